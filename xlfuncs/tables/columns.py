@@ -1,0 +1,53 @@
+"""How the columns of an input table are declared: once, for workbooks, imports and checks alike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from xlfuncs.units import DIMENSIONS
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of an input table. Limits are numbers in the dimension's base unit."""
+
+    name: str  # snake_case, as in Python
+    header: str  # as people read it, without the unit
+    dimension: str
+    help: str
+    required: bool = False
+    choices: tuple[str, ...] = ()
+    above: float | None = None
+    minimum: float | None = None
+    maximum: float | None = None
+    default: object = None
+    synonyms: tuple[str, ...] = ()  # other headers that people type
+    internal: bool = False  # never in a client's copy (purchase prices, notes)
+
+    def unit(self, system: str) -> str:
+        """The unit of plain numbers in this column, '' where there is none."""
+        return DIMENSIONS[self.dimension].unit(system)
+
+    def heading(self, system: str) -> str:
+        """The header with its unit, as a workbook shows it: 'Length (ft)'."""
+        unit = self.unit(system)
+        return f"{self.header} ({unit})" if unit else self.header
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table of inputs: its PascalCase name in the workbook and its columns in order."""
+
+    name: str
+    help: str
+    columns: tuple[Column, ...]
+
+    def __getitem__(self, name: str) -> Column:
+        for column in self.columns:
+            if column.name == name:
+                return column
+        raise KeyError(name)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(column.name for column in self.columns)

@@ -1,0 +1,248 @@
+"""Dimensions, their default units in the two systems, and text such as `22 ft 9 in`.
+
+Conversion is by pint, which is loaded on first use; a factor is looked up once per unit. `base`
+is the unit that the calculations use. A gallon is the US gallon; an imperial one must be spelt
+out. An acre is the international acre (43,560 square feet of 0.3048 m), not the survey acre.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from xlfuncs.errors import UnitError
+
+if TYPE_CHECKING:
+    import pint
+
+SYSTEMS = ("us", "metric")
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A kind of quantity: the base unit of calculations and the default unit in each system.
+
+    `also` are units that people mean by mistake; a value outside its limits is tried in them for
+    the hint. `kind` tells numbers from text, flags and dates.
+    """
+
+    name: str
+    base: str
+    us: str
+    metric: str
+    also: tuple[str, ...] = ()
+    kind: str = "number"
+
+    def unit(self, system: str) -> str:
+        return self.us if system == "us" else self.metric
+
+
+def _dimensions(*rows: Dimension) -> dict[str, Dimension]:
+    return {row.name: row for row in rows}
+
+
+DIMENSIONS = _dimensions(
+    Dimension("length", "m", "ft", "m", ("in", "cm")),
+    Dimension("width", "m", "in", "cm", ("ft", "m", "mm")),
+    Dimension("elevation", "m", "ft", "m"),
+    Dimension("head", "m", "ft", "m"),
+    Dimension("diameter", "m", "in", "mm", ("mm", "in")),
+    Dimension("wall", "m", "mil", "mm"),
+    Dimension("roughness", "m", "mil", "mm"),
+    Dimension("depth", "mm", "in", "mm", ("mm", "in")),
+    Dimension("area", "m²", "ft²", "m²", ("acre", "ha")),
+    Dimension("volume", "m³", "gal", "L", ("m³", "gal")),
+    Dimension("billed_volume", "m³", "kgal", "m³", ("gal", "L")),
+    Dimension("velocity", "m/s", "ft/s", "m/s"),
+    Dimension("slope", "m/m", "%", "%"),
+    Dimension("temperature", "°C", "°F", "°C", ("°F", "°C")),
+    Dimension("emitter_flow", "m³/s", "gph", "L/h", ("L/h", "gph", "gpm")),
+    Dimension("lateral_flow", "m³/s", "gph", "L/h", ("gpm", "L/min")),
+    Dimension("flow", "m³/s", "gpm", "L/min", ("gph", "L/h")),
+    Dimension("flow_per_length", "m²/s", "gpm/100 ft", "L/h per m", ("gph/100 ft", "L/h per m")),
+    Dimension("pressure", "Pa", "psi", "bar", ("kPa", "psi", "bar")),
+    Dimension("intake_rate", "mm/h", "in/h", "mm/h", ("mm/h", "in/h")),
+    Dimension("et", "mm/day", "in/day", "mm/day", ("mm/day",)),
+    Dimension("available_water", "mm/m", "in/ft", "mm/m", ("in/ft", "mm/m")),
+    Dimension("salinity", "dS/m", "dS/m", "dS/m"),
+    Dimension("time", "s", "min", "min", ("h", "s")),
+    Dimension("seconds", "s", "s", "s", ("min",)),
+    Dimension("hours", "s", "h", "h", ("min",)),
+    Dimension("days", "day", "day", "day"),
+    Dimension("years", "year", "yr", "yr"),
+    Dimension("radiation", "MJ/m²/day", "MJ/m²/day", "MJ/m²/day"),
+    Dimension("vapour_pressure", "kPa", "kPa", "kPa"),
+    Dimension("wind", "m/s", "mph", "m/s"),
+    Dimension("latitude", "deg", "deg", "deg"),
+    Dimension("ratio", "1", "", "", ("%",)),
+    Dimension("energy", "kWh", "kWh", "kWh"),
+    Dimension("power", "kW", "hp", "kW"),
+    Dimension("count", "1", "", ""),
+    Dimension("number", "1", "", ""),
+    Dimension("money", "1", "", ""),
+    Dimension("money_per_area", "1/m²", "per ft²", "per m²"),
+    Dimension("money_per_length", "1/m", "per ft", "per m"),
+    Dimension("money_per_billed_volume", "1/m³", "per kgal", "per m³"),
+    Dimension("text", "", "", "", kind="text"),
+    Dimension("flag", "", "", "", kind="flag"),
+    Dimension("date", "", "", "", kind="date"),
+)
+
+# Spellings of the trade that pint does not know or reads differently; compared without case.
+_SPELLINGS = {
+    "1": "dimensionless", "": "dimensionless", "m/m": "dimensionless", "%": "percent",
+    "'": "foot", "′": "foot", "ft": "foot", "feet": "foot", "foot": "foot",
+    '"': "inch", "″": "inch", "''": "inch", "in": "inch", "inch": "inch", "inches": "inch",
+    "mil": "thou", "mils": "thou", "mm": "millimeter", "cm": "centimeter", "m": "meter",
+    "ft²": "foot**2", "ft2": "foot**2", "sq ft": "foot**2", "sqft": "foot**2",
+    "m²": "meter**2", "m2": "meter**2", "sq m": "meter**2", "ha": "hectare",
+    "acre": "international_acre", "acres": "international_acre", "ac": "international_acre",
+    "gal": "gallon", "gals": "gallon", "gallons": "gallon", "us gal": "gallon",
+    "imperial gallon": "imperial_gallon", "imperial gallons": "imperial_gallon",
+    "l": "liter", "m³": "meter**3", "m3": "meter**3", "ft³": "foot**3", "ft3": "foot**3",
+    "cf": "foot**3", "ccf": "100*foot**3", "hcf": "100*foot**3", "kgal": "1000*gallon",
+    "gph": "gallon/hour", "gpm": "gallon/minute", "gpd": "gallon/day",
+    "l/h": "liter/hour", "lph": "liter/hour", "l/hr": "liter/hour", "lpm": "liter/minute",
+    "l/min": "liter/minute", "l/s": "liter/second", "m³/h": "meter**3/hour",
+    "m3/h": "meter**3/hour", "m³/s": "meter**3/second", "m²/s": "meter**2/second",
+    "gpm/100 ft": "gallon/minute/(100*foot)", "gpm/100ft": "gallon/minute/(100*foot)",
+    "gph/100 ft": "gallon/hour/(100*foot)", "gph/100ft": "gallon/hour/(100*foot)",
+    "l/h per m": "liter/hour/meter", "l/h/m": "liter/hour/meter", "lph/m": "liter/hour/meter",
+    "psi": "psi", "bar": "bar", "kpa": "kilopascal", "pa": "pascal",
+    "m head": "meter_of_head", "m of head": "meter_of_head", "mh2o": "meter_of_head",
+    "ft head": "foot_of_head", "ft of head": "foot_of_head", "fth2o": "foot_of_head",
+    "in/h": "inch/hour", "in/hr": "inch/hour", "mm/h": "millimeter/hour",
+    "mm/hr": "millimeter/hour", "in/day": "inch/day", "mm/day": "millimeter/day",
+    "mm/d": "millimeter/day", "in/d": "inch/day", "in/ft": "inch/foot", "mm/m": "millimeter/meter",
+    "ft/s": "foot/second", "fps": "foot/second", "m/s": "meter/second", "mph": "mile/hour",
+    "km/h": "kilometer/hour", "ds/m": "decisiemens/meter", "ms/cm": "millisiemens/centimeter",
+    "s": "second", "sec": "second", "min": "minute", "mins": "minute", "h": "hour", "hr": "hour",
+    "hrs": "hour", "d": "day", "days": "day", "yr": "year", "years": "year",
+    "°f": "degF", "f": "degF", "°c": "degC", "c": "degC", "deg": "degree", "°": "degree",
+    "mj/m²/day": "megajoule/meter**2/day", "mj/m2/day": "megajoule/meter**2/day",
+    "1/m²": "1/meter**2", "1/m": "1/meter", "1/m³": "1/meter**3", "per ft²": "1/foot**2",
+    "per m²": "1/meter**2", "per ft": "1/foot", "per m": "1/meter",
+    "per kgal": "1/(1000*gallon)", "per m³": "1/meter**3", "kwh": "kilowatt_hour",
+    "kw": "kilowatt", "hp": "horsepower",
+}  # fmt: skip
+
+_FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
+_NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
+_PAIR = re.compile(rf"\s*({_NUMBER})\s*((?:[^\d\s.,]|\s(?!\s*[\d.])|\d+\s*ft\b|[23]\b)*)", re.I)
+
+
+@lru_cache(maxsize=1)
+def registry() -> pint.UnitRegistry[Any]:
+    """pint's registry with the trade's units."""
+    import pint
+
+    units: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    units.define("international_acre = 43560 * foot ** 2")
+    units.define("meter_of_head = 9806.65 pascal")
+    units.define("foot_of_head = 0.3048 * 9806.65 pascal")
+    return units
+
+
+@lru_cache(maxsize=4096)
+def conversion(unit: str, dimension: str) -> tuple[float, float]:
+    """Scale and offset that turn a number in `unit` into the dimension's base unit.
+
+    Raises UnitError where the unit is unknown or measures something else.
+    """
+    row = DIMENSIONS[dimension]
+    if unit == row.base:
+        return 1.0, 0.0
+    import pint
+
+    target = _SPELLINGS[row.base.lower()] if row.base.lower() in _SPELLINGS else row.base
+    try:
+        quantity = registry().Quantity
+        expression = _SPELLINGS.get(unit.strip().lower(), unit.strip())
+        if expression in ("degF", "degC"):
+            zero, one = (quantity(x, expression).to(target).magnitude for x in (0.0, 1.0))
+            return float(one - zero), float(zero)
+        return float((1.0 * quantity(expression)).to(target).magnitude), 0.0
+    except pint.DimensionalityError:
+        raise UnitError(
+            dimension, f"{unit!r} does not measure {dimension.replace('_', ' ')}; {_wanted(row)}"
+        ) from None
+    except Exception:  # pint has no common base for the errors of its parser
+        raise UnitError(dimension, f"unit {unit!r} is not known; {_wanted(row)}") from None
+
+
+def _wanted(row: Dimension) -> str:
+    defaults = dict.fromkeys((row.us, row.metric))
+    units = " or ".join(unit for unit in defaults if unit)
+    return f"use {units}" if units else "give a plain number"
+
+
+@lru_cache(maxsize=1024)
+def default_conversion(dimension: str, system: str) -> tuple[float, float]:
+    """Scale and offset from the default unit of a system to the base unit."""
+    row = DIMENSIONS[dimension]
+    unit = row.unit(system)
+    return conversion(unit, dimension) if unit and row.kind == "number" else (1.0, 0.0)
+
+
+def to_base(value: float | str, dimension: str, system: str = "us") -> float:
+    """A number in the system's default unit, or text with its own unit, in the base unit."""
+    if isinstance(value, str):
+        return parse(value, dimension, system)
+    scale, offset = default_conversion(dimension, system)
+    return value * scale + offset
+
+
+def from_base(value: float, dimension: str, system: str = "us") -> float:
+    """A number in the base unit, in the system's default unit."""
+    scale, offset = default_conversion(dimension, system)
+    return (value - offset) / scale
+
+
+@lru_cache(maxsize=65536)
+def parse(text: str, dimension: str, system: str = "us") -> float:
+    """The base-unit value of text such as `22 ft 9 in`, `1/2 in`, `0.8 bar`, `85%` or `12.5`.
+
+    Raises UnitError; a decimal comma is refused with a hint, for it could be a thousands mark.
+    """
+    clean = text.replace("\u2212", "-").replace("\u00a0", " ").strip()
+    for sign, spelt in _FRACTIONS.items():
+        clean = clean.replace(sign, spelt)
+    clean = clean.strip()
+    negative = clean.startswith("-")
+    clean = clean.lstrip("+-").strip()
+    if re.match(r"^[\d.]*\d,\d", clean):
+        raise UnitError(dimension, f"{text!r} has a comma; write a decimal point, no thousands mark")
+    total, place, pairs = 0.0, 0, 0
+    while place < len(clean):
+        match = _PAIR.match(clean, place)
+        if match is None:
+            raise UnitError(dimension, f"{text!r} is not a number with a unit")
+        number, unit = _number(match[1], text, dimension), match[2].strip()
+        pairs += 1
+        if not unit and (pairs > 1 or match.end() < len(clean)):
+            raise UnitError(dimension, f"{text!r} has a number without its unit")
+        scale, offset = (
+            conversion(unit, dimension) if unit else default_conversion(dimension, system)
+        )
+        total += (-number if negative else number) * scale + offset
+        place = match.end()
+    if not pairs:
+        raise UnitError(dimension, f"{text!r} is not a number with a unit")
+    return total
+
+
+def _number(text: str, whole_text: str, dimension: str) -> float:
+    """3, 3.5, 1/2, 1 1/2 or 1-1/2 as a float."""
+    try:
+        return float(sum(Fraction(part) for part in re.split(r"[\s-]+(?=\d+/)", text)))
+    except (ValueError, ZeroDivisionError):
+        raise UnitError(dimension, f"{whole_text!r} is not a number with a unit") from None
+
+
+def display(value: float, dimension: str, system: str = "us", digits: int = 6) -> str:
+    """A base-unit value as words for a person: '22.75 ft'."""
+    unit = DIMENSIONS[dimension].unit(system)
+    return f"{from_base(value, dimension, system):.{digits}g} {unit}".rstrip()
