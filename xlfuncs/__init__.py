@@ -1,0 +1,30 @@
+"""Worksheet functions for people who water vegetable beds with drip lines.
+
+Every function is here by its lower-case name: `xlfuncs.run_minutes(600, 1, 6)`. Nothing heavy is
+loaded until the first call.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+__version__ = "0.1.0"
+
+
+def __getattr__(name: str) -> Any:
+    if name.startswith("_") or name != name.lower():
+        raise AttributeError(f"module 'xlfuncs' has no attribute {name!r}")
+    from xlfuncs.hosts.pandas_columns import python_function
+
+    try:
+        function = python_function(name)
+    except KeyError as error:
+        raise AttributeError(str(error.args[0])) from None
+    globals()[name] = function
+    return function
+
+
+def __dir__() -> list[str]:
+    from xlfuncs.catalogue.registry import functions
+
+    return sorted([*globals(), *(name.lower() for name in functions())])

@@ -157,20 +157,25 @@ def conversion(unit: str, dimension: str) -> tuple[float, float]:
         return 1.0, 0.0
     import pint
 
-    target = _SPELLINGS[row.base.lower()] if row.base.lower() in _SPELLINGS else row.base
+    target = _SPELLINGS.get(row.base.lower(), row.base)
     try:
         quantity = registry().Quantity
         expression = _SPELLINGS.get(unit.strip().lower(), unit.strip())
         if expression in ("degF", "degC"):
             zero, one = (quantity(x, expression).to(target).magnitude for x in (0.0, 1.0))
-            return float(one - zero), float(zero)
-        return float((1.0 * quantity(expression)).to(target).magnitude), 0.0
+            return _tidy(one - zero), _tidy(zero)
+        return _tidy((1.0 * quantity(expression)).to(target).magnitude), 0.0
     except pint.DimensionalityError:
         raise UnitError(
             dimension, f"{unit!r} does not measure {dimension.replace('_', ' ')}; {_wanted(row)}"
         ) from None
     except Exception:  # pint has no common base for the errors of its parser
         raise UnitError(dimension, f"unit {unit!r} is not known; {_wanted(row)}") from None
+
+
+def _tidy(factor: float) -> float:
+    """Without the last-digit noise of chained factors, so that a foot is 0.3048 m exactly."""
+    return float(f"{float(factor):.14g}")
 
 
 def _wanted(row: Dimension) -> str:
@@ -214,7 +219,9 @@ def parse(text: str, dimension: str, system: str = "us") -> float:
     negative = clean.startswith("-")
     clean = clean.lstrip("+-").strip()
     if re.match(r"^[\d.]*\d,\d", clean):
-        raise UnitError(dimension, f"{text!r} has a comma; write a decimal point, no thousands mark")
+        raise UnitError(
+            dimension, f"{text!r} has a comma; write a decimal point, no thousands mark"
+        )
     total, place, pairs = 0.0, 0, 0
     while place < len(clean):
         match = _PAIR.match(clean, place)

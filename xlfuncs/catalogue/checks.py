@@ -1,0 +1,104 @@
+"""Declarations: INPUT_CHECK, which says in words why a function gives what it gives.
+
+It reads the arguments by the very code that the functions use, so the words and the outcome
+cannot part.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.catalogue import calling
+from xlfuncs.catalogue.arguments import is_blank, read_one, tidy
+from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
+from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.units import default_conversion
+
+FINE = "ok"
+
+
+@worksheet_function(
+    "INPUT_CHECK",
+    topic="checks",
+    help="Says in words what is wrong or doubtful in the arguments of a function: ok, or argument,"
+    " limit, value and remedy.",
+    args=(
+        Arg("function", "text", "Name of the worksheet function, in quotation marks"),
+        Arg("argument", "text", "The arguments as that function gets them, units included",
+            variadic=True),
+    ),
+    results=(Result("words", "text", "ok, or what is wrong or doubtful"),),
+    source=DEFINITION.at("the function's own declaration"),
+    elementwise=False,
+    examples=('INPUT_CHECK("RUN_MINUTES", 600, 1, 0)',),
+)  # fmt: skip
+def input_check(function: Any, *args: Any) -> Any:
+    from xlfuncs.catalogue.registry import find
+
+    try:
+        declared = find(str(function))
+        values, system = calling.split_units(declared, args)
+    except KeyError as error:
+        return str(error.args[0])
+    except InputError as error:
+        return str(error)
+    if not declared.elementwise:
+        return words_on_whole(declared, values, system)
+    tidied = [tidy(value) for value in values]
+    if not any(isinstance(value, np.ndarray) for value in tidied):
+        return words_on_one(declared, tidied, system)
+    try:
+        arrays = np.broadcast_arrays(*calling.aligned(declared, tidied))
+    except InputError as error:
+        return str(error)
+    flat = [array.ravel().tolist() for array in arrays]
+    words = [words_on_one(declared, list(row), system) for row in zip(*flat, strict=True)]
+    return np.array(words, dtype=object)
+
+
+def words_on_one(function: WorksheetFunction, values: list[Any], system: str) -> str:
+    """ok, what is doubtful, which argument is blank, or what is wrong, for single values."""
+    try:
+        result = calling.scalar(function, values, system)
+    except InputError as error:
+        return str(error)
+    if result is None:
+        return _words_on_blank(function, values)
+    return _doubts(function, values, system, result) or FINE
+
+
+def _words_on_blank(function: WorksheetFunction, values: list[Any]) -> str:
+    names = [
+        arg.name
+        for i, arg in enumerate(function.inputs)
+        if arg.required and (i >= len(values) or is_blank(values[i]))
+    ]
+    return f"{function.name}: nothing computed, {' and '.join(names)} is blank"
+
+
+def _doubts(function: WorksheetFunction, values: list[Any], system: str, result: Any) -> str:
+    doubts = []
+    for arg, value in zip(function.inputs, values, strict=False):
+        base = read_one(arg, value, system)
+        if words := doubt_of_argument(arg, base):
+            doubts.append(f"{arg.name}: {words}")
+    if function.doubt is not None:
+        scale, offset = default_conversion(function.results[0].dimension, system)
+        if words := function.doubt(result * scale + offset):
+            doubts.append(words)
+    return f"{function.name}: doubtful: {'; '.join(doubts)}" if doubts else ""
+
+
+def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) -> str:
+    """The same for a function that works on the whole."""
+    try:
+        outcome = calling.table(function, values, system)
+    except InputError as error:
+        return str(error)
+    except Exception as error:
+        return f"{function.name}: {error or CellError.VALUE}"
+    return FINE if outcome is not None else _words_on_blank(function, values)

@@ -1,0 +1,224 @@
+"""How a worksheet function is declared: once, with its units, limits, help and source.
+
+    @worksheet_function(
+        "BED_AREA",
+        topic="flow",
+        help="Planted area of a bed: length times strip width times number of strips.",
+        args=(
+            Arg("length", "length", "Length of the planted strips", above=0, maximum=3000),
+            Arg("width", "width", "Width of one planted strip", above=0, maximum=30),
+            Arg("strips", "count", "Planted strips side by side", default=1, minimum=1, whole=True),
+        ),
+        results=(Result("area", "area", "Planted area"),),
+        source=DEFINITION.at("area of a rectangle"),
+        plain="{length}*{width}*{strips}",
+    )
+    def bed_area(length, width, strips): ...
+
+The function itself sees and gives base units (see `xlfuncs.units.DIMENSIONS`).
+
+* elementwise (the default): receives floats, or numpy arrays that broadcast; gives the same. An
+  optional argument that was left out, with `default=None`, arrives as NaN (numbers) or "" (text).
+* whole: arguments with a `group` are columns; they arrive as 1-D arrays of equal length within
+  their group (text as object arrays, flags as bool, dates as datetime64[D]); arguments without
+  one are scalars (None when left out with `default=None`; inside a column NaN, "" or NaT). Wholly
+  blank rows, and rows whose `selects` flag is false, never reach the function. It returns one
+  1-D sequence a result column, as a tuple in declared order (or the one sequence or scalar
+  itself). `rows` names the group whose rows the result follows; otherwise its length is free.
+  It raises `InputError(argument, words, row=i)` for what limits and relations cannot say.
+
+Every function also takes `units` ("us" or "metric") as its last worksheet argument. Once a
+function is published that position is fixed: put `UNITS` in `args` and add what is new after it.
+
+`plain` is the same computation as an ordinary spreadsheet formula in base units, for copies that
+must work without Python; `{name}` stands for an argument. Use only functions that every
+spreadsheet program has (IF, MIN, MAX, INT, SQRT, EXP, LN, PI, ROUND ...).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, Final, TypeVar
+
+from xlfuncs.catalogue.reserved_names import objection
+from xlfuncs.catalogue.sources import Citation
+from xlfuncs.errors import DeclarationError
+from xlfuncs.units import DIMENSIONS, SYSTEMS, parse
+
+REQUIRED: Final = object()
+HELP_LIMIT = 255  # what Excel's function wizard takes
+
+_Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True)
+class Arg:
+    """One argument. Limits and defaults: a number is in the base unit, text carries its unit."""
+
+    name: str
+    dimension: str
+    help: str
+    default: Any = REQUIRED
+    above: float | str | None = None
+    minimum: float | str | None = None
+    below: float | str | None = None
+    maximum: float | str | None = None
+    whole: bool = False
+    divides: bool = False  # zero is a division by zero rather than a number out of range
+    choices: tuple[str, ...] = ()
+    group: str = ""  # of a whole function: columns of one group have equal length
+    selects: bool = False  # a flag column; rows where it is false are left out
+    variadic: bool = False  # the last argument, any number of times, passed on as it is
+
+    @property
+    def required(self) -> bool:
+        return self.default is REQUIRED
+
+    @property
+    def kind(self) -> str:
+        """number, text, flag or date."""
+        return DIMENSIONS[self.dimension].kind
+
+    def base(self, value: Any) -> Any:
+        """A limit or default in the base unit."""
+        if isinstance(value, str) and self.kind == "number":
+            return parse(value, self.dimension)
+        return value
+
+
+UNITS: Final = Arg(
+    "units", "text", "Units of plain numbers: us or metric (default us)", "us", choices=SYSTEMS
+)
+
+
+@dataclass(frozen=True)
+class Result:
+    """One column of a result."""
+
+    name: str
+    dimension: str
+    help: str
+
+
+@dataclass(frozen=True)
+class Relation:
+    """A limit between arguments, e.g. that the inset is at most half the width.
+
+    `broken` takes the named arguments in base units (floats or arrays) and is true where the
+    limit is broken; a comparison with NaN is false, so arguments left out break nothing.
+    """
+
+    argument: str
+    broken: Callable[..., Any]
+    words: str
+    uses: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WorksheetFunction:
+    """A declaration: everything that hosts, pages and checks need to know of a function."""
+
+    name: str
+    topic: str
+    help: str
+    args: tuple[Arg, ...]
+    results: tuple[Result, ...]
+    source: Citation
+    compute: Callable[..., Any]
+    elementwise: bool = True
+    rows: str = ""
+    relations: tuple[Relation, ...] = ()
+    plain: str = ""
+    doubt: Callable[[float], str] | None = None  # words on a result (base unit) that looks odd
+    examples: tuple[str, ...] = field(default=())
+
+    @property
+    def python_name(self) -> str:
+        return self.name.lower()
+
+    @property
+    def inputs(self) -> tuple[Arg, ...]:
+        """The arguments without `units`."""
+        return tuple(arg for arg in self.args if arg.name != "units")
+
+    @property
+    def variadic(self) -> bool:
+        return any(arg.variadic for arg in self.args)
+
+    @property
+    def signature(self) -> str:
+        """As people write it: BED_AREA(length, width, [strips], [units])."""
+        words = (a.name + ", ..." if a.variadic else a.name for a in self.args)
+        marked = (w if a.required else f"[{w}]" for a, w in zip(self.args, words, strict=True))
+        return f"{self.name}({', '.join(marked)})"
+
+
+FUNCTIONS: dict[str, WorksheetFunction] = {}
+
+
+def worksheet_function(
+    name: str,
+    *,
+    topic: str,
+    help: str,
+    args: tuple[Arg, ...],
+    results: tuple[Result, ...],
+    source: Citation,
+    elementwise: bool = True,
+    rows: str = "",
+    relations: tuple[Relation, ...] = (),
+    plain: str = "",
+    doubt: Callable[[float], str] | None = None,
+    examples: tuple[str, ...] = (),
+) -> Callable[[_Function], _Function]:
+    """Declare the decorated function as a worksheet function; refuses a faulty declaration."""
+
+    def register(compute: _Function) -> _Function:
+        variadic = any(arg.variadic for arg in args)
+        with_units = args if variadic or UNITS in args else (*args, UNITS)
+        function = WorksheetFunction(
+            name, topic, help, with_units, results, source, compute, elementwise, rows,
+            relations, plain, doubt, examples,
+        )  # fmt: skip
+        _refuse_faulty(function)
+        FUNCTIONS[name] = function
+        return compute
+
+    return register
+
+
+def _refuse_faulty(function: WorksheetFunction) -> None:
+    name = function.name
+    for fault in _faults(function):
+        raise DeclarationError(f"{name}: {fault}")
+
+
+def _faults(function: WorksheetFunction) -> list[str]:
+    """What is wrong with a declaration, in words."""
+    faults = []
+    if function.name in FUNCTIONS:
+        faults.append("declared twice")
+    if words := objection(function.name):
+        faults.append(words)
+    items: list[Arg | Result] = [*function.args, *function.results]
+    for text in (function.help, *(item.help for item in items)):
+        if len(text) > HELP_LIMIT:
+            faults.append(f"help over {HELP_LIMIT} characters: {text[:40]}...")
+    for item in items:
+        if item.dimension not in DIMENSIONS:
+            faults.append(f"{item.name}: no dimension {item.dimension!r}")
+        if not item.name.isidentifier() or item.name != item.name.lower():
+            faults.append(f"{item.name}: names are lower-case with underscores")
+    optional_seen = False
+    for arg in function.args:
+        if arg.required and optional_seen and not arg.variadic:
+            faults.append(f"{arg.name}: a required argument after an optional one")
+        optional_seen = optional_seen or not arg.required
+        if function.elementwise and (arg.group or arg.selects):
+            faults.append(f"{arg.name}: an elementwise function has no groups")
+    if function.elementwise and len(function.results) != 1:
+        faults.append("an elementwise function has one result")
+    if function.rows and function.rows not in {arg.group for arg in function.args}:
+        faults.append(f"rows follow {function.rows!r}, which no argument names")
+    return faults

@@ -1,0 +1,107 @@
+"""Between cells and the catalogue: what every spreadsheet host shares.
+
+A cell value is a float, bool, text, None (empty), or a CellError; a range is a list of rows. A
+host turns its own values into these (dates to serial numbers), calls `call_from_cells`, and turns
+the answer back. Nothing is ever raised: a bad value becomes a CellError.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any
+
+from xlfuncs.catalogue import arguments, calling
+from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.errors import CellError, InputError
+
+_BY_TEXT = {error.value: error for error in CellError}
+_SCALARS = (float, int, str, bool, type(None), CellError)
+
+
+def error_from_text(text: str) -> CellError | None:
+    """The error that a host passes as text, such as #N/A; unknown ones count as #VALUE!."""
+    if text.startswith("#") and text[-1:] in ("!", "?", "A"):
+        return _BY_TEXT.get(text, CellError.VALUE)
+    return None
+
+
+def call_from_cells(name: str, args: Sequence[Any]) -> Any:
+    """The answer of a worksheet function for one cell: a cell value, or rows of them."""
+    function = functions()[name]
+    try:
+        return _call(function, args)
+    except InputError as error:
+        return error.cell_error
+    except Exception:
+        # A mistake of ours must not show as text in a cell, which sums silently skip.
+        return CellError.VALUE
+
+
+def worksheet_callables() -> dict[str, Callable[[Sequence[Any]], Any]]:
+    """Every worksheet function as a callable on a list of cell values."""
+    return {name: partial(call_from_cells, name) for name in functions()}
+
+
+def _call(function: WorksheetFunction, args: Sequence[Any]) -> Any:
+    values, system = calling.split_units(function, [_single(a) for a in args])
+    if not function.elementwise:
+        return _whole(function, values, system)
+    if all(isinstance(value, _SCALARS) for value in values):
+        result = calling.scalar(function, values, system)
+        return "" if result is None else _cell(result)
+    outcome = calling.column(function, values, system)
+    return _rows_of(outcome)
+
+
+def _single(value: Any) -> Any:
+    """A range of one cell as its value."""
+    if isinstance(value, (list, tuple)):
+        if len(value) == 1 and not isinstance(value[0], (list, tuple)):
+            return value[0]
+        if len(value) == 1 and len(value[0]) == 1:
+            return value[0][0]
+    return value
+
+
+def _whole(function: WorksheetFunction, values: Sequence[Any], system: str) -> Any:
+    outcome = calling.table(function, values, system)
+    if outcome is None:
+        return ""
+    if outcome.single:
+        return _cell(outcome.columns[0][0])
+    columns = [[_cell(v) for v in column.tolist()] for column in map(_serials, outcome.columns)]
+    return [list(row) for row in zip(*columns, strict=True)] or ""
+
+
+def _serials(column: Any) -> Any:
+    """Dates as serial numbers; other columns as they are."""
+    if column.dtype.kind != "M":
+        return column
+    days = (column - arguments.EPOCH).astype(float)
+    days[column != column] = math.nan
+    return days
+
+
+def _cell(value: Any) -> Any:
+    """One result as a cell value: NaN and None are blank text, numbers are floats."""
+    if value is None or value != value:
+        return ""
+    if isinstance(value, (str, bool)):
+        return value
+    if type(value).__name__ == "datetime64":
+        return float((value - arguments.EPOCH).astype(float))
+    return bool(value) if type(value).__name__ == "bool" else float(value)
+
+
+def _rows_of(outcome: calling.Outcome) -> list[list[Any]]:
+    values, codes = outcome.values, outcome.codes
+    if values.ndim == 1:
+        values, codes = values.reshape(-1, 1), codes.reshape(-1, 1)
+    rows: list[list[Any]] = values.tolist()
+    for r, c in arguments.places(codes):
+        code = int(codes[r, c])
+        rows[r][c] = "" if code == arguments.BLANK else arguments.error_of(code)
+    return rows

@@ -1,0 +1,153 @@
+"""The worksheet functions for Python and pandas.
+
+A scalar call gives a float (or text) and raises InputError. A column call takes lists, arrays or
+Series and gives an array, or a Series with the index of the first one; a row that has no result
+is NaN, and one warning counts the rows that are wrong (blank rows are not wrong). A function with
+many result columns gives a DataFrame.
+"""
+
+from __future__ import annotations
+
+import inspect
+import math
+import warnings
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from typing import Any
+
+from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.errors import InputWarning
+
+_PLAIN = (float, int, str, bool, type(None))
+
+
+@lru_cache(maxsize=256)
+def python_function(name: str) -> Callable[..., Any]:
+    """The Python twin of a worksheet function, by either spelling of its name."""
+    from xlfuncs.catalogue import calling
+    from xlfuncs.catalogue.registry import find
+
+    function = find(name)
+    names = [arg.name for arg in function.inputs]
+    scalar, elementwise, variadic = calling.scalar, function.elementwise, function.variadic
+
+    def call(*args: Any, units: str = "us", **named: Any) -> Any:
+        if named:
+            args = _bound(function, names, args, named)
+        if units != "us":
+            units = calling.read_system(units)
+        if not elementwise:
+            return _whole(function, args, units)
+        for arg in args:
+            if not isinstance(arg, _PLAIN) and hasattr(arg, "__len__"):
+                return _column(function, args, units)
+        if len(args) > len(names) and not variadic:
+            raise TypeError(f"{function.python_name}() takes {len(names)} arguments besides units")
+        result = scalar(function, args, units)
+        return math.nan if result is None else result
+
+    call.__name__ = call.__qualname__ = function.python_name
+    call.__doc__ = _docstring(function)
+    call.__signature__ = _signature(function)  # type: ignore[attr-defined]
+    return call
+
+
+def _bound(
+    function: WorksheetFunction, names: list[str], args: Sequence[Any], named: dict[str, Any]
+) -> tuple[Any, ...]:
+    """Positional and named arguments as one positional list; TypeError as Python gives it."""
+    _signature(function).bind_partial(*args, **named)
+    values = list(args) + [None] * (len(names) - len(args))
+    for name, value in named.items():
+        values[names.index(name)] = value
+    return tuple(values)
+
+
+def _signature(function: WorksheetFunction) -> inspect.Signature:
+    parameters = [
+        inspect.Parameter(
+            arg.name,
+            inspect.Parameter.VAR_POSITIONAL
+            if arg.variadic
+            else inspect.Parameter.POSITIONAL_OR_KEYWORD,
+            default=inspect.Parameter.empty if arg.required or arg.variadic else arg.default,
+        )
+        for arg in function.inputs
+    ]
+    units = inspect.Parameter("units", inspect.Parameter.KEYWORD_ONLY, default="us")
+    return inspect.Signature([*parameters, units])
+
+
+def _docstring(function: WorksheetFunction) -> str:
+    from xlfuncs.units import DIMENSIONS
+
+    def line(name: str, dimension: str, help_text: str) -> str:
+        us, metric = (DIMENSIONS[dimension].unit(s) for s in ("us", "metric"))
+        unit = f" ({us} | {metric})" if us != metric else f" ({us})" if us else ""
+        return f"    {name}{unit}: {help_text}"
+
+    shape = (
+        "Elementwise: any argument may be a number, text with a unit, or a column."
+        if function.elementwise
+        else "Works on the whole: columns of equal length in, result columns out."
+    )
+    rows = [function.help, "", shape, "", "Arguments (us | metric):"]
+    rows += [line(a.name, a.dimension, a.help) for a in function.args]
+    rows += ["", "Gives:", *(line(r.name, r.dimension, r.help) for r in function.results)]
+    rows += ["", "Errors: InputError names the argument, the limit and the value."]
+    rows += [f"Source: {function.source}"]
+    return "\n".join(rows)
+
+
+def _index_of(args: Sequence[Any]) -> Any:
+    return next((arg.index for arg in args if hasattr(arg, "to_numpy")), None)
+
+
+def _column(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any:
+    import numpy as np
+
+    from xlfuncs.catalogue.arguments import BLANK, OK
+    from xlfuncs.catalogue.calling import column
+
+    outcome = column(function, args, units)
+    values = outcome.values
+    wrong = int(np.count_nonzero(outcome.codes > BLANK))
+    if wrong:
+        warnings.warn(
+            f"{function.python_name}: {wrong} of {outcome.codes.size} rows have no result;"
+            " input_check says why",
+            InputWarning,
+            stacklevel=3,
+        )
+    if outcome.codes.any():
+        gap: Any = math.nan if values.dtype.kind == "f" else None
+        values = np.where(outcome.codes == OK, values, gap)
+    index = _index_of(args)
+    if index is None or values.ndim != 1:
+        return np.array(values)
+    import pandas as pd
+
+    return pd.Series(values, index=index, name=function.results[0].name)
+
+
+def _whole(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any:
+    from xlfuncs.catalogue.calling import table
+
+    outcome = table(function, args, units)
+    if outcome is not None and outcome.single:
+        value = outcome.columns[0][0]
+        return float(value) if outcome.columns[0].dtype.kind == "f" else value
+    import pandas as pd
+
+    names = [result.name for result in function.results]
+    if outcome is None:
+        return pd.DataFrame(columns=names)
+    index = None
+    if function.rows:
+        follows = [
+            value
+            for arg, value in zip(function.inputs, args, strict=False)
+            if arg.group == function.rows
+        ]
+        index = _index_of(follows)
+    return pd.DataFrame(dict(zip(names, outcome.columns, strict=True)), index=index)
