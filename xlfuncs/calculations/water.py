@@ -1,0 +1,33 @@
+"""The physical constants of water that the pressure calculations use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+Number = float | npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Water:
+    """Density (kg/m3), kinematic viscosity (m2/s) and the acceleration of gravity (m/s2)."""
+
+    density: float = 998.2071
+    viscosity: float = 1.0034e-6
+    gravity: float = 9.80665
+
+
+WATER_20C = Water()
+"""Water at 20 deg C: density and viscosity of the IAPWS formulations, standard gravity."""
+
+
+def pressure_from_head(head: Number, water: Water = WATER_20C) -> Number:
+    """The pressure (Pa) under a column of water of this height (m)."""
+    return head * (water.density * water.gravity)
+
+
+def head_from_pressure(pressure: Number, water: Water = WATER_20C) -> Number:
+    """The height (m) of the column of water that gives this pressure (Pa)."""
+    return pressure / (water.density * water.gravity)
