@@ -76,7 +76,7 @@ def test_readings_out_of_order_are_refused() -> None:
 @given(
     steps=st.lists(st.integers(0, 400), min_size=2, max_size=30),
     start=st.integers(0, 999),
-    marks=st.lists(st.booleans(), min_size=30, max_size=30),
+    marks=st.lists(st.booleans(), min_size=31, max_size=31),
 )
 def test_what_a_meter_counted_is_neither_lost_nor_counted_twice(
     steps: list[int], start: int, marks: list[bool]
