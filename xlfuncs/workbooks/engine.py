@@ -1,0 +1,232 @@
+"""Computing the formulas of a workbook without any spreadsheet program.
+
+    evaluation = evaluate("beds.xlsx", {"BED_AREA": bed_area, ...})
+    evaluation.values["Beds"][2, 5]  # row 2, column 5, both from 1: float, bool, str, CellError
+    evaluation.unevaluated  # cells that were left out, each with the reason
+
+`functions` maps names to callables. A callable takes the list of its arguments and returns one
+cell value or rows of cell values. A cell value is float, bool, str, None (blank) or CellError; a
+range arrives as a list of rows. An omitted argument arrives as None. An InputError that a callable
+raises becomes its cell error; any other exception becomes #VALUE! and a line in
+`evaluation.failures`.
+
+The engine proper is formualizer (MIT or Apache-2.0; wheels for Python 3.10 and later on Linux,
+macOS and Windows). It is given only formulas whose meaning was made plain by `formulas`. A cell
+that cannot be computed, and every cell that reads one, is listed and never given a value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import formualizer
+
+from xlfuncs.errors import CellError
+from xlfuncs.workbooks.callbacks import (
+    Callbacks,
+    EngineTrouble,
+    WorksheetCallable,
+    from_engine,
+    to_engine,
+)
+from xlfuncs.workbooks.cell_references import Area, cell_name
+from xlfuncs.workbooks.contents import CellValue, Contents
+from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
+from xlfuncs.workbooks.formulas import HELD, PICK, Origin, Translator
+from xlfuncs.workbooks.package import Package
+from xlfuncs.workbooks.readers import mark_readers
+from xlfuncs.workbooks.table_references import UnreadableReference
+
+__all__ = ["CellValue", "Evaluation", "Unevaluated", "WorksheetCallable", "evaluate"]
+
+MAX_FIXED_ARRAY = 5_000  # cells of one array formula with a fixed extent
+
+
+@dataclass(frozen=True)
+class Unevaluated:
+    """A formula cell that keeps its old value, and why."""
+
+    sheet: str
+    row: int
+    column: int
+    formula: str
+    reason: str
+
+    @property
+    def cell(self) -> str:
+        return cell_name(self.row, self.column)
+
+    def __str__(self) -> str:
+        return f"{self.sheet}!{self.cell}: {self.reason}"
+
+
+@dataclass
+class Evaluation:
+    """Computed values by sheet and (row, column), spilled cells included, and what is missing."""
+
+    values: dict[str, dict[tuple[int, int], CellValue]]
+    unevaluated: list[Unevaluated]
+    failures: list[str]  # unexpected exceptions of the functions, in words
+    formulas: int  # formula cells in the workbook
+
+
+def evaluate(
+    source: Path | str | bytes | Contents,
+    functions: Mapping[str, WorksheetCallable],
+    *,
+    now: datetime | None = None,
+) -> Evaluation:
+    """Compute every formula of a workbook; nothing is written.
+
+    `now` is what TODAY and NOW give (default: the clock, local time). Raises WorkbookError for a
+    file that is refused.
+    """
+    contents = source if isinstance(source, Contents) else Contents(Package.open(source))
+    return _Run(contents, functions, now or datetime.now()).evaluation()
+
+
+class _Run:
+    def __init__(
+        self, contents: Contents, functions: Mapping[str, WorksheetCallable], now: datetime
+    ) -> None:
+        self.contents = contents
+        self.functions = functions
+        self.now = now
+        self.inputs, self.formulas = read_cells(contents)
+        self.translator = Translator(contents, functions)
+        self.values: dict[Position, CellValue] = {}
+        for number, formula in enumerate(self.formulas):
+            self.translate(formula, number)
+
+    def translate(self, formula: FormulaCell, number: int) -> None:
+        if formula.reason:
+            return
+        sheet, row, column = formula.position
+        origin = Origin(number, sheet, row, column, formula.shift)
+        try:
+            translated = self.translator.translate(
+                formula.text, origin, array=formula.array is not None
+            )
+        except UnreadableReference as error:
+            formula.reason = str(error)
+            return
+        if formula.fixed_array and formula.fills.cells() > MAX_FIXED_ARRAY:
+            formula.reason = f"an array formula over more than {MAX_FIXED_ARRAY} cells"
+            return
+        formula.translated = translated
+
+    def evaluation(self) -> Evaluation:
+        while True:
+            workbook, callbacks = self.compute()
+            if not self.collect(workbook, callbacks):
+                break
+        mark_readers(self.formulas)
+        values: dict[str, dict[tuple[int, int], CellValue]] = {}
+        for sheet in self.contents.sheets:
+            values[sheet.name] = {}
+        for formula in self.formulas:
+            if not formula.reason:
+                for position in formula.results:
+                    values[position[0]][position[1:]] = self.values[position]
+        unevaluated = [
+            Unevaluated(*formula.position, formula.text, formula.reason)
+            for formula in self.formulas
+            if formula.reason
+        ]
+        return Evaluation(values, unevaluated, callbacks.failures, len(self.formulas))
+
+    def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
+        """Fill an engine workbook with the inputs and the formulas that are still wanted."""
+        workbook = self._workbook()
+        callbacks = Callbacks(self.functions)
+        callbacks.register(workbook)
+        sheets = self.translator.engine_sheets
+        for name in (*sheets.values(), HELD):
+            workbook.add_sheet(name)
+        for name, cell in self.inputs:
+            value = to_engine(self.contents.value(cell))
+            workbook.set_value(sheets[name], cell.row, cell.column, value)
+        for formula in self.formulas:
+            if not formula.reason:
+                self.place(workbook, formula)
+        for row, held in enumerate(self.translator.held, 1):
+            workbook.set_formula(HELD, row, 1, held.text)
+        workbook.evaluate_all()
+        return workbook, callbacks
+
+    def _workbook(self) -> formualizer.Workbook:
+        settings = formualizer.EvaluationConfig()
+        settings.enable_parallel = False  # the functions are Python
+        if self.contents.dates_from_1904:
+            settings.date_system = "1904"
+        config = formualizer.WorkbookConfig(
+            mode=formualizer.WorkbookMode.Ephemeral, eval_config=settings
+        )
+        workbook = formualizer.Workbook(config=config)
+        workbook.set_temporal_egress("serial")
+        workbook.set_deterministic_clock(self.now.replace(tzinfo=UTC))
+        return workbook
+
+    def place(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
+        assert formula.translated is not None
+        text = formula.translated.text
+        sheet = self.translator.engine_sheets[formula.sheet]
+        if not formula.fixed_array:
+            workbook.set_formula(sheet, formula.cell.row, formula.cell.column, text)
+            return
+        held = self.translator.hold(text[1:], formula.translated.reads)
+        area = formula.fills
+        for row in range(area.first_row, area.last_row + 1):
+            for column in range(area.first_column, area.last_column + 1):
+                down, right = row - area.first_row + 1, column - area.first_column + 1
+                pick = f"={PICK}({HELD}!$A${held},{down},{right})"
+                workbook.set_formula(sheet, row, column, pick)
+
+    def collect(self, workbook: formualizer.Workbook, callbacks: Callbacks) -> bool:
+        """Read the results; True when a formula spilled that must not, and all has to be redone."""
+        again = False
+        for number, formula in enumerate(self.formulas):
+            if formula.reason:
+                continue
+            if number in callbacks.refused:
+                formula.reason = "a whole result stands where a single value is expected"
+                continue
+            extent = self.extent(workbook, formula)
+            if extent is None:
+                formula.reason = "gives several values where a plain formula gives one"
+                again = True
+                continue
+            try:
+                formula.results = self.read_area(workbook, extent)
+            except EngineTrouble as trouble:
+                formula.reason = str(trouble)
+        return again
+
+    def extent(self, workbook: formualizer.Workbook, formula: FormulaCell) -> Area | None:
+        """The cells that a formula fills; None when it fills more than it may."""
+        if formula.fixed_array:
+            return formula.fills
+        sheet, row, column = formula.position
+        here = Area(sheet, row, column, row, column)
+        engine_sheet = self.translator.engine_sheets[sheet]
+        spill = workbook.inspect_cell(
+            f"{engine_sheet}!{cell_name(row, column)}", include_values=False
+        ).cell.spill
+        if spill is None or not spill.extent:
+            return here
+        return formula.spilled(spill.extent) if formula.cell.dynamic else None
+
+    def read_area(self, workbook: formualizer.Workbook, area: Area) -> list[Position]:
+        sheet = self.translator.engine_sheets[area.sheet]
+        positions = []
+        for row in range(area.first_row, area.last_row + 1):
+            for column in range(area.first_column, area.last_column + 1):
+                value = from_engine(workbook.get_value(sheet, row, column))
+                if value is CellError.NAME:
+                    raise EngineTrouble("gives #NAME?")
+                self.values[area.sheet, row, column] = 0.0 if value is None else value
+                positions.append((area.sheet, row, column))
+        return positions
