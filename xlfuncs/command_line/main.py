@@ -1,0 +1,58 @@
+"""The command line: one file of this folder is one command, found by its name, loaded when used.
+
+A command's file holds a click command called `command`; its name is the file's with hyphens.
+Exit codes: 0 done, 1 an input is wrong (said in words), 2 the command was called wrongly.
+"""
+
+from __future__ import annotations
+
+import pkgutil
+import sys
+from importlib import import_module
+
+import click
+
+import xlfuncs
+import xlfuncs.command_line
+from xlfuncs.errors import XlfuncsError
+
+_NOT_COMMANDS = {"main", "printing"}
+
+
+class _Commands(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        found = (module.name for module in pkgutil.iter_modules(xlfuncs.command_line.__path__))
+        return sorted(
+            name.replace("_", "-")
+            for name in found
+            if name not in _NOT_COMMANDS and not name.startswith("_")
+        )
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        module = import_module(f"xlfuncs.command_line.{cmd_name.replace('-', '_')}")
+        command: click.Command = module.command
+        return command
+
+
+@click.command(cls=_Commands, name="xlfuncs")
+@click.version_option(xlfuncs.__version__)
+def commands() -> None:
+    """Worksheet functions for people who water vegetable beds with drip lines."""
+
+
+def main() -> None:
+    """Entry point of the console script."""
+    for stream in (sys.stdout, sys.stderr):  # units such as ft² on a console with an old code page
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        commands()
+    except XlfuncsError as error:
+        click.echo(f"xlfuncs: {error}", err=True)
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()
