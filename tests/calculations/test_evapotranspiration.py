@@ -41,7 +41,7 @@ def test_example_14_wind():
 
 
 def test_example_17_bangkok_april():
-    """Inputs from memory, but they reproduce every printed intermediate."""
+    """Page 70; inputs, intermediates and result as quoted by the tests of pet_equations."""
     ra = solar.extraterrestrial_radiation(13 + 44 / 60, 105)
     rs = solar.solar_radiation_from_sunshine(ra, 8.5, solar.daylight_hours(13 + 44 / 60, 105))
     rn = solar.net_shortwave_radiation(rs) - solar.net_longwave_radiation(
@@ -55,8 +55,13 @@ def test_example_17_bangkok_april():
     assert saturation == pytest.approx(4.42, abs=0.005)
     assert gamma == pytest.approx(0.0674, abs=1e-4)
     assert et.slope_of_saturation_vapour_pressure(30.2) == pytest.approx(0.246, abs=5e-4)
+    assert ra == pytest.approx(38.06, abs=0.01)
+    assert rs == pytest.approx(22.65, abs=0.01)
     result = et.penman_monteith(rn, heat, 30.2, 2.0, saturation, 2.85, gamma)
     assert result == pytest.approx(5.72, abs=0.01)
+    # The R package FAO56 leaves the soil heat out of the same month, and prints 5.755692.
+    without = et.penman_monteith(rn, 0.0, 30.2, 2.0, saturation, 2.85, gamma)
+    assert without == pytest.approx(5.755692, rel=1e-3)
 
 
 def test_example_18_uccle_6_july():
