@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import NamedTuple
 
 MAX_ROW = 1_048_576
@@ -30,6 +31,12 @@ class Area(NamedTuple):
 
     def cells(self) -> int:
         return (self.last_row - self.first_row + 1) * (self.last_column - self.first_column + 1)
+
+    def positions(self) -> Iterator[tuple[int, int]]:
+        """All (row, column), row by row."""
+        for row in range(self.first_row, self.last_row + 1):
+            for column in range(self.first_column, self.last_column + 1):
+                yield row, column
 
     def holds(self, sheet: str, row: int, column: int) -> bool:
         return (

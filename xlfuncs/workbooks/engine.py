@@ -18,7 +18,7 @@ that cannot be computed, and every cell that reads one, is listed and never give
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -38,6 +38,7 @@ from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formulas import HELD, PICK, Origin, Translator
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.readers import mark_readers
+from xlfuncs.workbooks.sheet_cells import Cell
 from xlfuncs.workbooks.table_references import UnreadableReference
 
 __all__ = ["CellValue", "Evaluation", "Unevaluated", "WorksheetCallable", "evaluate"]
@@ -71,6 +72,8 @@ class Evaluation:
     unevaluated: list[Unevaluated]
     failures: list[str]  # unexpected exceptions of the functions, in words
     formulas: int  # formula cells in the workbook
+    # formulas that spill, by sheet: the cell, the extent that the file states, the new extent
+    spills: dict[str, list[tuple[Cell, Area, Area]]] = field(default_factory=dict)
 
 
 def evaluate(
@@ -125,18 +128,23 @@ class _Run:
                 break
         mark_readers(self.formulas)
         values: dict[str, dict[tuple[int, int], CellValue]] = {}
+        spills: dict[str, list[tuple[Cell, Area, Area]]] = {}
         for sheet in self.contents.sheets:
             values[sheet.name] = {}
         for formula in self.formulas:
-            if not formula.reason:
-                for position in formula.results:
-                    values[position[0]][position[1:]] = self.values[position]
+            if formula.reason or formula.extent is None:
+                continue
+            for place in formula.extent.positions():
+                values[formula.sheet][place] = self.values[formula.sheet, *place]
+            if formula.array is not None and formula.cell.dynamic:
+                extents = (formula.cell, formula.array, formula.extent)
+                spills.setdefault(formula.sheet, []).append(extents)
         unevaluated = [
             Unevaluated(*formula.position, formula.text, formula.reason)
             for formula in self.formulas
             if formula.reason
         ]
-        return Evaluation(values, unevaluated, callbacks.failures, len(self.formulas))
+        return Evaluation(values, unevaluated, callbacks.failures, len(self.formulas), spills)
 
     def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
         """Fill an engine workbook with the inputs and the formulas that are still wanted."""
@@ -179,11 +187,10 @@ class _Run:
             return
         held = self.translator.hold(text[1:], formula.translated.reads)
         area = formula.fills
-        for row in range(area.first_row, area.last_row + 1):
-            for column in range(area.first_column, area.last_column + 1):
-                down, right = row - area.first_row + 1, column - area.first_column + 1
-                pick = f"={PICK}({HELD}!$A${held},{down},{right})"
-                workbook.set_formula(sheet, row, column, pick)
+        for row, column in area.positions():
+            down, right = row - area.first_row + 1, column - area.first_column + 1
+            pick = f"={PICK}({HELD}!$A${held},{down},{right})"
+            workbook.set_formula(sheet, row, column, pick)
 
     def collect(self, workbook: formualizer.Workbook, callbacks: Callbacks) -> bool:
         """Read the results; True when a formula spilled that must not, and all has to be redone."""
@@ -200,9 +207,10 @@ class _Run:
                 again = True
                 continue
             try:
-                formula.results = self.read_area(workbook, extent)
+                self.read_area(workbook, extent)
             except EngineTrouble as trouble:
                 formula.reason = str(trouble)
+            formula.extent = extent
         return again
 
     def extent(self, workbook: formualizer.Workbook, formula: FormulaCell) -> Area | None:
@@ -219,14 +227,10 @@ class _Run:
             return here
         return formula.spilled(spill.extent) if formula.cell.dynamic else None
 
-    def read_area(self, workbook: formualizer.Workbook, area: Area) -> list[Position]:
+    def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
         sheet = self.translator.engine_sheets[area.sheet]
-        positions = []
-        for row in range(area.first_row, area.last_row + 1):
-            for column in range(area.first_column, area.last_column + 1):
-                value = from_engine(workbook.get_value(sheet, row, column))
-                if value is CellError.NAME:
-                    raise EngineTrouble("gives #NAME?")
-                self.values[area.sheet, row, column] = 0.0 if value is None else value
-                positions.append((area.sheet, row, column))
-        return positions
+        for row, column in area.positions():
+            value = from_engine(workbook.get_value(sheet, row, column))
+            if value is CellError.NAME:
+                raise EngineTrouble("gives #NAME?")
+            self.values[area.sheet, row, column] = 0.0 if value is None else value

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from xlfuncs.workbooks.cell_references import Area, parse_area
 from xlfuncs.workbooks.contents import Contents, Sheet
@@ -23,7 +23,7 @@ class FormulaCell:
     array: Area | None = None  # the stated extent of an array formula
     translated: Translated | None = None
     reason: str = ""  # why it cannot be evaluated; empty while it can
-    results: list[Position] = field(default_factory=list)
+    extent: Area | None = None  # what it filled in this run
 
     @property
     def position(self) -> Position:

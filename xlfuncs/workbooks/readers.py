@@ -24,9 +24,8 @@ def mark_readers(formulas: list[FormulaCell]) -> None:
             if area.cells() > _LISTED_CELL_BY_CELL:
                 by_area[area.sheet].append((area, formula))
                 continue
-            for row in range(area.first_row, area.last_row + 1):
-                for column in range(area.first_column, area.last_column + 1):
-                    by_cell[area.sheet, row, column].append(formula)
+            for place in area.positions():
+                by_cell[area.sheet, *place].append(formula)
     while waiting:
         stale = waiting.popleft()
         for reader in _readers(stale, by_cell, by_area):
@@ -42,9 +41,8 @@ def _readers(
 ) -> list[FormulaCell]:
     filled = stale.fills
     found = [reader for area, reader in by_area[stale.sheet] if _overlap(area, filled)]
-    for row in range(filled.first_row, filled.last_row + 1):
-        for column in range(filled.first_column, filled.last_column + 1):
-            found += by_cell.get((stale.sheet, row, column), ())
+    for place in filled.positions():
+        found += by_cell.get((stale.sheet, *place), ())
     return found
 
 
