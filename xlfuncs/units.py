@@ -125,7 +125,8 @@ _SPELLINGS = {
     "mj/m²/day": "megajoule/meter**2/day", "mj/m2/day": "megajoule/meter**2/day",
     "1/m²": "1/meter**2", "1/m": "1/meter", "1/m³": "1/meter**3", "per ft²": "1/foot**2",
     "per m²": "1/meter**2", "per ft": "1/foot", "per m": "1/meter",
-    "per kgal": "1/(1000*gallon)", "per m³": "1/meter**3", "kwh": "kilowatt_hour",
+    "per kgal": "1/(1000*gallon)", "per m³": "1/meter**3", "per ccf": "1/(100*foot**3)",
+    "per hcf": "1/(100*foot**3)", "kwh": "kilowatt_hour",
     "kw": "kilowatt", "hp": "horsepower",
 }  # fmt: skip
 

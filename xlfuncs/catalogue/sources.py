@@ -34,3 +34,5 @@ NEH623_2 = Source("USDA-NRCS National Engineering Handbook, Part 623, Chapter 2 
 NEH623_7 = Source("USDA-NRCS National Engineering Handbook, Part 623, Chapter 7 (2013)")
 SCS_TR21 = Source("USDA-SCS Technical Release 21 (1970)")
 EPANET = Source("Rossman (2000), EPANET 2 Users Manual, EPA/600/R-00/057")
+ENGINEERING_ECONOMY = Source("Newnan, Engineering Economic Analysis")
+COST_ACCOUNTING = Source("variance analysis of standard costing, as cost accounting texts give it")
