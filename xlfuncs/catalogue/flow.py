@@ -141,6 +141,25 @@ def bed_flow(length: Any, emitter_spacing: Any, emitter_flow: Any, laterals: Any
 
 
 @worksheet_function(
+    "LINE_LENGTH",
+    topic="flow",
+    help="Drip line in a bed: its length times its laterals. With one lateral, a length such as"
+    " 22 ft 9 in as a plain number.",
+    args=(
+        LENGTH,
+        Arg("laterals", "count", "Laterals in the bed (default 1)",
+            default=1, minimum=0, maximum=1000, whole=True),
+    ),
+    results=(Result("line_length", "length", "Length of all lines of the bed"),),
+    source=DEFINITION.at("length times number"),
+    plain="{length}*{laterals}",
+    examples=('LINE_LENGTH("46 ft 6 in", 4)',),
+)  # fmt: skip
+def line_length(length: Any, laterals: Any) -> Any:
+    return length * laterals
+
+
+@worksheet_function(
     "APPLICATION_RATE",
     topic="flow",
     help="How fast the water comes: depth over time of a flow spread on an area.",

@@ -63,6 +63,10 @@ LINES = Table(
         Column("outside_diameter", "Outside diameter", "diameter", "Outside diameter",
                above=0, maximum=0.1, synonyms=("od",)),
         Column("wall", "Wall", "wall", "Wall thickness", above=0, maximum=0.005),
+        Column("roll_length", "Roll length", "length", "Length of the roll that you would buy",
+               above=0),
+        Column("roll_price", "Roll price", "money", "Purchase price of that roll", minimum=0,
+               internal=True),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
 )  # fmt: skip

@@ -1,0 +1,68 @@
+"""Beds: the bed list with its computed columns."""
+
+from __future__ import annotations
+
+from workbook_template.book import Book, Computed, call, checked
+from xlfuncs.tables.beds import BEDS
+
+SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
+
+
+def _computed(book: Book) -> tuple[Computed, ...]:
+    def of_line(column: str) -> str:
+        found = book.lookup("Lines", column, "line", "{line}")
+        return f'IF({{line}}="","",IFERROR({found},""))'
+
+    def if_counted(formula: str) -> str:
+        return f'IF({{counted}}="yes",{formula},"")'
+
+    area = ("{length}", "{strip_width}", "{strips}")
+    flow = ("{length}", SPACING, FLOW, "{laterals}")
+    known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
+    check = (
+        f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
+        f'IF({checked("BED_AREA", *area)}<>"ok",{checked("BED_AREA", *area)},'
+        f"{checked('BED_FLOW', *flow)})))"
+    )
+    return (
+        Computed("emitter_spacing", "Emitter spacing", "width", "From the line",
+                 of_line("emitter_spacing"), grouped=True),
+        Computed("emitter_flow", "Emitter flow", "emitter_flow", "From the line",
+                 of_line("flow_of_emitter"), grouped=True),
+        Computed("check", "Check", "text", "ok, or what keeps the bed from being counted", check),
+        Computed(
+            "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
+            'IF({bed}="","",IF({check}<>"ok","no",IF({on}="no","off","yes")))',
+        ),
+        Computed("area", "Planted area", "area", "Length times width of its strips",
+                 if_counted(call("BED_AREA", *area))),
+        Computed("line_length", "Line in bed", "length", "Length of all lines of the bed",
+                 if_counted(call("LINE_LENGTH", "{length}", "{laterals}"))),
+        Computed("nominal_flow", "Nominal flow", "flow",
+                 "Emitters times their flow at rated pressure; see Pressure for what arrives",
+                 if_counted(call("BED_FLOW", *flow))),
+        Computed(
+            "minutes", "Minutes at nominal flow", "time", "Minutes of one watering, if the rated"
+            " pressure were everywhere",
+            if_counted(
+                call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}",
+                     "waterings_a_week", "efficiency")
+            ),
+        ),
+    )  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Beds",
+        "Beds",
+        "One row a bed; type the next one in the first free row. A bed that is off or cannot be"
+        " read is left out of every total.",
+    )
+    page.freeze(page.row + 1)
+    page.table(
+        BEDS,
+        _computed(book),
+        widths={"bed": 12, "line": 16, "check": 34, "notes": 22, "counted": 9},
+        grouped=("inset", "branch", "branch_start", "manifold_pipe", "elevation", "slope"),
+    )

@@ -1,0 +1,102 @@
+"""How the workbook looks: one place for colours, formats and number formats.
+
+Inputs are told from results by a frame and a tint, results are plain; nothing rests on colour
+alone, so that a grey print reads the same.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+INK = "#20302B"
+HEADER = "#33524A"
+TINT = "#FFF8E1"  # inputs
+BAND = "#EEF3F0"  # section titles
+LINE = "#B9C6C0"
+WARNING = "#8A3B12"
+# Chart series, chosen to differ in grey as well.
+SERIES = ("#1F4E5F", "#D98E2B", "#7A8F85", "#A23B2A", "#C9B458", "#5B5B5B")
+FONT = "Calibri"
+
+# Decimals that the measured inputs can carry, by dimension.
+NUMBER_FORMATS = {
+    "length": "#,##0.0#", "width": "0.0#", "elevation": "0.0#", "head": "0.0", "diameter": "0.0##",
+    "wall": "0.0##", "roughness": "0.0###", "depth": "0.0#", "area": "#,##0", "volume": "#,##0",
+    "billed_volume": "#,##0.0", "velocity": "0.0", "slope": "0.0#", "temperature": "0.0",
+    "emitter_flow": "0.00#", "lateral_flow": "0.0", "flow": "0.00", "flow_per_length": "0.00#",
+    "pressure": "0.0#", "intake_rate": "0.00", "et": "0.00", "available_water": "0.0#",
+    "salinity": "0.0", "time": "0", "seconds": "0", "hours": "0.0", "days": "0.0", "years": "0.#",
+    "radiation": "0.0", "vapour_pressure": "0.00", "wind": "0.0", "latitude": "0.0#",
+    "ratio": "0.00#", "energy": "#,##0.0", "power": "0.00", "count": "0", "number": "0.##",
+    "money": "#,##0.00", "money_per_area": "#,##0.00", "money_per_length": "#,##0.000",
+    "money_per_billed_volume": "#,##0.00", "text": "General", "flag": "General",
+    "date": "yyyy-mm-dd",
+}  # fmt: skip
+
+
+class Styles:
+    """The formats of one workbook, made on first use."""
+
+    def __init__(self, workbook: Any) -> None:
+        self._add = cache(lambda items: workbook.add_format(dict(items)))
+
+    def _format(self, **properties: Any) -> Any:
+        base = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
+        return self._add(tuple({**base, **properties}.items()))
+
+    @property
+    def title(self) -> Any:
+        return self._format(font_size=16, bold=True)
+
+    @property
+    def intro(self) -> Any:
+        return self._format(text_wrap=True, valign="top")
+
+    @property
+    def note(self) -> Any:
+        return self._format(italic=True, text_wrap=True, valign="top", font_size=9)
+
+    @property
+    def section(self) -> Any:
+        return self._format(bold=True, bg_color=BAND, bottom=1, bottom_color=LINE)
+
+    @property
+    def label(self) -> Any:
+        return self._format(text_wrap=True)
+
+    @property
+    def strong(self) -> Any:
+        return self._format(bold=True, text_wrap=True)
+
+    @property
+    def header(self) -> Any:
+        return self._format(
+            bold=True, font_color="#FFFFFF", bg_color=HEADER, text_wrap=True, border=1,
+            border_color=LINE, align="center",
+        )  # fmt: skip
+
+    @property
+    def header_input(self) -> Any:
+        return self._format(
+            bold=True, bg_color="#F3E3B3", text_wrap=True, border=1, border_color=LINE,
+            align="center",
+        )  # fmt: skip
+
+    @property
+    def link(self) -> Any:
+        return self._format(font_color="#1F4E5F", underline=1)
+
+    def input(self, dimension: str) -> Any:
+        return self._format(
+            bg_color=TINT, border=1, border_color=LINE, locked=False,
+            num_format=NUMBER_FORMATS[dimension],
+            align="left" if dimension in ("text", "date") else "right",
+        )  # fmt: skip
+
+    def result(self, dimension: str, *, strong: bool = False) -> Any:
+        words = dimension == "text"
+        return self._format(
+            num_format=NUMBER_FORMATS[dimension], bold=strong, bottom=4, bottom_color=LINE,
+            align="left" if words else "right", text_wrap=words,
+        )  # fmt: skip
