@@ -227,15 +227,20 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     """An array in base units and a code for each element (OK, BLANK, or an error's)."""
     if values.dtype == np.float64 and arg.kind == "number":
         return _read_floats(arg, values, system)
-    base = np.full(values.shape, empty_of(arg), dtype=_DTYPES[arg.kind])
-    codes = np.zeros(values.shape, dtype=np.uint8)
+    if values.dtype.kind == "M":
+        values = values.astype("datetime64[D]")  # whose list is one of dates, not of numbers
     seen: dict[Any, tuple[Any, int]] = {}
-    for place, value in np.ndenumerate(values):
-        key = (value.__class__, value)
+    read = []
+    for value in values.ravel().tolist():
+        # NaN equals nothing, so all of them share a key of their own
+        key = (value.__class__, value if value == value else None)
         if key not in seen:
             seen[key] = _value_and_code(arg, value, system)
-        base[place], codes[place] = seen[key]
-    return base, codes
+        read.append(seen[key])
+    base = np.empty(values.size, dtype=_DTYPES[arg.kind])
+    base[:] = [value for value, _ in read]
+    codes = np.array([code for _, code in read], dtype=np.uint8)
+    return base.reshape(values.shape), codes.reshape(values.shape)
 
 
 def _value_and_code(arg: Arg, value: Any, system: str) -> tuple[Any, int]:
