@@ -1,0 +1,106 @@
+"""The ledger: what was used and paid, one row an entry, and the readings of the water meter."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column, Table
+
+# What each kind is counted in: the dimension whose default unit in the workbook's system every
+# quantity of the kind is in, so that one kind has one unit.
+KINDS = {
+    "water": "billed_volume",
+    "sewer": "billed_volume",
+    "electricity": "energy",
+    "tape": "length",
+    "drip line": "length",
+    "tubing": "length",
+    "fittings": "count",
+    "filters": "count",
+    "labour": "hours",
+    "other": "count",
+}
+
+LEDGER = Table(
+    "Ledger",
+    "One row an entry: a bill, a receipt, a day of labour. Refunds are negative.",
+    (
+        Column(
+            "date", "Date", "date", "Date of the receipt; for a bill by meter, of its reading",
+            required=True,
+            synonyms=("invoice date", "bill date", "transaction date", "posting date", "day",
+                      "reading date", "period end", "to", "order date", "date of purchase"),
+        ),
+        Column(
+            "period_start", "Reading before", "date",
+            "For a bill by meter, the date of the reading before: its cost is spread over the days",
+            synonyms=("from", "period start", "previous reading date", "bill from",
+                      "service from", "start date"),
+        ),
+        Column(
+            "kind", "Kind", "text", "What it is: every kind is counted in one unit",
+            required=True, choices=tuple(KINDS),
+            synonyms=("category", "type", "group", "class"),
+        ),
+        Column(
+            "item", "Item", "text", "What was bought or done",
+            synonyms=("description", "details", "article", "product", "text", "memo", "service"),
+        ),
+        Column(
+            "quantity", "Quantity", "number",
+            "In the kind's own unit; blank for fixed charges, negative for what went back",
+            synonyms=("qty", "amount used", "usage", "consumption", "volume", "units", "billed units",
+                      "count", "pieces", "hours"),
+        ),
+        Column("unit", "Unit", "text", "The kind's unit, beside the quantity",
+               synonyms=("uom", "unit of measure", "units of measure")),
+        Column(
+            "amount", "Amount", "money", "Amount paid, tax included; a refund is negative",
+            required=True,
+            synonyms=("total", "amount due", "total amount", "gross", "gross amount", "charge",
+                      "charges", "paid", "line total", "amount incl tax", "value"),
+        ),
+        Column("tax", "Tax in it", "money", "Tax contained in the amount", default=0.0,
+               synonyms=("tax", "vat", "sales tax", "gst", "tax amount", "vat amount")),
+        Column(
+            "recoverable", "Tax that comes back", "ratio",
+            "Part of the tax that comes back: 1 counts the entry net, 0 gross (default 0)",
+            default=0.0, minimum=0, maximum=1,
+            synonyms=("recoverable tax", "tax recoverable", "reclaimable"),
+        ),
+        Column("currency", "Currency", "text", "Currency; one ledger has one",
+               synonyms=("cur", "curr", "ccy", "currency code")),
+        Column(
+            "share", "Garden's share", "ratio",
+            "Part of the entry that is the garden's, where a meter or purchase is shared (default 1)",
+            default=1.0, minimum=0, maximum=1, synonyms=("share", "garden share", "garden part"),
+        ),
+        Column(
+            "reference", "Reference", "text", "Number of the bill or receipt",
+            synonyms=("invoice", "invoice number", "invoice no", "invoice #", "receipt",
+                      "receipt no", "bill number", "bill no", "order", "order number",
+                      "document", "document no", "ref", "voucher"),
+        ),
+        Column("counted", "Counted", "flag", "no leaves the entry out of every sum (default yes)",
+               default=True, synonyms=("count", "include", "included")),
+        Column("note", "Note", "text", "For yourself", internal=True,
+               synonyms=("notes", "remark", "remarks", "comment", "comments")),
+    ),
+)  # fmt: skip
+
+READINGS = Table(
+    "Readings",
+    "One row a reading of the water meter, in order of date.",
+    (
+        Column("date", "Date", "date", "Date of the reading", required=True),
+        Column("reading", "Reading", "billed_volume", "What the meter shows", required=True,
+               minimum=0),
+        Column("estimated", "Estimated", "flag",
+               "yes where the company estimated it: the true readings around it decide",
+               default=False),
+        Column("new_meter_reading", "New meter starts at", "billed_volume",
+               "Where a new meter was fitted: its first reading; Reading is the old meter's last",
+               minimum=0),
+        Column("household_per_day", "Household a day", "volume",
+               "What the house takes a day, if it is on the same meter", default=0.0, minimum=0),
+        Column("note", "Note", "text", "For yourself", internal=True),
+    ),
+)  # fmt: skip
