@@ -1,0 +1,1 @@
+"""LibreOffice Calc as a host: the extension, its worker process, and Calc without a screen."""

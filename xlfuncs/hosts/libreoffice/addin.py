@@ -1,0 +1,67 @@
+"""The Calc add-in itself, as LibreOffice's own Python loads it from the extension.
+
+Which functions there are stands in `settings.json` beside it; the answers come by one of the
+ways in `xlfuncs_ways`. Calc wants one method a function, so the methods are made from the list.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from typing import Any
+
+import uno
+import unohelper
+import xlfuncs_ways  # type: ignore[import-not-found]  # ways.py, as the extension names it
+from com.sun.star.lang import XServiceInfo, XServiceName
+
+with open(os.path.join(os.path.dirname(__file__), "settings.json"), encoding="utf-8") as _file:
+    SETTINGS: dict[str, Any] = json.load(_file)
+
+Interface: Any = uno.getClass(SETTINGS["interface"])
+answer = xlfuncs_ways.choose(SETTINGS)
+
+
+class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):  # type: ignore[misc]
+    """The object that Calc asks; one is made for each office process."""
+
+    def __init__(self, context: Any) -> None:
+        self.context = context
+
+    def getServiceName(self) -> str:  # noqa: N802
+        return str(SETTINGS["service"])
+
+    def getImplementationName(self) -> str:  # noqa: N802
+        return str(SETTINGS["service"])
+
+    def supportsService(self, name: str) -> bool:  # noqa: N802
+        return bool(name == SETTINGS["service"])
+
+    def getSupportedServiceNames(self) -> tuple[str, ...]:  # noqa: N802
+        return (SETTINGS["service"],)
+
+
+def _method(name: str, variadic: bool) -> Callable[..., Any]:
+    def method(self: WorksheetFunctions, *args: Any) -> Any:
+        # Calc passes the repeated arguments of a variadic function as one sequence.
+        given = (*args[:-1], *args[-1]) if variadic else args
+        try:
+            result = answer(name, given)
+        except Exception:
+            # An exception would fail every cell of an array, and it carries no error value.
+            result = xlfuncs_ways.cell_error(xlfuncs_ways.VALUE_ERROR)
+        if isinstance(result, (tuple, list)):
+            return tuple(map(tuple, result))
+        return ((result,),)
+
+    return method
+
+
+for _name, _kind in SETTINGS["functions"].items():
+    setattr(WorksheetFunctions, _kind["method"], _method(_name, _kind["variadic"]))
+
+g_ImplementationHelper = unohelper.ImplementationHelper()  # noqa: N816, the loader looks for it
+g_ImplementationHelper.addImplementation(
+    WorksheetFunctions, SETTINGS["service"], (SETTINGS["service"],)
+)

@@ -1,0 +1,205 @@
+"""Calc without a screen: recalculate, read values, convert. Always with a profile of its own.
+
+    with Office() as office:
+        values = office.values(Path("beds.xlsx"))
+        office.to_pdf(Path("beds.xlsx"), Path("beds.pdf"))
+
+The user's own LibreOffice, its settings and its open documents are never touched.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import tempfile
+import threading
+import zipfile
+from contextlib import suppress
+from pathlib import Path
+from typing import IO, Any, Self
+
+from xlfuncs.errors import CellError
+from xlfuncs.hosts.libreoffice import oxt
+from xlfuncs.hosts.libreoffice.installation import (
+    Installation,
+    OfficeError,
+    clean_environment,
+    find,
+)
+
+CellValue = float | str | CellError
+Values = dict[str, dict[str, CellValue]]
+
+TIME_LIMIT = 300.0  # s for one request
+_DRIVER = Path(__file__).parent / "office_driver.py"
+_ERRORS = {error.value: error for error in CellError}
+
+
+class Office:
+    """A running Calc with our worksheet functions, to be used in a `with` statement.
+
+    `in_process` is passed to `oxt.build`. `extension` is another extension file to load, or None
+    for the one of this environment; `profile` is a folder to keep as the office's profile, with
+    whatever is installed there, in place of a fresh one and of the extension.
+    """
+
+    def __init__(
+        self,
+        *,
+        in_process: bool = True,
+        extension: Path | None = None,
+        profile: Path | None = None,
+        time_limit: float = TIME_LIMIT,
+    ) -> None:
+        self._in_process = in_process
+        self._extension = extension
+        self._profile = profile
+        self._time_limit = time_limit
+        self._process: subprocess.Popen[str] | None = None
+        self.version = ""
+
+    def __enter__(self) -> Self:
+        installation = find()
+        self._folder = tempfile.TemporaryDirectory(prefix="xlfuncs-office-")
+        try:
+            self._start(installation, Path(self._folder.name))
+        except BaseException:
+            self.__exit__()
+            raise
+        return self
+
+    def _start(self, installation: Installation, folder: Path) -> None:
+        options = []
+        if self._profile is None:
+            unpacked = folder / "extensions" / "xlfuncs"
+            extension = self._extension or oxt.build(
+                folder / "xlfuncs.oxt", in_process=self._in_process
+            )
+            with zipfile.ZipFile(extension) as archive:
+                archive.extractall(unpacked)
+            options.append(f"-env:BUNDLED_EXTENSIONS={unpacked.parent.as_uri()}")
+        profile = self._profile or folder / "profile"
+        self._process = subprocess.Popen(
+            [installation.python, _DRIVER, installation.soffice, profile, *options],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            encoding="utf-8",
+            env=clean_environment(),
+            start_new_session=True,  # so that the office can be ended together with its driver
+        )
+        self.version = self._read()["version"]
+
+    def __exit__(self, *_: object) -> None:
+        process, self._process = self._process, None
+        if process is not None:
+            with suppress(OSError):
+                _pipe(process.stdin).close()
+            try:
+                process.wait(30)
+            except subprocess.TimeoutExpired:
+                _end(process)
+            _pipe(process.stdout).close()
+            _pipe(process.stderr).close()
+        self._folder.cleanup()
+
+    def values(self, path: Path, *, recalculate: bool = True) -> Values:
+        """Values of every sheet's cells that are not empty: {sheet: {"B2": value}}.
+
+        Everything is computed anew unless `recalculate` is false. Dates and yes or no are
+        numbers, as Calc keeps them. An error that only Calc has (such as Err:522) counts as
+        #VALUE!.
+        """
+        sheets = self._ask(do="values", path=str(path.absolute()), recalculate=recalculate)
+        return {name: _by_address(rows) for name, rows in sheets.items()}
+
+    def to_pdf(self, path: Path, target: Path, *, recalculate: bool = True) -> Path:
+        """Every page of the workbook as it prints."""
+        return self.save(path, target, "calc_pdf_Export", recalculate=recalculate)
+
+    def save(self, path: Path, target: Path, filter: str, *, recalculate: bool = True) -> Path:
+        """Write through one of LibreOffice's export filters, e.g. `Calc MS Excel 2007 XML`."""
+        self._ask(
+            do="save",
+            path=str(path.absolute()),
+            target=str(target.absolute()),
+            filter=filter,
+            recalculate=recalculate,
+        )
+        return target
+
+    def _ask(self, **question: object) -> Any:
+        if self._process is None:
+            raise OfficeError("the office is not running; use it in a `with` statement")
+        with suppress(OSError):
+            stdin = _pipe(self._process.stdin)
+            stdin.write(json.dumps(question) + "\n")
+            stdin.flush()
+        answer = self._read()
+        if "failed" in answer:
+            raise OfficeError(answer["failed"])
+        return answer["result"]
+
+    def _read(self) -> dict[str, Any]:
+        process = self._process
+        assert process is not None
+        timer = threading.Timer(self._time_limit, _end, [process])
+        timer.start()
+        try:
+            line = _pipe(process.stdout).readline()
+        finally:
+            late = not timer.is_alive()
+            timer.cancel()
+        if line:
+            answer: dict[str, Any] = json.loads(line)
+            return answer
+        if late:
+            raise OfficeError(f"LibreOffice gave no answer within {self._time_limit:g} s")
+        _end(process)
+        words = _pipe(process.stderr).read().strip().splitlines()
+        raise OfficeError(f"LibreOffice ended unexpectedly: {words[-1] if words else 'no words'}")
+
+
+def recalculated_values(path: Path) -> Values:
+    """The values of a workbook after Calc computed everything anew, our functions included."""
+    with Office() as office:
+        return office.values(path)
+
+
+def _pipe(stream: IO[str] | None) -> IO[str]:
+    assert stream is not None
+    return stream
+
+
+def _end(process: subprocess.Popen[str]) -> None:
+    """End the driver and the office that it started."""
+    if os.name == "posix":
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+    else:
+        subprocess.run(["taskkill", "/F", "/T", "/PID", str(process.pid)], capture_output=True)
+    process.wait()
+
+
+def _by_address(rows: list[list[Any]]) -> dict[str, CellValue]:
+    return {
+        f"{_letters(c)}{r}": _ERRORS.get(value["error"], CellError.VALUE)
+        if isinstance(value, dict)
+        else value
+        for r, row in enumerate(rows, 1)
+        for c, value in enumerate(row)
+        if value != ""
+    }
+
+
+def _letters(column: int) -> str:
+    """A column counted from 0 in letters."""
+    letters = ""
+    column += 1
+    while column:
+        column, place = divmod(column - 1, 26)
+        letters = chr(ord("A") + place) + letters
+    return letters

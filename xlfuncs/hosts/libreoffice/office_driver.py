@@ -1,0 +1,156 @@
+"""Drives one Calc without a screen; runs in LibreOffice's own Python, which has `uno`.
+
+Started as `python office_driver.py SOFFICE PROFILE [-env:...]`. It starts the office, says
+`{"version": ...}`, then answers one JSON line with one JSON line: `{"do": name, ...}` gives
+`{"result": ...}` or `{"failed": words}`. When its input ends, the office is ended too.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from contextlib import suppress
+from typing import Any
+
+import uno
+from com.sun.star.beans import PropertyValue
+from com.sun.star.sheet.FormulaResult import ERROR as ERROR_RESULT
+
+START_LIMIT = 120  # s
+ERRORS = {
+    502: "#VALUE!", 503: "#NUM!", 519: "#VALUE!", 521: "#NULL!", 524: "#REF!", 525: "#NAME?",
+    532: "#DIV/0!", 32767: "#N/A",
+}  # fmt: skip
+
+
+def setting(name: str, value: Any) -> Any:
+    item = PropertyValue()
+    item.Name, item.Value = name, value
+    return item
+
+
+class Calc:
+    """A running office, and what can be asked of it."""
+
+    def __init__(self, soffice: str, profile: str, options: list[str]) -> None:
+        pipe = f"xlfuncs{os.getpid()}"
+        self.process = subprocess.Popen(
+            [
+                soffice, "--headless", "--invisible", "--norestore", "--nologo", "--nodefault",
+                "--nofirststartwizard", f"-env:UserInstallation={url(profile)}", *options,
+                f"--accept=pipe,name={pipe};urp;",
+            ],
+            stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        self.context = self._connect(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
+        self.desktop = self._service("com.sun.star.frame.Desktop")
+
+    def _connect(self, address: str) -> Any:
+        here = uno.getComponentContext()
+        resolver = here.ServiceManager.createInstanceWithContext(
+            "com.sun.star.bridge.UnoUrlResolver", here
+        )
+        end = time.monotonic() + START_LIMIT
+        while True:
+            try:
+                return resolver.resolve(address)
+            except Exception:
+                if self.process.poll() is not None:
+                    raise RuntimeError(f"soffice ended with {self.process.returncode}") from None
+                if time.monotonic() > end:
+                    raise
+                time.sleep(0.05)
+
+    def _service(self, name: str) -> Any:
+        return self.context.ServiceManager.createInstanceWithContext(name, self.context)
+
+    def version(self) -> str:
+        provider = self._service("com.sun.star.configuration.ConfigurationProvider")
+        product = provider.createInstanceWithArguments(
+            "com.sun.star.configuration.ConfigurationAccess",
+            (setting("nodepath", "/org.openoffice.Setup/Product"),),
+        )
+        return str(product.ooSetupVersionAboutBox)
+
+    def open(self, path: str) -> Any:
+        document = self.desktop.loadComponentFromURL(
+            url(path), "_blank", 0, (setting("Hidden", True), setting("MacroExecutionMode", 0))
+        )
+        if document is None or not document.supportsService(
+            "com.sun.star.sheet.SpreadsheetDocument"
+        ):
+            raise ValueError(f"{path} is not a spreadsheet that LibreOffice can read")
+        return document
+
+    def values(self, path: str, recalculate: bool) -> dict[str, Any]:
+        """Rows of every sheet from A1 on; an empty cell is "", an error {"error": "#N/A"}."""
+        document = self.open(path)
+        try:
+            if recalculate:
+                document.calculateAll()
+            return {name: _sheet_values(document.Sheets[name]) for name in
+                    document.Sheets.ElementNames}  # fmt: skip
+        finally:
+            document.close(True)
+
+    def save(self, path: str, target: str, filter: str, recalculate: bool) -> None:
+        """Write a document in another format, by the name of an export filter."""
+        document = self.open(path)
+        try:
+            if recalculate:
+                document.calculateAll()
+            document.storeToURL(url(target), (setting("FilterName", filter),))
+        finally:
+            document.close(True)
+
+    def end(self) -> None:
+        with suppress(Exception):
+            self.desktop.terminate()
+        try:
+            self.process.wait(20)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+
+
+def url(path: str) -> str:
+    return str(uno.systemPathToFileUrl(os.path.abspath(path)))
+
+
+def _sheet_values(sheet: Any) -> list[list[Any]]:
+    cursor = sheet.createCursor()
+    cursor.gotoEndOfUsedArea(False)
+    used = cursor.RangeAddress
+    cells = sheet.getCellRangeByPosition(0, 0, used.EndColumn, used.EndRow)
+    rows = [list(row) for row in cells.DataArray]
+    for area in cells.queryFormulaCells(ERROR_RESULT).RangeAddresses:
+        for r in range(area.StartRow, area.EndRow + 1):
+            for c in range(area.StartColumn, area.EndColumn + 1):
+                number = sheet.getCellByPosition(c, r).getError()
+                rows[r][c] = {"error": ERRORS.get(number, f"Err:{number}")}
+    return rows
+
+
+def main() -> None:
+    answers, sys.stdout = sys.stdout, sys.stderr
+    calc = Calc(sys.argv[1], sys.argv[2], sys.argv[3:])
+    try:
+        answers.write(json.dumps({"version": calc.version()}) + "\n")
+        answers.flush()
+        for line in sys.stdin:
+            question = json.loads(line)
+            try:
+                answer = {"result": getattr(calc, question.pop("do"))(**question)}
+            except Exception as error:
+                answer = {"failed": f"{type(error).__name__}: {error}"}
+            answers.write(json.dumps(answer) + "\n")
+            answers.flush()
+    finally:
+        calc.end()
+
+
+if __name__ == "__main__":
+    main()

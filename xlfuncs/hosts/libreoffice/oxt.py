@@ -1,0 +1,171 @@
+"""Builds the Calc extension (.oxt) from the registry, in pure Python."""
+
+from __future__ import annotations
+
+import importlib.machinery
+import json
+import sys
+import sysconfig
+import zipfile
+from pathlib import Path
+from typing import Any, Final
+from xml.sax.saxutils import escape
+
+import xlfuncs
+from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.hosts.libreoffice.type_library import Method, type_library
+
+IDENTIFIER: Final = "org.xlfuncs.worksheetfunctions"
+SERVICE: Final = "org.xlfuncs.WorksheetFunctions"
+INTERFACE: Final = "org.xlfuncs.XWorksheetFunctions"
+TIME_LIMIT: Final = 30.0  # s for one call through the worker
+
+_HERE = Path(__file__).parent
+_XML = '<?xml version="1.0" encoding="UTF-8"?>\n'
+_MEDIA_TYPES: Final = {
+    "functions.rdb": "application/vnd.sun.star.uno-typelibrary;type=RDB",
+    "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+    "addin.components": "application/vnd.sun.star.uno-components",
+}
+
+
+def build(
+    path: Path,
+    *,
+    in_process: bool = True,
+    time_limit: float = TIME_LIMIT,
+    version: str = xlfuncs.__version__,
+) -> Path:
+    """Write the extension for the environment that runs this; `path` ends in .oxt.
+
+    `in_process=False` makes it always use a worker process, whose calls end after `time_limit`
+    seconds.
+    """
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in contents(in_process, time_limit, version).items():
+            archive.writestr(name, content)
+    return path
+
+
+def contents(in_process: bool, time_limit: float, version: str) -> dict[str, str | bytes]:
+    """The files of the extension by their names."""
+    declared = list(functions().values())
+    return {
+        "META-INF/manifest.xml": _manifest(),
+        "description.xml": _description(version),
+        "functions.rdb": type_library(INTERFACE, [_uno_method(f) for f in declared]),
+        "CalcAddIns.xcu": _texts(declared),
+        "addin.components": _components(),
+        "addin.py": (_HERE / "addin.py").read_text("utf-8"),
+        "pythonpath/xlfuncs_ways.py": (_HERE / "ways.py").read_text("utf-8"),
+        "settings.json": json.dumps(_settings(declared, in_process, time_limit), indent=1),
+    }
+
+
+def _settings(
+    declared: list[WorksheetFunction], in_process: bool, time_limit: float
+) -> dict[str, Any]:
+    home = str(Path(xlfuncs.__file__).resolve().parent.parent)
+    serve = (
+        f"import sys; sys.path.append({home!r});"
+        f" from xlfuncs.hosts.libreoffice.worker import main; main({time_limit!r})"
+    )
+    libraries = [sysconfig.get_path("purelib"), sysconfig.get_path("platlib")]
+    return {
+        "service": SERVICE,
+        "interface": INTERFACE,
+        "in_process": in_process,
+        "suffix": importlib.machinery.EXTENSION_SUFFIXES[0],
+        "paths": list(dict.fromkeys([*libraries, home])),
+        "command": [sys.executable, "-c", serve],
+        "time_limit": time_limit,
+        "functions": {
+            f.name: {"method": _uno_name(f.python_name), "variadic": f.variadic} for f in declared
+        },
+    }
+
+
+def _uno_name(name: str) -> str:
+    """run_minutes as runMinutes, the way UNO spells names."""
+    first, *others = name.split("_")
+    return first + "".join(word.capitalize() for word in others)
+
+
+def _uno_method(function: WorksheetFunction) -> Method:
+    # `any` takes a number, text or a range, and may be left out; only a sequence may repeat.
+    # A range can come back only as rows of `any`, so a single value comes as one row of one.
+    kinds = [(_uno_name(arg.name), "[]any" if arg.variadic else "any") for arg in function.args]
+    return Method(_uno_name(function.python_name), "[][]any", tuple(kinds))
+
+
+def _manifest() -> str:
+    entries = "".join(
+        f'<manifest:file-entry manifest:media-type="{kind}" manifest:full-path="{name}"/>'
+        for name, kind in _MEDIA_TYPES.items()
+    )
+    namespace = 'xmlns:manifest="http://openoffice.org/2001/manifest"'
+    return f"{_XML}<manifest:manifest {namespace}>{entries}</manifest:manifest>"
+
+
+def _description(version: str) -> str:
+    return (
+        f'{_XML}<description xmlns="http://openoffice.org/extensions/description/2006">'
+        f'<identifier value="{IDENTIFIER}"/><version value="{version}"/>'
+        '<display-name><name lang="en">Worksheet functions for drip irrigation of vegetable beds'
+        "</name></display-name></description>"
+    )
+
+
+def _components() -> str:
+    return (
+        f'{_XML}<components xmlns="http://openoffice.org/2010/uno-components">'
+        '<component loader="com.sun.star.loader.Python" uri="addin.py">'
+        f'<implementation name="{SERVICE}"><service name="{SERVICE}"/></implementation>'
+        "</component></components>"
+    )
+
+
+def _texts(declared: list[WorksheetFunction]) -> str:
+    """The configuration that names the functions and fills the function wizard."""
+    return (
+        f'{_XML}<oor:component-data xmlns:oor="http://openoffice.org/2001/registry"'
+        ' xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="CalcAddIns"'
+        ' oor:package="org.openoffice.Office"><node oor:name="AddInInfo">'
+        f'<node oor:name="{SERVICE}" oor:op="replace"><node oor:name="AddInFunctions">'
+        f"{''.join(_function_texts(f) for f in declared)}"
+        "</node></node></node></oor:component-data>"
+    )
+
+
+def _function_texts(function: WorksheetFunction) -> str:
+    arguments = "".join(map(_argument_texts, function.args))
+    return (
+        f'<node oor:name="{_uno_name(function.python_name)}" oor:op="replace">'
+        + _property("DisplayName", function.name)
+        + _property("Description", f"{function.help} {_result_words(function)}")
+        + '<prop oor:name="Category"><value>Add-In</value></prop>'
+        # the name in .xlsx files, read and written
+        + _property("CompatibilityName", function.name)
+        + f'<node oor:name="Parameters">{arguments}</node></node>'
+    )
+
+
+def _argument_texts(arg: Arg) -> str:
+    return (
+        f'<node oor:name="{_uno_name(arg.name)}" oor:op="replace">'
+        + _property("DisplayName", arg.name)
+        + _property("Description", arg.help)
+        + "</node>"
+    )
+
+
+def _property(name: str, text: str) -> str:
+    return f'<prop oor:name="{name}"><value xml:lang="en">{escape(text)}</value></prop>'
+
+
+def _result_words(function: WorksheetFunction) -> str:
+    """The columns of a result that has several, for no header row comes with them."""
+    if len(function.results) == 1:
+        return ""
+    return f"Gives the columns {', '.join(result.name for result in function.results)}."
