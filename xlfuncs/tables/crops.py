@@ -1,0 +1,65 @@
+"""Crops: coefficients, stages, roots and tolerance of salt, as published; a grower's own go first.
+
+data/crops.csv holds common vegetables:
+
+* coefficients and heights: FAO Irrigation and Drainage Paper 56, table 12 (grass reference, a
+  sub-humid climate with wind of 2 m/s and a least humidity of 45 %; adjust elsewhere). Where the
+  table prints a range (tomato, end 0.70 to 0.90) its middle.
+* lengths of stages: the same, table 11, for the planting time and region in `stages_of`, one row
+  of several; they vary much with variety and climate, so a grower's own are better. Crops that
+  table 11 lacks are blank.
+* root depth and depletion fraction: the same, table 22. `root_depth` is the lower end of the
+  printed range of greatest depth, which the table's footnote advises for watering;
+  `root_depth_greatest` the upper end.
+* tolerance of salt: FAO Irrigation and Drainage Paper 29, table 4, soil extract; from memory.
+"""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.published import Row, published_rows
+
+CROPS = Table(
+    "Crops",
+    "One row a crop. The rows given are published values; your own rows and changes count first.",
+    (
+        Column("crop", "Crop", "text", "Name of the crop, as in the bed plan", required=True,
+               synonyms=("crop name", "name", "vegetable")),
+        Column("kc_initial", "Kc initial", "number",
+               "Crop coefficient from planting until a tenth of the ground is covered",
+               minimum=0, maximum=2, synonyms=("kc ini", "initial kc", "kcini")),
+        Column("kc_mid", "Kc mid-season", "number", "Crop coefficient at full cover",
+               required=True, minimum=0, maximum=2, synonyms=("kc mid", "kc", "mid kc", "kcmid")),
+        Column("kc_end", "Kc end", "number", "Crop coefficient on the last day",
+               minimum=0, maximum=2, synonyms=("kc end", "end kc", "kcend")),
+        Column("height", "Height", "length", "Greatest height of the crop",
+               above=0, maximum=10, synonyms=("crop height", "plant height")),
+        Column("root_depth", "Root depth", "width", "Depth of the roots that are watered",
+               required=True, above=0, maximum=5, synonyms=("rooting depth", "roots")),
+        Column("root_depth_greatest", "Greatest root depth", "width",
+               "Depth that the roots may reach in a deep soil", above=0, maximum=5),
+        Column("depletion_fraction", "Depletion fraction", "ratio",
+               "Share of the available water that may be used before the crop suffers",
+               required=True, minimum=0.1, maximum=0.8, synonyms=("p", "mad", "depletion")),
+        Column("initial_days", "Initial stage", "days", "Days of the initial stage",
+               minimum=0, maximum=400, synonyms=("l ini", "initial")),
+        Column("development_days", "Development stage", "days", "Days of the development stage",
+               minimum=0, maximum=400, synonyms=("l dev", "development")),
+        Column("mid_days", "Mid-season stage", "days", "Days of the mid-season stage",
+               minimum=0, maximum=400, synonyms=("l mid", "mid season", "mid-season")),
+        Column("late_days", "Late stage", "days", "Days of the late stage",
+               minimum=0, maximum=400, synonyms=("l late", "late season", "late")),
+        Column("stages_of", "Stages of", "text", "Planting time and region of the stage lengths"),
+        Column("salt_threshold", "Salt threshold", "salinity",
+               "Salinity of the soil extract up to which the yield is whole",
+               above=0, maximum=50, synonyms=("ece threshold", "threshold ece")),
+        Column("salt_zero_yield", "Salt of zero yield", "salinity",
+               "Salinity of the soil extract at which the crop yields nothing",
+               above=0, maximum=60, synonyms=("max ece", "zero yield ece")),
+    ),
+)  # fmt: skip
+
+
+def published_crops() -> tuple[Row, ...]:
+    """The published rows, in base units."""
+    return published_rows(CROPS, "crops.csv")

@@ -1,0 +1,39 @@
+"""What a timer can do and when it may water, as TIMER_PROGRAM takes it."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.settings import Section
+
+TIMER = Section(
+    "Timer",
+    "Read the limits in the timer's own manual. One timer on one supply.",
+    (
+        Column("stations", "Stations", "count", "Valves that the timer can open, one at a time",
+               required=True, minimum=0, maximum=200),
+        Column("programs", "Programs", "count", "Programs, each with its own days and start times",
+               default=3, minimum=1, maximum=26),
+        Column("starts_per_program", "Starts a program", "count", "Start times of one program",
+               default=4, minimum=1, maximum=24),
+        Column("minute_step", "Step of run times", "time", "Smallest step of a station's run time",
+               default=60.0, above=0, maximum=3600),
+        Column("longest_run", "Longest run", "time", "Longest run time that can be entered",
+               default=14400.0, above=0, maximum=86400),
+        Column("seasonal_percentage", "Seasonal percentage", "ratio",
+               "The timer's own adjustment of all run times, as it stands now",
+               default=1.0, above=0, maximum=3),
+        Column("allowed_from", "Water from", "hours", "Hour of the day from which water may run",
+               required=True, minimum=0, maximum=86400),
+        Column("allowed_to", "Water until", "hours",
+               "Hour of the day by which all must be off; earlier than the first: over midnight",
+               required=True, minimum=0, maximum=86400),
+        Column("allowed_days", "Days", "text", "Days that may have water, e.g. Mon Wed Fri;"
+               " blank: all", default=""),
+        Column("soak", "Soak", "time", "Least pause between the cycles of one set",
+               default=1800.0, minimum=0, maximum=43200),
+        Column("hose_from", "Hose from", "hours", "Hour from which a hose takes water too",
+               minimum=0, maximum=86400),
+        Column("hose_to", "Hose until", "hours", "Hour until which a hose takes water too",
+               minimum=0, maximum=86400),
+    ),
+)  # fmt: skip
