@@ -1,0 +1,169 @@
+"""Drip lines across a bed: where they lie, and how far the planted points are from them.
+
+The cross-section of a bed is the stretch 0..width (m). Lines lie symmetrically: the outermost an
+inset from each edge, the rest evenly between; a single line lies in the middle, or at the inset
+where one is given. The functions broadcast and take NaN for what was left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+SINGLE_ROW, TWIN_ROWS, ZIGZAG = "single row", "twin rows", "zigzag"
+STRIPS, BROAD_COVER = "strips", "broad cover"
+PLANTINGS = (SINGLE_ROW, TWIN_ROWS, ZIGZAG, STRIPS, BROAD_COVER)
+
+# Between the two rows as a share of the bed: common practice, no published source.
+TWIN_GAP, ZIGZAG_GAP = 1 / 2, 1 / 3
+SLACK = 1e-9  # m; a point at the very edge of the wetted band counts as within
+
+
+def first_line(width: Any, laterals: Any, inset: Any) -> Any:
+    """Where the first line lies (m): the inset, by default half the spacing of even lines."""
+    return np.where(np.isnan(inset), np.divide(width, 2.0 * np.asarray(laterals)), inset)
+
+
+def line_spacing(width: Any, laterals: Any, inset: Any) -> Any:
+    """Distance (m) from line to line; 0 for a single line."""
+    n = np.asarray(laterals, dtype=np.float64)
+    gaps = np.maximum(n - 1, 1)
+    return np.where(n > 1, (width - 2 * first_line(width, n, inset)) / gaps, 0.0)
+
+
+def line_offsets(width: float, laterals: float, inset: float) -> Any:
+    """Positions (m) of all lines of one bed, from one edge of it."""
+    start = first_line(width, laterals, inset)
+    return start + line_spacing(width, laterals, inset) * np.arange(int(laterals))
+
+
+class Lines:
+    """The lines of one or many beds, asked how far points are and how much they wet."""
+
+    def __init__(self, width: Any, laterals: Any, inset: Any) -> None:
+        self.last = np.asarray(laterals, dtype=np.float64) - 1
+        self.start = first_line(width, laterals, inset)
+        self.spacing = line_spacing(width, laterals, inset)
+        self._divisor = np.where(self.spacing > 0, self.spacing, 1.0)
+
+    def distance(self, point: Any) -> Any:
+        """From a point (m) to the nearest line (m)."""
+        return np.abs(point - self._position(self._nearest(point)))
+
+    def farthest(self, left: Any, right: Any) -> Any:
+        """The longest distance to the nearest line of any point from `left` to `right` (m)."""
+        ends = np.maximum(self.distance(left), self.distance(right))
+        first_gap = np.ceil((left - self.start) / self._divisor - 0.5)
+        last_gap = np.floor((right - self.start) / self._divisor - 0.5)
+        middle = np.maximum(first_gap, 0) <= np.minimum(last_gap, self.last - 1)
+        return np.where(middle, np.maximum(ends, self.spacing / 2), ends)
+
+    def wetted(self, left: Any, right: Any, reach: Any) -> Any:
+        """How much (m) of the stretch from `left` to `right` lies within reach of a line."""
+        return self._wetted_up_to(right, reach) - self._wetted_up_to(left, reach)
+
+    def _wetted_up_to(self, point: Any, reach: Any) -> Any:
+        nearest = self._nearest(point)
+        inner = np.minimum(reach, self.spacing / 2)
+        before = np.where(nearest > 0, inner, reach)
+        after = np.where(nearest < self.last, inner, reach)
+        earlier = np.where(nearest > 0, reach + (2 * nearest - 1) * inner, 0.0)
+        own = np.clip(point - self._position(nearest), -before, after) + before
+        return earlier + own
+
+    def _nearest(self, point: Any) -> Any:
+        number = np.floor((point - self.start) / self._divisor + 0.5)
+        return np.clip(number, 0, self.last)
+
+    def _position(self, number: Any) -> Any:
+        return self.start + number * self.spacing
+
+
+def row_distance(planting: Any, width: Any, row_gap: Any) -> Any:
+    """From the middle of the bed to a plant row (m): half the gap, 0 for a single row."""
+    planting = np.asarray(planting)
+    usual = np.where(planting == ZIGZAG, ZIGZAG_GAP, TWIN_GAP) * width
+    gap = np.where(np.isnan(row_gap), usual, row_gap)
+    return np.where(planting == SINGLE_ROW, 0.0, gap / 2)
+
+
+def _strip_edges(width: Any, strips: Any, strip_width: Any) -> Iterator[tuple[Any, Any, Any]]:
+    """Left and right edge (m) of each strip, and where that many strips exist at all."""
+    pitch = np.divide(width, strips)
+    half = np.asarray(strip_width) / 2
+    for i in range(int(np.nanmax(strips, initial=1))):
+        middle = (i + 0.5) * pitch
+        yield middle - half, middle + half, i < np.asarray(strips)
+
+
+def farthest_planted(
+    width: Any,
+    laterals: Any,
+    inset: Any,
+    planting: Any,
+    row_gap: Any,
+    strips: Any,
+    strip_width: Any,
+) -> Any:
+    """How far (m) the farthest planted point of a bed lies from a line, across the bed.
+
+    `single row` runs down the middle; `twin rows` and `zigzag` (staggered twin rows) lie
+    `row_gap` apart about it; `strips` of `strip_width` share the width evenly; `broad cover` is
+    planted from edge to edge.
+    """
+    lines = Lines(width, laterals, inset)
+    aside = row_distance(planting, width, row_gap)
+    middle = np.divide(width, 2.0)
+    rows = np.maximum(lines.distance(middle - aside), lines.distance(middle + aside))
+    in_strips: Any = 0.0
+    if np.any(np.asarray(planting) == STRIPS):
+        for left, right, exists in _strip_edges(width, strips, strip_width):
+            in_strips = np.where(
+                exists, np.maximum(in_strips, lines.farthest(left, right)), in_strips
+            )
+    return _by_planting(planting, rows, in_strips, lines.farthest(0.0, width))
+
+
+def covered_share(
+    width: Any,
+    laterals: Any,
+    reach: Any,
+    inset: Any,
+    planting: Any,
+    row_gap: Any,
+    strips: Any,
+    strip_width: Any,
+) -> Any:
+    """Share of what is planted (of its rows, or of its width) within `reach` (m) of a line."""
+    lines = Lines(width, laterals, inset)
+    aside = row_distance(planting, width, row_gap)
+    middle = np.divide(width, 2.0)
+    rows = sum(
+        np.where(lines.distance(middle + side) <= reach + SLACK, 0.5, 0.0)
+        for side in (-aside, aside)
+    )
+    in_strips: Any = 0.0
+    if np.any(np.asarray(planting) == STRIPS):
+        for left, right, exists in _strip_edges(width, strips, strip_width):
+            in_strips = in_strips + np.where(exists, lines.wetted(left, right, reach), 0.0)
+        in_strips = in_strips / (np.asarray(strips) * strip_width)
+    broad = lines.wetted(0.0, width, reach) / width
+    return np.minimum(_by_planting(planting, rows, in_strips, broad), 1.0)
+
+
+def _by_planting(planting: Any, rows: Any, in_strips: Any, broad: Any) -> Any:
+    planting = np.asarray(planting)
+    return np.where(planting == BROAD_COVER, broad, np.where(planting == STRIPS, in_strips, rows))
+
+
+def band_reach(wetted_width: Any, emitter_spacing: Any) -> Any:
+    """Half the width (m) of the band that is wet all along a line of emitters.
+
+    Each emitter wets a circle of diameter `wetted_width`; circles `emitter_spacing` apart overlap
+    in a band of half width sqrt((w/2)² - (s/2)²), none where they do not meet. Without a spacing
+    (NaN) the band is as wide as the circles.
+    """
+    spacing = np.where(np.isnan(emitter_spacing), 0.0, emitter_spacing)
+    return np.sqrt(np.maximum(np.square(wetted_width) - np.square(spacing), 0.0)) / 2
