@@ -14,30 +14,8 @@ from xlfuncs.calculations.cycle_and_soak import strip_application_rate
 
 Array = npt.NDArray[np.float64]
 
-# Width that a line wets near the surface. The ends are the published line spacings for coarse
-# (12 in) and fine soils (24 in); what lies between is common practice, no published source.
-WETTED_WIDTHS = {
-    "sand": 0.3048,
-    "loamy sand": 0.3048,
-    "sandy loam": 0.381,
-    "loam": 0.4572,
-    "silt loam": 0.4572,
-    "sandy clay loam": 0.4572,
-    "clay loam": 0.5334,
-    "silty clay loam": 0.5334,
-    "silty clay": 0.6096,
-    "clay": 0.6096,
-}
-
 JOINING_SHARE = 0.8  # emitter spacing over wetted diameter at which the wet circles join well
 INTAKE_SLACK = 0.05  # no intake rate is known closer than that
-
-
-def wetted_width(texture: Any) -> Any:
-    """Usual wetted width (m) of a line in a soil of a texture class."""
-    if isinstance(texture, str):
-        return WETTED_WIDTHS.get(texture, np.nan)
-    return np.vectorize(lambda name: WETTED_WIDTHS.get(name, np.nan), otypes=[float])(texture)
 
 
 def largest_emitter_spacing(wetted: Any) -> Any:

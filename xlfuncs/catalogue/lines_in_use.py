@@ -12,12 +12,14 @@ from xlfuncs.catalogue.flow import FLOW, SPACING
 from xlfuncs.catalogue.layout import WETTED_WIDTH
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.soils import published_soils
 
 INTAKE_RATE = Arg(
     "intake_rate", "intake_rate", "Long-term rate at which the soil takes water in",
     above=0, maximum=1000, divides=True,
 )  # fmt: skip
 BED_MODULE = Source("University course module 2.2.3, Micro-irrigation on raised beds")
+WETTED_BY_TEXTURE = {str(row["soil"]): row["wetted_width"] for row in published_soils()}
 
 
 @worksheet_function(
@@ -27,7 +29,7 @@ BED_MODULE = Source("University course module 2.2.3, Micro-irrigation on raised 
     " line after a run and use what you find instead.",
     args=(
         Arg("texture", "text", "Texture of the soil: sand, loamy sand, sandy loam, loam, ... clay",
-            choices=tuple(line_choice.WETTED_WIDTHS)),
+            choices=tuple(WETTED_BY_TEXTURE)),
     ),
     results=(Result("wetted_width", "width", "Width that one line wets"),),
     source=BED_MODULE.at(
@@ -36,7 +38,11 @@ BED_MODULE = Source("University course module 2.2.3, Micro-irrigation on raised 
     examples=('WETTED_WIDTH("loam")',),
 )  # fmt: skip
 def wetted_width(texture: Any) -> Any:
-    return line_choice.wetted_width(texture)
+    if isinstance(texture, str):
+        return WETTED_BY_TEXTURE.get(texture, np.nan)
+    return np.array([WETTED_BY_TEXTURE.get(name, np.nan) for name in texture.flat]).reshape(
+        texture.shape
+    )
 
 
 @worksheet_function(
