@@ -16,7 +16,15 @@ import formualizer
 
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.workbooks.contents import CellValue
-from xlfuncs.workbooks.formulas import HOLD, ITEM, PICK, SINGLE, STRICT
+from xlfuncs.workbooks.corrections import (
+    Ambiguous,
+    careful,
+    compared,
+    number_as_text,
+    replacements,
+    through,
+)
+from xlfuncs.workbooks.formulas import COMPARE, HOLD, ITEM, PICK, SINGLE, STRICT, WHOLE, WORDS
 
 CellRows = list[list[CellValue]]
 WorksheetCallable = Callable[[list[Any]], "CellValue | Sequence[Sequence[CellValue]]"]
@@ -111,7 +119,7 @@ class Callbacks:
     def __init__(self, functions: Mapping[str, WorksheetCallable]) -> None:
         self.functions = {name.upper(): function for name, function in functions.items()}
         self.failures: list[str] = []
-        self.refused: set[int] = set()  # formulas that were given more than one item
+        self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
         self._results: dict[bytes, object] = {}
         self._held: dict[int, object] = {}
 
@@ -119,6 +127,8 @@ class Callbacks:
         own: dict[str, Callable[..., object]]
         own = {HOLD: self.hold, ITEM: self.item, PICK: self.pick}
         own |= {SINGLE: self.single, STRICT: self.strict}
+        own |= {WORDS: self.words, COMPARE: self.compare, WHOLE: self.whole}
+        own |= replacements()
         for name in self.functions:
             own[name] = self._caller(name)
         for name, function in own.items():
@@ -187,7 +197,27 @@ class Callbacks:
     def single(self, result: Any) -> object:
         return _rows(result)[0][0]
 
+    def words(self, number: float, value: Any) -> object:
+        """Numbers as text; a formula whose number programs write differently is refused."""
+        return self._unless_ambiguous(number, through, number_as_text, value)
+
+    def compare(self, number: float, operator: str, left: Any, right: Any) -> object:
+        return self._unless_ambiguous(number, compared, operator, left, right)
+
+    def whole(self, number: float, name: str, *arguments: Any) -> object:
+        """INT, MOD and their kin, where programs differ in the last digits."""
+        return self._unless_ambiguous(number, careful, name, *arguments)
+
+    def _unless_ambiguous(
+        self, number: float, compute: Callable[..., object], *arguments: Any
+    ) -> object:
+        try:
+            return compute(*arguments)
+        except Ambiguous as doubt:
+            self.refused[int(number)] = f"programs differ on {doubt}"
+            return to_engine(CellError.VALUE)
+
     def strict(self, number: float, result: Any) -> object:
         if isinstance(result, list) and (len(result) > 1 or len(result[0]) > 1):
-            self.refused.add(int(number))
+            self.refused[int(number)] = "a whole result where a single value is expected"
         return _rows(result)[0][0]

@@ -34,6 +34,7 @@ from xlfuncs.workbooks.callbacks import (
 )
 from xlfuncs.workbooks.cell_references import Area, cell_name
 from xlfuncs.workbooks.contents import CellValue, Contents
+from xlfuncs.workbooks.corrections import looks_like_a_number
 from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formulas import HELD, PICK, Origin, Translator
 from xlfuncs.workbooks.package import Package
@@ -126,6 +127,7 @@ class _Run:
             workbook, callbacks = self.compute()
             if not self.collect(workbook, callbacks):
                 break
+        self.refuse_converted_text()
         mark_readers(self.formulas)
         values: dict[str, dict[tuple[int, int], CellValue]] = {}
         spills: dict[str, list[tuple[Cell, Area, Area]]] = {}
@@ -199,7 +201,7 @@ class _Run:
             if formula.reason:
                 continue
             if number in callbacks.refused:
-                formula.reason = "a whole result stands where a single value is expected"
+                formula.reason = callbacks.refused[number]
                 continue
             extent = self.extent(workbook, formula)
             if extent is None:
@@ -212,6 +214,24 @@ class _Run:
                 formula.reason = str(trouble)
             formula.extent = extent
         return again
+
+    def refuse_converted_text(self) -> None:
+        """Leave formulas alone that read as a number what programs convert differently."""
+        doubtful = {
+            (sheet, cell.row, cell.column)
+            for sheet, cell in self.inputs
+            if cell.kind in ("s", "str", "inlineStr")
+            and looks_like_a_number(self.contents.value(cell))
+        }
+        doubtful |= {place for place, value in self.values.items() if looks_like_a_number(value)}
+        if not doubtful:
+            return
+        for formula in self.formulas:
+            if formula.reason or formula.translated is None:
+                continue
+            for area in formula.translated.converts:
+                if (area.sheet, area.first_row, area.first_column) in doubtful:
+                    formula.reason = f"reads the text in {area} as a number"
 
     def extent(self, workbook: formualizer.Workbook, formula: FormulaCell) -> Area | None:
         """The cells that a formula fills; None when it fills more than it may."""

@@ -9,7 +9,7 @@ reason, so that the cell is listed instead of given a wrong value.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
@@ -19,11 +19,13 @@ import formualizer
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.cell_references import Area, is_relative, parse_area, split_sheet
 from xlfuncs.workbooks.contents import Contents, DefinedName
+from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
 from xlfuncs.workbooks.ordinary_functions import (
     ARGUMENT_KINDS,
     WHY_NOT,
     argument_kind,
     canonical,
+    is_plain_format,
 )
 from xlfuncs.workbooks.table_references import UnreadableReference, table_area
 
@@ -32,8 +34,12 @@ ITEM = "XLFUNCS.ITEM"  # (row of HELD, row, column): one item of a whole result
 SINGLE = "XLFUNCS.SINGLE"  # (result): its first item
 STRICT = "XLFUNCS.STRICT"  # (number of the formula, result): refuses more than one item
 HOLD = "XLFUNCS.HOLD"  # (row of HELD, result): keeps it for ITEM and PICK
+COMPARE = "XLFUNCS.COMPARE"  # (number of the formula, operator, left, right)
+WHOLE = "XLFUNCS.WHOLE"  # (number of the formula, function, arguments): see corrections.CAREFUL
+WORDS = "XLFUNCS.WORDS"  # (number of the formula, value): numbers as text
 PICK = "XLFUNCS.PICK"  # (row of HELD, row, column): one cell of an array formula
 
+_COMPARISONS = ("=", "<>", "<", "<=", ">", ">=")
 _MAX_NESTING = 20  # of defined names that use each other
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
 _BARE_COLUMN = re.compile(r"(\[\[#This Row\],)([^\[\]]+)\]", re.IGNORECASE)  # as XlsxWriter has it
@@ -56,6 +62,9 @@ _ARGUMENT_PLACE = {
     "C": {p: p if p in (Place.CELL, Place.ARRAY) else Place.INNER for p in Place},
     "P": {p: p for p in Place},
     "R": {p: Place.ARRAY if p is Place.ARRAY else Place.RANGE for p in Place},
+    "X": {p: Place.CELL if p is Place.CELL else Place.INNER for p in Place},
+    "W": {p: Place.CELL if p is Place.CELL else Place.INNER for p in Place},
+    "S": dict.fromkeys(Place, Place.RANGE),
     "A": {p: Place.ARRAY if p is Place.ARRAY else Place.PRODUCT for p in Place},
 }
 
@@ -66,6 +75,7 @@ class Translated:
 
     text: str
     reads: list[Area] = field(default_factory=list)
+    converts: list[Area] = field(default_factory=list)  # single cells whose text becomes a number
 
 
 @dataclass(frozen=True)
@@ -101,7 +111,7 @@ class Translator:
             raise UnreadableReference(f"cannot be parsed ({error})") from None
         writer = _Writer(self, origin)
         text = writer.write(node, Place.ARRAY if array else Place.CELL)
-        return Translated("=" + text, writer.reads)
+        return Translated("=" + text, writer.reads, writer.converts)
 
     def hold(self, call: str, reads: list[Area]) -> int:
         """The row of HELD that keeps the whole result of a call; equal calls share one."""
@@ -130,6 +140,7 @@ class _Writer:
         self.translator = translator
         self.origin = origin
         self.reads: list[Area] = []
+        self.converts: list[Area] = []
         self.names: list[str] = []  # that are being written, innermost last
 
     def write(self, node: Node, place: Place) -> str:
@@ -227,8 +238,35 @@ class _Writer:
         if operator == ",":
             raise UnreadableReference("joins several ranges into one")
         inner = _OPERATOR_PLACE.get(place, place)
-        left, right = self.write(node["left"], inner), self.write(node["right"], inner)
+        sides = node["left"], node["right"]
+        if operator == "&":
+            left, right = (self.as_text(side, inner) for side in sides)
+        elif operator in _COMPARISONS:
+            left, right = (self.write(side, inner) for side in sides)
+            if not any(_is_exact(side) for side in sides):
+                return f'{COMPARE}({self.origin.number},"{operator}",{left},{right})'
+        else:
+            left, right = (self.as_number(side, inner) for side in sides)
         return f"({left}{operator}{right})"
+
+    def as_number(self, node: Node, place: Place) -> str:
+        """A part that is read as a number; text there is converted, differently by programs."""
+        if node["node_type"] == "Literal" and looks_like_a_number(node["value"]):
+            raise UnreadableReference(f"reads the text {node['value']!r} as a number")
+        before = len(self.reads)
+        written = self.write(node, place)
+        if node["node_type"] == "Reference":
+            self.converts += [area for area in self.reads[before:] if area.single]
+        return written
+
+    def as_text(self, node: Node, place: Place) -> str:
+        """A part that is read as text: numbers get the 15 digits that a spreadsheet shows."""
+        written = self.write(node, place)
+        if node["node_type"] == "Literal" and isinstance(node["value"], str):
+            return written
+        if node["node_type"] == "BinaryOp" and node["operator"] == "&":
+            return written
+        return f"{WORDS}({self.origin.number},{written})" if written else ""
 
     def joined(self, node: Node, place: Place) -> str:
         """`Sheet!A1:Sheet!B2` and the intersection of two ranges."""
@@ -260,7 +298,7 @@ class _Writer:
             return self.write(node["operand"], Place.CELL)
         if operator == "#":
             raise UnreadableReference("reads a spilled range")
-        operand = self.write(node["operand"], _OPERATOR_PLACE.get(place, place))
+        operand = self.as_number(node["operand"], _OPERATOR_PLACE.get(place, place))
         return f"({operand}%)" if operator == "%" else f"({operator}{operand})"
 
     def function(self, node: Node, place: Place) -> str:
@@ -276,11 +314,23 @@ class _Writer:
             raise UnreadableReference(WHY_NOT.get(name, reason))
         if name == "INDEX" and place is not Place.ARRAY and self.is_own_call(arguments[0]):
             return self.item(arguments, place)
-        written = [
-            self.write(argument, _ARGUMENT_PLACE[argument_kind(name, position)][place])
-            for position, argument in enumerate(arguments)
-        ]
+        if name == "TEXT" and not (len(arguments) == 2 and is_plain_format(arguments[1])):
+            raise UnreadableReference("TEXT with a format that was not checked")
+        if place in (Place.PRODUCT, Place.ARRAY) and name in (*ITEM_BY_ITEM, "IFERROR"):
+            return self.item_by_item(name, arguments, place)
+        written = []
+        for position, argument in enumerate(arguments):
+            kind = argument_kind(name, position)
+            written.append(_write_as(self, kind)(argument, _ARGUMENT_PLACE[kind][place]))
+        if name in CAREFUL:
+            return f'{WHOLE}({self.origin.number},"{name}",{",".join(written)})'
         return f"{name}({','.join(written)})"
+
+    def item_by_item(self, name: str, arguments: list[Node], place: Place) -> str:
+        """A function of single values that is given a range inside an array."""
+        first = [self.write(argument, place) for argument in arguments[:1]]
+        rest = [self.write(argument, Place.INNER) for argument in arguments[1:]]
+        return f"{EACH}{name}({','.join(first + rest)})"
 
     def is_own_call(self, node: Node) -> bool:
         is_call = node["node_type"] == "Function"
@@ -315,6 +365,19 @@ class _Writer:
         if not isinstance(target, Area) or not target.single:
             raise UnreadableReference(f"{name} of more than one cell")
         return str(target.first_row if name == "ROW" else target.first_column)
+
+
+def _write_as(writer: _Writer, kind: str) -> Callable[[Node, Place], str]:
+    if kind in "WS":
+        return writer.as_text
+    return writer.as_number if kind in "VC" else writer.write
+
+
+def _is_exact(node: Node) -> bool:
+    """Text, a logical value or zero: comparing with it needs no rounding."""
+    return node["node_type"] == "Literal" and (
+        isinstance(node["value"], str | bool) or node["value"] == 0
+    )
 
 
 def _literal(value: object) -> str:
