@@ -28,6 +28,7 @@ from xlfuncs.units import DIMENSIONS, from_base
 
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
 
+INVENTED = "Invented farm: no figure here is real."
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
 
@@ -46,6 +47,20 @@ class Computed:
     def heading(self, system: str) -> str:
         unit = DIMENSIONS[self.dimension].unit(system)
         return f"{self.header} ({unit})" if unit else self.header
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a table lies: its sheet, first and last row, and the place of each column."""
+
+    sheet: str
+    first: int
+    last: int
+    columns: Mapping[str, int]
+
+    @property
+    def rows(self) -> int:
+        return self.last - self.first + 1
 
 
 def call(name: str, *args: str, **named: str) -> str:
@@ -82,11 +97,12 @@ class Book:
         self.macros = macros
         self._buffer = BytesIO()
         self.workbook = xlsxwriter.Workbook(self._buffer, {"in_memory": True})
-        self.workbook.set_calc_mode("auto")
+        self.workbook.set_calc_mode("auto", calc_id=191029)
         self.workbook.calc_on_load = False
         self.styles = Styles(self.workbook)
         self.headings: dict[str, dict[str, str]] = {}
-        self.places: dict[str, tuple[str, int, int, int]] = {}  # table: sheet, first, last row, col
+        self.places: dict[str, Place] = {}
+        self.names: dict[str, tuple[str, int, int]] = {}
 
     def finish(self) -> bytes:
         """The finished file."""
@@ -109,7 +125,10 @@ class Book:
         return DIMENSIONS[dimension].unit(self.system)
 
     def name(self, name: str, sheet: str, row: int, col: int) -> None:
-        """Define a name for one cell."""
+        """Define a name for one cell; never one that a worksheet function has."""
+        if name.upper() in functions():
+            raise DeclarationError(f"the defined name {name} is also a worksheet function")
+        self.names[name] = (sheet, row, col)
         cell = xl_rowcol_to_cell(row, col, row_abs=True, col_abs=True)
         self.workbook.define_name(name, f"='{sheet}'!{cell}")
 
@@ -127,15 +146,12 @@ class Page:
             self.sheet.set_column(i, i, width)
         self.sheet.set_row(0, 24)
         self.sheet.write_string(0, 0, title, self.styles.title)
-        self.sheet.write_string(1, 0, intro, self._plain())
+        self.sheet.write_string(1, 0, intro, self.styles.aside)
         self.row = 3
         if book.inputs.invented:
-            self.sheet.write_string(2, 0, "Invented farm: no figure here is real.", self._plain())
+            self.sheet.write_string(2, 0, INVENTED, self.styles.aside)
             self.row = 4
         self._print_setup()
-
-    def _plain(self) -> Any:
-        return self.styles._format(italic=True, font_size=9)
 
     def _print_setup(self) -> None:
         self.sheet.set_landscape()
@@ -182,7 +198,7 @@ class Page:
         self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
         self.formula(self.row, 1, formula, dimension, strong=strong)
         self.text(self.row, 2, self.book.unit(dimension))
-        self.text(self.row, 3, help_text, self.styles.note)
+        self.text(self.row, 3, help_text, self.styles.aside)
         if name:
             self.book.name(name, self.name, self.row, 1)
         self.row += 1
@@ -195,7 +211,7 @@ class Page:
             self.text(self.row, 0, setting.header)
             self._input(self.row, 1, setting, self.book.inputs.settings.get(setting.name))
             self.text(self.row, 2, self.book.unit(setting.dimension))
-            self.text(self.row, 3, setting.help, self.styles.note)
+            self.text(self.row, 3, setting.help, self.styles.aside)
             self.book.name(setting.name, self.name, self.row, 1)
             self.row += 1
         self.row += 1
@@ -248,7 +264,7 @@ class Page:
         """An input table with prefilled spare rows and computed columns, from the next row on."""
         system = self.book.system
         rows = self.book.inputs.tables.get(table.name, ())
-        columns = [*table.columns, *computed]
+        columns: list[Column | Computed] = [*table.columns, *computed]
         headings = {column.name: column.heading(system) for column in columns}
         self.book.headings[table.name] = headings
         top, first = self.row, self.row + 1
@@ -267,7 +283,9 @@ class Page:
             self._column_cells(column, col, first, last, rows, table.name, headings)
             self._column_width(column, col, widths or {}, column.name in grouped)
         self.sheet.set_row(top, 44)
-        self.book.places[table.name] = (self.name, first, last, len(columns))
+        self.book.places[table.name] = Place(
+            self.name, first, last, {column.name: i for i, column in enumerate(columns)}
+        )
         self.row = last + 2
 
     def _table_column(
@@ -297,7 +315,8 @@ class Page:
         self, column: Column | Computed, col: int, widths: Mapping[str, float], grouped: bool
     ) -> None:
         width = widths.get(column.name) or WIDTHS.get(column.dimension, 9)
-        options = {"level": 1} if grouped or getattr(column, "grouped", False) else {}
+        folded = grouped or getattr(column, "grouped", False)
+        options = {"level": 1, "hidden": True} if folded else {}
         self.sheet.set_column(col, col, width, None, options)
 
     def freeze(self, row: int, col: int = 1) -> None:
@@ -345,6 +364,6 @@ def _escaped(heading: str) -> str:
 
 def save(path: Path, content: bytes) -> None:
     """Write a finished file beside its place, then put it there in one step."""
-    from xlfuncs.workbooks.package import put_in_place
+    from xlfuncs.workbooks.saving import save as put_in_place
 
     put_in_place(path, content)

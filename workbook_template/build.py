@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from workbook_template.book import Book, save
+from workbook_template.book import Book, Place, Values, save
 from workbook_template.inputs import Inputs, invented_farm
 from workbook_template.sheets import beds, lines, setup, summary
 from xlfuncs.errors import WorkbookError
@@ -15,10 +16,37 @@ from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.lines import LINES, PIPES
 from xlfuncs.tables.settings import SECTIONS
 
-# Written in this order (a sheet may use the tables of those before it); shown in it too.
+# In the order of the work. A sheet may use the tables of those before it.
 SHEETS = (setup, lines, beds, summary)
 TABLES: tuple[Table, ...] = (LINES, PIPES, BEDS)
 SETTINGS: tuple[Column, ...] = tuple(s for section in SECTIONS for s in section.settings)
+
+
+@dataclass(frozen=True)
+class Built:
+    """What was built: where tables and names lie, and every computed value (rows from 1)."""
+
+    inputs: Inputs
+    values: Values
+    places: Mapping[str, Place]
+    names: Mapping[str, tuple[str, int, int]]
+
+    def named(self, name: str) -> Any:
+        """The computed value of a defined name, or the setting of that name."""
+        sheet, row, col = self.names[name]
+        return self.values[sheet].get((row + 1, col + 1), self.inputs.settings.get(name))
+
+    def rows(self, table: str) -> list[dict[str, Any]]:
+        """The filled rows of a table, inputs and computed columns, by column name."""
+        place, filled = self.places[table], self.inputs.tables.get(table, ())
+        cells = self.values.get(place.sheet, {})
+        return [
+            {
+                name: cells.get((place.first + i + 1, col + 1), row.get(name))
+                for name, col in place.columns.items()
+            }
+            for i, row in enumerate(filled)
+        ]
 
 
 def demo_inputs(system: str) -> Inputs:
@@ -26,27 +54,27 @@ def demo_inputs(system: str) -> Inputs:
     return invented_farm(system, TABLES, SETTINGS)
 
 
-def write(system: str, inputs: Inputs, values: Any = None) -> bytes:
+def write(system: str, inputs: Inputs, values: Values | None = None) -> tuple[Book, bytes]:
     """One writing of all sheets."""
     book = Book(system, inputs, values)
     for sheet in SHEETS:
         sheet.write(book)
-    return book.finish()
+    return book, book.finish()
 
 
-def build(path: Path, system: str, inputs: Inputs) -> dict[str, dict[tuple[int, int], Any]]:
-    """Write the workbook with every value computed; gives the values by sheet and cell."""
+def build(path: Path, system: str, inputs: Inputs) -> Built:
+    """Write the workbook to `path` with every value computed."""
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.engine import evaluate
 
-    evaluation = evaluate(write(system, inputs), worksheet_callables())
-    refuse_gaps(evaluation.unevaluated, evaluation.failures)
-    save(path, write(system, inputs, evaluation.values))
-    return evaluation.values
+    book, content = write(system, inputs)
+    evaluation = evaluate(content, worksheet_callables())
+    _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
+    save(path, write(system, inputs, evaluation.values)[1])
+    return Built(inputs, evaluation.values, book.places, book.names)
 
 
-def refuse_gaps(unevaluated: Sequence[object], failures: Sequence[str]) -> None:
+def _refuse_gaps(gaps: Sequence[str]) -> None:
     """A workbook with a cell that was not computed is not handed to anybody."""
-    gaps = [*map(str, unevaluated), *failures]
     if gaps:
         raise WorkbookError(f"{len(gaps)} cells were not computed: {'; '.join(gaps[:3])}")

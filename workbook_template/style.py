@@ -58,16 +58,21 @@ class Styles:
         return self._format(italic=True, text_wrap=True, valign="top", font_size=9)
 
     @property
+    def aside(self) -> Any:
+        """Small words that run on to the right."""
+        return self._format(italic=True, font_size=9)
+
+    @property
     def section(self) -> Any:
         return self._format(bold=True, bg_color=BAND, bottom=1, bottom_color=LINE)
 
     @property
     def label(self) -> Any:
-        return self._format(text_wrap=True)
+        return self._format(text_wrap=True, indent=1)
 
     @property
     def strong(self) -> Any:
-        return self._format(bold=True, text_wrap=True)
+        return self._format(bold=True, text_wrap=True, indent=1)
 
     @property
     def header(self) -> Any:
@@ -92,11 +97,12 @@ class Styles:
             bg_color=TINT, border=1, border_color=LINE, locked=False,
             num_format=NUMBER_FORMATS[dimension],
             align="left" if dimension in ("text", "date") else "right",
+            indent=1 if dimension in ("text", "date") else 0,
         )  # fmt: skip
 
     def result(self, dimension: str, *, strong: bool = False) -> Any:
         words = dimension == "text"
         return self._format(
             num_format=NUMBER_FORMATS[dimension], bold=strong, bottom=4, bottom_color=LINE,
-            align="left" if words else "right", text_wrap=words,
+            align="left" if words else "right", text_wrap=words, indent=1 if words else 0,
         )  # fmt: skip

@@ -132,7 +132,8 @@ _SPELLINGS = {
 
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
-_PAIR = re.compile(rf"\s*({_NUMBER})\s*((?:[^\d\s.,]|\s(?!\s*[\d.])|\d+\s*ft\b|[23]\b)*)", re.I)
+_UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
+_PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
 
 
 @lru_cache(maxsize=1)
@@ -176,7 +177,7 @@ def conversion(unit: str, dimension: str) -> tuple[float, float]:
 
 def _tidy(factor: float) -> float:
     """Without the last-digit noise of chained factors, so that a foot is 0.3048 m exactly."""
-    return float(f"{float(factor):.14g}")
+    return float(f"{float(factor):.15g}")
 
 
 def _wanted(row: Dimension) -> str:

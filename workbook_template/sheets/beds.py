@@ -5,6 +5,10 @@ from __future__ import annotations
 from workbook_template.book import Book, Computed, call, checked
 from xlfuncs.tables.beds import BEDS
 
+# Entered once, then out of the way: the columns that daily use does not need.
+FOLDED = (
+    "inset", "main_pipe", "branch", "branch_start", "manifold_pipe", "elevation", "slope", "notes",
+)  # fmt: skip
 SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
 
 
@@ -64,5 +68,5 @@ def write(book: Book) -> None:
         BEDS,
         _computed(book),
         widths={"bed": 12, "line": 16, "check": 34, "notes": 22, "counted": 9},
-        grouped=("inset", "branch", "branch_start", "manifold_pipe", "elevation", "slope"),
+        grouped=FOLDED,
     )

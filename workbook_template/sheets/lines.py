@@ -20,7 +20,7 @@ def write(book: Book) -> None:
     page = book.page(
         "Lines",
         "Lines and pipes",
-        "What you could lay, as its data sheet gives it. Flow is always said at the rated pressure.",
+        "What you could lay, as its data sheet gives it; flow is said at the rated pressure.",
     )
     page.section("Drip lines", columns=17)
     page.freeze(page.row + 1)

@@ -33,11 +33,11 @@ def write(book: Book) -> None:
         f"{call('SUPPLY_FLOW', 'bucket_volume', 'bucket_seconds')})",
         "flow",
         "Bucket test: volume caught over the seconds it took",
-        name="supply_flow",
+        name="measured_flow",
     )
     page.result_row(
         "Flow to plan with",
-        'IF(supply_flow="","",supply_flow*supply_share)',
+        'IF(measured_flow="","",measured_flow*supply_share)',
         "flow",
         "The share of the measured flow that the garden may take",
         name="design_flow",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from workbook_template.book import Book, call
+from workbook_template.book import Book, Page, call
 
 
 def write(book: Book) -> None:
@@ -10,16 +10,21 @@ def write(book: Book) -> None:
         "Summary",
         "Summary",
         "Totals of the beds that are on and could be read.",
-        widths=(36, 16, 12, 70),
+        widths=(36, 16, 12, 16, 16, 50),
     )
+    _beds_and_water(book, page)
+    _lines_to_buy(book, page)
 
+
+def _beds_and_water(book: Book, page: Page) -> None:
     def beds(column: str) -> str:
         return book.column("Beds", column)
 
     counted = beds("counted")
-    page.section("Beds and water")
+    page.section("Beds and water", columns=6)
     page.result_row("Beds counted", f'COUNTIF({counted},"yes")', "count", name="beds_counted")
-    page.result_row("Beds off", f'COUNTIF({counted},"off")', "count", "Marked no under On")
+    page.result_row("Beds off", f'COUNTIF({counted},"off")', "count", "Marked no under On",
+                    name="beds_off")  # fmt: skip
     page.result_row(
         "Beds left out", f'COUNTIF({counted},"no")', "count",
         "They cannot be read; the Check column on Beds says why", name="beds_left_out",
@@ -33,19 +38,62 @@ def write(book: Book) -> None:
     page.result_row(
         "Nominal flow, all beds", f"SUM({beds('nominal_flow')})", "flow",
         "At rated pressure everywhere; see Pressure for what the supply can carry",
-        name="nominal_flow",
+        name="nominal_flow_total",
     )  # fmt: skip
-    page.result_row(
-        "Flow to plan with", "design_flow", "flow", "From the bucket test on Setup",
-    )  # fmt: skip
+    page.result_row("Flow to plan with", "design_flow", "flow", "From the bucket test on Setup")
     page.result_row(
         "Longest watering", f'IF(beds_counted=0,"",MAX({beds("minutes")}))', "time",
-        "Of one bed, at nominal flow", strong=True,
+        "Of one bed, at nominal flow", name="longest_watering", strong=True,
     )  # fmt: skip
-    page.row += 1
-    page.section("Lines")
     page.result_row(
         "Number of lines", f'SUMIFS({beds("laterals")},{counted},"yes")', "count",
+        name="number_of_lines",
     )  # fmt: skip
     page.result_row("Length of lines", f"SUM({beds('line_length')})", "length",
                     name="line_length_total")  # fmt: skip
+    page.row += 1
+
+
+def _lines_to_buy(book: Book, page: Page) -> None:
+    """Rolls by total length: the simple answer; the purchase sheet has the cheapest one."""
+    page.section("Lines to buy, by total length", columns=6)
+    headers = ("Line", "Length", "Rolls", "Roll price", "Cost")
+    for col, header in enumerate(headers):
+        unit = {"Length": f" ({book.unit('length')})"}.get(header, "")
+        page.text(page.row, col, header + unit, page.styles.header)
+    first = page.row + 1
+    for i in range(book.places["Lines"].rows):
+        page.row += 1
+        _line_row(book, page, i + 1)
+    costs = f"E{first + 1}:E{page.row + 1}"
+    rolls = f"C{first + 1}:C{page.row + 1}"
+    page.row += 2
+    page.result_row("Rolls in all", f"SUM({rolls})", "count", name="rolls_in_all")
+    page.result_row("Cost of lines", f"SUM({costs})", "money", "At the roll prices on Lines",
+                    name="cost_of_lines", strong=True)  # fmt: skip
+    for label, area, words in (
+        ("Cost per planted area", "planted_area", "Over the planted area"),
+        ("Cost per garden area", "garden_area", "Over the garden with paths"),
+    ):
+        page.result_row(
+            label,
+            f'IF(N({area})=0,"",{call("COST_PER_AREA", "cost_of_lines", area)})',
+            "money_per_area",
+            words,
+            name=label.lower().replace(" ", "_").replace("cost_per", "line_cost_per"),
+        )
+
+
+def _line_row(book: Book, page: Page, number: int) -> None:
+    def of_line(column: str) -> str:
+        return f"INDEX({book.column('Lines', column)},{number})"
+
+    row = page.row + 1
+    length = f"SUMIFS({book.column('Beds', 'line_length')},{book.column('Beds', 'line')},A{row})"
+    page.formula(page.row, 0, f'IF({of_line("line")}="","",{of_line("line")})', "text")
+    page.formula(page.row, 1, f'IF(A{row}="","",{length})', "length")
+    rolls = call("ROLLS_NEEDED", f"B{row}", of_line("roll_length"))
+    page.formula(page.row, 2, f'IF(N(B{row})=0,"",{rolls})', "count")
+    price = of_line("roll_price")
+    page.formula(page.row, 3, f'IF(N(B{row})=0,"",IF({price}="","no price",{price}))', "money")
+    page.formula(page.row, 4, f'IF(N(B{row})=0,"",C{row}*D{row})', "money")
