@@ -24,7 +24,7 @@ from xlfuncs.workbooks.corrections import (
     replacements,
     through,
 )
-from xlfuncs.workbooks.formulas import COMPARE, HOLD, ITEM, PICK, SINGLE, STRICT, WHOLE, WORDS
+from xlfuncs.workbooks.formula_writer import COMPARE, HOLD, ITEM, PICK, SINGLE, STRICT, WHOLE, WORDS
 
 CellRows = list[list[CellValue]]
 WorksheetCallable = Callable[[list[Any]], "CellValue | Sequence[Sequence[CellValue]]"]

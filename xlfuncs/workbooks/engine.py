@@ -36,7 +36,8 @@ from xlfuncs.workbooks.cell_references import Area, cell_name
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
 from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
-from xlfuncs.workbooks.formulas import HELD, PICK, Origin, Translator
+from xlfuncs.workbooks.formula_writer import HELD, PICK, Origin
+from xlfuncs.workbooks.formulas import Translator
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.readers import mark_readers
 from xlfuncs.workbooks.sheet_cells import Cell

@@ -9,64 +9,18 @@ reason, so that the cell is listed instead of given a wrong value.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from dataclasses import dataclass, field
-from enum import Enum
-from typing import Any
 
 import formualizer
 
-from xlfuncs.errors import CellError
-from xlfuncs.workbooks.cell_references import Area, is_relative, parse_area, split_sheet
+from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
-from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
-from xlfuncs.workbooks.ordinary_functions import (
-    ARGUMENT_KINDS,
-    WHY_NOT,
-    argument_kind,
-    canonical,
-    is_plain_format,
-)
-from xlfuncs.workbooks.table_references import UnreadableReference, table_area
+from xlfuncs.workbooks.formula_writer import HOLD, FormulaWriter, Node, Origin, Place, finish
+from xlfuncs.workbooks.table_references import UnreadableReference
 
-HELD = "HELD"  # the engine's sheet of whole results; see Held
-ITEM = "XLFUNCS.ITEM"  # (row of HELD, row, column): one item of a whole result
-SINGLE = "XLFUNCS.SINGLE"  # (result): its first item
-STRICT = "XLFUNCS.STRICT"  # (number of the formula, result): refuses more than one item
-HOLD = "XLFUNCS.HOLD"  # (row of HELD, result): keeps it for ITEM and PICK
-COMPARE = "XLFUNCS.COMPARE"  # (number of the formula, operator, left, right)
-WHOLE = "XLFUNCS.WHOLE"  # (number of the formula, function, arguments): see corrections.CAREFUL
-WORDS = "XLFUNCS.WORDS"  # (number of the formula, value): numbers as text
-PICK = "XLFUNCS.PICK"  # (row of HELD, row, column): one cell of an array formula
-
-_COMPARISONS = ("=", "<>", "<", "<=", ">", ">=")
-_MAX_NESTING = 20  # of defined names that use each other
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
 _BARE_COLUMN = re.compile(r"(\[\[#This Row\],)([^\[\]]+)\]", re.IGNORECASE)  # as XlsxWriter has it
-Node = dict[str, Any]
-
-
-class Place(Enum):
-    """What the surroundings of a part of a formula take."""
-
-    CELL = "a single value; a range gives the cell of the formula's own row or column"
-    RANGE = "a range as it is"
-    INNER = "a single value inside something that takes ranges; programs differ about ranges here"
-    PRODUCT = "an array, inside a plain formula"
-    ARRAY = "an array, inside an array formula"
-
-
-_OPERATOR_PLACE = {Place.RANGE: Place.INNER}
-_ARGUMENT_PLACE = {
-    "V": {p: Place.CELL if p is Place.CELL else Place.INNER for p in Place},
-    "C": {p: p if p in (Place.CELL, Place.ARRAY) else Place.INNER for p in Place},
-    "P": {p: p for p in Place},
-    "R": {p: Place.ARRAY if p is Place.ARRAY else Place.RANGE for p in Place},
-    "X": {p: Place.CELL if p is Place.CELL else Place.INNER for p in Place},
-    "W": {p: Place.CELL if p is Place.CELL else Place.INNER for p in Place},
-    "S": dict.fromkeys(Place, Place.RANGE),
-    "A": {p: Place.ARRAY if p is Place.ARRAY else Place.PRODUCT for p in Place},
-}
 
 
 @dataclass
@@ -76,17 +30,6 @@ class Translated:
     text: str
     reads: list[Area] = field(default_factory=list)
     converts: list[Area] = field(default_factory=list)  # single cells whose text becomes a number
-
-
-@dataclass(frozen=True)
-class Origin:
-    """Where a formula stands, and how far it was copied from where it was written."""
-
-    number: int
-    sheet: str
-    row: int
-    column: int
-    shift: tuple[int, int] = (0, 0)
 
 
 class Translator:
@@ -99,19 +42,35 @@ class Translator:
         self._sheet_names = {s.name.lower(): s.name for s in contents.sheets}
         self._names = {(d.sheet, d.name.lower()): d for d in contents.names}
         self.held: list[Translated] = []  # the formulas down the first column of HELD
+        self._written: dict[tuple[str, str, bool], Translated] = {}
+        self._parsed: dict[str, Node] = {}
         self._held_rows: dict[str, int] = {}
 
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""
-        if _ERROR_AS_TEXT.search(formula):
-            raise UnreadableReference("holds text that looks like an error")
-        try:
-            node = formualizer.parse("=" + _BARE_COLUMN.sub(r"\1[\2]]", formula)).to_dict()
-        except Exception as error:
-            raise UnreadableReference(f"cannot be parsed ({error})") from None
-        writer = _Writer(self, origin)
-        text = writer.write(node, Place.ARRAY if array else Place.CELL)
-        return Translated("=" + text, writer.reads, writer.converts)
+        key = (origin.sheet, formula, array)
+        written = self._written.get(key) if origin.shift == (0, 0) else None
+        if written is None:
+            if _ERROR_AS_TEXT.search(formula):
+                raise UnreadableReference("holds text that looks like an error")
+            writer = FormulaWriter(self, origin)
+            text = writer.write(self.parse(formula), Place.ARRAY if array else Place.CELL)
+            written = Translated("=" + text, writer.reads, writer.converts)
+            if writer.shared and origin.shift == (0, 0):
+                self._written[key] = written
+        text, reads = finish(written.text, written.reads, origin)
+        _, converts = finish("", written.converts, origin)
+        return Translated(text, reads, converts)
+
+    def parse(self, formula: str) -> Node:
+        """The parsed formula; equal formulas are parsed once."""
+        if formula not in self._parsed:
+            try:
+                tree = formualizer.parse("=" + _BARE_COLUMN.sub(r"\1[\2]]", formula))
+            except Exception as error:
+                raise UnreadableReference(f"cannot be parsed ({error})") from None
+            self._parsed[formula] = tree.to_dict()
+        return self._parsed[formula]
 
     def hold(self, call: str, reads: list[Area]) -> int:
         """The row of HELD that keeps the whole result of a call; equal calls share one."""
@@ -131,266 +90,3 @@ class Translator:
             return self._sheet_names[text.lower()]
         kind = "reads across several sheets" if ":" in text else "there is no sheet"
         raise UnreadableReference(f"{kind}: {text}")
-
-
-class _Writer:
-    """Writes one formula anew."""
-
-    def __init__(self, translator: Translator, origin: Origin) -> None:
-        self.translator = translator
-        self.origin = origin
-        self.reads: list[Area] = []
-        self.converts: list[Area] = []
-        self.names: list[str] = []  # that are being written, innermost last
-
-    def write(self, node: Node, place: Place) -> str:
-        kind = node["node_type"]
-        if kind == "Literal":
-            return _literal(node["value"])
-        if kind == "Omitted":
-            return ""
-        if kind == "Reference":
-            return self.reference(node["reference"], place)
-        if kind == "BinaryOp":
-            return self.binary(node, place)
-        if kind == "UnaryOp":
-            return self.unary(node, place)
-        if kind == "Function":
-            return self.function(node, place)
-        if kind == "Array" and place in (Place.RANGE, Place.PRODUCT, Place.ARRAY):
-            return _array(node)
-        raise UnreadableReference(f"holds {kind.lower()} where a single value is expected")
-
-    def reference(self, text: str, place: Place) -> str:
-        target = self.resolve(text)
-        if isinstance(target, DefinedName):
-            return self.defined_name(target, place)
-        return "#REF!" if target is None else self.area(target, place)
-
-    def resolve(self, text: str) -> Area | DefinedName | None:
-        """What a reference means; None stands for #REF!."""
-        prefix, rest = split_sheet(text)
-        sheet = self.origin.sheet if prefix is None else self.translator.sheet(prefix)
-        if prefix is None and rest.endswith("]"):
-            return self.table(rest)
-        area = parse_area(rest, sheet, self.origin.shift)
-        if area is not None:
-            if self.names and (prefix is None or is_relative(rest)):
-                raise UnreadableReference(f"the name {self.names[-1]} moves with its reader")
-            return area
-        name = self.translator.name(rest, sheet)
-        if name is not None:
-            return name
-        if prefix is None and rest.lower() in self.translator.contents.tables:
-            return self.table(rest + "[]")
-        raise UnreadableReference(f"the name {rest} is not defined")
-
-    def table(self, text: str) -> Area | None:
-        name, _, inside = text[:-1].partition("[")
-        tables = self.translator.contents.tables
-        if name:
-            table = tables.get(name.lower())
-        else:  # [@column] written inside the table itself
-            here = (self.origin.sheet, self.origin.row, self.origin.column)
-            table = next((t for t in tables.values() if t.area.holds(*here)), None)
-        if table is None:
-            if name.isdigit() or not name:
-                raise UnreadableReference("reads another workbook, which is never followed")
-            raise UnreadableReference(f"there is no table {name}")
-        return table_area(table, inside, self.origin.sheet, self.origin.row)
-
-    def defined_name(self, name: DefinedName, place: Place) -> str:
-        if len(self.names) >= _MAX_NESTING:
-            raise UnreadableReference(f"the name {name.name} leads in a circle")
-        try:
-            node = formualizer.parse("=" + name.text).to_dict()
-        except Exception as error:
-            raise UnreadableReference(f"the name {name.name}: {error}") from None
-        self.names.append(name.name)
-        written = self.write(node, place)
-        self.names.pop()
-        return written if node["node_type"] in ("Reference", "Literal") else f"({written})"
-
-    def area(self, area: Area, place: Place) -> str:
-        if not area.single:
-            if place is Place.CELL:
-                return self.own_row_or_column(area)
-            if place is Place.INNER:
-                raise UnreadableReference(f"{area} stands where a single value is expected")
-        self.reads.append(area)
-        return f"{self.translator.engine_sheets[area.sheet]}!{area.address()}"
-
-    def own_row_or_column(self, area: Area) -> str:
-        """Implicit intersection: what a range means in a plain formula that wants one value."""
-        row, column = self.origin.row, self.origin.column
-        if area.first_column == area.last_column and area.first_row <= row <= area.last_row:
-            column = area.first_column
-        elif area.first_row == area.last_row and area.first_column <= column <= area.last_column:
-            row = area.first_row
-        else:
-            return "#VALUE!"
-        return self.area(Area(area.sheet, row, column, row, column), Place.RANGE)
-
-    def binary(self, node: Node, place: Place) -> str:
-        operator = node["operator"]
-        if operator in (":", " "):
-            return self.joined(node, place)
-        if operator == ",":
-            raise UnreadableReference("joins several ranges into one")
-        inner = _OPERATOR_PLACE.get(place, place)
-        sides = node["left"], node["right"]
-        if operator == "&":
-            left, right = (self.as_text(side, inner) for side in sides)
-        elif operator in _COMPARISONS:
-            left, right = (self.write(side, inner) for side in sides)
-            if not any(_is_exact(side) for side in sides):
-                return f'{COMPARE}({self.origin.number},"{operator}",{left},{right})'
-        else:
-            left, right = (self.as_number(side, inner) for side in sides)
-        return f"({left}{operator}{right})"
-
-    def as_number(self, node: Node, place: Place) -> str:
-        """A part that is read as a number; text there is converted, differently by programs."""
-        if node["node_type"] == "Literal" and looks_like_a_number(node["value"]):
-            raise UnreadableReference(f"reads the text {node['value']!r} as a number")
-        before = len(self.reads)
-        written = self.write(node, place)
-        if node["node_type"] == "Reference":
-            self.converts += [area for area in self.reads[before:] if area.single]
-        return written
-
-    def as_text(self, node: Node, place: Place) -> str:
-        """A part that is read as text: numbers get the 15 digits that a spreadsheet shows."""
-        written = self.write(node, place)
-        if node["node_type"] == "Literal" and isinstance(node["value"], str):
-            return written
-        if node["node_type"] == "BinaryOp" and node["operator"] == "&":
-            return written
-        return f"{WORDS}({self.origin.number},{written})" if written else ""
-
-    def joined(self, node: Node, place: Place) -> str:
-        """`Sheet!A1:Sheet!B2` and the intersection of two ranges."""
-        ends = []
-        for side in (node["left"], node["right"]):
-            is_reference = side["node_type"] == "Reference"
-            target = self.resolve(side["reference"]) if is_reference else None
-            if not isinstance(target, Area):
-                raise UnreadableReference("a range whose ends are only known while computing")
-            ends.append(target)
-        one, two = ends
-        if one.sheet != two.sheet:
-            raise UnreadableReference("a range over two sheets")
-        outer, inner = (min, max) if node["operator"] == ":" else (max, min)
-        area = Area(
-            one.sheet,
-            outer(one.first_row, two.first_row),
-            outer(one.first_column, two.first_column),
-            inner(one.last_row, two.last_row),
-            inner(one.last_column, two.last_column),
-        )
-        if area.first_row > area.last_row or area.first_column > area.last_column:
-            return "#NULL!"
-        return self.area(area, place)
-
-    def unary(self, node: Node, place: Place) -> str:
-        operator = node["operator"]
-        if operator == "@":
-            return self.write(node["operand"], Place.CELL)
-        if operator == "#":
-            raise UnreadableReference("reads a spilled range")
-        operand = self.as_number(node["operand"], _OPERATOR_PLACE.get(place, place))
-        return f"({operand}%)" if operator == "%" else f"({operator}{operand})"
-
-    def function(self, node: Node, place: Place) -> str:
-        name, arguments = canonical(node["name"]), node["args"]
-        if name in self.translator.functions:
-            return self.own_function(name, arguments, place)
-        if name == "SINGLE" and len(arguments) == 1:
-            return self.write(arguments[0], Place.CELL)
-        if name in ("ROW", "COLUMN"):
-            return self.row_or_column(name, arguments)
-        if name not in ARGUMENT_KINDS:
-            reason = f"{name} is not among the functions that were checked"
-            raise UnreadableReference(WHY_NOT.get(name, reason))
-        if name == "INDEX" and place is not Place.ARRAY and self.is_own_call(arguments[0]):
-            return self.item(arguments, place)
-        if name == "TEXT" and not (len(arguments) == 2 and is_plain_format(arguments[1])):
-            raise UnreadableReference("TEXT with a format that was not checked")
-        if place in (Place.PRODUCT, Place.ARRAY) and name in (*ITEM_BY_ITEM, "IFERROR"):
-            return self.item_by_item(name, arguments, place)
-        written = []
-        for position, argument in enumerate(arguments):
-            kind = argument_kind(name, position)
-            written.append(_write_as(self, kind)(argument, _ARGUMENT_PLACE[kind][place]))
-        if name in CAREFUL:
-            return f'{WHOLE}({self.origin.number},"{name}",{",".join(written)})'
-        return f"{name}({','.join(written)})"
-
-    def item_by_item(self, name: str, arguments: list[Node], place: Place) -> str:
-        """A function of single values that is given a range inside an array."""
-        first = [self.write(argument, place) for argument in arguments[:1]]
-        rest = [self.write(argument, Place.INNER) for argument in arguments[1:]]
-        return f"{EACH}{name}({','.join(first + rest)})"
-
-    def is_own_call(self, node: Node) -> bool:
-        is_call = node["node_type"] == "Function"
-        return is_call and canonical(node["name"]) in self.translator.functions
-
-    def own_call(self, name: str, arguments: list[Node], place: Place) -> str:
-        inside = Place.ARRAY if place is Place.ARRAY else Place.RANGE
-        return f"{name}({','.join(self.write(argument, inside) for argument in arguments)})"
-
-    def own_function(self, name: str, arguments: list[Node], place: Place) -> str:
-        call = self.own_call(name, arguments, place)
-        if place is Place.CELL:
-            return f"{SINGLE}({call})"
-        if place is Place.INNER:
-            return f"{STRICT}({self.origin.number},{call})"
-        return call
-
-    def item(self, arguments: list[Node], place: Place) -> str:
-        """INDEX of a whole result: computed once for all the cells that read it."""
-        before = len(self.reads)
-        call = self.own_call(canonical(arguments[0]["name"]), arguments[0]["args"], Place.RANGE)
-        row = self.translator.hold(call, self.reads[before:])
-        position = _ARGUMENT_PLACE["V"][place]
-        rest = [self.write(argument, position) or "0" for argument in arguments[1:]]
-        return f"{ITEM}({HELD}!$A${row},{','.join(rest)})"
-
-    def row_or_column(self, name: str, arguments: list[Node]) -> str:
-        if not arguments:
-            return str(self.origin.row if name == "ROW" else self.origin.column)
-        node = arguments[0]
-        target = self.resolve(node["reference"]) if node["node_type"] == "Reference" else None
-        if not isinstance(target, Area) or not target.single:
-            raise UnreadableReference(f"{name} of more than one cell")
-        return str(target.first_row if name == "ROW" else target.first_column)
-
-
-def _write_as(writer: _Writer, kind: str) -> Callable[[Node, Place], str]:
-    if kind in "WS":
-        return writer.as_text
-    return writer.as_number if kind in "VC" else writer.write
-
-
-def _is_exact(node: Node) -> bool:
-    """Text, a logical value or zero: comparing with it needs no rounding."""
-    return node["node_type"] == "Literal" and (
-        isinstance(node["value"], str | bool) or node["value"] == 0
-    )
-
-
-def _literal(value: object) -> str:
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
-    if isinstance(value, int | float):
-        return repr(float(value)) if value != int(value) else repr(int(value))
-    text = str(value)
-    if text in {str(error) for error in CellError}:
-        return text
-    return '"' + text.replace('"', '""') + '"'
-
-
-def _array(node: Node) -> str:
-    rows = [[_literal(item["value"]) for item in row] for row in node["rows"]]
-    return "{" + ";".join(",".join(row) for row in rows) + "}"

@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
-from xlfuncs.workbooks.cell_references import Area
+from xlfuncs.workbooks.cell_references import Area, column_letters
 from xlfuncs.workbooks.contents import Table
 
+OWN_ROW = "\0"  # stands in a written formula for its own row until that is known
 _SECTIONS = {"#all", "#data", "#headers", "#totals", "#this row"}
 
 
 class UnreadableReference(ValueError):  # noqa: N818 - it is caught, never shown as an error
     """A reference that cannot be turned into an area; the text says why."""
+
+
+class ThisRow(Area):
+    """Cells of the row of the formula that reads them."""
+
+    def address(self) -> str:
+        left, right = column_letters(self.first_column), column_letters(self.last_column)
+        first = f"${left}${OWN_ROW}"
+        return first if self.single else f"{first}:${right}${OWN_ROW}"
+
+    def at(self, row: int) -> Area:
+        return Area(self.sheet, row, self.first_column, row, self.last_column)
 
 
 def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
@@ -23,7 +36,8 @@ def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
     if rows is None:
         return None
     first, last = _column_span(table, columns)
-    return Area(table.area.sheet, rows[0], first, rows[1], last)
+    kind = ThisRow if sections == {"#this row"} else Area
+    return kind(table.area.sheet, rows[0], first, rows[1], last)
 
 
 def _rows(table: Table, sections: set[str], sheet: str, row: int) -> tuple[int, int] | None:
