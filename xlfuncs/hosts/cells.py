@@ -7,7 +7,9 @@ the answer back. Nothing is ever raised: a bad value becomes a CellError.
 
 from __future__ import annotations
 
+import marshal
 import math
+from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
@@ -18,7 +20,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, InputError
 
 _BY_TEXT = {error.value: error for error in CellError}
-_SCALARS = (float, int, str, bool, type(None), CellError)
+_RANGES = (list, tuple)
 
 
 def error_from_text(text: str) -> CellError | None:
@@ -29,15 +31,38 @@ def error_from_text(text: str) -> CellError | None:
 
 
 def call_from_cells(name: str, args: Sequence[Any]) -> Any:
-    """The answer of a worksheet function for one cell: a cell value, or rows of them."""
+    """The answer of a worksheet function for one cell: a cell value, or rows of them.
+
+    Rows are shared between calls and must not be changed.
+    """
     function = functions()[name]
     try:
-        return _call(function, args)
+        return _call(function, args) if function.elementwise else _remembered(function, args)
     except InputError as error:
         return error.cell_error
     except Exception:
         # A mistake of ours must not show as text in a cell, which sums silently skip.
         return CellError.VALUE
+
+
+# A workbook reads a result of many columns cell by cell, each cell calling the function with the
+# same ranges; the answers of the last calls are kept, by their arguments alone.
+_ANSWERS: OrderedDict[tuple[str, bytes], Any] = OrderedDict()
+_KEPT = 64
+
+
+def _remembered(function: WorksheetFunction, args: Sequence[Any]) -> Any:
+    try:
+        key = (function.name, marshal.dumps(args, 2))
+    except ValueError:  # an error or a date among the arguments
+        return _call(function, args)
+    if key in _ANSWERS:
+        _ANSWERS.move_to_end(key)
+    else:
+        _ANSWERS[key] = _call(function, args)
+        if len(_ANSWERS) > _KEPT:
+            _ANSWERS.popitem(last=False)
+    return _ANSWERS[key]
 
 
 def worksheet_callables() -> dict[str, Callable[[Sequence[Any]], Any]]:
@@ -49,7 +74,7 @@ def _call(function: WorksheetFunction, args: Sequence[Any]) -> Any:
     values, system = calling.split_units(function, [_single(a) for a in args])
     if not function.elementwise:
         return _whole(function, values, system)
-    if all(isinstance(value, _SCALARS) for value in values):
+    if not any(isinstance(value, _RANGES) for value in values):
         result = calling.scalar(function, values, system)
         return "" if result is None else _cell(result)
     outcome = calling.column(function, values, system)
@@ -57,9 +82,11 @@ def _call(function: WorksheetFunction, args: Sequence[Any]) -> Any:
 
 
 def _single(value: Any) -> Any:
-    """A range of one cell as its value."""
-    if isinstance(value, (list, tuple)):
-        if len(value) == 1 and not isinstance(value[0], (list, tuple)):
+    """A range of one cell as its value, one of none as a blank."""
+    if isinstance(value, _RANGES):
+        if not value or value[0] in ([], ()):
+            return None
+        if len(value) == 1 and not isinstance(value[0], _RANGES):
             return value[0]
         if len(value) == 1 and len(value[0]) == 1:
             return value[0][0]

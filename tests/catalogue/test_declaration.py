@@ -1,0 +1,78 @@
+"""What the registry refuses, and what every declaration must hold."""
+
+from __future__ import annotations
+
+import pytest
+
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.registry import TOPICS, find, functions
+from xlfuncs.catalogue.reserved_names import objection
+from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.errors import DeclarationError
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("AB12", "cell address"),
+        ("R1C1", "cell address"),
+        ("XFD1048576", "cell address"),
+        ("PROPERTY", "keyword"),
+        ("SEQUENCE", "keyword"),
+        ("SUM", "built-in"),
+        ("XLOOKUP", "built-in"),
+        ("EASTERSUNDAY", "built-in"),  # LibreOffice only
+        ("bed_area", "capital"),
+        ("1BED", "capital"),
+    ],
+)
+def test_reserved_names_are_refused(name: str, words: str) -> None:
+    assert words in objection(name)
+
+
+def _declare(name: str = "TEST_ONLY", **changes: object) -> None:
+    given: dict[str, object] = {
+        "topic": "flow",
+        "help": "x",
+        "args": (Arg("length", "length", "x"),),
+        "results": (Result("length", "length", "x"),),
+        "source": DEFINITION.at(),
+    }
+    worksheet_function(name, **(given | changes))(lambda length: length)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"help": "x" * 256}, "over 255"),
+        ({"args": (Arg("length", "length", "y" * 256),)}, "over 255"),
+        ({"args": (Arg("length", "furlongs", "x"),)}, "no dimension"),
+        ({"args": (Arg("Length", "length", "x"),)}, "lower-case"),
+        ({"args": (Arg("a", "length", "x", 1), Arg("b", "length", "x"))}, "required argument"),
+        ({"args": (Arg("a", "length", "x", group="beds"),)}, "no groups"),
+        ({"rows": "beds", "elementwise": False}, "no argument names"),
+        ({"name": "BED_AREA"}, "declared twice"),
+        ({"name": "A1"}, "cell address"),
+    ],
+)
+def test_faulty_declarations_are_refused(changes: dict[str, object], words: str) -> None:
+    functions()
+    with pytest.raises(DeclarationError, match=words):
+        _declare(**changes)
+    assert "TEST_ONLY" not in functions()
+
+
+@pytest.mark.parametrize("function", functions().values(), ids=list(functions()))
+def test_every_declaration_is_complete(function: object) -> None:
+    f = function
+    assert f.topic in TOPICS  # type: ignore[attr-defined]
+    assert f.source.source  # type: ignore[attr-defined]
+    assert f.examples, "an example is shown in the help"  # type: ignore[attr-defined]
+    if not f.variadic:  # type: ignore[attr-defined]
+        assert UNITS in f.args  # type: ignore[attr-defined]
+
+
+def test_find_knows_near_names() -> None:
+    assert find("run_minutes").name == "RUN_MINUTES"
+    with pytest.raises(KeyError, match="did you mean RUN_MINUTES"):
+        find("RUN_MINUTE")

@@ -1,0 +1,152 @@
+"""Cells in, cells out: section by section what a spreadsheet passes and gets.
+
+The expected numbers are plain arithmetic of 231 cubic inches to the gallon (NIST Handbook 44).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+import pytest
+
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.errors import CellError
+from xlfuncs.hosts.cells import call_from_cells, worksheet_callables
+
+INCH_ON_600 = 600 * 144 / 231  # gallons
+
+OUTCOMES = [
+    ((600.0, 1.0, 6.0), INCH_ON_600 / 6),
+    ((600, 1, 6), INCH_ON_600 / 6),
+    ((Decimal(600), 1.0, 6.0), INCH_ON_600 / 6),
+    (("600", 1.0, "6 gpm"), INCH_ON_600 / 6),  # a number stored as text; text with a unit
+    ((600.0, 1.0, "360 gph"), INCH_ON_600 / 6),
+    (([[600.0]], 1.0, 6.0), INCH_ON_600 / 6),  # a range of one cell
+    ((600.0, 1.0, 6.0, None, None, None), INCH_ON_600 / 6),  # optional blanks take defaults
+    ((600.0, 1.0, 6.0, 2.0), INCH_ON_600 / 12),
+    ((100.0, 10.0, 5.0, 1, 1, "metric"), 200.0),  # 1000 L at 5 L/min
+    ((600.0, 1.0, 0.0), CellError.DIVISION),
+    ((600.0, 1.0, None), ""),
+    ((600.0, 1.0, "  "), ""),
+    ((600.0, 1.0, -6.0), CellError.NUMBER),
+    ((600.0, 1.0, "soon"), CellError.VALUE),
+    ((600.0, 1.0, "6 psi"), CellError.VALUE),
+    ((600.0, 1.0, True), CellError.VALUE),
+    ((600.0, 1.0, dt.datetime(2026, 1, 2)), CellError.VALUE),
+    ((600.0, 1.0, math.inf), CellError.NUMBER),
+    ((600.0, 1.0, CellError.REFERENCE), CellError.REFERENCE),  # error in, same error out
+    ((None, 1.0, CellError.NOT_AVAILABLE), CellError.NOT_AVAILABLE),  # an error outranks a blank
+    ((600.0, 1.0, 6.0, 1, 2.0), CellError.NUMBER),  # efficiency over 1
+    ((600.0, 1.0, 6.0, 1, 1, "imperial"), CellError.VALUE),
+    ((600.0, 1.0, 6.0, 1, 1, "us", 7), CellError.VALUE),  # one argument too many
+]
+
+
+@pytest.mark.parametrize(("args", "outcome"), OUTCOMES)
+def test_one_cell(args: tuple[Any, ...], outcome: Any) -> None:
+    result = call_from_cells("RUN_MINUTES", args)
+    assert result == (pytest.approx(outcome, rel=1e-12) if isinstance(outcome, float) else outcome)
+
+
+@pytest.mark.parametrize(("args", "outcome"), OUTCOMES)
+def test_input_check_says_why(args: tuple[Any, ...], outcome: Any) -> None:
+    words = call_from_cells("INPUT_CHECK", ("RUN_MINUTES", *args))
+    if isinstance(outcome, CellError):
+        assert words not in ("ok", "") and ":" in words
+    elif outcome == "":
+        assert words == "RUN_MINUTES: nothing computed, flow is blank"
+    else:
+        assert words == "ok"
+
+
+def test_a_bad_row_is_alone() -> None:
+    column = [[600.0], [None], ["x"], [-1.0], [CellError.NAME], ["1 acre"], [True]]
+    rows = call_from_cells("RUN_MINUTES", (column, 1.0, 6.0))
+    assert [r[0] for r in rows[1:5]] == ["", CellError.VALUE, CellError.NUMBER, CellError.NAME]
+    assert rows[0][0] == pytest.approx(INCH_ON_600 / 6)
+    assert rows[5][0] == pytest.approx(43560 * 144 / 231 / 6)
+    assert rows[6][0] is CellError.VALUE
+    words = call_from_cells("INPUT_CHECK", ("RUN_MINUTES", column, 1.0, 6.0))
+    assert len(words) == 7 and "'x'" in words[2][0] and "must be at least 0 ft²" in words[3][0]
+
+
+def test_column_with_row_broadcasts() -> None:
+    column, row = [[100.0], [200.0]], [[1.0, 2.0, 3.0]]
+    rows = call_from_cells("VOLUME_FROM_DEPTH", (column, row))
+    assert np.shape(rows) == (2, 3)
+    assert rows[1][2] == pytest.approx(200 * 3 * 144 / 231)
+
+
+def test_ranges_of_different_size_are_an_error_in_words() -> None:
+    args = ([[1.0], [2.0]], [[1.0], [2.0], [3.0]])
+    assert call_from_cells("VOLUME_FROM_DEPTH", args) is CellError.VALUE
+    words = call_from_cells("INPUT_CHECK", ("VOLUME_FROM_DEPTH", *args))
+    assert "differ in size (area 2x1, depth 3x1)" in words
+
+
+def test_a_number_that_makes_sense_in_another_unit_gets_a_hint() -> None:
+    words = call_from_cells("INPUT_CHECK", ("RUN_MINUTES", 600, 1, 6, 1, 85))
+    assert "must be at most 1" in words and "write 85%" in words
+
+
+def test_nominal_pipe_sizes_draw_a_doubt() -> None:
+    assert "pipe table" in call_from_cells("INPUT_CHECK", ("FLOW_VELOCITY", 5, "3/4 in"))
+    assert call_from_cells("INPUT_CHECK", ("FLOW_VELOCITY", 5, 0.824)) == "ok"
+
+
+def test_very_short_and_long_runs_draw_a_doubt() -> None:
+    assert "gph" in call_from_cells("INPUT_CHECK", ("RUN_MINUTES", 100, 0.1, 36))
+    assert "12 hours" in call_from_cells("INPUT_CHECK", ("RUN_MINUTES", 4000, 1, 0.75))
+
+
+SAMPLES: list[Any] = [
+    1.0, 0.0, -1.0, 1e12, None, "", "x", "3 ft", "2 gpm", "85%", True, False, math.inf, math.nan,
+    CellError.VALUE, CellError.NOT_AVAILABLE, dt.datetime(2026, 5, 1), Decimal("2.5"),
+    [[1.0], [2.0]], [[1.0, None], ["x", 2.0]], [[CellError.NULL]], [[]], [],
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", list(functions()))
+def test_nothing_is_ever_raised_and_the_words_agree(name: str) -> None:
+    """INPUT_CHECK and the outcome are held together for every function and odd value."""
+    call = worksheet_callables()[name]
+    count = len(functions()[name].args)
+    for sample in SAMPLES:
+        for place in range(count):
+            args = [1.0] * count
+            args[place] = sample
+            args[-1] = "us" if place != count - 1 else sample
+            outcome = call(args)
+            words = call_from_cells("INPUT_CHECK", (name, *args))
+            _agree(outcome, words, (name, args))
+
+
+def _agree(outcome: Any, words: Any, where: object) -> None:
+    if isinstance(outcome, list) and isinstance(words, list):
+        for o, w in zip(sum(outcome, []), sum(words, []), strict=True):
+            _agree(o, w, where)
+        return
+    if isinstance(words, list) or name_of(where) == "INPUT_CHECK":
+        return
+    good = words == "ok" or "doubtful" in words
+    if isinstance(outcome, CellError):
+        assert not good, (where, outcome, words)
+    elif outcome == "":
+        assert "nothing computed" in words or good, (where, words)
+    else:
+        assert good, (where, outcome, words)
+
+
+def name_of(where: Any) -> str:
+    return str(where[0])
+
+
+def test_answers_on_the_whole_are_kept_by_their_arguments_alone() -> None:
+    """Equal numbers of different kinds (1 and TRUE) must not share an answer."""
+    for _ in range(2):
+        assert call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, 12.0, 1.0)) == "ok"
+        assert "TRUE" in call_from_cells("INPUT_CHECK", ("BED_AREA", True, 12.0, 1.0))
