@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from decimal import Decimal
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -127,7 +128,7 @@ def test_nothing_is_ever_raised_and_the_words_agree(name: str) -> None:
 
 def _agree(outcome: Any, words: Any, where: object) -> None:
     if isinstance(outcome, list) and isinstance(words, list):
-        for o, w in zip(sum(outcome, []), sum(words, []), strict=True):
+        for o, w in zip(chain(*outcome), chain(*words), strict=True):
             _agree(o, w, where)
         return
     if isinstance(words, list) or name_of(where) == "INPUT_CHECK":

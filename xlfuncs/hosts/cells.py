@@ -53,7 +53,7 @@ _KEPT = 64
 
 def _remembered(function: WorksheetFunction, args: Sequence[Any]) -> Any:
     try:
-        key = (function.name, marshal.dumps(args, 2))
+        key = (function.name, marshal.dumps(list(args), 2))
     except ValueError:  # an error or a date among the arguments
         return _call(function, args)
     if key in _ANSWERS:
