@@ -98,8 +98,11 @@ def test_a_southern_year_starts_in_its_summer():
 
 
 def test_beds_on_one_valve():
-    valves = np.array([1, 1, 2])
-    seconds = need.shared_valve_seconds(
-        valves, np.array([600.0, 1200.0, 900.0]), np.array([2.0, 1.0, 5.0])
-    )
-    np.testing.assert_allclose(seconds, [800.0, 800.0, 900.0])
+    """The valve passes what its beds want together: 2 x 600 + 1 x 1200 over a flow of 3."""
+    valves = np.array(["A", "A", "B", "", ""], dtype=object)
+    wanted = np.array([600.0, 1200.0, 900.0, 300.0, 500.0])
+    given = need.shared_valve_seconds(valves, wanted, np.array([2.0, 1.0, 5.0, 1.0, 1.0]))
+    np.testing.assert_allclose(given, [800.0, 800.0, 900.0, 300.0, 500.0])
+    assert need.verdicts(given, wanted) == ["too much", "too little", "right", "right", "right"]
+    # a bed that wants nothing has no use for any of it
+    assert need.verdicts(np.array([60.0, 0.0]), np.array([0.0, 0.0])) == ["too much", "right"]

@@ -132,3 +132,11 @@ def test_a_missing_day_is_named():
     with pytest.raises(InputError, match="rain") as raised:
         soil.soil_water_balance(np.full(4, 3.0), rain, np.zeros(4), 60.0, 0.4)
     assert raised.value.row == 2
+
+
+def test_a_gap_in_the_log_is_named():
+    days = np.array(["2012-02-27", "2012-02-28", "2012-03-01"], dtype="datetime64[D]")
+    with pytest.raises(InputError, match="2012-03-01 comes after 2012-02-28") as raised:
+        soil.refuse_gaps(days)  # 2012 has a 29 February
+    assert raised.value.row == 2
+    soil.refuse_gaps(np.arange("2012-02-27", "2012-03-02", dtype="datetime64[D]"))

@@ -87,13 +87,27 @@ def rain_shortfall(
 
 
 def shared_valve_seconds(
-    valves: npt.NDArray[np.int64], wanted: npt.NDArray[np.float64], flows: npt.NDArray[np.float64]
+    valves: npt.NDArray[np.object_],
+    wanted: npt.NDArray[np.float64],
+    flows: npt.NDArray[np.float64],
 ) -> npt.NDArray[np.float64]:
     """The one time that beds on a valve share, in s for each bed: the mean weighted by flow.
 
-    So the valve passes just the water that its beds want together, and each bed's time over the
-    time it wants says who gets too much (over 1) and who too little.
+    So the valve passes just the water that its beds want together. A bed whose valve is blank has
+    one of its own.
     """
-    codes = np.unique(valves, return_inverse=True)[1]
+    names = [f"valve {name}" if name else f"bed {row}" for row, name in enumerate(valves)]
+    codes = np.unique(names, return_inverse=True)[1]
     volume = np.bincount(codes, weights=wanted * flows)
     return np.asarray((volume / np.bincount(codes, weights=flows))[codes])
+
+
+def verdicts(
+    given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64], tolerance: float = 0.1
+) -> list[str]:
+    """Who gets too much and who too little, in words; a tenth either way is right."""
+    pairs = zip(given, wanted, strict=True)
+    return [
+        "right" if abs(g - w) <= tolerance * w else "too much" if g > w else "too little"
+        for g, w in pairs
+    ]

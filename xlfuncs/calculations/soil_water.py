@@ -111,3 +111,13 @@ def _refuse_missing(name: str, values: Array) -> None:
     if missing.any():
         row = int(np.argwhere(missing)[0][0])
         raise InputError(name, "is missing; the balance needs a number for every day", row=row)
+
+
+def refuse_gaps(dates: npt.NDArray[np.datetime64]) -> None:
+    """Raises InputError where a day is left out, given twice or out of order."""
+    steps = np.diff(dates).astype("timedelta64[D]").astype(int)
+    wrong = np.flatnonzero(steps != 1)
+    if wrong.size:
+        row = int(wrong[0]) + 1
+        words = f"{dates[row]} comes after {dates[row - 1]}; the balance needs every day in order"
+        raise InputError("dates", words, row=row)

@@ -100,7 +100,9 @@ def _docstring(function: WorksheetFunction) -> str:
 
 
 def _index_of(args: Sequence[Any]) -> Any:
-    return next((arg.index for arg in args if hasattr(arg, "to_numpy")), None)
+    # a pandas Index has to_numpy too, but no index of its own
+    series = (arg for arg in args if hasattr(arg, "to_numpy") and hasattr(arg, "index"))
+    return next((arg.index for arg in series), None)
 
 
 def _column(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any:
