@@ -13,6 +13,7 @@ from xlfuncs.workbooks.engine import Evaluation, Unevaluated, WorksheetCallable,
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.saving import refuse_if_open, save
 from xlfuncs.workbooks.values import changed_parts
+from xlfuncs.workbooks.with_libreoffice import evaluate_with_libreoffice
 
 
 @dataclass
@@ -44,12 +45,14 @@ def recalculate(
     path: Path | str,
     functions: Mapping[str, WorksheetCallable],
     *,
+    with_libreoffice: bool = False,
     output: Path | str | None = None,
     backup: bool = False,
     now: datetime | None = None,
 ) -> Recalculation:
     """Compute all formulas of a workbook file and write the values into it.
 
+    With `with_libreoffice`, LibreOffice computes a temporary copy in place of our engine.
     `functions` are the worksheet functions by name (see `engine`). The file is replaced in one
     step, or `output` is written instead. A formula that cannot be computed keeps its old value,
     is listed, and is marked in the file as needing a calculation; so is every formula that reads
@@ -60,7 +63,10 @@ def recalculate(
     target = Path(output) if output is not None else path
     refuse_if_open(target)
     contents = Contents(Package.open(path))
-    evaluation = evaluate(contents, functions, now=now)
+    if with_libreoffice:
+        evaluation = evaluate_with_libreoffice(contents, path.read_bytes())
+    else:
+        evaluation = evaluate(contents, functions, now=now)
     content, result = recalculated(contents, evaluation)
     if target != path or content is not None:
         if content is None:
