@@ -28,6 +28,7 @@ ABS V        ROUND V       ROUNDUP V     ROUNDDOWN V  MROUND V      INT V       
 CEILING V    FLOOR V       MOD V         SIGN V       SQRT V        POWER V      EXP V
 LN V         LOG V         LOG10 V       PI V         SIN V         COS V        TAN V
 ATAN V       ATAN2 V       RADIANS V     DEGREES V    QUOTIENT V    EVEN V       ODD V
+ACOS V       ASIN V
 IF CPP       IFERROR X     IFNA X        AND R        OR R          NOT V        TRUE V
 FALSE V      CHOOSE VP     ISNUMBER X    ISTEXT X     ISBLANK X     ISERROR X    ISERR X
 ISNA X       ISLOGICAL X   NA X          N X          T X
