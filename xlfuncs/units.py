@@ -164,8 +164,8 @@ def conversion(unit: str, dimension: str) -> tuple[float, float]:
         quantity = registry().Quantity
         expression = _SPELLINGS.get(unit.strip().lower(), unit.strip())
         if expression in ("degF", "degC"):
-            zero, one = (quantity(x, expression).to(target).magnitude for x in (0.0, 1.0))
-            return _tidy(one - zero), _tidy(zero)
+            zero, high = (quantity(x, expression).to(target).magnitude for x in (0.0, 9000.0))
+            return _tidy((high - zero) / 9000), _tidy(zero)  # far apart, for the last digits
         return _tidy((1.0 * quantity(expression)).to(target).magnitude), 0.0
     except pint.DimensionalityError:
         raise UnitError(
