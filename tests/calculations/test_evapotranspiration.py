@@ -125,3 +125,10 @@ def test_month_without_neighbours():
 def test_southern_summer_is_in_january():
     january, july = (et.reference_et_from_temperature(28, 16, -34, day) for day in (15, 196))
     assert january > 1.8 * july
+
+
+def test_hargreaves_with_the_radiation_given():
+    """The test of the R package FAO56: 25 and 19 C with Ra of 32 mm/day give 7.175241 mm/day."""
+    evaporation = 0.408 * solar.extraterrestrial_radiation(45, 180)
+    result = et.reference_et_from_temperature(25, 19, 45, 180) / evaporation * 32
+    assert result == pytest.approx(7.175241, rel=1e-6)
