@@ -1,0 +1,1 @@
+"""Excel on Windows, by the BSD-licensed user functions of xlwings."""
