@@ -262,7 +262,8 @@ def _read_floats(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     fine = (least > low if low_open else least >= low) and (
         most < high if high_open else most <= high
     )
-    if fine and math.isfinite(least) and math.isfinite(most) and not (arg.whole or arg.divides):
+    zero_inside = arg.divides and not (low >= 0 and low_open)
+    if fine and math.isfinite(least) and math.isfinite(most) and not (arg.whole or zero_inside):
         return base, codes
     with np.errstate(invalid="ignore"):
         bad = ~np.isfinite(base) | (base < low) | (base > high)
