@@ -32,7 +32,7 @@ def test_fast_soil_is_limited_by_storage_only():
 
 
 def test_columns_mix_known_and_unknown_intake():
-    result = cycle.max_cycle_seconds(TAPE, 0.3, 20.0, np.array([10.0, np.nan, 60.0]), 5.0)
+    result = cycle.max_cycle_seconds(TAPE, 0.3, 20.0, np.array([10.0, np.inf, 60.0]), 5.0)
     np.testing.assert_allclose(result, [2700, 4320, 4320])
 
 

@@ -140,7 +140,8 @@ WATER_SALINITY = Arg(
     ),
     results=(Result("leaching", "ratio", "Leaching fraction"),),
     source=FAO29.at("Eq. 9, Rhoades"),
-    plain="{water_salinity}/(5*{soil_salinity}-{water_salinity})",
+    plain="IF(2*{water_salinity}>=5*{soil_salinity},NA(),"
+    "{water_salinity}/(5*{soil_salinity}-{water_salinity}))",
     relations=(
         Relation(
             "water_salinity",
@@ -166,7 +167,7 @@ def leaching_fraction(water_salinity: Any, soil_salinity: Any) -> Any:
     ),
     results=(Result("leaching", "ratio", "Leaching fraction"),),
     source=NEH623_7.at("ECw over twice the greatest ECe"),
-    plain="{water_salinity}/(2*{max_soil_salinity})",
+    plain="IF({water_salinity}>=2*{max_soil_salinity},NA(),{water_salinity}/(2*{max_soil_salinity}))",
     relations=(
         Relation(
             "water_salinity",

@@ -38,7 +38,7 @@ FRACTION = Arg(
         ),
     ),
     source=FAO56.at("Eq. 82"),
-    plain="1000*({field_capacity}-{wilting_point})",
+    plain="IF({wilting_point}>={field_capacity},NA(),1000*({field_capacity}-{wilting_point}))",
     examples=("AVAILABLE_WATER_CAPACITY(32%, 15%)",),
 )  # fmt: skip
 def available_water_capacity(field_capacity: Any, wilting_point: Any) -> Any:
@@ -203,6 +203,7 @@ def soil_water_balance(
     return balance.depletion, balance.stress, balance.actual_et, balance.percolation
 
 
+_RATE = "(3600000*{flow_per_length}/{wetted_width})"  # mm/h over the strip
 STORAGE = Arg(
     "surface_storage", "depth", "Depth that may stand beside a line (default 5 mm, common"
     " practice)", default=cycle_and_soak.SURFACE_STORAGE, minimum=0, maximum=100,
@@ -217,15 +218,18 @@ STORAGE = Arg(
     args=(
         Arg("flow_per_length", "flow_per_length", "Flow of the line for its length",
             above=0, maximum="50 L/h per m", divides=True),
-        Arg("wetted_width", "width", "Width of soil that one line wets", above=0, maximum=3),
+        Arg("wetted_width", "width", "Width of soil that one line wets", minimum=0.05, maximum=3,
+            divides=True),
         Arg("storage", "depth", "What the wetted root zone may take up: its allowable depletion",
             minimum=0, maximum=2000),
         Arg("intake_rate", "intake_rate", "Long-term intake rate of the soil (left out: no limit)",
-            default=None, above=0, maximum=1000),
+            default=1000.0, above=0, maximum=1000),
         STORAGE,
     ),
     results=(Result("minutes", "time", "Longest run"),),
     source=CONSERVATION.at("storage over rate; surface storage over surplus rate"),
+    plain=f"MIN({{storage}}/{_RATE}*3600,IF({_RATE}>{{intake_rate}},"
+    f"{{surface_storage}}/({_RATE}-{{intake_rate}})*3600,{{storage}}/{_RATE}*3600))",
     examples=("MAX_CYCLE_MINUTES(0.5, 12, 0.8)", "MAX_CYCLE_MINUTES(0.5, 12, 0.8, 0.3)"),
 )  # fmt: skip
 def max_cycle_minutes(
