@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.machinery
 import os
 import shutil
 import subprocess
@@ -30,6 +31,14 @@ class Installation:
     soffice: Path
     unopkg: Path
     python: Path
+
+    def shares_python(self) -> bool:
+        """Whether its Python can load the compiled packages of the Python that runs this."""
+        words = "import importlib.machinery as m; print(m.EXTENSION_SUFFIXES[0])"
+        told = subprocess.run(
+            [self.python, "-c", words], capture_output=True, text=True, env=clean_environment()
+        )
+        return told.stdout.strip() == importlib.machinery.EXTENSION_SUFFIXES[0]
 
 
 def find() -> Installation:

@@ -1,0 +1,57 @@
+"""render: the pages of a workbook as PDF and as pictures, the way they print."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import click
+
+PDFTOPPM = "pdftoppm"
+TIME_LIMIT = 300  # s
+
+
+@click.command(name="render")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--output", type=click.Path(file_okay=False, path_type=Path), default=Path(),
+    help="Folder for the PDF and the pictures; by default the current one.",
+)  # fmt: skip
+@click.option("--pdf-only", is_flag=True, help="No pictures.")
+@click.option("--dpi", type=click.IntRange(30, 600), default=100, show_default=True)
+@click.option("--as-saved", is_flag=True, help="Show the saved values; compute nothing anew.")
+def command(file: Path, output: Path, pdf_only: bool, dpi: int, as_saved: bool) -> None:
+    """Write the pages of the workbook FILE as one PDF and as one PNG a page, by LibreOffice.
+
+    The workbook itself is not changed.
+    """
+    from xlfuncs.hosts.libreoffice.office import Office
+
+    output.mkdir(parents=True, exist_ok=True)
+    pdf = output / f"{file.stem}.pdf"
+    with Office() as office:
+        office.to_pdf(file, pdf, recalculate=not as_saved)
+    click.echo(f"Pages: {pdf}")
+    if not pdf_only:
+        for picture in pictures(pdf, dpi):
+            click.echo(f"Picture: {picture}")
+
+
+def pictures(pdf: Path, dpi: int) -> list[Path]:
+    """One PNG a page beside the PDF, named by its page number; older ones are replaced."""
+    program = shutil.which(PDFTOPPM)
+    if program is None:
+        raise click.ClickException(
+            f"the pages are in {pdf}, but pictures need `{PDFTOPPM}` of the Poppler tools (on"
+            " Debian and Ubuntu the package poppler-utils). --pdf-only leaves them out."
+        )
+    for old in pdf.parent.glob(f"{pdf.stem}-page-*.png"):
+        old.unlink()
+    done = subprocess.run(
+        [program, "-png", "-r", str(dpi), str(pdf), str(pdf.with_suffix("")) + "-page"],
+        capture_output=True, text=True, timeout=TIME_LIMIT,
+    )  # fmt: skip
+    if done.returncode:
+        raise click.ClickException(f"{PDFTOPPM} failed: {done.stderr.strip()}")
+    return sorted(pdf.parent.glob(f"{pdf.stem}-page-*.png"))
