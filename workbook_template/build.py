@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from workbook_template.book import Book, Place, Values, save
-from workbook_template.inputs import Inputs, invented_farm
+from workbook_template.inputs import Inputs, Rows, invented_farm
 from workbook_template.sheets import beds, lines, setup, summary
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.beds import BEDS
@@ -19,6 +19,8 @@ from xlfuncs.tables.settings import SECTIONS
 # In the order of the work. A sheet may use the tables of those before it.
 SHEETS = (setup, lines, beds, summary)
 TABLES: tuple[Table, ...] = (LINES, PIPES, BEDS)
+# Tables that a new workbook starts with in full: things to choose from rather than one's own.
+KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", "Crops", "Soils"}
 SETTINGS: tuple[Column, ...] = tuple(s for section in SECTIONS for s in section.settings)
 
 
@@ -52,6 +54,20 @@ class Built:
 def demo_inputs(system: str) -> Inputs:
     """The invented farm."""
     return invented_farm(system, TABLES, SETTINGS)
+
+
+def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
+    """A grower's own beds, or one example row; the lines, pipes and lists to start from.
+
+    The line and pipe kinds, prices and counting rules are examples to be replaced; they are
+    invented and say so.
+    """
+    farm = demo_inputs(system)
+    tables = {
+        name: rows[:1] if name not in KEPT_WHOLE else rows for name, rows in farm.tables.items()
+    }
+    tables[BEDS.name] = beds if beds is not None else farm.tables[BEDS.name][:1]
+    return Inputs({}, tables)
 
 
 def write(system: str, inputs: Inputs, values: Values | None = None) -> tuple[Book, bytes]:

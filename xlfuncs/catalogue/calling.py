@@ -301,7 +301,7 @@ def _compute_column(
         result = np.broadcast_to(result, codes.shape)
         if DIMENSIONS[function.results[0].dimension].kind == "number":
             scale, offset = default_conversion(function.results[0].dimension, system)
-            result = (result - offset) / scale
+            result = (result - offset) / scale if offset else result / scale
             if not np.isfinite(result.sum()):
                 codes = _mark(codes, ~np.isfinite(result), CellError.NUMBER)
     return Outcome(result, codes)

@@ -126,7 +126,7 @@ def _column(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any
         values = np.where(outcome.codes == OK, values, gap)
     index = _index_of(args)
     if index is None or values.ndim != 1:
-        return np.array(values)
+        return values if values.flags.writeable else values.copy()  # a broadcast view is read-only
     import pandas as pd
 
     return pd.Series(values, index=index, name=function.results[0].name)

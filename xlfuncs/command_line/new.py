@@ -1,0 +1,54 @@
+"""new: a workbook from a bed list, or an empty one with an example row."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command(name="new")
+@click.argument("output", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True)
+@click.option(
+    "--beds",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Your bed list: CSV or XLSX, columns in any order, units in the headers.",
+)
+@click.option(
+    "--mapping",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Answers to what the bed list does not say (TOML); asked for when needed.",
+)
+@click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
+def command(output: Path, units: str, beds: Path | None, mapping: Path | None, force: bool) -> None:
+    """Make a workbook OUTPUT (.xlsx), from a bed list or empty with one example row a table."""
+    from workbook_template.build import build, starting_inputs
+
+    if output.exists() and not force:
+        raise click.UsageError(f"{output} is there already; choose another name, or --force")
+    rows = _read(beds, units, mapping, output) if beds else None
+    build(output, units, starting_inputs(units, rows))
+    click.echo(f"Workbook: {output}")
+    click.echo("Open it at the sheet Start, which says what to fill in, in order.")
+
+
+def _read(beds: Path, units: str, mapping: Path | None, output: Path) -> list[dict[str, object]]:
+    """The rows of the bed list; stops with questions and a mapping file to answer them in."""
+    from xlfuncs.tables.beds import BEDS
+    from xlfuncs.workbooks.bed_list_import import read_bed_list
+    from xlfuncs.workbooks.list_mapping import read_mapping
+
+    reading = read_bed_list(beds, units, read_mapping(mapping, BEDS) if mapping else None)
+    for line in reading.report:
+        click.echo(f"- {line}")
+    if not reading.questions:
+        return [dict(row) for row in reading.rows]
+    answers = mapping or output.with_suffix(".mapping.toml")
+    click.echo("\nThese questions must be answered first:", err=True)
+    for question in reading.questions:
+        click.echo(f"? {question}", err=True)
+    if mapping is None:
+        answers.write_text(reading.mapping, "utf-8")
+        click.echo(f"\nAnswer them in {answers} and run again with --mapping {answers}.", err=True)
+    raise SystemExit(1)
