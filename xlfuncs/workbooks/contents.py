@@ -106,12 +106,19 @@ class Contents:
                     found[table.name.lower()] = table
         return found
 
+    def related(self, kind: str) -> str:
+        """The part of that kind that belongs to the workbook; '' when there is none."""
+        for found, part in self._links.values():
+            if found == kind and self.package.has(part):
+                return part
+        return ""
+
     @cached_property
     def shared_strings(self) -> list[str]:
-        for kind, part in self._links.values():
-            if kind == "sharedStrings" and self.package.has(part):
-                return [_plain_text(item) for item in self.package.tree(part) if item.tag == "si"]
-        return []
+        part = self.related("sharedStrings")
+        if not part:
+            return []
+        return [_plain_text(item) for item in self.package.tree(part) if item.tag == "si"]
 
     def sheet(self, name: str) -> Sheet:
         for sheet in self.sheets:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from xlfuncs.workbooks.formulas import Translator
 
 HELD = "HELD"  # the engine's sheet of whole results; see Held
+NOTHING = f"{HELD}!$B$1"  # a blank cell: the engine passes an argument left out as zero
 ITEM = "XLFUNCS.ITEM"  # (row of HELD, row, column): one item of a whole result
 SINGLE = "XLFUNCS.SINGLE"  # (result): its first item
 STRICT = "XLFUNCS.STRICT"  # (number of the formula, result): refuses more than one item
@@ -282,7 +283,8 @@ class FormulaWriter:
 
     def own_call(self, name: str, arguments: list[Node], place: Place) -> str:
         inside = Place.ARRAY if place is Place.ARRAY else Place.RANGE
-        return f"{name}({','.join(self.write(argument, inside) for argument in arguments)})"
+        written = [self.write(argument, inside) or NOTHING for argument in arguments]
+        return f"{name}({','.join(written)})"
 
     def own_function(self, name: str, arguments: list[Node], place: Place) -> str:
         call = self.own_call(name, arguments, place)

@@ -8,7 +8,7 @@ from collections import defaultdict
 from xml.sax.saxutils import escape
 
 from xlfuncs.errors import CellError
-from xlfuncs.workbooks.cell_references import cell_name
+from xlfuncs.workbooks.cell_references import cell_name, parse_area
 from xlfuncs.workbooks.contents import CellValue
 from xlfuncs.workbooks.package import edited
 from xlfuncs.workbooks.sheet_cells import Cell, SheetScan, tag_end
@@ -19,6 +19,7 @@ _RICH = re.compile(rb"""\s+vm\s*=\s*("[^"]*"|'[^']*')""")
 _ALWAYS = re.compile(rb"""\sca\s*=\s*("[^"]*"|'[^']*')""")
 _EXTENT = re.compile(rb"""(\sref\s*=\s*)("[^"]*"|'[^']*')""")
 _SPANS = re.compile(rb"""(\sspans\s*=\s*["'])(\d+):(\d+)(["'])""")
+_DIMENSION = re.compile(rb"""(<(?:[\w.-]+:)?dimension\s[^>]*?ref=["'])([^"']*)""")
 _NAME = re.compile(rb"<((?:[\w.-]+:)?)")
 
 
@@ -110,7 +111,9 @@ class SheetEdits:
         styled = f' s="{style}"' if style else ""
         typed = f' t="{kind}"' if kind != "n" else ""
         inside = f"<{p}f>{escape(formula)}</{p}f>" if formula is not None else ""
-        if text is not None:
+        if text is not None and kind == "inlineStr":
+            inside += f"<{p}is><{p}t>{text}</{p}t></{p}is>"
+        elif text is not None:
             inside += f"<{p}v>{text}</{p}v>"
         tag = f'<{p}c r="{cell_name(row, column)}"{styled}{typed}'
         cell = f"{tag}>{inside}</{p}c>" if inside else f"{tag}/>"
@@ -119,6 +122,16 @@ class SheetEdits:
             self._replace(old.start, old.end, cell.encode())
         else:
             self._new[row][column] = cell.encode()
+
+    def extend_dimension(self, row: int, column: int) -> None:
+        """Let the stated used range of the sheet reach a cell."""
+        match = _DIMENSION.search(self.content, 0, self.scan.data_start)
+        area = parse_area(match[2].decode(), "") if match is not None else None
+        if match is None or area is None or area.holds("", row, column):
+            return
+        first = cell_name(min(area.first_row, row), min(area.first_column, column))
+        last = cell_name(max(area.last_row, row), max(area.last_column, column))
+        self._edits.append((*match.span(2), f"{first}:{last}".encode()))
 
     def result(self) -> bytes:
         edits = list(self._edits)
