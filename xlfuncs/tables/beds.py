@@ -6,6 +6,16 @@ from xlfuncs.tables.columns import Column, Table
 
 OPEN_GROUND, PLASTIC_MULCH, TUNNEL = "open", "plastic mulch", "tunnel"
 COVERS = (OPEN_GROUND, PLASTIC_MULCH, TUNNEL)
+# Other words that people type for them.
+COVER_WORDS = {
+    "none": OPEN_GROUND, "no": OPEN_GROUND, "bare": OPEN_GROUND, "bare ground": OPEN_GROUND,
+    "field": OPEN_GROUND, "outdoor": OPEN_GROUND, "outdoors": OPEN_GROUND, "outside": OPEN_GROUND,
+    "straw": OPEN_GROUND, "uncovered": OPEN_GROUND, "open ground": OPEN_GROUND,
+    "plastic": PLASTIC_MULCH, "black plastic": PLASTIC_MULCH, "film": PLASTIC_MULCH,
+    "plastic film": PLASTIC_MULCH, "poly mulch": PLASTIC_MULCH,
+    "high tunnel": TUNNEL, "poly tunnel": TUNNEL, "polytunnel": TUNNEL, "hoop house": TUNNEL,
+    "hoophouse": TUNNEL, "greenhouse": TUNNEL, "caterpillar tunnel": TUNNEL,
+}  # fmt: skip
 
 BEDS = Table(
     "Beds",
@@ -38,8 +48,8 @@ BEDS = Table(
             "bed_top_width", "Bed top width", "width",
             "Width of the bed top from edge to edge; blank: the strips alone",
             above=0, maximum=30,
-            synonyms=("top width", "bed top", "width of bed top", "overall width", "total width",
-                      "bed width overall"),
+            synonyms=("bed width", "top width", "bed top", "width of bed top", "overall width",
+                      "total width", "bed width overall"),
         ),
         Column(
             "line", "Line", "text", "Which drip line lies in the bed, by its name on Lines",
@@ -51,6 +61,7 @@ BEDS = Table(
             "laterals", "Laterals", "count", "Drip lines side by side along the bed",
             required=True, minimum=0, maximum=1000,
             synonyms=("lines", "number of lines", "no of lines", "lines per bed", "line count",
+                      "number of tapes", "number of drip lines",
                       "tapes", "tapes per bed", "drip lines", "driplines", "number of laterals",
                       "laterals per bed", "runs"),
         ),
