@@ -91,7 +91,8 @@ def test_a_new_kind_and_one_given_up_are_use_not_price() -> None:
     table = compare(rows, around=Surroundings({2024: 10.0, 2025: 10.0}))
     assert table["Tape", 2025].effects == (0, 0, 0, -30, 0)
     assert table["Tubing", 2025].effects == (0, 0, 0, 40, 0)
-    assert table["Tubing", 2024].unit_price is None
+    assert table["Tape", 2025].unit_price is None
+    assert ("Tubing", 2024) not in table  # nothing happened, and nothing is compared
 
 
 def test_refunds_and_amounts_without_quantity() -> None:
@@ -169,10 +170,27 @@ def test_what_does_not_fit_is_refused() -> None:
     with pytest.raises(InputError, match="starts before it ends") as refused:
         entries([("2024-01-01", "Water", 1.0, 1.0, "2024-01-01")])
     assert refused.value.row == 0
+    two: list[Entry] = [
+        ("2024-01-01", "Water", 1.0, 1.0, None),
+        ("2025-01-01", "Water", 1.0, 1.0, None),
+    ]
     with pytest.raises(InputError, match="year 2025"):
-        compare([("2025-01-01", "Water", 1.0, 1.0, None)], around=Surroundings({2024: 1.0}))
+        compare(two, around=Surroundings({2024: 1.0}))
     with pytest.raises(InputError, match="above 0"):
-        compare([("2025-01-01", "Water", 1.0, 1.0, None)], around=Surroundings({2025: 0.0}))
+        compare(two, around=Surroundings({2024: 1.0, 2025: 0.0}))
+
+
+def test_a_year_outside_what_is_known_is_not_compared() -> None:
+    # Two days of the first bill lie in 2022, which the ledger does not cover.
+    rows: list[Entry] = [
+        ("2023-02-27", "Water", 6.0, 60.0, "2022-12-29"),
+        ("2024-02-27", "Water", 6.0, 66.0, "2023-12-29"),
+    ]
+    around = Surroundings({2023: 10.0, 2024: 10.0})
+    table = compare(rows, known_from=date(2023, 1, 1), around=around)
+    assert table["Water", 2023].effects is None
+    assert table["Water", 2024].effects is not None
+    assert table["Water", 2022].per_area is None
 
 
 cent_amounts = st.integers(-(10**7), 10**7).map(lambda c: c / 100)

@@ -161,7 +161,8 @@ def year_on_year(
     """Every kind in every year, by kind and year.
 
     The ledger is complete from `known_from` through `known_through` (by default, throughout its
-    years); a year known in part is compared with the same part of the year before.
+    years); a year known in part is compared with the same part of the year before, and not at all
+    where no part is known in both.
     """
     if not entries.kinds:
         return []
@@ -169,7 +170,6 @@ def year_on_year(
     first = int(fiscal_years(entries.starts, first_month).min())
     last = int(fiscal_years(entries.ends - np.timedelta64(1, "D"), first_month).max())
     years = range(first, last + 1)
-    _refuse_missing(years, around)
     known = (
         known_from or year_span(first, first_month)[0],
         # half open, so the day after
@@ -179,7 +179,9 @@ def year_on_year(
     )
     totals_of = cache(entries.totals)
     totals = [totals_of(year_span(year, first_month)) for year in years]
-    spans = {year: same_part(year, first_month, known) for year in years[1:]}
+    parts = {year: same_part(year, first_month, known) for year in years[1:]}
+    spans = {year: (this, before) for year, (this, before) in parts.items() if this[0] < this[1]}
+    _refuse_missing(sorted({y for year in spans for y in (year - 1, year)}), around)
     pairs = {year: (totals_of(before), totals_of(this)) for year, (this, before) in spans.items()}
     rows = []
     for k, kind in enumerate(entries.kinds):
@@ -196,7 +198,8 @@ def year_on_year(
                 shown = (amounts[year - first - 1], amount) if full else None
                 old, new = (side[k] for side in pairs[year])
                 row = _compared(row, old, new, shown, around, full)
-            rows.append(row)
+            if row.effects or total != NOTHING:
+                rows.append(row)
     return rows
 
 
@@ -263,11 +266,15 @@ def _numbered(kinds: Sequence[str]) -> tuple[list[str], npt.NDArray[np.intp]]:
     return [spellings[key] for key in order], np.array([order[key] for key in keys], dtype=np.intp)
 
 
-def _refuse_missing(years: range, around: Surroundings) -> None:
-    """Areas and needs are given for all the years or for none, and are positive."""
+def _refuse_missing(years: Sequence[int], around: Surroundings) -> None:
+    """Areas and needs are positive, and given for all the compared years or for none."""
     for argument, values in (("areas", around.areas), ("needs", around.needs)):
         for year in years if values else ():
             if year not in values:
-                raise InputError(argument, f"the ledger has the year {year}, this list has not")
+                raise InputError(
+                    argument,
+                    f"the ledger has the year {year}, this list has not; add it, or say with "
+                    "known_from and known_through which days the ledger covers",
+                )
             if not values[year] > 0:
                 raise InputError(argument, f"must be above 0; got {values[year]:g} for {year}")

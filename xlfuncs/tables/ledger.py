@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from xlfuncs.tables.columns import Column, Table
 
-# What each kind is counted in: the dimension whose default unit in the workbook's system every
-# quantity of the kind is in, so that one kind has one unit.
+# What the usual kinds are counted in: the dimension whose default unit in the workbook's system
+# every quantity of the kind is in, so that one kind has one unit. Other kinds may be added.
 KINDS = {
     "water": "billed_volume",
     "sewer": "billed_volume",
@@ -16,7 +16,6 @@ KINDS = {
     "fittings": "count",
     "filters": "count",
     "labour": "hours",
-    "other": "count",
 }
 
 LEDGER = Table(
@@ -27,7 +26,8 @@ LEDGER = Table(
             "date", "Date", "date", "Date of the receipt; for a bill by meter, of its reading",
             required=True,
             synonyms=("invoice date", "bill date", "transaction date", "posting date", "day",
-                      "reading date", "period end", "to", "order date", "date of purchase"),
+                      "reading date", "period end", "service to", "to", "order date",
+                      "date of purchase"),
         ),
         Column(
             "period_start", "Reading before", "date",
@@ -37,7 +37,7 @@ LEDGER = Table(
         ),
         Column(
             "kind", "Kind", "text", "What it is: every kind is counted in one unit",
-            required=True, choices=tuple(KINDS),
+            required=True,
             synonyms=("category", "type", "group", "class"),
         ),
         Column(
@@ -47,8 +47,8 @@ LEDGER = Table(
         Column(
             "quantity", "Quantity", "number",
             "In the kind's own unit; blank for fixed charges, negative for what went back",
-            synonyms=("qty", "amount used", "usage", "consumption", "volume", "units", "billed units",
-                      "count", "pieces", "hours"),
+            synonyms=("qty", "amount used", "usage", "consumption", "volume", "units",
+                      "billed units", "count", "pieces", "hours"),
         ),
         Column("unit", "Unit", "text", "The kind's unit, beside the quantity",
                synonyms=("uom", "unit of measure", "units of measure")),
@@ -70,7 +70,7 @@ LEDGER = Table(
                synonyms=("cur", "curr", "ccy", "currency code")),
         Column(
             "share", "Garden's share", "ratio",
-            "Part of the entry that is the garden's, where a meter or purchase is shared (default 1)",
+            "Part that is the garden's, where a meter or a purchase is shared (default 1)",
             default=1.0, minimum=0, maximum=1, synonyms=("share", "garden share", "garden part"),
         ),
         Column(
@@ -80,9 +80,10 @@ LEDGER = Table(
                       "document", "document no", "ref", "voucher"),
         ),
         Column("counted", "Counted", "flag", "no leaves the entry out of every sum (default yes)",
-               default=True, synonyms=("count", "include", "included")),
+               default=True, synonyms=("include", "included")),
         Column("note", "Note", "text", "For yourself", internal=True,
-               synonyms=("notes", "remark", "remarks", "comment", "comments")),
+               synonyms=("notes", "remark", "remarks", "comment", "comments",
+                         "read type", "reading type")),
     ),
 )  # fmt: skip
 

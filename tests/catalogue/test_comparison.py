@@ -1,0 +1,163 @@
+"""The money functions as a sheet calls them, on the invented farm's three years."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import xlfuncs
+from xlfuncs.errors import InputError
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SYSTEMS = ("us", "metric")
+EFFECTS = ["price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect"]
+
+
+def read(system: str, name: str) -> dict[str, list[Any]]:
+    """The columns of an example file, blank cells as None, headings without units."""
+    with (EXAMPLES / system / name).open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    return {key.split(" (")[0]: [_value(row[key]) for row in rows] for key in rows[0]}
+
+
+def _value(text: str) -> Any:
+    try:
+        return float(text) if text else None
+    except ValueError:
+        return text
+
+
+def tariff(system: str, valid_from: str) -> tuple[list[Any], list[Any], float]:
+    tiers, tariffs = read(system, "tiers.csv"), read(system, "tariffs.csv")
+    here = [i for i, day in enumerate(tiers["Valid from"]) if day == valid_from]
+    fixed = tariffs["Fixed charge"][tariffs["Valid from"].index(valid_from)]
+    return [tiers["Tier ends at"][i] for i in here], [tiers["Price"][i] for i in here], fixed
+
+
+def years(system: str, **more: Any) -> Any:
+    ledger, around = read(system, "ledger.csv"), read(system, "years.csv")
+    cost = xlfuncs.entry_cost(
+        ledger["Amount"],
+        ledger["Tax in it"],
+        ledger["Tax that comes back"],
+        ledger["Garden's share"],
+    )
+    return xlfuncs.year_on_year(
+        ledger["Date"], ledger["Kind"], cost, ledger["Quantity"], ledger["Reading before"],
+        ledger["Counted"], ledger["Currency"], around["Year"], around["Planted area"],
+        around["Need beyond rain"], known_from="2023-01-01", units=system, **more,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_farms_years_add_up(system: str) -> None:
+    table = years(system)
+    assert sorted(set(table["kind"])) == ["filters", "fittings", "labour", "tape", "water"]
+    # the first bill begins in December 2022, so that year is there too, but is not compared
+    assert table.loc[table["year"] < 2024, "change"].isna().all()
+    later = table[table["year"] >= 2024]
+    assert np.allclose(later[EFFECTS].sum(axis=1), later["change"], atol=1e-9)
+    assert np.allclose(later["compared"] - later["before"], later["change"], atol=1e-9)
+    ledger = read(system, "ledger.csv")
+    net = sum(
+        amount - tax * back
+        for amount, tax, back, counted in zip(
+            ledger["Amount"], ledger["Tax in it"], ledger["Tax that comes back"],
+            ledger["Counted"], strict=True,
+        )
+        if counted == "yes"
+    )  # fmt: skip
+    assert table["amount"].sum() == pytest.approx(net, abs=1e-6)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_tariff_gives_the_bills_of_the_ledger(system: str) -> None:
+    ledger = read(system, "ledger.csv")
+    for year, valid in (("2023", "2023-01-01"), ("2025", "2025-01-01")):
+        bills = [
+            (quantity, amount)
+            for date, kind, quantity, amount in zip(
+                ledger["Date"], ledger["Kind"], ledger["Quantity"], ledger["Amount"], strict=True
+            )
+            if date.startswith(year) and kind == "water" and quantity is not None
+        ]
+        tops, prices, _ = tariff(system, valid)
+        charges = xlfuncs.water_charge([q for q, _ in bills], tops, prices, units=system)["charge"]
+        assert list(charges) == pytest.approx([amount for _, amount in bills], abs=0.0051)
+
+
+def test_the_store_gives_the_tape_of_the_ledger() -> None:
+    store, ledger = read("us", "store.csv"), read("us", "ledger.csv")
+    columns = (store[name] for name in ("Date", "Kind", "Bought", "Amount", "In store"))
+    used = xlfuncs.stock_used(*columns)
+    # by hand: 1,500 bought, 620 left; 500 more, 200 left; 1,000 more, 410 left
+    assert list(used["used"]) == [880, 920, 790]
+    laid = [
+        amount
+        for kind, counted, amount in zip(
+            ledger["Kind"], ledger["Counted"], ledger["Amount"], strict=True
+        )
+        if kind == "tape" and counted == "yes"
+    ]
+    assert list(used["used_cost"]) == pytest.approx(laid)
+
+
+def test_water_by_the_tariff_from_2024_to_2025() -> None:
+    old, new = tariff("us", "2023-01-01"), tariff("us", "2025-01-01")
+    around = read("us", "years.csv")
+    volumes_2024, volumes_2025 = [0.5, 2.8, 8.9, 12.7, 5.1, 0.6], [0.4, 2.2, 7.4, 9.9, 4.3, 0.7]
+    (row,) = xlfuncs.water_year_on_year(
+        volumes_2024, volumes_2025, old[0], old[1], new[0], new[1], old[2], new[2],
+        around["Planted area"][1], around["Planted area"][2], around["Need beyond rain"][1],
+        around["Need beyond rain"][2],
+    ).itertuples()  # fmt: skip
+    # by hand: 2024 on the old tariff 26.9 x 4.10 + 9.4... each bill by its tiers, as in the ledger
+    assert row.old_bill == pytest.approx(
+        2.05 + 11.48 + 40.84 + 63.94 + 20.91 + 2.46 + 6 * 18.50, abs=0.01
+    )
+    assert row.new_bill == pytest.approx(
+        1.78 + 9.79 + 35.17 + 50.30 + 19.14 + 3.12 + 6 * 19.75, abs=0.02
+    )
+    assert row.price_effect > 0  # every price rose
+    assert row.area_effect == 0  # the same area
+    assert row.weather_effect < 0  # a wetter year
+    assert row.fixed_effect == pytest.approx(6 * 1.25)
+
+
+def test_a_bare_price_needs_no_tiers() -> None:
+    charges = xlfuncs.water_charge([3, None, 5], None, 2.5)["charge"]
+    assert list(charges.dropna()) == pytest.approx([7.5, 12.5])
+
+
+def test_what_cannot_be_compared_says_why() -> None:
+    with pytest.raises(InputError, match=r"currencies \(row 2\): one ledger has one currency"):
+        xlfuncs.year_on_year(
+            ["2024-01-01", "2024-01-02"], ["a", "a"], [1, 2], currencies=["EUR", "USD"]
+        )
+    with pytest.raises(InputError, match="this list has not"):
+        xlfuncs.year_on_year(
+            ["2024-01-01", "2025-01-01"], ["a", "a"], [1, 1], years=[2024], areas=[10]
+        )
+    with pytest.raises(InputError, match="both years, or for neither"):
+        xlfuncs.water_year_on_year([1], [1], None, [1], None, [1], old_area=10)
+    with pytest.raises(InputError, match="not both"):
+        xlfuncs.quotation([1], [1], markup=0.1, margin=0.1)
+
+
+def test_entries_not_counted_are_left_out_and_rows_keep_their_numbers() -> None:
+    table = xlfuncs.year_on_year(
+        ["2024-01-01", "2024-01-02", None],
+        ["a", "a", None],
+        [1, 2, None],
+        counted=["yes", "no", None],
+    )
+    assert list(table["amount"]) == [1]
+    with pytest.raises(InputError, match=r"row 3"):
+        xlfuncs.year_on_year(
+            ["2024-01-01", "2024-01-02", "2024-01-03"], ["a", "a", "b"], [1, 2, 3],
+            period_starts=[None, None, "2024-02-01"], counted=["no", "yes", "yes"],
+        )  # fmt: skip

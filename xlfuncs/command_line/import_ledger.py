@@ -1,0 +1,68 @@
+"""import-ledger: entries for the ledger from the export of a water company or a shop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.units import SYSTEMS
+from xlfuncs.workbooks.export_values import DATE_ORDERS, DECIMAL_MARKS
+
+
+@click.command(name="import-ledger")
+@click.argument("export", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("report", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--units", type=click.Choice(SYSTEMS), default="us", show_default=True)
+@click.option("--kind", help="Kind of every line, where the file has no column for it.")
+@click.option("--unit", help="Unit of what is measured, where the file does not say.")
+@click.option("--currency", help="Currency of the ledger.")
+@click.option("--date-order", type=click.Choice(DATE_ORDERS))
+@click.option("--decimal-mark", type=click.Choice(DECIMAL_MARKS))
+@click.option("--delimiter", help="What parts the columns of a CSV file.")
+@click.option("--encoding", help="Encoding of a CSV file.")
+@click.option("--sheet", help="Sheet of a workbook.")
+@click.option(
+    "--column",
+    "columns",
+    multiple=True,
+    metavar="NAME=HEADING",
+    help="Heading of a ledger column, if it is not found by itself. May be repeated.",
+)
+@click.option("--as", "kinds", multiple=True, metavar="WORD=KIND",
+              help="Kind that a word of the file stands for. May be repeated.")  # fmt: skip
+def command(
+    export: Path, report: Path, units: str, columns: tuple[str, ...], kinds: tuple[str, ...],
+    **stated: str | None,
+) -> None:  # fmt: skip
+    """Read EXPORT (CSV or XLSX) and write REPORT, a workbook of entries, refusals and findings.
+
+    What the file does not settle by itself (day or month first, decimal mark ...) is asked for.
+    """
+    from xlfuncs.workbooks.ledger_import import import_ledger
+    from xlfuncs.workbooks.ledger_lines import Stated
+    from xlfuncs.workbooks.ledger_report import write_import
+
+    if report.exists():
+        raise XlfuncsError(f"{report} is there already; name a new file")
+    said = Stated(columns=_pairs(columns, "--column"), kinds=_pairs(kinds, "--as"), **stated)
+    result = import_ledger(export, units, said)
+    write_import(result, report, units)
+    for words in result.findings:
+        click.echo(words)
+    for line in result.refused:
+        click.echo(f"line {line.line} refused: {line.reason}: {line.text}")
+    for number, note in result.doubles:
+        click.echo(f"line {number} is not counted: {note}")
+    click.echo(f"{len(result.entries)} entries, {len(result.refused)} lines refused: {report}")
+
+
+def _pairs(texts: tuple[str, ...], option: str) -> dict[str, str]:
+    pairs = {}
+    for text in texts:
+        name, sign, value = text.partition("=")
+        if not sign:
+            raise click.UsageError(f"{option} needs an equals sign, got {text!r}")
+        pairs[name.strip()] = value.strip()
+    return pairs

@@ -1,0 +1,174 @@
+"""Numbers and dates as exports write them: the decimal mark and the order of day and month.
+
+Both are worked out from values that can be read in one way only. Where none settles it, or two
+disagree, the person is asked; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from xlfuncs.errors import XlfuncsError
+
+Located = tuple[int, str]  # line number and text
+
+DATE_ORDERS = ("DMY", "MDY", "YMD")
+DECIMAL_MARKS = (".", ",")
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_SPACES = re.compile(r"[\s\u00a0\u202f\u2009]+")
+_MONEY_SIGNS = re.compile(r"[€£$¥]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$")
+_THREE_NUMBERS = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4}|\d{2})(?:[ T].*)?")
+_ISO = re.compile(r"(\d{4})[./-](\d{1,2})[./-](\d{1,2})(?:[ T].*)?|(\d{4})(\d{2})(\d{2})")
+_NAMED = re.compile(r"(\d{1,2})[ .-]+([A-Za-z]{3})[a-z]*\.?[ ,.-]+(\d{4}|\d{2})")
+_NAMED_FIRST = re.compile(r"([A-Za-z]{3})[a-z]*\.?[ ]+(\d{1,2}),?[ ]+(\d{4}|\d{2})")
+
+
+class UnsettledError(XlfuncsError):
+    """The file does not settle something; `argument` is what to state."""
+
+    def __init__(self, argument: str, question: str) -> None:
+        self.argument = argument
+        super().__init__(f"{question} State {argument}.")
+
+
+class UnreadableError(ValueError):
+    """A value that cannot be read; the message is the reason."""
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What was settled, and the words on how."""
+
+    value: str
+    words: str
+
+
+def settle(
+    argument: str,
+    stated: str | None,
+    values: Iterable[Located],
+    evidence: Callable[[str], str],
+    question: str,
+) -> Settled | None:
+    """The one reading that the values allow; None where nothing needs it.
+
+    `evidence` gives the only possible reading of a value, "?" where there are two, "" where it
+    does not matter.
+    """
+    if stated:
+        return Settled(stated, f"{argument} {stated}, as stated")
+    seen: dict[str, Located] = {}
+    for line, text in values:
+        if reading := evidence(text):
+            seen.setdefault(reading, (line, text))
+    doubtful = seen.pop("?", None)
+    if len(seen) > 1:
+        found = " but ".join(f"line {line} has {text!r} ({r})" for r, (line, text) in seen.items())
+        raise UnsettledError(argument, f"{question} {found}.")
+    if seen:
+        ((reading, (line, text)),) = seen.items()
+        return Settled(reading, f"{argument} {reading}, because line {line} has {text!r}")
+    if doubtful:
+        line, text = doubtful
+        raise UnsettledError(
+            argument,
+            f"{question} {text!r} on line {line} can be read in two ways, as can the rest.",
+        )
+    return None
+
+
+# --- numbers -------------------------------------------------------------------------------------
+
+
+def bare_number(text: str) -> tuple[str, bool]:
+    """The digits and marks of a number, and whether it is negative.
+
+    Understands a minus before or after, brackets, CR for credit, and currency signs.
+    """
+    clean = text.strip().replace("\u2212", "-")
+    negative = clean.startswith("(") and clean.endswith(")")
+    negative = negative or bool(re.search(r"\d\s*CR$", clean))
+    clean = _MONEY_SIGNS.sub("", clean.strip("()"))
+    clean = _SPACES.sub("", clean).replace("'", "").replace("’", "")
+    if clean.startswith("-") or clean.endswith("-"):
+        negative, clean = not negative, clean.strip("-")
+    return clean.removeprefix("+"), negative
+
+
+def decimal_evidence(text: str) -> str:
+    """The decimal mark that a number must have, "?" if either, "" if it has no mark."""
+    digits, _ = bare_number(text)
+    if not re.fullmatch(r"[\d.,]*\d", digits):
+        return ""
+    marks = re.findall(r"[.,]", digits)
+    if not marks:
+        return ""
+    last = str(marks[-1])
+    other = "," if last == "." else "."
+    if len(set(marks)) == 2:
+        return last
+    if len(marks) > 1:
+        return other  # a mark that repeats parts thousands
+    whole, _, fraction = digits.partition(last)
+    could_part_thousands = len(fraction) == 3 and 1 <= len(whole) <= 3 and whole != "0"
+    return "?" if could_part_thousands else last
+
+
+def read_number(text: str, mark: str) -> Decimal:
+    """A number whose decimal mark is known; raises UnreadableError."""
+    digits, negative = bare_number(text)
+    parting = "," if mark == "." else "."
+    d, p = re.escape(mark), re.escape(parting)
+    if not re.fullmatch(rf"(\d+|\d{{1,3}}({p}\d{{3}})+)?({d}\d*)?", digits) or not re.search(
+        r"\d", digits
+    ):
+        raise UnreadableError(f"{text.strip()!r} is not a number with the decimal mark {mark!r}")
+    value = Decimal(digits.replace(parting, "").replace(mark, ".") or "0")
+    return -value if negative else value
+
+
+# --- dates ---------------------------------------------------------------------------------------
+
+
+def date_evidence(text: str) -> str:
+    """The order that a date must have, "?" if day and month can change places, "" if neither."""
+    match = _THREE_NUMBERS.fullmatch(text.strip())
+    if not match:
+        return ""
+    first, second = int(match[1]), int(match[2])
+    if first == second or min(first, second) > 12:
+        return ""
+    if first > 12:
+        return "DMY"
+    return "MDY" if second > 12 else "?"
+
+
+def read_date(text: str, order: str) -> dt.date:
+    """A date whose order of day and month is known; raises UnreadableError."""
+    clean = text.strip()
+    if match := _ISO.fullmatch(clean):
+        year, month, day = (int(part) for part in match.groups() if part)
+    elif match := _THREE_NUMBERS.fullmatch(clean):
+        first, second, year = (int(part) for part in match.groups())
+        day, month = (second, first) if order == "MDY" else (first, second)
+    elif match := _NAMED.fullmatch(clean):
+        day, month, year = int(match[1]), _month(match[2], clean), int(match[3])
+    elif match := _NAMED_FIRST.fullmatch(clean):
+        day, month, year = int(match[2]), _month(match[1], clean), int(match[3])
+    else:
+        raise UnreadableError(f"{clean!r} is not a date")
+    try:
+        return dt.date(year if year > 99 else 2000 + year, month, day)
+    except ValueError:
+        raise UnreadableError(f"{clean!r} is not a day of the calendar, read as {order}") from None
+
+
+def _month(name: str, text: str) -> int:
+    try:
+        return _MONTHS.index(name.lower()) + 1
+    except ValueError:
+        raise UnreadableError(f"{text!r} names no month in English") from None
