@@ -1,4 +1,4 @@
-"""The kit that sheets are written with: pages, settings, tables, formulas with their values.
+"""The workbook being written: its pages, the names and places of what is on them, its calls.
 
 A workbook is written twice. The first time the formulas stand without values; the engine computes
 them; the second time every formula is written with its value, so that charts and viewers that
@@ -7,82 +7,23 @@ compute nothing show the same as a spreadsheet program.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import xlsxwriter
-from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
+from xlsxwriter.utility import xl_rowcol_to_cell
 
+from workbook_template.formulas import Place, escaped
 from workbook_template.inputs import Inputs
+from workbook_template.page import Page
 from workbook_template.style import Styles
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.errors import CellError, DeclarationError
-from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.settings import Section
-from xlfuncs.units import DIMENSIONS, from_base
+from xlfuncs.errors import DeclarationError
+from xlfuncs.units import DIMENSIONS
 
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
-
-INVENTED = "Invented farm: no figure here is real."
-SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
-WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
-
-
-@dataclass(frozen=True)
-class Computed:
-    """A computed column of a table; `{name}` in the formula is this row's cell of that column."""
-
-    name: str
-    header: str
-    dimension: str
-    help: str
-    formula: str
-    grouped: bool = False
-
-    def heading(self, system: str) -> str:
-        unit = DIMENSIONS[self.dimension].unit(system)
-        return f"{self.header} ({unit})" if unit else self.header
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where a table lies: its sheet, first and last row, and the place of each column."""
-
-    sheet: str
-    first: int
-    last: int
-    columns: Mapping[str, int]
-
-    @property
-    def rows(self) -> int:
-        return self.last - self.first + 1
-
-
-def call(name: str, *args: str, **named: str) -> str:
-    """A formula's call of a worksheet function by argument names, `units` in its place."""
-    function = functions()[name]
-    if function.variadic:
-        return f"{name}({','.join(args)})"
-    names = [arg.name for arg in function.args]
-    given = dict(zip(names, args, strict=False)) | named | {"units": "units"}
-    unknown = set(given) - set(names)
-    if unknown:
-        raise DeclarationError(f"{name} has no argument {', '.join(sorted(unknown))}")
-    missing = [a.name for a in function.args if a.required and a.name not in given]
-    if missing:
-        raise DeclarationError(f"{name} needs {', '.join(missing)}")
-    return f"{name}({','.join(given.get(n, '') for n in names)})"
-
-
-def checked(name: str, *args: str, **named: str) -> str:
-    """The call of INPUT_CHECK for the same arguments."""
-    inner = call(name, *args, **named)[len(name) + 1 : -1]
-    return f'INPUT_CHECK("{name}",{inner})'
 
 
 class Book:
@@ -114,7 +55,7 @@ class Book:
 
     def column(self, table: str, column: str) -> str:
         """A whole column of a table in a formula."""
-        return f"{table}[[#Data],[{_escaped(self.headings[table][column])}]]"
+        return f"{table}[[#Data],[{escaped(self.headings[table][column])}]]"
 
     def lookup(self, table: str, column: str, key_column: str, key: str) -> str:
         """The cell of `column` in the row of `table` whose `key_column` is `key`."""
@@ -131,235 +72,6 @@ class Book:
         self.names[name] = (sheet, row, col)
         cell = xl_rowcol_to_cell(row, col, row_abs=True, col_abs=True)
         self.workbook.define_name(name, f"='{sheet}'!{cell}")
-
-
-class Page:
-    """One sheet, written from the top down; `row` is the next free row."""
-
-    def __init__(
-        self, book: Book, name: str, title: str, intro: str, widths: Sequence[float]
-    ) -> None:
-        self.book, self.name, self.styles = book, name, book.styles
-        self.sheet = book.workbook.add_worksheet(name)
-        self.sheet.hide_gridlines(2)
-        for i, width in enumerate(widths):
-            self.sheet.set_column(i, i, width)
-        self.sheet.set_row(0, 24)
-        self.sheet.write_string(0, 0, title, self.styles.title)
-        self.sheet.write_string(1, 0, intro, self.styles.aside)
-        self.row = 3
-        if book.inputs.invented:
-            self.sheet.write_string(2, 0, INVENTED, self.styles.aside)
-            self.row = 4
-        self._print_setup()
-
-    def _print_setup(self) -> None:
-        self.sheet.set_landscape()
-        self.sheet.set_paper(1 if self.book.system == "us" else 9)
-        self.sheet.fit_to_pages(1, 0)
-        self.sheet.set_margins(0.5, 0.5, 0.6, 0.6)
-        self.sheet.set_footer("&L&A&RPage &P of &N")
-
-    def section(self, title: str, *, columns: int = 4) -> None:
-        """A band that starts a part of the page."""
-        for col in range(columns):
-            self.sheet.write_blank(self.row, col, None, self.styles.section)
-        self.sheet.write_string(self.row, 0, title, self.styles.section)
-        self.row += 1
-
-    def note(self, text: str, *, columns: int = 4, lines: int = 1) -> None:
-        """Words across some columns."""
-        self.sheet.merge_range(self.row, 0, self.row, columns - 1, text, self.styles.note)
-        self.sheet.set_row(self.row, 13 * lines + 2)
-        self.row += 1
-
-    # --- single cells ---
-
-    def text(self, row: int, col: int, text: str, style: Any = None) -> None:
-        self.sheet.write_string(row, col, text, style or self.styles.label)
-
-    def formula(
-        self, row: int, col: int, formula: str, dimension: str, *, strong: bool = False,
-        style: Any = None,
-    ) -> None:  # fmt: skip
-        """A formula with the value that the engine found for it."""
-        value = self.book.values.get(self.name, {}).get((row + 1, col + 1), 0)
-        if isinstance(value, CellError):
-            value = value.value
-        self.sheet.write_formula(
-            row, col, "=" + formula, style or self.styles.result(dimension, strong=strong), value
-        )
-
-    def result_row(
-        self, label: str, formula: str, dimension: str, help_text: str = "", *, name: str = "",
-        strong: bool = False,
-    ) -> None:  # fmt: skip
-        """Label, computed value, unit, words; optionally with a defined name."""
-        self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
-        self.formula(self.row, 1, formula, dimension, strong=strong)
-        self.text(self.row, 2, self.book.unit(dimension))
-        self.text(self.row, 3, help_text, self.styles.aside)
-        if name:
-            self.book.name(name, self.name, self.row, 1)
-        self.row += 1
-
-    def settings(self, section: Section) -> None:
-        """The input cells of a section, each with its defined name."""
-        self.section(section.title)
-        self.note(section.help, lines=1 + len(section.help) // 110)
-        for setting in section.settings:
-            self.text(self.row, 0, setting.header)
-            self._input(self.row, 1, setting, self.book.inputs.settings.get(setting.name))
-            self.text(self.row, 2, self.book.unit(setting.dimension))
-            self.text(self.row, 3, setting.help, self.styles.aside)
-            self.book.name(setting.name, self.name, self.row, 1)
-            self.row += 1
-        self.row += 1
-
-    def _input(self, row: int, col: int, column: Column, value: Any) -> None:
-        style = self.styles.input(column.dimension)
-        if value is None and column.default is not None:
-            value = _default(column, self.book.system)
-        write_value(self.sheet, row, col, value, style)
-        self._validate(row, col, row, col, column)
-
-    def _validate(self, row: int, col: int, last_row: int, last_col: int, column: Column) -> None:
-        unit = self.book.unit(column.dimension)
-        title = f"{column.header} ({unit})" if unit else column.header
-        rules: dict[str, Any] = {
-            "validate": "any", "input_title": title[:32], "input_message": column.help[:255],
-        }  # fmt: skip
-        if column.choices:
-            rules |= {"validate": "list", "source": list(column.choices)}
-        elif column.dimension == "flag":
-            rules |= {"validate": "list", "source": ["yes", "no"]}
-        elif limits := self._limits(column, xl_rowcol_to_cell(row, col)):
-            rules |= {
-                "validate": "custom", "value": "=" + limits, "error_type": "warning",
-                "error_title": "Is that right?",
-                "error_message": f"{column.header}: outside what is usual, or not a number.",
-            }  # fmt: skip
-        self.sheet.data_validation(row, col, last_row, last_col, rules)
-
-    def _limits(self, column: Column, cell: str) -> str:
-        """A validation formula; text passes, for it may be a quantity such as 22 ft 9 in."""
-        parts = []
-        for limit, sign in ((column.above, ">"), (column.minimum, ">="), (column.maximum, "<=")):
-            if limit is not None:
-                edge = from_base(limit, column.dimension, self.book.system)
-                parts.append(f"{cell}{sign}{edge:.6g}")
-        return f"OR(ISTEXT({cell}),AND({','.join(parts)}))" if parts else ""
-
-    # --- tables ---
-
-    def table(
-        self,
-        table: Table,
-        computed: Sequence[Computed] = (),
-        *,
-        spare: int = SPARE_ROWS,
-        widths: Mapping[str, float] | None = None,
-        grouped: Sequence[str] = (),
-    ) -> None:
-        """An input table with prefilled spare rows and computed columns, from the next row on."""
-        system = self.book.system
-        rows = self.book.inputs.tables.get(table.name, ())
-        columns: list[Column | Computed] = [*table.columns, *computed]
-        headings = {column.name: column.heading(system) for column in columns}
-        self.book.headings[table.name] = headings
-        top, first = self.row, self.row + 1
-        last = first + max(len(rows), 1) + spare - 1
-        self.sheet.add_table(
-            top, 0, last, len(columns) - 1,
-            {
-                "name": table.name, "style": None, "autofilter": False,
-                "columns": [self._table_column(table.name, c, headings) for c in columns],
-            },
-        )  # fmt: skip
-        for col, column in enumerate(columns):
-            own = isinstance(column, Column)
-            header_style = self.styles.header_input if own else self.styles.header
-            self.sheet.write_string(top, col, headings[column.name], header_style)
-            self._column_cells(column, col, first, last, rows, table.name, headings)
-            self._column_width(column, col, widths or {}, column.name in grouped)
-        self.sheet.set_row(top, 44)
-        self.book.places[table.name] = Place(
-            self.name, first, last, {column.name: i for i, column in enumerate(columns)}
-        )
-        self.row = last + 2
-
-    def _table_column(
-        self, table: str, column: Column | Computed, headings: Mapping[str, str]
-    ) -> dict[str, Any]:
-        entry: dict[str, Any] = {"header": headings[column.name]}
-        if isinstance(column, Computed):
-            entry["formula"] = "=" + _filled(column.formula, table, headings)
-        return entry
-
-    def _column_cells(
-        self, column: Column | Computed, col: int, first: int, last: int,
-        rows: Sequence[Mapping[str, Any]], table: str, headings: Mapping[str, str],
-    ) -> None:  # fmt: skip
-        if isinstance(column, Computed):
-            formula = _filled(column.formula, table, headings)
-            for row in range(first, last + 1):
-                self.formula(row, col, formula, column.dimension)
-            return
-        style = self.styles.input(column.dimension)
-        for i, row in enumerate(range(first, last + 1)):
-            value = rows[i].get(column.name) if i < len(rows) else None
-            write_value(self.sheet, row, col, value, style)
-        self._validate(first, col, last, col, column)
-
-    def _column_width(
-        self, column: Column | Computed, col: int, widths: Mapping[str, float], grouped: bool
-    ) -> None:
-        width = widths.get(column.name) or WIDTHS.get(column.dimension, 9)
-        folded = grouped or getattr(column, "grouped", False)
-        options = {"level": 1, "hidden": True} if folded else {}
-        self.sheet.set_column(col, col, width, None, options)
-
-    def freeze(self, row: int, col: int = 1) -> None:
-        """Keep the rows above and the columns left of a cell in view, and repeat them in print."""
-        self.sheet.freeze_panes(row, col)
-        self.sheet.repeat_rows(row - 1)
-
-    def cell(self, row: int, col: int) -> str:
-        """An absolute reference to a cell of this page, for formulas elsewhere."""
-        return f"'{self.name}'!${xl_col_to_name(col)}${row + 1}"
-
-
-def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
-    """An input as what it is; text never becomes a formula."""
-    if value is None or value == "":
-        sheet.write_blank(row, col, None, style)
-    elif isinstance(value, bool):
-        sheet.write_string(row, col, "yes" if value else "no", style)
-    elif isinstance(value, (int, float)):
-        sheet.write_number(row, col, value, style)
-    elif isinstance(value, date):
-        sheet.write_datetime(row, col, value, style)
-    else:
-        sheet.write_string(row, col, str(value), style)
-
-
-def _default(column: Column, system: str) -> Any:
-    if isinstance(column.default, (int, float)) and not isinstance(column.default, bool):
-        return from_base(column.default, column.dimension, system)
-    return column.default
-
-
-def _filled(formula: str, table: str, headings: Mapping[str, str]) -> str:
-    """`{name}` as this row's cell of the table."""
-
-    def reference(match: re.Match[str]) -> str:
-        return f"{table}[[#This Row],[{_escaped(headings[match[1]])}]]"
-
-    return re.sub(r"\{(\w+)\}", reference, formula)
-
-
-def _escaped(heading: str) -> str:
-    return re.sub(r"(['\[\]#@])", r"'\1", heading)
 
 
 def save(path: Path, content: bytes) -> None:

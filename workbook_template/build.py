@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from workbook_template.book import Book, Place, Values, save
+from workbook_template.book import Book, Values, save
+from workbook_template.formulas import Place
 from workbook_template.inputs import Inputs, Rows, invented_farm
 from workbook_template.sheets import beds, lines, setup, summary
 from xlfuncs.errors import WorkbookError

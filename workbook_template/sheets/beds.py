@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from workbook_template.book import Book, Computed, call, checked
+from workbook_template.book import Book
+from workbook_template.formulas import call, checked
+from workbook_template.page import Computed
 from xlfuncs.tables.beds import BEDS
 
 # Entered once, then out of the way: the columns that daily use does not need.

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from workbook_template.book import Book, Computed, call
+from workbook_template.book import Book
+from workbook_template.formulas import call
+from workbook_template.page import Computed
 from xlfuncs.tables.lines import LINES, PIPES
 
 FLOW_AS_LAID = Computed(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from workbook_template.book import Book, call
+from workbook_template.book import Book
+from workbook_template.formulas import call
 from xlfuncs.tables.settings import SECTIONS
 
 

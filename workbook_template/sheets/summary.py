@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from workbook_template.book import Book, Page, call
+from workbook_template.book import Book
+from workbook_template.formulas import call
+from workbook_template.page import Page
 
 
 def write(book: Book) -> None:

@@ -1,0 +1,50 @@
+"""Pieces of formulas: calls of worksheet functions by argument names, and places of tables."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.errors import DeclarationError
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a table lies: its sheet, first and last row, and the place of each column."""
+
+    sheet: str
+    first: int
+    last: int
+    columns: Mapping[str, int]
+
+    @property
+    def rows(self) -> int:
+        return self.last - self.first + 1
+
+
+def call(name: str, *args: str, **named: str) -> str:
+    """A formula's call of a worksheet function by argument names, `units` in its place."""
+    function = functions()[name]
+    if function.variadic:
+        return f"{name}({','.join(args)})"
+    names = [arg.name for arg in function.args]
+    given = dict(zip(names, args, strict=False)) | named | {"units": "units"}
+    unknown = set(given) - set(names)
+    if unknown:
+        raise DeclarationError(f"{name} has no argument {', '.join(sorted(unknown))}")
+    missing = [a.name for a in function.args if a.required and a.name not in given]
+    if missing:
+        raise DeclarationError(f"{name} needs {', '.join(missing)}")
+    return f"{name}({','.join(given.get(n, '') for n in names)})"
+
+
+def checked(name: str, *args: str, **named: str) -> str:
+    """The call of INPUT_CHECK for the same arguments."""
+    inner = call(name, *args, **named)[len(name) + 1 : -1]
+    return f'INPUT_CHECK("{name}",{inner})'
+
+
+def escaped(heading: str) -> str:
+    return re.sub(r"(['\[\]#@])", r"'\1", heading)
