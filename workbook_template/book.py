@@ -53,6 +53,14 @@ class Book:
     def page(self, name: str, title: str, intro: str, *, widths: Sequence[float] = ()) -> Page:
         return Page(self, name, title, intro, widths)
 
+    def show_first(self, name: str) -> None:
+        """Move a sheet to the front and open the workbook on it."""
+        sheets = self.workbook.worksheets_objs
+        sheets.sort(key=lambda sheet: sheet.get_name() != name)
+        for i, sheet in enumerate(sheets):
+            sheet.index = i
+        self.workbook.sheetnames[name].activate()
+
     def column(self, table: str, column: str) -> str:
         """A whole column of a table in a formula."""
         return f"{table}[[#Data],[{escaped(self.headings[table][column])}]]"

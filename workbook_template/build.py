@@ -10,15 +10,17 @@ from typing import Any
 from workbook_template.book import Book, Values, save
 from workbook_template.formulas import Place
 from workbook_template.inputs import Inputs, Rows, invented_farm
-from workbook_template.sheets import beds, lines, setup, summary
+from workbook_template.sheets import beds, functions, lines, setup, start, summary
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.beds import BEDS
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.lines import LINES, PIPES
 from xlfuncs.tables.settings import SECTIONS
 
-# In the order of the work. A sheet may use the tables of those before it.
-SHEETS = (setup, lines, beds, summary)
+# Sheets in the order of the work: a module may use the tables of those before it. Start is
+# written last, for it asks all others what is missing, and shown first.
+SHEETS = (setup, lines, beds, summary, functions, start)
+FIRST = "Start"
 TABLES: tuple[Table, ...] = (LINES, PIPES, BEDS)
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
 KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", "Crops", "Soils"}
@@ -76,6 +78,7 @@ def write(system: str, inputs: Inputs, values: Values | None = None) -> tuple[Bo
     book = Book(system, inputs, values)
     for sheet in SHEETS:
         sheet.write(book)
+    book.show_first(FIRST)
     return book, book.finish()
 
 

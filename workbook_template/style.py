@@ -71,6 +71,15 @@ class Styles:
         return self._format(text_wrap=True, indent=1)
 
     @property
+    def words(self) -> Any:
+        """Small words in a narrow column."""
+        return self._format(text_wrap=True, valign="top", font_size=9)
+
+    @property
+    def words_strong(self) -> Any:
+        return self._format(text_wrap=True, valign="top", font_size=9, bold=True)
+
+    @property
     def strong(self) -> Any:
         return self._format(bold=True, text_wrap=True, indent=1)
 

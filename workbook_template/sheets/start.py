@@ -1,0 +1,75 @@
+"""Start: what to fill in, in order, and what is still missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbook_template.book import Book
+from workbook_template.page import Page
+from xlfuncs.tables.settings import SECTIONS
+
+CAUTIONS = (
+    "Drinking water: a garden line can suck soil and fertiliser back into the house supply. Fit"
+    " the kind of backflow preventer that your local authority asks for, tested as it asks.",
+    "Pressure: tape bursts above its rating. Put the regulator before the tape, check with a gauge.",
+    "Frost: drain by gravity first and leave drain ends open. Compressed air only at low, regulated"
+    " pressure, below the rating of the weakest part, with eye protection, never near people.",
+    "Electricity: mains wiring of pumps and controllers is for licensed people. Keep battery timers"
+    " dry, take the batteries out in winter.",
+    "Fertiliser and acid in the line need their own backflow protection; follow the label and the"
+    " law. Salty water harms soil and crops: have it tested.",
+    "Local codes and licensed practice come before anything that this workbook says.",
+)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step of the work: its sheet, what to do there, and a formula for what is missing."""
+
+    sheet: str
+    what: str
+    missing: str  # a formula for the number of things still missing, '' where nothing is asked
+
+
+def _steps(book: Book) -> tuple[Step, ...]:
+    required = [s.name for section in SECTIONS for s in section.settings if s.required]
+    blanks = "+".join(f'IF({name}="",1,0)' for name in required)
+    lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
+    return (
+        Step("Setup", "Measure the supply, say how much water the crops need", blanks),
+        Step("Lines", "Enter the drip lines and pipes that you could buy, as they are sold",
+             f"IF(COUNTA({lines})=0,1,0)"),
+        Step("Beds", "One row a bed; correct what the Check column says",
+             f"IF(COUNTA({beds})=0,1,beds_left_out)"),
+        Step("Summary", "Read what comes out of it", ""),
+        Step("Functions", "Look up a function for a sheet of your own", ""),
+    )  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Start",
+        book.inputs.settings.get("farm") or "How to start",
+        "Work down the list. Tinted, framed cells are yours to fill in; the rest is computed.",
+        widths=(6, 20, 62, 22),
+    )
+    for col, header in enumerate(("", "Sheet", "What to do there", "State")):
+        page.text(page.row, col, header, page.styles.header)
+    page.row += 1
+    for number, step in enumerate(_steps(book), 1):
+        _row(page, number, step)
+    page.row += 1
+    page.section("Cautions")
+    for caution in CAUTIONS:
+        page.note(caution, lines=1 + len(caution) // 115)
+
+
+def _row(page: Page, number: int, step: Step) -> None:
+    page.sheet.set_row(page.row, 18)
+    page.sheet.write_number(page.row, 0, number, page.styles.label)
+    page.sheet.write_url(page.row, 1, f"internal:'{step.sheet}'!A1", page.styles.link, step.sheet)
+    page.text(page.row, 2, step.what)
+    if step.missing:
+        formula = f'IF({step.missing}=0,"ready",{step.missing}&" to fill in or correct")'
+        page.formula(page.row, 3, formula, "text", strong=True)
+    page.row += 1
