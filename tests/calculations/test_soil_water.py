@@ -52,10 +52,13 @@ def test_interval_of_a_wetted_strip():
     assert soil.wetted_fraction(4, 0.3, 0.75) == 1.0
 
 
-def test_stress():
-    """FAO-56 figure 42: none up to RAW, all at TAW, straight between."""
-    depletion = np.array([0.0, 40.0, 70.0, 100.0])
-    np.testing.assert_allclose(soil.stress_coefficient(depletion, 100.0, 0.4), [1, 1, 0.5, 0])
+@pytest.mark.parametrize(("depletion", "stress"), [(0, 1), (40, 1), (70, 0.5), (100, 0)])
+def test_stress(depletion, stress):
+    """FAO-56 figure 42: none up to RAW, all at TAW, straight between; p 0.4 at 5 mm a day."""
+    day = np.array([0.0])
+    result = soil.soil_water_balance(day + 5.0, day, day, 100.0, 0.4, float(depletion))
+    assert result.stress[0] == pytest.approx(stress)
+    assert result.actual_et[0] == pytest.approx(5.0 * stress)
 
 
 def _season(weather):

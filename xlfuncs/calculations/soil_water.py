@@ -6,7 +6,9 @@ evapotranspiration in mm/day, water contents as ratios by volume.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -56,13 +58,6 @@ def irrigation_interval(
     return np.divide(np.multiply(allowable, wetted_fraction), np.where(use > 0.0, use, np.nan))
 
 
-def stress_coefficient(depletion: Numbers, total: Numbers, fraction: Numbers) -> Numbers:
-    """How far a dry root zone slows the crop, Ks from 1 (not at all) to 0 (Eq. 84)."""
-    spare = np.subtract(total, depletion)
-    hard_to_get = np.multiply(np.subtract(1.0, fraction), total)
-    return np.clip(spare / np.maximum(hard_to_get, 1e-9), 0.0, 1.0)
-
-
 @dataclass(frozen=True)
 class SoilWaterBalance:
     """Each day's end: arrays of the shape of the inputs, days first, depths in mm."""
@@ -92,18 +87,41 @@ def soil_water_balance(
     shape = np.broadcast_shapes(np.shape(crop_et), np.shape(rain), np.shape(irrigation))
     for name, values in (("crop_et", crop_et), ("rain", rain), ("irrigation", irrigation)):
         _refuse_missing(name, values)
-    use, water = np.broadcast_to(crop_et, shape), np.broadcast_to(np.add(rain, irrigation), shape)
+    use = np.broadcast_to(np.asarray(crop_et, dtype=float), shape)
+    water = np.broadcast_to(np.add(rain, irrigation), shape)
     taw = np.broadcast_to(np.asarray(total, dtype=float), shape)
-    p = np.broadcast_to(np.asarray(depletion_fraction(fraction, use)), shape)
-    depletion, stress, actual, percolation = (np.empty(shape) for _ in range(4))
-    today: Numbers = np.broadcast_to(np.asarray(initial_depletion, dtype=float), shape[1:])
-    for day in range(shape[0]):
-        stress[day] = stress_coefficient(today, taw[day], p[day])
-        actual[day] = stress[day] * use[day]
-        left = today + actual[day] - water[day]
-        percolation[day] = np.maximum(-left, 0.0)
-        depletion[day] = today = np.clip(left, 0.0, taw[day])
+    p = np.asarray(depletion_fraction(fraction, use))
+    # What of the store is hard to get, never quite nothing, for it divides.
+    hard = np.maximum((1.0 - p) * taw, 1e-9)
+    start = np.broadcast_to(np.asarray(initial_depletion, dtype=float), shape[1:])
+    if len(shape) == 1:  # one bed: plain floats are several times faster than arrays of one
+        lists = use.tolist(), water.tolist(), taw.tolist(), hard.tolist()
+        days = _day_by_day(*lists, float(start), min, max)
+    else:
+        days = _day_by_day(use, water, taw, hard, start, np.minimum, np.maximum)
+    depletion, stress, actual, percolation = (np.array(each) for each in zip(*days, strict=True))
     return SoilWaterBalance(depletion, stress, actual, percolation)
+
+
+def _day_by_day(
+    use: Iterable[Any],
+    water: Iterable[Any],
+    total: Iterable[Any],
+    hard: Iterable[Any],
+    depletion: Any,
+    least: Callable[[Any, Any], Any],
+    most: Callable[[Any, Any], Any],
+) -> Iterator[tuple[Any, Any, Any, Any]]:
+    """Each day's depletion, stress, use and percolation, in floats or in rows of beds alike.
+
+    Stress is Eq. 84, use Eq. 81, the balance Eq. 85, percolation Eq. 88.
+    """
+    for et, gained, taw, hard_to_get in zip(use, water, total, hard, strict=True):
+        stress = least(most((taw - depletion) / hard_to_get, 0.0), 1.0)
+        actual = stress * et
+        left = depletion + actual - gained
+        depletion = least(most(left, 0.0), taw)
+        yield depletion, stress, actual, most(-left, 0.0)
 
 
 def _refuse_missing(name: str, values: Array) -> None:

@@ -227,6 +227,9 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     """An array in base units and a code for each element (OK, BLANK, or an error's)."""
     if values.dtype == np.float64 and arg.kind == "number":
         return _read_floats(arg, values, system)
+    if values.dtype.kind == "M" and arg.kind == "date":
+        days = values.astype("datetime64[D]")
+        return days, np.where(np.isnat(days), BLANK, OK).astype(np.uint8)
     if values.dtype.kind == "M":
         values = values.astype("datetime64[D]")  # whose list is one of dates, not of numbers
     seen: dict[Any, tuple[Any, int]] = {}
@@ -272,6 +275,8 @@ def _read_floats(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
             bad |= base == 0
         if arg.whole:
             bad |= np.abs(base - np.round(base)) > 1e-9
+    blank = np.isnan(values)
+    codes[blank], bad[blank] = BLANK, False
     base = np.round(base) if arg.whole else base.copy()
     for place in places(bad):
         base[place], codes[place] = _value_and_code(arg, float(values[place]), system)

@@ -413,6 +413,8 @@ def _as_column(arg: Arg, value: Any) -> Any:
 
 
 def _repeated(value: Any, length: int) -> Array:
+    if type(value) is float or value is None:
+        return np.full(length, np.nan if value is None else value)
     array = np.empty(length, dtype=object)
     array[:] = [value] * length
     return array
@@ -421,6 +423,8 @@ def _repeated(value: Any, length: int) -> Array:
 def _blanks(array: Array) -> Array:
     if array.dtype == np.float64:
         return np.isnan(array)
+    if array.dtype.kind == "M":
+        return np.isnat(array)
     return np.fromiter((is_blank(v) for v in array), dtype=bool, count=len(array))
 
 
