@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -48,11 +49,9 @@ class Beds:
     fitting_loss: Array
 
     @classmethod
-    def of(
-        cls, distance: Array, laterals: Indices, lateral_length: Array, **columns: object
-    ) -> Beds:
+    def of(cls, distance: Array, laterals: Indices, lateral_length: Array, **columns: Any) -> Beds:
         """Beds from columns or single values; what is left out takes its ordinary value."""
-        ordinary: dict[str, object] = {
+        ordinary: dict[str, Any] = {
             "exponent": 0.5, "min_pressure": 0.0, "is_open": True, "branch": MAIN,
             "branch_start": 0.0, "elevation": 0.0, "slope": 0.0, "manifold_diameter": np.nan,
             "lateral_spacing": 0.0, "fitting_loss": 0.0,

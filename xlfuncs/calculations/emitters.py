@@ -19,8 +19,6 @@ Array = npt.NDArray[np.float64]
 
 ORIFICE_EXPONENT = 0.5
 
-_LOWEST_HEAD = 1e-4  # m; below it the flow is taken as proportional, so that its slope is finite
-
 
 def emitter_flow(
     pressure: Number,
@@ -78,26 +76,39 @@ class OutletFlow:
         self._coefficient = outlets.coefficient
         self._exponent = outlets.exponent
         self._square_root = bool(np.all(outlets.exponent == 0.5))
-        self._least = np.maximum(outlets.min_head, _LOWEST_HEAD)
-        self._compensating = np.flatnonzero(outlets.min_head > _LOWEST_HEAD)
+        self._min_head = outlets.min_head
+        self._compensating = bool(np.any(outlets.min_head > 0))
 
-    def flow_and_slope(self, head: Array) -> tuple[Array, Array]:
-        """Flow (m3/s) at these pressure heads (m), and its derivative (m2/s)."""
-        head_in_law = np.maximum(head, self._least)
+    def flow_and_slope(self, head: Array, linear_below: float) -> tuple[Array, Array]:
+        """Flow (m3/s) at these pressure heads (m), and its derivative (m2/s).
+
+        Below the head `linear_below` the flow is proportional to the head, so that the derivative
+        is finite; at and below zero there is none.
+        """
+        least = np.maximum(self._min_head, linear_below) if self._compensating else linear_below
+        head_in_law = np.maximum(head, least)
         power = np.sqrt(head_in_law) if self._square_root else head_in_law**self._exponent
         flow = self._coefficient * power
         slope = self._exponent * flow / head_in_law
-        if head.min(initial=np.inf) < _LOWEST_HEAD or self._compensating.size:
-            self._below_law(head, flow, slope)
+        below = (head < least).nonzero()[0]
+        if below.size:
+            from_head = head_in_law[below]
+            self._below_law(below, head[below], from_head, linear_below, flow, slope)
         return flow, slope
 
-    def _below_law(self, head: Array, flow: Array, slope: Array) -> None:
-        """Correct flow and slope where the head is below the range of the law."""
-        i = np.flatnonzero(head < self._least)
-        least, at_least = self._least[i], flow[i]
-        within = np.maximum(head[i], _LOWEST_HEAD)
-        flow[i] = at_least * (within / least) ** ORIFICE_EXPONENT
-        slope[i] = ORIFICE_EXPONENT * flow[i] / within
-        j = i[head[i] < _LOWEST_HEAD]
-        slope[j] = np.where(head[j] > 0, flow[j] / _LOWEST_HEAD, 0.0)
-        flow[j] *= np.maximum(head[j], 0.0) / _LOWEST_HEAD
+    @staticmethod
+    def _below_law(
+        below: npt.NDArray[np.intp],
+        head: Array,
+        least: Array,
+        linear_below: float,
+        flow: Array,
+        slope: Array,
+    ) -> None:
+        """Overwrite flow and slope of the outlets whose head is below the range of the law."""
+        orifice_head = np.maximum(head, linear_below)
+        orifice = flow[below] * (orifice_head / least) ** ORIFICE_EXPONENT
+        linear = head < linear_below
+        flow[below] = np.where(linear, orifice * np.maximum(head, 0.0) / linear_below, orifice)
+        exponent = np.where(linear, 1.0, ORIFICE_EXPONENT)
+        slope[below] = np.where(head > 0, exponent * orifice / orifice_head, 0.0)

@@ -10,7 +10,7 @@ import numpy.typing as npt
 from xlfuncs.calculations.emitters import Outlets
 from xlfuncs.calculations.networks import Level, Network, constant_supply
 from xlfuncs.calculations.pipe_friction import SMOOTH_PLASTIC
-from xlfuncs.calculations.water import WATER_20C, Water, pressure_from_head
+from xlfuncs.calculations.water import WATER_20C, Number, Water, pressure_from_head
 from xlfuncs.errors import CellError, InputError
 
 Array = npt.NDArray[np.float64]
@@ -87,9 +87,9 @@ def lateral_profile(
             "length",
             f"gives {count} emitters; a lateral must have 1 to {_MOST_EMITTERS}",
         )
-    metre = float(pressure_from_head(1.0, water))
+    metre = pressure_from_head(1.0, water)
     ones = np.ones(count)
-    position = np.arange(1, count + 1) * lateral.emitter_spacing
+    position = np.arange(1.0, count + 1) * lateral.emitter_spacing
     elevation = position * lateral.slope
     fitting_loss = np.zeros(count)
     fitting_loss[0] = lateral.fitting_loss
@@ -115,11 +115,11 @@ def lateral_profile(
 
 
 def emission_uniformity(
-    least_flow: float | Array,
-    mean_flow: float | Array,
-    variation: float | Array = 0.0,
-    emitters_per_plant: float | Array = 1.0,
-) -> float | Array:
+    least_flow: Number,
+    mean_flow: Number,
+    variation: Number = 0.0,
+    emitters_per_plant: Number = 1.0,
+) -> Number:
     """Design emission uniformity EU (0 to 1) by Keller and Karmeli (1974).
 
     EU = (1 - 1.27 CV / sqrt(n)) qmin / qmean, with the manufacturer's coefficient of variation CV
@@ -161,7 +161,7 @@ def max_lateral_length(
     def keeps(emitters: int) -> bool:
         line = replace(lateral, length=emitters * lateral.emitter_spacing)
         profile = lateral_profile(line, inlet_pressure, water)
-        return emission_uniformity(profile.least_over_mean, 1.0, variation) >= uniformity
+        return bool(emission_uniformity(profile.least_over_mean, 1.0, variation) >= uniformity)
 
     most = min(int(emitters_along(longest, lateral.emitter_spacing)), _MOST_EMITTERS)
     if not keeps(1):

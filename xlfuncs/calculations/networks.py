@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -22,7 +23,7 @@ import numpy.typing as npt
 from xlfuncs.calculations.emitters import OutletFlow, Outlets
 from xlfuncs.calculations.pipe_friction import SMOOTH_PLASTIC, PipeFriction
 from xlfuncs.calculations.water import WATER_20C, Water
-from xlfuncs.errors import CellError, XlfuncsError
+from xlfuncs.errors import CellError, InputError
 
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
@@ -38,14 +39,17 @@ def constant_supply(head: float) -> Supply:
 
 _MOST_STEPS = 200
 _LEAST_SLOPE = 1e-2  # s/m2; stands for no friction in the steps only, not in the answer
+_MOST_HALVINGS = 10
 _NO_PRESSURE = 1e-3  # m
-_STEP_DONE = 1e-7  # m; the step after one this small is within rounding (Newton squares it)
+_LINEAR_BELOW = (1.0, 0.1, 0.01, 1e-3, 1e-4)  # m
+_AGREES = 1e-7  # m; by which pipes and outlets may differ on the head at any node
 
 
-class NotConvergedError(XlfuncsError):
-    """The flow could not be found; the message says how far the last step was off."""
+class NotConvergedError(InputError):
+    """No flow was found at which all laws agree; the message says how far they still differ."""
 
-    cell_error = CellError.NOT_AVAILABLE
+    def __init__(self, message: str) -> None:
+        super().__init__("inlet_pressure", message, cell_error=CellError.NOT_AVAILABLE)
 
 
 @dataclass(frozen=True)
@@ -91,6 +95,21 @@ class Solution:
     outlet_flow: Array
     supply_head: float
     steps: int
+
+
+class _State(NamedTuple):
+    """A guess at the pressures (m) of the nodes, and what follows from it.
+
+    `excess` is the pressure that the flows would leave at each node, less the guess.
+    """
+
+    pressure: Array
+    outlet_flow: Array
+    outlet_slope: Array
+    pipe_flow: Array
+    pipe_slope: Array
+    supply_head: float
+    excess: Array
 
 
 class _Chains:
@@ -139,6 +158,14 @@ class Network:
         outlets = Outlets.joined([level.outlets for level in levels])
         self._outlets = OutletFlow(outlets)
         self._has_outlet = outlets.coefficient > 0
+        self._weight = self._copies_of_nodes()
+
+    def _copies_of_nodes(self) -> Array:
+        """For how many nodes of the real network each one stands."""
+        weight = np.ones(self._elevation.size)
+        for chains in reversed(self._chains[:-1]):
+            weight[chains.nodes] = chains.spread(chains.copies * weight[chains.branches_from])
+        return weight
 
     def pipe_flows(self, outlet_flow: Array) -> Array:
         """The flow in each pipe: what leaves the tree below it."""
@@ -167,45 +194,77 @@ class Network:
         return head
 
     def solve(self, supply: Supply) -> Solution:
-        """The heads and flows at which every pipe and every outlet agrees with its law."""
-        pressure = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
-        for step in range(1, _MOST_STEPS + 1):
-            outlet_flow, outlet_slope = self._outlets.flow_and_slope(pressure)
-            flow = self.pipe_flows(outlet_flow)
-            loss, slope = self._pipes.loss_and_slope(flow)
-            supply_head, supply_slope = supply(float(flow[self._chains[-1].nodes.start]))
-            excess = self.heads(loss, supply_head) - self._elevation - pressure
-            correction = self._newton_step(excess, outlet_slope, slope, supply_slope)
-            change = excess + correction
-            pressure = self._held(pressure, pressure + change)
-            if np.abs(change).max() < _STEP_DONE:
-                return self._result(pressure, supply, step)
+        """The heads and flows at which every pipe and every outlet agrees with its law.
+
+        Outlets near to dry make the equations stiff. So the law is first taken as linear below 1 m,
+        which is no matter where none is that low, and else the limit is lowered step by step.
+        """
+        guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
+        limits = iter(_LINEAR_BELOW)
+        limit = next(limits)
+        state = self._state(guess, supply, limit)
+        for step in range(_MOST_STEPS):
+            off = float(np.abs(state.excess).max())
+            if off < max(_AGREES, 0.03 * limit) and self._lowest_pressure(state) < limit:
+                lower = next(limits, None)
+                if lower is not None:
+                    limit = lower
+                    state = self._state(state.pressure, supply, limit)
+                    continue
+            if off < _AGREES:
+                head = state.pressure + self._elevation
+                return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, step)
+            change = state.excess + self._newton_step(state)
+            state = self._moved(state, self._held(state.pressure, change, limit), supply, limit)
         raise NotConvergedError(
-            f"no steady flow was found in {_MOST_STEPS} steps; the last one still changed "
-            f"a pressure by {np.abs(change).max():.3g} m of water"
+            f"no steady flow was found in {_MOST_STEPS} steps; pipes and emitters still differ "
+            f"by {off:.3g} m of water"
         )
 
-    def _held(self, before: Array, after: Array) -> Array:
-        """The pressures after a step that takes from no outlet more than four fifths of its own.
+    def _lowest_pressure(self, state: _State) -> float:
+        return float(state.pressure[self._has_outlet].min(initial=np.inf))
 
-        The slope of an emitter's law says nothing about what happens beyond zero.
-        """
-        lowest = 0.2 * before
-        far = np.flatnonzero(after < lowest)
-        if far.size:
-            far = far[self._has_outlet[far] & (before[far] > _NO_PRESSURE)]
-            after[far] = lowest[far]
-        return after
-
-    def _newton_step(
-        self, excess: Array, outlet_slope: Array, pipe_slope: Array, supply_slope: float
-    ) -> Array:
-        """What to add to the heads that the present flows leave, so that all laws agree."""
+    def _state(self, pressure: Array, supply: Supply, limit: float) -> _State:
+        outlet_flow, outlet_slope = self._outlets.flow_and_slope(pressure, limit)
+        flow = self.pipe_flows(outlet_flow)
+        loss, slope = self._pipes.loss_and_slope(flow)
         top = self._chains[-1].nodes.start
-        pipe_slope[top] -= supply_slope
-        conductance = 1 / np.maximum(pipe_slope, _LEAST_SLOPE)
-        diagonal = conductance + outlet_slope
-        right = -outlet_slope * excess
+        supply_head, supply_slope = supply(float(flow[top]))
+        slope[top] -= supply_slope  # a supply that sags is one more resistance
+        excess = self.heads(loss, supply_head) - self._elevation - pressure
+        return _State(pressure, outlet_flow, outlet_slope, flow, slope, supply_head, excess)
+
+    def _held(self, pressure: Array, change: Array, limit: float) -> Array:
+        """The change, reduced for outlets that would lose much of their pressure.
+
+        The law of an emitter bends down towards zero, so its tangent promises too much there; the
+        reduced change agrees with it to first order and stops short of zero.
+        """
+        falling = np.flatnonzero((change < -0.01 * pressure) & self._has_outlet)
+        falling = falling[pressure[falling] > limit]
+        before, wanted = pressure[falling], change[falling]
+        change[falling] = before * (np.maximum(1 + wanted / (2 * before), 0.2) ** 2 - 1)
+        return change
+
+    def _moved(self, state: _State, change: Array, supply: Supply, limit: float) -> _State:
+        """The state after a change, or after a part of it where the whole overshoots.
+
+        The flows minimise a convex function (the content of the network) with the slope `-excess`;
+        a step overshoots where it ends steeply uphill.
+        """
+        for _ in range(_MOST_HALVINGS):
+            moved = self._state(state.pressure + change, supply, limit)
+            along = self._weight * (moved.outlet_flow - state.outlet_flow)
+            if along @ moved.excess >= -0.9 * abs(along @ state.excess) - 1e-15:
+                break
+            change = change / 2
+        return moved
+
+    def _newton_step(self, state: _State) -> Array:
+        """What to add to the heads that the present flows leave, so that all laws agree."""
+        conductance = 1 / np.maximum(state.pipe_slope, _LEAST_SLOPE)
+        diagonal = conductance + state.outlet_slope
+        right = -state.outlet_slope * state.excess
         answers = []
         for chains in self._chains:
             nodes, first = chains.nodes, chains.first
@@ -246,9 +305,3 @@ class Network:
                     correction[chains.branches_from]
                 )
         return correction
-
-    def _result(self, pressure: Array, supply: Supply, steps: int) -> Solution:
-        outlet_flow, _ = self._outlets.flow_and_slope(pressure)
-        flow = self.pipe_flows(outlet_flow)
-        supply_head, _ = supply(float(flow[self._chains[-1].nodes.start]))
-        return Solution(pressure + self._elevation, flow, outlet_flow, supply_head, steps)

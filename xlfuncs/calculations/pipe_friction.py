@@ -85,7 +85,7 @@ class PipeFriction:
         """Head loss (m) of flows (m3/s, not negative), and its derivative (s/m2)."""
         loss, slope = self._laminar * flow, self._laminar.copy()
         reynolds = self._to_reynolds * flow
-        faster = np.flatnonzero(reynolds > LAMINAR_TO)
+        faster = (reynolds > LAMINAR_TO).nonzero()[0]
         if faster.size:
             self._beyond_laminar(faster, reynolds[faster], flow[faster], loss, slope)
         if self._fittings is not None:
@@ -105,7 +105,7 @@ class PipeFriction:
         factor = (0.25 * np.log(10) ** 2) / (log_term * log_term)
         # Re df/dRe, so that d(f Q2)/dQ = Q (2 f + Re df/dRe)
         growth = 1.8 * factor * reynolds_term / (swamee_jain * log_term)
-        between = np.flatnonzero(reynolds < TURBULENT_FROM)
+        between = (reynolds < TURBULENT_FROM).nonzero()[0]
         if between.size:
             if self._cubic is None:
                 self._cubic = _transition(self._relative_roughness)
@@ -128,8 +128,8 @@ def friction_head(
 ) -> Number:
     """Head (m) that a flow (m3/s) loses along a pipe by Darcy-Weisbach; arguments broadcast."""
     given = np.broadcast_arrays(flow, length, diameter, roughness, loss_coefficient)
-    q, *pipe = (np.ascontiguousarray(a, dtype=np.float64).ravel() for a in given)
-    loss, _ = PipeFriction(*pipe, water=water).loss_and_slope(q)
+    q, run, bore, rough, fitting = (np.array(a, dtype=np.float64).ravel() for a in given)
+    loss, _ = PipeFriction(run, bore, rough, fitting, water).loss_and_slope(q)
     return float(loss[0]) if given[0].ndim == 0 else loss.reshape(given[0].shape)
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
-Number = float | npt.NDArray[np.float64]
+Number = Any
+"""A float or an array of floats; functions that say so broadcast and give the like back."""
+
+_Number = TypeVar("_Number", float, npt.NDArray[np.float64])
 
 
 @dataclass(frozen=True)
@@ -23,11 +27,11 @@ WATER_20C = Water()
 """Water at 20 deg C: density and viscosity of the IAPWS formulations, standard gravity."""
 
 
-def pressure_from_head(head: Number, water: Water = WATER_20C) -> Number:
+def pressure_from_head(head: _Number, water: Water = WATER_20C) -> _Number:
     """The pressure (Pa) under a column of water of this height (m)."""
     return head * (water.density * water.gravity)
 
 
-def head_from_pressure(pressure: Number, water: Water = WATER_20C) -> Number:
+def head_from_pressure(pressure: _Number, water: Water = WATER_20C) -> _Number:
     """The height (m) of the column of water that gives this pressure (Pa)."""
     return pressure / (water.density * water.gravity)
