@@ -161,3 +161,11 @@ def test_entries_not_counted_are_left_out_and_rows_keep_their_numbers() -> None:
             ["2024-01-01", "2024-01-02", "2024-01-03"], ["a", "a", "b"], [1, 2, 3],
             period_starts=[None, None, "2024-02-01"], counted=["no", "yes", "yes"],
         )  # fmt: skip
+
+
+def test_options_side_by_side() -> None:
+    # Line 1 is in every option, 2 in A, 3 in B, 4 an optional item of B.
+    columns = [2, 1, 1, 1], [10, 30, 55, 7], [None, None, None, "no"], [None, "A", "b", "B"]
+    totals = [xlfuncs.quotation(*columns, option)["total"][0] for option in ("A", "B", "C", None)]
+    assert totals == [50, 75, 20, 105]
+    assert [xlfuncs.quotation(*columns, option)["optional"][0] for option in "AB"] == [0, 7]

@@ -179,6 +179,9 @@ def markup_from_margin(margin: Any) -> Any:
         Arg("unit_costs", "money", "Cost of one unit", group="lines"),
         Arg("included", "flag", "no for an optional item, which is summed apart (default yes)",
             default=True, group="lines"),
+        Arg("options", "text", "Which option each line belongs to; blank or all: to every one",
+            default=None, group="lines"),
+        Arg("option", "text", "The option to sum (default: every line)", default=None),
         Arg("labour_hours", "hours", "Hours of labour (default 0)", default=0, minimum=0),
         Arg("labour_rate", "money", "Cost of an hour (default 0)", default=0, minimum=0),
         Arg("contingency", "ratio", "On materials and labour (default 0)", default=0, minimum=0,
@@ -201,13 +204,15 @@ def markup_from_margin(margin: Any) -> Any:
     ),
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     elementwise=False,
-    examples=("QUOTATION(C2:C40, D2:D40, E2:E40, 16, 35, 10%, 40%, , 8%)",),
+    examples=("QUOTATION(C2:C40, D2:D40, E2:E40, A2:A40, \"B\", 16, 35, 10%, 40%, , 8%)",),
 )  # fmt: skip
 def quotation(
-    quantities: Any, unit_costs: Any, included: Any, labour_hours: Any, labour_rate: Any,
-    contingency: Any, markup: Any, margin: Any, tax: Any,
+    quantities: Any, unit_costs: Any, included: Any, options: Any, option: Any, labour_hours: Any,
+    labour_rate: Any, contingency: Any, markup: Any, margin: Any, tax: Any,
 ) -> Any:  # fmt: skip
     terms = quoting.Terms(contingency, markup, margin, tax)
-    hours = labour_hours / 3600
-    sums = quoting.quotation(quantities, unit_costs, included, hours, labour_rate, terms)
+    wanted = {"", "all", (option or "").strip().lower()}
+    ours = np.array([option is None or name.strip().lower() in wanted for name in options], bool)
+    lines = quantities[ours], unit_costs[ours], included[ours]
+    sums = quoting.quotation(*lines, labour_hours / 3600, labour_rate, terms)
     return tuple(np.array([float(value)]) for value in vars(sums).values())
