@@ -18,6 +18,10 @@ from typing import Any
 from unittest import mock
 
 MISSING = -2147352572  # DISP_E_PARAMNOTFOUND: what pywin32 makes of an argument left out
+_STUBBED = {
+    "pythoncom", "pywintypes", "win32api", "win32com", "win32con", "win32event", "win32gui",
+    "win32process", "win32timezone",
+}  # fmt: skip
 RANGE_IID = "{00020846-0000-0000-C000-000000000046}"
 
 
@@ -60,7 +64,7 @@ def _stub_pywin32() -> None:
     for name in ("win32api", "win32con", "win32event", "win32gui"):
         _module(name)
     _module("win32process", GetWindowThreadProcessId=lambda hwnd: (1, 4711))
-    utc = types.SimpleNamespace(utc=lambda: dt.timezone.utc)
+    utc = types.SimpleNamespace(utc=lambda: dt.UTC)
     _module("win32timezone", TimeZoneInfo=utc)
     _module("win32com")
     _module(
@@ -93,7 +97,10 @@ def com_server() -> Any:
     udfs = importlib.import_module("xlwings.udfs")
     xlwings.func, xlwings.arg, xlwings.ret = udfs.xlfunc, udfs.xlarg, udfs.xlret
     sys.modules.pop("xlfuncs.hosts.excel.functions", None)  # decorated off Windows, if at all
-    return importlib.import_module("xlwings.com_server")
+    server = importlib.import_module("xlwings.com_server")
+    for name in [n for n in sys.modules if n.split(".")[0] in _STUBBED]:
+        del sys.modules[name]  # nobody else shall find them
+    return server
 
 
 class ExcelRange:
@@ -116,11 +123,15 @@ class ExcelRange:
         self.CLSID = RANGE_IID
 
     @property
-    def Value(self) -> Any:
+    def first(self) -> Any:
+        return self._rows[0][0]
+
+    @property
+    def Value(self) -> Any:  # noqa: N802
         """A single cell is a bare value, anything else a tuple of rows."""
         return self._rows[0][0] if self.Count == 1 else self._rows
 
-    def GetAddress(self, *args: Any, **named: Any) -> str:
+    def GetAddress(self, *args: Any, **named: Any) -> str:  # noqa: N802
         return self.Address
 
 
@@ -129,3 +140,17 @@ def call(name: str, *args: Any) -> Any:
     server = com_server().XLPython()
     caller = ExcelRange("", "$Z$1")
     return server.CallUDF("xlfuncs.hosts.excel.functions", name, tuple(args), None, caller)
+
+
+def xlwings_wrapper(name: str) -> str:
+    """The VBA that xlwings' own generator writes for one of our functions."""
+    from io import StringIO
+
+    com_server()
+    udfs = sys.modules["xlwings.udfs"]
+    module = importlib.import_module("xlfuncs.hosts.excel.functions")
+    shown = types.SimpleNamespace(**{name: getattr(module, name)})
+    text = StringIO()
+    book = types.SimpleNamespace(Name="farm.xlsm")
+    udfs.generate_vba_wrapper("xlfuncs.hosts.excel.functions", shown, text, book)  # type: ignore[attr-defined]
+    return text.getvalue()

@@ -192,6 +192,7 @@ def _settings_part(parts: Parts) -> str:
 
 def _write_settings(parts: Parts, sheet_data: str) -> None:
     if part := _settings_part(parts):
+        _substitute(parts, part, r"<dimension [^>]*/>", "")  # it may have more rows now
         _substitute(parts, part, r"<sheetData/>|<sheetData>.*?</sheetData>", sheet_data)
         return
     part = _free(r"xl/worksheets/sheet{}.xml", parts)

@@ -13,7 +13,7 @@ INTERPRETER: Final = "INTERPRETER_WIN"
 _ALWAYS: Final = {"ADD_WORKBOOK_TO_PYTHONPATH": "false"}
 _NOTE: Final = (
     "Settings of xlwings: which Python computes the worksheet functions. On another computer write"
-    " the path of its python.exe in B1, or run: xlfuncs excel-functions WORKBOOK"
+    " the path of its python.exe in B1, or run: xlfuncs excel add WORKBOOK"
 )
 
 

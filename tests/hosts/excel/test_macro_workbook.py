@@ -1,0 +1,352 @@
+"""Workbooks with the functions in them, held against oletools, the standards and a file that
+Excel itself saved (the xlwings package ships one)."""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+import zipfile
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import olefile
+import openpyxl
+import pytest
+import xlsxwriter
+from pyopenvba import ExcelFile
+from pyopenvba.integrity import check_file
+
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.errors import WorkbookError
+from xlfuncs.hosts.excel.macro_workbook import add_functions, xlwings_module
+from xlfuncs.hosts.excel.settings import INTERPRETER, read_settings
+from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
+
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+X14 = "{http://schemas.microsoft.com/office/spreadsheetml/2009/9/main}"
+PYTHON = r"C:\Users\Jörg & Söhne\my farm\Scripts\python.exe"
+SAVED_BY_EXCEL = str(files("xlwings").joinpath("quickstart.xlsm"))
+
+
+def _plain_workbook(path: Path) -> Path:
+    """What a person, or the template, may bring: tables, charts, names, letters of many kinds."""
+    book = xlsxwriter.Workbook(str(path), {"calc_on_load": False})
+    sheet = book.add_worksheet("Beete & Schläuche")
+    sheet.write_row("A1", ["Length", "Width", "Area"])
+    sheet.write_row("A2", [48, 30])
+    sheet.write_formula("C2", "=BED_AREA(A2,B2)", None, 120)
+    sheet.write_dynamic_array_formula("E2:E4", "=LINE_OFFSETS(30,3)", None, 5)
+    sheet.add_table("A1:C2", {"name": "Beds", "columns": [{"header": h} for h in "LWA"]})
+    book.define_name("units", '="us"')
+    chart = book.add_chart({"type": "column"})
+    chart.add_series({"values": ["Beete & Schläuche", 1, 0, 1, 1]})
+    book.add_chartsheet("Chart").set_chart(chart)
+    book.close()
+    return path
+
+
+@pytest.fixture
+def workbook(tmp_path: Path) -> Path:
+    folder = tmp_path / "Höfe mit Leerzeichen"
+    folder.mkdir()
+    return add_functions(_plain_workbook(folder / "mein Plan ü.xlsm"), PYTHON)
+
+
+def _parts(path: Path | str) -> dict[str, bytes]:
+    with zipfile.ZipFile(path) as package:
+        assert package.testzip() is None
+        assert len(set(package.namelist())) == len(package.namelist())
+        return {name: package.read(name) for name in package.namelist()}
+
+
+def _listed(path: Path) -> dict[str, str]:
+    """The VBA modules as olevba lists them."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # oletools uses old names of pyparsing
+        from oletools.olevba import VBA_Parser
+    parser = VBA_Parser(str(path))
+    try:
+        found = {name: code for _, _, name, code in parser.extract_macros()}
+    finally:
+        parser.close()
+    return {name.rsplit(".", 1)[0]: code.replace("\r\n", "\n") for name, code in found.items()}
+
+
+def test_olevba_lists_the_very_text_that_was_made(workbook: Path) -> None:
+    listed = _listed(workbook)
+    ours = listed[MODULE_NAME]
+    assert ours.splitlines() == vba_module().splitlines()
+    assert listed["xlwings"].splitlines() == xlwings_module().splitlines()
+    for name in functions():
+        assert f"Public Function {name}(" in ours
+
+
+def test_the_module_of_xlwings_is_the_shipped_one_with_its_licence(workbook: Path) -> None:
+    shipped = files("xlwings").joinpath("xlwings.bas").read_text("utf-8")
+    listed = _listed(workbook)["xlwings"]
+    assert listed.splitlines() == shipped.splitlines()
+    assert "BSD 3-clause license" in listed
+    assert "Neither the name of the copyright holder" in listed
+
+
+def test_nothing_else_is_changed(tmp_path: Path) -> None:
+    plain = _plain_workbook(tmp_path / "plan.xlsx")
+    before, after = _parts(plain), _parts(add_functions(plain, PYTHON))
+    touched = {"[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels"}
+    for name, content in before.items():
+        text = after[name]
+        if name.startswith(("xl/worksheets/sheet", "xl/chartsheets/")):
+            # VBA finds a sheet by its code name
+            text = re.sub(rb' ?codeName="\w+"', b"", text).replace(b"<sheetPr/>", b"")
+            content = content.replace(b"<sheetPr/>", b"")
+        assert name in touched or text == content, name
+    assert set(after) - set(before) == {"xl/vbaProject.bin", "xl/worksheets/sheet2.xml"}
+    assert plain.exists()
+
+
+def test_the_computed_values_and_dynamic_arrays_are_still_there(workbook: Path) -> None:
+    sheet = openpyxl.load_workbook(workbook, data_only=True)["Beete & Schläuche"]
+    assert sheet["C2"].value == 120
+    parts = _parts(workbook)
+    assert b"<f>BED_AREA(A2,B2)</f>" in parts["xl/worksheets/sheet1.xml"]
+    assert b'cm="1"' in parts["xl/worksheets/sheet1.xml"]
+    assert b"XLDAPR" in parts["xl/metadata.xml"]
+
+
+def test_the_interpreter_is_named_in_a_hidden_sheet(workbook: Path) -> None:
+    assert read_settings(workbook) == {
+        INTERPRETER: PYTHON,
+        "ADD_WORKBOOK_TO_PYTHONPATH": "false",
+    }
+    book = openpyxl.load_workbook(workbook)
+    assert book["xlwings.conf"].sheet_state == "hidden"
+    assert book.sheetnames == ["Beete & Schläuche", "Chart", "xlwings.conf"]
+    # GetConfigFromSheet of xlwings reads from A1 down to the first gap
+    assert [c.value for c in book["xlwings.conf"]["A"]][2] is None
+
+
+def _xlwings_constant(name: str) -> str:
+    (value,) = re.findall(rf'Public Const {name} As String = "(.*)"', xlwings_module())
+    return str(value)
+
+
+def test_the_settings_are_where_the_module_of_xlwings_looks_for_them() -> None:
+    text = xlwings_module()
+    assert 'PROJECT_NAME & ".conf"' in text
+    assert f'GetConfig("{INTERPRETER}"' in text
+    assert 'GetConfig("ADD_WORKBOOK_TO_PYTHONPATH"' in text
+    assert "d.Add UCase(cell.Value), cell.Offset(0, 1).Value" in text
+
+
+def test_the_module_of_xlwings_asks_for_the_installed_version() -> None:
+    import xlwings
+
+    assert _xlwings_constant("XLWINGS_VERSION") == xlwings.__version__
+    assert f"xlwings64-{xlwings.__version__}.dll" in xlwings_module()
+
+
+# --- against the standards and Excel -------------------------------------------------------------
+
+# ISO/IEC 29500-1 section 18.2.27, CT_Workbook: its children come in this order.
+WORKBOOK_ORDER = """
+fileVersion fileSharing workbookPr workbookProtection bookViews sheets functionGroups
+externalReferences definedNames calcPr oleSize customWorkbookViews pivotCaches smartTagPr
+smartTagTypes webPublishing fileRecoveryPr webPublishObjects extLst
+"""
+
+
+def test_workbook_xml_keeps_the_order_of_the_standard(workbook: Path) -> None:
+    root = ElementTree.fromstring(_parts(workbook)["xl/workbook.xml"])
+    order = WORKBOOK_ORDER.split()
+    places = [order.index(child.tag.removeprefix(MAIN)) for child in root]
+    assert places == sorted(places)
+
+
+def test_wizard_texts_follow_the_specification(workbook: Path) -> None:
+    """[MS-OFFMACRO2] 2.2.3.2: unique names, each of a VBA macro; `count` counts the children."""
+    root = ElementTree.fromstring(_parts(workbook)["xl/workbook.xml"])
+    ext = root.find(f"{MAIN}extLst/{MAIN}ext")
+    assert ext is not None
+    assert ext.get("uri") == "{8193D73E-4604-4355-AFF4-8A2333D13BE4}"
+    names = ext.findall(f"{X14}definedNames/{X14}definedName")
+    assert [n.get("name") for n in names] == list(functions())
+    for name in names:
+        (group,) = name
+        helps = [a.help for a in functions()[str(name.get("name"))].args]
+        assert [int(str(c.get("index"))) for c in group] == list(range(len(helps)))
+        assert int(str(group.get("count"))) == len(helps)
+        assert [c.text for c in group] == helps
+
+
+def _attributes(part: bytes, tag: str) -> list[dict[str, str]]:
+    return [dict(e.attrib) for e in ElementTree.fromstring(part).iter() if e.tag.endswith(tag)]
+
+
+def test_the_package_is_put_together_as_excel_does(workbook: Path) -> None:
+    ours, excels = _parts(workbook), _parts(SAVED_BY_EXCEL)
+
+    def types(parts: dict[str, bytes]) -> tuple[Any, Any]:
+        found = _attributes(parts["[Content_Types].xml"], "Override")
+        defaults = _attributes(parts["[Content_Types].xml"], "Default")
+        main = next(t["ContentType"] for t in found if t["PartName"] == "/xl/workbook.xml")
+        return main, next(t["ContentType"] for t in defaults if t["Extension"] == "bin")
+
+    def relation(parts: dict[str, bytes]) -> list[tuple[str, str]]:
+        relations = _attributes(parts["xl/_rels/workbook.xml.rels"], "Relationship")
+        return [(r["Type"], r["Target"]) for r in relations if "vbaProject" in r["Target"]]
+
+    assert types(ours) == types(excels)
+    assert relation(ours) == relation(excels)
+    assert len(relation(ours)) == 1
+
+
+def _vba(parts: dict[str, bytes]) -> tuple[dict[str, list[str]], set[str]]:
+    """The PROJECT stream as {keyword: values}, and the streams of the project."""
+    with olefile.OleFileIO(io.BytesIO(parts["xl/vbaProject.bin"])) as ole:
+        lines = ole.openstream("PROJECT").read().decode("cp1252").splitlines()
+        streams = {"/".join(path) for path in ole.listdir()}
+    found: dict[str, list[str]] = {}
+    for line in lines[: lines.index("[Workspace]")]:
+        keyword, _, value = line.partition("=")
+        found.setdefault(keyword, []).append(value)
+    return found, streams
+
+
+def test_the_vba_project_is_put_together_as_excel_does(workbook: Path) -> None:
+    ours, excels = _parts(workbook), _parts(SAVED_BY_EXCEL)
+    (our_project, our_streams), (excel_project, excel_streams) = _vba(ours), _vba(excels)
+    assert set(excel_project) - set(our_project) == set()
+    assert our_project["Name"] == excel_project["Name"] == ['"VBAProject"']
+    fixed = {s for s in excel_streams if s.count("/") == 0 or s.startswith(("VBA/_", "VBA/dir"))}
+    assert fixed <= our_streams
+    for parts, project, streams in (
+        (ours, our_project, our_streams),
+        (excels, excel_project, excel_streams),
+    ):
+        # every sheet and the workbook has its module, under its code name, and nothing besides
+        documents = {value.split("/")[0] for value in project["Document"]}
+        sheets = [n for n in parts if re.match(r"xl/(work|chart)sheets/sheet\d+\.xml", n)]
+        codes = [_attributes(parts[n], "sheetPr")[0]["codeName"] for n in sheets]
+        codes += [a["codeName"] for a in _attributes(parts["xl/workbook.xml"], MAIN + "workbookPr")]
+        assert sorted(codes) == sorted(documents)
+        modules = documents | set(project["Module"]) | set(project.get("Class", []))
+        assert {s.removeprefix("VBA/") for s in streams - fixed} == modules
+
+
+def test_a_checker_of_office_packages_finds_no_fault(workbook: Path) -> None:
+    report = check_file(workbook)
+    assert report.ok
+    assert report.issues == ()
+
+
+# --- workbooks of one's own, and after an update -------------------------------------------------
+
+
+def test_a_workbook_saved_by_excel_with_its_own_macros_keeps_them(tmp_path: Path) -> None:
+    path = tmp_path / "own.xlsm"
+    path.write_bytes(Path(SAVED_BY_EXCEL).read_bytes())
+    before = _listed(path)
+    after = _listed(add_functions(path, PYTHON))
+    assert before.items() <= after.items()
+    assert MODULE_NAME in after
+    assert read_settings(path)[INTERPRETER] == PYTHON
+    assert check_file(path).ok
+
+
+def test_a_project_that_uses_the_add_in_is_not_given_the_module_twice(tmp_path: Path) -> None:
+    """A module and a reference of one name do not compile together."""
+    path = tmp_path / "own.xlsm"
+    path.write_bytes(Path(SAVED_BY_EXCEL).read_bytes())
+    with ExcelFile(path) as book:
+        assert "xlwings" in [reference.name for reference in book.references()]
+    assert "xlwings" not in _listed(add_functions(path, PYTHON))
+
+
+def test_adding_again_changes_nothing(workbook: Path) -> None:
+    before = _parts(workbook)
+    assert add_functions(workbook, PYTHON) == workbook
+    assert _parts(workbook) == before
+
+
+def test_adding_again_renews_what_is_old(workbook: Path) -> None:
+    with ExcelFile(workbook) as book:
+        book.set_module(MODULE_NAME, "Public Function BED_AREA(a)\r\nEnd Function\r\n")
+        book.save()
+    add_functions(workbook, r"D:\other\python.exe")
+    assert _listed(workbook)[MODULE_NAME].splitlines() == vba_module().splitlines()
+    assert read_settings(workbook)[INTERPRETER] == r"D:\other\python.exe"
+    root = ElementTree.fromstring(_parts(workbook)["xl/workbook.xml"])
+    assert len(root.findall(f"{MAIN}sheets/{MAIN}sheet")) == 3
+    assert len(root.findall(f"{MAIN}functionGroups")) == 1
+    assert len(list(root.iter(f"{X14}definedName"))) == len(functions())
+
+
+def test_other_settings_of_xlwings_are_kept(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.create_sheet("xlwings.conf")
+    for row in (("Interpreter_Win", r"C:\old\python.exe"), ("Show Console", "True")):
+        book["xlwings.conf"].append(row)
+    book.save(tmp_path / "own.xlsx")
+    path = add_functions(tmp_path / "own.xlsx", PYTHON)
+    assert read_settings(path) == {
+        INTERPRETER: PYTHON,
+        "ADD_WORKBOOK_TO_PYTHONPATH": "false",
+        "SHOW CONSOLE": "True",
+    }
+
+
+def test_without_a_windows_python_the_named_one_stays(workbook: Path) -> None:
+    add_functions(workbook, "")
+    assert read_settings(workbook)[INTERPRETER] == PYTHON
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("plan.ods", b"", "needs an .xlsx or .xlsm"),
+        ("plan.xlsm", b"not a zip", "cannot be read as a workbook"),
+        ("plan.xlsx", b"PK\x05\x06" + bytes(18), "save it once in Excel"),
+    ],
+)
+def test_what_cannot_take_them_is_left_alone(
+    tmp_path: Path, name: str, content: bytes, words: str
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(content)
+    with pytest.raises(WorkbookError, match=re.escape(words)):
+        add_functions(path)
+    assert [p.name for p in tmp_path.iterdir()] == [name]
+    assert path.read_bytes() == content
+
+
+def test_an_xlsm_beside_the_xlsx_is_not_overwritten(tmp_path: Path) -> None:
+    plain = _plain_workbook(tmp_path / "plan.xlsx")
+    add_functions(plain, PYTHON)
+    with pytest.raises(WorkbookError, match=r"plan\.xlsm exists already"):
+        add_functions(plain, PYTHON)
+
+
+def test_a_failure_half_way_leaves_the_old_file(
+    workbook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from xlfuncs.hosts.excel import macro_workbook
+
+    before = workbook.read_bytes()
+
+    def fail(*args: object) -> None:
+        raise OSError("disk full")
+
+    monkeypatch.setattr(macro_workbook, "_add_modules", fail)
+    with pytest.raises(OSError, match="disk full"):
+        add_functions(workbook, PYTHON)
+    assert workbook.read_bytes() == before
+    assert len(list(workbook.parent.iterdir())) == 1
+
+
+def test_no_warning_is_raised_on_the_way(tmp_path: Path) -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        add_functions(_plain_workbook(tmp_path / "plan.xlsm"), PYTHON)

@@ -1,0 +1,209 @@
+"""Whether a machine, and a workbook on it, are ready for the functions in Excel: said in words,
+each fault with its mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from xlfuncs.hosts.excel.machine import Machine, from_the_internet, from_the_store
+from xlfuncs.hosts.excel.macro_workbook import XLWINGS_MODULE, module_of, xlwings_module
+from xlfuncs.hosts.excel.settings import INTERPRETER, read_settings
+from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
+
+_OWN_ENVIRONMENT = (
+    r"install Python from python.org, then: py -m venv C:\farm\python, and"
+    r' C:\farm\python\Scripts\pip install xlfuncs'
+)
+_RENEW = 'close it in Excel, then run: xlfuncs excel add "{}"'
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that was looked at. With a mend it is a fault, without one it is in order."""
+
+    subject: str
+    words: str
+    mend: str = ""
+
+
+def of_machine(machine: Machine) -> list[Finding]:
+    """What was found on the machine."""
+    found = [_functions()]
+    if machine.system == "win32":
+        return [*found, *_python(machine), *_excel(machine)]
+    if machine.system == "darwin":
+        words = "Excel for Mac has no functions of this kind, whatever is installed"
+    else:
+        words = "Excel does not run on this system"
+    return [
+        *found,
+        Finding("Excel", f"{words}; a workbook for a Windows machine can still be made here"),
+        Finding(
+            "Instead",
+            "the functions work in LibreOffice (xlfuncs libreoffice install), and"
+            " xlfuncs recalculate brings the values of a workbook up to date",
+        ),
+    ]
+
+
+def of_workbook(path: Path, machine: Machine) -> list[Finding]:
+    """What was found in a workbook; WorkbookError if it cannot be read."""
+    if path.suffix.lower() != ".xlsm":
+        return [
+            Finding(
+                path.name,
+                "holds no functions: only an .xlsm can",
+                f'run: xlfuncs excel add "{path}"',
+            )
+        ]
+    return [*_modules(path), *_interpreter(path, machine), *_mark(path)]
+
+
+def _functions() -> Finding:
+    """The module that Excel imports, tried as Excel would call it."""
+    try:
+        from xlfuncs.catalogue.registry import functions
+        from xlfuncs.hosts.excel import functions as module
+
+        count = len(functions())
+        (answer,) = module.BED_AREA([["1 m"]], [["1 m"]], None, "metric")
+    except Exception as error:  # whatever it is, it stands between Excel and the functions
+        return Finding(
+            "Functions",
+            f"cannot be loaded: {type(error).__name__}: {error}",
+            'run: pip install --force-reinstall xlfuncs',
+        )
+    if answer != [1.0]:
+        return Finding("Functions", f"1 m by 1 m gave {answer}", "report this as a mistake of ours")
+    return Finding("Functions", f"{count} load and compute")
+
+
+def _python(machine: Machine) -> Iterator[Finding]:
+    place = f"{machine.python_version} at {machine.python}"
+    if from_the_store(machine.python):
+        yield Finding(
+            "Python", f"{place}: from the Microsoft Store, Excel cannot start it", _OWN_ENVIRONMENT
+        )
+    elif not machine.python_fits:
+        yield Finding(
+            "Python",
+            f"{place}: the path has letters that Windows does not hand on to Excel",
+            _OWN_ENVIRONMENT,
+        )
+    else:
+        yield Finding("Python", place)
+    if not machine.xlwings or not machine.pywin32:
+        missing = "pywin32" if machine.xlwings else "xlwings"
+        yield Finding("xlwings", f"{missing} is missing", f"run: pip install {missing}")
+    elif not machine.library:
+        yield Finding(
+            "xlwings",
+            f"{machine.xlwings}, but its DLL is not beside python.exe (pip installed it for one"
+            " user only)",
+            _OWN_ENVIRONMENT,
+        )
+    else:
+        yield Finding("xlwings", f"{machine.xlwings}, {machine.library}")
+
+
+def _excel(machine: Machine) -> Iterator[Finding]:
+    if not machine.excel:
+        yield Finding(
+            "Excel",
+            "is not on this machine",
+            "install the desktop edition; the functions also work in LibreOffice"
+            " (xlfuncs libreoffice install)",
+        )
+        return
+    if from_the_store(machine.excel):
+        yield Finding(
+            "Excel",
+            f"{machine.excel}: from the Microsoft Store, it cannot start Python",
+            "uninstall it and install Office from office.com with the same account",
+        )
+    else:
+        yield Finding("Excel", machine.excel)
+    yield _macros(machine)
+    yield _add_in(machine)
+
+
+def _macros(machine: Machine) -> Finding:
+    """The Trust Center's four settings; without a choice it is 2, a bar that asks."""
+    words = {
+        1: "all are enabled, which is more than the functions need",
+        2: "Excel asks: press Enable Content when the workbook is opened",
+        3: "only signed ones run, and ours are not signed",
+        4: "all are blocked without a word",
+    }[machine.macros if machine.macros in (1, 2, 3, 4) else 2]
+    if machine.macros not in (3, 4):
+        return Finding("Macros", words)
+    if machine.macros_by_policy:
+        return Finding("Macros", f"{words}, by a rule of your organisation", "ask who runs the PC")
+    return Finding(
+        "Macros",
+        words,
+        "in Excel: File, Options, Trust Center, Trust Center Settings, Macro Settings,"
+        " Disable VBA macros with notification",
+    )
+
+
+def _add_in(machine: Machine) -> Finding:
+    if not machine.add_in:
+        return Finding("Add-in", "xlwings' add-in is not installed, and not needed")
+    if machine.add_in_same:
+        return Finding("Add-in", "xlwings' add-in has the version of the package; it is not needed")
+    return Finding(
+        "Add-in",
+        f"xlwings' add-in at {machine.add_in} is of another version than the package; our"
+        " workbooks do not use it, but yours that do would fail",
+        "close Excel, then run: xlwings addin install",
+    )
+
+
+def _modules(path: Path) -> Iterator[Finding]:
+    renew = _RENEW.format(path)
+    ours, reach = module_of(path, MODULE_NAME), module_of(path, XLWINGS_MODULE)
+    if ours is None:
+        yield Finding(path.name, "holds none of the functions", renew)
+        return
+    if _lines(ours) == _lines(vba_module()):
+        yield Finding("Functions in it", "the ones of this package")
+    else:
+        yield Finding("Functions in it", "of another version than this package", renew)
+    if reach is None:
+        yield Finding("Way to Python", "by xlwings' add-in, which must be installed")
+    elif _lines(reach) == _lines(xlwings_module()):
+        yield Finding("Way to Python", "the one of the installed xlwings")
+    else:
+        yield Finding("Way to Python", "of another version than the installed xlwings", renew)
+
+
+def _interpreter(path: Path, machine: Machine) -> Iterator[Finding]:
+    named = read_settings(path).get(INTERPRETER, "")
+    if machine.system != "win32":
+        yield Finding("Python of it", named or "none named yet")
+    elif named.lower() == machine.python.lower():
+        yield Finding("Python of it", "this one")
+    else:
+        words = f"{named}, while this is {machine.python}" if named else "none is named"
+        yield Finding("Python of it", words, _RENEW.format(path))
+
+
+def _mark(path: Path) -> Iterator[Finding]:
+    if from_the_internet(path):
+        yield Finding(
+            "Origin",
+            "Windows marked it as coming from the internet, so Excel blocks its macros",
+            "right-click the file, Properties, tick Unblock, OK",
+        )
+
+
+def _lines(text: str) -> list[str]:
+    """Lines as far as they matter: the VBA editor changes endings and the case of names."""
+    return [
+        line.strip().casefold()
+        for line in text.splitlines()
+        if line.strip() and not line.startswith("Attribute VB_")
+    ]
