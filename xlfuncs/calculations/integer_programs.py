@@ -1,0 +1,115 @@
+"""Covering programs (least cost, rows at least so much) by HiGHS: loaded on first use, silent."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class IntegerSolution:
+    """Whole numbers found (None where none were), their cost, and the bound that holds for all."""
+
+    values: tuple[int, ...] | None
+    cost: float
+    bound: float
+    proven: bool
+
+
+def new_solver(time_limit: float) -> tuple[Any, Any]:
+    """A silent single-threaded HiGHS and its module."""
+    import highspy
+
+    # highspy.Highs() greets on standard output before it can be told not to, which would spoil
+    # a host that talks over that pipe; the class it is built on is quiet and has all we need.
+    solver = highspy.Highs.__bases__[0]()
+    for option, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("time_limit", float(time_limit)),
+        ("mip_rel_gap", 0.0),
+        ("mip_abs_gap", 1e-7),
+    ):
+        solver.setOptionValue(option, value)
+    return solver, highspy
+
+
+def minimise_integer(
+    costs: FloatArray, rows: FloatArray, at_least: FloatArray, time_limit: float
+) -> IntegerSolution:
+    """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least.
+
+    `rows` has one row a constraint and one column a variable; `time_limit` in seconds.
+    """
+    solver, highspy = new_solver(time_limit)
+    count = len(costs)
+    row_of, column_of = np.nonzero(rows)
+    starts = np.searchsorted(row_of, np.arange(len(at_least)))
+    solver.addVars(count, np.zeros(count), np.full(count, np.inf))
+    columns = np.arange(count, dtype=np.int32)
+    solver.changeColsCost(count, columns, costs)
+    kinds = np.full(count, int(highspy.HighsVarType.kInteger), dtype=np.uint8)
+    solver.changeColsIntegrality(count, columns, kinds)
+    solver.addRows(
+        len(at_least),
+        at_least,
+        np.full(len(at_least), np.inf),
+        len(row_of),
+        starts.astype(np.int32),
+        column_of.astype(np.int32),
+        rows[row_of, column_of],
+    )
+    solver.run()
+    status = solver.getModelStatus()
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return IntegerSolution(None, np.inf, np.inf, True)
+    proven = status == highspy.HighsModelStatus.kOptimal
+    found = solver.getSolution()
+    information = solver.getInfo()
+    if not found.value_valid:
+        return IntegerSolution(None, np.inf, float(information.mip_dual_bound), proven)
+    values = np.rint(np.asarray(found.col_value)).astype(int)
+    return IntegerSolution(
+        tuple(int(value) for value in values),
+        float(costs @ values),
+        float(information.mip_dual_bound),
+        proven,
+    )
+
+
+class GrowingCover:
+    """The linear program min cost, rows >= demand, whose columns arrive one by one."""
+
+    def __init__(self, demand: FloatArray, time_limit: float) -> None:
+        self._solver, self._highspy = new_solver(time_limit)
+        count = len(demand)
+        none = np.zeros(0, dtype=np.int32)
+        self._solver.addRows(
+            count,
+            demand,
+            np.full(count, np.inf),
+            0,
+            np.zeros(count, dtype=np.int32),
+            none,
+            np.zeros(0),
+        )
+
+    def add(self, cost: float, column: Sequence[int]) -> None:
+        """One more column, given by its entry in every row."""
+        entries = np.asarray(column, dtype=np.float64)
+        where = np.flatnonzero(entries).astype(np.int32)
+        self._solver.addCol(cost, 0.0, np.inf, len(where), where, entries[where])
+
+    def duals(self) -> FloatArray | None:
+        """The worth of one more piece of each row at the optimum; None if time ran out."""
+        self._solver.run()
+        if self._solver.getModelStatus() != self._highspy.HighsModelStatus.kOptimal:
+            return None
+        duals: FloatArray = np.maximum(np.asarray(self._solver.getSolution().row_dual), 0.0)
+        return duals

@@ -1,0 +1,16 @@
+"""The one place where money is rounded."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+
+def round_money(amount: Decimal | float, places: int = 2) -> Decimal:
+    """`amount` rounded to `places` decimals, halves away from zero, as a spreadsheet's ROUND does.
+
+    A float is read by its shortest decimal text, so that 1.005 means 1.005 and not the binary
+    fraction just below it. ROUND_HALF_UP of the decimal module rounds halves away from zero
+    (General Decimal Arithmetic Specification, "round-half-up").
+    """
+    exact = amount if isinstance(amount, Decimal) else Decimal(repr(float(amount)))
+    return exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
