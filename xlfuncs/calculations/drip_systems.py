@@ -27,7 +27,8 @@ Array = npt.NDArray[np.float64]
 class Delivery:
     """What the beds get. Pressure in Pa, flow in m3/s, velocity in m/s; 0 flow for closed beds.
 
-    `driest_flow` and `wettest_flow` are those of one emitter of the bed; `lowest_pressure` and
+    `driest_flow` and `wettest_flow` are those of one emitter of the bed, `uniformity` the driest
+    over the mean; `lowest_pressure` and
     `highest_pressure` are those at its emitters. `main_flow` and `main_velocity` belong to the pipe
     that ends at the bed's branch point. `supply_pressure` and `supply_flow` are at the start.
     """
@@ -35,6 +36,7 @@ class Delivery:
     inlet_pressure: Array
     flow: Array
     share: Array
+    uniformity: Array
     driest_flow: Array
     wettest_flow: Array
     lowest_pressure: Array
@@ -119,11 +121,16 @@ class DripSystem:
         flow = self._of_beds(solution.pipe_flow[first_node], 0.0)
         main_flow = solution.pipe_flow[points]
         smallest, largest = np.minimum.reduceat, np.maximum.reduceat
+        driest = self._of_beds(smallest(solution.outlet_flow[:laterals_end], start), 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = flow / beds.nominal_flow
+            uniformity = driest / (flow / (beds.laterals * beds.emitters))
         return Delivery(
             inlet_pressure=pressure_from_head(solution.head[points] - beds.elevation, self._water),
             flow=flow,
-            share=flow / beds.nominal_flow,
-            driest_flow=self._of_beds(smallest(solution.outlet_flow[:laterals_end], start), 0.0),
+            share=share,
+            uniformity=uniformity,
+            driest_flow=driest,
             wettest_flow=self._of_beds(largest(solution.outlet_flow[:laterals_end], start), 0.0),
             lowest_pressure=self._of_beds(smallest(pressure, start), np.nan),
             highest_pressure=self._of_beds(largest(pressure, start), np.nan),

@@ -1,0 +1,27 @@
+"""Quantities in words, in both systems, for advice that a person reads."""
+
+from __future__ import annotations
+
+_PSI = 6894.757293168
+_GALLON = 3.785411784
+
+
+def pressure_words(pascal: float) -> str:
+    return f"{pascal / 1e5:.2f} bar ({pascal / _PSI:.1f} psi)"
+
+
+def flow_words(cubic_metres_a_second: float) -> str:
+    litres_a_minute = cubic_metres_a_second * 60_000
+    return f"{litres_a_minute:.1f} L/min ({litres_a_minute / _GALLON:.2f} gpm)"
+
+
+def length_words(metres: float) -> str:
+    return f"{metres:.1f} m ({metres / 0.3048:.0f} ft)"
+
+
+def diameter_words(metres: float) -> str:
+    return f"{metres * 1000:.1f} mm ({metres / 0.0254:.2f} in)"
+
+
+def velocity_words(metres_a_second: float) -> str:
+    return f"{metres_a_second:.2f} m/s ({metres_a_second / 0.3048:.1f} ft/s)"
