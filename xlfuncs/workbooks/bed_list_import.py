@@ -224,8 +224,8 @@ class _Reading:
             except InputError as error:
                 value = _typed(found, line)
                 self.questions.append(
-                    f"Line {line.number}, {self.table[name].header}: {error.message}. It is left"
-                    f" as typed ({value!r}), and the workbook's check names it."
+                    f"Line {line.number}, {self.table[name].header}: {error.message}."
+                    " Correct it in the list."
                 )
             if value is not None:
                 row[name] = value

@@ -1,0 +1,107 @@
+"""Everything that is wrong or doubtful in a workbook's inputs, in words with cell addresses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.units import SYSTEMS
+from xlfuncs.workbooks.bed_checks import check_beds
+from xlfuncs.workbooks.cell_references import Area, parse_area, split_sheet
+from xlfuncs.workbooks.contents import CellValue, Contents
+from xlfuncs.workbooks.engine import evaluate
+from xlfuncs.workbooks.findings import WRONG, CellValues, Finding, cell_values, grouped
+from xlfuncs.workbooks.formula_checks import FormulaChecks
+from xlfuncs.workbooks.package import Package
+from xlfuncs.workbooks.table_cells import TableInWorkbook, tables_in
+from xlfuncs.workbooks.table_checks import (
+    check_cells,
+    check_headers,
+    check_not_counted,
+    words_on_cell,
+)
+
+UNITS_NAME = "units"
+
+
+def check(source: Path | str | bytes) -> list[Finding]:
+    """Checks the input tables, the settings and the calls of our functions; nothing is written.
+
+    Works on the template's workbooks (tables by name, columns by header, settings by defined
+    name) and on formulas in any workbook. Formulas are computed first, for their stored values
+    may be older than the inputs. Wrong comes first, then doubtful, then notes.
+    """
+    contents = Contents(Package.open(source))
+    values = cell_values(contents)
+    for sheet, computed in evaluate(contents, worksheet_callables()).values.items():
+        values[sheet].update(computed)
+    system, faults = workbook_system(contents, values)
+    tables = tables_in(contents, values)
+    findings = [*faults, *_settings(contents, values, system)]
+    for table in tables.values():
+        findings += check_headers(table, system)
+        findings += check_cells(table, system)
+        findings += check_not_counted(table)
+    findings += check_beds(tables, system)
+    inputs = [*_input_areas(tables), *_setting_areas(contents)]
+    findings += FormulaChecks(contents, values, system, inputs).findings()
+    return grouped(findings)
+
+
+def workbook_system(contents: Contents, values: CellValues) -> tuple[str, list[Finding]]:
+    """us or metric, by the defined name `units`; us where there is none."""
+    area = _named_cell(contents, UNITS_NAME)
+    if area is None:
+        return _system_of_headers(contents), []
+    value = _value(values, area)
+    text = str(value).strip().casefold()
+    if text in SYSTEMS:
+        return text, []
+    words = f"units must be {' or '.join(SYSTEMS)}, is {value!r}; read as us"
+    return "us", [Finding(WRONG, area.sheet, area.first_row, area.first_column, words)]
+
+
+def _system_of_headers(contents: Contents) -> str:
+    """Of a workbook that does not say: metric where more table headers are in metres."""
+    headers = [header for table in contents.tables.values() for header in table.columns]
+    metric = sum(header.endswith(("(m)", "(cm)", "(mm)", "(L/h)")) for header in headers)
+    us = sum(header.endswith(("(ft)", "(in)", "(gph)", "(gpm)")) for header in headers)
+    return "metric" if metric > us else "us"
+
+
+def _named_cell(contents: Contents, name: str) -> Area | None:
+    for defined in contents.names:
+        if defined.name.casefold() == name and defined.sheet is None:
+            sheet, rest = split_sheet(defined.text)
+            return parse_area(rest, sheet or "") if sheet else None
+    return None
+
+
+def _value(values: CellValues, area: Area) -> CellValue:
+    return values.get(area.sheet, {}).get((area.first_row, area.first_column))
+
+
+def _setting_areas(contents: Contents) -> Iterator[Area]:
+    for section in SECTIONS:
+        for setting in section.settings:
+            if (area := _named_cell(contents, setting.name)) is not None:
+                yield area
+
+
+def _settings(contents: Contents, values: CellValues, system: str) -> Iterator[Finding]:
+    for section in SECTIONS:
+        for setting in section.settings:
+            area = _named_cell(contents, setting.name)
+            if area is None:
+                continue
+            for kind, words in words_on_cell(setting, _value(values, area), system):
+                yield Finding(kind, area.sheet, area.first_row, area.first_column, words)
+
+
+def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
+    for table in tables.values():
+        area = table.placed.area
+        for column in table.places.values():
+            yield Area(area.sheet, area.first_row, column, area.last_row, column)
