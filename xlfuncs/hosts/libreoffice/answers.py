@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import call_from_cells
 from xlfuncs.hosts.libreoffice.ways import cell_error
@@ -33,6 +34,8 @@ def answer_for_json(name: str, args: Sequence[Any]) -> Any:
 
 
 def _answer(name: str, args: Sequence[Any], errors: dict[CellError, Any]) -> Any:
+    if name not in functions():  # the extension is older than the package
+        return errors[CellError.NAME]
     result = call_from_cells(name, [_argument(arg) for arg in args])
     if type(result) is list:
         return tuple(tuple([_value(cell, errors) for cell in row]) for row in result)

@@ -67,12 +67,10 @@ def _unopkg(*words: str, profile: Path | None, all_users: bool) -> str:
         raise OfficeError(
             f"{command[0]} did not end within {TIME_LIMIT:g} s; close LibreOffice and try again"
         ) from None
-    words_of_it = f"{done.stdout}\n{done.stderr}"
-    if done.returncode or "ERROR:" in words_of_it:
-        raise OfficeError(
-            f"{' '.join(words[:1])} failed: {words_of_it.strip()}{_advice(words_of_it)}"
-        )
-    return words_of_it
+    told = f"{done.stdout}\n{done.stderr}".strip()
+    if done.returncode or "ERROR:" in told:
+        raise OfficeError(f"unopkg {words[0]} failed: {told}{_advice(told)}")
+    return told
 
 
 def _advice(told: str) -> str:

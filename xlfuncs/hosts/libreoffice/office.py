@@ -146,17 +146,22 @@ class Office:
     def _read(self) -> dict[str, Any]:
         process = self._process
         assert process is not None
-        timer = threading.Timer(self._time_limit, _end, [process])
+        late = threading.Event()
+
+        def give_up() -> None:
+            late.set()
+            _end(process)
+
+        timer = threading.Timer(self._time_limit, give_up)
         timer.start()
         try:
             line = _pipe(process.stdout).readline()
         finally:
-            late = not timer.is_alive()
             timer.cancel()
         if line:
             answer: dict[str, Any] = json.loads(line)
             return answer
-        if late:
+        if late.is_set():
             raise OfficeError(f"LibreOffice gave no answer within {self._time_limit:g} s")
         _end(process)
         words = _pipe(process.stderr).read().strip().splitlines()

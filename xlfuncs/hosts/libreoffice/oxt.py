@@ -59,13 +59,12 @@ def contents(in_process: bool, time_limit: float, version: str) -> dict[str, str
         "addin.components": _components(),
         "addin.py": (_HERE / "addin.py").read_text("utf-8"),
         "pythonpath/xlfuncs_ways.py": (_HERE / "ways.py").read_text("utf-8"),
-        "settings.json": json.dumps(_settings(declared, in_process, time_limit), indent=1),
+        "settings.json": json.dumps(settings(in_process, time_limit), indent=1),
     }
 
 
-def _settings(
-    declared: list[WorksheetFunction], in_process: bool, time_limit: float
-) -> dict[str, Any]:
+def settings(in_process: bool, time_limit: float) -> dict[str, Any]:
+    """What the add-in has to know: its functions, and where the environment of this process is."""
     home = str(Path(xlfuncs.__file__).resolve().parent.parent)
     serve = (
         f"import sys; sys.path.append({home!r});"
@@ -81,7 +80,8 @@ def _settings(
         "command": [sys.executable, "-c", serve],
         "time_limit": time_limit,
         "functions": {
-            f.name: {"method": _uno_name(f.python_name), "variadic": f.variadic} for f in declared
+            f.name: {"method": _uno_name(f.python_name), "variadic": f.variadic}
+            for f in functions().values()
         },
     }
 
