@@ -31,11 +31,6 @@ def adjusted_crop_coefficient(
     return np.where(np.less(tabulated, 0.45), tabulated, tabulated + change)
 
 
-def partly_wetted_coefficient(initial: Numbers, wetted_fraction: Numbers) -> Numbers:
-    """The initial coefficient where lines wet only part of the soil (Eq. 60): fw x Kc ini."""
-    return initial * wetted_fraction
-
-
 def crop_coefficient(
     age: Numbers,
     initial_days: Numbers,
@@ -75,28 +70,15 @@ def root_depth(
     return least + np.clip(grown, 0.0, 1.0) * np.subtract(greatest, least)
 
 
-def monthly_mean_coefficient(
-    planting_day: Numbers,
-    initial_days: Numbers,
-    development_days: Numbers,
-    mid_days: Numbers,
-    late_days: Numbers,
-    initial: Numbers,
-    mid: Numbers,
-    end: Numbers,
-) -> Numbers:
-    """Mean crop coefficient of the twelve months, one row a crop, days without the crop as 0.
+def mean_crop_coefficient(first_age: Numbers, last_age: Numbers, *stages: Numbers) -> Numbers:
+    """The mean coefficient of the days from one age to another, both counted; 0 without the crop.
 
-    `planting_day` is the day of a common year, 1 to 365; a crop that stands over the new year
-    runs on into the next January. Shape: (12,) for one crop, (crops, 12) for several.
+    `stages` as in `crop_coefficient`. For a month give the ages of its first and last day.
     """
-    days = np.arange(1, 366)
-    columns = [
-        np.asarray(each, dtype=float)[..., None]
-        for each in (initial_days, development_days, mid_days, late_days, initial, mid, end)
-    ]
-    age = np.mod(days - np.asarray(planting_day, dtype=float)[..., None], 365)
-    daily = np.asarray(crop_coefficient(age, *columns))
-    starts = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
-    lengths = np.diff(np.append(starts, 365))
-    return np.add.reduceat(daily, starts, axis=-1) / lengths
+    first, last = np.asarray(first_age, dtype=float), np.asarray(last_age, dtype=float)
+    length = np.subtract(last, first) + 1.0
+    days = np.arange(np.nanmax(length, initial=1.0))
+    ages = first[..., None] + days
+    daily = crop_coefficient(ages, *(np.asarray(each)[..., None] for each in stages))
+    result: Numbers = np.where(days < length[..., None], daily, 0.0).sum(axis=-1) / length
+    return result

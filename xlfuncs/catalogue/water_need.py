@@ -165,6 +165,12 @@ _STAGES = tuple(
         ("mid", "mid-season"), ("late", "late"),
     )
 )  # fmt: skip
+_COEFFICIENTS = (
+    Arg("kc_initial", "number", "Coefficient of the initial stage; where lines wet part of the"
+        " soil, times the wetted fraction (FAO-56 Eq. 60)", minimum=0, maximum=2),
+    Arg("kc_mid", "number", "Coefficient of mid-season", minimum=0, maximum=2),
+    Arg("kc_end", "number", "Coefficient on the last day", minimum=0, maximum=2),
+)  # fmt: skip
 _RISE = "MIN(1,MAX(0,({age}-{initial_days})/MAX({development_days},0.000000001)))"
 _FADING = "({age}-{initial_days}-{development_days}-{mid_days})"
 
@@ -178,9 +184,7 @@ _FADING = "({age}-{initial_days}-{development_days}-{mid_days})"
         Arg("age", "days", "Days since planting: date less planting date",
             minimum=-4000, maximum=4000),
         *_STAGES,
-        Arg("kc_initial", "number", "Coefficient of the initial stage", minimum=0, maximum=2),
-        Arg("kc_mid", "number", "Coefficient of mid-season", minimum=0, maximum=2),
-        Arg("kc_end", "number", "Coefficient on the last day", minimum=0, maximum=2),
+        *_COEFFICIENTS,
     ),
     results=(Result("kc", "number", "Crop coefficient"),),
     source=FAO56.at("Eq. 66 and figure 34"),
@@ -196,6 +200,39 @@ def crop_coefficient(
     return crop_coefficients.crop_coefficient(
         age, initial_days, development_days, mid_days, late_days, kc_initial, kc_mid, kc_end
     )
+
+
+@worksheet_function(
+    "MEAN_CROP_COEFFICIENT",
+    topic="water_need",
+    help="Mean crop coefficient of the days from one age to another, such as a month's first and"
+    " last day less the planting date; days without the crop count as 0.",
+    args=(
+        Arg("first_age", "days", "Age on the first day", minimum=-4000, maximum=4000, whole=True),
+        Arg("last_age", "days", "Age on the last day", minimum=-4000, maximum=4000, whole=True),
+        *_STAGES,
+        *_COEFFICIENTS,
+    ),
+    results=(Result("kc", "number", "Mean crop coefficient"),),
+    relations=(
+        Relation(
+            "last_age",
+            lambda first_age, last_age: (last_age < first_age) | (last_age > first_age + 400),
+            "must be the first age or up to 400 days later",
+            ("first_age", "last_age"),
+        ),
+    ),
+    source=FAO56.at("Eq. 66, averaged over days"),
+    examples=("MEAN_CROP_COEFFICIENT(0, 29, 25, 25, 30, 20, 0.15, 1.19, 0.35)",),
+)  # fmt: skip
+def mean_crop_coefficient(
+    first_age: Any, last_age: Any, initial_days: Any, development_days: Any, mid_days: Any,
+    late_days: Any, kc_initial: Any, kc_mid: Any, kc_end: Any,
+) -> Any:  # fmt: skip
+    return crop_coefficients.mean_crop_coefficient(
+        first_age, last_age, initial_days, development_days, mid_days, late_days,
+        kc_initial, kc_mid, kc_end,
+    )  # fmt: skip
 
 
 @worksheet_function(

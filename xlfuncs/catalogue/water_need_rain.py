@@ -13,7 +13,7 @@ from xlfuncs.catalogue.sources import DEFINITION, FAO29, NEH623_7, SCS_TR21, Sou
 from xlfuncs.tables.beds import COVERS
 from xlfuncs.tables.weather import RAIN_SHARE
 
-PENN_STATE = Source("Penn State Extension (2013), how long to run drip irrigation for vegetables")
+PLASTIC = Source("Alabama Cooperative Extension ANR-654 and Penn State Extension (2013) on drip")
 USDA_SIMPLIFIED = Source("USDA Soil Conservation Service, simplified form for a month's rain")
 
 MONTH_RAIN = Arg("rain", "depth", "Rain of the month", minimum=0, maximum=3000)
@@ -30,7 +30,7 @@ CROP_USE = Arg("crop_use", "depth", "Water that the crop uses", minimum=0, maxim
         Arg("cover", "text", "open, plastic mulch or tunnel", choices=COVERS),
     ),
     results=(Result("rain", "depth", "Rain that counts"),),
-    source=PENN_STATE.at("rain is subtracted on bare ground only; a roof keeps it off"),
+    source=PLASTIC.at("no rain gets under plastic mulch; a roof keeps it off"),
     plain='IF({cover}="open",{rain},0)',
     examples=('RAIN_UNDER_COVER(3, "tunnel")',),
 )

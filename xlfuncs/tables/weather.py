@@ -5,9 +5,9 @@ from __future__ import annotations
 from xlfuncs.tables.beds import OPEN_GROUND, PLASTIC_MULCH, TUNNEL
 from xlfuncs.tables.columns import Column, Table
 
-# Share of the rain that gets to the roots. A roof keeps it off. On plastic mulch Penn State
-# Extension (2013, how long to run drip irrigation for vegetables) waters the full amount whatever
-# the rain, and subtracts rain on bare ground only.
+# Share of the rain that gets to the roots. A roof keeps it off. On plastic mulch plants "receive
+# water only from the irrigation system" (Alabama Cooperative Extension ANR-654), and Penn State
+# Extension (2013, how long to run drip irrigation) subtracts rain on bare ground only.
 RAIN_SHARE = {OPEN_GROUND: 1.0, PLASTIC_MULCH: 0.0, TUNNEL: 0.0}
 
 # The day of the year on which FAO-56 table 2.6 takes each month: its 15th.
