@@ -40,20 +40,6 @@ def test_fao56_example_15_temperature():
     assert result == pytest.approx(22.3, abs=0.05)
 
 
-# FAO-56 table 2.6 (annex 2), the 15th of each month; the printed rows are from memory.
-MID_MONTH = np.array([15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349])
-TABLE_2_6 = {
-    40: [15.0, 20.4, 27.2, 34.7, 39.7, 41.9, 40.8, 36.7, 30.0, 22.5, 16.3, 13.6],
-    0: [36.2, 37.5, 37.9, 36.8, 34.8, 33.4, 33.9, 35.7, 37.2, 37.4, 36.3, 35.6],
-}
-
-
-@pytest.mark.parametrize("latitude", TABLE_2_6)
-def test_table_2_6(latitude):
-    computed = solar.extraterrestrial_radiation(latitude, MID_MONTH)
-    np.testing.assert_allclose(computed, TABLE_2_6[latitude], atol=0.15)
-
-
 def test_polar_night_and_polar_day():
     assert solar.extraterrestrial_radiation(70, 355) == 0.0
     assert solar.daylight_hours(70, 355) == 0.0
