@@ -14,7 +14,7 @@ from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
 
 _OWN_ENVIRONMENT = (
     r"install Python from python.org, then: py -m venv C:\farm\python, and"
-    r' C:\farm\python\Scripts\pip install xlfuncs'
+    r" C:\farm\python\Scripts\pip install xlfuncs"
 )
 _RENEW = 'close it in Excel, then run: xlfuncs excel add "{}"'
 
@@ -58,7 +58,10 @@ def of_workbook(path: Path, machine: Machine) -> list[Finding]:
                 f'run: xlfuncs excel add "{path}"',
             )
         ]
-    return [*_modules(path), *_interpreter(path, machine), *_mark(path)]
+    ours = module_of(path, MODULE_NAME)
+    if ours is None:
+        return [Finding(path.name, "holds none of the functions", _RENEW.format(path))]
+    return [*_modules(path, ours), *_interpreter(path, machine), *_mark(path)]
 
 
 def _functions() -> Finding:
@@ -73,7 +76,7 @@ def _functions() -> Finding:
         return Finding(
             "Functions",
             f"cannot be loaded: {type(error).__name__}: {error}",
-            'run: pip install --force-reinstall xlfuncs',
+            "run: pip install --force-reinstall xlfuncs",
         )
     if answer != [1.0]:
         return Finding("Functions", f"1 m by 1 m gave {answer}", "report this as a mistake of ours")
@@ -162,12 +165,8 @@ def _add_in(machine: Machine) -> Finding:
     )
 
 
-def _modules(path: Path) -> Iterator[Finding]:
-    renew = _RENEW.format(path)
-    ours, reach = module_of(path, MODULE_NAME), module_of(path, XLWINGS_MODULE)
-    if ours is None:
-        yield Finding(path.name, "holds none of the functions", renew)
-        return
+def _modules(path: Path, ours: str) -> Iterator[Finding]:
+    renew, reach = _RENEW.format(path), module_of(path, XLWINGS_MODULE)
     if _lines(ours) == _lines(vba_module()):
         yield Finding("Functions in it", "the ones of this package")
     else:
