@@ -50,5 +50,8 @@ def _read(beds: Path, units: str, mapping: Path | None, output: Path) -> list[di
         click.echo(f"? {question}", err=True)
     if mapping is None:
         answers.write_text(reading.mapping, "utf-8")
-        click.echo(f"\nAnswer them in {answers} and run again with --mapping {answers}.", err=True)
+        click.echo(
+            f"\nAnswer in {answers}, or correct the list; run again with --mapping {answers}.",
+            err=True,
+        )
     raise SystemExit(1)

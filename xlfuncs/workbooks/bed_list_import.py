@@ -84,6 +84,7 @@ class _Reading:
 
     def result(self) -> BedListReading:
         self.report += self.file.remarks
+        self.questions += self.file.doubts
         place = self._header_place()
         if place is None:
             names = ", ".join(c.header for c in self.table.columns if c.required)
@@ -96,7 +97,7 @@ class _Reading:
         mark = self._decimal_mark(headers.headers, below)
         reader = ValueReader(self.system, mark.mark, self.mapping.units, self.words)
         self._read_lines(headers.headers, self.file.lines[place], below, reader)
-        self._fill_values()
+        self._fill_values(reader)
         self._judge(headers.headers)
         understood = {
             name: headers.headers[name][0].text
@@ -242,8 +243,15 @@ class _Reading:
 
     # --- the whole ---
 
-    def _fill_values(self) -> None:
-        for name, value in self.mapping.values.items():
+    def _fill_values(self, reader: ValueReader) -> None:
+        """The values that the mapping gives to every row that has none."""
+        for name, typed in self.mapping.values.items():
+            header = Header(0, name, self.table[name])
+            try:
+                value = reader.read((header,), (typed,))
+            except InputError as error:
+                self.questions.append(f"[values] {name} in the mapping file: {error.message}.")
+                continue
             for row in self.rows:
                 row.setdefault(name, value)
 

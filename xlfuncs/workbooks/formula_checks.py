@@ -148,14 +148,15 @@ class FormulaChecks:
         if any(isinstance(cell, CellError) for cell in flat) or len(flat) > _MAX_CELLS:
             return
         words_on = words_on_one if function.elementwise else words_on_whole
-        words = words_on(function, values, system)
+        words = str(words_on(function, values, system))
         alone = any(
             kind == WRONG
             for arg, value in zip(function.inputs, values, strict=False)
             for cell in _flat(value)
             for kind, _ in _words_on(function, arg, cell, system)
         )
-        if not alone and words != FINE and not words.startswith(f"{function.name}: doubtful"):
+        passed = (FINE, f"{function.name}: doubtful", f"{function.name}: nothing computed")
+        if not alone and not words.startswith(passed):
             yield Finding(WRONG, *here, words)
 
     def _value(self, function: WorksheetFunction, given: Given) -> Any:
