@@ -80,7 +80,7 @@ def _cut_stretch(
                 wanted, begun = wanted - part, True
             number += 1
             left = roll_lengths[sizes[number]]
-        left = max(0.0, left - wanted)
+        left = left - wanted if left - wanted > LENGTH_SLACK else 0.0
         cut = Cut(
             opened + number + 1, sizes[number], piece, 1, wanted, REST if begun else WHOLE, left
         )
