@@ -19,8 +19,11 @@ from xlfuncs.calculations.emitters import Outlets
 from xlfuncs.calculations.networks import Level, Network, Solution, Supply
 from xlfuncs.calculations.pipe_friction import SMOOTH_PLASTIC, flow_velocity
 from xlfuncs.calculations.water import WATER_20C, Water, pressure_from_head
+from xlfuncs.errors import InputError
 
 Array = npt.NDArray[np.float64]
+
+_MOST_EMITTERS = 3_000_000
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,12 @@ class DripSystem:
         self.beds = beds
         self._water = water
         self._rows = np.flatnonzero(beds.is_open & (beds.laterals > 0) & (beds.emitters > 0))
+        total = int((beds.laterals * beds.emitters)[self._rows].sum())
+        if total > _MOST_EMITTERS:
+            words = (
+                f"gives {total:,} emitters in all; at most {_MOST_EMITTERS:,} are solved at once"
+            )
+            raise InputError("lateral_length", words)
         with_manifold = ~np.isnan(beds.manifold_diameter[self._rows])
         # Without a manifold all laterals of a bed are alike, and one stands for all of them.
         self._apart = np.where(with_manifold, beds.laterals[self._rows], 1)

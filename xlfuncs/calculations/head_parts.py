@@ -63,25 +63,27 @@ def part_words(parts: HeadParts, flow: float, pressures: HeadPressures) -> list[
     """For one flow: which limit each part breaks, and by how much; empty where none."""
     words = []
     for i, (before, behind) in enumerate(zip(pressures.before, pressures.behind, strict=True)):
+        least_inlet, preset = parts.least_inlet[i], parts.preset[i]
+        least, greatest = parts.least_flow[i], parts.greatest_flow[i]
         faults = []
-        if before[0] < parts.least_inlet[i]:
+        if before[0] < least_inlet:
+            needs = pressure_words(least_inlet)
             faults.append(
-                f"will not work: needs {pressure_words(parts.least_inlet[i])} before it,"
-                f" gets {pressure_words(before[0])}"
+                f"will not work: needs {needs} before it, gets {pressure_words(before[0])}"
             )
-        if flow < parts.least_flow[i]:
+        if flow < least:
             faults.append(
-                f"too little flow: needs {flow_words(parts.least_flow[i])}, gets {flow_words(flow)};"
-                " open more beds at a time or fit a smaller part"
+                f"too little flow: needs {flow_words(least)}, gets {flow_words(flow)}; open more"
+                " beds at a time or fit a smaller part"
             )
-        if flow > parts.greatest_flow[i]:
+        if flow > greatest:
             faults.append(
-                f"too much flow: takes {flow_words(parts.greatest_flow[i])}, gets {flow_words(flow)};"
-                f" {int(np.ceil(flow / parts.greatest_flow[i]))} sets or parts side by side"
+                f"too much flow: takes {flow_words(greatest)}, gets {flow_words(flow)}; water in"
+                f" {int(np.ceil(flow / greatest))} sets, or so many parts side by side"
             )
-        if behind[0] < parts.preset[i] * (1 - 1e-9):
+        if behind[0] < preset * (1 - 1e-9):
             faults.append(
-                f"does not hold its {pressure_words(parts.preset[i])}: {pressure_words(behind[0])} behind it"
+                f"does not hold its {pressure_words(preset)}: {pressure_words(behind[0])} behind it"
             )
         words.append("; ".join(faults))
     return words

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -151,26 +152,55 @@ def max_lateral_length(
     longest: float = 1000.0,
     water: Water = WATER_20C,
 ) -> float:
-    """The longest length (m, whole spacings) of which every shorter one keeps the uniformity.
+    """The longest length (m) that keeps this emission uniformity; see `_longest`."""
 
-    The uniformity is the emission uniformity. Lengths are tried by doubling and then halving the
-    gap, so a line that falls below and recovers downhill ends where it first falls below.
-    Raises `InputError` when even one emitter falls below; gives `longest` when none does.
-    """
-
-    def keeps(emitters: int) -> bool:
-        line = replace(lateral, length=emitters * lateral.emitter_spacing)
-        profile = lateral_profile(line, inlet_pressure, water)
+    def keeps(profile: LateralProfile) -> bool:
         return bool(emission_uniformity(profile.least_over_mean, 1.0, variation) >= uniformity)
 
+    return _longest(lateral, inlet_pressure, keeps, "uniformity", longest, water)
+
+
+def max_lateral_length_by_variation(
+    lateral: Lateral,
+    inlet_pressure: float,
+    flow_variation: float,
+    longest: float = 1000.0,
+    water: Water = WATER_20C,
+) -> float:
+    """The longest length (m) whose flow variation, (qmax - qmin)/qmax, stays within this."""
+
+    def keeps(profile: LateralProfile) -> bool:
+        return profile.flow_variation <= flow_variation
+
+    return _longest(lateral, inlet_pressure, keeps, "flow_variation", longest, water)
+
+
+def _longest(
+    lateral: Lateral,
+    inlet_pressure: float,
+    keeps: Callable[[LateralProfile], bool],
+    argument: str,
+    longest: float,
+    water: Water,
+) -> float:
+    """The longest line of whole spacings that keeps what is wanted, at most `longest`.
+
+    Lengths are tried by doubling and then halving the gap, so that a line that fails and recovers
+    downhill ends where it first fails. Raises `InputError` when one emitter alone fails.
+    """
+
+    def tried(emitters: int) -> bool:
+        line = replace(lateral, length=emitters * lateral.emitter_spacing)
+        return keeps(lateral_profile(line, inlet_pressure, water))
+
     most = min(int(emitters_along(longest, lateral.emitter_spacing)), _MOST_EMITTERS)
-    if not keeps(1):
-        raise InputError("uniformity", "is not reached with a single emitter; look at the CV")
-    good, tried = 1, 2
-    while tried <= most and keeps(tried):
-        good, tried = tried, 2 * tried
-    bad = min(tried, most + 1)
+    if not tried(1):
+        raise InputError(argument, "is not reached even with a single emitter")
+    good, bad = 1, 2
+    while bad <= most and tried(bad):
+        good, bad = bad, 2 * bad
+    bad = min(bad, most + 1)
     while bad - good > 1:
         middle = (good + bad) // 2
-        good, bad = (middle, bad) if keeps(middle) else (good, middle)
+        good, bad = (middle, bad) if tried(middle) else (good, middle)
     return good * lateral.emitter_spacing

@@ -16,6 +16,7 @@ from xlfuncs.calculations.laterals import (
     max_lateral_length,
 )
 from xlfuncs.calculations.networks import NotConvergedError, Supply
+from xlfuncs.calculations.pipe_friction import SMOOTH_PLASTIC
 from xlfuncs.calculations.pressure_sets import pressure_sets
 from xlfuncs.calculations.quantity_words import (
     diameter_words,
@@ -30,6 +31,7 @@ from xlfuncs.errors import InputError
 Array = npt.NDArray[np.float64]
 
 _MOST_BEDS_FOR_SETS = 60  # beyond it the number of sets is left to the function for sets
+_WITHOUT_LOSS = 1.0  # m; a main so wide that it loses nothing
 _CLASSES = ((0.90, "excellent"), (0.80, "good"), (0.70, "fair"))
 
 
@@ -51,6 +53,7 @@ class Wanted:
     pipe_diameters: Array
     supply_flow: float = np.nan
     supply_share: float = 0.75
+    roughness: float = SMOOTH_PLASTIC
 
 
 @dataclass(frozen=True)
@@ -70,7 +73,7 @@ def uniformity_class(uniformity: float) -> str:
 def pressure_findings(beds: Beds, supply: Supply, wanted: Wanted) -> list[Finding]:
     """All that is wrong with the open beds running together, in words."""
     try:
-        delivery = DripSystem(beds).deliver(supply)
+        delivery = DripSystem(beds, wanted.roughness).deliver(supply)
     except NotConvergedError as error:
         return [Finding(None, "solution", error.message)]
     return [
@@ -158,7 +161,7 @@ def _share(beds: Beds, supply: Supply, delivery: Delivery, wanted: Wanted) -> li
     worst = int(short[np.argmin(delivery.share[short])])
     cures = [_wider_main(beds, supply, wanted)]
     if rows.size <= _MOST_BEDS_FOR_SETS:
-        sets = pressure_sets(beds, supply, wanted.share, 0.0).sets[rows]
+        sets = pressure_sets(beds, supply, wanted.share, 0.0, wanted.roughness).sets[rows]
         hopeless = int(np.sum(sets == 0))
         cures.append(
             f"{hopeless} beds do not get it even alone"
@@ -174,20 +177,23 @@ def _share(beds: Beds, supply: Supply, delivery: Delivery, wanted: Wanted) -> li
 
 def _wider_main(beds: Beds, supply: Supply, wanted: Wanted) -> str:
     """The least pipe that, wherever the main is narrower, gives every bed its share."""
-    rows = _watered(beds)
-    for diameter in np.unique(wanted.pipe_diameters):
-        if diameter <= beds.main_diameter.min():
-            continue
-        wider = replace(beds, main_diameter=np.maximum(beds.main_diameter, diameter))
-        try:
-            share = DripSystem(wider).deliver(supply).share[rows]
-        except NotConvergedError:
-            continue
-        if np.all(share >= wanted.share):
+    sizes = np.unique(wanted.pipe_diameters)
+    for diameter in sizes[sizes > beds.main_diameter.min()]:
+        if _shares_kept(beds, supply, wanted, float(diameter)):
             return f"a main of {diameter_words(diameter)} inside throughout would do"
-    if wanted.pipe_diameters.size:
-        return "no pipe of the list is wide enough for the main"
-    return "a wider main, more pressure"
+    if not _shares_kept(beds, supply, wanted, _WITHOUT_LOSS):
+        return "no main, however wide, would do"
+    return "no pipe of the list is wide enough for the main" if sizes.size else "a wider main"
+
+
+def _shares_kept(beds: Beds, supply: Supply, wanted: Wanted, diameter: float) -> bool:
+    """Whether every bed gets its share with a main nowhere narrower than this."""
+    wider = replace(beds, main_diameter=np.maximum(beds.main_diameter, diameter))
+    try:
+        share = DripSystem(wider, wanted.roughness).deliver(supply).share[_watered(beds)]
+    except NotConvergedError:
+        return False
+    return bool(np.all(share >= wanted.share))
 
 
 def _uniformity(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]:
@@ -205,22 +211,24 @@ def _uniformity(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]
     return findings
 
 
-def _lateral(beds: Beds, row: int) -> Lateral:
+def _lateral(beds: Beds, row: int, roughness: float) -> Lateral:
     return Lateral(
-        *(
-            float(column[row])
-            for column in (
-                beds.lateral_length, beds.emitter_spacing, beds.rated_flow, beds.rated_pressure,
-                beds.lateral_diameter, beds.exponent, beds.slope, beds.min_pressure,
-                beds.fitting_loss,
-            )
-        )
-    )  # fmt: skip
+        length=float(beds.lateral_length[row]),
+        emitter_spacing=float(beds.emitter_spacing[row]),
+        rated_flow=float(beds.rated_flow[row]),
+        rated_pressure=float(beds.rated_pressure[row]),
+        diameter=float(beds.lateral_diameter[row]),
+        exponent=float(beds.exponent[row]),
+        slope=float(beds.slope[row]),
+        min_pressure=float(beds.min_pressure[row]),
+        fitting_loss=float(beds.fitting_loss[row]),
+        roughness=roughness,
+    )
 
 
 def _shorter_laterals(beds: Beds, delivery: Delivery, wanted: Wanted, row: int) -> str:
     """What feeding from the middle would give, and how long the laterals may be at most."""
-    line, inlet = _lateral(beds, row), float(delivery.inlet_pressure[row])
+    line, inlet = _lateral(beds, row, wanted.roughness), float(delivery.inlet_pressure[row])
     variation = float(wanted.variation[row])
     if inlet <= 0:
         return "there is no pressure at this bed"
