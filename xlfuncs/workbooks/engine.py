@@ -186,7 +186,10 @@ class _Run:
         text = formula.translated.text
         sheet = self.translator.engine_sheets[formula.sheet]
         if not formula.fixed_array:
-            workbook.set_formula(sheet, formula.cell.row, formula.cell.column, text)
+            try:
+                workbook.set_formula(sheet, formula.cell.row, formula.cell.column, text)
+            except RuntimeError as error:  # the engine finds a cell that reads itself at once
+                formula.reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
             return
         held = self.translator.hold(text[1:], formula.translated.reads)
         area = formula.fills

@@ -13,6 +13,7 @@ from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
 from xlfuncs.workbooks.ordinary_functions import (
     ARGUMENT_KINDS,
+    SUBTOTALS,
     WHY_NOT,
     argument_kind,
     canonical,
@@ -252,6 +253,8 @@ class FormulaWriter:
             return self.own_function(name, arguments, place)
         if name == "SINGLE" and len(arguments) == 1:
             return self.write(arguments[0], Place.CELL)
+        if name == "SUBTOTAL":
+            return self.subtotal(arguments, place)
         if name in ("ROW", "COLUMN"):
             return self.row_or_column(name, arguments)
         if name not in ARGUMENT_KINDS:
@@ -305,6 +308,19 @@ class FormulaWriter:
         position = _ARGUMENT_PLACE["V"][place]
         rest = [self.write(argument, position) or "0" for argument in arguments[1:]]
         return f"{ITEM}({HELD}!$A${row},{','.join(rest)})"
+
+    def subtotal(self, arguments: list[Node], place: Place) -> str:
+        """SUBTOTAL as the function that it stands for, where no row is hidden or skipped."""
+        code = arguments[0].get("value") if arguments else None
+        name = SUBTOTALS.get(int(code) % 100) if isinstance(code, int | float) else None
+        if name is None:
+            raise UnreadableReference("SUBTOTAL of a kind that was not checked")
+        before = len(self.reads)
+        node = {"node_type": "Function", "name": name, "args": arguments[1:]}
+        written = self.function(node, place)
+        for area in self.reads[before:]:
+            self.translator.refuse_hidden_or_subtotals(area)
+        return written
 
     def row_or_column(self, name: str, arguments: list[Node]) -> str:
         if not arguments:

@@ -79,6 +79,16 @@ class Translator:
             self.held.append(Translated(f"={HOLD}({row},{call})", reads))
         return self._held_rows[call]
 
+    def refuse_hidden_or_subtotals(self, area: Area) -> None:
+        """SUBTOTAL leaves out filtered rows and other subtotals; such areas are not computed."""
+        scan = self.contents.scan(self.contents.sheet(area.sheet))
+        if any(area.first_row <= row <= area.last_row for row in scan.hidden_rows):
+            raise UnreadableReference(f"SUBTOTAL of {area}, which has hidden rows")
+        for cell in scan.cells:
+            inside = area.holds(area.sheet, cell.row, cell.column)
+            if inside and "SUBTOTAL" in (cell.formula or "").upper():
+                raise UnreadableReference(f"SUBTOTAL of {area}, which has other subtotals")
+
     def name(self, text: str, sheet: str) -> DefinedName | None:
         lower = text.lower()
         return self._names.get((sheet, lower)) or self._names.get((None, lower))

@@ -47,6 +47,12 @@ _NUMBER_FORMAT = re.compile(r"""(#,#{0,2})?0+(\.0+)?%?( ?"[^"]*")?""")
 _DATE_FORMAT = re.compile(r"(yyyy|yy|mmmm|mmm|mm|m|dddd|ddd|dd|d)([-/. ]|, |$)")
 _TIME_FORMAT = re.compile(r"hh?:mm")
 
+# What SUBTOTAL(number, ...) computes; with 100 added, rows hidden by hand are left out too.
+SUBTOTALS = {
+    1: "AVERAGE", 2: "COUNT", 3: "COUNTA", 4: "MAX", 5: "MIN", 6: "PRODUCT", 7: "STDEV", 9: "SUM",
+    10: "VAR",
+}  # fmt: skip
+
 _PREFIXES = ("_XLFN._XLWS.", "_XLFN.", "_XLL.")
 
 WHY_NOT = {

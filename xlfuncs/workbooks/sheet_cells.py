@@ -45,6 +45,7 @@ class SheetScan:
     cells: list[Cell]
     row_starts: dict[int, int]  # row -> position of its `<row`
     row_ends: dict[int, int]  # ends as in Cell
+    hidden_rows: set[int]
     data_start: int  # of `<sheetData`
     data_end: int
 
@@ -52,7 +53,7 @@ class SheetScan:
 class _Scanner:
     def __init__(self, content: bytes, where: str) -> None:
         self.where = where
-        self.result = SheetScan([], {}, {}, -1, -1)
+        self.result = SheetScan([], {}, {}, set(), -1, -1)
         self.row = 0
         self.column = 0
         self.depth = 0  # 0 outside sheetData
@@ -87,6 +88,8 @@ class _Scanner:
             raise WorkbookError(f"{self.where}: row {self.row} is out of range or occurs twice")
         self.column = 0
         self.result.row_starts[self.row] = at
+        if attributes.get("hidden") in ("1", "true"):
+            self.result.hidden_rows.add(self.row)
 
     def start_cell(self, attributes: dict[str, str], at: int) -> None:
         name = attributes.get("r")
