@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import io
 import re
+import sys
 import warnings
 import zipfile
 from importlib.resources import files
@@ -139,6 +140,20 @@ def test_the_settings_are_where_the_module_of_xlwings_looks_for_them() -> None:
     assert f'GetConfig("{INTERPRETER}"' in text
     assert 'GetConfig("ADD_WORKBOOK_TO_PYTHONPATH"' in text
     assert "d.Add UCase(cell.Value), cell.Offset(0, 1).Value" in text
+
+
+def test_modules_beside_the_workbook_are_not_imported(
+    workbook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What XLPyCommand passes on for this workbook, to the function of xlwings that reads it."""
+    from xlwings.utils import prepare_sys_path
+
+    monkeypatch.setattr(sys, "path", ["before"])
+    for own_folder, wanted in (("true", True), ("false", False)):
+        prepare_sys_path(f"{own_folder};{workbook};{workbook};;;;")
+        assert (str(workbook.parent) in sys.path) == wanted
+        sys.path[:] = ["before"]
+    assert read_settings(workbook)["ADD_WORKBOOK_TO_PYTHONPATH"] == "false"
 
 
 def test_the_module_of_xlwings_asks_for_the_installed_version() -> None:
