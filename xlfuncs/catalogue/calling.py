@@ -122,9 +122,9 @@ def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any
         values = _read_scalars(function, args, system)
         if values is None:
             return None
-    _refuse_broken(function, values)
     if len(values) < len(plan.defaults):
         values = [*values, *plan.defaults[len(values) :]]
+    _refuse_broken(function, values)
     try:
         with np.errstate(all="ignore"):
             result = function.compute(*values)
