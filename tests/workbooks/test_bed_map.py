@@ -1,0 +1,45 @@
+"""The map of a workbook: what is drawn agrees with the bed list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import build, demo_inputs
+from xlfuncs.command_line.map import command
+from xlfuncs.workbooks.bed_map import read_bed_map
+
+
+@pytest.mark.parametrize(("system", "foot"), [("us", 1.0), ("metric", 0.3048)])
+def test_the_map_agrees_with_the_bed_list(tmp_path: Path, system: str, foot: float) -> None:
+    inputs = demo_inputs(system)
+    build(tmp_path / "farm.xlsx", system, inputs)
+    bed_map = read_bed_map(tmp_path / "farm.xlsx")
+    listed = {row["bed"]: row for row in inputs.tables["Beds"]}
+    assert {bed.name for bed in bed_map.beds} == set(listed) - {"South 4"}
+    assert len(bed_map.left_out) == 1
+    assert bed_map.left_out[0].startswith("South 4: ")
+    inches = 12 if system == "us" else 100
+    for bed in bed_map.beds:
+        row = listed[bed.name]
+        assert bed.y == pytest.approx(row["distance"])
+        if isinstance(row["length"], float):
+            assert abs(bed.end_x - bed.inlet_x) == pytest.approx(row["length"])
+        assert bed.width == pytest.approx(row["bed_top_width"] / inches)
+        assert len(bed.lines) == row["laterals"]
+        assert max(map(abs, bed.lines)) < bed.width / 2
+        assert bed.on == (row["on"] == "yes")
+        for low, high in bed.strip_edges:
+            assert high - low == pytest.approx(row["strip_width"] / inches)
+
+
+def test_the_command_writes_pictures(tmp_path: Path) -> None:
+    build(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    done = CliRunner().invoke(command, [str(tmp_path / "farm.xlsx")])
+    assert done.exit_code == 0, done.output
+    svg = (tmp_path / "farm-map.svg").read_text("utf-8")
+    assert "<svg" in svg
+    assert (tmp_path / "farm-map.png").read_bytes().startswith(b"\x89PNG")
+    assert "Not drawn: South 4" in done.output

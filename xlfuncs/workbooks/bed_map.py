@@ -1,0 +1,135 @@
+"""The beds of a workbook as a map to scale: what is drawn, without saying how it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+import xlfuncs
+from xlfuncs.catalogue.calling import table
+from xlfuncs.catalogue.registry import find
+from xlfuncs.errors import WorkbookError
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.units import DIMENSIONS, parse, to_base
+from xlfuncs.workbooks.contents import CellValue, Contents
+from xlfuncs.workbooks.engine import evaluate
+from xlfuncs.workbooks.findings import cell_values
+from xlfuncs.workbooks.input_checks import workbook_system
+from xlfuncs.workbooks.package import Package
+from xlfuncs.workbooks.table_cells import Row, TableInWorkbook, tables_in
+
+
+@dataclass(frozen=True)
+class MapBed:
+    """One bed in default units of length; x across, y up; strips and lines as distances from the
+    middle line of the bed."""
+
+    name: str
+    inlet_x: float
+    end_x: float
+    y: float
+    pipe_x: float
+    width: float
+    strip_edges: tuple[tuple[float, float], ...]
+    lines: tuple[float, ...]
+    on: bool
+    valve: str
+
+
+@dataclass(frozen=True)
+class BedMap:
+    """The beds that could be placed, those that could not and why, and the unit of length."""
+
+    title: str
+    beds: tuple[MapBed, ...]
+    left_out: tuple[str, ...]
+    unit: str
+    system: str
+
+
+def read_bed_map(path: Path) -> BedMap:
+    """The map of a workbook with a Beds table; formulas are computed first."""
+    contents = Contents(Package.open(path))
+    values = cell_values(contents)
+    for sheet, computed in evaluate(contents, worksheet_callables()).values.items():
+        values[sheet].update(computed)
+    system, _ = workbook_system(contents, values)
+    tables = tables_in(contents, values)
+    if "Beds" not in tables:
+        raise WorkbookError(f"{path.name} has no table Beds, so there is nothing to draw")
+    return _map(tables["Beds"], system, path.stem)
+
+
+def _map(beds: TableInWorkbook, system: str, title: str) -> BedMap:
+    rows, left_out = [], []
+    for row in beds.rows():
+        counted = beds.other("Counted", row.number)
+        if counted == "no":
+            left_out.append(f"{row.text('bed')}: {beds.other('Check', row.number)}")
+        elif row.text("bed"):
+            rows.append((row, counted != "off"))
+    if not rows:
+        raise WorkbookError("no bed could be read; see the Check column on Beds")
+    placed = _positions([row for row, _ in rows], system)
+    drawn = tuple(
+        _bed(row, on, place, system) for (row, on), place in zip(rows, placed, strict=True)
+    )
+    return BedMap(title, drawn, tuple(left_out), DIMENSIONS["length"].unit(system), system)
+
+
+def _positions(rows: list[Row], system: str) -> list[tuple[float, ...]]:
+    columns = [[row.cells.get(name) for row in rows] for name in ("distance", "length", "branch")]
+    outcome = table(find("BED_POSITIONS"), columns, system)
+    if outcome is None:
+        raise WorkbookError("no bed has a distance and a length, so none can be placed")
+    return [tuple(float(v) for v in place) for place in zip(*outcome.columns, strict=True)]
+
+
+def _bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBed:
+    def width(name: str) -> float:
+        return _length(row.cells.get(name), "width", system)
+
+    strips = int(row.cells.get("strips") or 1)  # type: ignore[arg-type]
+    strip = width("strip_width")
+    top = max(width("bed_top_width"), strips * strip)
+    laterals = int(row.cells.get("laterals") or 0)  # type: ignore[arg-type]
+    offsets: list[float] = []
+    if laterals:
+        inset = row.cells.get("inset")
+        found = xlfuncs.line_offsets(f"{top} m", laterals, inset, units=system)
+        scale = to_base(1.0, "width", system)
+        offsets = [float(v) * scale - top / 2 for v in np.asarray(found).ravel()]
+    to_length = 1 / to_base(1.0, "length", system)
+    edges = _strip_edges(strips, strip, top)
+    inlet_x, end_x, y, pipe_x = place
+    return MapBed(
+        name=row.text("bed"),
+        inlet_x=inlet_x,
+        end_x=end_x,
+        y=y,
+        pipe_x=pipe_x,
+        width=top * to_length,
+        strip_edges=tuple((a * to_length, b * to_length) for a, b in edges),
+        lines=tuple(v * to_length for v in offsets),
+        on=on,
+        valve=row.text("valve"),
+    )
+
+
+def _strip_edges(strips: int, width: float, top: float) -> list[tuple[float, float]]:
+    """Strips spread evenly over the bed top, as distances from its middle (m)."""
+    pitch = top / strips
+    middles = [(i + 0.5) * pitch - top / 2 for i in range(strips)]
+    return [(middle - width / 2, middle + width / 2) for middle in middles]
+
+
+def _length(value: CellValue, dimension: str, system: str) -> float:
+    """A width cell in metres; 0 where it is blank."""
+    if value is None or value == "":
+        return 0.0
+    if isinstance(value, str):
+        return parse(value, dimension, system)
+    return to_base(float(value), dimension, system)  # type: ignore[arg-type]
