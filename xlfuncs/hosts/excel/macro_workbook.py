@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 import zipfile
 from importlib.resources import files
 from pathlib import Path
@@ -106,15 +105,16 @@ def _read(path: Path) -> Parts:
 
 def _replace_by(target: Path, parts: Parts) -> None:
     """Write beside the target first, so that a failure leaves the old file as it was."""
-    handle, name = tempfile.mkstemp(suffix=".xlsm", dir=target.resolve().parent)
-    os.close(handle)
-    beside = Path(name)
+    beside = target.with_name(f"~{target.stem}-{os.getpid()}.xlsm")
     try:
         with zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED) as package:
             for part, content in parts.items():
                 package.writestr(part, content)
         _add_modules(beside, target.name)
         beside.replace(target)
+    except OSError as error:
+        words = f"cannot be written ({error.strerror}); close it in Excel first"
+        raise WorkbookError(f"{target.name}: {words}") from None
     finally:
         beside.unlink(missing_ok=True)
 
