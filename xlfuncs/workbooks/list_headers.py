@@ -115,7 +115,7 @@ def _columns_named(name: str, table: Table) -> list[tuple[int, Column]]:
             found.append((_EXACT, column))
         elif wanted in others:
             found.append((_SYNONYM, column))
-        elif _content(spelt) in map(_content, own | others):
+        elif _content(spelt) and _content(spelt) in map(_content, own | others):
             found.append((_ABBREVIATED, column))
         near.update(dict.fromkeys(own | others, column))
     if not found and len(spelt) > 4:
