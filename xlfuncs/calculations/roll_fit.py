@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.beds import COUNT_SLACK
 from xlfuncs.calculations.cutting import RollPlan, cheapest_rolls
 from xlfuncs.errors import InputError
 
-Array = npt.NDArray[np.float64]
-COUNT_SLACK = 1e-9
+Number = TypeVar("Number", float, npt.NDArray[np.float64])
 
 PRESENT, SHORTER, LONGER, MORE_LINES = "as planned", "shorter", "longer", "more lines"
 CENT = 0.005
@@ -36,14 +37,14 @@ class FitStep:
     proven: bool
 
 
-def cut_length(length: Array, emitter_spacing: Array, end_allowance: Array) -> Array:
+def cut_length(length: Number, emitter_spacing: Number, end_allowance: Number) -> Number:
     """Length (m) to cut for a line: whole emitter spacings within `length`, and an allowance.
 
     A line is cut between two emitters, so it is a whole number of spacings long, plus what goes
     into the connector and the end (`end_allowance`, m). Works elementwise.
     """
     spacings = np.floor(length / emitter_spacing + COUNT_SLACK)
-    return np.asarray(spacings * emitter_spacing + end_allowance)
+    return spacings * emitter_spacing + end_allowance  # type: ignore[no-any-return]
 
 
 def roll_fit(

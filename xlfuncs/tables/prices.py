@@ -1,0 +1,39 @@
+"""The price list: what a part costs, in which pack or roll, by whom and when it was said."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column, Table
+
+PRICES = Table(
+    "Prices",
+    "One row an offer. Several rows of one part are several packs, rolls or price steps to choose"
+    " from. All of it is internal: none of it goes into a client's copy.",
+    (
+        Column("part", "Part", "text", "Name of the part, as in the counting rules",
+               required=True, synonyms=("item", "article", "description")),
+        Column("pack", "Pack", "number", "Pieces in a pack (default 1); blank for a roll",
+               above=0, synonyms=("pack size", "pieces per pack")),
+        Column("roll_length", "Roll length", "length", "Length of the roll; blank for a pack",
+               above=0, synonyms=("coil length", "length of roll")),
+        Column("price", "Price", "money", "Price of the pack or roll, without tax",
+               required=True, above=0, internal=True, synonyms=("net price", "unit price")),
+        Column("from_packs", "From", "count", "Price holds from so many packs or rolls (default 1)",
+               minimum=1, default=1, internal=True, synonyms=("price break", "from quantity")),
+        Column("currency", "Currency", "text", "Currency of the price, one for the whole list",
+               required=True),
+        Column("tax", "Tax", "ratio", "Tax on top of the price (default 0)", minimum=0, maximum=1,
+               default=0.0, synonyms=("vat", "sales tax")),
+        Column("delivery", "Delivery", "money", "Delivery of each pack or roll, without tax",
+               minimum=0, default=0.0, internal=True, synonyms=("freight", "shipping")),
+        Column("date", "Date", "date", "Day on which the price was seen", required=True,
+               synonyms=("price date", "seen on")),
+        Column("source", "Source", "text", "Where the price was seen, in your own words",
+               required=True, internal=True),
+        Column("shortest_life", "Short life", "years", "How long it lasts if things go badly",
+               above=0, maximum=200),
+        Column("likely_life", "Likely life", "years", "What to reckon with", above=0, maximum=200),
+        Column("longest_life", "Long life", "years", "How long it lasts if things go well",
+               above=0, maximum=200),
+        Column("note", "Note", "text", "For yourself", internal=True),
+    ),
+)  # fmt: skip
