@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -18,12 +19,13 @@ from xlfuncs.errors import CellError, InputError
 
 FloatArray = npt.NDArray[np.float64]
 Numbers = float | FloatArray
+_Number = TypeVar("_Number", float, FloatArray)
 
 _JOULES_PER_KWH = 3.6e6
 
 
 def pumping_energy(
-    volume: Numbers, pressure: Numbers, efficiency: Numbers, lift: Numbers
+    volume: Numbers, pressure: Numbers, efficiency: Numbers, lift: _Number
 ) -> Numbers:
     """Energy (kWh) to raise `volume` (m³) by `lift` (m) and give it `pressure` (Pa).
 
