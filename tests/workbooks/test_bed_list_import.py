@@ -62,7 +62,7 @@ def test_semicolons_decimal_commas_feet_and_inches_notes_and_totals(tmp_path: Pa
         "Line 1 stands above", "Line 2 stands above", "'Soil pH' is not used", "Blank lines: 6",
         "Line 8 is not used, the headers again", "Line 11 is not used, a total",
         "Line 12 is not used, a note", "decimal commas, as in", "semicolons",
-        "'Lenght (ft)' is taken as Length because it is spelt nearly so",
+        "'Lenght (ft)' is taken as Length, the nearest name",
     ):  # fmt: skip
         assert said(words, reading.report), words
 
@@ -138,6 +138,7 @@ def test_nameless_sums_are_known_for_what_they_are(tmp_path: Path) -> None:
         ("bed,length ft,tapes\nA,99999,4\n", "must be at most"),
         ("bed,length ft,tapes\nA,20,2.5\n", "whole number"),
         ("what,ever\n1,2\n", "Which line holds the headers?"),
+        ("length ft,tapes\n20,4\n", "Which column gives Bed ("),
     ],
 )  # fmt: skip
 def test_what_only_the_owner_knows_is_asked(tmp_path: Path, text: str, words: str) -> None:
@@ -257,6 +258,14 @@ def test_any_text_gives_a_reading_or_a_refusal_in_words(
     except WorkbookError:
         return
     assert reading.questions or reading.rows
+
+
+def test_two_widths_are_not_added_up(tmp_path: Path) -> None:
+    text = "Bed,Bed width (in),Strip width (in),Strips,Width (ft)\nA,40,15,2,3\n"
+    reading = read(tmp_path, text)
+    assert reading.rows[0]["strip_width"] == 15
+    assert reading.rows[0]["bed_top_width"] == 40
+    assert said("'Width (ft)' is not used", reading.report)
 
 
 CELLS = {

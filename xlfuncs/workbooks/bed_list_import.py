@@ -90,7 +90,8 @@ class _Reading:
             names = ", ".join(c.header for c in self.table.columns if c.required)
             self.questions.append(
                 f"Which line holds the headers? No line names two columns such as {names}. Answer"
-                " with header_line and [columns] in the mapping file, or with sheet."
+                " with header_line and [columns] in the mapping file, or with sheet; if there is"
+                " no such line, add one to the list."
             )
             return self._finished({}, (), decimal_asked=False)
         headers, below = self._headers(place)
@@ -159,7 +160,7 @@ class _Reading:
             self.report.append(f"Columns {texts} are added up to {column.header}.")
         elif normal(header.text) not in (normal(column.header), normal(column.heading("us")),
                                          normal(column.heading("metric"))):  # fmt: skip
-            doubt = "" if header.sure else " because it is spelt nearly so"
+            doubt = "" if header.sure else ", the nearest name"
             self.report.append(f"Column {header.text!r} is taken as {column.header}{doubt}.")
         unit = column.unit(self.system)
         stated = header.unit or self.mapping.units.get(column.name)
@@ -224,10 +225,11 @@ class _Reading:
                 value = reader.read(found, line.cells)
             except InputError as error:
                 value = _typed(found, line)
-                self.questions.append(
-                    f"Line {line.number}, {self.table[name].header}: {error.message}."
-                    " Correct it in the list."
-                )
+                where = f"Line {line.number}, {self.table[name].header}"
+                if reader.mark or "," not in value:
+                    self.questions.append(f"{where}: {error.message}. Correct it in the list.")
+                else:
+                    self.report.append(f"{where}: {value!r} waits for what commas mean.")
             if value is not None:
                 row[name] = value
         self._tell_beside(line, header_line)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Any
 
@@ -39,6 +39,7 @@ class Header:
     unit: str = ""  # as typed; "" where none is stated
     sure: bool = True
     odd_unit: str = ""  # what stands where a unit would, but is none
+    name: str = ""  # the text without its unit, in lower case
 
     @property
     def plain_unit(self) -> str:
@@ -95,7 +96,7 @@ def match_header(text: str, table: Table, place: int) -> list[tuple[int, Header]
             if unit_text and not unit and not bracketed:
                 continue  # the last word is no unit, so this way of splitting is not meant
             odd = unit_text if unit_text and not unit else ""
-            header = Header(place, text, column, unit or "", rank < _NEAR, odd)
+            header = Header(place, text, column, unit or "", rank < _NEAR, odd, normal(name))
             if column.name not in found or rank < found[column.name][0]:
                 found[column.name] = (rank, header)
     return sorted(found.values(), key=lambda item: item[0])
@@ -218,7 +219,10 @@ def _assign(
 
 
 def _feet_beside_inches(headers: list[Header]) -> bool:
+    """'Length ft' beside 'Length in'."""
     if len(headers) != 2 or headers[0].column.dimension not in ("length", "width", "elevation"):
+        return False
+    if headers[0].name != headers[1].name:
         return False
     factors = sorted(conversion(h.unit, "length")[0] for h in headers if h.unit)
     return factors == [0.0254, 0.3048]
@@ -247,7 +251,7 @@ def _with_units(header: Header, units: Line | None) -> Header:
     if cell is None or header.unit:
         return header
     unit = unit_of(str(cell).strip("()[]{} "), header.column.dimension)
-    return Header(header.place, header.text, header.column, unit or "", header.sure)
+    return replace(header, unit=unit or "")
 
 
 def _wrong_units(

@@ -47,7 +47,7 @@ def kind_of_line(
         return Kind.TOTAL
     if not _has_number(line, headers):
         return Kind.NOTE
-    if name is not None:
+    if name is not None or key not in headers:
         return Kind.ROW
     return Kind.TOTAL if _adds_up(line, headers, rows, reader) else Kind.NAMELESS
 
