@@ -54,6 +54,7 @@ class FormulaChecks:
         names = [name for name, function in functions().items() if not function.variadic]
         self._translator = Translator(self.contents, names)
         self._ours = re.compile(rf"\b({'|'.join(names)})\s*\(", re.IGNORECASE)
+        self._clashes: dict[tuple[str, str, Area, str], list[str]] = {}
         self._said: set[tuple[tuple[str, int, int], str]] = set()
         self._roots: dict[tuple[str, int, int], str] = {}
         self._formulas = [f for f in read_cells(self.contents)[1] if self._ours.search(f.text)]
@@ -123,12 +124,28 @@ class FormulaChecks:
             for kind, words in _words_on(function, arg, given.literal, system):
                 yield Finding(kind, *here, words)
             return
-        user = f" (for {function.name} in {quoted_sheet(here[0])}!{cell_name(*here[1:])})"
-        for place, value in self._cells(given.area):
-            if (root := self._roots.get(place)) and (
-                words := _unit_clash(function, arg, root, system)
-            ):
-                yield Finding(WRONG, *here, f"{words}, in {cell_name(*place[1:])}")
+        key = (function.name, arg.name, given.area, system)
+        if key not in self._clashes:  # each range once, however many formulas read it
+            self._clashes[key] = self._clashes_in(function, arg, given.area, system)
+            user = f" (for {function.name} in {quoted_sheet(here[0])}!{cell_name(*here[1:])})"
+            yield from self._typed_cells(function, arg, given.area, system, user)
+        for words in self._clashes[key]:
+            yield Finding(WRONG, *here, words)
+
+    def _clashes_in(
+        self, function: WorksheetFunction, arg: Arg, area: Area, system: str
+    ) -> list[str]:
+        found = []
+        for place, _ in self._cells(area):
+            root = self._roots.get(place)
+            if root and (words := _unit_clash(function, arg, root, system)):
+                found.append(f"{words}, in {cell_name(*place[1:])}")
+        return found[:1]
+
+    def _typed_cells(
+        self, function: WorksheetFunction, arg: Arg, area: Area, system: str, user: str
+    ) -> Iterator[Finding]:
+        for place, value in self._cells(area):
             if place in self._roots or self._is_input(place):
                 continue
             for kind, words in _words_on(function, arg, value, system):
