@@ -47,12 +47,17 @@ class Case:
     args: tuple[Any, ...]
     by_reference: bool = False
 
+    @property
+    def error_in(self) -> CellError | None:
+        """The error among the arguments: Calc passes it on before any function sees it."""
+        errors = (arg[1] for arg in self.args if isinstance(arg, tuple))
+        return next((error for error in errors if isinstance(error, CellError)), None)
+
     @cached_property
     def in_python(self) -> Any:
+        if self.error_in:
+            return self.error_in
         args = [a[1] if isinstance(a, tuple) else a for a in self.args]
-        for arg in args:
-            if isinstance(arg, CellError):
-                return arg  # Calc itself passes an error on, before any function sees it
         return call_from_cells(
             self.function, [[[v] for v in a] if isinstance(a, list) else a for a in args]
         )

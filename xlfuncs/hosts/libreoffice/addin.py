@@ -42,8 +42,8 @@ class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):
         return (SETTINGS["service"],)
 
 
-def _method(name: str, variadic: bool) -> Callable[..., Any]:
-    def method(self: WorksheetFunctions, *args: Any) -> Any:
+def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:
+    def method(self: WorksheetFunctions, *args: Any) -> tuple[tuple[Any, ...], ...]:
         # Calc passes the repeated arguments of a variadic function as one sequence.
         given = (*args[:-1], *args[-1]) if variadic else args
         try:
@@ -51,15 +51,17 @@ def _method(name: str, variadic: bool) -> Callable[..., Any]:
         except Exception:
             # An exception would fail every cell of an array, and it carries no error value.
             result = xlfuncs_ways.cell_error(xlfuncs_ways.VALUE_ERROR)
-        if isinstance(result, (tuple, list)):
-            return tuple(map(tuple, result))
-        return ((result,),)
+        if not isinstance(result, (tuple, list)):
+            result = ((result,),)
+        if words and any(isinstance(cell, float) for row in result for cell in row):
+            raise ValueError("an error, which Calc shows as #VALUE!; words cannot hold its number")
+        return tuple(map(tuple, result))
 
     return method
 
 
 for _name, _kind in SETTINGS["functions"].items():
-    setattr(WorksheetFunctions, _kind["method"], _method(_name, _kind["variadic"]))
+    setattr(WorksheetFunctions, _kind["method"], _method(_name, _kind["variadic"], _kind["words"]))
 
 g_ImplementationHelper = unohelper.ImplementationHelper()  # noqa: N816, the loader looks for it
 g_ImplementationHelper.addImplementation(

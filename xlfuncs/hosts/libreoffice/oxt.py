@@ -15,6 +15,7 @@ import xlfuncs
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.libreoffice.type_library import Method, type_library
+from xlfuncs.units import DIMENSIONS
 
 IDENTIFIER: Final = "org.xlfuncs.worksheetfunctions"
 SERVICE: Final = "org.xlfuncs.WorksheetFunctions"
@@ -80,7 +81,11 @@ def settings(in_process: bool, time_limit: float) -> dict[str, Any]:
         "command": [sys.executable, "-c", serve],
         "time_limit": time_limit,
         "functions": {
-            f.name: {"method": _uno_name(f.python_name), "variadic": f.variadic}
+            f.name: {
+                "method": _uno_name(f.python_name),
+                "variadic": f.variadic,
+                "words": _gives_words(f),
+            }
             for f in functions().values()
         },
     }
@@ -94,9 +99,16 @@ def _uno_name(name: str) -> str:
 
 def _uno_method(function: WorksheetFunction) -> Method:
     # `any` takes a number, text or a range, and may be left out; only a sequence may repeat.
-    # A range can come back only as rows of `any`, so a single value comes as one row of one.
     kinds = [(_uno_name(arg.name), "[]any" if arg.variadic else "any") for arg in function.args]
-    return Method(_uno_name(function.python_name), "[][]any", tuple(kinds))
+    # A range can come back only as rows, so a single value comes as one row of one. Calc takes
+    # text among `any` as equal to no other text ("ok"="ok" is false), and only rows of `string`
+    # as it should; they can hold no error value.
+    returns = "[][]string" if _gives_words(function) else "[][]any"
+    return Method(_uno_name(function.python_name), returns, tuple(kinds))
+
+
+def _gives_words(function: WorksheetFunction) -> bool:
+    return all(DIMENSIONS[result.dimension].kind == "text" for result in function.results)
 
 
 def _manifest() -> str:
