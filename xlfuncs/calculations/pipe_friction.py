@@ -169,7 +169,7 @@ def multiple_outlet_factor(
     to the last outlet).
     """
     counts, exponents, firsts = np.broadcast_arrays(outlets, exponent, first_outlet)
-    most = int(counts.max())
+    most = int(np.nanmax(counts, initial=1))  # a row without a value is NaN
     # Position 1 is the last stretch, which carries the flow of one outlet.
     carried = np.arange(1, most + 1, dtype=np.float64)
     n = counts[..., np.newaxis].astype(np.float64)
