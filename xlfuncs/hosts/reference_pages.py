@@ -1,0 +1,101 @@
+"""The reference pages, made from the registry: FUNCTIONS.md and NOMENCLATURE.md in this package.
+
+python -m xlfuncs.hosts.reference_pages     writes both anew; a test holds them true.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from pathlib import Path
+
+from xlfuncs.catalogue.arguments import limits
+from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.units import DIMENSIONS, display
+
+FOLDER = Path(__file__).parents[1]
+
+
+def functions_page() -> str:
+    """Every function with its arguments, units, limits, results and source."""
+    parts = [
+        "# Worksheet functions",
+        "Made from the declarations; do not edit. A plain number is in the unit given here, US |"
+        " metric; text may carry its own unit. Arguments in [brackets] may be left out. In Python"
+        " every function has its lower-case name, and `units` is given by name.",
+    ]
+    for topic, title in TOPICS.items():
+        parts.append(f"## {title}")
+        parts += [_function(f) for f in functions().values() if f.topic == topic]
+    return "\n\n".join(parts) + "\n"
+
+
+def _function(function: WorksheetFunction) -> str:
+    rows = ["| | US | metric | |", "|---|---|---|---|"]
+    for arg in function.inputs:
+        rows.append(_row(arg.name if arg.required else f"[{arg.name}]", arg.dimension, _help(arg)))
+    rows += [_row(f"→ {r.name}", r.dimension, r.help) for r in function.results]
+    shape = (
+        "Elementwise." if function.elementwise else "On the whole: columns in, result columns out."
+    )
+    examples = "".join(f"\n\n`={example}`" for example in function.examples)
+    return (
+        f"### {function.name}\n`{function.signature}`\n\n{function.help} {shape}\n\n"
+        + "\n".join(rows)
+        + f"\n\nSource: {function.source}.{examples}"
+    )
+
+
+def _row(name: str, dimension: str, words: str) -> str:
+    unit = DIMENSIONS[dimension]
+    return f"| {name} | {unit.us} | {unit.metric} | {words} |"
+
+
+def _help(arg: Arg) -> str:
+    """The argument's help with its limits, which are shown in both systems where they differ."""
+    if arg.kind != "number":
+        return arg.help + (f" ({', '.join(arg.choices)})" if arg.choices else "")
+    low, low_open, high, high_open = limits(arg)
+    words = []
+    for limit, sign in ((low, ">" if low_open else "≥"), (high, "<" if high_open else "≤")):
+        if abs(limit) != float("inf"):
+            shown = dict.fromkeys(display(limit, arg.dimension, s, 4) for s in ("us", "metric"))
+            words.append(f"{sign} {' or '.join(shown)}")
+    return f"{arg.help}; {', '.join(words)}" if words else arg.help
+
+
+def nomenclature_page() -> str:
+    """One name, one dimension and its units for every quantity."""
+    uses: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    for function in functions().values():
+        items: Iterable[tuple[str, str]] = [
+            *((a.name, a.dimension) for a in function.inputs),
+            *((r.name, r.dimension) for r in function.results),
+        ]
+        for name, dimension in items:
+            if function.name not in uses[name][dimension]:
+                uses[name][dimension].append(function.name)
+    rows = ["| quantity | dimension | US | metric | used by |", "|---|---|---|---|---|"]
+    for name in sorted(uses):
+        for dimension, names in uses[name].items():
+            unit = DIMENSIONS[dimension]
+            shown = ", ".join(names[:4]) + (f" and {len(names) - 4} more" if names[4:] else "")
+            rows.append(f"| {name} | {dimension} | {unit.us} | {unit.metric} | {shown} |")
+    return (
+        "# Nomenclature\n\nOne name and one unit for each quantity; made from the declarations,"
+        " do not edit.\n\n" + "\n".join(rows) + "\n"
+    )
+
+
+PAGES = {"FUNCTIONS.md": functions_page, "NOMENCLATURE.md": nomenclature_page}
+
+
+def main() -> None:
+    """Write the pages anew."""
+    for name, page in PAGES.items():
+        (FOLDER / name).write_text(page(), "utf-8")
+
+
+if __name__ == "__main__":
+    main()
