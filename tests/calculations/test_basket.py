@@ -43,6 +43,13 @@ def test_a_missing_price_names_the_part_and_is_never_nought():
     assert (caught.value.row, caught.value.cell_error) == (1, CellError.NOT_AVAILABLE)
 
 
+def test_a_blank_price_is_a_missing_price():
+    offers = [Offer("tee", 1, 0, 1.0), Offer("tee", 10, 0, float("nan"))]
+    with pytest.raises(InputError, match="'tee' has no price"):
+        basket([Need("tee", 2)], offers)
+    assert basket([Need("tee", 2)], offers[:1])
+
+
 def test_a_part_needed_by_length_but_sold_by_number():
     with pytest.raises(
         InputError, match="'tubing' is needed by length, but its prices give a pack"
@@ -52,7 +59,7 @@ def test_a_part_needed_by_length_but_sold_by_number():
 
 def test_two_currencies_are_refused():
     offers = [Offer("tee", 1, 0, 1.0, currency="USD"), Offer("cross", 1, 0, 1.0, currency="EUR")]
-    with pytest.raises(InputError, match=r"currency \(row 2\): is 'EUR' here and 'USD' above"):
+    with pytest.raises(InputError, match=r"currencies \(row 2\): is 'EUR' here and 'USD' above"):
         basket([Need("tee", 1)], offers)
 
 

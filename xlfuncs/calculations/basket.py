@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import isnan
 
 from xlfuncs.calculations.cutting import cheapest_rolls
 from xlfuncs.calculations.packs import cheapest_packs
@@ -37,7 +38,7 @@ class Offer:
     currency: str = ""
     tax: float = 0.0
     delivery: float = 0.0
-    age_days: float = 0.0  # on the plan date
+    age_days: float = 0.0  # on the plan date; NaN where the price has no date
 
 
 @dataclass(frozen=True)
@@ -77,9 +78,9 @@ def basket(
         rows = [row for row, offer in enumerate(offers) if offer.part == part]
         if not wanted:
             continue
-        if not rows:
+        if not rows or any(isnan(offers[row].price) for row in rows):
             raise InputError(
-                "part",
+                "parts",
                 f"'{part}' has no price on the price list: add one, or strike the part out",
                 row=next(row for row, need in enumerate(needs) if need.part == part),
                 cell_error=CellError.NOT_AVAILABLE,
@@ -93,7 +94,7 @@ def _one_currency(offers: Sequence[Offer]) -> None:
     for row, offer in enumerate(offers):
         if offer.currency != first:
             raise InputError(
-                "currency",
+                "currencies",
                 f"is '{offer.currency}' here and '{first}' above: one list has one currency",
                 row=row,
                 cell_error=CellError.VALUE,
@@ -118,7 +119,7 @@ def _buy(
     if not usable or any(bool(need.length) != by_length for need in needs):
         found, missing = ("pack", "roll length") if by_length else ("roll length", "pack")
         raise InputError(
-            "part",
+            "parts",
             f"'{part}' is needed by {'length' if by_length else 'number'}, but its prices give a"
             f" {found} and no {missing}",
             cell_error=CellError.NOT_AVAILABLE,
@@ -144,6 +145,15 @@ def _buy(
     return _lines(part, needs, usable, packs, offers, by_length, note, old_after)
 
 
+def _age(offer: Offer, old_after: float) -> str:
+    """Words on a price that is old on the plan date, or of which nobody knows."""
+    if isnan(offer.age_days):
+        return "price has no date: ask again"
+    if offer.age_days > old_after:
+        return f"price is {offer.age_days:.0f} days old on the plan date: ask again"
+    return ""
+
+
 def _lines(
     part: str,
     needs: Sequence[Need],
@@ -166,15 +176,13 @@ def _lines(
         delivery = round_money(Decimal(repr(offer.delivery)) * number)
         tax = round_money((net + delivery) * Decimal(repr(offer.tax)))
         extra = max(0.0, too_much) if place == len(bought) - 1 else 0.0
-        old = offer.age_days > old_after
-        age = f"price is {offer.age_days:.0f} days old on the plan date: ask again" if old else ""
         lines.append(
             Line(
                 row, part, number, net, delivery, tax, net + delivery + tax,
                 0.0 if by_length else extra,
                 extra if by_length else 0.0,
                 round_money(extra / size[row] * _full_price(offer)),
-                "; ".join(words for words in (note, age) if words),
+                "; ".join(words for words in (note, _age(offer, old_after)) if words),
             )
         )  # fmt: skip
     return lines

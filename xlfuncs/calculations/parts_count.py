@@ -153,7 +153,7 @@ def _count(rule: Rule, basis: float, trimming: float, any_bed: bool) -> Count:
         return Count(0, 0, 0.0, words)
     number = rule.each * (basis / rule.every if rule.every else basis)
     whole = ceil(number - SLACK)
-    spares = max(ceil(number * rule.spare_share - SLACK), rule.least_spares) if whole else 0
+    spares = max(ceil(number * rule.spare_share - SLACK), rule.least_spares)
     words = f"{rule.each:g} for each {rule.counted_by}: {basis:g}"
     if rule.every:
         words = f"{rule.each:g} every so much of the {rule.counted_by}"
