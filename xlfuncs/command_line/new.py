@@ -20,15 +20,23 @@ import click
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="Answers to what the bed list does not say (TOML); asked for when needed.",
 )
+@click.option(
+    "--excel", is_flag=True, help="For Excel on Windows: an .xlsm with the functions in it."
+)
 @click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
-def command(output: Path, units: str, beds: Path | None, mapping: Path | None, force: bool) -> None:
-    """Make a workbook OUTPUT (.xlsx), from a bed list or empty with one example row a table."""
+def command(
+    output: Path, units: str, beds: Path | None, mapping: Path | None, excel: bool, force: bool
+) -> None:
+    """Make a workbook OUTPUT, from a bed list or empty with one example row a table."""
     from workbook_template.build import build, starting_inputs
 
+    ending = ".xlsm" if excel else ".xlsx"
+    if output.suffix.lower() != ending:
+        raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
     rows = _read(beds, units, mapping, output) if beds else None
-    build(output, units, starting_inputs(units, rows))
+    build(output, units, starting_inputs(units, rows), macros=excel)
     click.echo(f"Workbook: {output}")
     click.echo("Open it at the sheet Start, which says what to fill in, in order.")
 
