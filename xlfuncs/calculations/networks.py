@@ -131,6 +131,13 @@ class _Chains:
         return of_chain if of_chain.size == 1 else np.repeat(of_chain, self._sizes)
 
 
+def _next_limit(limits: list[float], lowest: float) -> float:
+    """Take the next lower limit off the list; where no outlet is dry, one below all of them."""
+    while len(limits) > 1 and lowest > 0 and limits[0] > 0.3 * lowest:
+        limits.pop(0)
+    return limits.pop(0)
+
+
 class Network:
     """A tree of pipes with outlets, ready to be solved for one supply or another.
 
@@ -171,7 +178,7 @@ class Network:
         """The flow in each pipe: what leaves the tree below it."""
         flow = outlet_flow.copy()
         for chains in self._chains:
-            below = np.cumsum(flow[chains.nodes][::-1])[::-1]
+            below = flow[chains.nodes][::-1].cumsum()[::-1]
             if chains.first.size > 1:
                 after = np.append(below[chains.first[1:]], 0.0)
                 below -= chains.spread(after)
@@ -185,7 +192,7 @@ class Network:
         """The head of each node, from the supply downwards."""
         head = np.empty_like(loss)
         for chains in reversed(self._chains):
-            lost = np.cumsum(loss[chains.nodes])
+            lost = loss[chains.nodes].cumsum()
             if chains.at_supply:
                 head[chains.nodes] = supply_head - lost
             else:
@@ -200,15 +207,14 @@ class Network:
         which is no matter where none is that low, and else the limit is lowered step by step.
         """
         guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
-        limits = iter(_LINEAR_BELOW)
-        limit = next(limits)
+        limit, *limits = _LINEAR_BELOW
         state = self._state(guess, supply, limit)
         for step in range(_MOST_STEPS):
             off = float(np.abs(state.excess).max())
-            if off < max(_AGREES, 0.03 * limit) and self._lowest_pressure(state) < limit:
-                lower = next(limits, None)
-                if lower is not None:
-                    limit = lower
+            if limits and off < max(_AGREES, 0.03 * limit):
+                lowest = self._lowest_pressure(state)
+                if lowest < limit:
+                    limit = _next_limit(limits, lowest)
                     state = self._state(state.pressure, supply, limit)
                     continue
             if off < _AGREES:
@@ -240,10 +246,11 @@ class Network:
         The law of an emitter bends down towards zero, so its tangent promises too much there; the
         reduced change agrees with it to first order and stops short of zero.
         """
-        falling = np.flatnonzero((change < -0.01 * pressure) & self._has_outlet)
-        falling = falling[pressure[falling] > limit]
-        before, wanted = pressure[falling], change[falling]
-        change[falling] = before * (np.maximum(1 + wanted / (2 * before), 0.2) ** 2 - 1)
+        falling = (change < -0.2 * pressure).nonzero()[0]
+        if falling.size:
+            falling = falling[self._has_outlet[falling] & (pressure[falling] > limit)]
+            before, wanted = pressure[falling], change[falling]
+            change[falling] = before * (np.maximum(1 + wanted / (2 * before), 0.2) ** 2 - 1)
         return change
 
     def _moved(self, state: _State, change: Array, supply: Supply, limit: float) -> _State:
@@ -255,7 +262,8 @@ class Network:
         for _ in range(_MOST_HALVINGS):
             moved = self._state(state.pressure + change, supply, limit)
             along = self._weight * (moved.outlet_flow - state.outlet_flow)
-            if along @ moved.excess >= -0.9 * abs(along @ state.excess) - 1e-15:
+            uphill = -(along * moved.excess).sum()
+            if uphill <= 0.9 * abs((along * state.excess).sum()) + 1e-15:
                 break
             change = change / 2
         return moved

@@ -71,6 +71,12 @@ class PipeFriction:
         loss_coefficient: Array | None = None,
         water: Water = WATER_20C,
     ) -> None:
+        # Where all pipes are alike, as in a lateral, one entry serves for all.
+        alike = all(np.all(column == column[:1]) for column in (length, diameter, roughness))
+        self._size = length.size
+        if alike:
+            length, diameter, roughness = length[:1], diameter[:1], roughness[:1]
+        self._alike = alike
         velocity_head = 8 / (np.pi**2 * water.gravity) / diameter**4  # of 1 m3/s
         self._resistance = velocity_head * length / diameter
         self._to_reynolds = 4 / (np.pi * water.viscosity) / diameter
@@ -79,11 +85,13 @@ class PipeFriction:
         self._fittings = None
         if loss_coefficient is not None and np.any(loss_coefficient):
             self._fittings = velocity_head * loss_coefficient
-        self._cubic: _Transition | None = None
+        self._cubic = _transition(self._relative_roughness) if alike else None
 
     def loss_and_slope(self, flow: Array) -> tuple[Array, Array]:
         """Head loss (m) of flows (m3/s, not negative), and its derivative (s/m2)."""
-        loss, slope = self._laminar * flow, self._laminar.copy()
+        loss = self._laminar * flow
+        slope = np.empty(self._size)
+        slope[:] = self._laminar
         reynolds = self._to_reynolds * flow
         faster = (reynolds > LAMINAR_TO).nonzero()[0]
         if faster.size:
@@ -94,11 +102,14 @@ class PipeFriction:
             slope += 2 * per_flow
         return loss, slope
 
+    def _of(self, values: Array, pipes: npt.NDArray[np.intp]) -> Array:
+        return values if self._alike else values[pipes]
+
     def _beyond_laminar(
         self, pipes: npt.NDArray[np.intp], reynolds: Array, flow: Array, loss: Array, slope: Array
     ) -> None:
         """Overwrite loss and slope of the pipes whose flow is transitional or turbulent."""
-        relative_roughness = self._relative_roughness[pipes]
+        relative_roughness = self._of(self._relative_roughness, pipes)
         reynolds_term = 5.74 * reynolds**-0.9
         swamee_jain = relative_roughness / 3.7 + reynolds_term
         log_term = np.log(swamee_jain)
@@ -107,13 +118,11 @@ class PipeFriction:
         growth = 1.8 * factor * reynolds_term / (swamee_jain * log_term)
         between = (reynolds < TURBULENT_FROM).nonzero()[0]
         if between.size:
-            if self._cubic is None:
-                self._cubic = _transition(self._relative_roughness)
-            x1, x2, x3, x4 = (x[pipes[between]] for x in self._cubic)
+            x1, x2, x3, x4 = self._cubic or _transition(self._relative_roughness[pipes[between]])
             r = reynolds[between] / LAMINAR_TO
             factor[between] = x1 + r * (x2 + r * (x3 + r * x4))
             growth[between] = r * (x2 + r * (2 * x3 + r * 3 * x4))
-        per_flow = self._resistance[pipes] * flow
+        per_flow = self._of(self._resistance, pipes) * flow
         loss[pipes] = per_flow * flow * factor
         slope[pipes] = per_flow * (2 * factor + growth)
 

@@ -161,7 +161,8 @@ def _share(beds: Beds, supply: Supply, delivery: Delivery, wanted: Wanted) -> li
     worst = int(short[np.argmin(delivery.share[short])])
     cures = [_wider_main(beds, supply, wanted)]
     if rows.size <= _MOST_BEDS_FOR_SETS:
-        sets = pressure_sets(beds, supply, wanted.share, 0.0, wanted.roughness).sets[rows]
+        quick = pressure_sets(beds, supply, wanted.share, 0.0, wanted.roughness, most_trials=0)
+        sets = quick.sets[rows]
         hopeless = int(np.sum(sets == 0))
         cures.append(
             f"{hopeless} beds do not get it even alone"
