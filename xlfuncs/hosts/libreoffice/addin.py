@@ -51,11 +51,10 @@ def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:
         except Exception:
             # An exception would fail every cell of an array, and it carries no error value.
             result = xlfuncs_ways.cell_error(xlfuncs_ways.VALUE_ERROR)
-        if not isinstance(result, (tuple, list)):
-            result = ((result,),)
-        if words and any(isinstance(cell, float) for row in result for cell in row):
+        rows = tuple(map(tuple, result)) if isinstance(result, (tuple, list)) else ((result,),)
+        if words and any(isinstance(cell, float) for row in rows for cell in row):
             raise ValueError("an error, which Calc shows as #VALUE!; words cannot hold its number")
-        return tuple(map(tuple, result))
+        return rows
 
     return method
 

@@ -15,7 +15,7 @@ import xlfuncs
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.libreoffice.type_library import Method, type_library
-from xlfuncs.units import DIMENSIONS
+from xlfuncs.units import DIMENSIONS, SYSTEMS
 
 IDENTIFIER: Final = "org.xlfuncs.worksheetfunctions"
 SERVICE: Final = "org.xlfuncs.WorksheetFunctions"
@@ -167,7 +167,7 @@ def _argument_texts(arg: Arg) -> str:
     return (
         f'<node oor:name="{_uno_name(arg.name)}" oor:op="replace">'
         + _property("DisplayName", arg.name)
-        + _property("Description", arg.help)
+        + _property("Description", f"{arg.help}{_units(arg.dimension)}")
         + "</node>"
     )
 
@@ -177,7 +177,14 @@ def _property(name: str, text: str) -> str:
 
 
 def _result_words(function: WorksheetFunction) -> str:
-    """The columns of a result that has several, for no header row comes with them."""
-    if len(function.results) == 1:
+    """The columns of a result, for no header row comes with them, and their units."""
+    columns = ", ".join(r.name + _units(r.dimension) for r in function.results)
+    return f"Gives {'the columns ' if len(function.results) > 1 else ''}{columns}."
+
+
+def _units(dimension: str) -> str:
+    """The units of plain numbers in the two systems, where they have one."""
+    us, metric = (DIMENSIONS[dimension].unit(system) for system in SYSTEMS)
+    if not us and not metric:
         return ""
-    return f"Gives the columns {', '.join(result.name for result in function.results)}."
+    return f" ({us})" if us == metric else f" ({us} | {metric})"
