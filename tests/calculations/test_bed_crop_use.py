@@ -83,7 +83,7 @@ def test_of_two_crops_the_thirstier_counts_and_a_day_counts_once():
 
 def test_past_the_last_stage_its_coefficient_holds():
     plan = _plan(("A", "2026-01-01", "2026-07-31", BEANS, BEAN_KC))
-    use, days = _uses(plan)
+    use, _ = _uses(plan)
     assert use[0, 6] == pytest.approx(31 * 0.35 * ET[6])
 
 

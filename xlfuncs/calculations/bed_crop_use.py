@@ -6,7 +6,6 @@ Dates are numpy datetime64[D]; a crop stands from its first to its last day, bot
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -57,25 +56,27 @@ def _by_day(
 ) -> tuple[Floats, npt.NDArray[np.bool_]]:
     """Coefficient and presence of a crop by bed and day; of two crops the thirstier counts."""
     row_of = {str(bed).casefold(): i for i, bed in enumerate(beds)}
+    row = [row_of[str(bed).casefold()] for bed in plan.bed]
+    stands = (days >= plan.start[:, None]) & (days <= plan.end[:, None])
+    age = np.maximum((days - plan.start[:, None]).astype(float), 0.0)
     kc = np.zeros((len(beds), len(days)))
-    planted: Any = np.zeros(kc.shape, dtype=bool)
-    for crop, bed in enumerate(plan.bed):
-        i = row_of[str(bed).casefold()]
-        stands = (days >= plan.start[crop]) & (days <= plan.end[crop])
-        age = (days - plan.start[crop]).astype(float)
-        own = _coefficient(age, plan.stage_days[crop], plan.coefficients[crop])
-        kc[i] = np.maximum(kc[i], np.where(stands, own, 0.0))
-        planted[i] |= stands
+    planted = np.zeros(kc.shape, dtype=bool)
+    np.maximum.at(kc, row, np.where(stands, _coefficients(age, plan), 0.0))
+    np.logical_or.at(planted, row, stands)
     return kc, planted
 
 
-def _coefficient(age: Floats, stage_days: Floats, coefficients: Floats) -> Floats:
-    """The coefficient while the crop stands: past its last stage the last one holds.
+def _coefficients(age: Floats, plan: Planting) -> Floats:
+    """Coefficients while the crops stand, (rows, days); past its last stage the last one holds.
 
     Where stages are not known the mid-season one counts throughout, which errs on the wet side;
     so it does where the initial or the last coefficient is not known.
     """
-    known = not np.isnan(stage_days).any()
-    lengths = np.rint(stage_days) if known else np.array(NO_STAGES)
-    initial, mid, end = np.where(np.isnan(coefficients), coefficients[1], coefficients)
-    return np.asarray(crop_coefficient(np.minimum(age, lengths.sum()), *lengths, initial, mid, end))
+    known = ~np.isnan(plan.stage_days).any(axis=1, keepdims=True)
+    lengths = np.where(known, np.rint(plan.stage_days), NO_STAGES)
+    kc = np.where(np.isnan(plan.coefficients), plan.coefficients[:, 1:2], plan.coefficients)
+    initial, development, mid_season, late = lengths.T[:, :, None]
+    age = np.minimum(age, lengths.sum(axis=1, keepdims=True))
+    return np.asarray(
+        crop_coefficient(age, initial, development, mid_season, late, *kc.T[:, :, None])
+    )
