@@ -7,7 +7,7 @@ import datetime as dt
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from xlfuncs.calculations.bed_calendar import days_in_use, month_of
@@ -22,6 +22,7 @@ def _days(values: list[dt.date]) -> np.ndarray:
     return np.array(values, dtype="datetime64[D]")
 
 
+@settings(deadline=None)
 @given(st.lists(periods, max_size=8), days, st.lists(st.booleans(), min_size=3, max_size=3))
 def test_days_are_those_that_one_counts(
     plan: list[tuple[str, dt.date, int]], day: dt.date, on: list[bool]

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import numpy.typing as npt
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from xlfuncs.calculations.layout_comparison import Bed, compare_layouts
@@ -55,6 +55,7 @@ def distances(points: npt.NDArray[np.float64], lines: npt.NDArray[np.float64]) -
     return np.abs(points[:, None] - lines[None, :]).min(axis=1)
 
 
+@settings(deadline=None)
 @given(
     widths, counts, inset_shares, st.sampled_from(PLANTINGS), st.floats(0, 1), st.integers(1, 5),
     st.floats(0.05, 0.99),
@@ -73,6 +74,7 @@ def test_farthest_point_is_what_a_grid_finds(
     assert wanted - 1e-9 <= float(got) <= wanted + step
 
 
+@settings(deadline=None)
 @given(
     widths, counts, inset_shares, st.sampled_from((BROAD_COVER, STRIPS)), st.integers(1, 5),
     st.floats(0.05, 0.99), st.floats(0.0, 1.0),
@@ -144,6 +146,7 @@ def test_columns_give_what_single_beds_give() -> None:
         assert column[i] == pytest.approx(float(one))
 
 
+@settings(deadline=None)
 @given(widths, st.floats(0.05, 0.6), st.sets(st.sampled_from(PLANTINGS[:3]), min_size=1))
 def test_the_named_layout_serves_and_fewer_even_lines_do_not_find_better(
     width: float, reach: float, plantings: set[str]

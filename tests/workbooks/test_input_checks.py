@@ -128,6 +128,11 @@ def test_a_slip_in_the_lines(slip: dict[str, Any], column: str, words: str) -> N
     assert words in finding.words
 
 
+def test_an_outside_diameter_may_be_a_nominal_size() -> None:
+    line = METRIC_LINE | {"outside_diameter": 16}
+    assert check(write(system="metric", tables=[(BEDS, [METRIC_BED]), (LINES, [line])])) == []
+
+
 def plan_row(bed: str, crop: str, start: str, end: str) -> dict[str, Any]:
     return {
         "bed": bed, "crop": crop,

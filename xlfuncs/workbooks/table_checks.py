@@ -79,7 +79,8 @@ def words_on_cell(column: Column, value: CellValue, system: str) -> Iterator[tup
     except InputError as error:
         yield WRONG, str(error)
         return
-    if words := doubt_of_argument(as_argument(column), base):
+    inside = not column.name.startswith("outside")  # a nominal size often is the outside
+    if inside and (words := doubt_of_argument(as_argument(column), base)):
         yield DOUBTFUL, f"{column.header}: {words}"
     if column.dimension == "emitter_flow" and 0 < base < _TINY_EMITTER_FLOW:
         yield (
