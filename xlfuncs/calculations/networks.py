@@ -278,27 +278,27 @@ class Network:
             nodes, first = chains.nodes, chains.first
             coupling = conductance[nodes] * chains.coupled
             diagonal[nodes][:-1] += coupling[1:]
-            start = np.zeros_like(coupling)
-            start[first] = conductance[nodes][first]
-            both = self._tridiagonal(diagonal[nodes], -coupling[1:], right[nodes], start)
+            sides = np.zeros((coupling.size, 1 if chains.at_supply else 2), order="F")
+            sides[:, 0] = right[nodes]
+            if not chains.at_supply:  # the head above a chain acts on its first node
+                sides[first, 1] = conductance[nodes][first]
+            both = self._tridiagonal(diagonal[nodes], -coupling[1:], sides)
             answers.append(both)
             if not chains.at_supply:
                 at_first, with_head = both[first, 0], both[first, 1]
-                weight = chains.copies * start[first]
+                weight = chains.copies * conductance[nodes][first]
                 np.add.at(diagonal, chains.branches_from, weight * (1 - with_head))
                 np.add.at(right, chains.branches_from, weight * at_first)
         return self._heads_from(answers)
 
     @staticmethod
-    def _tridiagonal(diagonal: Array, beside: Array, right: Array, start: Array) -> Array:
-        """Solve a symmetric tridiagonal system for two right-hand sides, as two columns."""
+    def _tridiagonal(diagonal: Array, beside: Array, sides: Array) -> Array:
+        """Solve a symmetric tridiagonal system for right-hand sides in columns."""
         from scipy.linalg.lapack import dptsv
 
-        columns = np.empty((diagonal.size, 2), order="F")
-        columns[:, 0], columns[:, 1] = right, start
         if diagonal.size == 1:
-            return columns / diagonal
-        *_, solved, info = dptsv(diagonal, beside, columns, overwrite_b=True)
+            return sides / diagonal
+        *_, solved, info = dptsv(diagonal, beside, sides, overwrite_b=True)
         if info:
             raise NotConvergedError("the equations of the network are singular")
         return np.asarray(solved)

@@ -36,13 +36,13 @@ def reynolds_number(flow: Number, diameter: Number, water: Water = WATER_20C) ->
 class _Transition(NamedTuple):
     """The cubic f = x1 + r (x2 + r (x3 + r x4)) in r = Re/2000 of each pipe."""
 
-    x1: Array
-    x2: Array
-    x3: Array
-    x4: Array
+    x1: Number
+    x2: Number
+    x3: Number
+    x4: Number
 
 
-def _transition(relative_roughness: Array) -> _Transition:
+def _transition(relative_roughness: Number) -> _Transition:
     swamee_jain = relative_roughness / 3.7 + 5.74 / TURBULENT_FROM**0.9
     y = -2 * np.log10(swamee_jain)
     fa = 1 / (y * y)
@@ -65,18 +65,17 @@ class PipeFriction:
 
     def __init__(
         self,
-        length: Array,
-        diameter: Array,
-        roughness: Array,
+        length: Number,
+        diameter: Number,
+        roughness: Number,
         loss_coefficient: Array | None = None,
         water: Water = WATER_20C,
     ) -> None:
-        # Where all pipes are alike, as in a lateral, one entry serves for all.
-        alike = all(np.all(column == column[:1]) for column in (length, diameter, roughness))
+        # Where all pipes are alike, as in a lateral, one number serves for all.
+        self._alike = all((x == x[0]).all() for x in (length, diameter, roughness) if x.size)
         self._size = length.size
-        if alike:
-            length, diameter, roughness = length[:1], diameter[:1], roughness[:1]
-        self._alike = alike
+        if self._alike and self._size:
+            length, diameter, roughness = (float(x[0]) for x in (length, diameter, roughness))
         velocity_head = 8 / (np.pi**2 * water.gravity) / diameter**4  # of 1 m3/s
         self._resistance = velocity_head * length / diameter
         self._to_reynolds = 4 / (np.pi * water.viscosity) / diameter
@@ -85,13 +84,12 @@ class PipeFriction:
         self._fittings = None
         if loss_coefficient is not None and np.any(loss_coefficient):
             self._fittings = velocity_head * loss_coefficient
-        self._cubic = _transition(self._relative_roughness) if alike else None
+        self._cubic = _transition(self._relative_roughness) if self._alike else None
 
     def loss_and_slope(self, flow: Array) -> tuple[Array, Array]:
         """Head loss (m) of flows (m3/s, not negative), and its derivative (s/m2)."""
         loss = self._laminar * flow
-        slope = np.empty(self._size)
-        slope[:] = self._laminar
+        slope = np.full(self._size, self._laminar)
         reynolds = self._to_reynolds * flow
         faster = (reynolds > LAMINAR_TO).nonzero()[0]
         if faster.size:
@@ -102,7 +100,7 @@ class PipeFriction:
             slope += 2 * per_flow
         return loss, slope
 
-    def _of(self, values: Array, pipes: npt.NDArray[np.intp]) -> Array:
+    def _of(self, values: Number, pipes: npt.NDArray[np.intp]) -> Number:
         return values if self._alike else values[pipes]
 
     def _beyond_laminar(
