@@ -10,18 +10,41 @@ from typing import Any
 from workbook_template.book import Book, Values, save
 from workbook_template.formulas import Place
 from workbook_template.inputs import Inputs, Rows, invented_farm
-from workbook_template.sheets import beds, functions, lines, setup, start, summary
+from workbook_template.sheets import (
+    beds,
+    functions,
+    ledger,
+    lines,
+    meter,
+    setup,
+    start,
+    store,
+    summary,
+    tariffs,
+    water_bills,
+    year_detail,
+    years,
+)
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.beds import BEDS
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.ledger import LEDGER, READINGS
 from xlfuncs.tables.lines import LINES, PIPES
+from xlfuncs.tables.register import REGISTER
 from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.tables.tariff import TARIFFS, TIERS
+from xlfuncs.tables.years import YEARS
 
 # Sheets in the order of the work: a module may use the tables of those before it. Start is
 # written last, for it asks all others what is missing, and shown first.
-SHEETS = (setup, lines, beds, summary, functions, start)
+SHEETS = (
+    setup, lines, beds, summary, ledger, meter, store, tariffs, years, water_bills, year_detail,
+    functions, start,
+)  # fmt: skip
 FIRST = "Start"
-TABLES: tuple[Table, ...] = (LINES, PIPES, BEDS)
+TABLES: tuple[Table, ...] = (
+    LINES, PIPES, BEDS, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS,
+)  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
 KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", "Crops", "Soils"}
 SETTINGS: tuple[Column, ...] = tuple(s for section in SECTIONS for s in section.settings)
@@ -82,16 +105,32 @@ def write(system: str, inputs: Inputs, values: Values | None = None) -> tuple[Bo
     return book, book.finish()
 
 
-def build(path: Path, system: str, inputs: Inputs) -> Built:
-    """Write the workbook to `path` with every value computed."""
+def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> Built:
+    """Write the workbook to `path` with every value computed; with `macros` an .xlsm for Excel."""
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.engine import evaluate
 
     book, content = write(system, inputs)
     evaluation = evaluate(content, worksheet_callables())
     _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
-    save(path, write(system, inputs, evaluation.values)[1])
+    finished = write(system, inputs, evaluation.values)[1]
+    if macros:
+        _save_for_excel(path, finished)
+    else:
+        save(path, finished)
     return Built(inputs, evaluation.values, book.places, book.names)
+
+
+def _save_for_excel(path: Path, content: bytes) -> None:
+    """Put the functions into the workbook beside its place, and then the whole in its place."""
+    from tempfile import TemporaryDirectory
+
+    from xlfuncs.hosts.excel.macro_workbook import add_functions
+
+    with TemporaryDirectory() as folder:
+        plain = Path(folder) / "workbook.xlsx"
+        plain.write_bytes(content)
+        save(path, add_functions(plain).read_bytes())
 
 
 def _refuse_gaps(gaps: Sequence[str]) -> None:

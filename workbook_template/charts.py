@@ -25,6 +25,7 @@ class Series:
     categories: str
     values: str
     line: bool = False  # in a column chart, drawn as a line
+    hidden: bool = False  # takes its room in a stacked chart, unseen: the foot of a step
 
 
 def rows_of(page: Page, first: int, last: int, col: int) -> str:
@@ -64,9 +65,9 @@ def chart(
     made.set_x_axis({**axis, "name": x_title, "line": {"color": LINE}})
     made.set_y_axis({**axis, "name": y_title, "major_gridlines": {"visible": True,
                      "line": {"color": LINE, "width": 0.5}}})  # fmt: skip
-    made.set_legend(
-        {"position": "bottom", "font": {**font, "size": 9}} if len(series) > 1 else {"none": True}
-    )
+    unseen = [i for i, one in enumerate(series) if one.hidden]
+    legend = {"position": "bottom", "font": {**font, "size": 9}, "delete_series": unseen}
+    made.set_legend(legend if len(series) > 1 else {"none": True})
     made.set_size({"width": size[0], "height": size[1]})
     page.sheet.insert_chart(at[0], at[1], made, {"object_position": 1})
 
@@ -84,6 +85,8 @@ def _look(series: Series, number: int, kind: str) -> dict[str, Any]:
             "border": {"color": colour},
         }  # fmt: skip
         return entry
+    if series.hidden:
+        return {**entry, "fill": {"none": True}, "border": {"none": True}, "gap": 60}
     pattern = _PATTERNS[number % len(_PATTERNS)]
     if pattern:
         entry["pattern"] = {"pattern": pattern, "fg_color": colour, "bg_color": "#FFFFFF"}

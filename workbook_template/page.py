@@ -9,6 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
+from xlsxwriter.worksheet import Worksheet
 
 from workbook_template.formulas import Place, escaped
 from xlfuncs.errors import CellError
@@ -22,6 +23,24 @@ if TYPE_CHECKING:
 INVENTED = "Invented farm: no figure here is real."
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
+
+
+# Functions whose names XlsxWriter completes in the file, by some thirty substitutions a formula.
+_COMPLETED = re.compile(
+    r"\b(?:ANCHORARRAY|BYCOL|BYROW|CHOOSECOLS|CHOOSEROWS|DROP|EXPAND|FILTER|HSTACK|LAMBDA|"
+    r"MAKEARRAY|MAP|RANDARRAY|REDUCE|SCAN|SINGLE|SEQUENCE|SORT|SORTBY|SWITCH|TAKE|TEXTSPLIT|"
+    r"TOCOL|TOROW|UNIQUE|VSTACK|WRAPCOLS|WRAPROWS|XLOOKUP)\("
+)
+
+
+class _Sheet(Worksheet):  # type: ignore[misc]
+    """A worksheet that looks for those names only where one is: writing takes a third."""
+
+    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
+        if expand_future_functions or formula[0] == "{" or _COMPLETED.search(formula):
+            completed: str = super()._prepare_formula(formula, expand_future_functions)
+            return completed
+        return formula.removeprefix("=")
 
 
 @dataclass(frozen=True)
@@ -47,7 +66,7 @@ class Page:
         self, book: Book, name: str, title: str, intro: str, widths: Sequence[float]
     ) -> None:
         self.book, self.name, self.styles = book, name, book.styles
-        self.sheet = book.workbook.add_worksheet(name)
+        self.sheet = book.workbook.add_worksheet(name, worksheet_class=_Sheet)
         self.sheet.hide_gridlines(2)
         for i, width in enumerate(widths):
             self.sheet.set_column(i, i, width)
@@ -138,6 +157,13 @@ class Page:
         }  # fmt: skip
         if column.choices:
             rules |= {"validate": "list", "source": list(column.choices)}
+        elif column.one_of:
+            table, listed = column.one_of
+            rules |= {
+                "validate": "list", "source": "=" + self.book.list_name(*column.one_of),
+                "error_type": "warning", "error_title": "Not in the list",
+                "error_message": f"{column.header}: {table} has no {listed} of that name yet.",
+            }  # fmt: skip
         elif column.dimension == "flag":
             rules |= {"validate": "list", "source": ["yes", "no"]}
         elif limits := self._limits(column, xl_rowcol_to_cell(row, col)):

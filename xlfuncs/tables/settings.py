@@ -64,4 +64,79 @@ TARGET = Section(
     ),
 )  # fmt: skip
 
-SECTIONS = (PLAN, SUPPLY, TARGET)
+LEDGER_AND_YEARS = Section(
+    "Ledger and years",
+    "How the ledger is read and which year is compared with the one before it.",
+    (
+        Column("first_month", "First month of a year", "count",
+               "1 for calendar years; a fiscal year is named by the year it ends in", default=1,
+               minimum=1, maximum=12),
+        Column("ledger_from", "Ledger from", "date",
+               "First day that the ledger covers; blank: the first day of its first year"),
+        Column("ledger_through", "Ledger through", "date",
+               "Last day that it covers; a part year is compared with the same part. Blank: the"
+               " last day of its last year"),
+        Column("compare_year", "Year to explain", "count",
+               "Compared with the year before it; blank: the last year of the ledger",
+               minimum=1900, maximum=2200),
+        Column("meter_register", "Meter starts again at", "billed_volume",
+               "What the meter would show when it rolls over to zero; blank: not known",
+               above=0),
+    ),
+)  # fmt: skip
+
+RUNNING_COST = Section(
+    "Running cost",
+    "What a season costs. Leave out what the garden does not pay for.",
+    (
+        Column("season_weeks", "Weeks of watering", "number",
+               "Weeks of the season at the net depth a week above; fewer for a cool climate",
+               above=0, maximum=53),
+        Column("season_bills", "Water bills in the season", "count",
+               "Bills that the season's water falls on, evenly", default=3, minimum=1, maximum=53),
+        Column("interest", "Interest a year", "ratio",
+               "On the money in the equipment; 0 spreads the price evenly over the life",
+               default=0.0, minimum=0, maximum=1),
+        Column("plan_years", "Years to plan for", "count", "Of the replacement plan", default=10,
+               minimum=1, maximum=20),
+        Column("pumping_pressure", "Pump pressure", "pressure",
+               "At the pump's outlet; blank where no pump of yours lifts the water", above=0,
+               maximum=1.5e6),
+        Column("pump_lift", "Lift", "head", "From the water level to the pump's outlet",
+               minimum=-50, maximum=1000),
+        Column("pump_efficiency", "Pumping efficiency", "ratio",
+               "Of the whole plant, from the electricity meter to the water", above=0, maximum=1),
+        Column("energy_price", "Price of electricity", "money", "Price of a kWh", minimum=0),
+        Column("season_hours", "Labour a season", "hours",
+               "Hours of laying, mending and taking up lines", minimum=0),
+        Column("hour_cost", "Cost of an hour", "money", "What an hour of that labour costs",
+               minimum=0),
+    ),
+)  # fmt: skip
+
+PLACE_AND_SEASON = Section(
+    "Place and season",
+    "What the water need by month rests on, with Weather, Crops and Plan.",
+    (
+        Column("latitude", "Latitude", "latitude", "Degrees north; south of the equator negative",
+               required=True, minimum=-90, maximum=90),
+        Column("site_elevation", "Elevation of the site", "elevation", "Height above the sea",
+               required=True, minimum=-450, maximum=6000),
+        Column("near_coast", "Near a coast", "flag",
+               "yes within sight of open water: then sunshine is estimated higher from the"
+               " temperatures (only where neither sunshine nor radiation is given)", default=False),
+        Column("soil", "Soil", "text", "Your soil, by its name on Crops", required=True,
+               one_of=("Soils", "soil")),
+        Column("season_start", "Season from", "date",
+               "First day that beds may be watered; the season is a year at most", required=True),
+        Column("season_end", "Season to", "date",
+               "Last day that beds may be watered; blank: a year from the start"),
+        Column("allowed_depletion", "Allowed depletion", "ratio",
+               "Share of the soil's available water that may be used before watering; blank: that"
+               " of each crop, less on hot days", minimum=0.1, maximum=0.8),
+        Column("water_salinity", "Salinity of the water", "salinity",
+               "From a water test; blank: nothing is added to leach salt", minimum=0, maximum=30),
+    ),
+)  # fmt: skip
+
+SECTIONS = (PLAN, SUPPLY, TARGET, PLACE_AND_SEASON, LEDGER_AND_YEARS, RUNNING_COST)

@@ -1,0 +1,92 @@
+"""Ledger: what was used and paid, with a check of each entry."""
+
+from __future__ import annotations
+
+from workbook_template.book import Book
+from workbook_template.formulas import call, checked
+from workbook_template.page import Computed
+from xlfuncs.tables.ledger import LEDGER
+
+SPARE = 40  # a year of entries
+FOLDED = ("recoverable", "currency", "share", "note")
+SAME = ("date", "kind", "quantity", "amount", "reference")  # in all of these: entered twice?
+COST = ("{amount}", "{tax}", "{recoverable}", 'IF({share}="","",{share})')
+
+
+def fiscal_year(day: str) -> str:
+    """The year that a day falls in, by the first month on Setup."""
+    return f"YEAR({day})+IF(AND(first_month>1,MONTH({day})>=first_month),1,0)"
+
+
+def _check(book: Book) -> str:
+    twice = "*".join(f"({book.column('Ledger', name)}={{{name}}})" for name in SAME)
+    cost = checked("ENTRY_COST", *COST)
+    wrong = (
+        ('{counted}="no"', '"not counted"'),
+        ("N({date})=0", '"Date: missing, or not a date"'),
+        ('{kind}=""', '"Kind: missing"'),
+        ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
+        ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
+        ('AND({period_start}<>"",OR(N({period_start})=0,N({period_start})>=N({date})))',
+         '"Reading before: must be a date before Date"'),
+        (f'{cost}<>"ok"', cost),
+        ('AND({currency}<>"",currency<>"",{currency}<>currency)',
+         '"Currency: another than on Setup; one ledger has one"'),
+        (f"SUMPRODUCT({twice})>1", '"ok, but entered twice? Another row says the same"'),
+    )  # fmt: skip
+    words = '"ok"'
+    for condition, text in reversed(wrong):
+        words = f"IF({condition},{text},{words})"
+    return f'IF(AND({{date}}="",{{kind}}="",{{amount}}=""),"",{words})'
+
+
+def _computed(book: Book) -> tuple[Computed, ...]:
+    return (
+        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
+                 _check(book)),
+        Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
+                 'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
+        Computed("cost", "Cost to the garden", "money",
+                 "Amount less the tax that comes back, by the garden's share",
+                 f'IF({{summed}}="yes",{call("ENTRY_COST", *COST)},"")'),
+        Computed("garden_quantity", "Garden's quantity", "number", "Quantity by its share",
+                 'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*IF({share}="",1,{share}))',
+                 grouped=True),
+        Computed("year", "Year", "count", "Year that the date falls in",
+                 f'IF({{summed}}="yes",{fiscal_year("{date}")},"")', grouped=True),
+        Computed("metered", "Water by volume", "text", "Whether it is a charge for metered water",
+                 'IF({summed}="","",IF(AND({summed}="yes",{kind}="water",ISNUMBER({quantity})),'
+                 '"yes","no"))', grouped=True),
+    )  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Ledger",
+        "Ledger",
+        "One row a bill, a receipt, a day of labour; refunds negative. For a bill by meter give"
+        " the date of the reading before too: it is spread over its days.",
+    )
+    state_row = page.row
+    page.row += 1
+    page.freeze(page.row + 1)
+    book.headings["Ledger"] = {c.name: c.heading(book.system) for c in LEDGER.columns}
+    page.table(
+        LEDGER,
+        _computed(book),
+        spare=SPARE,
+        widths={"kind": 10, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
+                "currency": 8, "summed": 7, "quantity": 10, "tax": 8},
+        grouped=FOLDED,
+    )  # fmt: skip
+    check, summed = book.column("Ledger", "check"), book.column("Ledger", "summed")
+    page.formula(
+        state_row, 0,
+        f'COUNTIF({summed},"yes")&" entries are in the sums, "&COUNTIF({summed},"no")'
+        f'&" are left out, "&COUNTIF({check},"ok, but*")&" may be entered twice"',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'
+    page.formula(state_row, 8, wrong, "count", style=page.styles.aside)
+    page.text(state_row, 9, "of them to correct", page.styles.aside)
+    book.name("entries_to_correct", page.name, state_row, 8)
