@@ -1,0 +1,94 @@
+"""The water supplies of a farm, and the parts between a supply and the main."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column, Table
+
+SERVICE, WELL, PUMP, TANK = "service", "well", "pump", "tank"
+SUPPLY_KINDS = (SERVICE, WELL, PUMP, TANK)
+
+SPLITTER, TIMER, BACKFLOW_PREVENTER = "splitter", "timer", "backflow preventer"
+FILTER, REGULATOR, OTHER_PART = "filter", "regulator", "other"
+PART_KINDS = (SPLITTER, TIMER, BACKFLOW_PREVENTER, FILTER, REGULATOR, OTHER_PART)
+
+_MOST_FLOW = 2000 / 3600
+_MOST_PRESSURE = 2e6
+
+SUPPLIES = Table(
+    "Supplies",
+    "One row a supply, with what was measured of it. Fill in the columns of its kind.",
+    (
+        Column("supply", "Supply", "text", "Your own name for this supply", required=True),
+        Column("kind", "Kind", "text",
+               "service (house or street connection), well (with a pressure switch), pump (by its"
+               " curve), or tank (gravity)", required=True, choices=SUPPLY_KINDS),
+        Column("static_pressure", "Static pressure", "pressure",
+               "Service: gauge at the tap with nothing drawn", above=0, maximum=_MOST_PRESSURE),
+        Column("open_flow", "Open flow", "flow",
+               "Service: flow of the tap fully open, by the bucket test", above=0,
+               maximum=_MOST_FLOW, synonyms=("bucket test",)),
+        Column("gauge_flow", "Gauge flow", "flow",
+               "Service: a working flow at which the gauge was read too", above=0,
+               maximum=_MOST_FLOW),
+        Column("gauge_pressure", "Gauge pressure", "pressure",
+               "Service: what the gauge then read", above=0, maximum=_MOST_PRESSURE),
+        Column("cut_in_pressure", "Cut-in pressure", "pressure",
+               "Well: pressure at which the switch starts the pump; what beds surely get",
+               above=0, maximum=_MOST_PRESSURE, synonyms=("cut in",)),
+        Column("cut_out_pressure", "Cut-out pressure", "pressure",
+               "Well: pressure at which it stops the pump; the most that beds get",
+               above=0, maximum=_MOST_PRESSURE, synonyms=("cut out",)),
+        Column("sustained_yield", "Sustained yield", "flow",
+               "Well: flow that it gives for as long as a watering lasts", above=0,
+               maximum=_MOST_FLOW),
+        Column("lift", "Lift", "head",
+               "Pump: from the water level up to the start of the main, friction included",
+               minimum=-100, maximum=500, default=0.0),
+        Column("water_level", "Water level", "head",
+               "Tank: level of the full tank above the start of the main", above=0, maximum=200),
+        Column("tank_area", "Tank area", "area", "Tank: area of the water surface", above=0),
+        Column("note", "Note", "text", "Anything to remember", internal=True),
+    ),
+)  # fmt: skip
+
+PUMP_CURVES = Table(
+    "PumpCurves",
+    "Points of the curve of each pump, from its data sheet; straight lines between them.",
+    (
+        Column("supply", "Supply", "text", "Name of the supply", required=True),
+        Column("flow", "Flow", "flow", "Flow of the point", required=True, minimum=0,
+               maximum=_MOST_FLOW),
+        Column("head", "Head", "head", "Head of the pump at this flow", required=True, minimum=0,
+               maximum=500),
+    ),
+)  # fmt: skip
+
+HEAD_PARTS = Table(
+    "HeadParts",
+    "The parts of the head assembly in the order of the flow, from their data sheets. Fit backflow"
+    " protection as your local code asks.",
+    (
+        Column("part", "Part", "text", "Your own name for this part", required=True),
+        Column("kind", "Kind", "text", "What it is", required=True, choices=PART_KINDS),
+        Column("loss", "Loss", "pressure", "Pressure lost at the flow beside it; a filter's clean",
+               minimum=0, maximum=_MOST_PRESSURE, default=0.0),
+        Column("loss_flow", "At flow", "flow", "Flow at which that loss is given", above=0,
+               maximum=_MOST_FLOW),
+        Column("dirty_loss", "Loss when dirty", "pressure",
+               "Filter: loss at the same flow when it is due for cleaning", minimum=0,
+               maximum=_MOST_PRESSURE),
+        Column("opening_loss", "Loss to open", "pressure",
+               "Loss at any flow, as of the spring of a check valve", minimum=0,
+               maximum=_MOST_PRESSURE, default=0.0),
+        Column("mesh", "Mesh", "count", "Filter: wires to the inch", minimum=10, maximum=1000),
+        Column("preset", "Preset", "pressure", "Regulator: pressure that it holds behind it",
+               above=0, maximum=_MOST_PRESSURE, synonyms=("regulated pressure",)),
+        Column("least_flow", "Least flow", "flow", "Flow under which the part does not work",
+               minimum=0, maximum=_MOST_FLOW, synonyms=("minimum flow",)),
+        Column("greatest_flow", "Greatest flow", "flow", "Flow that it takes at most", above=0,
+               maximum=_MOST_FLOW, synonyms=("maximum flow",)),
+        Column("least_inlet", "Least inlet pressure", "pressure",
+               "Pressure that it needs before it", minimum=0, maximum=_MOST_PRESSURE),
+        Column("note", "Note", "text", "Anything to remember", internal=True),
+    ),
+)  # fmt: skip
