@@ -35,6 +35,9 @@ def new_solver(time_limit: float) -> tuple[Any, Any]:
         ("time_limit", float(time_limit)),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", 1e-7),
+        # Some 10 ms a call whatever the size, where our programs take one; older releases, which
+        # do not have it, refuse the option and go on.
+        ("mip_heuristic_run_feasibility_jump", False),
     ):
         solver.setOptionValue(option, value)
     return solver, highspy

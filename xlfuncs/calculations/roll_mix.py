@@ -49,18 +49,20 @@ class MixBound:
         self._rows = [np.append(lengths, -float(join_loss)) / total]
         self._at_least = [1.0 - 1e-9]
         if join_price is None:
-            self._count_long_pieces(pieces, counts, rolls)
+            self._count_long_pieces(pieces, counts, rolls, total)
         else:
             self._count_needed_joins(pieces, counts, max(rolls), join_loss)
 
     def _count_long_pieces(
-        self, pieces: Sequence[int], counts: Sequence[int], rolls: Sequence[int]
+        self, pieces: Sequence[int], counts: Sequence[int], rolls: Sequence[int], total: int
     ) -> None:
         wanted = 0
         for piece, count in zip(pieces, counts, strict=True):
             wanted += count
             holds = [(roll + TOLERANCE) // piece for roll in rolls]
-            self.add([*holds, 0], wanted)
+            by_length = [wanted * (roll + TOLERANCE) / total for roll in rolls]
+            if any(hold < enough for hold, enough in zip(holds, by_length, strict=True)):
+                self.add([*holds, 0], wanted)  # else the total length says as much
 
     def _count_needed_joins(
         self, pieces: Sequence[int], counts: Sequence[int], longest: int, join_loss: int
