@@ -52,8 +52,9 @@ def chart(
     options = {"type": kind, "subtype": subtype} if subtype else {"type": kind}
     made = page.book.workbook.add_chart(options)
     lines = [s for s in series if s.line]
+    feet = sum(one.hidden for one in series)  # hidden ones come first and take no colour
     for i, one in enumerate(s for s in series if not s.line):
-        made.add_series(_look(one, i, kind))
+        made.add_series(_look(one, max(i - feet, 0), kind))
     if lines:
         over = page.book.workbook.add_chart({"type": "line"})
         for i, one in enumerate(lines):

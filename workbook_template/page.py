@@ -218,12 +218,14 @@ class Page:
         *,
         ready: str,
         col: int = 0,
+        dash: bool = False,
     ) -> int:
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
         `ready` is a condition, without our functions, under which there is anything to compute;
         the number of rows stands in a cell of its own, so that a program without our functions
-        believes the blanks. Gives the first data row.
+        believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
+        such a program believes too. Gives the first data row.
         """
         count_row = self.row
         self.text(count_row, col, "Rows", self.styles.note)
@@ -231,8 +233,15 @@ class Page:
                      style=self.styles.note)  # fmt: skip
         count = f"${xl_col_to_name(col + 1)}${count_row + 1}"
         self.row += 1
+
+        def cell(i: int, j: int, dimension: str) -> str:
+            found = f"INDEX({formula},{i},{j})"
+            if dash and dimension != "text":
+                found = f'IF(ISNUMBER({found}),{found},"–")'
+            return f'IF({i}>{count},"",{found})'
+
         cells = [
-            [f'IF({i}>{count},"",INDEX({formula},{i},{j}))' for j in range(1, len(headers) + 1)]
+            [cell(i, j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
             for i in range(1, rows + 1)
         ]
         return self.grid(headers, cells, col=col)

@@ -19,7 +19,9 @@ def fiscal_year(day: str) -> str:
 
 
 def _check(book: Book) -> str:
-    twice = "*".join(f"({book.column('Ledger', name)}={{{name}}})" for name in SAME)
+    twice = f'({book.column("Ledger", "counted")}<>"no")*' + "*".join(
+        f"({book.column('Ledger', name)}={{{name}}})" for name in SAME
+    )
     cost = checked("ENTRY_COST", *COST)
     wrong = (
         ('{counted}="no"', '"not counted"'),
@@ -32,7 +34,7 @@ def _check(book: Book) -> str:
         (f'{cost}<>"ok"', cost),
         ('AND({currency}<>"",currency<>"",{currency}<>currency)',
          '"Currency: another than on Setup; one ledger has one"'),
-        (f"SUMPRODUCT({twice})>1", '"ok, but entered twice? Another row says the same"'),
+        (f"SUMPRODUCT({twice})>1", '"ok, but entered twice?"'),
     )  # fmt: skip
     words = '"ok"'
     for condition, text in reversed(wrong):
@@ -87,6 +89,7 @@ def write(book: Book) -> None:
         "text", style=page.styles.aside,
     )  # fmt: skip
     wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'
-    page.formula(state_row, 8, wrong, "count", style=page.styles.aside)
-    page.text(state_row, 9, "of them to correct", page.styles.aside)
-    book.name("entries_to_correct", page.name, state_row, 8)
+    at = book.places["Ledger"].columns["check"]
+    page.text(state_row, at, "Left out, to correct", page.styles.aside)
+    page.formula(state_row, at + 1, wrong, "count", style=page.styles.aside)
+    book.name("entries_to_correct", page.name, state_row, at + 1)

@@ -8,6 +8,7 @@ from xlfuncs.tables.register import REGISTER
 
 SPARE = 14
 ROWS = 15
+BESIDE = 8  # column of what was used, beside the table
 USED = (
     ("Kind", "text"), ("Year", "count"), ("Last day of it", "date"), ("Opening", "number"),
     ("Bought", "number"), ("Left at its end", "number"), ("Used", "number"),
@@ -22,23 +23,27 @@ def write(book: Book) -> None:
         "Purchases kept in the store, and counts of what is left. Count a kind at every year's end"
         " or never; a kind never counted is used as it is bought.",
     )
-    page.freeze(page.row + 1)
-    page.table(REGISTER, spare=SPARE, widths={"item": 20, "kind": 16, "note": 24})
+    page.row += 1
+    top = page.row
+    page.freeze(top + 1)
+    page.table(REGISTER, spare=SPARE, widths={"item": 14, "kind": 12, "note": 16})
     names = ("date", "kind", "bought", "amount", "in_store")
     columns = (*(book.column("Store", name) for name in names), "first_month")
-    page.section("Used from the store, at the year's average cost", columns=9)
+    page.row += 1
     page.note(
-        "Enter the purchase in the ledger with Counted: no, and what was used with the last day of"
-        " its year, the quantity and the cost given here: then a year bears what it used, not what"
-        " it bought.",
-        columns=9,
-    )
-    filled = f"COUNT({book.column('Store', 'date')})=0"
-    page.text(page.row, 0, "Check", page.styles.strong)
+        "What a year used is what was there and was bought less what is left, at the year's average"
+        " cost. Enter a purchase in the ledger with Counted: no; then enter what was used, with the"
+        " last day of its year, the quantity and the cost given here. So a year bears what it used,"
+        " not what it bought.",
+        columns=BESIDE + len(USED), lines=2,
+    )  # fmt: skip
+    nothing = f"COUNT({book.column('Store', 'date')})=0"
     page.formula(
-        page.row, 1, f'IF({filled},"nothing entered yet",{checked("STOCK_USED", *columns)})',
+        top - 2, BESIDE, f'IF({nothing},"Nothing entered yet",{checked("STOCK_USED", *columns)})',
         "text", style=page.styles.aside,
     )  # fmt: skip
-    book.name("store_check", page.name, page.row, 1)
-    page.row += 1
-    page.whole(call("STOCK_USED", *columns), USED, ROWS, ready='store_check="ok"')
+    book.name("store_check", page.name, top - 2, BESIDE)
+    for col in range(BESIDE, BESIDE + len(USED)):
+        page.sheet.set_column(col, col, 10)
+    page.row = top - 1
+    page.whole(call("STOCK_USED", *columns), USED, ROWS, ready='store_check="ok"', col=BESIDE)

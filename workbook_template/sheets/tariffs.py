@@ -16,14 +16,14 @@ def write(book: Book) -> None:
         " can be compared.",
     )
     page.freeze(page.row + 1)
-    page.table(TARIFFS, spare=6, widths={"valid_from": 12, "note": 44})
+    page.table(TARIFFS, spare=4, widths={"valid_from": 12, "note": 44})
     page.section("Tiers", columns=7)
     page.note(
         "One row a tier under the same first day, the cheapest water first and the rows of a tariff"
         " together; leave Tier ends at blank for the last. A single price is one row.",
         columns=7,
     )
-    page.table(TIERS, spare=14, widths={"valid_from": 12})
+    page.table(TIERS, spare=9, widths={"valid_from": 12})
 
 
 def tariff_in_force(book: Book, day: str) -> str:

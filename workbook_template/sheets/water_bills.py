@@ -36,6 +36,8 @@ def write(book: Book) -> None:
     )
     ranges = {}
     for side, words in (("old", "The year before"), ("new", "The year explained")):
+        if side == "new":
+            page.sheet.set_h_pagebreaks([page.row])
         page.section(words, columns=10)
         _terms(book, page, side)
         ranges[side] = _bills_and_tiers(book, page, side)

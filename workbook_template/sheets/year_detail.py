@@ -9,11 +9,11 @@ from workbook_template.formulas import call, checked
 from workbook_template.page import Page
 
 SHEET = "Year detail"
-ROWS = 45  # kinds times years that are shown
+ROWS = 40  # kinds times years that are shown
 FIRST = 8  # first row of the comparison, from 0
-COMPARED = (
+COMPARED = (  # a unit price as a ratio: three decimals, and no unit that all kinds share
     ("Kind", "text"), ("Year", "count"), ("Quantity", "number"), ("Amount", "money"),
-    ("Unit price", "money_per_length"), ("Per planted area", "money_per_area"),
+    ("Unit price", "ratio"), ("Per planted area", "money_per_area"),
     ("Before", "money"), ("Compared", "money"), ("Change", "money"), ("Price", "money"),
     ("Area", "money"), ("Weather", "money"), ("Use", "money"), ("Fixed", "money"),
 )  # fmt: skip
@@ -62,7 +62,7 @@ def write(book: Book) -> None:
         " are per unit of the kind. Blank: nothing to compare with.",
         columns=RANK,
     )
-    page.whole(comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"')
+    page.whole(comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True)
     page.freeze(FIRST)
     _ranks(page)
 

@@ -39,6 +39,7 @@ def write(book: Book) -> None:
         "Water and materials by year, and why the year explained differs from the one before it.",
         widths=(18, *(11,) * (WIDTH - 1)),
     )
+    page.sheet.set_portrait()
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 11, "need": 11, "note": 11})
     _check(book, page)
     by_year = _by_year(book, page)
@@ -107,6 +108,7 @@ def _by_year(book: Book, page: Page) -> int:
 
 def _by_kind(page: Page) -> int:
     """The change of each kind in the year explained, and the steps of the bridge; its first row."""
+    page.sheet.set_h_pagebreaks([page.row])
     page.section("From the year before to the year explained", columns=WIDTH)
     page.note(
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
@@ -180,9 +182,9 @@ def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
 
     years = of_year(0)
     volume, price = (page.book.unit(d) for d in ("billed_volume", "money_per_billed_volume"))
-    size = (318, 300)
+    size = (310, 300)
     chart(page, "column", "Water used", [Series("Water", years, of_year(1))], (below, 0),
-          y_title=volume, size=size)  # fmt: skip
+          y_title=volume, size=(360, 300))  # fmt: skip
     paid = [("Water", 2), ("Materials", 4), ("Labour", 5), ("Electricity", 6)]
     chart(page, "column", "Paid", [Series(n, years, of_year(c)) for n, c in paid], (below, 4),
           y_title="money", size=size, subtype="stacked")  # fmt: skip
