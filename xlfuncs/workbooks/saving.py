@@ -14,10 +14,8 @@ from xlfuncs.errors import WorkbookError
 
 def refuse_if_open(path: Path) -> None:
     """Raise WorkbookError when a spreadsheet program seems to hold the file open."""
-    stem_cut = path.name[2:] if len(path.name) > 8 else path.name
     locks = [
         path.with_name("~$" + path.name),  # Excel
-        path.with_name("~$" + stem_cut),  # Word's way, also seen from other programs
         path.with_name(f".~lock.{path.name}#"),  # LibreOffice
     ]
     for lock in locks:
