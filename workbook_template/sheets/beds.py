@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from workbook_template.book import Book
 from workbook_template.formulas import call, checked
 from workbook_template.page import Computed
 from xlfuncs.tables.beds import BEDS
+from xlfuncs.units import to_base
 
 # Entered once, then out of the way: the columns that daily use does not need.
 FOLDED = (
@@ -55,6 +58,32 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                      "waterings_a_week", "efficiency")
             ),
         ),
+        *_filling(book, if_counted),
+    )  # fmt: skip
+
+
+def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ...]:
+    """How long the empty lines and the manifold take to fill, and whether that is too long."""
+    diameter = f'IFERROR({book.lookup("Lines", "inside_diameter", "line", "{line}")},"")'
+    manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
+    across = 'IF({bed_top_width}<>"",{bed_top_width},{strip_width}*IF({strips}="",1,{strips}))'
+    factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
+    as_length = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{across})"
+    fill = call(
+        "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", diameter,
+        f'IF({{manifold_pipe}}="",0,{as_length})', f'IF({{manifold_pipe}}="","",{manifold})',
+    )  # fmt: skip
+    share = ("{fill_minutes}", "{minutes}")
+    runs = "AND(N({fill_minutes})>0,N({minutes})>0)"
+    return (
+        Computed("fill_minutes", "Minutes to fill", "time",
+                 "Until empty lines and the manifold across the bed are full, at nominal flow",
+                 if_counted(f'IF(N({{nominal_flow}})=0,"",IFERROR({fill},""))'), grouped=True),
+        Computed("fill_share", "Filling, share of a watering", "ratio",
+                 "Over a fifth, the bed is watered unevenly (common practice)",
+                 f'IF({runs},{call("FILL_SHARE", *share)},"")', grouped=True),
+        Computed("fill_check", "Filling", "text", "ok, or what to do about a long filling",
+                 f'IF({runs},{checked("FILL_SHARE", *share)},"")', grouped=True),
     )  # fmt: skip
 
 
@@ -69,6 +98,6 @@ def write(book: Book) -> None:
     page.table(
         BEDS,
         _computed(book),
-        widths={"bed": 12, "line": 16, "check": 34, "notes": 22, "counted": 9},
+        widths={"bed": 12, "line": 16, "check": 34, "notes": 22, "counted": 9, "fill_check": 30},
         grouped=FOLDED,
     )
