@@ -109,6 +109,10 @@ class Styles:
             indent=1 if dimension in ("text", "date") else 0,
         )  # fmt: skip
 
+    def shown(self, dimension: str) -> Any:
+        """A value that stands like text on a page for reading."""
+        return self._format(num_format=NUMBER_FORMATS[dimension], align="left", indent=1)
+
     def result(self, dimension: str, *, strong: bool = False) -> Any:
         words = dimension == "text"
         return self._format(
