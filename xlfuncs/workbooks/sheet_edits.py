@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from xml.sax.saxutils import escape
+from html import escape
 
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.cell_references import cell_name, parse_area
@@ -30,7 +30,7 @@ def value_xml(value: CellValue) -> tuple[str, str]:
     if isinstance(value, CellError):
         return "e", str(value)
     if isinstance(value, str):
-        return "str", escape(_NEEDS_ESCAPE.sub(lambda m: f"_x{ord(m[0]):04X}_", value))
+        return "str", escape(_NEEDS_ESCAPE.sub(lambda m: f"_x{ord(m[0]):04X}_", value), quote=False)
     number = float(value or 0.0)
     if not math.isfinite(number):
         return "e", str(CellError.NUMBER)
@@ -110,7 +110,7 @@ class SheetEdits:
         p = self._prefix
         styled = f' s="{style}"' if style else ""
         typed = f' t="{kind}"' if kind != "n" else ""
-        inside = f"<{p}f>{escape(formula)}</{p}f>" if formula is not None else ""
+        inside = f"<{p}f>{escape(formula, quote=False)}</{p}f>" if formula is not None else ""
         if text is not None and kind == "inlineStr":
             inside += f"<{p}is><{p}t>{text}</{p}t></{p}is>"
         elif text is not None:
