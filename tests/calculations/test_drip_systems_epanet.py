@@ -54,6 +54,7 @@ SYSTEMS = {
         "distance": np.array([5, 10, 10, 20, 15, 20, 20, 20, 25, 30.0]),
     },
     "starved main": {"main_diameter": 0.0155},
+    "far beds nearly dry": {"main_diameter": 0.0125, "distance": np.arange(1, 11) * 12.0},
     "starved main, full-flow exponent": {"main_diameter": 0.0155, "exponent": 0.8},
     "nearly compensating": {"exponent": 0.1},
 }

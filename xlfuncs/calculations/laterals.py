@@ -135,6 +135,8 @@ def distribution_uniformity(flows: Array) -> float:
     Mean of the lowest quarter over the mean of all; a quarter that is no whole number of readings
     counts the next reading in part.
     """
+    if not flows.size:
+        raise InputError("flows", "holds no reading", cell_error=CellError.NOT_AVAILABLE)
     ordered = np.sort(flows)
     quarter = flows.size / 4
     weight = np.clip(quarter - np.arange(flows.size), 0.0, 1.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,6 +12,7 @@ from xlfuncs.calculations.bed_lists import Beds
 from xlfuncs.calculations.drip_systems import Delivery, DripSystem
 from xlfuncs.calculations.networks import Supply
 from xlfuncs.calculations.pipe_friction import SMOOTH_PLASTIC
+from xlfuncs.calculations.watering_sets import beds_by_valve
 
 Array = npt.NDArray[np.float64]
 Group = tuple[int, ...]
@@ -69,18 +71,22 @@ def pressure_sets(
     share: float = 0.9,
     uniformity: float = 0.9,
     roughness: float = SMOOTH_PLASTIC,
+    valves: Sequence[str] | None = None,
     most_trials: int = MOST_TRIALS,
 ) -> PressureSets:
     """The fewest sets in which every bed gets `share` of its nominal flow and keeps `uniformity`.
 
-    Uniformity is the least over the mean emitter flow of a bed. Beds that take the greatest flow
-    are placed first, each into the first set that still runs; then it is tried with one set fewer
-    until that is impossible, or `most_trials` groups have been solved.
+    Uniformity is the least over the mean emitter flow of a bed. Beds of one valve stay together;
+    valves that take the greatest flow are placed first, each into the first set that still runs;
+    then it is tried with one set fewer until that is impossible, or `most_trials` groups have been
+    solved.
     """
     trials = _Trials(beds, supply, share, uniformity, roughness, most_trials)
-    wanted = np.flatnonzero(beds.is_open & (beds.nominal_flow > 0))
-    order = wanted[np.argsort(-beds.nominal_flow[wanted], kind="stable")]
-    able = [int(bed) for bed in order if trials.runs((int(bed),))]
+    nominal = np.where(beds.is_open, beds.nominal_flow, 0.0)
+    by_valve = beds_by_valve([""] * nominal.size if valves is None else valves)
+    watered = [tuple(rows[nominal[rows] > 0].tolist()) for rows in by_valve]
+    in_order = sorted(filter(None, watered), key=lambda valve: -nominal[list(valve)].sum())
+    able = [valve for valve in in_order if trials.runs(valve)]
     groups = _first_fit(trials, able)
     fewest = len(groups) <= 1
     while not fewest:
@@ -92,20 +98,20 @@ def pressure_sets(
     return _result(trials, sorted(groups, key=min), fewest)
 
 
-def _first_fit(trials: _Trials, able: list[int]) -> list[Group]:
+def _first_fit(trials: _Trials, able: list[Group]) -> list[Group]:
     groups: list[Group] = []
-    for bed in able:
+    for valve in able:
         for i, group in enumerate(groups):
-            if trials.runs((*group, bed)):
-                groups[i] = (*group, bed)
+            if trials.runs((*group, *valve)):
+                groups[i] = (*group, *valve)
                 break
         else:
-            groups.append((bed,))
+            groups.append(valve)
     return groups
 
 
-def _search(trials: _Trials, able: list[int], most: int) -> list[Group] | None:
-    """A way to place all beds in `most` sets, depth first; None if there is or was found none.
+def _search(trials: _Trials, able: list[Group], most: int) -> list[Group] | None:
+    """A way to place all valves in `most` sets, depth first; None if there is or was found none.
 
     A group that cannot run cannot run with one more bed either: more flow is less pressure.
     """
@@ -113,12 +119,12 @@ def _search(trials: _Trials, able: list[int], most: int) -> list[Group] | None:
     def place(index: int, groups: list[Group]) -> list[Group] | None:
         if index == len(able):
             return groups
-        bed = able[index]
+        valve = able[index]
         choices = [*range(len(groups)), *([len(groups)] if len(groups) < most else [])]
         for i in choices:
             if len(trials.known) >= trials.most:
                 return None
-            group = (*groups[i], bed) if i < len(groups) else (bed,)
+            group = (*groups[i], *valve) if i < len(groups) else valve
             if trials.runs(group):
                 found = place(index + 1, [*groups[:i], group, *groups[i + 1 :]])
                 if found is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -13,25 +14,39 @@ from xlfuncs.errors import InputError
 Array = npt.NDArray[np.float64]
 
 
-def watering_sets(flows: Array, supply_flow: float, share: float = 0.75) -> npt.NDArray[np.intp]:
+def beds_by_valve(valves: Sequence[str]) -> list[npt.NDArray[np.intp]]:
+    """The rows of the beds that open together, in the order of the first; a blank is its own."""
+    rows: dict[str | int, list[int]] = {}
+    for row, valve in enumerate(valves):
+        rows.setdefault(str(valve).strip() or row, []).append(row)
+    return [np.array(beds, dtype=np.intp) for beds in rows.values()]
+
+
+def watering_sets(
+    flows: Array, supply_flow: float, share: float = 0.75, valves: Sequence[str] | None = None
+) -> npt.NDArray[np.intp]:
     """The number of the set, from 1, of each bed, in the fewest sets; 0 for a bed without flow.
 
-    The nominal flows (m3/s) of a set add up to at most `share` of the supply's flow. Raises
-    `InputError` for a bed that alone takes more.
+    The nominal flows (m3/s) of a set add up to at most `share` of the supply's flow. Beds of one
+    valve stay together. Raises `InputError` for a valve that alone takes more.
     """
+    groups = beds_by_valve([""] * flows.size if valves is None else valves)
     capacity = supply_flow * share
-    shares = flows / capacity * (1 - 1e-9)  # a set that fills the capacity exactly is allowed
+    of_group = np.array([flows[rows].sum() for rows in groups])
+    shares = of_group / capacity * (1 - 1e-9)  # a set that fills the capacity exactly is allowed
     if np.any(shares > 1):
-        row = int(np.argmax(shares > 1))
-        most = flows[row] / supply_flow
+        group = int(np.argmax(shares > 1))
         words = (
-            f"alone takes {most:.0%} of the supply's flow, more than the {share:.0%} to be used;"
-            " water it in parts"
+            f"alone takes {of_group[group] / supply_flow:.0%} of the supply's flow, more than the"
+            f" {share:.0%} to be used; water it in parts"
         )
-        raise InputError("flows", words, row=row)
-    sets = _first_fit(shares)
-    if sets.max(initial=0) > math.ceil(shares.sum()):
-        sets = _fewest(shares)
+        raise InputError("flows", words, row=int(groups[group][0]))
+    sets_of_groups = _first_fit(shares)
+    if sets_of_groups.max(initial=0) > math.ceil(shares.sum()):
+        sets_of_groups = _fewest(shares)
+    sets = np.zeros(flows.size, dtype=np.intp)
+    for rows, number in zip(groups, sets_of_groups, strict=True):
+        sets[rows] = np.where(flows[rows] > 0, number, 0)
     return _by_first_bed(sets)
 
 

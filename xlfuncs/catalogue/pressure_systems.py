@@ -185,10 +185,12 @@ def system_delivery(area: Any, depth: Any, **arguments: Any) -> Any:
         *_OPEN,
         UNITS,
         *_CURVE,
+        Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
+            default="", group=_BEDS),
     ),
     results=(
         Result("set", "count", "Number of the set; blank where the bed is closed or gets too little"
-               " even alone"),
+               " even with its valve alone"),
         Result("flow", "flow", "Flow of the bed in its set"),
         Result("share", "ratio", "Flow over nominal flow in its set"),
         Result("uniformity", "ratio", "Driest over mean emitter flow in its set"),
@@ -199,15 +201,15 @@ def system_delivery(area: Any, depth: Any, **arguments: Any) -> Any:
     rows=_BEDS,
     examples=('PRESSURE_SETS(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
 )  # fmt: skip
-def pressure_sets(wanted_share: Any, wanted_uniformity: Any, **arguments: Any) -> Any:
+def pressure_sets(wanted_share: Any, wanted_uniformity: Any, valve: Any, **arguments: Any) -> Any:
     system = _system(**arguments)
     found = by_pressure.pressure_sets(
-        system.beds, system.supply, wanted_share, wanted_uniformity, system.roughness
+        system.beds, system.supply, wanted_share, wanted_uniformity, system.roughness, valve
     )
     placed = found.sets > 0
     overall = "solved; no fewer sets possible" if found.fewest else "solved; fewer may be possible"
     watered = system.beds.is_open & (system.beds.nominal_flow > 0)
-    alone = np.where(watered, "gets too little even alone", "")
+    alone = np.where(watered, "gets too little even alone with its valve", "")
     return (
         np.where(placed, found.sets, np.nan),
         np.where(placed, found.flow, np.nan),
@@ -228,6 +230,9 @@ def pressure_sets(wanted_share: Any, wanted_uniformity: Any, **arguments: Any) -
         Arg("supply_flow", "flow", "Flow that the supply gives", above=0, maximum="2000 m³/h"),
         Arg("share", "ratio", "Share of that flow to use (default 0.75)", default=0.75, above=0,
             maximum=1),
+        UNITS,
+        Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
+            default="", group=_BEDS),
     ),
     results=(Result("set", "count", "Number of the set; blank for a bed that is off"),),
     source=COMMON_PRACTICE.at("three quarters of the supply's flow; fewest sets by cutting stock"),
@@ -235,8 +240,8 @@ def pressure_sets(wanted_share: Any, wanted_uniformity: Any, **arguments: Any) -
     rows=_BEDS,
     examples=("WATERING_SETS(A2:A9, 8)",),
 )  # fmt: skip
-def watering_sets(flows: Any, supply_flow: Any, share: Any) -> Any:
-    sets = by_flow.watering_sets(flows, supply_flow, share)
+def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
+    sets = by_flow.watering_sets(flows, supply_flow, share, valve)
     return np.where(sets > 0, sets, np.nan)
 
 
