@@ -3,8 +3,8 @@
 1. Counting arguments give the cheapest mix of rolls that is not ruled out (roll_mix): a bound.
    Rolls of that mix are packed one by one, many times in different orders; a plan at the bound
    is proven the cheapest, and most purchases end here.
-2. Column generation (Gilmore and Gomory, Operations Research 9, 1961) gives the linear bound and
-   a further argument about mixes; dearer mixes are packed until a plan is found.
+2. Column generation gives the linear bound and a further argument about mixes; dearer mixes are
+   packed until a plan is found, and the linear plan is rounded.
 3. What lies between is tested cost by cost: a plan of that cost uses only patterns whose reduced
    cost fits between the linear bound and that cost, and the integer program over all of them
    either finds it or proves that there is none.
@@ -16,32 +16,31 @@ import random
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.column_generation import (
+    Column,
+    LinearPlan,
+    linear_plan,
+    rounded_plan,
+)
 from xlfuncs.calculations.cutting_patterns import (
-    BestPattern,
     Grid,
     fullest_pattern,
     joined_roll_grid,
     patterns_within,
     single_roll_grid,
 )
-from xlfuncs.calculations.integer_programs import GrowingCover, minimise_integer
+from xlfuncs.calculations.integer_programs import minimise_integer
 from xlfuncs.calculations.roll_mix import MixBound, RollMix
 
 FloatArray = npt.NDArray[np.float64]
 FEW_FILLS, MANY_FILLS = 400, 2_000  # rolls filled in trying a mix before, after the linear bound
 FEW_PATTERNS, MOST_PATTERNS = 500, 8_000
-
-
-class Column(NamedTuple):
-    """One way of cutting one stretch: its place in the grid and the pieces by kind."""
-
-    stretch: int
-    pieces: tuple[int, ...]
+SMALLEST_STEP = 1e-3  # from one tested cost to the next, as a share of it
+NEXT_COST_SECONDS = 0.1
 
 
 @dataclass(frozen=True)
@@ -75,7 +74,6 @@ class CuttingSearch:
         self._demand = np.array(self.grid.counts, dtype=np.float64)
         self._same = 1e-4 * min(prices)  # costs closer than this are the same
         self._random = random.Random(1)  # a fixed seed: the same question, the same answer
-        self._known: set[Column] = set()
         self.best: list[Column] = []
         self.best_cost = np.inf
         self.bound = 0.0
@@ -89,14 +87,18 @@ class CuttingSearch:
         if self.proven:
             return
         self._offer(_plain_plan(self.grid))
-        worth = self._price_out() if self.grid.exact else None
+        linear = linear_plan(self.grid, self.best, self._deadline) if self.grid.exact else None
+        if linear is None:
+            self._pack_dearer_mixes()
+            return
+        self._learn(linear)
         self._raise_bound()
-        if worth is not None:
-            self._test_costs(worth, FEW_PATTERNS)
-        self._pack_dearer_mixes()
-        if worth is not None and not self.proven:
-            self._settled(sorted(self._known), self.best_cost - self._same, self._left() / 4)
-            self._test_costs(worth, MOST_PATTERNS)
+        self._offer(rounded_plan(self.grid, linear, self._deadline))
+        self._test_costs(linear.worth, FEW_PATTERNS)
+        if not self.proven:
+            self._settled(linear.columns, self.best_cost - self._same, self._left() / 6)
+            self._pack_dearer_mixes()
+            self._test_costs(linear.worth, MOST_PATTERNS)
 
     @property
     def proven(self) -> bool:
@@ -105,14 +107,14 @@ class CuttingSearch:
     def _left(self) -> float:
         return max(0.01, self._deadline - time.monotonic())
 
-    def _raise_bound(self) -> RollMix:
-        mix = self._mixes.cheapest(self._left())
+    def _raise_bound(self, time_limit: float = 10.0) -> RollMix:
+        mix = self._mixes.cheapest(min(time_limit, self._left()))
         self.bound = max(self.bound, min(mix.bound, self.best_cost))
         return mix
 
     def _offer(self, columns: list[Column]) -> None:
         cost = float(sum(self._costs[column.stretch] for column in columns))
-        if cost < self.best_cost - self._same:
+        if columns and cost < self.best_cost - self._same:
             self.best, self.best_cost = columns, cost
 
     # Packing
@@ -174,7 +176,7 @@ class CuttingSearch:
     def _pack_dearer_mixes(self) -> None:
         """Climb through the costs that a mix can have until one can be packed."""
         mixes, mix = self._mixes, self._raise_bound()
-        patience = time.monotonic() + self._left() / 3
+        patience = time.monotonic() + self._left() / 6
         while mix.bound < self.best_cost - self._same and time.monotonic() < patience:
             if self._pack_mix(mix, MANY_FILLS):
                 return
@@ -183,41 +185,16 @@ class CuttingSearch:
 
     # Bound and proof
 
-    def _price_out(self) -> FloatArray | None:
-        """Add patterns until none pays; raise the bound. Gives a dual-feasible worth of pieces."""
-        program = GrowingCover(self._demand, self._left())
-        known = self._known = {*_starting_columns(self.grid), *self.best}
-        for column in sorted(known):
-            program.add(float(self._costs[column.stretch]), column.pieces)
-        knapsack = BestPattern(self.grid)
-        while time.monotonic() < self._deadline:
-            worth = program.duals()
-            if worth is None:
-                return None
-            values = knapsack.values(worth)
-            gains = values - self._costs
-            promising = [int(s) for s in np.argsort(-gains)[:6] if gains[s] > 1e-9 * self._costs[s]]
-            fresh = {Column(s, knapsack.pattern(s)) for s in promising} - known
-            if not fresh:
-                # Farley's bound: scaled down until no pattern is worth more than it costs.
-                scale = max(1.0, float(np.max(values / self._costs)))
-                self._learn(worth / scale, values / scale)
-                return np.asarray(worth / scale)
-            for column in sorted(fresh):
-                program.add(float(self._costs[column.stretch]), column.pieces)
-            known.update(fresh)
-        return None
-
-    def _learn(self, worth: FloatArray, values: FloatArray) -> None:
+    def _learn(self, linear: LinearPlan) -> None:
         """Tell the bound on mixes what the worth of pieces says: a roll holds only so much."""
-        floor = float(worth @ self._demand)
+        floor = float(linear.worth @ self._demand)
         self._mixes.add(self._mixes.costs / floor, 1.0 - 1e-9)
         if self._market.join_price is None:
             # A dominated size is not in the grid: it holds no more than the next longer one.
             holds = [
                 min(
                     value
-                    for stretch, value in zip(self.grid.stretches, values, strict=True)
+                    for stretch, value in zip(self.grid.stretches, linear.values, strict=True)
                     if self._market.rolls[stretch.rolls[0]] >= roll
                 )
                 for roll in self._market.rolls
@@ -225,22 +202,24 @@ class CuttingSearch:
             self._mixes.add(np.array([*holds, 0.0]) / floor, 1.0 - 1e-9)
 
     def _test_costs(self, worth: FloatArray, most_patterns: int) -> None:
-        """Test the costs that a mix can have, from the bound up to the best plan."""
-        floor = float(worth @ self._demand)
+        """Test the costs from the bound up to the best plan, in growing steps."""
+        floor, step = float(worth @ self._demand), 0.0
         while not self.proven and time.monotonic() < self._deadline:
-            target = self.bound
+            target = min(self.bound + step, self.best_cost - self._same)
             joins = self._most_joins(target)
-            rich = patterns_within(
-                self.grid, worth, target - floor + self._same, joins + 1, most_patterns
-            )
+            slack = target - floor + self._same
+            rich = patterns_within(self.grid, worth, slack, joins + 1, most_patterns)
             if rich is None:
                 return
             columns = [Column(*pattern) for pattern in rich]
             if not self._settled(columns, target, self._left()):
                 return
             if not self.proven:
+                # Nothing costs at most the target, or what does was found and is the cheapest.
+                self.bound = min(target + self._same, self.best_cost)
                 self._mixes = self._mixes.dearer_than(target, self._same)
-                self._raise_bound()
+                self._raise_bound(NEXT_COST_SECONDS)
+            step = max(2 * step, SMALLEST_STEP * self.bound)
 
     def _most_joins(self, cost: float) -> int:
         """How many couplers a plan of that cost can have at most."""
@@ -286,21 +265,6 @@ class CuttingSearch:
             chosen = zip(columns, found.values, strict=False)
             self._offer([column for column, number in chosen for _ in range(number)])
         return found.proven
-
-
-def _starting_columns(grid: Grid) -> list[Column]:
-    """For every kind and stretch, as many of that piece as fit: a plan always exists."""
-    columns = []
-    for kind, (length, count) in enumerate(zip(grid.lengths, grid.counts, strict=True)):
-        for index, stretch in enumerate(grid.stretches):
-            fits = min(count, stretch.capacity // length)
-            if fits:
-                pieces = [0] * len(grid.lengths)
-                pieces[kind] = fits
-                columns.append(Column(index, tuple(pieces)))
-                if fits == count:
-                    break  # a longer stretch holds no more of them
-    return columns
 
 
 def _plain_plan(grid: Grid) -> list[Column]:

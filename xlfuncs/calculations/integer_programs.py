@@ -116,3 +116,7 @@ class GrowingCover:
             return None
         duals: FloatArray = np.maximum(np.asarray(self._solver.getSolution().row_dual), 0.0)
         return duals
+
+    def amounts(self) -> FloatArray:
+        """How much of each column the optimum takes, after `duals`."""
+        return np.asarray(self._solver.getSolution().col_value, dtype=np.float64)
