@@ -44,9 +44,12 @@ class Book:
         self.headings: dict[str, dict[str, str]] = {}
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}
+        self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
 
     def finish(self) -> bytes:
         """The finished file."""
+        for name, (table, column) in self.lists.items():
+            self.workbook.define_name(name, "=" + self.places[table].reference(column))
         self.workbook.close()
         return self._buffer.getvalue()
 
@@ -69,6 +72,12 @@ class Book:
         """The cell of `column` in the row of `table` whose `key_column` is `key`."""
         where = f"MATCH({key},{self.column(table, key_column)},0)"
         return f"INDEX({self.column(table, column)},{where})"
+
+    def list_name(self, table: str, column: str) -> str:
+        """A defined name for the cells of a column, as a list to choose from; any sheet's table."""
+        name = f"{table.lower()}_to_choose_from"
+        self.lists[name] = (table, column)
+        return name
 
     def unit(self, dimension: str) -> str:
         return DIMENSIONS[dimension].unit(self.system)

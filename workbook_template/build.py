@@ -3,51 +3,73 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from workbook_template.book import Book, Values, save
 from workbook_template.formulas import Place
-from workbook_template.inputs import Inputs, Rows, invented_farm
+from workbook_template.inputs import Inputs, Rows, invented_farm, published
 from workbook_template.sheets import (
+    bed_need,
     beds,
+    cost,
+    crops,
     functions,
     ledger,
     lines,
     meter,
+    need,
+    plan,
+    quotation,
+    quoting,
+    season,
     setup,
     start,
     store,
     summary,
     tariffs,
+    timer,
+    valves,
     water_bills,
+    weather,
     year_detail,
     years,
 )
 from xlfuncs.errors import WorkbookError
+from xlfuncs.tables.bed_plan import BED_PLAN
 from xlfuncs.tables.beds import BEDS
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.crops import CROPS, published_crops
 from xlfuncs.tables.ledger import LEDGER, READINGS
 from xlfuncs.tables.lines import LINES, PIPES
+from xlfuncs.tables.part_lives import PART_LIVES
+from xlfuncs.tables.quotation import QUOTATION_LINES, QUOTATION_TERMS
 from xlfuncs.tables.register import REGISTER
 from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.tables.soils import SOILS, published_soils
 from xlfuncs.tables.tariff import TARIFFS, TIERS
+from xlfuncs.tables.timer import TIMER
+from xlfuncs.tables.weather import MONTHLY_WEATHER
 from xlfuncs.tables.years import YEARS
 
 # Sheets in the order of the work: a module may use the tables of those before it. Start is
 # written last, for it asks all others what is missing, and shown first.
 SHEETS = (
-    setup, lines, beds, summary, ledger, meter, store, tariffs, years, water_bills, year_detail,
+    setup, lines, beds, crops, plan, weather, bed_need, need, season, valves, timer, summary,
+    tariffs, cost, quoting, quotation, ledger, meter, store, years, water_bills, year_detail,
     functions, start,
 )  # fmt: skip
 FIRST = "Start"
 TABLES: tuple[Table, ...] = (
-    LINES, PIPES, BEDS, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS,
+    LINES, PIPES, BEDS, SOILS, CROPS, BED_PLAN, MONTHLY_WEATHER, LEDGER, READINGS, REGISTER,
+    TARIFFS, TIERS, YEARS, PART_LIVES, QUOTATION_LINES,
 )  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
-KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", "Crops", "Soils"}
-SETTINGS: tuple[Column, ...] = tuple(s for section in SECTIONS for s in section.settings)
+KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", CROPS.name, SOILS.name}
+SETTINGS: tuple[Column, ...] = tuple(
+    s for section in (*SECTIONS, TIMER, QUOTATION_TERMS) for s in section.settings
+)
 
 
 @dataclass(frozen=True)
@@ -78,8 +100,14 @@ class Built:
 
 
 def demo_inputs(system: str) -> Inputs:
-    """The invented farm."""
-    return invented_farm(system, TABLES, SETTINGS)
+    """The invented farm, with the published tables of crops and soils."""
+    farm = invented_farm(system, TABLES, SETTINGS)
+    tables = {
+        **farm.tables,
+        CROPS.name: published(CROPS, published_crops(), system),
+        SOILS.name: published(SOILS, published_soils(), system),
+    }
+    return replace(farm, tables=tables)
 
 
 def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
@@ -92,7 +120,11 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     tables = {
         name: rows[:1] if name not in KEPT_WHOLE else rows for name, rows in farm.tables.items()
     }
-    tables[BEDS.name] = beds if beds is not None else farm.tables[BEDS.name][:1]
+    tables[MONTHLY_WEATHER.name] = [
+        *tables[MONTHLY_WEATHER.name], *({"month": month} for month in range(2, 13))
+    ]  # fmt: skip
+    if beds is not None:
+        tables |= {BEDS.name: beds, BED_PLAN.name: []}  # the example plan names another's bed
     return Inputs({}, tables)
 
 

@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from xlsxwriter.utility import xl_col_to_name
+
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import DeclarationError
 
@@ -22,6 +24,21 @@ class Place:
     @property
     def rows(self) -> int:
         return self.last - self.first + 1
+
+    def reference(self, column: str) -> str:
+        """The cells of a column by sheet and address, for what cannot name a table's column."""
+        letters = xl_col_to_name(self.columns[column])
+        return f"'{self.sheet}'!${letters}${self.first + 1}:${letters}${self.last + 1}"
+
+    def cell(self, column: str, number: int = 1) -> str:
+        """The cell of a column in a row, counted from 1."""
+        return self.row_of(number, column, column).partition(":")[0]
+
+    def row_of(self, number: int, first: str, last: str) -> str:
+        """The cells from one column to another of a row, counted from 1."""
+        ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]
+        row = self.first + number
+        return f"'{self.sheet}'!${ends[0]}${row}:${ends[1]}${row}"
 
 
 def call(name: str, *args: str, **named: str) -> str:

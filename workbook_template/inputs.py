@@ -11,6 +11,7 @@ from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.units import from_base
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -42,6 +43,25 @@ def invented_farm(system: str, tables: Sequence[Table], settings: Sequence[Colum
         if path.exists():
             filled[table.name] = read_rows(path, table, system)
     return Inputs(_read_settings(folder / "setup.csv", settings), filled, invented=True)
+
+
+def published(table: Table, rows: Sequence[Mapping[str, Any]], system: str) -> list[dict[str, Any]]:
+    """Published rows, which are in base units, in the system's units; blanks are left out."""
+    return [
+        {
+            name: _in_units(table[name], value, system)
+            for name, value in row.items()
+            if value is not None
+        }
+        for row in rows
+    ]
+
+
+def _in_units(column: Column, value: Any, system: str) -> Any:
+    """A number with the figures that a published one can carry."""
+    if isinstance(value, str):
+        return value
+    return float(f"{from_base(value, column.dimension, system):.5g}")
 
 
 def read_rows(path: Path, table: Table, system: str) -> list[dict[str, Any]]:

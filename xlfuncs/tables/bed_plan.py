@@ -10,12 +10,12 @@ BED_PLAN = Table(
     (
         Column(
             "bed", "Bed", "text", "Name of the bed, as in the bed list",
-            required=True,
+            required=True, one_of=("Beds", "bed"),
             synonyms=("bed name", "bed no", "bed number", "bed #", "bed id", "plot", "block"),
         ),
         Column(
             "crop", "Crop", "text", "Name of the crop, as in the crop table",
-            required=True,
+            required=True, one_of=("Crops", "crop"),
             synonyms=("crop name", "planting", "planted with", "what", "vegetable"),
         ),
         Column(

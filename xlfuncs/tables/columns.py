@@ -22,6 +22,7 @@ class Column:
     maximum: float | None = None
     default: object = None
     synonyms: tuple[str, ...] = ()  # other headers that people type
+    one_of: tuple[str, str] | None = None  # a table and its column that the value should be from
     internal: bool = False  # never in a client's copy (purchase prices, notes)
 
     def unit(self, system: str) -> str:

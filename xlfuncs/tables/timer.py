@@ -19,6 +19,9 @@ TIMER = Section(
                default=60.0, above=0, maximum=3600),
         Column("longest_run", "Longest run", "time", "Longest run time that can be entered",
                default=14400.0, above=0, maximum=86400),
+        Column("timer_month", "Month to program", "count",
+               "1 to 12: minutes of that month on Season; blank: those for the net depth a week"
+               " on Setup", minimum=1, maximum=12),
         Column("seasonal_percentage", "Seasonal percentage", "ratio",
                "The timer's own adjustment of all run times, as it stands now",
                default=1.0, above=0, maximum=3),

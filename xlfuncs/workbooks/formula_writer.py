@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import marshal
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import CellError
+from xlfuncs.workbooks.call_checks import refuse_doubtful_call
 from xlfuncs.workbooks.cell_references import Area, is_relative, parse_area, split_sheet
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
@@ -17,7 +19,6 @@ from xlfuncs.workbooks.ordinary_functions import (
     WHY_NOT,
     argument_kind,
     canonical,
-    is_plain_format,
 )
 from xlfuncs.workbooks.table_references import OWN_ROW, ThisRow, UnreadableReference, table_area
 
@@ -262,8 +263,7 @@ class FormulaWriter:
             raise UnreadableReference(WHY_NOT.get(name, reason))
         if name == "INDEX" and place is not Place.ARRAY and self.is_own_call(arguments[0]):
             return self.item(arguments, place)
-        if name == "TEXT" and not (len(arguments) == 2 and is_plain_format(arguments[1])):
-            raise UnreadableReference("TEXT with a format that was not checked")
+        refuse_doubtful_call(name, arguments, self.area_of, self.is_own_call)
         if place in (Place.PRODUCT, Place.ARRAY) and name in (*ITEM_BY_ITEM, "IFERROR"):
             return self.item_by_item(name, arguments, place)
         written = []
@@ -279,6 +279,18 @@ class FormulaWriter:
         first = [self.write(argument, place) for argument in arguments[:1]]
         rest = [self.write(argument, Place.INNER) for argument in arguments[1:]]
         return f"{EACH}{name}({','.join(first + rest)})"
+
+    def area_of(self, node: Node) -> Area | None:
+        """The area that a part of a formula names; None when it is something else."""
+        if node["node_type"] != "Reference":
+            return None
+        target = self.resolve(node["reference"])
+        for _ in range(_MAX_NESTING):
+            if not isinstance(target, DefinedName):
+                return target
+            inner = self.translator.parse(target.text)
+            target = self.resolve(inner["reference"]) if "reference" in inner else None
+        return None
 
     def is_own_call(self, node: Node) -> bool:
         is_call = node["node_type"] == "Function"
@@ -299,15 +311,29 @@ class FormulaWriter:
 
     def item(self, arguments: list[Node], place: Place) -> str:
         """INDEX of a whole result: computed once for all the cells that read it."""
-        before = len(self.reads)
-        call = self.own_call(canonical(arguments[0]["name"]), arguments[0]["args"], Place.RANGE)
-        if OWN_ROW in call or OWN_NUMBER in call:
-            self.shared = False
-        finished = finish(call, self.reads[before:], self.origin)
-        row = self.translator.hold(*finished)
+        row = self.held_row(arguments[0])
         position = _ARGUMENT_PLACE["V"][place]
         rest = [self.write(argument, position) or "0" for argument in arguments[1:]]
         return f"{ITEM}({HELD}!$A${row},{','.join(rest)})"
+
+    def held_row(self, node: Node) -> int:
+        """Where the whole result of a call is held; equal calls of a sheet are written once."""
+        key = (self.origin.sheet, self.origin.shift, marshal.dumps(node))
+        known = self.translator.known_calls.get(key)
+        if known and not self.names:
+            row, reads, converts = known
+            self.reads += reads
+            self.converts += converts
+            return row
+        before, converted = len(self.reads), len(self.converts)
+        call = self.own_call(canonical(node["name"]), node["args"], Place.RANGE)
+        reads, converts = self.reads[before:], self.converts[converted:]
+        row = self.translator.hold(*finish(call, reads, self.origin))
+        if OWN_ROW in call or OWN_NUMBER in call:
+            self.shared = False
+        elif not self.names:
+            self.translator.known_calls[key] = row, reads, converts
+        return row
 
     def subtotal(self, arguments: list[Node], place: Place) -> str:
         """SUBTOTAL as the function that it stands for, where no row is hidden or skipped."""

@@ -45,6 +45,8 @@ class Translator:
         self._written: dict[tuple[str, str, bool], Translated] = {}
         self._parsed: dict[str, Node] = {}
         self._held_rows: dict[str, int] = {}
+        # the writers' own memory of whole calls: their row of HELD, what they read and convert
+        self.known_calls: dict[object, tuple[int, list[Area], list[Area]]] = {}
 
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""

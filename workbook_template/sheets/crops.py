@@ -1,0 +1,74 @@
+"""Crops: what crops need and soils hold, as published; a grower changes and adds rows."""
+
+from __future__ import annotations
+
+from workbook_template.book import Book
+from workbook_template.formulas import call
+from workbook_template.page import Page
+from xlfuncs.tables.crops import CROPS
+from xlfuncs.tables.soils import SOILS
+
+WIDTH = 15  # columns
+CROP_SOURCE = (
+    "Published values: coefficients and heights FAO Irrigation and Drainage Paper 56 table 12,"
+    " stages table 11 (for the place and planting named; yours will differ), roots and depletion"
+    " table 22; salt FAO Paper 29 table 4, from memory. Blank: not in those tables. Change a figure"
+    " or add a row at the end: yours counts. A crop without stages counts at Kc mid-season."
+)
+SOIL_SOURCE = (
+    "Published values: water contents FAO Irrigation and Drainage Paper 56 table 19; intake FAO"
+    " training manual 5 annex 2, from memory; wetted width by a university teaching module, between"
+    " its ends common practice. Dig beside a line after a run, and enter what you find."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Crops",
+        "Crops and soils",
+        "What crops use and soils hold. Published tables to start from, in your units.",
+    )
+    page.section("Soils", columns=WIDTH)
+    page.note(SOIL_SOURCE, columns=WIDTH, lines=2)
+    page.table(SOILS, spare=3, widths={"soil": 22})
+    _your_soil(book, page)
+    page.section("Crops", columns=WIDTH)
+    page.note(CROP_SOURCE, columns=WIDTH, lines=3)
+    page.freeze(4)
+    page.table(CROPS, spare=6, widths={"crop": 22, "stages_of": 34})
+
+
+def _your_soil(book: Book, page: Page) -> None:
+    page.section("Your soil, as chosen on Setup", columns=WIDTH)
+
+    def of_soil(column: str) -> str:
+        return book.lookup("Soils", column, "soil", "soil")
+
+    def middle(low: str, high: str) -> str:
+        ends = f"({of_soil(low)}+{of_soil(high)})/2"
+        return f'IF(soil_known="yes",{ends},"")'
+
+    def as_listed(column: str) -> str:
+        return f'IF(soil_known="yes",IF({of_soil(column)}="","",{of_soil(column)}),"")'
+
+    known = f"COUNTIF({book.column('Soils', 'soil')},soil)=0"
+    row = page.result_row
+    row("On the list", f'IF(soil="","choose a soil on Setup",IF({known},"not on the list","yes"))',
+        "text", name="soil_known")  # fmt: skip
+    row("Field capacity", middle("field_capacity_low", "field_capacity_high"), "ratio",
+        "Middle of its range", name="soil_field_capacity")  # fmt: skip
+    row("Wilting point", middle("wilting_point_low", "wilting_point_high"), "ratio",
+        "Middle of its range", name="soil_wilting_point")  # fmt: skip
+    capacity = call("AVAILABLE_WATER_CAPACITY", "soil_field_capacity", "soil_wilting_point")
+    row("Available water", f'IF(soil_known="yes",{capacity},"")', "available_water",
+        "Water between the two, for depth of soil", name="soil_capacity")  # fmt: skip
+    row(
+        "Intake rate",
+        as_listed("intake_low"),
+        "intake_rate",
+        "Lower end of its range; blank: not known, so it sets no limit",
+        name="soil_intake",
+    )
+    row("Wetted width", as_listed("wetted_width"), "width", "Of one drip line",
+        name="soil_wetted_width")  # fmt: skip
+    page.row += 1
