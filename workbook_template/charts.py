@@ -47,8 +47,12 @@ def chart(
     y_title: str = "",
     size: tuple[int, int] = (620, 300),
     subtype: str = "",
+    from_zero: bool = False,
 ) -> None:
-    """Put a chart at a cell. `kind` is column, bar, line or scatter."""
+    """Put a chart at a cell. `kind` is column, bar, line or scatter.
+
+    `from_zero` begins the axis of values at 0, where a program would begin it higher.
+    """
     options = {"type": kind, "subtype": subtype} if subtype else {"type": kind}
     made = page.book.workbook.add_chart(options)
     lines = [s for s in series if s.line]
@@ -64,7 +68,8 @@ def chart(
     made.set_title({"name": title, "overlay": False, "name_font": {**font, "size": 11}})
     axis: dict[str, Any] = {"num_font": {**font, "size": 9}, "name_font": {**font, "size": 9}}
     made.set_x_axis({**axis, "name": x_title, "line": {"color": LINE}})
-    made.set_y_axis({**axis, "name": y_title, "major_gridlines": {"visible": True,
+    start = {"min": 0} if from_zero else {}
+    made.set_y_axis({**axis, **start, "name": y_title, "major_gridlines": {"visible": True,
                      "line": {"color": LINE, "width": 0.5}}})  # fmt: skip
     unseen = [i for i, one in enumerate(series) if one.hidden]
     legend = {"position": "bottom", "font": {**font, "size": 9}, "delete_series": unseen}

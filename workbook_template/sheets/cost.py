@@ -36,11 +36,12 @@ def write(book: Book) -> None:
     page.table(PART_LIVES, _yearly(), spare=6, widths={
         "part": 28, "cost": 13, "shortest_life": 13, "note": 11})  # fmt: skip
     _first_purchase(book, page)
+    breaks = [page.row]
     _water(book, page)
     first, last = _season(book, page)
     charts = page.row + 1
-    page.sheet.set_h_pagebreaks([charts])
     page.row = charts + CHART_ROWS
+    page.sheet.set_h_pagebreaks([*breaks, page.row])
     plan = _plan_and_beds(book, page)
     _charts(page, charts, (first, last), plan)
 

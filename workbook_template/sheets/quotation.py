@@ -11,7 +11,7 @@ from workbook_template.sheets.quoting import OPTIONAL_PLACE, TERMS
 from xlfuncs.tables.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
 
 COLUMNS = 5
-LETTERS_A_LINE = 112
+LETTERS_A_LINE = 140
 
 
 def write(book: Book) -> None:

@@ -42,6 +42,12 @@ def _steps(book: Book) -> tuple[Step, ...]:
         Step("Beds", "One row a bed; correct what the Check column says",
              f"IF(COUNTA({beds})=0,1,beds_left_out)"),
         Step("Summary", "Read what comes out of it", ""),
+        Step("Cost", "See what a season costs; enter your tariff on Tariffs, your parts here", ""),
+        Step("Ledger", "For comparing years: enter or import bills, receipts, labour",
+             "entries_to_correct"),
+        Step("Years", "Enter each year's area and need; read why this year differs from the last",
+             'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)'),
+        Step("Quoting", "If you plan for others: terms and lines; the client gets Quotation", ""),
         Step("Functions", "Look up a function for a sheet of your own", ""),
     )  # fmt: skip
 

@@ -26,7 +26,16 @@ KINDS_SHOWN = 10
 WIDTH = 11  # columns
 WATER_KINDS = ("water", "sewer")
 NO_MATERIAL = (*WATER_KINDS, "electricity", "labour")
-STEPS = ("Year before", "Price", "Area", "Weather", "Use", "Fixed", "Beside", "Year explained")
+STEPS = (
+    "Year before",
+    "Price",
+    "Area",
+    "Weather",
+    "Use",
+    "Fixed",
+    "Beside tariff",
+    "Year explained",
+)
 CHART_ROWS = 16  # that the charts of the years cover
 BRIDGE_ROWS = 17
 EFFECTS = ("price", "area", "weather", "use", "fixed")  # in the order of the comparison
@@ -99,9 +108,9 @@ def _by_year(book: Book, page: Page) -> int:
     page.section("By year", columns=WIDTH)
     headers = (
         ("Year", "count"), ("Water", "billed_volume"), ("Water", "money"),
-        ("Water, fixed part with it", "money_per_billed_volume"), ("Materials", "money"),
+        ("Water, all charges", "money_per_billed_volume"), ("Materials", "money"),
         ("Labour", "money"), ("Electricity", "money"), ("All", "money"),
-        ("All, over the planted area", "money_per_area"),
+        ("All, planted area", "money_per_area"),
     )  # fmt: skip
     return page.grid(headers, rows)
 
@@ -114,13 +123,13 @@ def _by_kind(page: Page) -> int:
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
         " less at the old, so the old year weighs the price. Area, weather (need beyond rain), use:"
         " each at the new price, so the new year weighs them. Fixed: amounts without a quantity."
-        " Water goes by its tariffs where Water bills could split it: then Beside holds refunds,"
+        " Water goes by its tariffs where Water bills could split it: then Beside tariff holds refunds,"
         " credits and the days of bills over a year's end.",
         columns=WIDTH, lines=3,
     )  # fmt: skip
     headers = [("Kind", "text"), ("Year before", "money"), ("Year explained", "money"),
                ("Change", "money"), ("Price", "money"), ("Area", "money"), ("Weather", "money"),
-               ("Use", "money"), ("Fixed", "money"), ("Beside", "money")]  # fmt: skip
+               ("Use", "money"), ("Fixed", "money"), ("Beside tariff", "money")]  # fmt: skip
     first = page.grid(headers, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
     page.row = first + KINDS_SHOWN
     ranges = [f"{c}{first + 1}:{c}{first + KINDS_SHOWN}" for c in "BCDEFGHIJ"]
@@ -188,8 +197,8 @@ def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
     paid = [("Water", 2), ("Materials", 4), ("Labour", 5), ("Electricity", 6)]
     chart(page, "column", "Paid", [Series(n, years, of_year(c)) for n, c in paid], (below, 4),
           y_title="money", size=size, subtype="stacked")  # fmt: skip
-    chart(page, "column", "Water, fixed part with it", [Series("Price", years, of_year(3))],
-          (below, 8), y_title=f"money {price}", size=size)  # fmt: skip
+    chart(page, "column", "Price of water, all charges", [Series("Price", years, of_year(3))],
+          (below, 8), y_title=f"money {price}", size=size, from_zero=True)  # fmt: skip
     shown = (("Year", 3), ("Dearer", 4), ("Cheaper", 5))
     bridge = [
         Series("Foot", of_step(0), of_step(2), hidden=True),
