@@ -123,8 +123,8 @@ def _by_kind(page: Page) -> int:
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
         " less at the old, so the old year weighs the price. Area, weather (need beyond rain), use:"
         " each at the new price, so the new year weighs them. Fixed: amounts without a quantity."
-        " Water goes by its tariffs where Water bills could split it: then Beside tariff holds refunds,"
-        " credits and the days of bills over a year's end.",
+        " Water goes by its tariffs where Water bills could split it: then Beside tariff holds"
+        " refunds, credits and the days of bills over a year's end.",
         columns=WIDTH, lines=3,
     )  # fmt: skip
     headers = [("Kind", "text"), ("Year before", "money"), ("Year explained", "money"),
