@@ -11,11 +11,13 @@ from workbook_template.book import Book, Values, save
 from workbook_template.formulas import Place
 from workbook_template.inputs import Inputs, Rows, invented_farm, published
 from workbook_template.sheets import (
+    bed_map,
     bed_need,
     beds,
     cost,
     crops,
     functions,
+    layout,
     ledger,
     lines,
     meter,
@@ -37,28 +39,27 @@ from workbook_template.sheets import (
     years,
 )
 from xlfuncs.errors import WorkbookError
+from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.bed_plan import BED_PLAN
 from xlfuncs.tables.beds import BEDS
-from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.columns import Table
 from xlfuncs.tables.crops import CROPS, published_crops
 from xlfuncs.tables.ledger import LEDGER, READINGS
 from xlfuncs.tables.lines import LINES, PIPES
 from xlfuncs.tables.part_lives import PART_LIVES
-from xlfuncs.tables.quotation import QUOTATION_LINES, QUOTATION_TERMS
+from xlfuncs.tables.quotation import QUOTATION_LINES
 from xlfuncs.tables.register import REGISTER
-from xlfuncs.tables.settings import SECTIONS
 from xlfuncs.tables.soils import SOILS, published_soils
 from xlfuncs.tables.tariff import TARIFFS, TIERS
-from xlfuncs.tables.timer import TIMER
 from xlfuncs.tables.weather import MONTHLY_WEATHER
 from xlfuncs.tables.years import YEARS
 
 # Sheets in the order of the work: a module may use the tables of those before it. Start is
 # written last, for it asks all others what is missing, and shown first.
 SHEETS = (
-    setup, lines, beds, crops, plan, weather, bed_need, need, season, valves, timer, summary,
-    tariffs, cost, quoting, quotation, ledger, meter, store, years, water_bills, year_detail,
-    functions, start,
+    setup, lines, beds, crops, layout, plan, weather, bed_need, need, season, valves, timer,
+    summary, tariffs, cost, quoting, quotation, ledger, meter, store, years, water_bills,
+    year_detail, bed_map, functions, start,
 )  # fmt: skip
 FIRST = "Start"
 TABLES: tuple[Table, ...] = (
@@ -67,9 +68,6 @@ TABLES: tuple[Table, ...] = (
 )  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
 KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", CROPS.name, SOILS.name}
-SETTINGS: tuple[Column, ...] = tuple(
-    s for section in (*SECTIONS, TIMER, QUOTATION_TERMS) for s in section.settings
-)
 
 
 @dataclass(frozen=True)

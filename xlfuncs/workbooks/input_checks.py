@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.bed_checks import check_beds
 from xlfuncs.workbooks.cell_references import Area, parse_area, split_sheet
@@ -84,20 +84,18 @@ def _value(values: CellValues, area: Area) -> CellValue:
 
 
 def _setting_areas(contents: Contents) -> Iterator[Area]:
-    for section in SECTIONS:
-        for setting in section.settings:
-            if (area := _named_cell(contents, setting.name)) is not None:
-                yield area
+    for setting in SETTINGS:
+        if (area := _named_cell(contents, setting.name)) is not None:
+            yield area
 
 
 def _settings(contents: Contents, values: CellValues, system: str) -> Iterator[Finding]:
-    for section in SECTIONS:
-        for setting in section.settings:
-            area = _named_cell(contents, setting.name)
-            if area is None:
-                continue
-            for kind, words in words_on_cell(setting, _value(values, area), system):
-                yield Finding(kind, area.sheet, area.first_row, area.first_column, words)
+    for setting in SETTINGS:
+        area = _named_cell(contents, setting.name)
+        if area is None:
+            continue
+        for kind, words in words_on_cell(setting, _value(values, area), system):
+            yield Finding(kind, area.sheet, area.first_row, area.first_column, words)
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:

@@ -1,0 +1,12 @@
+"""All single values that a workbook asks for, on Setup and on the sheets that they serve."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.line_layout import LINE_LAYOUT
+from xlfuncs.tables.quotation import QUOTATION_TERMS
+from xlfuncs.tables.settings import SECTIONS, Section
+from xlfuncs.tables.timer import TIMER
+
+ALL_SECTIONS: tuple[Section, ...] = (*SECTIONS, LINE_LAYOUT, TIMER, QUOTATION_TERMS)
+SETTINGS: tuple[Column, ...] = tuple(s for section in ALL_SECTIONS for s in section.settings)
