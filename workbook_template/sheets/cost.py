@@ -105,15 +105,17 @@ def _water(book: Book, page: Page) -> None:
         "sewer_share": f'IF({share}="",1,{share})', "billed_unit": of_tariff("billed_unit"),
     }  # fmt: skip
     check = checked("WATER_CHARGE", **terms)
+    # gallons to thousands of gallons, small_units to cubic metres
+    small_units = 'IF(season_weeks="",N(year_water),N(water_a_week)*season_weeks)'
     page.result_row(
-        "Water", 'IF(OR(season_weeks="",N(water_a_week)=0),"",water_a_week*season_weeks/1000)',
-        "billed_volume", "Water a week from Summary, all the weeks of watering: rain left out",
+        "Water", f'IF({small_units}=0,"",{small_units}/1000)', "billed_volume",
+        "The year's by Need, rain counted; or, with weeks given on Setup, that of those weeks",
         name="season_volume",
     )  # fmt: skip
     page.result_row("Tariff in force from", f'IF({in_force}=0,"",{in_force})', "date",
                     "On the plan's date", name="cost_tariff")  # fmt: skip
     page.result_row(
-        "Check", 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No weeks of watering on Setup yet",'
+        "Check", 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No water: see Need, or Setup",'
         f'IF(OR(N(cost_tariff)=0,COUNT({prices})=0),"No tariff on Tariffs yet",{check}))',
         "text", name="water_charge_check",
     )  # fmt: skip

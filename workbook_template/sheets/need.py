@@ -89,6 +89,7 @@ def _months(book: Book, page: Page) -> int:
     sums = [f'IF(COUNT({c}{last - 11}:{c}{last})=0,"",SUM({c}{last - 11}:{c}{last}))'
             for c in "BCDEFGHI"]  # fmt: skip
     first = page.grid(HEADERS, [*rows, ['"Year"', *sums, ""]])
+    book.name("year_water", page.name, first + 12, 8)
     book.places[NEED] = Place(page.name, first, first + 11, {"net_depth_a_week": 9})
     return first
 

@@ -90,7 +90,7 @@ RUNNING_COST = Section(
     "What a season costs. Leave out what the garden does not pay for.",
     (
         Column("season_weeks", "Weeks of watering", "number",
-               "Weeks of the season at the net depth a week above; fewer for a cool climate",
+               "Weeks at the net depth a week above; blank: the year's water by Need, rain counted",
                above=0, maximum=53),
         Column("season_bills", "Water bills in the season", "count",
                "Bills that the season's water falls on, evenly", default=3, minimum=1, maximum=53),
