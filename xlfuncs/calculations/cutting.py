@@ -145,8 +145,8 @@ def _check(
             if count and length > longest + 1e-6:
                 raise InputError(
                     "piece_lengths",
-                    f"{length:g} m is longer than the longest roll ({longest:g} m): add a longer "
-                    "roll, shorten the line, or allow joins by giving join_price",
+                    "is longer than the longest roll: add a longer roll, shorten the line, or"
+                    " allow joins by giving join_price",
                     row=row,
                     cell_error=CellError.NOT_AVAILABLE,
                 )

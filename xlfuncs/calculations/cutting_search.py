@@ -132,7 +132,7 @@ class CuttingSearch:
                 length * self._random.uniform(1 - spread, 1 + spread)
                 for length in self.grid.lengths
             ]
-            order.sort(key=lambda kind, keys=keys: -keys[kind])  # type: ignore[misc]
+            order.sort(key=keys.__getitem__, reverse=True)
             columns = self._pack(sizes, mix.joins, order, with_longest=number % 2 == 0)
             if columns:
                 self._offer(columns)

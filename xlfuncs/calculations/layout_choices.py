@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -95,7 +96,7 @@ def layout_choices(
         choice
         for line in lines
         for number in laterals
-        if (choice := _choice(beds, line, number, demands, time_limit)) is not None
+        if (choice := _choice(tuple(beds), line, number, demands, time_limit)) is not None
     ]
     choices.sort(key=lambda choice: (bool(choice.fails), choice.cost))
     passing = [choice for choice in choices if not choice.fails]
@@ -110,8 +111,9 @@ def layout_choices(
     ]
 
 
+@lru_cache(maxsize=512)  # many choices stay the same when a sheet is calculated again
 def _choice(
-    beds: Sequence[Bed], line: LineType, laterals: int, demands: Demands, time_limit: float
+    beds: tuple[Bed, ...], line: LineType, laterals: int, demands: Demands, time_limit: float
 ) -> Choice | None:
     """None where a line is longer than every roll."""
     lengths = [cut_length(bed.length, line.emitter_spacing, demands.end_allowance) for bed in beds]

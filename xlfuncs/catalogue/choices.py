@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from xlfuncs.calculations.layout_choices import Bed, Demands, LineType, layout_choices
+from xlfuncs.calculations.layout_choices import Bed, Choice, Demands, LineType, layout_choices
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.errors import CellError, InputError
@@ -64,7 +64,7 @@ _BEDS, _LINES, _ROLLS, _LATERALS = "beds", "lines", "rolls", "laterals"
         Result("left_over", "length", "Left over on the rolls"),
         Result("left_over_value", "money", "What that left-over cost"),
         Result("fails", "text", "Checks that it does not pass"),
-        Result("mark", "text", "cheapest that passes, or dominated"),
+        Result("mark", "text", "cheapest that passes, dominated, rolls unproven"),
     ),
     source=DEFINITION.at("one purchase of rolls a choice; lines evenly across the bed"),
     elementwise=False,
@@ -108,9 +108,17 @@ def choices_of_layout(
         [c.left_over for c in found],
         [c.left_over_value for c in found],
         [", ".join(c.fails) for c in found],
-        ["cheapest that passes" if c.cheapest else "dominated" if c.dominated else ""
-         for c in found],
+        [_mark(c) for c in found],
     )  # fmt: skip
+
+
+def _mark(choice: Choice) -> str:
+    marks = {
+        "cheapest that passes": choice.cheapest,
+        "dominated": choice.dominated,
+        "rolls unproven": not choice.proven,
+    }
+    return ", ".join(words for words, holds in marks.items() if holds)
 
 
 def _rolls_of(name: str, rolls: dict[str, list[int]], row: int) -> list[int]:
