@@ -12,6 +12,7 @@ import numpy as np
 
 from xlfuncs.catalogue import calling
 from xlfuncs.catalogue.arguments import is_blank, read_one, tidy
+from xlfuncs.catalogue.calling_whole import table
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.sources import DEFINITION
@@ -96,7 +97,7 @@ def _doubts(function: WorksheetFunction, values: list[Any], system: str, result:
 def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) -> str:
     """The same for a function that works on the whole."""
     try:
-        outcome = calling.table(function, values, system)
+        outcome = table(function, values, system)
     except InputError as error:
         return str(error)
     except Exception as error:

@@ -15,6 +15,7 @@ from functools import partial
 from typing import Any
 
 from xlfuncs.catalogue import arguments, calling
+from xlfuncs.catalogue.calling_whole import table
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, InputError
@@ -94,7 +95,7 @@ def _single(value: Any) -> Any:
 
 
 def _whole(function: WorksheetFunction, values: Sequence[Any], system: str) -> Any:
-    outcome = calling.table(function, values, system)
+    outcome = table(function, values, system)
     if outcome is None:
         return ""
     if outcome.single:

@@ -133,7 +133,7 @@ def _column(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any
 
 
 def _whole(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any:
-    from xlfuncs.catalogue.calling import table
+    from xlfuncs.catalogue.calling_whole import table
 
     outcome = table(function, args, units)
     if outcome is not None and outcome.single:

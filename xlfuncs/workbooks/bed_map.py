@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 import xlfuncs
-from xlfuncs.catalogue.calling import table
+from xlfuncs.catalogue.calling_whole import table
 from xlfuncs.catalogue.registry import find
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables

@@ -1,0 +1,191 @@
+"""Calling a worksheet function that works on the whole: columns in, result columns out.
+
+Arguments are positional as in a cell, `units` apart. Results are in the default units of the
+system. InputError says what is wrong in words, and in which row.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.catalogue.arguments import BLANK, OK, default_of, is_blank, read_column, read_one, tidy
+from xlfuncs.catalogue.calling import count_error, fill_defaults, repeated
+from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.units import DIMENSIONS, default_conversion
+
+Array = npt.NDArray[Any]
+
+
+@dataclass(frozen=True)
+class TableOutcome:
+    """The result of a function on the whole: one 1-D array a result column, of equal length.
+
+    A number that does not apply to a row is NaN (blank in a cell). `single` marks a function
+    that gave one value rather than columns.
+    """
+
+    columns: tuple[Array, ...]
+    single: bool
+
+
+def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> TableOutcome | None:
+    """Result columns of a function on the whole; None where a required scalar is blank."""
+    try:
+        return _table(function, args, system)
+    except InputError as error:
+        error.function = function.name
+        raise
+
+
+def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> TableOutcome | None:
+    if function.variadic:
+        return _results(function, function.compute(*args), system, None, 0)
+    if len(args) > len(function.inputs):
+        raise count_error(function, len(args))
+    raw = {
+        arg.name: tidy(args[i]) if i < len(args) else None for i, arg in enumerate(function.inputs)
+    }
+    values: dict[str, Any] = {}
+    kept: dict[str, Array] = {}
+    lengths: dict[str, int] = {}
+    for arg in function.inputs:
+        if not arg.group:
+            value = _read_single(arg, raw[arg.name], system)
+            if value is None and arg.required:
+                return None
+            values[arg.name] = value
+    for group in dict.fromkeys(arg.group for arg in function.inputs if arg.group):
+        members = [arg for arg in function.inputs if arg.group == group]
+        lengths[group], kept[group] = _read_group(members, raw, values, system)
+    if function.rows and lengths[function.rows] == 0:
+        return None
+    try:
+        result = function.compute(**values)
+    except InputError as error:
+        group = next((a.group for a in function.inputs if a.name == error.argument), "")
+        if error.row is not None and group:
+            error.row = int(kept[group][error.row])
+        raise
+    rows = function.rows
+    return _results(
+        function, result, system, kept[rows] if rows else None, lengths[rows] if rows else 0
+    )
+
+
+def _read_single(arg: Arg, value: Any, system: str) -> Any:
+    if isinstance(value, np.ndarray):
+        if value.size != 1:
+            raise InputError(
+                arg.name, f"needs one cell, got {value.size}", cell_error=CellError.VALUE
+            )
+        value = value.item()
+    read = read_one(arg, value, system)
+    return default_of(arg) if read is None and not arg.required else read
+
+
+def _read_group(
+    members: list[Arg], raw: dict[str, Any], values: dict[str, Any], system: str
+) -> tuple[int, Array]:
+    """Fills `values` with the group's columns; gives its length and the rows that were kept."""
+    columns = {arg.name: _as_column(arg, raw[arg.name]) for arg in members}
+    lengths = {name: len(c) for name, c in columns.items() if isinstance(c, np.ndarray)}
+    length = max(lengths.values(), default=0)
+    if not lengths and any(not is_blank(c) for c in columns.values()):
+        length = 1
+    for name, own in lengths.items():
+        if own != length:
+            longest = max(lengths, key=lambda key: lengths[key])
+            raise InputError(
+                name, f"has {own} rows where {longest} has {length}", cell_error=CellError.VALUE
+            )
+    full = {
+        arg.name: column if isinstance(column, np.ndarray) else repeated(column, length)
+        for arg, column in zip(members, columns.values(), strict=True)
+    }
+    given = [full[name] for name in lengths] or list(full.values())
+    keep = ~np.logical_and.reduce([_blanks(c) for c in given]) if length else np.zeros(0, bool)
+    rows = np.flatnonzero(keep)
+    for arg in sorted(members, key=lambda arg: not arg.selects):
+        flags = _read_rows(arg, full[arg.name], rows, system)
+        if arg.selects:
+            rows = rows[flags]
+        values[arg.name] = flags
+    for arg in members:
+        if arg.selects:
+            values[arg.name] = np.ones(len(rows), dtype=bool)
+    return length, rows
+
+
+def _as_column(arg: Arg, value: Any) -> Any:
+    if not isinstance(value, np.ndarray) or value.ndim == 1:
+        return value
+    if min(value.shape) > 1:
+        size = "x".join(map(str, value.shape))
+        raise InputError(arg.name, f"needs one column, got {size}", cell_error=CellError.VALUE)
+    return value.ravel()
+
+
+def _blanks(array: Array) -> Array:
+    if array.dtype == np.float64:
+        return np.isnan(array)
+    if array.dtype.kind == "M":
+        return np.isnat(array)
+    return np.fromiter((is_blank(v) for v in array), dtype=bool, count=len(array))
+
+
+def _read_rows(arg: Arg, values: Array, rows: Array, system: str) -> Array:
+    base, codes = read_column(arg, tidy(values[rows]), system)
+    base = fill_defaults(arg, base, codes)
+    bad = np.flatnonzero(codes != OK)
+    if bad.size:
+        row = int(rows[bad[0]])
+        if codes[bad[0]] == BLANK:
+            raise InputError(arg.name, "is blank", cell_error=CellError.VALUE, row=row)
+        try:
+            read_one(arg, values[row], system)
+        except InputError as error:
+            error.row = row
+            raise
+    return np.asarray(base)
+
+
+def _results(
+    function: WorksheetFunction, result: Any, system: str, kept: Array | None, length: int
+) -> TableOutcome:
+    columns = result if isinstance(result, tuple) else (result,)
+    single = len(columns) == 1 and np.ndim(columns[0]) == 0
+    shaped = []
+    for declared, values in zip(function.results, columns, strict=True):
+        out = _in_units(declared, np.atleast_1d(np.asarray(values)), system)
+        if kept is not None:
+            spread = np.full(length, _EMPTY_CELL[_kind(declared)], dtype=out.dtype)
+            spread[kept] = out
+            out = spread
+        shaped.append(out)
+    return TableOutcome(tuple(shaped), single)
+
+
+_EMPTY_CELL: dict[str, Any] = {
+    "number": math.nan, "text": "", "flag": None, "date": np.datetime64("NaT"),
+}  # fmt: skip
+
+
+def _kind(declared: Result) -> str:
+    return DIMENSIONS[declared.dimension].kind
+
+
+def _in_units(declared: Result, values: Array, system: str) -> Array:
+    kind = _kind(declared)
+    if kind == "number":
+        scale, offset = default_conversion(declared.dimension, system)
+        return (values.astype(np.float64) - offset) / scale
+    if kind == "date":
+        return values.astype("datetime64[D]")
+    return values.astype(object)
