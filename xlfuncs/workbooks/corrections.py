@@ -50,8 +50,10 @@ def looks_like_a_number(value: object) -> bool:
 
 
 def number_as_text(value: Any) -> Any:
-    """A number as `&` and the text functions see it: 15 digits, no exponent."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
+    """A number as `&` and the text functions see it: 15 digits, no exponent; TRUE and FALSE."""
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if not isinstance(value, int | float):
         return value
     if value and not 1e-9 <= abs(value) < 1e15:
         raise Ambiguous("a very large or very small number as text")
@@ -98,6 +100,16 @@ def _quotient(number: float, divisor: float) -> Any:
     return float(math.trunc(number / divisor))
 
 
+def _time(hour: float, minute: float, second: float) -> Any:
+    parts = (hour, minute, second)
+    if not all(part.is_integer() for part in parts):
+        raise Ambiguous("a TIME of broken hours, minutes or seconds")
+    seconds = parts[0] * 3600 + parts[1] * 60 + parts[2]
+    if max(parts) > 32767 or seconds < 0:
+        return _NUMBER
+    return seconds % 86400 / 86400
+
+
 def _refuse_almost_whole(number: float) -> None:
     if number != round(number) and f"{number:.14g}" == f"{round(number):.14g}":
         raise Ambiguous("the whole part of a number that is whole but for its last digits")
@@ -109,6 +121,7 @@ CAREFUL: dict[str, Callable[..., Any]] = {
     "INT": _int,
     "MOD": _mod,
     "QUOTIENT": _quotient,
+    "TIME": _time,
 }
 
 
@@ -119,7 +132,7 @@ def careful(name: str, *arguments: Any) -> Any:
         if isinstance(value, dict):
             return value
         try:
-            numbers.append(float(value or 0.0))
+            numbers.append(0.0 if value is None else float(value))
         except (TypeError, ValueError):
             return _VALUE
     return CAREFUL[name](*numbers)
@@ -202,8 +215,6 @@ def _is_error(value: Any) -> bool:
 
 
 def _length(value: Any) -> Any:
-    if isinstance(value, bool):
-        return 4.0 if value else 5.0
     return value if _is_error(value) else float(len(number_as_text(value) or ""))
 
 
@@ -212,7 +223,7 @@ def _of_number(compute: Callable[[float], float]) -> Callable[[Any], Any]:
         if _is_error(value):
             return value
         try:
-            return compute(float(value or 0.0))
+            return compute(0.0 if value is None else float(value))
         except (TypeError, ValueError):
             return _VALUE
 

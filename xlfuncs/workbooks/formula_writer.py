@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.call_checks import refuse_doubtful_call
+from xlfuncs.workbooks.call_forms import written_call
 from xlfuncs.workbooks.cell_references import Area, is_relative, parse_area, split_sheet
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
@@ -270,9 +271,10 @@ class FormulaWriter:
         for position, argument in enumerate(arguments):
             kind = argument_kind(name, position)
             written.append(_write_as(self, kind)(argument, _ARGUMENT_PLACE[kind][place]))
-        if name in CAREFUL:
-            return f'{WHOLE}({OWN_NUMBER},"{name}",{",".join(written)})'
-        return f"{name}({','.join(written)})"
+        if place in (Place.PRODUCT, Place.ARRAY) and name not in CAREFUL:
+            return f"{name}({','.join(written)})"
+        careful = f"{WHOLE}({OWN_NUMBER}"
+        return written_call(name, arguments, written, self.translator.functions, careful)
 
     def item_by_item(self, name: str, arguments: list[Node], place: Place) -> str:
         """A function of single values that is given a range inside an array."""
