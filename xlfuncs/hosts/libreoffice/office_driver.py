@@ -37,6 +37,8 @@ class Calc:
 
     def __init__(self, soffice: str, profile: str, options: list[str]) -> None:
         pipe = f"xlfuncs{os.getpid()}"
+        # `import uno` names its own office in the environment, which may not be the one started.
+        environment = {k: v for k, v in os.environ.items() if not k.startswith(("URE_", "UNO_"))}
         self.process = subprocess.Popen(
             [
                 soffice, "--headless", "--invisible", "--norestore", "--nologo", "--nodefault",
@@ -44,6 +46,7 @@ class Calc:
                 f"--accept=pipe,name={pipe};urp;",
             ],
             stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            env=environment,
         )  # fmt: skip
         self.context = self._connect(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
         self.desktop = self._service("com.sun.star.frame.Desktop")
