@@ -53,8 +53,12 @@ class Book:
         self.workbook.close()
         return self._buffer.getvalue()
 
-    def page(self, name: str, title: str, intro: str, *, widths: Sequence[float] = ()) -> Page:
-        return Page(self, name, title, intro, widths)
+    def page(
+        self, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
+        published: bool = False,
+    ) -> Page:  # fmt: skip
+        """A new sheet; `published` where its figures are not the invented farm's."""
+        return Page(self, name, title, intro, widths, published)
 
     def show_first(self, name: str) -> None:
         """Move a sheet to the front and open the workbook on it."""

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from workbook_template.book import Book
 
 INVENTED = "Invented farm: no figure here is real."
+PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
 
@@ -63,8 +64,9 @@ class Page:
     """One sheet, written from the top down; `row` is the next free row."""
 
     def __init__(
-        self, book: Book, name: str, title: str, intro: str, widths: Sequence[float]
-    ) -> None:
+        self, book: Book, name: str, title: str, intro: str, widths: Sequence[float],
+        published: bool,
+    ) -> None:  # fmt: skip
         self.book, self.name, self.styles = book, name, book.styles
         self.sheet = book.workbook.add_worksheet(name, worksheet_class=_Sheet)
         self.sheet.hide_gridlines(2)
@@ -75,7 +77,8 @@ class Page:
         self.sheet.write_string(1, 0, intro, self.styles.aside)
         self.row = 3
         if book.inputs.invented:
-            self.sheet.write_string(2, 0, INVENTED, self.styles.aside)
+            words = PUBLISHED if published else INVENTED
+            self.sheet.write_string(2, 0, words, self.styles.aside)
             self.row = 4
         self._print_setup()
 

@@ -9,19 +9,26 @@ from workbook_template.formulas import Place, call, checked
 from workbook_template.page import Page
 from xlfuncs.units import from_base
 
-USE, RAIN, DAYS = "bed use", "bed rain", "bed days"  # the blocks, by which other sheets find them
+# The blocks and rows, by which other sheets find them.
+USE, DAYS, RAIN, TAKEN_UP = "bed use", "bed days", "bed rain", "bed rain taken up"
+MONTH_DAYS, MONTH_RAIN = "month days", "month rain"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-BED, COVER, STORAGE, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
+BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
 LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
-RAIN_WORDS = (
-    "Effective rain by TR-21, from the month's rain, the use, and the water that the soil stores"
-    " for the crop of the bed with the least (held to the method's 0.3 to 7 in; 3 in where it is"
-    " not known). In a month with a crop for part of it the same part of the rain counts. Rain does"
-    " nothing for beds in a tunnel or under plastic mulch."
+USE_WORDS = (
+    "Reference ET times crop coefficient, summed over the days in the plan and in season. 0: fallow,"
+    " off or out of season. Storage: what the soil holds for the crop of the bed with the least,"
+    " held to 0.3 to 7 in (8 to 178 mm), the range of the method for rain."
 )
-# Rows that stand above the effective rain: days of the months, their rain, and what of it gets into
-# the soil whatever the crop uses (the simplified form), from which Need fills the soil's store.
-MONTH_DAYS, MONTH_RAIN, SOIL_RAIN = "month days", "month rain", "rain into the soil"
+RAIN_WORDS = (
+    "By TR-21, from the month's rain, the use and the storage (3 in, 76 mm, where it is not known)."
+    " With a crop for part of the month the same part of the rain counts. Rain counts for nothing in"
+    " a tunnel or under plastic mulch."
+)
+TAKEN_UP_WORDS = (
+    "The same for a soil whose store is empty, all through the year: what rain could give use and"
+    " store together. Need judges by it which beds do without lines; watering is not planned by it."
+)
 
 
 def write(book: Book) -> None:
@@ -30,18 +37,25 @@ def write(book: Book) -> None:
         "Depths by bed, before any loss: no efficiency is counted on this sheet.",
         widths=(16, 13, 9, *(7,) * 12, 9),
     )  # fmt: skip
+    page.sheet.set_portrait()
     _state(book, page)
     page.freeze(page.row, 1)
-    page.section("Crop use", columns=YEAR + 1)
-    page.note("Reference ET times crop coefficient, summed over the days in the plan and in season."
-              " 0: fallow, off or out of season.", columns=YEAR + 1)  # fmt: skip
-    _block(book, page, USE, "depth", _use_row)
-    page.section("Days with a crop", columns=YEAR + 1)
-    _block(book, page, DAYS, "days", _days_row)
-    page.section("Effective rain", columns=YEAR + 1)
-    page.note(RAIN_WORDS, columns=YEAR + 1, lines=3)
-    _weather_rows(book, page)
-    _block(book, page, RAIN, "depth", _rain_row)
+    _part(book, page, "Crop use", USE_WORDS, 2)
+    _block(book, page, USE, "depth", ("Storage", "depth"), _use_row)
+    _part(book, page, "Days with a crop", "", 0)
+    _month_row(book, page, MONTH_DAYS, "Days", "count")
+    _block(book, page, DAYS, "days", ("", "text"), _days_row)
+    _part(book, page, "Effective rain", RAIN_WORDS, 2)
+    _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
+    _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row)
+    _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS, 2)
+    _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row)
+
+
+def _part(book: Book, page: Page, title: str, words: str, lines: int) -> None:
+    page.section(title, columns=YEAR + 1)
+    if words:
+        page.note(words, columns=YEAR + 1, lines=lines)
 
 
 def crop_use(book: Book) -> str:
@@ -81,46 +95,37 @@ def _state(book: Book, page: Page) -> None:
 
 
 def _block(
-    book: Book, page: Page, name: str, dimension: str, row_of: Callable[[Book, int], list[str]]
-) -> None:
-    """A row a bed and a column a month; `row_of` gives the formulas behind the bed's name."""
+    book: Book, page: Page, name: str, dimension: str, third: tuple[str, str],
+    row_of: Callable[[Book, int], list[str]],
+) -> None:  # fmt: skip
+    """A row a bed and a column a month; `row_of` gives a row's formulas."""
     first = page.row + 1
     beds = book.places["Beds"].rows
-    columns = {"bed": BED, "cover": COVER, "storage": STORAGE, "year": YEAR}
-    columns |= {str(month): JANUARY + month - 1 for month in range(1, 13)}
-    book.places[name] = Place(page.name, first, first + beds - 1, columns)
-    third = "Storage" if dimension == "depth" else ""
-    headers = [("Bed", "text"), ("Cover", "text"), (third, "depth" if third else "text")]
+    book.places[name] = Place(page.name, first, first + beds - 1, _COLUMNS)
+    headers = [("Bed", "text"), ("Cover", "text"), third]
     headers += [(month, dimension) for month in (*MONTHS, "Year")]
     page.grid(headers, [row_of(book, i) for i in range(1, beds + 1)])
 
 
-def _weather_rows(book: Book, page: Page) -> None:
-    def row_of(name: str, words: str, dimension: str, formulas: list[str]) -> None:
-        page.text(page.row, 0, words)
-        for month, formula in enumerate(formulas):
-            page.formula(page.row, JANUARY + month, formula, dimension)
-        columns = {"all": JANUARY} | {str(m): JANUARY + m - 1 for m in range(1, 13)}
-        book.places[name] = Place(page.name, page.row, page.row, columns)
-        page.row += 1
-
-    months = range(1, 13)
-    years = [f"YEAR(season_start)+IF({m}<MONTH(season_start),1,0)" for m in months]
-    rains = [book.lookup("MonthlyWeather", "rain", "month", str(m)) for m in months]
-    row_of(MONTH_DAYS, "Days", "count",
-           [f'IF(season_start="","",DAY(DATE({year},{m + 1},0)))'
-            for m, year in zip(months, years, strict=True)])  # fmt: skip
-    row_of(MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth",
-           [f'IFERROR(IF({rain}="","",{rain}),"")' for rain in rains])  # fmt: skip
-    falls = [f"{_letter(m)}{page.row}" for m in months]
-    simplified = [call("EFFECTIVE_RAIN_SIMPLIFIED", cell) for cell in falls]
-    row_of(SOIL_RAIN, "Into the soil", "depth",
-           [f'IF({cell}="","",{formula})'
-            for cell, formula in zip(falls, simplified, strict=True)])  # fmt: skip
+_COLUMNS = {"bed": BED, "cover": COVER, "third": THIRD, "year": YEAR} | {
+    str(month): JANUARY + month - 1 for month in range(1, 13)
+}
 
 
-def _letter(month: int) -> str:
-    return chr(ord("A") + JANUARY + month - 1)
+def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) -> None:
+    """What holds for all beds, above them: the days or the rain of the months."""
+    page.text(page.row, BED, words)
+    for month in range(1, 13):
+        year = f"YEAR(season_start)+IF({month}<MONTH(season_start),1,0)"
+        rain = book.lookup("MonthlyWeather", "rain", "month", str(month))
+        formula = (
+            f'IF(season_start="","",DAY(DATE({year},{month + 1},0)))'
+            if name == MONTH_DAYS
+            else f'IFERROR(IF({rain}="","",{rain}),"")'
+        )
+        page.formula(page.row, JANUARY + month - 1, formula, dimension)
+    book.places[name] = Place(page.name, page.row, page.row, _COLUMNS)
+    page.row += 1
 
 
 def _first(book: Book, i: int) -> list[str]:
@@ -136,7 +141,11 @@ def _year() -> str:
 def _storage(book: Book) -> str:
     plan, depletion = book.column("BedPlan", "bed"), book.column("BedPlan", "depletion")
     least = f"_xlfn.MINIFS({depletion},{plan},$A{{row}})"
-    return f'IF(COUNTIFS({plan},$A{{row}},{depletion},">0")=0,"",{least})'
+    low, high = (
+        f"{from_base(edge, 'depth', book.system):.6g}" for edge in (LEAST_STORAGE, GREATEST_STORAGE)
+    )
+    unknown = f'COUNTIFS({plan},$A{{row}},{depletion},">0")=0'
+    return f'IF({unknown},"",MAX({low},MIN({high},{least})))'
 
 
 def _use_row(book: Book, i: int) -> list[str]:
@@ -155,20 +164,27 @@ def _month_cell(book: Book, i: int, column: int) -> str:
 
 
 def _rain_row(book: Book, i: int) -> list[str]:
-    use, days = (book.places[name].first + i for name in (USE, DAYS))  # rows of the same bed
-    edges = [_edge(book, edge) for edge in (LEAST_STORAGE, GREATEST_STORAGE)]
-    held = f'IF($C{{row}}="","",MAX({edges[0]},MIN({edges[1]},$C{{row}})))'
+    share = f'IF($A{{row}}="","",{call("RAIN_UNDER_COVER", "1", "$B{row}")})'
     cells = []
-    for letter in map(_letter, range(1, 13)):
-        month, rain = (
-            f"{letter}${book.places[name].first + 1}" for name in (MONTH_DAYS, MONTH_RAIN)
-        )
-        part = f"{letter}{days}/{month}"
-        counted = call("RAIN_UNDER_COVER", rain, "$B{row}")
-        effective = call("EFFECTIVE_RAIN", counted, f"{letter}{use}/({part})", held)
-        cells.append(f'IF({letter}{use}="","",IF({letter}{use}=0,0,{part}*{effective}))')
-    return [*_first(book, i), f'IF($C{use}="","",$C{use})', *cells, _year()]
+    for month in map(str, range(1, 13)):
+        use, days = (book.places[block].cell(month, i) for block in (USE, DAYS))
+        part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
+        rain = f"{book.places[MONTH_RAIN].cell(month)}*$C{{row}}"
+        effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book, i))
+        cells.append(f'IF({use}="","",IF({use}*$C{{row}}=0,0,{part}*{effective}))')
+    return [*_first(book, i), share, *cells, _year()]
 
 
-def _edge(book: Book, millimetres: float) -> str:
-    return f"{from_base(millimetres, 'depth', book.system):.6g}"
+def _taken_up_row(book: Book, i: int) -> list[str]:
+    share, storage = book.places[RAIN].cell("third", i), book.places[USE].cell("third", i)
+    cells = []
+    for month in map(str, range(1, 13)):
+        use, rain = book.places[USE].cell(month, i), book.places[MONTH_RAIN].cell(month)
+        taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book, i))
+        cells.append(f'IF({use}="","",IF({share}=0,0,{taken_up}))')
+    return [*_first(book, i), "", *cells, _year()]
+
+
+def _held(book: Book, i: int) -> str:
+    storage = book.places[USE].cell("third", i)
+    return f'IF({storage}="","",{storage})'

@@ -27,15 +27,16 @@ def write(book: Book) -> None:
         "Crops",
         "Crops and soils",
         "What crops use and soils hold. Published tables to start from, in your units.",
+        published=True,
     )
     page.section("Soils", columns=WIDTH)
-    page.note(SOIL_SOURCE, columns=WIDTH, lines=2)
+    page.note(SOIL_SOURCE, columns=WIDTH)
     page.table(SOILS, spare=3, widths={"soil": 22})
     _your_soil(book, page)
     page.section("Crops", columns=WIDTH)
-    page.note(CROP_SOURCE, columns=WIDTH, lines=3)
+    page.note(CROP_SOURCE, columns=WIDTH, lines=2)
     page.freeze(4)
-    page.table(CROPS, spare=6, widths={"crop": 22, "stages_of": 34})
+    page.table(CROPS, spare=6, widths={"crop": 22, "stages_of": 34, "development_days": 12})
 
 
 def _your_soil(book: Book, page: Page) -> None:

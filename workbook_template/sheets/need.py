@@ -11,7 +11,7 @@ from workbook_template.sheets.bed_need import (
     MONTH_RAIN,
     MONTHS,
     RAIN,
-    SOIL_RAIN,
+    TAKEN_UP,
     USE,
 )  # fmt: skip
 
@@ -23,9 +23,9 @@ EFFICIENCY = (
     " depth and count no efficiency again."
 )
 BY_BED = (
-    "The year of the table, bed by bed. Here the rain that gets into the soil counts (simplified"
-    " form), all year round, and fills the soil's store. A bed whose use rain and store meet needs"
-    " no lines in such a year; in a drier one it does. Enter a border as a bed to see it here."
+    "The year of the table, bed by bed. Rain fills the soil's store all year round and the crop"
+    " draws on it. A bed whose use rain and store meet needs no lines in such a year; in a drier"
+    " one it does. Enter a border as a bed to see it here."
 )
 HEADERS = (
     ("Month", "text"), ("Days", "count"), ("Reference ET", "depth"), ("Rain", "depth"),
@@ -40,6 +40,7 @@ def write(book: Book) -> None:
         "Need", "Water need by month", "Over the planted area of the beds counted.",
         widths=(18, *(12,) * (WIDTH - 1)),
     )  # fmt: skip
+    page.sheet.set_portrait()
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
     page.row += 1
@@ -122,18 +123,18 @@ def _chart(page: Page, first: int) -> None:
 def _beds(book: Book, page: Page) -> None:
     page.section("Rain on the garden against its need", columns=WIDTH)
     page.note(BY_BED, columns=WIDTH, lines=2)
-    use, rain, store = (book.places[block] for block in (USE, RAIN, SOIL_RAIN))
+    use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
     headers = (("Bed", "text"), ("Cover", "text"), ("Storage", "depth"), ("Crop use", "depth"),
                ("Effective rain", "depth"), ("Left unmet", "depth"), ("Lines", "text"))  # fmt: skip
     rows = []
     for i in range(1, use.rows + 1):
         used = use.row_of(i, "1", "12")
-        below = call("RAIN_SHORTFALL", used, store.row_of(1, "1", "12"), 'IF(C{row}="",0,C{row})')
+        below = call("RAIN_SHORTFALL", used, store.row_of(i, "1", "12"), 'IF(C{row}="",0,C{row})')
         counted = f"INDEX({book.column('Beds', 'counted')},{i})"
         rows.append([
-            *(use.cell(column, i) for column in ("bed", "cover", "storage", "year")),
+            *(use.cell(column, i) for column in ("bed", "cover", "third", "year")),
             rain.cell("year", i),
-            f'IF(COUNT({used})<12,"",IF(B{{row}}="open",SUM({below}),D{{row}}))',
+            f'IF(COUNT({used})<12,"",SUM({below}))',
             f'IF(OR(A{{row}}="",F{{row}}=""),"",IF({counted}="off","off",IF(D{{row}}=0,"fallow",'
             f'IF(F{{row}}<{_LITTLE},"does without","needs lines"))))',
         ])  # fmt: skip

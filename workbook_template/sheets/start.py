@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from workbook_template.book import Book
 from workbook_template.page import Page
 from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.tables.timer import TIMER
 
 CAUTIONS = (
     "Drinking water: a garden line can suck soil and fertiliser back into the house supply. Fit"
@@ -41,6 +42,7 @@ def _steps(book: Book) -> tuple[Step, ...]:
              f"IF(COUNTA({lines})=0,1,0)"),
         Step("Beds", "One row a bed; correct what the Check column says",
              f"IF(COUNTA({beds})=0,1,beds_left_out)"),
+        *_water_steps(book),
         Step("Summary", "Read what comes out of it", ""),
         Step("Cost", "See what a season costs; enter your tariff on Tariffs, your parts here", ""),
         Step("Ledger", "For comparing years: enter or import bills, receipts, labour",
@@ -49,6 +51,22 @@ def _steps(book: Book) -> tuple[Step, ...]:
              'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)'),
         Step("Quoting", "If you plan for others: terms and lines; the client gets Quotation", ""),
         Step("Functions", "Look up a function for a sheet of your own", ""),
+    )  # fmt: skip
+
+
+def _water_steps(book: Book) -> tuple[Step, ...]:
+    """How much water, when."""
+    plan, counted = book.column("BedPlan", "bed"), book.column("BedPlan", "counted")
+    timer = "+".join(f'IF({s.name}="",1,0)' for s in TIMER.settings if s.required)
+    return (
+        Step("Crops", "Look whether crops and soils suit yours; the figures are published", ""),
+        Step("Plan", "Which crop stands in which bed, from when to when",
+             f'IF(COUNTA({plan})=0,1,COUNTIF({counted},"no"))'),
+        Step("Weather", "Twelve months from a climate table near you", "12-weather_months"),
+        Step("Need", "Read the need by month, and which beds rain alone would water", ""),
+        Step("Season", "Print the minutes of a watering by bed and month", ""),
+        Step("Timer", "Enter your timer's limits, copy the program; Valves shows who gets too much",
+             timer),
     )  # fmt: skip
 
 

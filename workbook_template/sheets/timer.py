@@ -23,7 +23,7 @@ ANSWERS = (
 def write(book: Book) -> None:
     page = book.page(
         "Timer", "Timer program", "What to enter in the timer, ready to copy.",
-        widths=(24, 11, 10, 10, 9, 10, 10, 16, 16, 11, 18, 10, 44),
+        widths=(22, 11, 9, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40),
     )  # fmt: skip
     page.settings(TIMER)
     _rhythm(page)
@@ -101,7 +101,14 @@ def _row(book: Book, i: int, program: str) -> list[str]:
     least = "ROUNDUP(waterings_a_week/watering_days,0)"
     answers = [f"INDEX({program},{i},{column})" for column in range(1, 9)]
     answers[0] = f'IF(N({answers[0]})=0,"by hand",{answers[0]})'
-    answers[7] = f'IF({answers[7]}="","none",{answers[7]})'
+    for words in (
+        1,
+        2,
+        3,
+        5,
+        7,
+    ):  # a text result is never empty: a program without our functions recomputes ""
+        answers[words] = f'IF({answers[words]}="","none",{answers[words]})'
     idle = 'OR(C{row}="",timer_state<>"ok")'
     return [
         f'IF(COUNTIF({sets},{i})=0,"",IF({of_first("valve")}="",{of_first("bed")},'

@@ -26,10 +26,14 @@ def write(book: Book) -> None:
         "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
         widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
     )  # fmt: skip
-    page.result_row(
-        "Minutes wanted", 'IF(timer_month="","for the net depth a week on Setup",'
-        '"for month "&timer_month&", from Season")', "text",
+    page.sheet.set_portrait()
+    page.text(page.row, 0, "Minutes wanted", page.styles.strong)
+    wanted = '"for month "&timer_month&", from Season; chosen on Timer"'
+    page.formula(
+        page.row, 1, f'IF(timer_month="","for the net depth a week on Setup",{wanted})', "text",
+        style=page.styles.aside,
     )  # fmt: skip
+    page.row += 1
     page.note(FLOWS[flow_column(book)], columns=WIDTH)
     page.note(WORDS, columns=WIDTH, lines=3)
     page.note(ONE_GO, columns=WIDTH, lines=2)

@@ -24,12 +24,12 @@ def write(book: Book) -> None:
         "Weather by month",
         "Twelve rows from a climate table of a station near you.",
     )
-    page.note(RULES, columns=WIDTH, lines=2)
+    page.note(RULES, columns=WIDTH, lines=3)
     page.freeze(page.row + 1)
     months = book.inputs.tables.get(MONTHLY_WEATHER.name, ())
     page.table(
         MONTHLY_WEATHER, _computed(book), spare=12 - max(len(months), 1),
-        widths={"month": 8, "max_temperature": 12, "min_temperature": 12, "estimated": 36,
+        widths={"month": 13, "max_temperature": 12, "min_temperature": 12, "estimated": 24, "temperature_et": 13,
                 "radiation": 11},
     )  # fmt: skip
     _results(book, page)
