@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from xlfuncs.calculations.cutting import RollPlan, Stretch
+from xlfuncs.calculations.cutting import CutStretch, RollPlan
 
 WHOLE, START, MIDDLE, REST = "whole", "start, then join", "between two joins", "rest, joined on"
 LENGTH_SLACK = 1e-6  # m
@@ -36,7 +36,7 @@ def cut_list(
     joined, `join_loss` is left at the end of each roll that a piece runs on from.
     """
 
-    def order(stretch: Stretch) -> tuple[list[float], list[float]]:
+    def order(stretch: CutStretch) -> tuple[list[float], list[float]]:
         return (
             sorted(-roll_lengths[size] for size in stretch.rolls),
             sorted(-piece_lengths[row] for row in stretch.pieces),
@@ -51,7 +51,7 @@ def cut_list(
 
 
 def _cut_stretch(
-    stretch: Stretch,
+    stretch: CutStretch,
     opened: int,
     piece_lengths: Sequence[float],
     roll_lengths: Sequence[float],

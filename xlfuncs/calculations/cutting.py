@@ -18,7 +18,7 @@ from xlfuncs.errors import CellError, InputError
 
 
 @dataclass(frozen=True)
-class Stretch:
+class CutStretch:
     """Rolls bought (their sizes as indices), joined where there is more than one, and the rows of
     the pieces cut from them in that order."""
 
@@ -38,7 +38,7 @@ class RollPlan:
     cost: float
     bound: float
     proven: bool
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[CutStretch, ...]
 
 
 def cheapest_rolls(
@@ -92,7 +92,7 @@ def _plan(search: CuttingSearch, rows_of: list[list[int]], sizes: int) -> RollPl
             for kind, number in enumerate(column.pieces)
             for _ in range(min(number, len(waiting[kind])))
         ]
-        stretches.append(Stretch(search.grid.stretches[column.stretch].rolls, tuple(cut)))
+        stretches.append(CutStretch(search.grid.stretches[column.stretch].rolls, tuple(cut)))
     bought = Counter(size for stretch in stretches for size in stretch.rolls)
     return RollPlan(
         rolls=tuple(bought[size] for size in range(sizes)),
