@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
 from workbook_template.page import Page
+from workbook_template.sheets.ledger import fiscal_year
 from workbook_template.sheets.year_detail import (
     AMOUNT,
     BEFORE,
@@ -87,8 +88,7 @@ def _by_year(book: Book, page: Page) -> int:
             return f"SUMIFS({detail(col)},{year},A{{row}})"
         return "+".join(f'SUMIFS({detail(col)},{year},A{{row}},{kind},"{k}")' for k in kinds)
 
-    begins = 'IF(ledger_from="",0,YEAR(ledger_from)+IF(AND(first_month>1,'
-    begins += "MONTH(ledger_from)>=first_month),1,0))"
+    begins = f'IF(ledger_from="",0,{fiscal_year("ledger_from")})'
     first = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
     area = book.lookup("Years", "planted_area", "year", "A{row}")
     rows = []

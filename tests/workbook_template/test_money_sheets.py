@@ -1,0 +1,386 @@
+"""The money sheets: their numbers are those of the Python functions on the example inputs.
+
+The sums are also taken from the example files by plain arithmetic, so that neither the sheets nor
+the functions stand alone.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+import xlfuncs
+from workbook_template.build import Built, build, demo_inputs, starting_inputs
+from workbook_template.inputs import Inputs
+from workbook_template.sheets import year_detail
+from xlfuncs.tables.quotation import OPTIONS
+
+SYSTEMS = ("us", "metric")
+EXAMPLES = Path(__file__).parents[2] / "examples"
+MONEY_SHEETS = (
+    "Tariffs", "Cost", "Quoting", "Quotation", "Ledger", "Meter", "Store", "Years", "Water bills",
+    "Year detail",
+)  # fmt: skip
+
+
+@dataclass
+class Farm:
+    """A built workbook, as the builder and as a reader of the file sees it."""
+
+    system: str
+    built: Built
+    book: Any
+
+    def read(self, name: str) -> dict[str, list[Any]]:
+        """The columns of an example file, blanks as None, headings without units."""
+        with (EXAMPLES / self.system / name).open(encoding="utf-8", newline="") as file:
+            rows = list(csv.DictReader(file))
+        return {key.split(" (")[0]: [_value(row[key]) for row in rows] for key in rows[0]}
+
+    def setting(self, name: str) -> Any:
+        return self.built.inputs.settings.get(name)
+
+    def block(self, sheet: str, heading: str, columns: int, left: int = 0) -> list[list[Any]]:
+        """The filled rows below the cell that holds `heading`, from `left` columns before it."""
+        page = self.book[sheet]
+        top = next(c for row in page.iter_rows() for c in row if c.value == heading)
+        first = top.column - left
+        rows = page.iter_rows(top.row + 1, page.max_row, first, first + columns - 1, True)
+        filled = []
+        for row in rows:
+            if row[0] in (None, ""):
+                break
+            filled.append(list(row))
+        return filled
+
+
+def _value(text: str) -> Any:
+    try:
+        return float(text) if text else None
+    except ValueError:
+        return text
+
+
+def _farm(system: str, folder: Path, inputs: Inputs) -> Farm:
+    path = folder / f"{system}.xlsx"
+    built = build(path, system, inputs)
+    return Farm(system, built, openpyxl.load_workbook(path, data_only=True))
+
+
+@pytest.fixture(scope="module", params=SYSTEMS)
+def farm(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Farm:
+    folder = tmp_path_factory.mktemp("money")
+    return _farm(request.param, folder, demo_inputs(request.param))
+
+
+def _errors(book: Any, sheets: tuple[str, ...] = MONEY_SHEETS) -> Iterator[str]:
+    for name in sheets:
+        for row in book[name].iter_rows():
+            yield from (f"{name}!{c.coordinate}" for c in row if str(c.value).startswith("#"))
+
+
+def comparison(farm: Farm) -> Any:
+    """YEAR_ON_YEAR from the example files, by way of Python."""
+    ledger, around = farm.read("ledger.csv"), farm.read("years.csv")
+    cost = xlfuncs.entry_cost(
+        ledger["Amount"], ledger["Tax in it"], ledger["Tax that comes back"],
+        ledger["Garden's share"],
+    )  # fmt: skip
+    return xlfuncs.year_on_year(
+        ledger["Date"], ledger["Kind"], cost, ledger["Quantity"], ledger["Reading before"],
+        ledger["Counted"], ledger["Currency"], around["Year"], around["Planted area"],
+        around["Need beyond rain"], known_from="2023-01-01", units=farm.system,
+    )  # fmt: skip
+
+
+def test_no_money_sheet_holds_an_error(farm: Farm) -> None:
+    assert not list(_errors(farm.book))
+
+
+def test_year_detail_is_year_on_year(farm: Farm) -> None:
+    expected = comparison(farm)
+    shown = farm.block(year_detail.SHEET, "Kind", len(year_detail.COMPARED))
+    assert len(shown) == len(expected)
+    for row, wanted in zip(shown, expected.itertuples(index=False), strict=True):
+        assert (row[0], row[1]) == (wanted[0], wanted[1])
+        for cell, number in zip(row[2:], wanted[2:], strict=True):
+            if number == number:
+                assert cell == pytest.approx(number, abs=1e-9)
+            else:
+                assert cell == "–"
+
+
+def test_sums_of_a_year_are_those_of_the_ledger(farm: Farm) -> None:
+    table, around = comparison(farm), farm.read("years.csv")
+    unit = "kgal" if farm.system == "us" else "m³"
+    shown = farm.block("Years", f"Water ({unit})", 9, left=1)
+    assert [row[0] for row in shown] == [2023, 2024, 2025]
+    for year, water, paid, price, materials, labour, _, total, per_area in shown:
+        of_year = table[table["year"] == year].set_index("kind")
+        amounts = of_year["amount"]
+        assert water == pytest.approx(of_year["quantity"]["water"])
+        assert paid == pytest.approx(amounts["water"])
+        assert labour == pytest.approx(amounts["labour"])
+        assert total == pytest.approx(amounts.sum())
+        assert materials == pytest.approx(amounts.drop(["water", "labour"]).sum())
+        assert price == pytest.approx(paid / water)
+        area = around["Planted area"][around["Year"].index(year)]
+        assert per_area == pytest.approx(total / area)
+
+
+def water_by_tariff(farm: Farm) -> Any:
+    """WATER_YEAR_ON_YEAR of 2024 and 2025 from the example files, the tax that comes back off."""
+    ledger, around = farm.read("ledger.csv"), farm.read("years.csv")
+    tiers, tariffs = farm.read("tiers.csv"), farm.read("tariffs.csv")
+    given: dict[str, Any] = {}
+    for side, year, valid in (("old", "2024", "2023-01-01"), ("new", "2025", "2025-01-01")):
+        water = [
+            (quantity, amount, amount - tax * back)
+            for day, kind, quantity, amount, tax, back, counted in zip(
+                ledger["Date"], ledger["Kind"], ledger["Quantity"], ledger["Amount"],
+                ledger["Tax in it"], ledger["Tax that comes back"], ledger["Counted"], strict=True,
+            )
+            if day.startswith(year) and kind == "water" and counted == "yes"
+        ]  # fmt: skip
+        borne = sum(w[2] for w in water) / sum(w[1] for w in water)
+        rows = [i for i, day in enumerate(tiers["Valid from"]) if day == valid]
+        place = around["Year"].index(float(year))
+        given |= {
+            f"{side}_volumes": [w[0] for w in water if w[0] is not None],
+            f"{side}_tier_tops": [tiers["Tier ends at"][i] for i in rows],
+            f"{side}_tier_prices": [tiers["Price"][i] * borne for i in rows],
+            f"{side}_fixed": tariffs["Fixed charge"][tariffs["Valid from"].index(valid)] * borne,
+            f"{side}_area": around["Planted area"][place],
+            f"{side}_need": around["Need beyond rain"][place],
+        }
+    return xlfuncs.water_year_on_year(**given, units=farm.system).iloc[0]
+
+
+def test_water_of_the_year_explained_goes_by_its_tariffs(farm: Farm) -> None:
+    expected = water_by_tariff(farm)
+    assert farm.built.named("water_bills_check") == "ok"
+    assert farm.built.named("tariff_change") == pytest.approx(expected["change"])
+    shown = {row[0]: row[1:] for row in farm.block("Years", "Kind", 10)}
+    ledger = comparison(farm).set_index(["kind", "year"]).loc[("water", 2025)]
+    before, now, change, *effects, beside = shown["water"]
+    assert (before, now, change) == pytest.approx(
+        (ledger["before"], ledger["compared"], ledger["change"])
+    )
+    names = ("price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect")
+    assert effects == pytest.approx([expected[name] for name in names])
+    assert beside == pytest.approx(ledger["change"] - expected["change"], abs=0.005)
+
+
+def test_effects_of_every_kind_add_up_and_the_bridge_arrives(farm: Farm) -> None:
+    for _, before, now, change, *effects in farm.block("Years", "Kind", 10):
+        if before is not None:
+            assert sum(effects) == pytest.approx(change, abs=1e-9)
+            assert now - before == pytest.approx(change, abs=1e-9)
+    table = comparison(farm)
+    steps = {row[0]: row[1:] for row in farm.block("Years", "Step", 6)}
+    last = table[table["year"] == 2025]
+    assert steps["Year before"][0] == pytest.approx(last["before"].sum())
+    assert steps["Year explained"][0] == pytest.approx(last["compared"].sum())
+    # what the steps have reached is where the last column begins
+    assert steps["Beside tariff"][0] == pytest.approx(steps["Year explained"][0], abs=0.005)
+    for reached, foot, year, dearer, cheaper in steps.values():
+        assert foot + year + dearer + cheaper >= reached - 1e-9
+        assert min(foot, year, dearer, cheaper) >= 0
+
+
+def test_bills_as_paid_are_those_of_the_tariff(farm: Farm) -> None:
+    # The invented bills were made from the tariff and rounded to the cent each in two parts.
+    for side in ("old", "new"):
+        assert farm.built.named(f"{side}_tariff") > 0
+    page = farm.book["Water bills"]
+    heads = [c for row in page.iter_rows() for c in row if c.value == "Paid beyond it"]
+    bills = [page.cell(head.row + i, head.column).value for head in heads for i in range(1, 7)]
+    assert len(bills) == 12
+    assert bills == pytest.approx([0] * 12, abs=0.011)
+
+
+def test_the_meter_agrees_with_the_bills(farm: Farm) -> None:
+    readings = farm.read("readings.csv")
+    use = xlfuncs.meter_use(
+        readings["Date"], readings["Reading"], readings["Estimated"],
+        readings["New meter starts at"], farm.setting("meter_register"), units=farm.system,
+    )["use"]  # fmt: skip
+    rows = farm.built.rows("Readings")
+    assert [row["use"] for row in rows[1:]] == pytest.approx(list(use[1:]))
+    unit = "kgal" if farm.system == "us" else "m³"
+    for _, metered, billed, difference in farm.block(
+        "Meter", f"Garden, metered ({unit})", 4, left=1
+    ):
+        assert metered == pytest.approx(billed, abs=0.01)
+        assert difference == pytest.approx(0, abs=0.01)
+
+
+def test_the_store_gives_what_the_ledger_says_was_laid(farm: Farm) -> None:
+    ledger = farm.read("ledger.csv")
+    laid = [
+        amount
+        for kind, counted, amount in zip(
+            ledger["Kind"], ledger["Counted"], ledger["Amount"], strict=True
+        )
+        if kind == "tape" and counted == "yes"
+    ]
+    used = farm.block("Store", "Opening", 7, left=3)
+    assert [row[1] for row in used] == [2023, 2024, 2025]
+    columns = farm.read("store.csv")
+    expected = xlfuncs.stock_used(
+        *(columns[name] for name in ("Date", "Kind", "Bought", "Amount", "In store"))
+    )
+    assert [row[6] for row in used] == pytest.approx(list(expected["used"]))
+    costs = [row[0] for row in farm.block("Store", "Cost of the used", 1)]
+    assert costs == pytest.approx(laid)
+
+
+def test_cost_of_a_season(farm: Farm) -> None:
+    named, parts = farm.built.named, farm.read("part_lives.csv")
+    interest = farm.setting("interest")
+    # by hand, the sinking fund: what is lost in value over the life, put aside with interest,
+    # and interest on the price
+    wear = sum(
+        (price - salvage) * (interest / ((1 + interest) ** life - 1)) + price * interest
+        for price, life, salvage in zip(
+            parts["Cost of replacing it"], parts["Likely life"], parts["Brings at its end"],
+            strict=True,
+        )
+    )  # fmt: skip
+    assert named("season_equipment") == pytest.approx(wear)
+    tiers, tariffs = farm.read("tiers.csv"), farm.read("tariffs.csv")
+    rows = [i for i, day in enumerate(tiers["Valid from"]) if day == "2025-01-01"]
+    bill = xlfuncs.water_charge(
+        [named("season_volume") / 3], [tiers["Tier ends at"][i] for i in rows],
+        [tiers["Price"][i] for i in rows], tariffs["Fixed charge"][1], units=farm.system,
+    )["charge"][0]  # fmt: skip
+    water = 3 * bill + 3 * tariffs["Fixed charge"][1]  # six bills a year, three with the water
+    assert named("season_water_cost") == pytest.approx(water)
+    assert named("season_labour") == farm.setting("season_hours") * farm.setting("hour_cost")
+    assert named("season_cost") == pytest.approx(wear + water + named("season_labour"))
+
+
+def test_a_season_is_shared_out_to_the_beds(farm: Farm) -> None:
+    beds = {row["bed"]: row for row in farm.built.rows("Beds")}
+    page = farm.book["Cost"]
+    head = next(
+        c for row in page.iter_rows() for c in row if c.value == "A season" and c.column > 1
+    )
+    shared, tops = 0.0, 0.0
+    for i in range(1, len(beds) + 1):
+        bed, area, top, cost = (
+            page.cell(head.row + i, head.column - 3 + k).value for k in range(4)
+        )
+        if bed:
+            shared, tops = shared + cost, tops + top
+            row = beds[bed]
+            assert area == pytest.approx(row["area"])
+            assert top == pytest.approx(
+                xlfuncs.bed_area(row["length"], row["bed_top_width"], units=farm.system)
+            )
+    assert shared == pytest.approx(farm.built.named("season_cost"))
+    assert tops == pytest.approx(farm.built.named("bed_top_area"))
+
+
+def test_replacements_fall_due_when_lives_end(farm: Farm) -> None:
+    plan = farm.block("Cost", "Year from now", 4)
+    assert [row[0] for row in plan] == list(range(1, 11))
+    # by hand, likely lives: tape every 2 years from the third; drip line and timer in the ninth,
+    # filter in the eighth; tubing wears out at the end of the tenth
+    likely = [0, 0, 150, 0, 150, 0, 150, 95, 150 + 320 + 210, 0]
+    assert [row[2] for row in plan] == likely
+
+
+def test_options_of_the_quotation(farm: Farm) -> None:
+    lines = farm.read("quotation_lines.csv")
+    rows = list(zip(*(lines[n] for n in ("Option", "Quantity", "Unit cost", "Optional item")),
+                    strict=True))  # fmt: skip
+    get = farm.setting
+    for option in OPTIONS:
+        own = [round(q * c + 1e-9, 2) for o, q, c, extra in rows
+               if o in (option, "all") and extra == "no"]  # fmt: skip
+        work = sum(own) + get("labour_hours") * get("labour_rate")
+        cost = work + round(work * get("contingency") + 1e-9, 2)
+        price = round(cost * (1 + get("markup")) + 1e-9, 2)
+        tax = round(price * get("tax_rate") + 1e-9, 2)
+        name = f"option_{option.lower()}"
+        assert farm.built.named(f"{name}_price") == pytest.approx(price, abs=0.001)
+        assert farm.built.named(f"{name}_total") == pytest.approx(price + tax, abs=0.001)
+        # markup of the cost is margin of the price: 35 % are 25.9 %
+        markup, margin = farm.built.named(f"{name}_markup"), farm.built.named(f"{name}_margin")
+        assert margin == pytest.approx(markup / (1 + markup))
+
+
+def test_the_clients_page_holds_no_cost_of_ours(farm: Farm) -> None:
+    inner = {
+        row[key]
+        for row in farm.built.rows("QuotationLines")
+        for key in ("unit_cost", "line_cost")
+        if row.get(key)
+    }
+    inner |= {farm.built.named(f"option_{o.lower()}_{n}") for o in OPTIONS
+              for n in ("cost", "markup", "margin", "labour", "materials")}  # fmt: skip
+    shown = {c.value for row in farm.book["Quotation"].iter_rows() for c in row}
+    assert not shown & inner
+    words = " ".join(str(v) for v in shown)
+    for needed in ("option ____", "Backflow", "2026-03-22", "revision 1", "contingency of 8%"):
+        assert needed in words
+
+
+def _with_ledger(system: str, rows: list[dict[str, Any]]) -> Inputs:
+    farm = starting_inputs(system)
+    return Inputs(farm.settings, {**farm.tables, "Ledger": rows, "Years": []})
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_a_half_filled_workbook_shows_blanks(system: str, tmp_path: Path) -> None:
+    farm = _farm(system, tmp_path, starting_inputs(system))
+    assert not list(_errors(farm.book))
+    assert farm.built.named("compared_year") == ""
+    assert farm.built.named("year_total") == ""
+
+
+def test_an_empty_workbook_shows_blanks(tmp_path: Path) -> None:
+    assert not list(_errors(_farm("us", tmp_path, Inputs({}, {})).book))
+
+
+def test_entries_that_cannot_be_read_are_named_and_left_out(tmp_path: Path) -> None:
+    good = {"date": date(2024, 5, 1), "kind": "tape", "quantity": 100, "amount": 7.0}
+    rows: list[dict[str, Any]] = [
+        good, {**good, "reference": "r"}, good,
+        {**good, "date": None}, {**good, "kind": None}, {**good, "amount": "12,50"},
+        {**good, "quantity": "two rolls"}, {**good, "period_start": date(2024, 6, 1)},
+        {**good, "tax": 1.0, "recoverable": 7}, {**good, "amount": 99.0, "counted": "no"},
+        {**good, "date": date(2025, 5, 1), "amount": 10.0},
+    ]  # fmt: skip
+    farm = _farm("us", tmp_path, _with_ledger("us", rows))
+    checks = [row["check"] for row in farm.built.rows("Ledger")]
+    twice = "ok, but entered twice?"
+    assert checks[:3] == [twice, "ok", twice]
+    words = ("Date", "Kind", "Amount", "Quantity", "Reading before", "ENTRY_COST", "not counted")
+    assert all(text.startswith(word) for text, word in zip(checks[3:10], words, strict=True))
+    assert farm.built.named("entries_to_correct") == 6
+    assert farm.built.named("years_check") == "ok"
+    assert farm.built.named("year_before_total") == 21.0
+    assert farm.built.named("year_total") == 10.0
+
+
+def test_years_without_tariffs_are_split_by_average_price(tmp_path: Path) -> None:
+    rows = [
+        {"date": date(2024, 6, 30), "kind": "water", "quantity": 10.0, "amount": 40.0},
+        {"date": date(2025, 6, 30), "kind": "water", "quantity": 12.0, "amount": 60.0},
+    ]
+    inputs = _with_ledger("us", rows)
+    bare = Inputs({}, {**inputs.tables, "Tariffs": [], "Tiers": []})
+    farm = _farm("us", tmp_path, bare)
+    assert farm.built.named("water_bills_check") == "No tariff for one of the years"
+    ((_, before, now, change, price, *_, use, fixed, beside),) = farm.block("Years", "Kind", 10)
+    assert (before, now, change) == (40, 60, 20)
+    assert (price, use, fixed, beside) == (10, 10, 0, 0)  # by hand: 10 x (5 - 4), 2 x 5
