@@ -249,3 +249,17 @@ def test_shared_formulas_move_their_relative_references() -> None:
     cells = {"A1": 1, "A2": 2, "A3": 10, "B1": "=A1*$A$3", "B2": "=0", "B3": "=0"}
     found = evaluate(repacked(workbook({"Data": cells}), shared), {})
     assert found.values["Data"] == {(1, 2): 10.0, (2, 2): 20.0, (3, 2): 100.0}
+
+
+def test_equal_formulas_outside_the_rows_of_their_table_are_not_taken_for_its_rows() -> None:
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    sheet = book.add_worksheet("Beds")
+    sheet.add_table("A1:A3", {"name": "Beds", "columns": [{"header": "L"}], "data": [[5], [7]]})
+    for row in (2, 3, 5):
+        sheet.write_formula(f"C{row}", "=Beds[[#This Row],[L]]*2")
+        sheet.write_formula(f"D{row}", "=ROW(Beds[[#This Row],[L]])")
+    book.close()
+    found = evaluate(out.getvalue(), {})
+    assert found.values["Beds"] == {(2, 3): 10.0, (2, 4): 2.0, (3, 3): 14.0, (3, 4): 3.0}
+    assert [cell.cell for cell in found.unevaluated] == ["C5", "D5"]

@@ -36,10 +36,11 @@ from xlfuncs.workbooks.cell_references import Area, cell_name
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
 from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
-from xlfuncs.workbooks.formula_writer import HELD, PICK, Origin
+from xlfuncs.workbooks.formula_writer import HELD, PICK
 from xlfuncs.workbooks.formulas import Translator
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.readers import mark_readers
+from xlfuncs.workbooks.references_in_formulas import Origin
 from xlfuncs.workbooks.sheet_cells import Cell
 from xlfuncs.workbooks.table_references import UnreadableReference
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import marshal
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.call_checks import refuse_doubtful_call
 from xlfuncs.workbooks.call_forms import written_call
-from xlfuncs.workbooks.cell_references import Area, is_relative, parse_area, split_sheet
+from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
 from xlfuncs.workbooks.ordinary_functions import (
@@ -21,7 +20,8 @@ from xlfuncs.workbooks.ordinary_functions import (
     argument_kind,
     canonical,
 )
-from xlfuncs.workbooks.table_references import OWN_ROW, ThisRow, UnreadableReference, table_area
+from xlfuncs.workbooks.references_in_formulas import MAX_NESTING, Origin, References
+from xlfuncs.workbooks.table_references import OWN_ROW, ThisRow, UnreadableReference
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.formulas import Translator
@@ -40,7 +40,7 @@ PICK = "XLFUNCS.PICK"  # (row of HELD, row, column): one cell of an array formul
 _COMPARISONS = ("=", "<>", "<", "<=", ">", ">=")
 OWN_NUMBER = "\1"  # stands in a written formula for its own number until that is known
 
-_MAX_NESTING = 20  # of defined names that use each other
+_ERRORS = frozenset(str(error) for error in CellError)
 Node = dict[str, Any]
 
 
@@ -67,17 +67,6 @@ _ARGUMENT_PLACE = {
 }
 
 
-@dataclass(frozen=True)
-class Origin:
-    """Where a formula stands, and how far it was copied from where it was written."""
-
-    number: int
-    sheet: str
-    row: int
-    column: int
-    shift: tuple[int, int] = (0, 0)
-
-
 class FormulaWriter:
     """Writes one formula anew, in a form that equal formulas of other rows can share."""
 
@@ -86,8 +75,7 @@ class FormulaWriter:
         self.origin = origin
         self.reads: list[Area] = []
         self.converts: list[Area] = []
-        self.names: list[str] = []  # that are being written, innermost last
-        self.shared = True  # whether the form holds for other cells of the sheet too
+        self.references = References(translator, origin)
 
     def write(self, node: Node, place: Place) -> str:
         kind = node["node_type"]
@@ -108,54 +96,21 @@ class FormulaWriter:
         raise UnreadableReference(f"holds {kind.lower()} where a single value is expected")
 
     def reference(self, text: str, place: Place) -> str:
-        target = self.resolve(text)
+        target = self.references.resolve(text)
         if isinstance(target, DefinedName):
             return self.defined_name(target, place)
         return "#REF!" if target is None else self.area(target, place)
 
-    def resolve(self, text: str) -> Area | DefinedName | None:
-        """What a reference means; None stands for #REF!."""
-        prefix, rest = split_sheet(text)
-        sheet = self.origin.sheet if prefix is None else self.translator.sheet(prefix)
-        if prefix is None and rest.endswith("]"):
-            return self.table(rest)
-        area = parse_area(rest, sheet, self.origin.shift)
-        if area is not None:
-            if self.names and (prefix is None or is_relative(rest)):
-                raise UnreadableReference(f"the name {self.names[-1]} moves with its reader")
-            return area
-        name = self.translator.name(rest, sheet)
-        if name is not None:
-            return name
-        if prefix is None and rest.lower() in self.translator.contents.tables:
-            return self.table(rest + "[]")
-        raise UnreadableReference(f"the name {rest} is not defined")
-
-    def table(self, text: str) -> Area | None:
-        name, _, inside = text[:-1].partition("[")
-        tables = self.translator.contents.tables
-        if name:
-            table = tables.get(name.lower())
-        else:  # [@column] written inside the table itself
-            self.shared = False
-            here = (self.origin.sheet, self.origin.row, self.origin.column)
-            table = next((t for t in tables.values() if t.area.holds(*here)), None)
-        if table is None:
-            if name.isdigit() or not name:
-                raise UnreadableReference("reads another workbook, which is never followed")
-            raise UnreadableReference(f"there is no table {name}")
-        return table_area(table, inside, self.origin.sheet, self.origin.row)
-
     def defined_name(self, name: DefinedName, place: Place) -> str:
-        if len(self.names) >= _MAX_NESTING:
+        if len(self.references.names) >= MAX_NESTING:
             raise UnreadableReference(f"the name {name.name} leads in a circle")
         try:
             node = self.translator.parse(name.text)
         except UnreadableReference as error:
             raise UnreadableReference(f"the name {name.name} {error}") from None
-        self.names.append(name.name)
+        self.references.names.append(name.name)
         written = self.write(node, place)
-        self.names.pop()
+        self.references.names.pop()
         return written if node["node_type"] in ("Reference", "Literal") else f"({written})"
 
     def area(self, area: Area, place: Place) -> str:
@@ -165,11 +120,11 @@ class FormulaWriter:
             if place is Place.INNER:
                 raise UnreadableReference(f"{area} stands where a single value is expected")
         self.reads.append(area)
-        return f"{self.translator.engine_sheets[area.sheet]}!{area.address()}"
+        return self.translator.address(area)
 
     def own_row_or_column(self, area: Area) -> str:
         """Implicit intersection: what a range means in a plain formula that wants one value."""
-        self.shared = False
+        self.references.shared = False
         row, column = self.origin.row, self.origin.column
         if area.first_column == area.last_column and area.first_row <= row <= area.last_row:
             column = area.first_column
@@ -221,11 +176,14 @@ class FormulaWriter:
         ends = []
         for side in (node["left"], node["right"]):
             is_reference = side["node_type"] == "Reference"
-            target = self.resolve(side["reference"]) if is_reference else None
+            target = self.references.resolve(side["reference"]) if is_reference else None
             if not isinstance(target, Area):
                 raise UnreadableReference("a range whose ends are only known while computing")
             ends.append(target)
         one, two = ends
+        self.references.shared = (
+            self.references.shared and not isinstance(one, ThisRow) and not isinstance(two, ThisRow)
+        )
         if one.sheet != two.sheet:
             raise UnreadableReference("a range over two sheets")
         outer, inner = (min, max) if node["operator"] == ":" else (max, min)
@@ -264,7 +222,7 @@ class FormulaWriter:
             raise UnreadableReference(WHY_NOT.get(name, reason))
         if name == "INDEX" and place is not Place.ARRAY and self.is_own_call(arguments[0]):
             return self.item(arguments, place)
-        refuse_doubtful_call(name, arguments, self.area_of, self.is_own_call)
+        refuse_doubtful_call(name, arguments, self.references.area_of, self.is_own_call)
         if place in (Place.PRODUCT, Place.ARRAY) and name in (*ITEM_BY_ITEM, "IFERROR"):
             return self.item_by_item(name, arguments, place)
         written = []
@@ -281,18 +239,6 @@ class FormulaWriter:
         first = [self.write(argument, place) for argument in arguments[:1]]
         rest = [self.write(argument, Place.INNER) for argument in arguments[1:]]
         return f"{EACH}{name}({','.join(first + rest)})"
-
-    def area_of(self, node: Node) -> Area | None:
-        """The area that a part of a formula names; None when it is something else."""
-        if node["node_type"] != "Reference":
-            return None
-        target = self.resolve(node["reference"])
-        for _ in range(_MAX_NESTING):
-            if not isinstance(target, DefinedName):
-                return target
-            inner = self.translator.parse(target.text)
-            target = self.resolve(inner["reference"]) if "reference" in inner else None
-        return None
 
     def is_own_call(self, node: Node) -> bool:
         is_call = node["node_type"] == "Function"
@@ -322,7 +268,7 @@ class FormulaWriter:
         """Where the whole result of a call is held; equal calls of a sheet are written once."""
         key = (self.origin.sheet, self.origin.shift, marshal.dumps(node))
         known = self.translator.known_calls.get(key)
-        if known and not self.names:
+        if known and not self.references.names:
             row, reads, converts = known
             self.reads += reads
             self.converts += converts
@@ -332,8 +278,8 @@ class FormulaWriter:
         reads, converts = self.reads[before:], self.converts[converted:]
         row = self.translator.hold(*finish(call, reads, self.origin))
         if OWN_ROW in call or OWN_NUMBER in call:
-            self.shared = False
-        elif not self.names:
+            self.references.shared = False
+        elif not self.references.names:
             self.translator.known_calls[key] = row, reads, converts
         return row
 
@@ -352,12 +298,15 @@ class FormulaWriter:
 
     def row_or_column(self, name: str, arguments: list[Node]) -> str:
         if not arguments:
-            self.shared = False
+            self.references.shared = False
             return str(self.origin.row if name == "ROW" else self.origin.column)
         node = arguments[0]
-        target = self.resolve(node["reference"]) if node["node_type"] == "Reference" else None
+        target = (
+            self.references.resolve(node["reference"]) if node["node_type"] == "Reference" else None
+        )
         if not isinstance(target, Area) or not target.single:
             raise UnreadableReference(f"{name} of more than one cell")
+        self.references.shared = self.references.shared and not isinstance(target, ThisRow)
         return str(target.first_row if name == "ROW" else target.first_column)
 
 
@@ -387,7 +336,7 @@ def _literal(value: object) -> str:
     if isinstance(value, int | float):
         return repr(float(value)) if value != int(value) else repr(int(value))
     text = str(value)
-    if text in {str(error) for error in CellError}:
+    if text in _ERRORS:
         return text
     return '"' + text.replace('"', '""') + '"'
 

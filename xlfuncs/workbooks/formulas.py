@@ -16,7 +16,8 @@ import formualizer
 
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
-from xlfuncs.workbooks.formula_writer import HOLD, FormulaWriter, Node, Origin, Place, finish
+from xlfuncs.workbooks.formula_writer import HOLD, FormulaWriter, Node, Place, finish
+from xlfuncs.workbooks.references_in_formulas import Origin
 from xlfuncs.workbooks.table_references import UnreadableReference
 
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
@@ -42,7 +43,10 @@ class Translator:
         self._sheet_names = {s.name.lower(): s.name for s in contents.sheets}
         self._names = {(d.sheet, d.name.lower()): d for d in contents.names}
         self.held: list[Translated] = []  # the formulas down the first column of HELD
-        self._written: dict[tuple[str, str, bool], Translated] = {}
+        # Written formulas that hold for all cells of a sheet in the given rows.
+        self._written: dict[tuple[str, str, bool], tuple[Translated, tuple[int, int]]] = {}
+        self.targets: dict[tuple[str, str], Area | DefinedName | None] = {}  # by sheet and text
+        self._addresses: dict[tuple[type, Area], str] = {}
         self._parsed: dict[str, Node] = {}
         self._held_rows: dict[str, int] = {}
         # the writers' own memory of whole calls: their row of HELD, what they read and convert
@@ -51,15 +55,15 @@ class Translator:
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""
         key = (origin.sheet, formula, array)
-        written = self._written.get(key) if origin.shift == (0, 0) else None
-        if written is None:
+        written, rows = self._written.get(key, (None, (1, 0)))
+        if written is None or origin.shift != (0, 0) or not rows[0] <= origin.row <= rows[1]:
             if _ERROR_AS_TEXT.search(formula):
                 raise UnreadableReference("holds text that looks like an error")
             writer = FormulaWriter(self, origin)
             text = writer.write(self.parse(formula), Place.ARRAY if array else Place.CELL)
             written = Translated("=" + text, writer.reads, writer.converts)
-            if writer.shared and origin.shift == (0, 0):
-                self._written[key] = written
+            if writer.references.shared and origin.shift == (0, 0):
+                self._written[key] = written, writer.references.rows
         text, reads = finish(written.text, written.reads, origin)
         _, converts = finish("", written.converts, origin)
         return Translated(text, reads, converts)
@@ -90,6 +94,13 @@ class Translator:
             inside = area.holds(area.sheet, cell.row, cell.column)
             if inside and "SUBTOTAL" in (cell.formula or "").upper():
                 raise UnreadableReference(f"SUBTOTAL of {area}, which has other subtotals")
+
+    def address(self, area: Area) -> str:
+        """An area for the engine."""
+        key = (type(area), area)
+        if key not in self._addresses:
+            self._addresses[key] = f"{self.engine_sheets[area.sheet]}!{area.address()}"
+        return self._addresses[key]
 
     def name(self, text: str, sheet: str) -> DefinedName | None:
         lower = text.lower()

@@ -40,10 +40,15 @@ def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
     return kind(table.area.sheet, rows[0], first, rows[1], last)
 
 
+def data_rows(table: Table) -> tuple[int, int]:
+    """First and last row between the header and the total row."""
+    return table.area.first_row + table.header_rows, table.area.last_row - table.total_rows
+
+
 def _rows(table: Table, sections: set[str], sheet: str, row: int) -> tuple[int, int] | None:
     top = table.area.first_row
     bottom = table.area.last_row
-    data_top, data_bottom = top + table.header_rows, bottom - table.total_rows
+    data_top, data_bottom = data_rows(table)
     if sections == {"#this row"}:
         inside = sheet == table.area.sheet and data_top <= row <= data_bottom
         if not inside:

@@ -1,0 +1,108 @@
+"""What a reference in a formula means: cells, a defined name, a part of a table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from xlfuncs.workbooks.cell_references import MAX_ROW, Area, is_relative, parse_area, split_sheet
+from xlfuncs.workbooks.contents import DefinedName
+from xlfuncs.workbooks.table_references import (
+    ThisRow,
+    UnreadableReference,
+    data_rows,
+    table_area,
+)
+
+if TYPE_CHECKING:
+    from xlfuncs.workbooks.formulas import Translator
+
+MAX_NESTING = 20  # of defined names that use each other
+Node = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where a formula stands, and how far it was copied from where it was written."""
+
+    number: int
+    sheet: str
+    row: int
+    column: int
+    shift: tuple[int, int] = (0, 0)
+
+
+class References:
+    """Resolves the references of one formula, and notes for which other cells they hold."""
+
+    def __init__(self, translator: Translator, origin: Origin) -> None:
+        self.translator = translator
+        self.origin = origin
+        self.names: list[str] = []  # defined names that are being read, innermost last
+        self.shared = True  # whether all means the same in other cells of the sheet,
+        self.rows = (1, MAX_ROW)  # and in which of its rows
+
+    def resolve(self, text: str) -> Area | DefinedName | None:
+        """What a reference means; None stands for #REF!."""
+        if self.names or self.origin.shift != (0, 0) or text.startswith("["):
+            return self.find(text)
+        known = self.translator.targets
+        key = (self.origin.sheet, text)
+        if key not in known:
+            known[key] = self.find(text)
+        target = known[key]
+        if not isinstance(target, ThisRow):
+            return target
+        self.keep_to_rows_of(text)
+        return target._replace(first_row=self.origin.row, last_row=self.origin.row)
+
+    def keep_to_rows_of(self, text: str) -> None:
+        """Let the written form hold only for the rows of the table that it reads."""
+        first, last = data_rows(self.translator.contents.tables[text.partition("[")[0].lower()])
+        if not first <= self.origin.row <= last:
+            raise UnreadableReference(f"{text} from outside the rows of its table")
+        self.rows = max(self.rows[0], first), min(self.rows[1], last)
+
+    def find(self, text: str) -> Area | DefinedName | None:
+        prefix, rest = split_sheet(text)
+        sheet = self.origin.sheet if prefix is None else self.translator.sheet(prefix)
+        if prefix is None and rest.endswith("]"):
+            return self.table(rest)
+        area = parse_area(rest, sheet, self.origin.shift)
+        if area is not None:
+            if self.names and (prefix is None or is_relative(rest)):
+                raise UnreadableReference(f"the name {self.names[-1]} moves with its reader")
+            return area
+        name = self.translator.name(rest, sheet)
+        if name is not None:
+            return name
+        if prefix is None and rest.lower() in self.translator.contents.tables:
+            return self.table(rest + "[]")
+        raise UnreadableReference(f"the name {rest} is not defined")
+
+    def table(self, text: str) -> Area | None:
+        name, _, inside = text[:-1].partition("[")
+        tables = self.translator.contents.tables
+        if name:
+            table = tables.get(name.lower())
+        else:  # [@column] written inside the table itself
+            self.shared = False
+            here = (self.origin.sheet, self.origin.row, self.origin.column)
+            table = next((t for t in tables.values() if t.area.holds(*here)), None)
+        if table is None:
+            if name.isdigit() or not name:
+                raise UnreadableReference("reads another workbook, which is never followed")
+            raise UnreadableReference(f"there is no table {name}")
+        return table_area(table, inside, self.origin.sheet, self.origin.row)
+
+    def area_of(self, node: Node) -> Area | None:
+        """The area that a part of a formula names; None when it is something else."""
+        if node["node_type"] != "Reference":
+            return None
+        target = self.resolve(node["reference"])
+        for _ in range(MAX_NESTING):
+            if not isinstance(target, DefinedName):
+                return target
+            inner = self.translator.parse(target.text)
+            target = self.resolve(inner["reference"]) if "reference" in inner else None
+        return None
