@@ -14,6 +14,7 @@ from workbook_template.sheets import (
     bed_map,
     bed_need,
     beds,
+    choices,
     cost,
     crops,
     functions,
@@ -22,7 +23,10 @@ from workbook_template.sheets import (
     lines,
     meter,
     need,
+    parts,
     plan,
+    prices,
+    purchase,
     quotation,
     quoting,
     season,
@@ -43,10 +47,13 @@ from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.bed_plan import BED_PLAN
 from xlfuncs.tables.beds import BEDS
 from xlfuncs.tables.columns import Table
+from xlfuncs.tables.counting_rules import COUNTING_RULES
 from xlfuncs.tables.crops import CROPS, published_crops
 from xlfuncs.tables.ledger import LEDGER, READINGS
 from xlfuncs.tables.lines import LINES, PIPES
 from xlfuncs.tables.part_lives import PART_LIVES
+from xlfuncs.tables.parts import PARTS
+from xlfuncs.tables.prices import PRICES
 from xlfuncs.tables.quotation import QUOTATION_LINES
 from xlfuncs.tables.register import REGISTER
 from xlfuncs.tables.soils import SOILS, published_soils
@@ -57,17 +64,18 @@ from xlfuncs.tables.years import YEARS
 # Sheets in the order of the work: a module may use the tables of those before it. Start is
 # written last, for it asks all others what is missing, and shown first.
 SHEETS = (
-    setup, lines, beds, crops, layout, plan, weather, bed_need, need, season, valves, timer,
-    summary, tariffs, cost, quoting, quotation, ledger, meter, store, years, water_bills,
-    year_detail, bed_map, functions, start,
+    setup, lines, beds, crops, layout, prices, parts, purchase, choices, plan, weather,
+    bed_need, need, season, valves, timer, summary, tariffs, cost, quoting, quotation,
+    ledger, meter, store, years, water_bills, year_detail, bed_map, functions, start,
 )  # fmt: skip
 FIRST = "Start"
 TABLES: tuple[Table, ...] = (
-    LINES, PIPES, BEDS, SOILS, CROPS, BED_PLAN, MONTHLY_WEATHER, LEDGER, READINGS, REGISTER,
-    TARIFFS, TIERS, YEARS, PART_LIVES, QUOTATION_LINES,
+    LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS, SOILS, CROPS, BED_PLAN,
+    MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
+    QUOTATION_LINES,
 )  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
-KEPT_WHOLE = {LINES.name, PIPES.name, "Prices", "CountingRules", CROPS.name, SOILS.name}
+KEPT_WHOLE = {table.name for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS)}
 
 
 @dataclass(frozen=True)

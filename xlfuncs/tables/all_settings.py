@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from xlfuncs.tables.buying import BACKFLOW, BUYING, CHOICES, CUTTING
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.line_layout import LINE_LAYOUT
 from xlfuncs.tables.quotation import QUOTATION_TERMS
 from xlfuncs.tables.settings import SECTIONS, Section
 from xlfuncs.tables.timer import TIMER
 
-ALL_SECTIONS: tuple[Section, ...] = (*SECTIONS, LINE_LAYOUT, TIMER, QUOTATION_TERMS)
+ALL_SECTIONS: tuple[Section, ...] = (
+    *SECTIONS, LINE_LAYOUT, BUYING, BACKFLOW, CUTTING, CHOICES, TIMER, QUOTATION_TERMS,
+)  # fmt: skip
 SETTINGS: tuple[Column, ...] = tuple(s for section in ALL_SECTIONS for s in section.settings)

@@ -1,0 +1,125 @@
+"""Layout choices: what other lines and other numbers of lines would cost and do; fit to rolls."""
+
+from __future__ import annotations
+
+from workbook_template.book import Book
+from workbook_template.formulas import call
+from workbook_template.page import Page
+from xlfuncs.tables.buying import CHOICES
+
+COMPARED = 5  # numbers of lines a bed
+SHOWN = (
+    ("Line", "text"), ("Lines a bed", "count"), ("Rolls", "text"), ("Cost", "money"),
+    ("Cost per planted area", "money_per_area"), ("Farthest point", "width"),
+    ("Flow of largest bed", "flow"), ("Share of supply", "ratio"), ("Longest run", "time"),
+    ("All beds", "hours"), ("Left over", "length"), ("Left-over value", "money"),
+    ("Does not pass", "text"), ("Mark", "text"),
+)  # fmt: skip
+FIT = (
+    ("Lines would be", "text"), ("Emitter spacings", "count"), ("Change of length", "length"),
+    ("More lines", "count"), ("Cost", "money"), ("Saving", "money"), ("Left over", "length"),
+    ("Proof", "text"),
+)  # fmt: skip
+FIT_ROWS = 14
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Layout choices",
+        "Layout choices",
+        "Every line with rolls on the price list, with each number of lines a bed; the cheapest"
+        " that passes the checks is marked.",
+        widths=(22, 14, 26, 11, 11, 11, 10, 10, 10, 10, 10, 11, 22, 24),
+    )
+    page.settings(CHOICES)
+    lists = _lists(book, page)
+    _choices(book, page, lists)
+    page.row += 1
+    _fit(book, page)
+
+
+def _lists(book: Book, page: Page) -> dict[str, str]:
+    """Rolls of lines, lines with rolls, and numbers of lines, in columns folded away."""
+    offers, lines = book.places["Prices"].rows, book.places["Lines"].rows
+    top = page.row
+
+    def price(column: str, i: int) -> str:
+        return f"INDEX({book.column('Prices', column)},{i})"
+
+    def line(column: str, i: int) -> str:
+        return f"INDEX({book.column('Lines', column)},{i})"
+
+    def of_line(i: int) -> str:
+        known = f"COUNTIF({book.column('Lines', 'line')},{price('part', i)})>0"
+        return f'AND({price("part", i)}<>"",{price("roll_length", i)}<>"",{known})'
+
+    rolls = [
+        tuple(f'IF({of_line(i)},{price(c, i)},"")' for c in ("part", "roll_length", "price"))
+        for i in range(1, offers + 1)
+    ]
+    col = len(SHOWN) + 1
+    first = page.grid((("Rolls of", "text"), ("Roll length", "length"), ("Price", "money")), rolls,
+                      col=col)  # fmt: skip
+    names = {
+        n: f"${c}${first + 1}:${c}${first + offers}"
+        for n, c in zip(("roll_lines", "roll_lengths", "roll_prices"), "PQR", strict=True)
+    }
+    page.row = top
+    sold = [
+        tuple(
+            f'IF(COUNTIF({names["roll_lines"]},{line("line", i)})=0,"",{line(c, i)})'
+            for c in ("line", "emitter_spacing", "flow_of_emitter")
+        )
+        for i in range(1, lines + 1)
+    ]  # fmt: skip
+    first = page.grid(
+        (("Line", "text"), ("Spacing", "width"), ("Emitter flow", "emitter_flow")), sold, col=19
+    )
+    names |= {
+        n: f"${c}${first + 1}:${c}${first + lines}"
+        for n, c in zip(("lines", "spacings", "flows"), "TUV", strict=True)
+    }
+    page.row = top
+    numbers = [(f"N(fewest_lines)+{i}",) for i in range(COMPARED)]
+    first = page.grid((("Lines a bed", "count"),), numbers, col=23)
+    names["laterals"] = f"$X${first + 1}:$X${first + COMPARED}"
+    page.sheet.set_column(14, 23, 10, None, {"level": 1, "hidden": True})
+    page.row = top
+    return names
+
+
+def _choices(book: Book, page: Page, lists: dict[str, str]) -> None:
+    def bed(column: str) -> str:
+        return book.column("Beds", column)
+
+    choices = call(
+        "LAYOUT_CHOICES", lengths=bed("length"), widths=bed("bed_top_width"), areas=bed("area"),
+        lines=lists["lines"], emitter_spacing=lists["spacings"], emitter_flow=lists["flows"],
+        roll_lines=lists["roll_lines"], roll_lengths=lists["roll_lengths"],
+        roll_prices=lists["roll_prices"], laterals=lists["laterals"],
+        depth="weekly_depth/waterings_a_week/efficiency", supply_flow="measured_flow",
+        farthest="farthest_point", counted=bed("counted"), share="supply_share",
+        longest_day="longest_day", line_parts="N(line_fittings)",
+        end_allowance="end_allowance_text",
+    )  # fmt: skip
+    ready = (
+        f'AND(beds_counted>0,measured_flow<>"",weekly_depth<>"",COUNT({lists["roll_prices"]})>0,'
+        f'COUNTIF({bed("counted")},"yes")=COUNTIFS({bed("counted")},"yes",{bed("bed_top_width")},"<>"))'
+    )
+    page.section("Choices", columns=len(SHOWN))
+    rows = COMPARED * book.places["Lines"].rows
+    page.whole(choices, SHOWN, rows, ready=ready)
+
+
+def _fit(book: Book, page: Page) -> None:
+    page.section("Fit to the rolls: the first line of the cut list", columns=len(SHOWN))
+    page.note(
+        "How much shorter every line would have to be for the next cheaper purchase, and how much"
+        " longer, or how many more, for nothing. Steps are whole emitter spacings.",
+        columns=len(SHOWN),
+    )
+    spacing = book.lookup("Lines", "emitter_spacing", "line", "cut_line_1")
+    names = (f"cut_line_1_{name}" for name in ("lengths", "counts", "rolls", "prices"))
+    fit = call("ROLL_FIT", *names, spacing)
+    ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_prices)>0)'
+    page.whole(fit, FIT, FIT_ROWS, ready=ready)

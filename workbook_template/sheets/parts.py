@@ -1,0 +1,151 @@
+"""Parts: pieces of line, parts by the counting rules, whether they fit, backflow, winter."""
+
+from __future__ import annotations
+
+from xlsxwriter.utility import xl_col_to_name
+
+from workbook_template.book import Book
+from workbook_template.formulas import call
+from workbook_template.page import Computed, Page
+from xlfuncs.tables.buying import BACKFLOW, BUYING
+from xlfuncs.tables.parts import PARTS
+
+PIECES_AT = 8  # column of the pieces, beside the parts
+PART_COLUMNS = (
+    ("Part", "text"), ("Number", "count"), ("Spares", "count"), ("Length", "length"),
+    ("Counted by", "text"),
+)  # fmt: skip
+NOTES = 8
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Parts",
+        "Parts",
+        "Every part along the water's way from tap to line end, counted from the beds by the"
+        " counting rules.",
+        widths=(30, 14, 11, 11, 34, 18, 3, 3, 14, 18, 8, 10, 10, 10, 10, 10, 8),
+    )
+    page.settings(BUYING)
+    top = page.row
+    pieces = _pieces(book, page)
+    page.row = top
+    _counted(book, page, pieces)
+    fit = book.page(
+        "Connections",
+        "Connections and backflow",
+        "The parts in the order in which the water meets them, and whether each fits the one"
+        " before it.",
+        widths=(30, 34, 34, 18, 18, 60),
+    )
+    fit.table(PARTS, (_fault(),), spare=5, widths={"part": 30, "inlet": 34, "outlet": 34,
+              "winter": 18, "note": 18, "fault": 60})  # fmt: skip
+    fit.settings(BACKFLOW)
+    _backflow(fit)
+
+
+def _pieces(book: Book, page: Page) -> dict[str, str]:
+    """One row a counted bed: what of it the rules and the purchase need; gives its columns."""
+    count = book.places["Beds"].rows
+
+    def bed(column: str, i: int) -> str:
+        return f"INDEX({book.column('Beds', column)},{i})"
+
+    def if_counted(i: int, formula: str) -> str:
+        return f'IF({bed("counted", i)}="yes",{formula},"")'
+
+    def or_blank(cell: str) -> str:
+        return f'IF({cell}="","",{cell})'
+
+    unit = book.unit("width")
+    rows = []
+    for i in range(1, count + 1):
+        top = f'IF({bed("bed_top_width", i)}="",0,{bed("bed_top_width", i)})'
+        cut = call("CUT_LENGTH", bed("length", i), bed("emitter_spacing", i), "end_allowance_text")
+        across = f'IF({bed("manifold_pipe", i)}="",0,{top})&" {unit}"'
+        rows.append((
+            if_counted(i, bed("bed", i)),
+            if_counted(i, bed("line", i)),
+            if_counted(i, bed("laterals", i)),
+            if_counted(i, cut),
+            if_counted(i, bed("distance", i)),
+            if_counted(i, or_blank(bed("branch", i))),
+            if_counted(i, or_blank(bed("branch_start", i))),
+            if_counted(i, across),
+            if_counted(i, or_blank(bed("valve", i))),
+        ))  # fmt: skip
+    headers = (
+        ("Bed", "text"), ("Line", "text"), ("Lines", "count"), ("Cut length", "length"),
+        ("Distance", "length"), ("Branch", "count"), ("Branch start", "length"),
+        ("Manifold", "text"), ("Valve", "text"),
+    )  # fmt: skip
+    page.sheet.write_string(page.row, PIECES_AT, "Pieces of line, bed by bed",
+                            page.styles.section)  # fmt: skip
+    page.row += 1
+    page.text(page.row, PIECES_AT, "Allowance")
+    page.formula(page.row, PIECES_AT + 1, f'N(end_allowance)&" {unit}"', "text")
+    book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
+    page.row += 1
+    first = page.grid(headers, rows, col=PIECES_AT)
+    names = ("bed", "line", "laterals", "cut", "distance", "branch", "start", "manifold", "valve")
+    columns = {}
+    for i, name in enumerate(names):
+        letters = xl_col_to_name(PIECES_AT + i)
+        columns[name] = f"'{page.name}'!${letters}${first + 1}:${letters}${first + count}"
+        book.workbook.define_name(f"piece_{name}", "=" + columns[name])
+    return {name: f"piece_{name}" for name in names}
+
+
+def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
+    def rule(column: str) -> str:
+        return book.column("CountingRules", column)
+
+    counts = call(
+        "PARTS_COUNT", laterals=pieces["laterals"], line_lengths=pieces["cut"],
+        distance=pieces["distance"], parts=rule("part"), counted_by=rule("counted_by"),
+        each=rule("each"), every=rule("every"), only_line=rule("only_line"),
+        spare_share=rule("spare_share"), least_spares=rule("least_spares"),
+        branch=pieces["branch"], branch_start=pieces["start"],
+        manifold_lengths=pieces["manifold"], valve=pieces["valve"], line=pieces["line"],
+        trimming="trimming", turns="N(main_turns)",
+    )  # fmt: skip
+    page.section("Parts by the counting rules", columns=6)
+    rows = book.places["CountingRules"].rows
+    ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"
+    first = page.whole(counts, PART_COLUMNS, rows, ready=ready)
+    page.text(first - 1, 5, "Winter", page.styles.header)
+    for row in range(first, first + rows):
+        winter = book.lookup("CountingRules", "winter", "part", f"A{row + 1}")
+        formula = f'IF(A{row + 1}="","",IF({winter}="","stays",{winter}))'
+        page.formula(row, 5, formula, "text")
+    for name, column in (("part", "A"), ("number", "B"), ("spares", "C"), ("length", "D")):
+        book.workbook.define_name(
+            f"counted_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + rows}"
+        )
+
+
+def _fault() -> Computed:
+    parts = "Parts[[#Data],[{}]]"
+    rows = "ROW()-ROW(Parts[[#Headers],[Part]])"
+    whole = call("CONNECTION_CHECK", parts.format("Part"), parts.format("Inlet"),
+                 parts.format("Outlet"))  # fmt: skip
+    found = f"INDEX({whole},{rows},1)"
+    return Computed(
+        "fault", "Fits", "text", "Whether it fits the part before it",
+        f'IF({{part}}="","",IF({found}="","fits",{found}))',
+    )  # fmt: skip
+
+
+def _backflow(page: Page) -> None:
+    names = ("preventer", "valves_after", "pressure_hours", "preventer_height")
+    ready = ",".join(f'{name}<>""' for name in names)
+    notes = call("BACKFLOW_NOTES", *names, "injection", "back_pressure")
+    page.section("Notes on backflow", columns=6)
+    first = page.whole(notes, (("Note", "text"),), NOTES, ready=f"AND({ready})")
+    for row in range(first, first + NOTES):
+        page.sheet.set_row(row, 28)
+        page.sheet.merge_range(row, 0, row, 5, "", page.styles.words)
+    for i in range(NOTES):
+        count = f"$B${first - 1}"
+        page.formula(first + i, 0, f'IF({i + 1}>{count},"",INDEX({notes},{i + 1},1))', "text",
+                     style=page.styles.words)  # fmt: skip
