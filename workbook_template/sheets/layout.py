@@ -41,7 +41,7 @@ def write(book: Book) -> None:
 
 def _soil(book: Book, page: Page) -> None:
     page.section("Soil", columns=WIDTH)
-    page.result_row("Soil", 'IF(soil="","choose one on Setup",soil)', "text")
+    page.result_row("Soil", 'IF(soil="","not chosen yet",soil)', "text")
     page.result_row(
         "Width that one line wets", "soil_wetted_width", "width",
         "From Crops; dig beside a line after a run and correct it there", name="layout_wetted",
@@ -96,7 +96,7 @@ def _comparison(book: Book, page: Page) -> int:
         cells = [f'IF(layout_state="ok",INDEX({table},{i},{j}),"")' for j in range(1, 10)]
         for k, letter in enumerate(letters, FIRST_PLANTING):
             cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
-        fewest = f'IF(layout_state="ok",IF(INDEX({table},{i},10),"fewest",""),"")'
+        fewest = f'IF(layout_state="ok",IF(INDEX({table},{i},10),"fewest","-"),"")'
         rows.append([*cells, fewest])
     first = page.grid(headers, rows)
     last = first + MOST
@@ -112,6 +112,7 @@ def _comparison(book: Book, page: Page) -> int:
 
 
 def _positions(page: Page, first: int) -> None:
+    page.sheet.set_h_pagebreaks([page.row])
     page.section("Where the lines lie, from one edge of the bed", columns=WIDTH)
     page.result_row(
         "Lines", 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_lines),'
@@ -167,6 +168,7 @@ def _lines_by_soil(book: Book, page: Page) -> None:
         ])  # fmt: skip
     page.text(page.row, len(headers), "Reason", page.styles.header)
     first = page.grid(headers, cells)
+    page.sheet.set_row(first - 1, 44)
     for i in range(rows):
         reason = f'IF(F{first + i + 1}="","",INDEX({advice},{i + 1},4))'
         page.formula(first + i, len(headers), reason, "text", style=page.styles.aside)
