@@ -152,3 +152,45 @@ def test_beds_of_one_valve_stay_together():
 def test_a_valve_too_big_for_the_supply_is_named():
     with pytest.raises(InputError, match=r"flows \(row 2\).*alone takes 100%"):
         xlfuncs.watering_sets([1, 5, 5], 10, valve=["A", "B", "B"])
+
+
+def test_sets_in_one_call_are_what_each_gets_in_a_call_of_its_own():
+    valves = ["A", "B", "A", "B"]
+    together = delivery(set=valves, area=200, depth=0.5)
+    for valve in "AB":
+        rows = [name == valve for name in valves]
+        alone = delivery(open=rows, area=200, depth=0.5)
+        assert together[rows].equals(alone[rows])
+    assert together["flow"].sum() > delivery()["flow"].sum()
+
+
+def test_a_bed_alone_in_its_set_is_solved_as_if_alone():
+    rows = delivery(set=["1", "2", "3", "4"], open=[True, True, False, True])
+    assert rows["flow"].iloc[2] == 0
+    assert rows["flow"].iloc[3] == delivery(open=[False, False, False, True])["flow"].iloc[3]
+
+
+def test_beds_that_are_not_counted_are_not_even_read():
+    bad = {"laterals": [4, 4, "two", 4], "distance": [10, 20, None, 40]}
+    rows = delivery(**bad, counted=["yes", "yes", "no", "yes"])
+    without = delivery(distance=[10, 20, 40], laterals=4)
+    assert np.isnan(rows["flow"].iloc[2])
+    assert np.delete(rows["flow"].to_numpy(), 2).tolist() == without["flow"].tolist()
+    sets = xlfuncs.pressure_sets(**(BEDS | bad), counted=["yes", "yes", "no", "yes"])["set"]
+    assert sets.isna().tolist() == [False, False, True, False]
+
+
+def test_design_checks_by_set_name_the_bed_and_the_set():
+    starved = BEDS | {"inlet_pressure": 2, "open_flow": 1.5}
+    found = xlfuncs.design_checks(
+        **starved, set=["A", "A", "B", "B"], name=["one", "two", "three", "four"]
+    )
+    exceeded = found[found["check"] == "supply exceeded"]["words"]
+    assert [words[:6] for words in exceeded] == ["set A:", "set B:"]
+    named = found[found["bed"].notna()]
+    names = ["one", "two", "three", "four"]
+    assert len(named)
+    assert all(
+        w.startswith(names[int(b) - 1] + ": ")
+        for b, w in zip(named["bed"], named["words"], strict=True)
+    )

@@ -72,6 +72,22 @@ _CURVE = (
         " the lateral (default 0)", default=0, minimum=0, maximum=1000, group=_BEDS),
     ROUGHNESS,
 )  # fmt: skip
+_SET = Arg(
+    "set",
+    "text",
+    "Set of each bed, such as its valve: beds of one set run together, apart"
+    " from the other sets (default: all together)",
+    default="",
+    group=_BEDS,
+)
+_COUNTED = Arg(
+    "counted",
+    "flag",
+    "Whether the bed is counted; others are not even read (default yes)",
+    default=True,
+    group=_BEDS,
+    selects=True,
+)
 
 
 @dataclass(frozen=True)
@@ -113,8 +129,8 @@ def _supply(inlet_pressure: float, flow: Any, pressure: Any) -> Supply:
 @worksheet_function(
     "SYSTEM_DELIVERY",
     topic="pressure",
-    help="What every bed gets, from the supply to the last emitter, all open beds running together:"
-    " pressure, flow, share of nominal, and the minutes that really give a depth.",
+    help="What every bed gets, from the supply to the last emitter, the open beds of a set (or all)"
+    " running together: pressure, flow, share of nominal, minutes that really give a depth.",
     args=(
         *_HEAD,
         *_OPEN,
@@ -124,6 +140,8 @@ def _supply(inlet_pressure: float, flow: Any, pressure: Any) -> Supply:
             minimum=0, maximum=1000, group=_BEDS),
         UNITS,
         *_CURVE,
+        _SET,
+        _COUNTED,
     ),
     results=(
         Result("inlet_pressure", "pressure", "Pressure at the bed's branch point"),
@@ -143,10 +161,33 @@ def _supply(inlet_pressure: float, flow: Any, pressure: Any) -> Supply:
     rows=_BEDS,
     examples=('SYSTEM_DELIVERY(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
 )  # fmt: skip
-def system_delivery(area: Any, depth: Any, **arguments: Any) -> Any:
+def system_delivery(area: Any, depth: Any, set: Any, counted: Any, **arguments: Any) -> Any:
     system = _system(**arguments)
-    got = DripSystem(system.beds, system.roughness).deliver(system.supply)
-    runs = system.beds.is_open
+    columns: list[Any] = [np.full(area.size, np.nan) for _ in range(10)]
+    columns.append(np.full(area.size, "", dtype=object))
+    for rows in _rows_by_set(set).values():
+        for column, of_set in zip(columns, _delivered(system, rows, area, depth), strict=True):
+            column[rows] = of_set[rows]
+    return tuple(columns)
+
+
+def _rows_by_set(sets: Any) -> dict[str, Any]:
+    """The rows of each set by its name; beds without one are a set too."""
+    names = np.array([str(name).strip() for name in sets])
+    return {name: np.flatnonzero(names == name) for name in dict.fromkeys(names.tolist())}
+
+
+def _only(beds: Beds, rows: Any) -> Beds:
+    """The same beds, of which only these may be open."""
+    chosen = np.zeros(beds.distance.size, dtype=np.bool_)
+    chosen[rows] = True
+    return beds.opened(beds.is_open & chosen)
+
+
+def _delivered(system: _System, rows: Any, area: Any, depth: Any) -> tuple[Any, ...]:
+    """What SYSTEM_DELIVERY says of all beds where only these rows run."""
+    beds = _only(system.beds, rows)
+    got = DripSystem(beds, system.roughness).deliver(system.supply)
     with np.errstate(divide="ignore", invalid="ignore"):
         minutes = np.where(got.flow > 0, depth / 1000 * area / got.flow, np.nan)
     remarks = pressure_remarks(
@@ -159,8 +200,8 @@ def system_delivery(area: Any, depth: Any, **arguments: Any) -> Any:
     return (
         got.inlet_pressure,
         got.flow,
-        np.where(runs, got.share, np.nan),
-        np.where(runs, got.driest_flow, np.nan),
+        np.where(beds.is_open, got.share, np.nan),
+        np.where(beds.is_open, got.driest_flow, np.nan),
         minutes,
         got.uniformity,
         got.lowest_pressure,
@@ -187,6 +228,7 @@ def system_delivery(area: Any, depth: Any, **arguments: Any) -> Any:
         *_CURVE,
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
             default="", group=_BEDS),
+        _COUNTED,
     ),
     results=(
         Result("set", "count", "Number of the set; blank where the bed is closed or gets too little"
@@ -201,7 +243,9 @@ def system_delivery(area: Any, depth: Any, **arguments: Any) -> Any:
     rows=_BEDS,
     examples=('PRESSURE_SETS(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
 )  # fmt: skip
-def pressure_sets(wanted_share: Any, wanted_uniformity: Any, valve: Any, **arguments: Any) -> Any:
+def pressure_sets(
+    wanted_share: Any, wanted_uniformity: Any, valve: Any, counted: Any, **arguments: Any
+) -> Any:
     system = _system(**arguments)
     found = by_pressure.pressure_sets(
         system.beds, system.supply, wanted_share, wanted_uniformity, system.roughness, valve
@@ -248,8 +292,8 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
 @worksheet_function(
     "DESIGN_CHECKS",
     topic="checks",
-    help="What is wrong with the pressures of the open beds running together, and what change,"
-    " computed, would mend it.",
+    help="What is wrong with the pressures of the open beds running together (or set by set), and"
+    " what change, computed, would mend it.",
     args=(
         *_HEAD,
         *_OPEN,
@@ -267,9 +311,12 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
             default=0.85, minimum=0, below=1),
         Arg("max_velocity", "velocity", "Greatest velocity in the main (default 5 ft/s)",
             default="5 ft/s", above=0, maximum=10),
+        _SET,
+        Arg("name", "text", "Name of each bed, for the words", default="", group=_BEDS),
+        _COUNTED,
     ),
     results=(
-        Result("bed", "count", "Row of the bed; blank for the whole system"),
+        Result("bed", "count", "Number of the bed among those counted; blank for a whole set"),
         Result("check", "text", "What was checked"),
         Result("words", "text", "What is wrong, and what to change by how much"),
     ),
@@ -279,7 +326,8 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
 )  # fmt: skip
 def design_checks(
     cv: Any, pipe_diameters: Any, open_flow: Any, wanted_share: Any, wanted_uniformity: Any,
-    max_velocity: Any, **arguments: Any,
+    max_velocity: Any, set: Any, name: Any, counted: Any,
+    **arguments: Any,
 ) -> Any:  # fmt: skip
     system = _system(**arguments)
     pipes = np.empty(0) if pipe_diameters is None else np.asarray(pipe_diameters, dtype=float)
@@ -294,8 +342,14 @@ def design_checks(
         supply_flow=np.nan if open_flow is None else open_flow,
         roughness=system.roughness,
     )
-    findings = pressure_checks.pressure_findings(system.beds, system.supply, wanted)
-    if not findings:
-        return [np.nan], ["pressure"], ["nothing found"]
-    rows = [np.nan if finding.row is None else finding.row + 1.0 for finding in findings]
-    return rows, [finding.check for finding in findings], [finding.words for finding in findings]
+    found = []
+    for set_name, rows in _rows_by_set(set).items():
+        whole = f"set {set_name}" if set_name else ""
+        beds = _only(system.beds, rows)
+        for finding in pressure_checks.pressure_findings(beds, system.supply, wanted):
+            where = whole if finding.row is None else name[finding.row]
+            words = f"{where}: {finding.words}" if where else finding.words
+            number = np.nan if finding.row is None else finding.row + 1.0
+            found.append((number, finding.check, words))
+    columns = zip(*(found or [(np.nan, "pressure", "nothing found")]), strict=True)
+    return tuple(list(column) for column in columns)
