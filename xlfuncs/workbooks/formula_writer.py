@@ -215,6 +215,8 @@ class FormulaWriter:
             return self.write(arguments[0], Place.CELL)
         if name == "SUBTOTAL":
             return self.subtotal(arguments, place)
+        if name == "HYPERLINK" and len(arguments) == 2:  # its value is the text that is shown
+            return self.write(arguments[1], place)
         if name in ("ROW", "COLUMN"):
             return self.row_or_column(name, arguments)
         if name not in ARGUMENT_KINDS:
@@ -274,13 +276,15 @@ class FormulaWriter:
             self.converts += converts
             return row
         before, converted = len(self.reads), len(self.converts)
+        shared, self.references.shared = self.references.shared, True
         call = self.own_call(canonical(node["name"]), node["args"], Place.RANGE)
         reads, converts = self.reads[before:], self.converts[converted:]
         row = self.translator.hold(*finish(call, reads, self.origin))
         if OWN_ROW in call or OWN_NUMBER in call:
             self.references.shared = False
-        elif not self.references.names:
+        elif self.references.shared and not self.references.names:
             self.translator.known_calls[key] = row, reads, converts
+        self.references.shared = shared and self.references.shared
         return row
 
     def subtotal(self, arguments: list[Node], place: Place) -> str:

@@ -61,7 +61,6 @@ WHY_NOT = {
     "RAND": "RAND gives another number each time",
     "RANDBETWEEN": "RANDBETWEEN gives another number each time",
     "GETPIVOTDATA": "GETPIVOTDATA reads a pivot table",
-    "HYPERLINK": "HYPERLINK belongs to the spreadsheet program",
     "CELL": "CELL asks the spreadsheet program about itself",
     "INFO": "INFO asks the spreadsheet program about itself",
     "WEBSERVICE": "WEBSERVICE reads the network, which is never done here",
