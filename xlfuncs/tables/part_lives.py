@@ -10,7 +10,7 @@ PART_LIVES = Table(
     (
         Column("part", "Part", "text", "What wears out", required=True),
         Column("cost", "Cost of replacing it", "money", "All of its kind together, with the work",
-               required=True, minimum=0),
+               required=True, minimum=0, internal=True),
         Column("shortest_life", "Short life", "years", "If things go badly", required=True,
                above=0, maximum=200),
         Column("likely_life", "Likely life", "years", "What to reckon with", required=True,

@@ -17,6 +17,6 @@ PARTS = Table(
         Column("inlet", "Inlet", "text", f"End that the water comes in by: {_ENDS}"),
         Column("outlet", "Outlet", "text", f"End that the water leaves by: {_ENDS}"),
         Column("winter", "Winter", "text", "What becomes of it before frost"),
-        Column("note", "Note", "text", "Anything to remember"),
+        Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
 )  # fmt: skip

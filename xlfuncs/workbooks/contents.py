@@ -58,6 +58,7 @@ class Contents:
         self.sheets = self._read_sheets()
         self.names = self._read_names()
         self._scans: dict[str, SheetScan] = {}
+        self._cells: dict[str, dict[tuple[int, int], Cell]] = {}
 
     def _find_workbook(self) -> str:
         for kind, target in self.package.relationships("").values():
@@ -83,6 +84,12 @@ class Contents:
             scope = order[int(local)] if local and int(local) < len(order) else None
             found.append(DefinedName(element.get("name", ""), element.text or "", scope))
         return found
+
+    @property
+    def hidden_sheets(self) -> set[str]:
+        """Names of the sheets that are hidden, in either way."""
+        sheets = self._workbook.iterfind("sheets/sheet")
+        return {s.get("name", "") for s in sheets if s.get("state", "visible") != "visible"}
 
     @property
     def recalculates_on_opening(self) -> bool:
@@ -132,6 +139,14 @@ class Contents:
             content = self.package.read(sheet.part)
             self._scans[sheet.part] = scan_sheet(content, f"{self.package.name}: {sheet.name}")
         return self._scans[sheet.part]
+
+    def cell_at(self, sheet: str, row: int, column: int) -> Cell | None:
+        """The cell at a place of a sheet (its exact name); None where nothing is stored."""
+        if sheet not in self._cells:
+            found = next((s for s in self.sheets if s.name == sheet), None)
+            cells = self.scan(found).cells if found is not None else []
+            self._cells[sheet] = {(cell.row, cell.column): cell for cell in cells}
+        return self._cells[sheet].get((row, column))
 
     def value(self, cell: Cell) -> CellValue:
         """The stored value of a cell: what was typed, or what a formula last gave."""

@@ -1,0 +1,57 @@
+"""What of a workbook a client gets to see: the one place where it is decided.
+
+* A sheet is for the client or stays with the consultant. A sheet that is named in neither list is
+  the consultant's own and stays too, unless it is asked for.
+* An internal column or setting (`internal=True` in `xlfuncs.tables`) is left out. One that holds
+  money is a cost: its cells show the selling price instead, and everything computed from them
+  follows.
+* What is hidden (a hidden sheet, row or column; not one that is folded in a group) is internal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.quotation import QUOTATION_TERMS
+from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS, Section
+
+FOR_THE_CLIENT = (
+    "Quotation", "Summary", "Setup", "Lines", "Beds", "Line layout", "Crops", "Plan", "Weather",
+    "Bed need", "Need", "Season", "Valves", "Timer", "Pressure", "Parts", "Purchase", "Layouts",
+    "Cost", "Map",
+)  # fmt: skip
+FOR_THE_CONSULTANT = (
+    "Start", "Functions", "Checks", "Prices", "Counting rules", "Quoting", "Field check",
+    "Ledger", "Meter", "Store", "Tariffs", "Years", "Water bills", "Year detail",
+)  # fmt: skip
+# A document of its date: all of it as delivered, so that no fact on it changes beside its prices.
+AS_DELIVERED = ("Quotation",)
+
+SECTIONS_LEFT_OUT: tuple[Section, ...] = (LEDGER_AND_YEARS,)
+# Words of the consultant's side that stand on a client's sheet, and what they become there.
+CLIENT_WORDS = {
+    "Unit cost": "Unit price",
+    "What one unit costs you": "Price of one unit",
+    "What an hour costs you": "Price of an hour",
+    "Purchase price of that roll": "Price of that roll",
+    "At the roll prices on Lines": "At the prices on Lines",
+}
+SELLING_PRICE = "Selling price; ask for an update if it should change."
+
+
+def is_cost(column: Column) -> bool:
+    """Whether a column or setting holds purchase prices, which become selling prices."""
+    return column.internal and column.dimension.startswith("money")
+
+
+def settings() -> Iterator[Column]:
+    """Every setting that may stand in a workbook under its own name."""
+    for section in (*SECTIONS, QUOTATION_TERMS):
+        yield from section.settings
+
+
+def left_out_settings() -> set[str]:
+    """Names of the settings that no client sees."""
+    internal = {s.name for s in settings() if s.internal and not is_cost(s)}
+    return internal | {s.name for section in SECTIONS_LEFT_OUT for s in section.settings}
