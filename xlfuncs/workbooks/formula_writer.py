@@ -302,8 +302,10 @@ class FormulaWriter:
 
     def row_or_column(self, name: str, arguments: list[Node]) -> str:
         if not arguments:
+            if name == "ROW":
+                return OWN_ROW
             self.references.shared = False
-            return str(self.origin.row if name == "ROW" else self.origin.column)
+            return str(self.origin.column)
         node = arguments[0]
         target = (
             self.references.resolve(node["reference"]) if node["node_type"] == "Reference" else None
