@@ -263,3 +263,24 @@ def test_equal_formulas_outside_the_rows_of_their_table_are_not_taken_for_its_ro
     found = evaluate(out.getvalue(), {})
     assert found.values["Beds"] == {(2, 3): 10.0, (2, 4): 2.0, (3, 3): 14.0, (3, 4): 3.0}
     assert [cell.cell for cell in found.unevaluated] == ["C5", "D5"]
+
+
+def test_cells_of_the_own_row_are_told_from_texts_ranges_and_other_rows() -> None:
+    """Equal formulas of a column are written once; what only looks like the own row is not one."""
+    buffer = io.BytesIO()
+    book = xlsxwriter.Workbook(buffer)
+    sheet = book.add_worksheet("Rows")
+    for row in range(1, 6):
+        sheet.write(row - 1, 0, row * 10)
+        sheet.write_formula(row - 1, 1, f"=A{row}+ROW()")
+        sheet.write_formula(row - 1, 2, f'="A{row}"&A{row}')
+        sheet.write_formula(row - 1, 3, f"=SUM(A{row}:A5)")
+        sheet.write_formula(row - 1, 4, f"=SUM(A$1:A{row})+A${row}")
+        sheet.write_formula(row - 1, 5, f"=Rows!A{row}+LOG10(10)")
+    book.close()
+    values = evaluate(buffer.getvalue(), {}).values["Rows"]
+    for row in range(1, 6):
+        own, rest = row * 10, sum(range(row, 6)) * 10
+        upto = sum(range(1, row + 1)) * 10
+        found = [values[row, column] for column in range(2, 7)]
+        assert found == [own + row, f"A{row}{own}", rest, upto + own, own + 1]

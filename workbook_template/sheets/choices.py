@@ -43,20 +43,16 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
     offers, lines = book.places["Prices"].rows, book.places["Lines"].rows
     top = page.row
 
-    def price(column: str, i: int) -> str:
-        return f"INDEX({book.column('Prices', column)},{i})"
+    def price(column: str) -> str:
+        return f"INDEX({book.column('Prices', column)},{{n}})"
 
-    def line(column: str, i: int) -> str:
-        return f"INDEX({book.column('Lines', column)},{i})"
+    def line(column: str) -> str:
+        return f"INDEX({book.column('Lines', column)},{{n}})"
 
-    def of_line(i: int) -> str:
-        known = f"COUNTIF({book.column('Lines', 'line')},{price('part', i)})>0"
-        return f'AND({price("part", i)}<>"",{price("roll_length", i)}<>"",{known})'
-
-    rolls = [
-        tuple(f'IF({of_line(i)},{price(c, i)},"")' for c in ("part", "roll_length", "price"))
-        for i in range(1, offers + 1)
-    ]
+    known = f"COUNTIF({book.column('Lines', 'line')},{price('part')})>0"
+    is_line = f'AND({price("part")}<>"",{price("roll_length")}<>"",{known})'
+    rolls = [tuple(f'IF({is_line},{price(c)},"")' for c in ("part", "roll_length", "price"))]
+    rolls *= offers
     col = len(SHOWN) + 1
     first = page.grid((("Rolls of", "text"), ("Roll length", "length"), ("Price", "money")), rolls,
                       col=col)  # fmt: skip
@@ -65,13 +61,9 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
         for n, c in zip(("roll_lines", "roll_lengths", "roll_prices"), "PQR", strict=True)
     }
     page.row = top
-    sold = [
-        tuple(
-            f'IF(COUNTIF({names["roll_lines"]},{line("line", i)})=0,"",{line(c, i)})'
-            for c in ("line", "emitter_spacing", "flow_of_emitter")
-        )
-        for i in range(1, lines + 1)
-    ]  # fmt: skip
+    columns = ("line", "emitter_spacing", "flow_of_emitter")
+    absent = f"COUNTIF({names['roll_lines']},{line('line')})=0"
+    sold = [tuple(f'IF({absent},"",{line(c)})' for c in columns)] * lines
     first = page.grid(
         (("Line", "text"), ("Spacing", "width"), ("Emitter flow", "emitter_flow")), sold, col=19
     )

@@ -48,32 +48,30 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     """One row a counted bed: what of it the rules and the purchase need; gives its columns."""
     count = book.places["Beds"].rows
 
-    def bed(column: str, i: int) -> str:
-        return f"INDEX({book.column('Beds', column)},{i})"
+    def bed(column: str) -> str:
+        return f"INDEX({book.column('Beds', column)},{{n}})"
 
-    def if_counted(i: int, formula: str) -> str:
-        return f'IF({bed("counted", i)}="yes",{formula},"")'
+    def if_counted(formula: str) -> str:
+        return f'IF({bed("counted")}="yes",{formula},"")'
 
     def or_blank(cell: str) -> str:
         return f'IF({cell}="","",{cell})'
 
     unit = book.unit("width")
-    rows = []
-    for i in range(1, count + 1):
-        top = f'IF({bed("bed_top_width", i)}="",0,{bed("bed_top_width", i)})'
-        cut = call("CUT_LENGTH", bed("length", i), bed("emitter_spacing", i), "end_allowance_text")
-        across = f'IF({bed("manifold_pipe", i)}="",0,{top})&" {unit}"'
-        rows.append((
-            if_counted(i, bed("bed", i)),
-            if_counted(i, bed("line", i)),
-            if_counted(i, bed("laterals", i)),
-            if_counted(i, cut),
-            if_counted(i, bed("distance", i)),
-            if_counted(i, or_blank(bed("branch", i))),
-            if_counted(i, or_blank(bed("branch_start", i))),
-            if_counted(i, across),
-            if_counted(i, or_blank(bed("valve", i))),
-        ))  # fmt: skip
+    top = f'IF({bed("bed_top_width")}="",0,{bed("bed_top_width")})'
+    cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
+    across = f'IF({bed("manifold_pipe")}="",0,{top})&" {unit}"'
+    row = (
+        if_counted(bed("bed")),
+        if_counted(bed("line")),
+        if_counted(bed("laterals")),
+        if_counted(cut),
+        if_counted(bed("distance")),
+        if_counted(or_blank(bed("branch"))),
+        if_counted(or_blank(bed("branch_start"))),
+        if_counted(across),
+        if_counted(or_blank(bed("valve"))),
+    )
     headers = (
         ("Bed", "text"), ("Line", "text"), ("Lines", "count"), ("Cut length", "length"),
         ("Distance", "length"), ("Branch", "count"), ("Branch start", "length"),
@@ -86,7 +84,7 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     page.formula(page.row, PIECES_AT + 1, f'N(end_allowance)&" {unit}"', "text")
     book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
     page.row += 1
-    first = page.grid(headers, rows, col=PIECES_AT)
+    first = page.grid(headers, [row] * count, col=PIECES_AT)
     names = ("bed", "line", "laterals", "cut", "distance", "branch", "start", "manifold", "valve")
     columns = {}
     for i, name in enumerate(names):
@@ -146,6 +144,5 @@ def _backflow(page: Page) -> None:
         page.sheet.set_row(row, 28)
         page.sheet.merge_range(row, 0, row, 5, "", page.styles.words)
     for i in range(NOTES):
-        count = f"$B${first - 1}"
-        page.formula(first + i, 0, f'IF({i + 1}>{count},"",INDEX({notes},{i + 1},1))', "text",
-                     style=page.styles.words)  # fmt: skip
+        page.formula(first + i, 0, f'IF({i + 1}>$B${first - 1},"",INDEX({notes},{i + 1},1))',
+                     "text", style=page.styles.words)  # fmt: skip

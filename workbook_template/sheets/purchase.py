@@ -41,9 +41,9 @@ def _needs(book: Book, page: Page) -> int:
     """Parts, pipe by length and lines by piece, in one list; named columns for the purchase."""
     parts, beds = book.places["CountingRules"].rows, book.places["Beds"].rows
 
-    def part(i: int) -> tuple[str, ...]:
+    def part() -> tuple[str, ...]:
         name, number, spares, length = (
-            f"INDEX(counted_{c},{i})" for c in ("part", "number", "spares", "length")
+            f"INDEX(counted_{c},{{n}})" for c in ("part", "number", "spares", "length")
         )
         needed = f"IF(N({length})>0,1,N({number})+N({spares}))"
         wanted = f'OR({name}="",{needed}=0)'
@@ -54,19 +54,19 @@ def _needs(book: Book, page: Page) -> int:
             f'IF({wanted},"",IF(N({length})>0,"yes","no"))',
         )
 
-    def line(i: int) -> tuple[str, ...]:
-        bed = f"INDEX(piece_laterals,{i})"
+    def line() -> tuple[str, ...]:
+        bed = f"INDEX(piece_laterals,{{n}}-{parts})"
         return (
-            f'IF(N({bed})=0,"",INDEX(piece_line,{i}))',
+            f'IF(N({bed})=0,"",INDEX(piece_line,{{n}}-{parts}))',
             f'IF(N({bed})=0,"",{bed})',
-            f'IF(N({bed})=0,"",INDEX(piece_cut,{i}))',
+            f'IF(N({bed})=0,"",INDEX(piece_cut,{{n}}-{parts}))',
             f'IF(N({bed})=0,"","no")',
         )
 
     top = page.row
     page.text(top, NEEDS_AT, "What is needed", page.styles.strong)
     page.row += 1
-    rows = [part(i) for i in range(1, parts + 1)] + [line(i) for i in range(1, beds + 1)]
+    rows = [part()] * parts + [line()] * beds
     headers = (("Part", "text"), ("Number", "count"), ("Length", "length"), ("May be joined",
                "text"))  # fmt: skip
     first = page.grid(headers, rows, col=NEEDS_AT)
@@ -149,31 +149,23 @@ def _cut_list(book: Book, page: Page, line: str) -> None:
     """One line's list; its pieces and rolls are picked out in columns to the right."""
     beds, offers = book.places["Beds"].rows, book.places["Prices"].rows
 
-    def of_price(column: str, i: int) -> str:
-        return f"INDEX({book.column('Prices', column)},{i})"
+    def of_price(column: str) -> str:
+        return f"INDEX({book.column('Prices', column)},{{n}})"
 
-    pieces = [
-        tuple(
-            f'IF({line}="","",IF(INDEX(piece_line,{i})={line},INDEX(piece_{name},{i}),""))'
-            for name in ("bed", "cut", "laterals")
-        )
-        for i in range(1, beds + 1)
-    ]
-    mine = f'OR({line}="",{{}}<>{line},{{}}="")'
-    rolls = [
-        tuple(
-            f'IF({mine.format(of_price("part", i), of_price("roll_length", i))},"",'
-            f"{of_price(name, i)})"
-            for name in ("roll_length", "price")
-        )
-        for i in range(1, offers + 1)
-    ]
+    pieces = tuple(
+        f'IF({line}="","",IF(INDEX(piece_line,{{n}})={line},INDEX(piece_{name},{{n}}),""))'
+        for name in ("bed", "cut", "laterals")
+    )
+    others = f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="")'
+    rolls = tuple(f'IF({others},"",{of_price(name)})' for name in ("roll_length", "price"))
     page.section(f"{'First' if line.endswith('1') else 'Second'} line", columns=7)
     top = page.row
-    first = page.grid((("Bed", "text"), ("Cut length", "length"), ("Lines", "count")), pieces,
-                      col=9)  # fmt: skip
+    headers = (("Bed", "text"), ("Cut length", "length"), ("Lines", "count"))
+    first = page.grid(headers, [pieces] * beds, col=9)
     page.row = top
-    rolls_first = page.grid((("Roll length", "length"), ("Price", "money")), rolls, col=13)
+    rolls_first = page.grid(
+        (("Roll length", "length"), ("Price", "money")), [rolls] * offers, col=13
+    )
     end = page.row
     page.row = top
     lengths, counts = (f"${c}${first + 1}:${c}${first + beds}" for c in "KL")
@@ -185,11 +177,10 @@ def _cut_list(book: Book, page: Page, line: str) -> None:
     ready = f"AND(COUNT({lengths})>0,COUNT({prices})>0)"
     names = f"$J${first + 1}:$J${first + beds}"
     listed = page.whole(cuts, CUT, 2 * beds, ready=ready)
-    for i in range(2 * beds):
+    for row in range(listed, listed + 2 * beds):
         # the function names a piece by its row; a person wants the bed
-        row = listed + i
-        page.formula(
-            row, 2, f'IF({i + 1}>$B${listed - 1},"",INDEX({names},INDEX({cuts},{i + 1},3)))', "text"
-        )
+        n = f"(ROW()-{listed})"
+        bed = f"INDEX({names},INDEX({cuts},{n},3))"
+        page.formula(row, 2, f'IF({n}>$B${listed - 1},"",{bed})', "text")
     page.row = max(page.row, end)
     page.sheet.set_column(9, 14, 11, None, {"level": 1, "hidden": True})

@@ -18,10 +18,25 @@ from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
 from xlfuncs.workbooks.formula_writer import HOLD, FormulaWriter, Node, Place, finish
 from xlfuncs.workbooks.references_in_formulas import Origin
-from xlfuncs.workbooks.table_references import UnreadableReference
+from xlfuncs.workbooks.table_references import OWN_ROW, UnreadableReference
 
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
+# A cell of the formula's own row and sheet, row not fixed, not an end of a range. Texts, brackets
+# and quoted sheet names come first, so that nothing inside them is taken for a cell.
+_OWN_ROW_CELL = re.compile(
+    r""""(?:[^"]|"")*"|\[[^\[\]]*\]|'(?:[^']|'')*'|(?<![\w.$!:\]])(\$?[A-Za-z]{1,3})(\d+)(?![\w.(!:])"""
+)
 _BARE_COLUMN = re.compile(r"(\[\[#This Row\],)([^\[\]]+)\]", re.IGNORECASE)  # as XlsxWriter has it
+
+
+def _with_own_row(formula: str, origin: Origin) -> str:
+    """The formula with its own row as a mark, so that equal formulas of a column are equal."""
+    row = str(origin.row)
+
+    def marked(match: re.Match[str]) -> str:
+        return match[1] + OWN_ROW if match[2] == row else match[0]
+
+    return _OWN_ROW_CELL.sub(marked, formula)
 
 
 @dataclass
@@ -54,7 +69,7 @@ class Translator:
 
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""
-        key = (origin.sheet, formula, array)
+        key = (origin.sheet, _with_own_row(formula, origin), array)
         written, rows = self._written.get(key, (None, (1, 0)))
         if written is None or origin.shift != (0, 0) or not rows[0] <= origin.row <= rows[1]:
             if _ERROR_AS_TEXT.search(formula):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,7 @@ from xlfuncs.workbooks.table_references import (
 if TYPE_CHECKING:
     from xlfuncs.workbooks.formulas import Translator
 
+_MOVING_CELL = re.compile(r"(\$?[A-Za-z]{1,3})(\d+)")
 MAX_NESTING = 20  # of defined names that use each other
 Node = dict[str, Any]
 
@@ -44,6 +46,8 @@ class References:
 
     def resolve(self, text: str) -> Area | DefinedName | None:
         """What a reference means; None stands for #REF!."""
+        if own := self.cell_of_own_row(text):
+            return own
         if self.names or self.origin.shift != (0, 0) or text.startswith("["):
             return self.find(text)
         known = self.translator.targets
@@ -55,6 +59,16 @@ class References:
             return target
         self.keep_to_rows_of(text)
         return target._replace(first_row=self.origin.row, last_row=self.origin.row)
+
+    def cell_of_own_row(self, text: str) -> ThisRow | None:
+        """A cell of the formula's own row, where its reference moves with the row."""
+        if self.names or self.origin.shift != (0, 0):
+            return None
+        match = _MOVING_CELL.fullmatch(text)
+        if match is None or match[2] != str(self.origin.row):
+            return None
+        area = parse_area(text, self.origin.sheet)
+        return ThisRow(*area) if area else None
 
     def keep_to_rows_of(self, text: str) -> None:
         """Let the written form hold only for the rows of the table that it reads."""
