@@ -252,6 +252,17 @@ def _writer_stream(book, sheet):
         sheet.write_formula(20 + row, 6, f"=B2+{row}", None, -1)
 
 
+def _with_parts_that_nobody_knows() -> bytes:
+    """Parts such as a data model, custom XML and a part of no known kind, as opaque bytes."""
+    out = io.BytesIO(_by_xlsxwriter(_writer_charts)())
+    with zipfile.ZipFile(out, "a", zipfile.ZIP_DEFLATED) as package:
+        package.writestr("xl/model/item.data", bytes(range(256)) * 400)
+        package.writestr("customXml/item1.xml", "<bed xmlns='urn:invented'>\r\n&#233;</bed>")
+        package.writestr("xl/slicers/slicer1.xml", b"<?xml version='1.0'?><slicers/>")
+        package.writestr("no known kind.bin", b"\0\1\2")
+    return out.getvalue()
+
+
 MADE: dict[str, Callable[[], bytes]] = {
     "openpyxl charts.xlsx": _by_openpyxl(_charts),
     "openpyxl picture.xlsx": _by_openpyxl(_pictures),
@@ -275,5 +286,6 @@ MADE: dict[str, Callable[[], bytes]] = {
     "XlsxWriter macros.xlsm": _by_xlsxwriter(_writer_macros),
     "XlsxWriter many formulas.xlsx": _by_xlsxwriter(_writer_stream),
     "XlsxWriter dates from 1904.xlsx": _by_xlsxwriter(lambda b, s: None, date_1904=True),
-    "XlsxWriter in constant memory.xlsx": _by_xlsxwriter(lambda b, s: None, strings_to_numbers=1),
+    "XlsxWriter in constant memory.xlsx": _by_xlsxwriter(lambda b, s: None, constant_memory=True),
+    "parts that nobody knows.xlsx": _with_parts_that_nobody_knows,
 }

@@ -240,7 +240,8 @@ def test_a_mapping_that_says_nonsense_is_refused(
 def test_errors_are_shown_with_their_cells(path: Path) -> None:
     report = added(path, add=["BED_AREA"])
     assert report.values[10, 7] is CellError.VALUE
-    assert "errors in G10" in str(report)
+    words = "G10 shows #VALUE!: BED_AREA: length: 'about 20' is not a number with a unit"
+    assert words in str(report)
 
 
 def test_all_other_parts_stay_byte_for_byte(path: Path) -> None:
@@ -250,3 +251,15 @@ def test_all_other_parts_stay_byte_for_byte(path: Path) -> None:
     assert list(after) == list(before)
     differing = {name for name in before if before[name] != after[name]}
     assert differing == {"xl/worksheets/sheet1.xml", "xl/styles.xml"}
+
+
+def test_new_columns_are_not_put_where_they_would_be_hidden(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.append(["Length (ft)", "Width (in)"])
+    sheet.append([48, 30])
+    sheet.column_dimensions.group("C", "D", hidden=True)
+    path = tmp_path / "beds.xlsx"
+    book.save(path)
+    added(path, "Sheet", add=["BED_AREA"])
+    assert cells(path)["E2"].value == 120

@@ -6,8 +6,8 @@ file is written down in ADDING_MAY_CHANGE, and the tests compare every other byt
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as Callables
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.cell_references import cell_name, column_letters
 from xlfuncs.workbooks.cell_styles import GENERAL, TWO_DECIMALS, WHOLE, CellStyles
-from xlfuncs.workbooks.column_formulas import column_formula, served_units
+from xlfuncs.workbooks.column_formulas import call_arguments, column_formula, served_units
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.workbooks.header_matching import Mapping, Matcher, Served, known_words, system_of
@@ -52,6 +52,8 @@ class NewColumn:
     column: int
     header: str
     formulas: dict[int, str]
+    served: dict[str, Served]
+    system: str
     present: bool = False  # the header is there already
 
     @property
@@ -71,6 +73,7 @@ class AddedColumns:
     new_cells: int
     values: dict[tuple[int, int], CellValue] = field(default_factory=dict)
     unevaluated: list[Unevaluated] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)  # cells that show an error, and why
     dry_run: bool = False
     backup: Path | None = None
 
@@ -85,13 +88,7 @@ class AddedColumns:
             letters = column_letters(new.column)
             formula = new.formulas[first]
             lines.append(f"  {letters}  {new.header}: ={formula}  -> {self._shown(first, new)}")
-            wrong = [
-                f"{letters}{row}"
-                for row in self.rows
-                if isinstance(self.values.get((row, new.column)), CellError)
-            ]
-            if wrong:
-                lines.append(f"     errors in {', '.join(wrong)}; INPUT_CHECK says why")
+        lines += [f"  {error}" for error in self.errors]
         lines += [f"  not computed: {cell}" for cell in self.unevaluated]
         if self.backup is not None:
             lines.append(f"backup: {self.backup}")
@@ -135,6 +132,7 @@ def add_columns(
         for row in plan.rows:
             if (row, new.column) in computed:
                 report.values[row, new.column] = computed[row, new.column]
+    report.errors = list(_errors(plan, report.values, callables))
     report.unevaluated = [
         cell
         for cell in evaluation.unevaluated
@@ -144,6 +142,26 @@ def add_columns(
         parts, _ = plan.parts(contents, report.values)
         report.backup = save(path, contents.package.with_parts(parts), backup=backup)
     return report
+
+
+def _errors(
+    plan: _Plan,
+    values: dict[tuple[int, int], CellValue],
+    callables: Callables[str, WorksheetCallable],
+) -> Iterator[str]:
+    """New cells that show an error, each with the words of INPUT_CHECK."""
+    check = callables.get("INPUT_CHECK")
+    for (row, column), value in values.items():
+        if not isinstance(value, CellError):
+            continue
+        new = next(new for new in plan.columns if new.column == column)
+
+        def of_row(other: int, row: int = row) -> CellValue:
+            return values.get((row, other), plan.grid.value(row, other))
+
+        arguments = call_arguments(new.function, new.served, new.system, of_row)
+        words = f": {check([new.function.name, *arguments])}" if check is not None else ""
+        yield f"{cell_name(row, column)} shows {value}{words}"
 
 
 class _Plan:
@@ -208,11 +226,11 @@ class _Plan:
             present = [h for h in self.matcher.headings if h.text.strip() == header.strip()]
             column = present[0].column if present else place
             formulas = {row: column_formula(function, arguments, row, system) for row in self.rows}
-            new = NewColumn(function, column, header, formulas, bool(present))
+            new = NewColumn(function, column, header, formulas, arguments, system, bool(present))
             self._refuse_other_contents(new)
             columns.append(new)
             if not present:
-                place += 1
+                place = self.grid.seen_from(place + 1)
                 self.matcher.headings.append(heading(column, header))
         return columns
 
@@ -226,7 +244,7 @@ class _Plan:
         for area in self.grid.merged:
             if any(area.first_row <= row <= area.last_row for row in (self.header, *self.rows)):
                 used.append(area.last_column)
-        return max(used) + 1
+        return self.grid.seen_from(max(used) + 1)
 
     def _refuse_other_contents(self, new: NewColumn) -> None:
         for row in self.rows:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS, conversion
 from xlfuncs.workbooks.cell_references import cell_name
+from xlfuncs.workbooks.contents import CellValue
 from xlfuncs.workbooks.header_matching import Served
 
 
@@ -49,6 +50,28 @@ def column_formula(
         return call
     condition = blanks[0] if len(blanks) == 1 else f"OR({','.join(blanks)})"
     return f'IF({condition},"",{call})'
+
+
+def call_arguments(
+    function: WorksheetFunction,
+    served: Mapping[str, Served],
+    system: str,
+    value: Callable[[int], CellValue],
+) -> list[CellValue]:
+    """What a row's formula passes to its function; `value` gives the row's cell of a column."""
+    arguments: list[CellValue] = []
+    for arg in function.args:
+        given = served.get(arg.name)
+        if arg.name == "units" or given is None:
+            arguments.append(system if arg.name == "units" else None)
+        elif not given.column:
+            constant = given.value
+            arguments.append(float(constant) if isinstance(constant, int) else constant)
+        else:
+            cell = value(given.column)
+            in_unit = isinstance(cell, float) and given.unit
+            arguments.append(f"{cell:.15g} {given.unit}" if in_unit else cell)
+    return arguments
 
 
 def _argument(arg: Arg, given: Served, row: int, system: str) -> str:

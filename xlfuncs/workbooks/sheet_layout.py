@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from xml.etree import ElementTree
 
 from xlfuncs.workbooks.cell_references import Area, column_letters, parse_area
 from xlfuncs.workbooks.contents import CellValue, Contents, Sheet
@@ -47,7 +48,13 @@ class Grid:
         self.contents = contents
         self.sheet = sheet
         self.cells = {(c.row, c.column): c for c in contents.scan(sheet).cells}
-        self.merged = _merged(contents, sheet)
+        root = parse_xml(contents.package.read(sheet.part), sheet.name)
+        self.merged = _merged(root, sheet.name)
+        self.hidden_columns = [
+            range(int(c.get("min", "1")), int(c.get("max", "1")) + 1)
+            for c in root.iterfind("cols/col")
+            if c.get("hidden") in ("1", "true")
+        ]
         self.last_row = max((row for row, _ in self.cells), default=0)
 
     def value(self, row: int, column: int) -> CellValue:
@@ -76,9 +83,11 @@ class Grid:
                 found.append(heading(column, value))
         return found
 
-    def merged_at(self, row: int, column: int) -> Area | None:
-        here = (self.sheet.name, row, column)
-        return next((area for area in self.merged if area.holds(*here)), None)
+    def seen_from(self, column: int) -> int:
+        """The column itself, or the first one to its right that is not hidden."""
+        while any(column in hidden for hidden in self.hidden_columns):
+            column += 1
+        return column
 
     def is_total(self, row: int, columns: Sequence[int]) -> bool:
         """A row that sums up the others: by its words, or by the formulas under the columns."""
@@ -160,9 +169,6 @@ def _has_any(grid: Grid, row: int, columns: Sequence[int]) -> bool:
     return any(not grid.is_empty(row, column) for column in columns)
 
 
-def _merged(contents: Contents, sheet: Sheet) -> list[Area]:
-    root = parse_xml(contents.package.read(sheet.part), sheet.name)
-    areas = [
-        parse_area(m.get("ref", ""), sheet.name) for m in root.iterfind("mergeCells/mergeCell")
-    ]
+def _merged(root: ElementTree.Element, sheet: str) -> list[Area]:
+    areas = [parse_area(m.get("ref", ""), sheet) for m in root.iterfind("mergeCells/mergeCell")]
     return [area for area in areas if area is not None]
