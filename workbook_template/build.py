@@ -14,6 +14,7 @@ from workbook_template.sheets import (
     bed_map,
     bed_need,
     beds,
+    checks,
     choices,
     cost,
     crops,
@@ -66,7 +67,8 @@ from xlfuncs.tables.years import YEARS
 SHEETS = (
     setup, lines, beds, crops, layout, prices, parts, purchase, choices, plan, weather,
     bed_need, need, season, valves, timer, summary, tariffs, cost, quoting, quotation,
-    ledger, meter, store, years, water_bills, year_detail, bed_map, functions, start,
+    ledger, meter, store, years, water_bills, year_detail, bed_map, checks,
+    functions, start,
 )  # fmt: skip
 FIRST = "Start"
 TABLES: tuple[Table, ...] = (

@@ -146,7 +146,8 @@ def _figures(book: Book, page: Page, number: int, beds: int) -> list[str]:
         f'IF($B{{row}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',
         f"IF($L{{row}}=0,0,IFERROR(INDEX({offsets},1,1)*{factor:.12g}-$K{{row}},0))",
         "MIN($F{row},$G{row})", "MAX($F{row},$G{row})", "$H{row}-$K{row}", "$H{row}+$K{row}",
-        on + along, on + over, off + along, off + over, "($F{row}+$G{row})/2",
+        on + along, on + over, off + along, off + over,
+        f'IF($B{{row}}="",{page.cell(page.row - 4, 1)},($F{{row}}+$G{{row}})/2)',
         "MAX($H{row}-$J{row},0)", *(f"IF({j}<$L{{row}},{y},$H{{row}})"
                                     for j, y in enumerate(lines)),
         f'IF($B{{row}}=""," ",$A{{row}}&IF({of("valve")}="",""," ("&{of("valve")}&")"))',

@@ -6,10 +6,11 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
-from workbook_template.formulas import call, checked
+from workbook_template.formulas import Place, call, checked
 from workbook_template.page import Page
 from xlfuncs.tables.line_layout import LINE_LAYOUT
 
+LINE_ADVICE = "advice by line"  # the block, by which the checks find it
 MOST = 6  # lines compared
 WIDTH = 10  # columns
 # Title of the column, the setting that asks for it (or the strips' width), its name as an argument.
@@ -169,6 +170,9 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     page.text(page.row, len(headers), "Reason", page.styles.header)
     first = page.grid(headers, cells)
     page.sheet.set_row(first - 1, 44)
+    book.places[LINE_ADVICE] = Place(
+        page.name, first, first + rows - 1, {"line": 0, "advice": 5, "reason": len(headers)}
+    )
     for i in range(rows):
         reason = f'IF(F{first + i + 1}="","",INDEX({advice},{i + 1},4))'
         page.formula(first + i, len(headers), reason, "text", style=page.styles.aside)

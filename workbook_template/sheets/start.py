@@ -50,6 +50,8 @@ def _steps(book: Book) -> tuple[Step, ...]:
         Step("Years", "Enter each year's area and need; read why this year differs from the last",
              'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)'),
         Step("Quoting", "If you plan for others: terms and lines; the client gets Quotation", ""),
+        Step("Map", "Look at the garden to scale", ""),
+        Step("Checks", "Put right what is missing, wrong or doubtful", "checks_count"),
         Step("Functions", "Look up a function for a sheet of your own", ""),
     )  # fmt: skip
 
@@ -60,6 +62,7 @@ def _water_steps(book: Book) -> tuple[Step, ...]:
     timer = "+".join(f'IF({s.name}="",1,0)' for s in TIMER.settings if s.required)
     return (
         Step("Crops", "Look whether crops and soils suit yours; the figures are published", ""),
+        Step("Line layout", "See how many lines a bed needs, and which line your soil suits", ""),
         Step("Plan", "Which crop stands in which bed, from when to when",
              f'IF(COUNTA({plan})=0,1,COUNTIF({counted},"no"))'),
         Step("Weather", "Twelve months from a climate table near you", "12-weather_months"),

@@ -1,0 +1,192 @@
+"""Checks: everything that the sheets warn of, in words, each with a link to its cell.
+
+Every cell that can warn has a row of its own beside the list, out of view: its words, or nothing.
+The list shows those that have something to say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from workbook_template.book import Book
+from workbook_template.page import Page
+from workbook_template.sheets.layout import LINE_ADVICE
+from xlfuncs.tables.settings import SECTIONS
+
+SHOWN = 40
+WORDS, NUMBER, TARGET, PLACE = "FGHI"  # columns of the rows out of view
+FIRST_HIDDEN = 5
+# Cells with the words of INPUT_CHECK, by their defined names, and what they are about.
+STATES = (
+    ("layout_state", "Lines compared"), ("line_advice_state", "Lines and soil"),
+    ("bed_need_state", "Need of the beds"), ("timer_state", "Timer"),
+    ("purchase_check", "Purchase"), ("plan_check", "Replacements"),
+    ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
+    ("meter_check", "Water meter"), ("store_check", "Store"), ("years_check", "Years"),
+    ("water_bills_check", "Water bills"),
+)  # fmt: skip
+# Cells that count what is wrong, and what they count.
+COUNTS = (
+    ("beds_with_too_little", "Beds that get too little from the valve that they share"),
+    ("beds_with_too_much", "Beds that get too much from the valve that they share"),
+    ("sets_over_supply", "Sets that want more than the flow to plan with; part their beds"),
+    ("sets_by_hand", "Sets without a station in the timer, to be opened by hand"),
+    ("entries_to_correct", "Entries left out of the sums; see Check in each row"),
+)  # fmt: skip
+AGES = (
+    ("old", "the price is old"), ("after the plan date", "the price is of after the plan date"),
+    ("without a date", "the price has no date"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Check:
+    """A cell that can warn: the formula of the words ('' where there is nothing), and its place."""
+
+    words: str
+    sheet: str
+    row: int
+    col: int
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Checks", "Checks", "What is missing, wrong or doubtful. Click a place to go there; what is"
+        " put right leaves the list.",
+        widths=(6, 22, 92, 3, 3, 30, 6, 20, 20),
+    )  # fmt: skip
+    checks = list(_checks(book))
+    last = page.row + 4 + len(checks)  # of the rows out of view, as a formula counts
+    page.text(page.row, 1, "In the list", page.styles.strong)
+    page.formula(page.row, 2, f"MAX({NUMBER}{page.row + 5}:{NUMBER}{last})", "count", strong=True)
+    book.name("checks_count", page.name, page.row, 2)
+    page.row += 1
+    more = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first {SHOWN}'
+    page.formula(page.row, 2, f'{more} are shown.","Shown below."))', "text",
+                 style=page.styles.aside)  # fmt: skip
+    page.row += 2
+    page.freeze(page.row + 1, 0)
+    _rows_out_of_view(page, checks)
+    headers = (("", "count"), ("Where", "text"), ("What", "text"))
+    first = page.row + 2
+    rows = [_shown(i, first, last) for i in range(1, SHOWN + 1)]
+    start = page.grid(headers, rows)
+    for i in range(SHOWN):
+        page.formula(start + i, 1, rows[i][1].replace("{row}", str(start + i + 1)), "text",
+                     style=page.styles.link)  # fmt: skip
+    page.sheet.print_area(0, 0, start + SHOWN - 1, 2)
+
+
+def _shown(number: int, first: int, last: int) -> list[str]:
+    def of(column: str) -> str:
+        cells = f"${column}${first}:${column}${last}"
+        return f"INDEX({cells},MATCH({number},${NUMBER}${first}:${NUMBER}${last},0))"
+
+    link = f"HYPERLINK({of(TARGET)},{of(PLACE)})"
+    return [
+        f'IF({number}>checks_count,"",{number})',
+        f'IF({number}>checks_count,"",{link})',
+        f'IF({number}>checks_count,"",{of(WORDS)})',
+    ]
+
+
+def _rows_out_of_view(page: Page, checks: list[Check]) -> None:
+    for i, title in enumerate(("Words", "Number", "Target", "Place")):
+        page.text(page.row, FIRST_HIDDEN + i, title, page.styles.words_strong)
+    for row, check in enumerate(checks, page.row + 1):
+        cell = xl_rowcol_to_cell(check.row, check.col)
+        page.formula(row, FIRST_HIDDEN, check.words, "text", style=page.styles.aside)
+        before = f"N({NUMBER}{row})"
+        page.formula(row, FIRST_HIDDEN + 1, f'{before}+IF({WORDS}{row + 1}="",0,1)', "count",
+                     style=page.styles.aside)  # fmt: skip
+        page.text(row, FIRST_HIDDEN + 2, f"#'{check.sheet}'!{cell}", page.styles.aside)
+        page.text(row, FIRST_HIDDEN + 3, f"{check.sheet}, {cell}", page.styles.aside)
+    for col in range(FIRST_HIDDEN, FIRST_HIDDEN + 4):
+        page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
+
+
+def _plain(words: str) -> str:
+    """Words of INPUT_CHECK without the name of the function in front."""
+    return f'IF({_of_input_check(words)},MID({words},FIND(": ",{words})+2,400),{words})'
+
+
+def _of_input_check(words: str) -> str:
+    return f'AND({words}<>"",EXACT(LEFT({words},4),UPPER(LEFT({words},4))))'
+
+
+def _checks(book: Book) -> Iterator[Check]:
+    for section in SECTIONS:
+        for setting in section.settings:
+            if setting.required:
+                words = f'IF({setting.name}="","{setting.header}: not given yet","")'
+                yield _at_name(book, setting.name, words)
+    yield from _beds(book)
+    yield from _plan(book)
+    yield from _lines(book)
+    yield from _prices(book)
+    for name, about in STATES:
+        words = f'IF({_of_input_check(name)},"{about}: "&{_plain(name)},"")'
+        yield _at_name(book, name, words)
+    for name, words in COUNTS:
+        yield _at_name(book, name, f'IF(N({name})>0,"{words}: "&{name},"")')
+
+
+def _at_name(book: Book, name: str, words: str) -> Check:
+    return Check(words, *book.names[name])
+
+
+def _cells(book: Book, table: str, *columns: str) -> Iterator[tuple[int, list[str]]]:
+    """Row by row: the row on the sheet, and formulas for the cells of some columns."""
+    place = book.places[table]
+    for i in range(place.rows):
+        yield (
+            place.first + i,
+            [f"INDEX({place.reference(column)},{i + 1})" for column in columns],
+        )
+
+
+def _beds(book: Book) -> Iterator[Check]:
+    place = book.places["Beds"]
+    names = place.reference("bed")
+    for row, (bed, check, fill) in _cells(book, "Beds", "bed", "check", "fill_check"):
+        words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{_plain(check)})'
+        yield Check(words, place.sheet, row, place.columns["check"])
+        words = f'IF({fill}="","",IF({fill}="ok","",{bed}&": "&{_plain(fill)}))'
+        yield Check(words, place.sheet, row, place.columns["fill_check"])
+        twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
+        yield Check(f'{twice} too",""))', place.sheet, row, place.columns["bed"])
+
+
+def _plan(book: Book) -> Iterator[Check]:
+    place = book.places["BedPlan"]
+    beds, starts, ends = (place.reference(name) for name in ("bed", "start", "end"))
+    columns = ("bed", "crop", "start", "end", "check")
+    for row, (bed, crop, start, end, check) in _cells(book, "BedPlan", *columns):
+        overlap = f'COUNTIFS({beds},{bed},{starts},"<="&{end},{ends},">="&{start})>1'
+        words = (
+            f'IF({check}="","",IF({check}<>"ok",{bed}&", "&{crop}&": "&{check},'
+            f'IF({overlap},{bed}&", "&{crop}&": overlaps another crop in this bed","")))'
+        )
+        yield Check(words, place.sheet, row, place.columns["check"])
+
+
+def _lines(book: Book) -> Iterator[Check]:
+    """Lines that do not suit the soil, where a bed has them."""
+    place = book.places[LINE_ADVICE]
+    used = book.places["Beds"].reference("line")
+    for row, (line, advice, reason) in _cells(book, LINE_ADVICE, "line", "advice", "reason"):
+        unfit = f'OR({advice}="too fast",{advice}="too far apart")'
+        words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
+        yield Check(words, place.sheet, row, place.columns["advice"])
+
+
+def _prices(book: Book) -> Iterator[Check]:
+    place = book.places["Prices"]
+    for row, (part, age) in _cells(book, "Prices", "part", "age"):
+        words = '""'
+        for state, said in AGES:
+            words = f'IF({age}="{state}",{part}&": {said}",{words})'
+        yield Check(words, place.sheet, row, place.columns["age"])
