@@ -16,14 +16,14 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
 LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
 USE_WORDS = (
-    "Reference ET times crop coefficient, summed over the days in the plan and in season. 0: fallow,"
-    " off or out of season. Storage: what the soil holds for the crop of the bed with the least,"
-    " held to 0.3 to 7 in (8 to 178 mm), the range of the method for rain."
+    "Reference ET times crop coefficient, summed over the days in the plan and in season. 0:"
+    " fallow, off or out of season. Storage: what the soil holds for the crop of the bed with the"
+    " least, held to 0.3 to 7 in (8 to 178 mm), the range of the method for rain."
 )
 RAIN_WORDS = (
     "By TR-21, from the month's rain, the use and the storage (3 in, 76 mm, where it is not known)."
-    " With a crop for part of the month the same part of the rain counts. Rain counts for nothing in"
-    " a tunnel or under plastic mulch."
+    " With a crop for part of the month the same part of the rain counts. Rain counts for nothing"
+    " in a tunnel or under plastic mulch."
 )
 TAKEN_UP_WORDS = (
     "The same for a soil whose store is empty, all through the year: what rain could give use and"
@@ -44,7 +44,7 @@ def write(book: Book) -> None:
     _block(book, page, USE, "depth", ("Storage", "depth"), _use_row)
     _part(book, page, "Days with a crop", "", 0)
     _month_row(book, page, MONTH_DAYS, "Days", "count")
-    _block(book, page, DAYS, "days", ("", "text"), _days_row)
+    _block(book, page, DAYS, "count", ("", "text"), _days_row)
     _part(book, page, "Effective rain", RAIN_WORDS, 2)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
     _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row)

@@ -14,22 +14,35 @@ WORDS = (
     " crop. off: marked so on Beds. fallow: no crop in the plan that month. 0: rain is enough."
     " check: the bed cannot be read, see Beds."
 )
-FLOWS = {
-    "delivered_flow": "Flow: what arrives at the bed, from Pressure.",
-    "nominal_flow": "Flow: nominal, as if the rated pressure were everywhere.",
-}
+DELIVERED = "Flow: what arrives at the bed, from Pressure."
+NOMINAL = "Flow: nominal, as if the rated pressure were everywhere."
 
 
-def flow_column(book: Book) -> str:
-    """The column of Beds that run times rest on: the delivered flow where there is one."""
-    columns = book.headings["Beds"]
-    return next(name for name in FLOWS if name in columns)
+def flow_words(book: Book) -> str:
+    """A formula that says which flow the run times rest on."""
+    return f'IF({_delivered(book)}=0,"{NOMINAL}","{DELIVERED}")'
+
+
+def flow_of(book: Book, i: int) -> str:
+    """The flow of a bed: what arrives where that has been solved, else the nominal flow."""
+    nominal = f"INDEX({book.column('Beds', 'nominal_flow')},{i})"
+    if "delivered_flow" not in book.headings["Beds"]:
+        return nominal
+    delivered = f"INDEX({book.column('Beds', 'delivered_flow')},{i})"
+    return f"IF({_delivered(book)}=0,{nominal},{delivered})"
+
+
+def _delivered(book: Book) -> str:
+    """How many beds have a solved flow."""
+    if "delivered_flow" not in book.headings["Beds"]:
+        return "0"
+    return f"COUNT({book.column('Beds', 'delivered_flow')})"
 
 
 def write(book: Book) -> None:
     page = book.page(
         "Season", "Season table", "Minutes of one watering, by bed and month.",
-        widths=(16, 8, *(7,) * 12),
+        widths=(16, 8, *(8,) * 12),
     )  # fmt: skip
     page.sheet.set_portrait()
     page.text(page.row, 0, "State", page.styles.strong)
@@ -37,7 +50,8 @@ def write(book: Book) -> None:
     page.row += 1
     page.text(page.row, 0, "Waterings", page.styles.strong)
     page.formula(page.row, 1, "waterings_a_week", "number", strong=True)
-    page.text(page.row, 2, f"a week, from Setup. {FLOWS[flow_column(book)]}", page.styles.aside)
+    words = f'"a week, from Setup. "&{flow_words(book)}'
+    page.formula(page.row, 2, words, "text", style=page.styles.aside)
     page.row += 1
     page.note(WORDS, columns=WIDTH - 1, lines=2)
     page.freeze(page.row + 1)
@@ -50,10 +64,10 @@ def write(book: Book) -> None:
     page.row -= 1
     page.text(page.row, 0, "Percentage", page.styles.strong)
     for month in range(1, 13):
-        page.formula(page.row, month + 1, _share(book, month), "ratio")
+        page.formula(page.row, month + 1, _share(book, month), "count")
     page.row += 1
     page.note(
-        "Percentage: net depth of the month over that of the greatest month, as a share; for a"
+        "Percentage: net depth of the month over that of the greatest month, in %; for a"
         " timer that is set for the greatest month and turned down by its seasonal percentage.",
         columns=WIDTH - 1, lines=2,
     )  # fmt: skip
@@ -61,7 +75,7 @@ def write(book: Book) -> None:
 
 def _share(book: Book, month: int) -> str:
     weeks = book.places[NEED].reference("net_depth_a_week")
-    return f'IF(N(greatest_week)=0,"",INDEX({weeks},{month})/greatest_week)'
+    return f'IF(N(greatest_week)=0,"",ROUND(100*INDEX({weeks},{month})/greatest_week,0))'
 
 
 def _row(book: Book, i: int) -> list[str]:
@@ -71,7 +85,7 @@ def _row(book: Book, i: int) -> list[str]:
     bed, valve = of_bed("bed"), of_bed("valve")
     return [
         f'IF({bed}="","",{bed})', f'IF({valve}="","",{valve})',
-        *(_minutes(book, i, month, of_bed("counted"), of_bed("area"), of_bed(flow_column(book)))
+        *(_minutes(book, i, month, of_bed("counted"), of_bed("area"), flow_of(book, i))
           for month in range(1, 13)),
     ]  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.book import Book
 from workbook_template.formulas import Place, call
 from workbook_template.page import Page
-from workbook_template.sheets.season import FLOWS, SEASON, flow_column
+from workbook_template.sheets.season import SEASON, flow_of, flow_words
 
 VALVES = "beds by valve"  # the block, by which the timer finds it
 WIDTH = 9
@@ -34,7 +34,8 @@ def write(book: Book) -> None:
         style=page.styles.aside,
     )  # fmt: skip
     page.row += 1
-    page.note(FLOWS[flow_column(book)], columns=WIDTH)
+    page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
+    page.row += 1
     page.note(WORDS, columns=WIDTH, lines=3)
     page.note(ONE_GO, columns=WIDTH, lines=2)
     page.freeze(page.row + 1)
@@ -73,8 +74,8 @@ def _row(book: Book, i: int, first: int, shared: str) -> list[str]:
     return [
         f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         f'IF(C{{row}}="","",{of_bed("valve")}&"")',
-        _wanted(book, i, of_bed("counted"), of_bed("area"), of_bed(flow_column(book))),
-        f'IF(C{{row}}="","",{of_bed(flow_column(book))})',
+        _wanted(book, i, of_bed("counted"), of_bed("area"), flow_of(book, i)),
+        f'IF(C{{row}}="","",{flow_of(book, i)})',
         _one_go(book, of_bed("line_length")),
         f'IF(C{{row}}="","",IF(B{{row}}="",MAX({sets})+1,'
         f"IFERROR(INDEX({sets},MATCH(B{{row}},{valves},0)),MAX({sets})+1)))",

@@ -1,0 +1,275 @@
+"""Crops, Plan, Weather, Bed need, Need, Season, Valves and Timer: the numbers on the sheets.
+
+They are held against counts by day, balances of water, and the functions called from the examples.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import pairwise
+
+import openpyxl
+import pytest
+
+import xlfuncs
+from workbook_template.build import build, demo_inputs, starting_inputs
+from workbook_template.inputs import example_folder
+
+SHEETS = ("Crops", "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer")
+GALLON_OF_INCH_FOOT = 144 / 231  # an inch over a square foot, in US gallons of 231 cubic inches
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def system(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def built(system, tmp_path_factory):
+    path = tmp_path_factory.mktemp(system) / "farm.xlsx"
+    result = build(path, system, demo_inputs(system))
+    return result, openpyxl.load_workbook(path, data_only=True)
+
+
+@pytest.fixture(scope="module")
+def new(system, tmp_path_factory):
+    path = tmp_path_factory.mktemp(system) / "new.xlsx"
+    result = build(path, system, starting_inputs(system))
+    return result, openpyxl.load_workbook(path, data_only=True)
+
+
+def block(sheet, name, *, column=1, start=1):
+    """Rows under the header row whose cell in `column` reads `name`: {first cell: the others}."""
+    rows = {}
+    at = next(r for r in range(start, sheet.max_row) if sheet.cell(r, column).value == name)
+    for row in sheet.iter_rows(min_row=at + 1, values_only=True):
+        if row[0] in (None, ""):
+            break
+        rows[row[0]] = row[1:]
+    return rows
+
+
+def part(sheet, title, header="Bed"):
+    """The block behind a section's title."""
+    start = next(r for r in range(1, sheet.max_row) if sheet.cell(r, 1).value == title)
+    return block(sheet, header, start=start)
+
+
+def examples(system, name):
+    path = example_folder(system) / f"{name}.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.reader(file))[1:]
+
+
+def weather(system):
+    """Numbers by month of the example file, blanks as None."""
+    rows = examples(system, "monthly_weather")
+    return {int(row[0]): [float(cell) if cell else None for cell in row[1:]] for row in rows}
+
+
+def reference_et(system, settings):
+    """By month, straight from the file, with FAO-56's heat of the soil."""
+    months, result = weather(system), {}
+    mean = {m: (row[0] + row[1]) / 2 for m, row in months.items()}
+    for m, (tmax, tmin, _, wind, high, low, sun, _) in months.items():
+        heat = xlfuncs.monthly_soil_heat_flux(
+            mean[(m - 2) % 12 + 1], mean[m], mean[m % 12 + 1], units=system
+        )
+        result[m] = xlfuncs.reference_et_pm(
+            tmax, tmin, settings["latitude"], date(2026, m, 15).timetuple().tm_yday,
+            settings["site_elevation"], wind, high, low, sun, soil_heat_flux=heat, units=system,
+        )  # fmt: skip
+    return result
+
+
+def crop_of_day(system, settings):
+    """(bed, day, coefficient) by a loop over the days of the example plan."""
+    crops = {row["crop"]: row for row in demo_inputs(system).tables["Crops"]}
+    season = settings["season_start"], settings["season_end"]
+    for bed, crop, start, end in examples(system, "bed_plan"):
+        first, row = date.fromisoformat(start), crops[crop]
+        stages = [row[f"{name}_days"] for name in ("initial", "development", "mid", "late")]
+        for age in range((date.fromisoformat(end) - first).days + 1):
+            day = first + timedelta(age)
+            held = min(age, sum(stages))
+            kc = xlfuncs.crop_coefficient(
+                held, *stages, row["kc_initial"], row["kc_mid"], row["kc_end"], units=system
+            )
+            if season[0] <= day <= season[1]:
+                yield bed, day, kc
+
+
+def test_no_cell_of_a_filled_or_a_new_workbook_holds_an_error(built, new):
+    for book in (built[1], new[1]):
+        for name in SHEETS:
+            for row in book[name].iter_rows():
+                for cell in row:
+                    assert not str(cell.value).startswith("#"), f"{name}!{cell.coordinate}"
+
+
+def test_a_new_workbook_shows_blanks_and_says_what_is_missing(new):
+    result, book = new
+    assert result.named("bed_need_state") == "12 months are missing on Weather"
+    assert result.named("timer_state") == "Stations and hours are missing above"
+    for name, header in (("Season", "Bed"), ("Bed need", "Bed")):
+        for bed, cells in block(book[name], header).items():
+            assert bed == "North 1"
+            assert not any(isinstance(cell, float | int) for cell in cells)
+
+
+def test_reference_et_of_the_months(built, system):
+    result, book = built
+    expected = reference_et(system, result.inputs.settings)
+    shown = {row["month"]: row["reference_et"] for row in result.rows("MonthlyWeather")}
+    assert shown == pytest.approx(expected)
+    assert result.named("peak_reference_et") == pytest.approx(max(expected.values()))
+    assert book["Weather"].max_row > 12
+
+
+def test_crop_use_and_days_against_a_loop_over_the_days(built, system):
+    result, book = built
+    et = reference_et(system, result.inputs.settings)
+    use, days = {}, {}
+    for bed, day, kc in crop_of_day(system, result.inputs.settings):
+        use[bed, day.month] = use.get((bed, day.month), 0) + kc * et[day.month]
+        days[bed, day.month] = days.get((bed, day.month), 0) + 1
+    for expected, title in ((use, "Crop use"), (days, "Days with a crop")):
+        for bed, cells in part(book["Bed need"], title).items():
+            for month in range(1, 13):
+                right = 0 if bed == "North 7" else expected.get((bed, month), 0)
+                assert cells[1 + month] == pytest.approx(right), (title, bed, month)
+
+
+def test_effective_rain_never_passes_rain_or_use_and_stays_off_covered_beds(built, system):
+    book, months = built[1], weather(system)
+    use, rain = (part(book["Bed need"], title) for title in ("Crop use", "Effective rain"))
+    for bed, cells in rain.items():
+        for month in range(1, 13):
+            got = cells[1 + month]
+            assert 0 <= got <= min(use[bed][1 + month], months[month][2]) + 1e-9
+            if cells[0] != "open":
+                assert got == 0
+    whole = xlfuncs.effective_rain(
+        months[7][2], use["North 4"][8], use["North 4"][1], units=system
+    )  # July is wholly planted
+    assert rain["North 4"][8] == pytest.approx(whole)
+
+
+def test_month_totals_balance_with_the_beds(built, system):
+    """Gross volume of a month times the efficiency is the net depth of each bed on its area."""
+    result, book = built
+    use, rain = (part(book["Bed need"], t) for t in ("Crop use", "Effective rain"))
+    areas = {row["bed"]: row["area"] for row in result.rows("Beds") if row["counted"] == "yes"}
+    by_month = block(book["Need"], "Month")
+    unit = GALLON_OF_INCH_FOOT if system == "us" else 1.0  # a millimetre on a m² is a litre
+    for month, name in ((5, "May"), (7, "Jul"), (9, "Sep")):
+        net = sum(
+            (use[bed][1 + month] - rain[bed][1 + month]) * area * unit
+            for bed, area in areas.items()
+        )
+        assert by_month[name][7] * result.named("efficiency") == pytest.approx(net)
+    assert by_month["Year"][7] == pytest.approx(
+        sum(row[7] for name, row in by_month.items() if name != "Year")
+    )
+
+
+def test_season_minutes_bring_the_net_depth_of_the_month(built, system):
+    """Minutes times flow times waterings, less losses, over the area: the depth that is missing."""
+    result, book = built
+    need = {t: part(book["Bed need"], t) for t in ("Crop use", "Effective rain")}
+    days = part(book["Bed need"], "Days with a crop")
+    season = block(book["Season"], "Bed")
+    unit = GALLON_OF_INCH_FOOT if system == "us" else 1.0
+    solved = any(isinstance(row.get("delivered_flow"), float) for row in result.rows("Beds"))
+    flow_name = "delivered_flow" if solved else "nominal_flow"
+    checked = 0
+    for row in result.rows("Beds"):
+        for month in range(1, 13):
+            minutes, in_use = season[row["bed"]][month], days[row["bed"]][1 + month]
+            if row["counted"] != "yes":
+                assert minutes == ("off" if row["counted"] == "off" else "check")
+            elif in_use == 0:
+                assert minutes == "fallow"
+            else:
+                waterings = result.named("waterings_a_week") * in_use / 7
+                given = minutes * row[flow_name] * waterings * result.named("efficiency")
+                wanted = need["Crop use"][row["bed"]][1 + month]
+                wanted -= need["Effective rain"][row["bed"]][1 + month]
+                assert given / (row["area"] * unit) == pytest.approx(wanted, abs=1e-9)
+                checked += 1
+    assert checked > 40
+
+
+def test_a_valve_passes_what_its_beds_want_and_the_verdicts_say_who_loses(built):
+    valves = block(built[1]["Valves"], "Bed")
+    sets = {}
+    for valve, wanted, flow, _, number, given, surplus, verdict in valves.values():
+        if wanted in (None, ""):
+            assert verdict in (None, "")
+            continue
+        sets.setdefault(valve, []).append((wanted * flow, given * flow, number))
+        assert surplus == pytest.approx(given - wanted)
+        words = "right" if abs(surplus) <= 0.1 * wanted else "too much"
+        assert verdict == (words if surplus > 0 or words == "right" else "too little")
+    for beds in sets.values():
+        assert sum(b[0] for b in beds) == pytest.approx(sum(b[1] for b in beds))
+        assert len({b[2] for b in beds}) == 1
+    assert len(sets) == 5
+
+
+def test_timer_runs_one_set_at_a_time_inside_the_hours(built):
+    result, book = built
+    program = block(book["Timer"], "Set")
+    assert result.named("timer_state") == "ok"
+    runs = []
+    for beds, wanted, _, _, station, _, _, opens, minutes, days, _, _ in program.values():
+        assert beds >= 1
+        if station == "by hand":
+            assert opens == "none"
+            continue
+        assert minutes == pytest.approx(wanted, abs=0.51)  # to the timer's step
+        assert days == "Mon Wed Fri"
+        hours, minute = opens.split(":")
+        runs.append((int(hours) * 60 + int(minute), minutes))
+    runs.sort()
+    assert len(runs) == 4
+    assert result.named("sets_by_hand") == 1
+    assert runs[0][0] >= 4.5 * 60
+    assert runs[-1][0] + runs[-1][1] <= 9 * 60
+    for (start, length), (following, _) in pairwise(runs):
+        assert start + length <= following
+
+
+def test_open_beds_do_without_lines_in_a_wet_cool_year_and_covered_ones_never(tmp_path):
+    system, inputs = "us", demo_inputs("us")
+    rows = [
+        {**row, "rain": row["rain"] * 6, "sunshine": 3.0, "min_humidity": 0.8, "max_humidity": 0.98}
+        for row in inputs.tables["MonthlyWeather"]
+    ]
+    path = tmp_path / "wet.xlsx"
+    wet = replace(inputs, tables={**inputs.tables, "MonthlyWeather": rows})
+    build(path, system, wet)
+    need = openpyxl.load_workbook(path, data_only=True)["Need"]
+    verdicts = {bed: (cells[0], cells[5]) for bed, cells in block(need, "Bed").items()}
+    assert verdicts["South 3"] == ("open", "does without")
+    assert verdicts["North 7"] == ("open", "off")
+    for cover, words in verdicts.values():
+        if cover != "open":
+            assert words == "needs lines"
+
+
+def test_a_faulty_row_of_the_plan_is_named_and_spoils_no_other(tmp_path):
+    system, inputs = "metric", demo_inputs("metric")
+    plan = [dict(row) for row in inputs.tables["BedPlan"]]
+    plan[1]["crop"] = "no such crop"
+    plan[2] = {**plan[2], "end": date(2026, 1, 1)}
+    path = tmp_path / "faulty.xlsx"
+    result = build(path, system, replace(inputs, tables={**inputs.tables, "BedPlan": plan}))
+    checks = [row["check"] for row in result.rows("BedPlan")]
+    assert checks[1:3] == ["Crop: not on the Crops sheet", "To: before From"]
+    assert set(checks) - set(checks[1:3]) == {"ok"}
+    season = block(openpyxl.load_workbook(path, data_only=True)["Season"], "Bed")
+    assert season["North 2"][7] == "fallow"
+    assert season["Tunnel 1"][7] > 0
