@@ -66,6 +66,15 @@ def test_pdf(office: Office, workbook: Path, tmp_path: Path) -> None:
     assert "#N/A" in pages[0].extract_text()
 
 
+def test_workbook_that_is_open_elsewhere_is_read(office: Office, workbook: Path) -> None:
+    lock = workbook.with_name(f".~lock.{workbook.name}#")
+    lock.write_text(",somebody,elsewhere,25.11.2026 09:00,file:///elsewhere;")
+    assert office.values(workbook)["Beds & lines"]["B2"] == 48
+    lock.unlink()
+    office.values(workbook)
+    assert [path.name for path in workbook.parent.iterdir()] == [workbook.name]
+
+
 def test_what_is_no_workbook_is_refused_and_the_office_goes_on(
     office: Office, workbook: Path, tmp_path: Path
 ) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -20,6 +21,8 @@ from com.sun.star.beans import PropertyValue
 from com.sun.star.sheet.FormulaResult import ERROR as ERROR_RESULT
 
 START_LIMIT = 120  # s
+FORMULA = 16  # com.sun.star.sheet.CellFlags.FORMULA
+UNREAD_NAME = re.compile(r"\b[a-z][a-z0-9_]*\(")
 ERRORS = {
     502: "#VALUE!", 503: "#NUM!", 519: "#VALUE!", 521: "#NULL!", 524: "#REF!", 525: "#NAME?",
     532: "#DIV/0!", 32767: "#N/A",
@@ -50,6 +53,8 @@ class Calc:
         )  # fmt: skip
         self.context = self._connect(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
         self.desktop = self._service("com.sun.star.frame.Desktop")
+        # 7.4 does not know add-in functions by their names in .xlsx files, 25.2 does.
+        self.reads_no_names = int(self.version().split(".")[0]) < 25
 
     def _connect(self, address: str) -> Any:
         here = uno.getComponentContext()
@@ -79,13 +84,19 @@ class Calc:
         return str(product.ooSetupVersionAboutBox)
 
     def open(self, path: str) -> Any:
+        # Read-only needs no lock, so a workbook that is open elsewhere can be read too; but arrays
+        # cannot be entered again in it.
+        read_only = not self.reads_no_names
         document = self.desktop.loadComponentFromURL(
-            url(path), "_blank", 0, (setting("Hidden", True), setting("MacroExecutionMode", 0))
+            url(path), "_blank", 0, (setting("Hidden", True), setting("ReadOnly", read_only))
         )
         if document is None or not document.supportsService(
             "com.sun.star.sheet.SpreadsheetDocument"
         ):
             raise ValueError(f"{path} is not a spreadsheet that LibreOffice can read")
+        if self.reads_no_names:
+            for name in document.Sheets.ElementNames:
+                _enter_unread_formulas_again(document.Sheets[name])
         return document
 
     def values(self, path: str, recalculate: bool) -> dict[str, Any]:
@@ -135,6 +146,31 @@ def _sheet_values(sheet: Any) -> list[list[Any]]:
                 number = sheet.getCellByPosition(c, r).getError()
                 rows[r][c] = {"error": ERRORS.get(number, f"Err:{number}")}
     return rows
+
+
+def _enter_unread_formulas_again(sheet: Any) -> None:
+    """What a person would do: entered anew, a formula finds the functions of add-ins.
+
+    A name that was not found stands in lower case.
+    """
+    for area in sheet.queryContentCells(FORMULA).RangeAddresses:
+        cells = sheet.getCellRangeByPosition(
+            area.StartColumn, area.StartRow, area.EndColumn, area.EndRow
+        )
+        for r, row in enumerate(cells.FormulaArray):
+            for c, formula in enumerate(row):
+                if UNREAD_NAME.search(formula):
+                    _enter_again(sheet, cells.getCellByPosition(c, r))
+
+
+def _enter_again(sheet: Any, cell: Any) -> None:
+    formula = cell.Formula
+    if not formula.startswith("{"):
+        cell.Formula = formula
+    elif UNREAD_NAME.search(formula):
+        array = sheet.createCursorByRange(cell)
+        array.collapseToCurrentArray()
+        array.ArrayFormula = formula[1:-1]
 
 
 def main() -> None:
