@@ -241,8 +241,9 @@ class Page:
 
         def cell(j: int, dimension: str) -> str:
             found = f"INDEX({formula},{{n}},{j})"
-            if dash and dimension != "text":
-                found = f'IF(ISNUMBER({found}),{found},"–")'
+            if dash:
+                there = f'{found}<>""' if dimension == "text" else f"ISNUMBER({found})"
+                found = f'IF({there},{found},"–")'
             return f'IF({{n}}>{count},"",{found})'
 
         cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]

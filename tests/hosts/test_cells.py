@@ -151,3 +151,10 @@ def test_answers_on_the_whole_are_kept_by_their_arguments_alone() -> None:
     for _ in range(2):
         assert call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, 12.0, 1.0)) == "ok"
         assert "TRUE" in call_from_cells("INPUT_CHECK", ("BED_AREA", True, 12.0, 1.0))
+
+
+def test_rows_named_by_a_result_are_those_that_were_passed() -> None:
+    """A blank row between two pieces does not shift the number of the second."""
+    pieces, counts = [[10.0], [""], [20.0]], [[1.0], [""], [1.0]]
+    rows = call_from_cells("CUT_LIST", (pieces, counts, [[40.0]], [[9.0]]))
+    assert {(row[2], row[4]) for row in rows} == {(1.0, 10.0), (3.0, 20.0)}

@@ -15,7 +15,12 @@ PART_COLUMNS = (
     ("Part", "text"), ("Number", "count"), ("Spares", "count"), ("Length", "length"),
     ("Counted by", "text"),
 )  # fmt: skip
-NOTES = 8
+PIECE_COLUMNS = (
+    ("Bed", "text"), ("Line", "text"), ("Lines", "count"), ("Cut length", "length"),
+    ("Distance", "length"), ("Branch", "count"), ("Branch start", "length"),
+    ("Manifold", "text"), ("Valve", "text"),
+)  # fmt: skip
+NOTES = 6
 
 
 def write(book: Book) -> None:
@@ -24,7 +29,7 @@ def write(book: Book) -> None:
         "Parts",
         "Every part along the water's way from tap to line end, counted from the beds by the"
         " counting rules.",
-        widths=(30, 14, 11, 11, 34, 18, 3, 3, 14, 18, 8, 10, 10, 10, 10, 10, 8),
+        widths=(30, 14, 11, 11, 34, 18),
     )
     page.settings(BUYING)
     top = page.row
@@ -72,11 +77,9 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
         if_counted(across),
         if_counted(or_blank(bed("valve"))),
     )
-    headers = (
-        ("Bed", "text"), ("Line", "text"), ("Lines", "count"), ("Cut length", "length"),
-        ("Distance", "length"), ("Branch", "count"), ("Branch start", "length"),
-        ("Manifold", "text"), ("Valve", "text"),
-    )  # fmt: skip
+    page.sheet.set_column(
+        PIECES_AT, PIECES_AT + len(PIECE_COLUMNS) - 1, 12, None, {"level": 1, "hidden": True}
+    )
     page.sheet.write_string(page.row, PIECES_AT, "Pieces of line, bed by bed",
                             page.styles.section)  # fmt: skip
     page.row += 1
@@ -84,7 +87,7 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     page.formula(page.row, PIECES_AT + 1, f'N(end_allowance)&" {unit}"', "text")
     book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
     page.row += 1
-    first = page.grid(headers, [row] * count, col=PIECES_AT)
+    first = page.grid(PIECE_COLUMNS, [row] * count, col=PIECES_AT)
     names = ("bed", "line", "laterals", "cut", "distance", "branch", "start", "manifold", "valve")
     columns = {}
     for i, name in enumerate(names):
@@ -110,12 +113,16 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
     page.section("Parts by the counting rules", columns=6)
     rows = book.places["CountingRules"].rows
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"
-    first = page.whole(counts, PART_COLUMNS, rows, ready=ready)
-    page.text(first - 1, 5, "Winter", page.styles.header)
-    for row in range(first, first + rows):
-        winter = book.lookup("CountingRules", "winter", "part", f"A{row + 1}")
-        formula = f'IF(A{row + 1}="","",IF({winter}="","stays",{winter}))'
-        page.formula(row, 5, formula, "text")
+    page.text(page.row, 0, "Ready")
+    page.formula(page.row, 1, f'IF({ready},"yes","no")', "text", style=page.styles.aside)
+    given = f'OR($B${page.row + 1}<>"yes",INDEX({rule("part")},{{n}})="")'
+    page.row += 1
+    cells = [f'IF({given},"",INDEX({counts},{{n}},{j}))' for j in range(1, len(PART_COLUMNS))]
+    counted = f"INDEX({counts},{{n}},{len(PART_COLUMNS)})"
+    cells.append(f'IF({given},"",IF({counted}="","–",{counted}))')
+    winter = f"INDEX({rule('winter')},{{n}})"
+    cells.append(f'IF({given},"",IF({winter}="","stays",{winter}))')
+    first = page.grid((*PART_COLUMNS, ("Winter", "text")), [cells] * rows)
     for name, column in (("part", "A"), ("number", "B"), ("spares", "C"), ("length", "D")):
         book.workbook.define_name(
             f"counted_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + rows}"

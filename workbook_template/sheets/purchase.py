@@ -27,7 +27,7 @@ def write(book: Book) -> None:
         "Purchase",
         "Purchase",
         "The cheapest way to buy everything from the price list, tax and delivery included.",
-        widths=(30, 9, 9, 10, 10, 11, 10, 10, 11, 9, 10, 10, 24, 3, 3, 28, 9, 10, 8),
+        widths=(30, 9, 9, 10, 10, 11, 10, 10, 11, 9, 10, 10, 34),
     )
     totals = page.row
     page.row += 8
@@ -75,6 +75,7 @@ def _needs(book: Book, page: Page) -> int:
         book.workbook.define_name(
             f"needed_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + len(rows)}"
         )
+    page.sheet.set_column(NEEDS_AT, NEEDS_AT + 3, 12, None, {"level": 1, "hidden": True})
     page.row = top
     return len(rows)
 
@@ -97,7 +98,7 @@ def _bought(book: Book, page: Page, needs: int) -> tuple[int, int]:
     page.formula(page.row, 4, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
-    first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS), ready=ready)
+    first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS), ready=ready, dash=True)
     page.freeze(first)
     return first, page.row - 2
 

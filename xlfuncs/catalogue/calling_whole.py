@@ -46,7 +46,7 @@ def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tabl
 
 def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> TableOutcome | None:
     if function.variadic:
-        return _results(function, function.compute(*args), system, None, 0)
+        return _results(function, function.compute(*args), system, {}, {})
     if len(args) > len(function.inputs):
         raise count_error(function, len(args))
     raw = {
@@ -73,10 +73,7 @@ def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tab
         if error.row is not None and group:
             error.row = int(kept[group][error.row])
         raise
-    rows = function.rows
-    return _results(
-        function, result, system, kept[rows] if rows else None, lengths[rows] if rows else 0
-    )
+    return _results(function, result, system, kept, lengths)
 
 
 def _read_single(arg: Arg, value: Any, system: str) -> Any:
@@ -157,19 +154,33 @@ def _read_rows(arg: Arg, values: Array, rows: Array, system: str) -> Array:
 
 
 def _results(
-    function: WorksheetFunction, result: Any, system: str, kept: Array | None, length: int
+    function: WorksheetFunction,
+    result: Any,
+    system: str,
+    kept: dict[str, Array],
+    lengths: dict[str, int],
 ) -> TableOutcome:
     columns = result if isinstance(result, tuple) else (result,)
     single = len(columns) == 1 and np.ndim(columns[0]) == 0
     shaped = []
     for declared, values in zip(function.results, columns, strict=True):
         out = _in_units(declared, np.atleast_1d(np.asarray(values)), system)
-        if kept is not None:
-            spread = np.full(length, _EMPTY_CELL[_kind(declared)], dtype=out.dtype)
-            spread[kept] = out
+        if declared.row_of:
+            out = _as_passed(out, kept[declared.row_of])
+        if function.rows:
+            spread = np.full(lengths[function.rows], _EMPTY_CELL[_kind(declared)], dtype=out.dtype)
+            spread[kept[function.rows]] = out
             out = spread
         shaped.append(out)
     return TableOutcome(tuple(shaped), single)
+
+
+def _as_passed(numbers: Array, kept: Array) -> Array:
+    """Numbers (from 1) of rows that reached the function, as numbers of the rows passed."""
+    named = np.isfinite(numbers)
+    passed = numbers.copy()
+    passed[named] = kept[numbers[named].astype(int) - 1] + 1
+    return passed
 
 
 _EMPTY_CELL: dict[str, Any] = {

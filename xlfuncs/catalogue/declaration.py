@@ -94,11 +94,16 @@ UNITS: Final = Arg(
 
 @dataclass(frozen=True)
 class Result:
-    """One column of a result."""
+    """One column of a result.
+
+    `row_of` names a group whose rows the numbers of this column name, from 1: the function counts
+    the rows that reached it, a reader those that were passed, blank and left-out ones included.
+    """
 
     name: str
     dimension: str
     help: str
+    row_of: str = ""
 
 
 @dataclass(frozen=True)
@@ -219,6 +224,9 @@ def _faults(function: WorksheetFunction) -> list[str]:
             faults.append(f"{arg.name}: an elementwise function has no groups")
     if function.elementwise and len(function.results) != 1:
         faults.append("an elementwise function has one result")
+    for result in function.results:
+        if result.row_of and result.row_of not in {arg.group for arg in function.args}:
+            faults.append(f"{result.name}: rows of {result.row_of!r}, which no argument names")
     if function.rows and function.rows not in {arg.group for arg in function.args}:
         faults.append(f"rows follow {function.rows!r}, which no argument names")
     return faults

@@ -316,7 +316,8 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
         _COUNTED,
     ),
     results=(
-        Result("bed", "count", "Number of the bed among those counted; blank for a whole set"),
+        Result("bed", "count", "Row of the bed in the list, from 1; blank for a whole set",
+               row_of=_BEDS),
         Result("check", "text", "What was checked"),
         Result("words", "text", "What is wrong, and what to change by how much"),
     ),

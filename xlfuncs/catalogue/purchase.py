@@ -126,7 +126,7 @@ def roll_purchase(
     results=(
         Result("roll", "count", "Number of the roll, in the order of opening"),
         Result("roll_length", "length", "Length of that roll"),
-        Result("piece", "count", "Row of the piece in the list of pieces, from 1"),
+        Result("piece", "count", "Row of the piece in the list of pieces, from 1", row_of="pieces"),
         Result("pieces", "count", "How many to cut of it"),
         Result("length", "length", "Length of each"),
         Result("part", "text", "Whole, or which part of a line that is joined"),
