@@ -18,11 +18,7 @@ def fiscal_year(day: str) -> str:
     return f"YEAR({day})+IF(AND(first_month>1,MONTH({day})>=first_month),1,0)"
 
 
-def _check(book: Book) -> str:
-    twice = f'({book.column("Ledger", "counted")}<>"no")*' + "*".join(
-        f"({book.column('Ledger', name)}={{{name}}})" for name in SAME
-    )
-    cost = checked("ENTRY_COST", *COST)
+def _check() -> str:
     wrong = (
         ('{counted}="no"', '"not counted"'),
         ("N({date})=0", '"Date: missing, or not a date"'),
@@ -31,10 +27,10 @@ def _check(book: Book) -> str:
         ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
         ('AND({period_start}<>"",OR(N({period_start})=0,N({period_start})>=N({date})))',
          '"Reading before: must be a date before Date"'),
-        (f'{cost}<>"ok"', cost),
+        ('{cost_check}<>"ok"', "{cost_check}"),
         ('AND({currency}<>"",currency<>"",{currency}<>currency)',
          '"Currency: another than on Setup; one ledger has one"'),
-        (f"SUMPRODUCT({twice})>1", '"ok, but entered twice?"'),
+        ("{same}>1", '"ok, but entered twice?"'),
     )  # fmt: skip
     words = '"ok"'
     for condition, text in reversed(wrong):
@@ -43,9 +39,16 @@ def _check(book: Book) -> str:
 
 
 def _computed(book: Book) -> tuple[Computed, ...]:
+    counted = book.column("Ledger", "counted")
+    equal = "*".join(f"({book.column('Ledger', name)}={{{name}}})" for name in SAME)
     return (
+        Computed("same", "Rows that say the same", "count", "Itself, and counted rows like it",
+                 f'IF({{amount}}="",0,SUMPRODUCT(({counted}<>"no")*{equal}))', grouped=True),
+        # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
+        Computed("cost_check", "Check of the amounts", "text", "Amount, tax and shares",
+                 f'IF({{amount}}="","ok",{checked("ENTRY_COST", *COST)})', grouped=True),
         Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
-                 _check(book)),
+                 _check()),
         Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
                  'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
         Computed("cost", "Cost to the garden", "money",
