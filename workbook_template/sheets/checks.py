@@ -60,12 +60,12 @@ def write(book: Book) -> None:
     )  # fmt: skip
     checks = list(_checks(book))
     last = page.row + 4 + len(checks)  # of the rows out of view, as a formula counts
-    page.text(page.row, 1, "In the list", page.styles.strong)
-    page.formula(page.row, 2, f"MAX({NUMBER}{page.row + 5}:{NUMBER}{last})", "count", strong=True)
-    book.name("checks_count", page.name, page.row, 2)
+    page.text(page.row, 1, "to put right", page.styles.strong)
+    page.formula(page.row, 0, f"MAX({NUMBER}{page.row + 5}:{NUMBER}{last})", "count", strong=True)
+    book.name("checks_count", page.name, page.row, 0)
     page.row += 1
     more = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first {SHOWN}'
-    page.formula(page.row, 2, f'{more} are shown.","Shown below."))', "text",
+    page.formula(page.row, 1, f'{more} are shown.","Shown below."))', "text",
                  style=page.styles.aside)  # fmt: skip
     page.row += 2
     page.freeze(page.row + 1, 0)

@@ -30,7 +30,7 @@ def write(book: Book) -> None:
         "Line layout",
         "How many drip lines one bed needs, where they lie across it, and which line the soil"
         " suits.",
-        widths=(26, 16, 11, 11, 11, 11, 11, 11, 34, 9),
+        widths=(26, 16, 11, 11, 11, 14, 11, 11, 34, 9),
     )
     page.settings(LINE_LAYOUT)
     _soil(book, page)
@@ -168,6 +168,8 @@ def _lines_by_soil(book: Book, page: Page) -> None:
             *(f'IF({known},"",INDEX({advice},{i},{j}))' for j in (1, 2, 3)),
         ])  # fmt: skip
     page.text(page.row, len(headers), "Reason", page.styles.header)
+    for col in range(len(headers) + 1, WIDTH):
+        page.text(page.row, col, "", page.styles.header)
     first = page.grid(headers, cells)
     page.sheet.set_row(first - 1, 44)
     book.places[LINE_ADVICE] = Place(
