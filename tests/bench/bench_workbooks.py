@@ -45,15 +45,16 @@ def content() -> bytes:
     return out.getvalue()
 
 
-def timed(run: Callable[[], object]) -> float:
-    """Median seconds of some rounds, after one that is not counted."""
+def timed(run: Callable[[], object]) -> tuple[float, float]:
+    """Median wall and processor seconds of some rounds, after one that is not counted."""
     run()
-    times = []
+    wall, processor = [], []
     for _ in range(ROUNDS):
-        start = time.perf_counter()
+        start, used = time.perf_counter(), sum(os.times()[:4])
         run()
-        times.append(time.perf_counter() - start)
-    return statistics.median(times)
+        wall.append(time.perf_counter() - start)
+        processor.append(sum(os.times()[:4]) - used)
+    return statistics.median(wall), statistics.median(processor)
 
 
 def main() -> None:
@@ -65,21 +66,27 @@ def main() -> None:
         path = Path(folder) / "beds.xlsx"
         path.write_bytes(content())
         functions = worksheet_callables()
-        ours = timed(lambda: recalculated_bytes(path.read_bytes(), functions))
         command = [sys.executable, "-m", "xlfuncs.command_line.main", "recalculate", str(path)]
-        whole = timed(lambda: subprocess.run(command, check=True, capture_output=True))
         profile = f"-env:UserInstallation={(Path(folder) / 'profile').as_uri()}"
         soffice = os.environ.get("SOFFICE", "soffice")
         convert = [soffice, profile, "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML",
                    "--outdir", f"{folder}/out", str(path)]  # fmt: skip
+        ours = timed(lambda: recalculated_bytes(path.read_bytes(), functions))
+        whole = timed(lambda: subprocess.run(command, check=True, capture_output=True))
         started = timed(lambda: subprocess.run(convert, check=True, capture_output=True))
         with Office() as office:
             running = timed(lambda: office.values(path))
-    print(f"this package, start and imports left out   {ours * 1000:8.0f} ms")
-    print(f"this package, whole command                {whole * 1000:8.0f} ms")
-    print(f"LibreOffice, new process, without add-in   {started * 1000:8.0f} ms")
-    print(f"LibreOffice, running, with our add-in      {running * 1000:8.0f} ms")
-    print(f"share of a new LibreOffice: {ours / started:.1%}, with start {whole / started:.1%}")
+    print("ms                                          wall  processor")
+    for words, (wall, processor) in (
+        ("this package, start and imports left out", ours),
+        ("this package, whole command", whole),
+        ("LibreOffice, new process, without add-in", started),
+        ("LibreOffice, running, with our add-in", running),
+    ):
+        print(f"{words:40} {wall * 1000:8.0f} {processor * 1000:9.0f}")
+    for words, mine in (("without start", ours), ("with start", whole)):
+        shares = (f"{one / other:.1%}" for one, other in zip(mine, started, strict=True))
+        print(f"share of a new LibreOffice, {words:15} {'  '.join(shares)}")
 
 
 if __name__ == "__main__":

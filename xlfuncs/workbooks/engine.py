@@ -37,7 +37,7 @@ from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
 from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formula_writer import HELD, PICK
-from xlfuncs.workbooks.formulas import Translator
+from xlfuncs.workbooks.formulas import Translator, may_give_several
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.readers import mark_readers
 from xlfuncs.workbooks.references_in_formulas import Origin
@@ -244,6 +244,8 @@ class _Run:
             return formula.fills
         sheet, row, column = formula.position
         here = Area(sheet, row, column, row, column)
+        if not formula.cell.dynamic and not may_give_several(formula.translated):
+            return here
         engine_sheet = self.translator.engine_sheets[sheet]
         spill = workbook.inspect_cell(
             f"{engine_sheet}!{cell_name(row, column)}", include_values=False

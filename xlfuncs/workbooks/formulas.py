@@ -16,10 +16,11 @@ import formualizer
 
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
-from xlfuncs.workbooks.formula_writer import HOLD, FormulaWriter, Node, Place, finish
+from xlfuncs.workbooks.formula_writer import HOLD, ITEM, FormulaWriter, Node, Place, finish
 from xlfuncs.workbooks.references_in_formulas import Origin
 from xlfuncs.workbooks.table_references import OWN_ROW, UnreadableReference
 
+_SEVERAL = re.compile(rf"INDEX\(|XLOOKUP\(|{re.escape(ITEM)}\(")
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
 # A cell of the formula's own row and sheet, row not fixed, not an end of a range. Texts, brackets
 # and quoted sheet names come first, so that nothing inside them is taken for a cell.
@@ -46,6 +47,11 @@ class Translated:
     text: str
     reads: list[Area] = field(default_factory=list)
     converts: list[Area] = field(default_factory=list)  # single cells whose text becomes a number
+
+
+def may_give_several(translated: Translated | None) -> bool:
+    """Whether a plain formula may still give several values, and would spill in the engine."""
+    return translated is not None and _SEVERAL.search(translated.text) is not None
 
 
 class Translator:
