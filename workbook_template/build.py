@@ -26,6 +26,7 @@ from workbook_template.sheets import (
     need,
     parts,
     plan,
+    pressure,
     prices,
     purchase,
     quotation,
@@ -35,6 +36,7 @@ from workbook_template.sheets import (
     start,
     store,
     summary,
+    supply,
     tariffs,
     timer,
     valves,
@@ -50,6 +52,7 @@ from xlfuncs.tables.beds import BEDS
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.counting_rules import COUNTING_RULES
 from xlfuncs.tables.crops import CROPS, published_crops
+from xlfuncs.tables.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.ledger import LEDGER, READINGS
 from xlfuncs.tables.lines import LINES, PIPES
 from xlfuncs.tables.part_lives import PART_LIVES
@@ -65,14 +68,15 @@ from xlfuncs.tables.years import YEARS
 # Sheets in the order of the work: a module may use the tables of those before it. Start is
 # written last, for it asks all others what is missing, and shown first.
 SHEETS = (
-    setup, lines, beds, crops, layout, prices, parts, purchase, choices, plan, weather,
-    bed_need, need, season, valves, timer, summary, tariffs, cost, quoting, quotation,
+    setup, supply, lines, beds, pressure, crops, layout, prices, parts, purchase, choices,
+    plan, weather, bed_need, need, season, valves, timer, summary, tariffs, cost, quoting, quotation,
     ledger, meter, store, years, water_bills, year_detail, bed_map, checks,
     functions, start,
 )  # fmt: skip
 FIRST = "Start"
 TABLES: tuple[Table, ...] = (
-    LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS, SOILS, CROPS, BED_PLAN,
+    SUPPLIES, PUMP_CURVES, HEAD_PARTS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS,
+    SOILS, CROPS, BED_PLAN,
     MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
     QUOTATION_LINES,
 )  # fmt: skip

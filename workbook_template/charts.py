@@ -25,6 +25,7 @@ class Series:
     categories: str
     values: str
     line: bool = False  # in a column chart, drawn as a line
+    points: bool = False  # in a scatter chart, markers without a line
     hidden: bool = False  # takes its room in a stacked chart, unseen: the foot of a step
 
 
@@ -74,6 +75,7 @@ def chart(
     unseen = [i for i, one in enumerate(series) if one.hidden]
     legend = {"position": "bottom", "font": {**font, "size": 9}, "delete_series": unseen}
     made.set_legend(legend if len(series) > 1 else {"none": True})
+    made.show_hidden_data()  # figures that only a chart needs are folded away
     made.set_size({"width": size[0], "height": size[1]})
     page.sheet.insert_chart(at[0], at[1], made, {"object_position": 1})
 
@@ -85,7 +87,8 @@ def _look(series: Series, number: int, kind: str) -> dict[str, Any]:
     }  # fmt: skip
     if kind in ("line", "scatter"):
         dash = _DASHES[number % len(_DASHES)]
-        entry["line"] = {"color": colour, "width": 2, "dash_type": dash}
+        line = {"color": colour, "width": 2, "dash_type": dash}
+        entry["line"] = {"none": True} if series.points else line
         entry["marker"] = {
             "type": _MARKERS[number % len(_MARKERS)], "size": 5, "fill": {"color": colour},
             "border": {"color": colour},

@@ -41,7 +41,7 @@ class Place:
         return f"'{self.sheet}'!${ends[0]}${row}:${ends[1]}${row}"
 
 
-def call(name: str, *args: str, **named: str) -> str:
+def call(name: str, /, *args: str, **named: str) -> str:
     """A formula's call of a worksheet function by argument names, `units` in its place."""
     function = functions()[name]
     if function.variadic:
@@ -57,7 +57,7 @@ def call(name: str, *args: str, **named: str) -> str:
     return f"{name}({','.join(given.get(n, '') for n in names)})"
 
 
-def checked(name: str, *args: str, **named: str) -> str:
+def checked(name: str, /, *args: str, **named: str) -> str:
     """The call of INPUT_CHECK for the same arguments."""
     inner = call(name, *args, **named)[len(name) + 1 : -1]
     return f'INPUT_CHECK("{name}",{inner})'

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from workbook_template.book import Book
 from workbook_template.formulas import call, checked
 from workbook_template.page import Computed
+from workbook_template.sheets.bed_pressure import what_arrives, what_it_is
 from xlfuncs.tables.beds import BEDS
 from xlfuncs.units import to_base
 
@@ -17,7 +18,10 @@ FOLDED = (
 SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
 
 
-def _computed(book: Book) -> tuple[Computed, ...]:
+ACROSS = 'IF({bed_top_width}<>"",{bed_top_width},{strip_width}*IF({strips}="",1,{strips}))'
+
+
+def _computed(book: Book, row: str) -> tuple[Computed, ...]:
     def of_line(column: str) -> str:
         found = book.lookup("Lines", column, "line", "{line}")
         return f'IF({{line}}="","",IFERROR({found},""))'
@@ -58,7 +62,9 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                      "waterings_a_week", "efficiency")
             ),
         ),
+        *what_arrives(row, if_counted),
         *_filling(book, if_counted),
+        *what_it_is(book, ACROSS),
     )  # fmt: skip
 
 
@@ -66,9 +72,8 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ..
     """How long the empty lines and the manifold take to fill, and whether that is too long."""
     diameter = f'IFERROR({book.lookup("Lines", "inside_diameter", "line", "{line}")},"")'
     manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
-    across = 'IF({bed_top_width}<>"",{bed_top_width},{strip_width}*IF({strips}="",1,{strips}))'
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
-    as_length = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{across})"
+    as_length = f"IF(ISNUMBER({ACROSS}),{ACROSS}*{factor:.12g},{ACROSS})"
     fill = call(
         "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", diameter,
         f'IF({{manifold_pipe}}="",0,{as_length})', f'IF({{manifold_pipe}}="","",{manifold})',
@@ -97,7 +102,7 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     page.table(
         BEDS,
-        _computed(book),
+        _computed(book, f"ROW()-ROW($A${page.row + 1})"),
         widths={"bed": 12, "line": 16, "check": 34, "notes": 22, "counted": 9, "fill_check": 30},
         grouped=FOLDED,
     )

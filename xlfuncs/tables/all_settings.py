@@ -5,11 +5,13 @@ from __future__ import annotations
 from xlfuncs.tables.buying import BACKFLOW, BUYING, CHOICES, CUTTING
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.line_layout import LINE_LAYOUT
+from xlfuncs.tables.pressure import PRESSURE_WANTED, SUPPLY_IN_USE
 from xlfuncs.tables.quotation import QUOTATION_TERMS
 from xlfuncs.tables.settings import SECTIONS, Section
 from xlfuncs.tables.timer import TIMER
 
 ALL_SECTIONS: tuple[Section, ...] = (
-    *SECTIONS, LINE_LAYOUT, BUYING, BACKFLOW, CUTTING, CHOICES, TIMER, QUOTATION_TERMS,
+    *SECTIONS, SUPPLY_IN_USE, PRESSURE_WANTED, LINE_LAYOUT, BUYING, BACKFLOW, CUTTING, CHOICES,
+    TIMER, QUOTATION_TERMS,
 )  # fmt: skip
 SETTINGS: tuple[Column, ...] = tuple(s for section in ALL_SECTIONS for s in section.settings)

@@ -1,0 +1,42 @@
+"""The supply that is in use, and what the pressure of a plan is held to."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.settings import Section
+
+SUPPLY_IN_USE = Section(
+    "Supply in use",
+    "Which of the supplies below feeds the garden, and in what state it is judged.",
+    (
+        Column("supply_used", "Supply in use", "text",
+               "By its name below; blank: the tap that was measured on Setup",
+               one_of=("Supplies", "supply")),
+        Column("dirty_filters", "Filters due for cleaning", "flag",
+               "yes: judged by the loss of dirty filters, the worse case; no: by clean ones",
+               default=True),
+        Column("tank_drawn", "Drawn from the tank", "volume",
+               "Tank: volume drawn since it was full; its level falls by it", default=0.0,
+               minimum=0),
+    ),
+)  # fmt: skip
+
+PRESSURE_WANTED = Section(
+    "What is wanted",
+    "What every bed is held to. Beds of one valve run together; a bed without a valve runs alone.",
+    (
+        Column("wanted_share", "Share of the planned flow", "ratio",
+               "A bed that gets less of its nominal flow is too dry", default=0.9, above=0,
+               maximum=1),
+        Column("wanted_evenness", "Driest over mean emitter", "ratio",
+               "Within a bed, for the sets by pressure", default=0.9, minimum=0, maximum=0.999),
+        Column("wanted_uniformity", "Emission uniformity", "ratio",
+               "Within a bed, the maker's variation counted, for the checks", default=0.85,
+               minimum=0, maximum=0.999),
+        Column("max_velocity", "Velocity in the main, at most", "velocity",
+               "5 ft/s or 1.5 m/s by common practice", default=1.524, above=0, maximum=10),
+        Column("keep_valves", "Keep beds of a valve together", "flag",
+               "yes: the sets proposed keep the valves as they are; no: every bed is free",
+               default=False),
+    ),
+)  # fmt: skip
