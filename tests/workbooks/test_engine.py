@@ -284,3 +284,15 @@ def test_cells_of_the_own_row_are_told_from_texts_ranges_and_other_rows() -> Non
         upto = sum(range(1, row + 1)) * 10
         found = [values[row, column] for column in range(2, 7)]
         assert found == [own + row, f"A{row}{own}", rest, upto + own, own + 1]
+
+
+@pytest.mark.parametrize("text", ["=1+1", "@A1", "{=1}", "TRUE", "#N/A", "=cmd|x", "\tx", "1e5"])
+def test_text_that_looks_like_a_formula_or_value_stays_text(text: str) -> None:
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    sheet = book.add_worksheet("Data")
+    sheet.write_string("A1", text)
+    sheet.write_row("B1", ["=A1", "=ISTEXT(A1)", "=GIVE()", "=ISTEXT(GIVE())"])
+    book.close()
+    found = evaluate(out.getvalue(), {"GIVE": lambda _: text})
+    assert list(found.values["Data"].values()) == [text, True, text, True]

@@ -185,6 +185,17 @@ def tag_end(content: bytes, start: int) -> int:
         at = content.index(content[quote : quote + 1], quote + 1) + 1
 
 
+def is_empty_tag(content: bytes, head: int) -> bool:
+    """Whether the tag that ends at `head` is a whole element: `<c/>`."""
+    return content[head - 2 : head] == b"/>"
+
+
+def element_end(content: bytes, start: int, end: int) -> int:
+    """Position after an element, from its start and its end as in Cell."""
+    head = tag_end(content, start)
+    return head if is_empty_tag(content, head) else tag_end(content, end)
+
+
 def _first_quote(content: bytes, start: int, end: int) -> int:
     found = [
         at for at in (content.find(b'"', start, end), content.find(b"'", start, end)) if at >= 0

@@ -11,7 +11,7 @@ from xlfuncs.errors import CellError
 from xlfuncs.workbooks.cell_references import cell_name, parse_area
 from xlfuncs.workbooks.contents import CellValue
 from xlfuncs.workbooks.package import edited
-from xlfuncs.workbooks.sheet_cells import Cell, SheetScan, tag_end
+from xlfuncs.workbooks.sheet_cells import Cell, SheetScan, element_end, is_empty_tag, tag_end
 
 _NEEDS_ESCAPE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)|[\x00-\x08\x0b-\x1f\ufffe\uffff]")
 _KIND = re.compile(rb"""\s+t\s*=\s*("[^"]*"|'[^']*')""")
@@ -69,7 +69,7 @@ class SheetEdits:
         if cell.value_start >= 0:
             self._replace(cell.value_start, cell.value_end, opened)
         elif cell.formula_start >= 0:
-            after = self._element_end(cell.formula_start, cell.formula_end)
+            after = element_end(self.content, cell.formula_start, cell.formula_end)
             self._edits.append((after, after, opened))
         else:
             self._fill_empty(cell, opened)
@@ -163,7 +163,7 @@ class SheetEdits:
             first = min(int(spans[2]), *columns)
             last = max(int(spans[3]), *columns)
             edits.append((*spans.span(), spans[1] + f"{first}:{last}".encode() + spans[4]))
-        if self._is_empty(start, head):
+        if is_empty_tag(self.content, head):
             cells = b"".join(columns[column] for column in sorted(columns))
             close = f"></{self._prefix}row>".encode().replace(b"></", b">" + cells + b"</", 1)
             return [*edits, (head - 2, head, close)]
@@ -178,13 +178,13 @@ class SheetEdits:
         if at >= 0:
             return at, at, rows
         head = tag_end(self.content, self.scan.data_start)
-        if self._is_empty(self.scan.data_start, head):
+        if is_empty_tag(self.content, head):
             return head - 2, head, b">" + rows + f"</{self._prefix}sheetData>".encode()
         return self.scan.data_end, self.scan.data_end, rows
 
     def _fill_empty(self, cell: Cell, value: bytes) -> None:
         head = tag_end(self.content, cell.start)
-        if self._is_empty(cell.start, head):
+        if is_empty_tag(self.content, head):
             close = b">" + value + f"</{self._prefix}c>".encode()
             self._edits.append((head - 2, head, close))
         else:
@@ -201,19 +201,11 @@ class SheetEdits:
         if match is not None:
             self._edits.append((*match.span(), attribute))
         elif attribute:
-            at = end - 2 if self._is_empty(cell.start, end) else end - 1
+            at = end - 2 if is_empty_tag(self.content, end) else end - 1
             self._edits.append((at, at, attribute))
 
     def _replace(self, start: int, end: int, replacement: bytes) -> None:
-        self._edits.append((start, self._element_end(start, end), replacement))
-
-    def _element_end(self, start: int, end: int) -> int:
-        """Position after an element whose closing tag starts at `end` (see Cell)."""
-        head = tag_end(self.content, start)
-        return head if self._is_empty(start, head) else tag_end(self.content, end)
-
-    def _is_empty(self, start: int, head: int) -> bool:
-        return self.content[head - 2 : head] == b"/>"
+        self._edits.append((start, element_end(self.content, start, end), replacement))
 
     def _prefix_at(self, start: int) -> str:
         match = _NAME.match(self.content, start)

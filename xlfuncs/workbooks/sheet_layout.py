@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 from xlfuncs.workbooks.cell_references import Area, column_letters, parse_area
 from xlfuncs.workbooks.contents import CellValue, Contents, Sheet
 from xlfuncs.workbooks.package import parse_xml
+from xlfuncs.workbooks.sheet_cells import element_end
 
 _TOTAL = re.compile(r"\b(sub-?|grand )?totals?\b|^(sum|average|mean)\b", re.IGNORECASE)
 _SUMMING = re.compile(r"\b(SUM|SUBTOTAL|AVERAGE)\s*\(", re.IGNORECASE)
@@ -47,8 +48,11 @@ class Grid:
     def __init__(self, contents: Contents, sheet: Sheet) -> None:
         self.contents = contents
         self.sheet = sheet
-        self.cells = {(c.row, c.column): c for c in contents.scan(sheet).cells}
-        root = parse_xml(contents.package.read(sheet.part), sheet.name)
+        scan = contents.scan(sheet)
+        self.cells = {(c.row, c.column): c for c in scan.cells}
+        content = contents.package.read(sheet.part)
+        end = element_end(content, scan.data_start, scan.data_end)
+        root = parse_xml(content[: scan.data_start] + content[end:], sheet.name)
         self.merged = _merged(root, sheet.name)
         self.hidden_columns = [
             range(int(c.get("min", "1")), int(c.get("max", "1")) + 1)
