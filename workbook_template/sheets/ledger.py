@@ -8,6 +8,7 @@ from workbook_template.page import Computed
 from xlfuncs.tables.ledger import LEDGER
 
 SPARE = 40  # a year of entries
+AT_LEAST = 120  # rows in all
 FOLDED = ("recoverable", "currency", "share", "note")
 SAME = ("date", "kind", "quantity", "amount", "reference")  # in all of these: entered twice?
 COST = ("{amount}", "{tax}", "{recoverable}", 'IF({share}="","",{share})')
@@ -79,7 +80,7 @@ def write(book: Book) -> None:
     page.table(
         LEDGER,
         _computed(book),
-        spare=SPARE,
+        spare=max(SPARE, AT_LEAST - len(book.inputs.tables.get("Ledger", ()))),
         widths={"kind": 10, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
                 "currency": 8, "summed": 7, "quantity": 10, "tax": 8},
         grouped=FOLDED,
