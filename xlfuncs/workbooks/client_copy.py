@@ -14,7 +14,7 @@ the worksheet function gave becomes a value too.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
@@ -98,11 +98,21 @@ def client_copy(
 
 
 def _wrong(content: bytes, writer: CopyWriter, cells: CopyCells) -> dict[Position, str]:
-    """Formulas of the copy that, computed without our functions, give something else."""
+    """Formulas of the copy that, computed without our functions, give something else.
+
+    One that could not be computed again counts too, but not those that merely read it.
+    """
     evaluation = evaluate(content, {})
     if changed := writer.delivered_changes(evaluation.values):
         raise WorkbookError(f"the copy takes inputs for changed ones from the start: {changed}")
-    return differences(cells, evaluation.values)
+    missing = {(c.sheet, c.row, c.column): c.reason for c in evaluation.unevaluated}
+    roots = {p: why for p, why in missing.items() if not why.endswith("was not evaluated")}
+    found = {p: why for p, why in roots.items() if p in cells.cells and cells.cells[p].formula}
+    return found | {
+        place: why
+        for place, why in differences(cells, evaluation.values).items()
+        if place not in missing
+    }
 
 
 def _report(content: bytes, writer: CopyWriter, cells: CopyCells) -> ClientCopy:
@@ -113,7 +123,7 @@ def _report(content: bytes, writer: CopyWriter, cells: CopyCells) -> ClientCopy:
         plain, cells.frozen, cells.left_blank,
     )  # fmt: skip
     copy.notes += [f"Left out: {words}" for words in writer.art.left_out]
-    return replace(copy)
+    return copy
 
 
 def _by_reason(frozen: Mapping[Position, str]) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from xlfuncs.errors import CellError
+from xlfuncs.workbooks.cell_references import cell_name
 from xlfuncs.workbooks.client_copy_formulas import CannotKeep, PlainWriter
 from xlfuncs.workbooks.client_copy_inputs import FormulaGraph, Inputs, InputsBehind
 from xlfuncs.workbooks.client_copy_prices import SellingPrices
@@ -51,6 +52,11 @@ class CopyPlan:
             (cell.sheet, cell.row, cell.column): cell.reason
             for cell in prices.evaluation.unevaluated
         }
+        for place, cost in self.inputs.resting_on_possible_costs().items():
+            name = f"{cost[0]}!{cell_name(cost[1], cost[2])}"
+            self.not_computed[place] = (
+                f"rests on {name}, which is not in the copy and may be a cost"
+            )
         self.differing: dict[Position, str] = {}
 
     def freeze(self, places: Mapping[Position, str]) -> None:

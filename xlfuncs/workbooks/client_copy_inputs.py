@@ -75,15 +75,42 @@ class InputsBehind:
     def guards(self, frozen: Collection[Position]) -> Mapping[Position, Inputs]:
         """For each formula cell that is frozen or rests on one that is: the inputs behind those."""
         known = self._gathered({place: self.of(place) for place in frozen}, typed=False)
-        return {place: inputs for place, inputs in known.items() if inputs}
+        slim = {inputs: self._without_covered_blanks(inputs) for inputs in set(known.values())}
+        return {place: slim[inputs] for place, inputs in known.items() if inputs}
 
-    def filled(self, area: Area) -> int:
-        """The number of cells of an area that hold something in the copy."""
-        return sum(
-            not self.scope.is_gone(*place)
-            for column in range(area.first_column, area.last_column + 1)
-            for place in self._in_column(area, column)
-        )
+    def resting_on_possible_costs(self) -> dict[Position, Position]:
+        """Formula cells of any sheet that rest on a number which might be a cost, and on which."""
+        known: dict[Position, Position] = {}
+        doubtful: dict[Area, Position | None] = {}
+        for place in self._order:
+            for area in self.graph.reads[place]:
+                if area not in doubtful:
+                    doubtful[area] = self._possible_cost(area)
+                found = doubtful[area] or next(
+                    (known[f] for f in self._inside(area)[1] if f in known), None
+                )
+                if found:
+                    known[place] = found
+                    break
+        return known
+
+    def _possible_cost(self, area: Area) -> Position | None:
+        for column in range(area.first_column, area.last_column + 1):
+            for place in self._in_column(area, column):
+                if place not in self.graph.reads and self.scope.may_be_a_cost(place):
+                    return place
+        return None
+
+    def _without_covered_blanks(self, inputs: Inputs) -> Inputs:
+        """Blank cells are watched by the number of filled cells of a range, where there is one."""
+        ranges = [area for area in inputs if not area.single]
+
+        def covered(area: Area) -> bool:
+            place = (area.sheet, area.first_row, area.first_column)
+            blank = area.single and not any(True for _ in self._in_column(area, place[2]))
+            return blank and any(wide.holds(*place) for wide in ranges)
+
+        return frozenset(area for area in inputs if not covered(area))
 
     def _gathered(
         self, given: Mapping[Position, Inputs], *, typed: bool = True

@@ -5,6 +5,8 @@
 * An internal column or setting (`internal=True` in `xlfuncs.tables`) is left out. One that holds
   money is a cost: its cells show the selling price instead, and everything computed from them
   follows.
+* A result that rests on a number which might be a cost is left blank and named: one typed on a
+  sheet that stays, or hidden, outside our own tables and settings.
 * What is hidden (a hidden sheet, row or column; not one that is folded in a group) is internal.
 """
 
@@ -27,6 +29,9 @@ FOR_THE_CONSULTANT = (
 )  # fmt: skip
 # A document of its date: all of it as delivered, so that no fact on it changes beside its prices.
 AS_DELIVERED = ("Quotation",)
+
+# Tables of what the consultant paid: no result of the copy may rest on them.
+WHAT_WAS_PAID = ("Ledger", "Store")
 
 SECTIONS_LEFT_OUT: tuple[Section, ...] = (LEDGER_AND_YEARS,)
 # Words of the consultant's side that stand on a client's sheet, and what they become there.

@@ -15,6 +15,7 @@ from xlfuncs.workbooks.client_copy_rules import (
     FOR_THE_CLIENT,
     SECTIONS_LEFT_OUT,
     SELLING_PRICE,
+    WHAT_WAS_PAID,
     is_cost,
     left_out_settings,
     settings,
@@ -40,6 +41,7 @@ class Scope:
     quantities: dict[Position, float] = field(default_factory=dict)  # text such as 46 ft 6 in
     words: dict[str, str] = field(default_factory=dict)  # the consultant's words -> the client's
     units_cell: Position | None = None
+    declared: list[Area] = field(default_factory=list)  # our tables and settings
 
     def __post_init__(self) -> None:
         self.kept_names = {sheet.name for sheet in self.sheets}
@@ -47,6 +49,15 @@ class Scope:
     def is_gone(self, sheet: str, row: int, column: int) -> bool:
         """Whether a cell of a kept sheet is left out of it."""
         return any(area.holds(sheet, row, column) for area in self.gone.get(sheet, ()))
+
+    def may_be_a_cost(self, place: Position) -> bool:
+        """Whether a typed cell is one of the consultant's own that no declaration explains."""
+        if place[0] in self.kept_names and not self.is_gone(*place):
+            return False
+        if any(area.holds(*place) for area in self.declared):
+            return False
+        cell = self.contents.cell_at(*place)
+        return cell is not None and isinstance(self.contents.value(cell), float)
 
     def keeps(self, area: Area) -> bool:
         """Whether an area is in the copy in full."""
@@ -75,13 +86,13 @@ def scope_of(contents: Contents, include: Collection[str] = ()) -> Scope:
 
 
 def _sheets(contents: Contents, include: Collection[str]) -> list[Sheet]:
-    """The template's sheets for clients and the included ones, in the order of the file."""
+    """The template's sheets for clients in their order, then the included ones."""
     wanted = {name.lower() for name in include}
     missing = wanted - {sheet.name.lower() for sheet in contents.sheets}
     if missing:
         contents.sheet(next(name for name in include if name.lower() in missing))  # raises
     hidden = contents.hidden_sheets
-    usual = {name.lower() for name in FOR_THE_CLIENT}
+    usual = {name.lower(): place for place, name in enumerate(FOR_THE_CLIENT)}
     sheets = [
         sheet
         for sheet in contents.sheets
@@ -94,7 +105,7 @@ def _sheets(contents: Contents, include: Collection[str]) -> list[Sheet]:
             f"{contents.package.name}: none of its sheets is one that a client gets; name those "
             f"that are with --include (there are: {names})"
         )
-    return sheets
+    return sorted(sheets, key=lambda sheet: usual.get(sheet.name.lower(), len(usual)))
 
 
 def _units_cell(contents: Contents) -> Position | None:
@@ -141,6 +152,8 @@ def _tables(scope: Scope) -> None:
     """Internal columns of our tables, their costs, and quantities written as text."""
     for found in tables_in(scope.contents, {}).values():
         sheet, area = found.sheet, found.placed.area
+        if found.table.name not in WHAT_WAS_PAID:
+            scope.declared.append(area)
         data = area.first_row + found.placed.header_rows, area.last_row
         for name, column in found.places.items():
             declared = found.table[name]
@@ -180,11 +193,12 @@ def _settings(scope: Scope) -> None:
         setting, place = by_name.get(name.name.lower()), place_of(name.text)
         if setting is None or place is None:
             continue
-        sheet, row, _ = place
+        sheet, row, column = place
+        scope.declared.append(Area(sheet, row, column, row, column))
         if setting.name in left_out:
             scope.gone[sheet].append(Area(sheet, row, 1, row, MAX_COLUMN))
-        elif (cell := scope.contents.cell_at(*place)) is not None:
-            _declared_cells(scope, Area(sheet, row, cell.column, row, cell.column), setting)
+        else:
+            _declared_cells(scope, scope.declared[-1], setting)
     for section in SECTIONS_LEFT_OUT:
         _section_title(scope, {s.name for s in section.settings})
 
