@@ -55,6 +55,7 @@ class SheetEdits:
         self.cells = {(cell.row, cell.column): cell for cell in scan.cells}
         self._edits: list[tuple[int, int, bytes]] = []
         self._new: dict[int, dict[int, bytes]] = defaultdict(dict)  # row -> column -> cell
+        self._by_row: dict[int, list[tuple[int, int]]] = defaultdict(list)
         self._prefix = self._prefix_at(scan.data_start)
 
     def set_value(self, row: int, column: int, value: CellValue) -> None:
@@ -168,11 +169,18 @@ class SheetEdits:
             close = f"></{self._prefix}row>".encode().replace(b"></", b">" + cells + b"</", 1)
             return [*edits, (head - 2, head, close)]
         at_place: dict[int, list[bytes]] = defaultdict(list)
-        present = sorted((c.column, c.start) for c in self.cells.values() if c.row == row)
+        present = sorted(self._starts()[row])
         for column in sorted(columns):
             place = next((begin for other, begin in present if other > column), end)
             at_place[place].append(columns[column])
         return edits + [(at, at, b"".join(cells)) for at, cells in at_place.items()]
+
+    def _starts(self) -> dict[int, list[tuple[int, int]]]:
+        """(column, position) of the cells of each row."""
+        if not self._by_row:
+            for cell in self.scan.cells:
+                self._by_row[cell.row].append((cell.column, cell.start))
+        return self._by_row
 
     def _insert_rows(self, at: int, rows: bytes) -> tuple[int, int, bytes]:
         if at >= 0:

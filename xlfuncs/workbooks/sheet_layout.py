@@ -6,6 +6,7 @@ Nothing is guessed: where two readings are possible, a question is returned inst
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree
@@ -50,6 +51,9 @@ class Grid:
         self.sheet = sheet
         scan = contents.scan(sheet)
         self.cells = {(c.row, c.column): c for c in scan.cells}
+        self._columns: dict[int, list[int]] = defaultdict(list)  # of the cells of a row
+        for row, column in sorted(self.cells):
+            self._columns[row].append(column)
         content = contents.package.read(sheet.part)
         end = element_end(content, scan.data_start, scan.data_end)
         root = parse_xml(content[: scan.data_start] + content[end:], sheet.name)
@@ -77,7 +81,7 @@ class Grid:
 
     def in_row(self, row: int) -> list[int]:
         """Columns of the row that hold something, from the left."""
-        return sorted(c for r, c in self.cells if r == row and not self.is_empty(r, c))
+        return [c for c in self._columns.get(row, ()) if not self.is_empty(row, c)]
 
     def headings(self, row: int) -> list[Heading]:
         found = []
