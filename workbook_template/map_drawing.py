@@ -106,6 +106,7 @@ def _draw_words(figure: Any, bed_map: BedMap, parts: Sequence[Sequence[str]]) ->
     figure.text(0.02, 0.015, "\n".join(notes), fontsize=7, color=INK, wrap=True)
     if parts:
         figure.subplots_adjust(left=0.01, right=0.72)
-        lines = "\n".join(f"{count:>7}  {name}" for name, count in parts)
-        figure.text(0.74, 0.9, "Parts\n\n" + lines, fontsize=7, color=INK, va="top",
+        width = max(len(count) for _, count in parts)
+        lines = "\n".join(f"{count:>{width}}  {name}" for name, count in parts)
+        figure.text(0.74, 0.9, "Parts (+ spares)\n\n" + lines, fontsize=7, color=INK, va="top",
                     family="monospace", bbox={"facecolor": "white", "edgecolor": LINE})  # fmt: skip

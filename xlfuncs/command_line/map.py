@@ -15,7 +15,7 @@ import click
     help="Folder for the pictures (default: beside the workbook).",
 )
 def command(file: Path, output: Path | None) -> None:
-    """Draw the beds of workbook FILE to scale, as SVG and PNG."""
+    """Draw the beds of workbook FILE to scale, as SVG and PNG, the parts list beside them."""
     from workbook_template.map_drawing import draw
     from xlfuncs.workbooks.bed_map import read_bed_map
 
@@ -23,7 +23,7 @@ def command(file: Path, output: Path | None) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     paths = [folder / f"{file.stem}-map{ending}" for ending in (".svg", ".png")]
     bed_map = read_bed_map(file)
-    draw(bed_map, paths)
+    draw(bed_map, paths, bed_map.parts)
     for path in paths:
         click.echo(f"Map: {path}")
     for words in bed_map.left_out:

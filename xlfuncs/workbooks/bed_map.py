@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -16,10 +16,12 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.engine import evaluate
-from xlfuncs.workbooks.findings import cell_values
-from xlfuncs.workbooks.input_checks import workbook_system
+from xlfuncs.workbooks.findings import CellValues, cell_values
+from xlfuncs.workbooks.input_checks import named_area, workbook_system
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.table_cells import Row, TableInWorkbook, tables_in
+
+_COUNTED = ("part", "number", "spares", "length")  # columns of the counted parts, by their names
 
 
 @dataclass(frozen=True)
@@ -41,13 +43,15 @@ class MapBed:
 
 @dataclass(frozen=True)
 class BedMap:
-    """The beds that could be placed, those that could not and why, and the unit of length."""
+    """The beds that could be placed, those that could not and why, the unit of length, and the
+    parts as (name, how many) where the workbook counts them."""
 
     title: str
     beds: tuple[MapBed, ...]
     left_out: tuple[str, ...]
     unit: str
     system: str
+    parts: tuple[tuple[str, str], ...] = ()
 
 
 def read_bed_map(path: Path) -> BedMap:
@@ -60,7 +64,37 @@ def read_bed_map(path: Path) -> BedMap:
     tables = tables_in(contents, values)
     if "Beds" not in tables:
         raise WorkbookError(f"{path.name} has no table Beds, so there is nothing to draw")
-    return _map(tables["Beds"], system, path.stem)
+    bed_map = _map(tables["Beds"], system, path.stem)
+    return replace(bed_map, parts=_parts(contents, values, bed_map.unit))
+
+
+def _parts(contents: Contents, values: CellValues, unit: str) -> tuple[tuple[str, str], ...]:
+    """The parts that the workbook counted, by the names of its columns; one line a part."""
+    columns = [_named_column(contents, values, f"counted_{name}") for name in _COUNTED]
+    counts: dict[str, list[float]] = {}
+    for part, *numbers in zip(*columns, strict=True):
+        if isinstance(part, str) and part:
+            total = counts.setdefault(part, [0.0] * len(numbers))
+            for i, number in enumerate(numbers):
+                total[i] += float(number) if isinstance(number, int | float) else 0.0
+    return tuple(
+        (part, _how_many(unit, *numbers)) for part, numbers in counts.items() if any(numbers)
+    )
+
+
+def _how_many(unit: str, number: float, spares: float, length: float) -> str:
+    if length:
+        return f"{length:.0f} {unit}"
+    return f"{number:.0f} + {spares:.0f}" if spares else f"{number:.0f}"
+
+
+def _named_column(contents: Contents, values: CellValues, name: str) -> list[CellValue]:
+    area = named_area(contents, name)
+    if area is None:
+        return []
+    cells = values.get(area.sheet, {})
+    rows = range(area.first_row, area.last_row + 1)
+    return [cells.get((row, area.first_column)) for row in rows]
 
 
 def _map(beds: TableInWorkbook, system: str, title: str) -> BedMap:

@@ -52,7 +52,7 @@ def check(source: Path | str | bytes) -> list[Finding]:
 
 def workbook_system(contents: Contents, values: CellValues) -> tuple[str, list[Finding]]:
     """us or metric, by the defined name `units`; us where there is none."""
-    area = _named_cell(contents, UNITS_NAME)
+    area = named_area(contents, UNITS_NAME)
     if area is None:
         return _system_of_headers(contents), []
     value = _value(values, area)
@@ -71,7 +71,8 @@ def _system_of_headers(contents: Contents) -> str:
     return "metric" if metric > us else "us"
 
 
-def _named_cell(contents: Contents, name: str) -> Area | None:
+def named_area(contents: Contents, name: str) -> Area | None:
+    """Where a defined name of the whole workbook lies; None where there is none."""
     for defined in contents.names:
         if defined.name.casefold() == name and defined.sheet is None:
             sheet, rest = split_sheet(defined.text)
@@ -85,13 +86,13 @@ def _value(values: CellValues, area: Area) -> CellValue:
 
 def _setting_areas(contents: Contents) -> Iterator[Area]:
     for setting in SETTINGS:
-        if (area := _named_cell(contents, setting.name)) is not None:
+        if (area := named_area(contents, setting.name)) is not None:
             yield area
 
 
 def _settings(contents: Contents, values: CellValues, system: str) -> Iterator[Finding]:
     for setting in SETTINGS:
-        area = _named_cell(contents, setting.name)
+        area = named_area(contents, setting.name)
         if area is None:
             continue
         for kind, words in words_on_cell(setting, _value(values, area), system):
