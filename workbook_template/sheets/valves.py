@@ -36,8 +36,8 @@ def write(book: Book) -> None:
     page.row += 1
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
-    page.note(WORDS, columns=WIDTH, lines=3)
-    page.note(ONE_GO, columns=WIDTH, lines=2)
+    page.note(WORDS, columns=WIDTH, lines=2)
+    page.note(ONE_GO, columns=WIDTH)
     page.freeze(page.row + 1)
     _beds(book, page)
 
@@ -60,7 +60,7 @@ def _beds(book: Book, page: Page) -> None:
     page.grid(headers, [_row(book, i, first, shared) for i in range(1, rows + 1)])
     verdicts = place.reference("verdict")
     for words in ("too little", "too much"):
-        page.result_row(f"Beds that get {words}", f'COUNTIF({verdicts},"{words}")', "count",
+        page.result_row(f"Get {words}", f'COUNTIF({verdicts},"{words}")', "count",
                         name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
 
 
