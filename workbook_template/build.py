@@ -69,8 +69,8 @@ from xlfuncs.tables.years import YEARS
 # written last, for it asks all others what is missing, and shown first.
 SHEETS = (
     setup, supply, lines, beds, pressure, crops, layout, prices, parts, purchase, choices,
-    plan, weather, bed_need, need, season, valves, timer, summary, tariffs, cost, quoting, quotation,
-    ledger, meter, store, years, water_bills, year_detail, bed_map, checks,
+    plan, weather, bed_need, need, season, valves, timer, summary, tariffs, cost, quoting,
+    quotation, ledger, meter, store, years, water_bills, year_detail, bed_map, checks,
     functions, start,
 )  # fmt: skip
 FIRST = "Start"

@@ -26,6 +26,7 @@ class Series:
     values: str
     line: bool = False  # in a column chart, drawn as a line
     points: bool = False  # in a scatter chart, markers without a line
+    bare: bool = False  # in a scatter chart, a line without markers
     hidden: bool = False  # takes its room in a stacked chart, unseen: the foot of a step
 
 
@@ -89,6 +90,8 @@ def _look(series: Series, number: int, kind: str) -> dict[str, Any]:
         dash = _DASHES[number % len(_DASHES)]
         line = {"color": colour, "width": 2, "dash_type": dash}
         entry["line"] = {"none": True} if series.points else line
+        if series.bare:
+            return {**entry, "marker": {"type": "none"}}
         entry["marker"] = {
             "type": _MARKERS[number % len(_MARKERS)], "size": 5, "fill": {"color": colour},
             "border": {"color": colour},

@@ -97,9 +97,8 @@ def what_arrives(row: str, if_counted: Callable[[str], str]) -> tuple[Computed, 
                    "efficiency")  # fmt: skip
     return (
         Computed("delivered_flow", "Flow delivered", "flow",
-                 "What arrives with the bed's valve open, from Pressure; nominal while that is not"
-                 " solved",
-                 if_counted(f"IF(ISNUMBER({solved}),{solved},{{nominal_flow}})")),
+                 "What arrives with the bed's valve open, from Pressure; blank: not solved",
+                 if_counted(f'IF(ISNUMBER({solved}),{solved},"")')),
         Computed("minutes_delivered", "Minutes, flow delivered", "time",
                  "Minutes of one watering with the flow that arrives; set the timer by these",
                  if_counted(f'IF(N({{delivered_flow}})=0,"",{minutes})')),

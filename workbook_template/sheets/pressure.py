@@ -19,7 +19,7 @@ WIDTH = 15
 MOST_FOR_SETS = 60  # beds for which sets by pressure are searched; more take minutes
 MOST_CHECKED = 200  # beds that changes are worked out for
 MOST_DRAWN = 60
-FINDINGS = 15
+FINDINGS = 12
 FIGURE_ROWS, CHART_ROWS = 14, 17
 # One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
 COLUMNS = (
@@ -45,8 +45,9 @@ COLUMNS = (
 FOLDED_FROM = 15
 PLACES = {name: i for i, (name, _, _) in enumerate(COLUMNS)}
 HERE = {name: f"${xl_col_to_name(i)}{{row}}" for name, i in PLACES.items()}
-DELIVERED = {"inlet": 1, "delivered": 2, "share": 3, "driest": 4, "uniformity": 6, "lowest": 7,
-             "highest": 8, "main_flow": 9, "main_velocity": 10}  # fmt: skip
+DELIVERED = {"inlet": 1, "delivered": 2, "share": 3, "driest": 4, "main_flow": 9,
+             "main_velocity": 10}  # fmt: skip
+OF_A_RUNNING_BED = {"uniformity": 6, "lowest": 7, "highest": 8}
 REMARK = 11
 ALL_OPEN = {"inlet_all_open": 1, "flow_all_open": 2, "share_all_open": 3}
 WORDS = (
@@ -64,7 +65,7 @@ SETS = (
 def write(book: Book) -> None:
     page = book.page(
         "Pressure", "Pressure: what the far bed really gets", "Planned against delivered.",
-        widths=(26, 12, *[11] * 9, 30, *[11] * 3),
+        widths=(26, 12, *[11] * 9, 38, *[11] * 3),
     )  # fmt: skip
     page.sheet.set_column(FOLDED_FROM, len(COLUMNS) - 1, 11, None, {"level": 1, "hidden": True})
     page.settings(PRESSURE_WANTED)
@@ -103,7 +104,7 @@ def _figures(book: Book, page: Page, calls: Calls) -> None:
     _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_solved(book)}=0,{nothing},'
            f"{calls.own.words()}))", "pressure_state")  # fmt: skip
     page.result_row("Beds not solved", f"beds_counted-{_solved(book)}", "count",
-                    "Their pipe, distance or line is not known; they count as planned",
+                    "Pipe, distance or line not known: run times by the nominal flow",
                     name="beds_not_solved")  # fmt: skip
     planned = f'SUMIF({book.column("Beds", "solved")},"yes",{book.column("Beds", "nominal_flow")})'
     valves, shares = place.reference("valve_flow"), place.reference("share_all_open")
@@ -152,12 +153,16 @@ def _bed(book: Book, calls: Calls, i: int) -> list[str]:
     key = f'IF({of("valve")}="",{of("bed")}&" alone",{of("valve")})'
     formulas = {
         **{n: f'IF({idle},"",{calls.own.item(i, j)})' for n, j in DELIVERED.items()},
+        # a dash, for a blank that a function gave is not believed by programs without it
+        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.item(i, j)}))'
+           for n, j in OF_A_RUNNING_BED.items()},
         **{n: f'IF({idle},"",IFERROR({calls.every.item(i, j)},""))' for n, j in ALL_OPEN.items()},
         **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
         "planned": shown("nominal_flow"),
         "remark": _remark(calls, of, i),
         "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
-        "share_in_set": f'IF({without_sets},"",{calls.by_pressure.item(i, 3)})',
+        "share_in_set": f'IF({without_sets},"",IF({HERE["set_by_pressure"]}="none","–",'
+                        f"{calls.by_pressure.item(i, 3)}))",
         "set_by_flow": f'IF(OR(N({HERE["planned"]})=0,sets_by_flow_state<>"ok"),"",'
                        f"{calls.by_flow.item(i, 1)})",
         "together": f'IF({of("solved")}="yes",{key},"")',
@@ -178,7 +183,7 @@ def _remark(calls: Calls, of: Callable[[str], str], i: int) -> str:
     said, share = calls.own.item(i, REMARK), f"N({HERE['share']})"
     judged = (
         f'IF({said}<>"",{said},IF({share}<wanted_share,"too little: under the share wanted",'
-        f'IF({share}>2-wanted_share,"more than planned: pressure above the rated one","ok")))'
+        f'IF({share}>2-wanted_share,"more than planned: above rated pressure","ok")))'
     )
     return (
         f'IF({of("bed")}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'

@@ -45,10 +45,30 @@ def _beds_and_water(book: Book, page: Page) -> None:
         "At rated pressure everywhere; see Pressure for what the supply can carry",
         name="nominal_flow_total",
     )  # fmt: skip
+    page.result_row(
+        "All beds open, delivered", 'IF(all_open_flow="","",all_open_flow)', "flow",
+        "What the supply and pipes bring with every bed open, from Pressure",
+    )  # fmt: skip
+    page.result_row(
+        "Can the supply feed all at once",
+        'IF(feeds_all="","not solved: see Pressure",feeds_all&", "&'
+        'TEXT(100*all_open_share,"0")&" % of nominal")', "text",
+        "yes where every bed then gets the share wanted on Pressure", name="all_at_once",
+        strong=True,
+    )  # fmt: skip
+    page.result_row(
+        "Valve that takes the most", 'IF(most_open_flow="","",most_open_flow)', "flow",
+        "Delivered to its beds together; compare with the flow to plan with",
+    )  # fmt: skip
     page.result_row("Flow to plan with", "design_flow", "flow", "From the bucket test on Setup")
     page.result_row(
         "Longest watering", f'IF(beds_counted=0,"",MAX({beds("minutes")}))', "time",
-        "Of one bed, at nominal flow", name="longest_watering", strong=True,
+        "Of one bed, at nominal flow", name="longest_watering",
+    )  # fmt: skip
+    page.result_row(
+        "Longest watering, delivered", f'IF(COUNT({beds("minutes_delivered")})=0,"",MAX({beds("minutes_delivered")}))',
+        "time", "Of one bed, with the flow that arrives", name="longest_watering_delivered",
+        strong=True,
     )  # fmt: skip
     page.result_row(
         "Number of lines", f'SUMIFS({beds("laterals")},{counted},"yes")', "count",

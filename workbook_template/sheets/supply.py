@@ -26,7 +26,7 @@ CURVE = "supply curve"  # the block, by which the pressure sheet finds it
 POINTS = 61  # so many that the bend where a regulator lets go lies right within a few hundredths
 FINE = 15  # first of the folded columns that hold them
 WIDTH = 14
-WIDTHS = (22, 18, *[11] * 10, 20, 11)
+WIDTHS = (30, 18, *[11] * 10, 28, 11)
 CAUTION = (
     "Backflow can carry soil and fertiliser into drinking water: fit what your local code asks for,"
     " where and tested as it asks. Pumps and their wiring are for licensed people."
@@ -36,6 +36,8 @@ LIMITS = (
     " can fall below the least flow of a regulator or timer."
 )
 NOTHING_BROKEN = "in order"
+TAKEN = ("gauge_flow", "gauge_pressure", "cut_in_pressure", "cut_out_pressure",
+         "sustained_yield", "lift", "water_level", "tank_area")  # fmt: skip
 LOSSES = ("loss_in_use", "loss_flow", "opening_loss", "preset")
 
 
@@ -62,7 +64,7 @@ def _tables(page: Page) -> None:
     for title, table, computed in shown:
         page.section(title, columns=WIDTH)
         page.note(table.help, columns=WIDTH)
-        names = [column.name for column in (*table.columns, *computed)]
+        names = [*table.names, *(column.name for column in computed)]
         widths = dict(zip(names, WIDTHS, strict=False))
         page.table(table, computed, spare=4, widths=widths)
 
@@ -94,6 +96,11 @@ def _of(book: Book, column: str) -> str:
     return f'IF(supply_used="","",IFERROR(IF({there}="","",{there}),""))'
 
 
+def _given(column: str) -> str:
+    """The defined name of such a value."""
+    return f"supply_{column}"
+
+
 def _by_kind(formulas: dict[str, str]) -> str:
     formula = '""'
     for kind, of_kind in reversed(formulas.items()):
@@ -111,11 +118,10 @@ def pressure_at(book: Book, flow: str, of: Callable[..., str] = call) -> str:
     heads = book.column("PumpCurves", "head_in_use")
     return _by_kind({
         SERVICE: of("SUPPLY_PRESSURE", flow, "supply_static", "supply_open_flow",
-                    _of(book, "gauge_flow"), _of(book, "gauge_pressure")),
-        WELL: of("WELL_PRESSURE", flow, _of(book, "cut_in_pressure"),
-                 _of(book, "sustained_yield")),
-        PUMP: of("PUMP_PRESSURE", within, _pump_flows(book), heads, _of(book, "lift")),
-        TANK: of("TANK_PRESSURE", _of(book, "water_level"), "tank_drawn", _of(book, "tank_area")),
+                    _given("gauge_flow"), _given("gauge_pressure")),
+        WELL: of("WELL_PRESSURE", flow, _given("cut_in_pressure"), _given("sustained_yield")),
+        PUMP: of("PUMP_PRESSURE", within, _pump_flows(book), heads, _given("lift")),
+        TANK: of("TANK_PRESSURE", _given("water_level"), "tank_drawn", _given("tank_area")),
     })  # fmt: skip
 
 
@@ -137,18 +143,23 @@ def _in_use(book: Book, page: Page) -> None:
                     name="supply_open_flow")  # fmt: skip
     flows = _pump_flows(book)
     greatest = _by_kind({
-        SERVICE: "supply_open_flow", WELL: _of(book, "sustained_yield"),
+        SERVICE: "supply_open_flow", WELL: _given("sustained_yield"),
         PUMP: f'IF(COUNT({flows})<2,"",MAX({flows}))', TANK: "measured_flow",
     })  # fmt: skip
     page.result_row("Greatest flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
                     " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip
     page.result_row("State", _state(book), "text", name="supply_state")
     nothing_drawn = pressure_at(book, "0")
-    cut_out = _of(book, "cut_out_pressure")
+    cut_out = _given("cut_out_pressure")
     most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{nothing_drawn})'
     page.result_row("Pressure with nothing drawn", f'IF(supply_state="ok",{most},"")', "pressure",
                     "Of a well at cut-out: the most that the parts before a regulator feel",
                     name="supply_most_pressure")  # fmt: skip
+    for name in TAKEN:
+        column = SUPPLIES[name]
+        page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
+        page.result_row(column.header, _of(book, name), column.dimension,
+                        "As above, where it is given", name=_given(name))  # fmt: skip
     page.row += 1
 
 
@@ -210,7 +221,8 @@ def _curve(book: Book, page: Page) -> None:
     drawn = [rows_of(page, place.first, place.last, col) for col in columns.values()]
     chart(
         page, "scatter", "What the supply gives and what reaches the main",
-        [Series("Supply", drawn[0], drawn[1]), Series("Start of the main", drawn[0], drawn[2])],
+        [Series("Supply", drawn[0], drawn[1], bare=True),
+         Series("Start of the main", drawn[0], drawn[2], bare=True)],
         (top, 4), x_title=f"Flow ({book.unit('flow')})",
         y_title=f"Pressure ({book.unit('pressure')})", size=(560, 300), from_zero=True,
     )  # fmt: skip
@@ -259,6 +271,6 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     first = page.grid(headers, [row[:3] for row in rows])
     for i, row in enumerate(rows):
         formula = row[3].replace("{row}", str(first + i + 1))
-        page.formula(first + i, 3, formula, "text", style=page.styles.aside)
+        page.formula(first + i, 3, formula, "text", style=page.styles.shown("text"))
     page.row -= 1
     return f"$D${first + 1}:$D${first + len(rows)}"
