@@ -1,0 +1,57 @@
+"""render: pages as PDF and pictures, by a real LibreOffice; and what it says when tools miss."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from xlfuncs.command_line import render
+from xlfuncs.hosts.libreoffice.installation import OfficeError, find
+
+
+@pytest.fixture
+def workbook(tmp_path: Path) -> Path:
+    """Two printed pages, one a sheet."""
+    book = openpyxl.Workbook()
+    book.worksheets[0]["A1"] = "=BED_AREA(12,12)"
+    book.create_sheet("Second")["A1"] = "second page"
+    book.save(tmp_path / "beds.xlsx")
+    return tmp_path / "beds.xlsx"
+
+
+def need_libreoffice() -> None:
+    try:
+        find()
+    except OfficeError as error:
+        if os.environ.get("CI"):
+            raise
+        pytest.skip(f"needs LibreOffice: {error}")
+
+
+@pytest.mark.libreoffice
+def test_pages_and_pictures(workbook: Path, tmp_path: Path) -> None:
+    need_libreoffice()
+    before = workbook.read_bytes()
+    out = tmp_path / "out"
+    done = CliRunner().invoke(render.command, [str(workbook), "--output", str(out)])
+    assert done.exit_code == 0, done.output
+    assert sorted(path.name for path in out.iterdir()) == [
+        "beds-page-1.png",
+        "beds-page-2.png",
+        "beds.pdf",
+    ]
+    assert (out / "beds-page-1.png").read_bytes().startswith(b"\x89PNG")
+    assert workbook.read_bytes() == before
+
+
+def test_missing_picture_program_is_said_with_the_remedy(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(shutil, "which", lambda _: None)
+    with pytest.raises(render.click.ClickException, match="poppler-utils"):
+        render.pictures(tmp_path / "beds.pdf", 100)
