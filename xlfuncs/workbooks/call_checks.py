@@ -22,12 +22,13 @@ Size = tuple[int, int]
 _RANGES: dict[str, tuple[int | None, ...]] = {
     "SUMIF": (0, 2), "COUNTIF": (0,), "AVERAGEIF": (0, 2), "COUNTBLANK": (0,), "MATCH": (1,),
     "VLOOKUP": (1,), "HLOOKUP": (1,), "XLOOKUP": (1, 2), "LARGE": (0,), "SMALL": (0,),
-    "RANK": (1,), "ROWS": (0,), "COLUMNS": (0,), "COUNTIFS": (0, None),
+    "INDEX": (0,), "RANK": (1,), "ROWS": (0,), "COLUMNS": (0,), "COUNTIFS": (0, None),
     "SUMIFS": (0, 1, None), "AVERAGEIFS": (0, 1, None), "MAXIFS": (0, 1, None),
     "MINIFS": (0, 1, None),
 }  # fmt: skip
 # These take a whole result of our functions too.
 _OWN_RESULTS = {
+    "INDEX",
     "MATCH",
     "VLOOKUP",
     "HLOOKUP",

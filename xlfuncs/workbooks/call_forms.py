@@ -13,6 +13,11 @@ Node = dict[str, Any]
 # Text given as a value (not in a range) is turned into a number by these, or is an error.
 _NUMBERS_ONLY = {"SUM", "AVERAGE", "MIN", "MAX", "PRODUCT", "MEDIAN", "SUMSQ"}
 _FINANCIAL = {"PMT", "FV", "PV", "NPER"}
+# Arguments, from 0, that the engine does not turn from text into a number, or not always.
+_COUNTS = {
+    "CHOOSE": (0,), "VLOOKUP": (2,), "HLOOKUP": (2,), "LEFT": (1,), "RIGHT": (1,), "MID": (1, 2),
+    "REPT": (1,), "FIND": (2,), "SEARCH": (2,), "SUBSTITUTE": (3,),
+}  # fmt: skip
 _MAY_GIVE_A_RANGE = {"IF", "CHOOSE", "INDEX", "XLOOKUP"}
 _COUNTED_ERRORS = {"COUNT": 0, "COUNTA": 1}  # an error given as a value counts as none, as one
 
@@ -28,6 +33,11 @@ def written_call(
     if name in _NUMBERS_ONLY:
         pairs = zip(arguments, written, strict=True)
         written = [f"(0+{text})" if _is_value(node, own) else text for node, text in pairs]
+    if name in _COUNTS:
+        written = [
+            f"(0+{text})" if text and position in _COUNTS[name] else text
+            for position, text in enumerate(written)
+        ]
     if name in _FINANCIAL:
         written = [f"(0+{text})" if text else "" for text in written]
     return f"{name}({','.join(written)})"

@@ -23,8 +23,8 @@ from xlfuncs.workbooks.cell_references import Area, cell_name, quoted_sheet
 from xlfuncs.workbooks.contents import CellValue, Contents, DefinedName
 from xlfuncs.workbooks.findings import DOUBTFUL, WRONG, CellValues, Finding
 from xlfuncs.workbooks.formula_cells import FormulaCell, read_cells
-from xlfuncs.workbooks.formula_writer import FormulaWriter, Node, Origin
 from xlfuncs.workbooks.formulas import Translator
+from xlfuncs.workbooks.references_in_formulas import Node, Origin, References
 from xlfuncs.workbooks.table_references import UnreadableReference
 
 _MAX_CELLS = 20_000  # of one range that are looked at
@@ -216,9 +216,9 @@ class FormulaChecks:
         return Given(known=False)
 
     def _reference(self, formula: FormulaCell, text: str, depth: int = 0) -> Given:
-        writer = FormulaWriter(self._translator, Origin(0, *formula.position, formula.shift))
+        references = References(self._translator, Origin(0, *formula.position, formula.shift))
         try:
-            target = writer.resolve(text)
+            target = references.resolve(text)
             if isinstance(target, DefinedName):
                 node = self._translator.parse(target.text)
                 if depth < 5 and node["node_type"] == "Reference":
