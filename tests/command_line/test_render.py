@@ -6,6 +6,7 @@ import os
 import shutil
 from pathlib import Path
 
+import click
 import openpyxl
 import pytest
 from click.testing import CliRunner
@@ -53,5 +54,5 @@ def test_missing_picture_program_is_said_with_the_remedy(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(shutil, "which", lambda _: None)
-    with pytest.raises(render.click.ClickException, match="poppler-utils"):
+    with pytest.raises(click.ClickException, match="poppler-utils"):
         render.pictures(tmp_path / "beds.pdf", 100)
