@@ -18,6 +18,7 @@ from workbook_template.sheets import (
     choices,
     cost,
     crops,
+    field_check,
     functions,
     layout,
     ledger,
@@ -52,6 +53,7 @@ from xlfuncs.tables.beds import BEDS
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.counting_rules import COUNTING_RULES
 from xlfuncs.tables.crops import CROPS, published_crops
+from xlfuncs.tables.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.ledger import LEDGER, READINGS
 from xlfuncs.tables.lines import LINES, PIPES
@@ -70,7 +72,7 @@ from xlfuncs.tables.years import YEARS
 SHEETS = (
     setup, supply, lines, beds, pressure, crops, layout, prices, parts, purchase, choices,
     plan, weather, bed_need, need, season, valves, timer, summary, tariffs, cost, quoting,
-    quotation, ledger, meter, store, years, water_bills, year_detail, bed_map, checks,
+    quotation, ledger, meter, store, years, water_bills, year_detail, field_check, bed_map, checks,
     functions, start,
 )  # fmt: skip
 FIRST = "Start"
@@ -78,7 +80,7 @@ TABLES: tuple[Table, ...] = (
     SUPPLIES, PUMP_CURVES, HEAD_PARTS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS,
     SOILS, CROPS, BED_PLAN,
     MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
-    QUOTATION_LINES,
+    QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
 )  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
 KEPT_WHOLE = {table.name for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS)}
@@ -135,6 +137,7 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     tables[MONTHLY_WEATHER.name] = [
         *tables[MONTHLY_WEATHER.name], *({"month": month} for month in range(2, 13))
     ]  # fmt: skip
+    tables |= {FIELD_CHECKS.name: [], CATCH_TESTS.name: []}  # nothing is measured yet
     if beds is not None:
         tables |= {BEDS.name: beds, BED_PLAN.name: []}  # the example plan names another's bed
     return Inputs({}, tables)

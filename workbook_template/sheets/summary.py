@@ -66,7 +66,8 @@ def _beds_and_water(book: Book, page: Page) -> None:
         "Of one bed, at nominal flow", name="longest_watering",
     )  # fmt: skip
     page.result_row(
-        "Longest watering, delivered", f'IF(COUNT({beds("minutes_delivered")})=0,"",MAX({beds("minutes_delivered")}))',
+        "Longest watering, delivered",
+        f'IF(COUNT({beds("minutes_delivered")})=0,"",MAX({beds("minutes_delivered")}))',
         "time", "Of one bed, with the flow that arrives", name="longest_watering_delivered",
         strong=True,
     )  # fmt: skip
