@@ -8,7 +8,7 @@ from workbook_template.page import Computed
 from workbook_template.sheets.pressure import DELIVERY
 from xlfuncs.tables.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
 
-WIDTH = 12
+WIDTH = 10
 TOLERANCE = 10  # per cent within which a bed does as planned; common practice
 WORDS = (
     "Run one bed at a time, its lines full. What differs by less than 10 % is as planned (common"
@@ -26,18 +26,19 @@ def write(book: Book) -> None:
     page = book.page(
         "Field check", "Field check", "What was measured in the garden, beside the plan.",
     )  # fmt: skip
-    page.section("Flow and far-end pressure", columns=WIDTH)
     page.note(FIELD_CHECKS.help, columns=WIDTH, lines=2)
     page.note(WORDS, columns=WIDTH, lines=2)
-    page.table(FIELD_CHECKS, _of_check(book), spare=8)
-    page.section("Catch tests", columns=WIDTH)
-    page.note(CATCH_TESTS.help, columns=WIDTH, lines=2)
-    page.note(CLASSES, columns=WIDTH, lines=2)
-    page.table(CATCH_TESTS, _of_catch(book), spare=6, widths={"bed": 16, "checked_on": 11})
-    # the two tables share the columns of the sheet
-    page.sheet.set_column(2, 1 + CUPS, 9.5)
-    page.sheet.set_column(2 + CUPS, 7 + CUPS, 11)
-    page.sheet.set_column(8 + CUPS, 8 + CUPS, 30)
+    page.freeze(page.row + 1)
+    page.table(FIELD_CHECKS, _of_check(book),
+               widths={"bed": 16, "note": 14, "words": 50})  # fmt: skip
+    page = book.page(
+        "Catch test", "Catch test", "How evenly the emitters of a bed give, by cups under them.",
+    )  # fmt: skip
+    page.note(CATCH_TESTS.help, columns=CUPS, lines=2)
+    page.note(CLASSES, columns=CUPS, lines=2)
+    page.freeze(page.row + 1)
+    page.table(CATCH_TESTS, _of_catch(book), widths={"bed": 16, "words": 30, "note": 12,
+               **{f"cup_{i}": 7 for i in range(1, CUPS + 1)}})  # fmt: skip
 
 
 def _of_bed(book: Book, column: str) -> str:
@@ -133,7 +134,8 @@ def _of_catch(book: Book) -> tuple[Computed, ...]:
     )
     few = f'IF({{cups}}<{CUPS},"; few cups, a hint only","")'
     return (
-        Computed("cups", "Cups", "count", "Cups with a reading", f'IF(COUNT({cups})=0,"",COUNT({cups}))'),
+        Computed("cups", "Cups", "count", "Cups with a reading",
+                 f'IF(COUNT({cups})=0,"",COUNT({cups}))'),
         Computed("mean_flow", "Mean of an emitter", "emitter_flow", "Over all cups",
                  f'IF({{cups}}="","",AVERAGE({cups}))'),
         Computed("planned_emitter", "Planned, mean", "emitter_flow",

@@ -47,7 +47,7 @@ def _steps(book: Book) -> tuple[Step, ...]:
         Step("Pressure", "Read what each bed really gets, and what to change",
              'IF(pressure_state="ok",beds_not_solved,1)'),
         *_water_steps(book),
-        Step("Field check", "Once the lines lie: enter what you measured, compare with the plan", ""),
+        Step("Field check", "Once the lines lie: enter what you measured, compare", ""),
         Step("Summary", "Read what comes out of it", ""),
         Step("Cost", "See what a season costs; enter your tariff on Tariffs, your parts here", ""),
         Step("Ledger", "For comparing years: enter or import bills, receipts, labour",

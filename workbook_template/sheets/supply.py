@@ -249,7 +249,10 @@ def _head(book: Book, page: Page) -> None:
         f'IF({stopped}=0,"every part has the pressure that it needs","some parts will not work: see'
         ' the words above")))'
     )
-    page.result_row("Under a tank", gravity, "text", name="gravity_words")
+    page.text(page.row, 0, "Under a tank")
+    page.formula(page.row, 1, gravity, "text", style=page.styles.shown("text"))
+    book.name("gravity_words", page.name, page.row, 1)
+    page.row += 1
 
 
 def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
