@@ -87,9 +87,13 @@ class Book:
         return DIMENSIONS[dimension].unit(self.system)
 
     def name(self, name: str, sheet: str, row: int, col: int) -> None:
-        """Define a name for one cell; never one that a worksheet function has."""
+        """Define a name for one cell, only once; never one that a worksheet function has."""
         if name.upper() in functions():
             raise DeclarationError(f"the defined name {name} is also a worksheet function")
+        if name in self.names:
+            raise DeclarationError(f"the defined name {name}: {self.names[name][0]} has it already")
+        if name in self.names:
+            raise DeclarationError(f"the name {name} is defined twice")
         self.names[name] = (sheet, row, col)
         cell = xl_rowcol_to_cell(row, col, row_abs=True, col_abs=True)
         self.workbook.define_name(name, f"='{sheet}'!{cell}")

@@ -72,7 +72,7 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
         for n, c in zip(("lines", "spacings", "flows"), "TUV", strict=True)
     }
     page.row = top
-    numbers = [(f"N(fewest_lines)+{i}",) for i in range(COMPARED)]
+    numbers = [(f"N(compare_from)+{i}",) for i in range(COMPARED)]
     first = page.grid((("Lines a bed", "count"),), numbers, col=23)
     names["laterals"] = f"$X${first + 1}:$X${first + COMPARED}"
     page.sheet.set_column(14, 23, 10, None, {"level": 1, "hidden": True})

@@ -63,7 +63,7 @@ CHOICES = Section(
     "Every line on Lines that the price list has rolls of, with each of these numbers of lines a"
     " bed.",
     (
-        Column("fewest_lines", "Fewest lines a bed", "count", "The first number compared",
+        Column("compare_from", "Fewest lines a bed", "count", "The first number compared",
                minimum=1, maximum=20, default=2),
         Column("farthest_point", "Farthest point", "width",
                "A point of the bed may lie so far from a line at most", above=0, maximum=2,
