@@ -87,7 +87,8 @@ def test_published_value(check: dict[str, Any]) -> None:
         return
     got = np.asarray(result, dtype=float)
     assert got.shape == np.asarray(wanted).shape or got.size == np.asarray(wanted).size == 1
-    assert np.all(np.abs(got.ravel() - np.asarray(wanted, float).ravel()) <= check["tolerance"]), got
+    gap = np.abs(got.ravel() - np.asarray(wanted, float).ravel())
+    assert np.all(gap <= check["tolerance"]), got
     if "known_error" in check:
         assert not math.isclose(float(got), check["printed"], abs_tol=check["tolerance"])
 

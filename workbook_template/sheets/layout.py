@@ -106,7 +106,7 @@ def _comparison(book: Book, page: Page) -> int:
     page.result_row(
         "Fewest that serve all", f'IF(layout_state="ok",IFERROR({found},"none of these"),"")',
         "count", "Every planted point lies within the band that a line keeps wet all along",
-        name="fewest_lines", strong=True,
+        name="fewest_to_serve", strong=True,
     )  # fmt: skip
     page.row += 1
     return first
@@ -116,8 +116,8 @@ def _positions(page: Page, first: int) -> None:
     page.sheet.set_h_pagebreaks([page.row])
     page.section("Where the lines lie, from one edge of the bed", columns=WIDTH)
     page.result_row(
-        "Lines", 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_lines),'
-        'fewest_lines,""),layout_lines))', "count", "As chosen above, or the fewest",
+        "Lines", 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_to_serve),'
+        'fewest_to_serve,""),layout_lines))', "count", "As chosen above, or the fewest",
         name="lines_laid",
     )  # fmt: skip
     inset = f"INDEX($B${first + 1}:$B${first + MOST},lines_laid)"

@@ -12,7 +12,7 @@ from xlfuncs.tables.timer import TIMER
 CAUTIONS = (
     "Drinking water: a garden line can suck soil and fertiliser back into the house supply. Fit"
     " the kind of backflow preventer that your local authority asks for, tested as it asks.",
-    "Pressure: tape bursts above its rating. Put the regulator before the tape, check with a gauge.",
+    "Pressure: tape bursts above its rating. Put the regulator before the tape; use a gauge.",
     "Frost: drain by gravity first and leave drain ends open. Compressed air only at low, regulated"
     " pressure, below the rating of the weakest part, with eye protection, never near people.",
     "Electricity: mains wiring of pumps and controllers is for licensed people. Keep battery timers"

@@ -29,7 +29,8 @@ def write(book: Book) -> None:
     months = book.inputs.tables.get(MONTHLY_WEATHER.name, ())
     page.table(
         MONTHLY_WEATHER, _computed(book), spare=12 - max(len(months), 1),
-        widths={"month": 13, "max_temperature": 12, "min_temperature": 12, "estimated": 24, "temperature_et": 13,
+        widths={"month": 13, "max_temperature": 12, "min_temperature": 12, "estimated": 24,
+                "temperature_et": 13,
                 "radiation": 11},
     )  # fmt: skip
     _results(book, page)

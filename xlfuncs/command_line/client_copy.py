@@ -29,6 +29,7 @@ def command(
     file: Path,
     output: Path | None,
     include: tuple[str, ...],
+    leave_out: tuple[str, ...],
     markup: float | None,
     margin: float | None,
     values_only: bool,
@@ -55,14 +56,13 @@ def command(
         raise click.UsageError(f"{target}: a client's copy is an .xlsx file")
     if target.exists() and (not force or target.resolve() == file.resolve()):
         raise click.UsageError(f"{target} is there already; choose another --output, or --force")
-    functions = worksheet_callables()
-    copy = client_copy(file, functions, Wishes(markup, include, values_only, protect))
+    wishes = Wishes(markup, include, leave_out, values_only, protect)
+    copy = client_copy(file, worksheet_callables(), wishes)
     save(target, copy.content)
     click.echo(str(copy))
     click.echo(f"Client's copy: {target}")
     if pdf:
-        still = client_copy(file, functions, Wishes(markup, include, values_only=True))
-        _write_pdf(target.with_suffix(".pdf"), still.content)
+        _write_pdf(target.with_suffix(".pdf"), copy.pages)
     if copy.left_blank:
         raise click.exceptions.Exit(1)
 

@@ -11,6 +11,7 @@ import marshal
 import math
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
+from datetime import date
 from functools import partial
 from typing import Any
 
@@ -47,23 +48,49 @@ def call_from_cells(name: str, args: Sequence[Any]) -> Any:
 
 
 # A workbook reads a result of many columns cell by cell, each cell calling the function with the
-# same ranges; the answers of the last calls are kept, by their arguments alone.
-_ANSWERS: OrderedDict[tuple[str, bytes], Any] = OrderedDict()
-_KEPT = 64
+# same ranges; the last answers are kept, by their arguments alone, while there is room for them.
+_ANSWERS: OrderedDict[bytes, tuple[Any, int]] = OrderedDict()  # each with the room that it takes
+_ROOM = 50_000_000  # bytes
+_BYTES_A_CELL = 64
+_room_taken = 0
 
 
 def _remembered(function: WorksheetFunction, args: Sequence[Any]) -> Any:
-    try:
-        key = (function.name, marshal.dumps(list(args), 2))
-    except ValueError:  # an error or a date among the arguments
+    global _room_taken
+    key = _key(function.name, args)
+    if key is None:
         return _call(function, args)
     if key in _ANSWERS:
         _ANSWERS.move_to_end(key)
-    else:
-        _ANSWERS[key] = _call(function, args)
-        if len(_ANSWERS) > _KEPT:
-            _ANSWERS.popitem(last=False)
-    return _ANSWERS[key]
+        return _ANSWERS[key][0]
+    answer = _call(function, args)
+    cells = len(answer) * len(answer[0]) if isinstance(answer, list) else 1
+    room = len(key) + _BYTES_A_CELL * cells
+    _ANSWERS[key] = answer, room
+    _room_taken += room
+    while _room_taken > _ROOM:
+        _, (_, freed) = _ANSWERS.popitem(last=False)
+        _room_taken -= freed
+    return answer
+
+
+def _key(name: str, args: Sequence[Any]) -> bytes | None:
+    """The same bytes for the same arguments only; None where they hold what is no cell value."""
+    try:
+        return marshal.dumps((name, list(args)), 2)
+    except ValueError:  # an error or a date among the arguments
+        pass
+    try:
+        return marshal.dumps((name, [_as_bytes(arg) for arg in args]), 2)
+    except ValueError:
+        return None
+
+
+def _as_bytes(value: Any) -> Any:
+    """Errors and dates as bytes, which no other cell value is."""
+    if isinstance(value, _RANGES):
+        return [_as_bytes(item) for item in value]
+    return repr(value).encode() if isinstance(value, (CellError, date)) else value
 
 
 def worksheet_callables() -> dict[str, Callable[[Sequence[Any]], Any]]:

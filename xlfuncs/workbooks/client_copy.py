@@ -40,6 +40,7 @@ class Wishes:
 
     markup: float | None = None
     include: Collection[str] = ()
+    leave_out: Collection[str] = ()
     values_only: bool = False
     protect: bool = False
 
@@ -49,6 +50,7 @@ class ClientCopy:
     """The finished copy; `str()` of it reads as a short report."""
 
     content: bytes
+    pages: bytes  # the same with values only, for printing: it shows what the copy shows
     name: str
     sheets: list[str]
     left_out: list[str]
@@ -80,7 +82,7 @@ def client_copy(
     """
     wishes = wishes or Wishes()
     contents = Contents(Package.open(source))
-    scope = scope_of(contents, wishes.include)
+    scope = scope_of(contents, wishes.include, wishes.leave_out)
     translator = Translator(contents, functions)
     graph = FormulaGraph.of(scope, translator)
     note_argument_quantities(scope, graph, translator)
@@ -117,12 +119,14 @@ def _wrong(content: bytes, writer: CopyWriter, cells: CopyCells) -> dict[Positio
 
 def _report(content: bytes, writer: CopyWriter, cells: CopyCells) -> ClientCopy:
     scope = writer.plan.scope
+    sheets, left_out = [part.name for part in writer.parts], writer.art.left_out
+    pages = writer.written(writer.plan.cells(formulas=False))
     plain = sum(bool(cell.formula) for cell in cells.cells.values())
     copy = ClientCopy(
-        content, scope.contents.package.name, [p.name for p in writer.parts], scope.left_out,
+        content, pages, scope.contents.package.name, sheets, scope.left_out,
         plain, cells.frozen, cells.left_blank,
     )  # fmt: skip
-    copy.notes += [f"Left out: {words}" for words in writer.art.left_out]
+    copy.notes += [f"Left out: {words}" for words in left_out]
     return copy
 
 

@@ -57,7 +57,7 @@ def about_page(about: About, styles: CopyStyles) -> Page:
         page.links.append((f"A{page.row}", f"{quoted_sheet(name)}!A1"))
         page.put(1, name, styles.page(link=True, line=True, wrap=True))
         page.put(2, words, styles.page(line=True, wrap=True))
-        page.heights[page.row] = 14.0 * (1 + len(words) // 78) + 2
+        page.heights[page.row] = 14.0 * (1 + len(words) // 90) + 2
         page.row += 1
     page.row += 1
     page.words("How to use it", band)

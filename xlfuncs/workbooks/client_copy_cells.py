@@ -81,6 +81,8 @@ class CopyPlan:
 
     def _formula(self, formula: FormulaCell, found: CopyCells, plain: dict[Position, str]) -> None:
         place = formula.position
+        if self.scope.is_gone(*place):
+            return
         if place in self.not_computed and place not in self.scope.costs:
             found.left_blank[place] = self.not_computed[place]
             return

@@ -19,13 +19,13 @@ from xlfuncs.tables.quotation import QUOTATION_TERMS
 from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS, Section
 
 FOR_THE_CLIENT = (
-    "Quotation", "Summary", "Setup", "Lines", "Beds", "Line layout", "Crops", "Plan", "Weather",
-    "Bed need", "Need", "Season", "Valves", "Timer", "Pressure", "Parts", "Purchase", "Layouts",
-    "Cost", "Map",
+    "Quotation", "Summary", "Setup", "Supply", "Lines", "Beds", "Line layout", "Crops", "Plan",
+    "Weather", "Bed need", "Need", "Season", "Valves", "Timer", "Pressure", "Bed pressure",
+    "Layout choices", "Parts", "Connections", "Purchase", "Cut list", "Cost", "Map",
 )  # fmt: skip
 FOR_THE_CONSULTANT = (
     "Start", "Functions", "Checks", "Prices", "Counting rules", "Quoting", "Field check",
-    "Ledger", "Meter", "Store", "Tariffs", "Years", "Water bills", "Year detail",
+    "Catch test", "Ledger", "Meter", "Store", "Tariffs", "Years", "Water bills", "Year detail",
 )  # fmt: skip
 # A document of its date: all of it as delivered, so that no fact on it changes beside its prices.
 AS_DELIVERED = ("Quotation",)
@@ -34,6 +34,10 @@ AS_DELIVERED = ("Quotation",)
 WHAT_WAS_PAID = ("Ledger", "Store")
 
 SECTIONS_LEFT_OUT: tuple[Section, ...] = (LEDGER_AND_YEARS,)
+# Rows of a client's sheet, by their first words, that speak of the consultant's side.
+ROWS_LEFT_OUT = ("To put right",)
+# Computed columns, by sheet and header, that speak to the consultant: old prices and the like.
+COLUMNS_LEFT_OUT = {"Purchase": ("Note",)}
 # Words of the consultant's side that stand on a client's sheet, and what they become there.
 CLIENT_WORDS = {
     "Unit cost": "Unit price",
@@ -41,6 +45,7 @@ CLIENT_WORDS = {
     "What an hour costs you": "Price of an hour",
     "Purchase price of that roll": "Price of that roll",
     "At the roll prices on Lines": "At the prices on Lines",
+    "Spare pieces and ends of rolls, at what they cost": "Spare pieces and ends of rolls",
 }
 SELLING_PRICE = "Selling price; ask for an update if it should change."
 

@@ -12,7 +12,9 @@ from xlfuncs.units import DIMENSIONS, SYSTEMS, from_base, parse
 from xlfuncs.workbooks.cell_references import MAX_COLUMN, MAX_ROW, Area, parse_area, split_sheet
 from xlfuncs.workbooks.client_copy_rules import (
     CLIENT_WORDS,
+    COLUMNS_LEFT_OUT,
     FOR_THE_CLIENT,
+    ROWS_LEFT_OUT,
     SECTIONS_LEFT_OUT,
     SELLING_PRICE,
     WHAT_WAS_PAID,
@@ -50,6 +52,13 @@ class Scope:
         """Whether a cell of a kept sheet is left out of it."""
         return any(area.holds(sheet, row, column) for area in self.gone.get(sheet, ()))
 
+    def clears(self, sheet: str, column: int) -> bool:
+        """Whether cells of a sheet's column are left out as a column, not as whole rows."""
+        return any(
+            area.first_column <= column <= area.last_column and area.last_column < MAX_COLUMN
+            for area in self.gone.get(sheet, ())
+        )
+
     def may_be_a_cost(self, place: Position) -> bool:
         """Whether a typed cell is one of the consultant's own that no declaration explains."""
         if place[0] in self.kept_names and not self.is_gone(*place):
@@ -70,9 +79,11 @@ class Scope:
         )
 
 
-def scope_of(contents: Contents, include: Collection[str] = ()) -> Scope:
-    """Read a workbook's scope; `include` are own sheets of the consultant that go along."""
-    sheets = _sheets(contents, include)
+def scope_of(
+    contents: Contents, include: Collection[str] = (), leave_out: Collection[str] = ()
+) -> Scope:
+    """Read a workbook's scope; `include` are further sheets that go along, `leave_out` fewer."""
+    sheets = _sheets(contents, include, leave_out)
     left_out = [s.name for s in contents.sheets if s not in sheets]
     units_cell = _units_cell(contents)
     scope = Scope(contents, _system(contents, units_cell), sheets, left_out)
@@ -80,19 +91,24 @@ def scope_of(contents: Contents, include: Collection[str] = ()) -> Scope:
     scope.words.update(CLIENT_WORDS)
     for sheet in sheets:
         scope.gone[sheet.name] += _hidden(contents, sheet)
+        if sheet.name in FOR_THE_CLIENT:
+            scope.gone[sheet.name] += _words_left_out(contents, sheet)
     _tables(scope)
     _settings(scope)
     return scope
 
 
-def _sheets(contents: Contents, include: Collection[str]) -> list[Sheet]:
+def _sheets(
+    contents: Contents, include: Collection[str], leave_out: Collection[str]
+) -> list[Sheet]:
     """The template's sheets for clients in their order, then the included ones."""
     wanted = {name.lower() for name in include}
-    missing = wanted - {sheet.name.lower() for sheet in contents.sheets}
-    if missing:
-        contents.sheet(next(name for name in include if name.lower() in missing))  # raises
+    unwanted = {contents.sheet(name).name.lower() for name in leave_out}
+    for name in include:
+        contents.sheet(name)  # refuses one that is not there
     hidden = contents.hidden_sheets
     usual = {name.lower(): place for place, name in enumerate(FOR_THE_CLIENT)}
+    usual = {name: place for name, place in usual.items() if name not in unwanted}
     sheets = [
         sheet
         for sheet in contents.sheets
@@ -146,6 +162,17 @@ def _hidden(contents: Contents, sheet: Sheet) -> Iterator[Area]:
 def _is_hidden(attributes: dict[str, str]) -> bool:
     folded = attributes.get("outlineLevel", "0") != "0"
     return attributes.get("hidden") in ("1", "true") and not folded
+
+
+def _words_left_out(contents: Contents, sheet: Sheet) -> Iterator[Area]:
+    """Rows that begin with words of the consultant's side, and columns headed by such."""
+    headers = COLUMNS_LEFT_OUT.get(sheet.name, ())
+    for cell in contents.scan(sheet).cells:
+        value = contents.value(cell) if cell.formula_start < 0 else None
+        if cell.column == 1 and value in ROWS_LEFT_OUT:
+            yield Area(sheet.name, cell.row, 1, cell.row, MAX_COLUMN)
+        elif value in headers:
+            yield Area(sheet.name, cell.row, cell.column, MAX_ROW, cell.column)
 
 
 def _tables(scope: Scope) -> None:

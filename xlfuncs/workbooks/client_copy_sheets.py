@@ -104,7 +104,8 @@ def _rows(job: SheetJob, sheet: Sheet, root: Element) -> tuple[str, set[int]]:
             emptied.add(row)
         else:
             by_row.setdefault(row, []).append(column)
-            used.add(column)
+            if (sheet.name, row, column) in job.cells or not job.scope.clears(sheet.name, column):
+                used.add(column)
     given = {int(r.get("r", "0")): r for r in root.iterfind(f"{{{MAIN}}}sheetData/{{{MAIN}}}row")}
     out = []
     for row in sorted(given.keys() | by_row.keys()):
