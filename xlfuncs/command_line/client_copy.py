@@ -16,6 +16,7 @@ import click
 @click.option(
     "--include", multiple=True, metavar="SHEET", help="A sheet of your own to take along."
 )
+@click.option("--leave-out", multiple=True, metavar="SHEET", help="A sheet to keep to yourself.")
 @click.option("--markup", type=click.FloatRange(min=0), help="Part of cost to add, such as 0.4.")
 @click.option(
     "--margin", type=click.FloatRange(min=0, max=1, max_open=True),
