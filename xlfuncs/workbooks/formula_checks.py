@@ -124,11 +124,14 @@ class FormulaChecks:
             for kind, words in _words_on(function, arg, given.literal, system):
                 yield Finding(kind, *here, words)
             return
+        # a single cell that is wrong for a call that gives no error is kept from it by an IF
+        result = self.values[here[0]].get(here[1:])
+        guarded = given.area.single and not isinstance(result, CellError)
         key = (function.name, arg.name, given.area, system)
         if key not in self._clashes:  # each range once, however many formulas read it
             self._clashes[key] = self._clashes_in(function, arg, given.area, system)
             user = f" (for {function.name} in {quoted_sheet(here[0])}!{cell_name(*here[1:])})"
-            yield from self._typed_cells(function, arg, given.area, system, user)
+            yield from self._typed_cells(function, arg, given.area, system, user, guarded)
         for words in self._clashes[key]:
             yield Finding(WRONG, *here, words)
 
@@ -143,12 +146,15 @@ class FormulaChecks:
         return found[:1]
 
     def _typed_cells(
-        self, function: WorksheetFunction, arg: Arg, area: Area, system: str, user: str
-    ) -> Iterator[Finding]:
+        self, function: WorksheetFunction, arg: Arg, area: Area, system: str, user: str,
+        guarded: bool,
+    ) -> Iterator[Finding]:  # fmt: skip
         for place, value in self._cells(area):
             if place in self._roots or self._is_input(place):
                 continue
             for kind, words in _words_on(function, arg, value, system):
+                if kind == WRONG and guarded:
+                    continue
                 if (place, words) not in self._said:
                     self._said.add((place, words))
                     yield Finding(kind, *place, words + user)
