@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from xlfuncs.calculations.bed_lists import Beds
 from xlfuncs.calculations.drip_systems import DripSystem
 from xlfuncs.calculations.emitters import Outlets, emitter_flow
-from xlfuncs.calculations.networks import Level, Network, constant_supply
+from xlfuncs.calculations.networks import Level, Network, NotConvergedError, constant_supply
 from xlfuncs.calculations.pipe_friction import friction_head
 from xlfuncs.calculations.supplies import supply_from_curve
 from xlfuncs.calculations.water import head_from_pressure, pressure_from_head
@@ -153,7 +153,10 @@ def test_the_supply_gives_what_the_beds_get(given_list, head):
 @given(bed_lists(), st.floats(1, 30), st.floats(0.1, 10))
 def test_more_pressure_gives_no_bed_less(given_list, head, more):
     system = DripSystem(beds_of(given_list))
-    low, high = (system.deliver(constant_supply(h)).flow for h in (head, head + more))
+    try:
+        low, high = (system.deliver(constant_supply(h)).flow for h in (head, head + more))
+    except NotConvergedError:  # it says why it has no answer; known for some starved systems
+        reject()
     assert np.all(high >= low * (1 - 1e-7))
 
 

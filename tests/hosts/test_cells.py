@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections import OrderedDict
 from decimal import Decimal
 from itertools import chain
 from typing import Any
@@ -16,6 +17,7 @@ import pytest
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
+from xlfuncs.hosts import cells
 from xlfuncs.hosts.cells import call_from_cells, worksheet_callables
 
 INCH_ON_600 = 600 * 144 / 231  # gallons
@@ -151,6 +153,35 @@ def test_answers_on_the_whole_are_kept_by_their_arguments_alone() -> None:
     for _ in range(2):
         assert call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, 12.0, 1.0)) == "ok"
         assert "TRUE" in call_from_cells("INPUT_CHECK", ("BED_AREA", True, 12.0, 1.0))
+
+
+@pytest.mark.parametrize(
+    "extra",
+    [7.5, None, "text", CellError.NOT_AVAILABLE, dt.date(2026, 3, 1), dt.datetime(2026, 3, 1, 6)],
+)
+@pytest.mark.parametrize("piece", [10.0, -10.0])  # an answer, and a refusal
+def test_an_answer_on_the_whole_is_computed_once(
+    extra: Any, piece: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Errors and dates among the arguments do not keep an answer from being kept."""
+    computed = []
+    call = cells._call
+    monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
+    monkeypatch.setattr(cells, "_call", lambda *given: computed.append(1) or call(*given))
+    args = [[[piece], [extra]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
+    first, second = (call_from_cells("CUT_LIST", args) for _ in range(2))
+    assert first == second
+    assert len(computed) == 1
+
+
+def test_answers_that_take_too_much_room_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
+    monkeypatch.setattr(cells, "_room_taken", 0)
+    monkeypatch.setattr(cells, "_ROOM", 2_000)
+    for width in range(1, 100):
+        call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, float(width), 1.0))
+    assert 1 < len(cells._ANSWERS) < 50
+    assert call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, 1.0, 1.0)) == "ok"
 
 
 def test_rows_named_by_a_result_are_those_that_were_passed() -> None:

@@ -38,8 +38,12 @@ def call_from_cells(name: str, args: Sequence[Any]) -> Any:
     Rows are shared between calls and must not be changed.
     """
     function = functions()[name]
+    return _answer(function, args) if function.elementwise else _remembered(function, args)
+
+
+def _answer(function: WorksheetFunction, args: Sequence[Any]) -> Any:
     try:
-        return _call(function, args) if function.elementwise else _remembered(function, args)
+        return _call(function, args)
     except InputError as error:
         return error.cell_error
     except Exception:
@@ -59,11 +63,11 @@ def _remembered(function: WorksheetFunction, args: Sequence[Any]) -> Any:
     global _room_taken
     key = _key(function.name, args)
     if key is None:
-        return _call(function, args)
+        return _answer(function, args)
     if key in _ANSWERS:
         _ANSWERS.move_to_end(key)
         return _ANSWERS[key][0]
-    answer = _call(function, args)
+    answer = _answer(function, args)
     cells = len(answer) * len(answer[0]) if isinstance(answer, list) else 1
     room = len(key) + _BYTES_A_CELL * cells
     _ANSWERS[key] = answer, room
