@@ -167,7 +167,12 @@ def test_an_answer_on_the_whole_is_computed_once(
     computed = []
     call = cells._call
     monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
-    monkeypatch.setattr(cells, "_call", lambda *given: computed.append(1) or call(*given))
+
+    def counted(*given: Any) -> Any:
+        computed.append(given)
+        return call(*given)
+
+    monkeypatch.setattr(cells, "_call", counted)
     args = [[[piece], [extra]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
     first, second = (call_from_cells("CUT_LIST", args) for _ in range(2))
     assert first == second
