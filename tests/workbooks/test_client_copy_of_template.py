@@ -50,7 +50,8 @@ def original(tmp_path_factory: pytest.TempPathFactory) -> bytes:
         name: _spoilt(rows, {c.name: c for c in declared_tables()[name.lower()].columns})
         for name, rows in farm.tables.items()
     }
-    given = {**farm.settings, "labour_rate": PRICES[2], "markup": MARKUP}
+    costs = {setting.name: PRICES[2] for setting in settings() if is_cost(setting)}
+    given = {**farm.settings, **costs, "markup": MARKUP}
     given.pop("margin", None)
     path = tmp_path_factory.mktemp("farm") / "farm.xlsx"
     build(path, "us", replace(farm, settings=given, tables=tables))
@@ -148,7 +149,7 @@ def test_calc_without_our_add_in_computes_every_cell_the_same(
 
 def test_settings_that_are_costs_or_internal_are_known() -> None:
     internal = {setting.name for setting in settings() if setting.internal}
-    assert {"markup", "margin", "labour_rate"} <= internal
+    assert {"markup", "margin", "labour_rate", "line_fittings"} <= internal
 
 
 def test_its_report_names_what_stayed(copy: ClientCopy) -> None:

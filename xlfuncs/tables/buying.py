@@ -19,7 +19,7 @@ BUYING = Section(
                minimum=0, maximum=1000, default=0),
         Column("old_after", "Prices are old after", "days",
                "Age from which a price is flagged (365 days by common practice)", minimum=1,
-               maximum=5000, default=365),
+               maximum=5000, default=365, internal=True),
     ),
 )  # fmt: skip
 

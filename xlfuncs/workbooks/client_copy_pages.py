@@ -47,7 +47,7 @@ class Page:
         self.heights[self.row] = 13.5 * (lines or 1 + len(value) // LETTERS_A_LINE) + 3
         self.row += 1
 
-    def xml(self, *, protect: bool, first: bool, landscape: bool = False) -> bytes:
+    def xml(self, *, protect: bool, first: bool, one_page: bool = False) -> bytes:
         by_row: dict[int, list[str]] = {}
         for (row, column), (style, cell, formula) in sorted(self.cells.items()):
             by_row.setdefault(row, []).append(cell_xml(row, column, style, cell, formula))
@@ -63,7 +63,6 @@ class Page:
         links = "".join(tag("hyperlink", {"ref": r, "location": place}) for r, place in self.links)
         margins = {"left": "0.6", "right": "0.6", "top": "0.7", "bottom": "0.7", "header": "0.3",
                    "footer": "0.3"}  # fmt: skip
-        orientation = "landscape" if landscape else "portrait"
         inside = (
             tag("sheetPr", None, tag("pageSetUpPr", {"fitToPage": "1"}))
             + tag("sheetViews", None, tag("sheetView", view))
@@ -74,7 +73,7 @@ class Page:
             + (tag("mergeCells", {"count": str(len(self.merged))}, merged) if merged else "")
             + (tag("hyperlinks", None, links) if links else "")
             + tag("pageMargins", margins)
-            + tag("pageSetup", {"orientation": orientation, "fitToHeight": "0"})
+            + tag("pageSetup", {"orientation": "portrait", "fitToHeight": str(int(one_page))})
             + tag("headerFooter", None, tag("oddFooter", None, text("&L&A&RPage &P of &N")))
         )
         spaces = {"xmlns": MAIN, "xmlns:r": RELATIONSHIPS}

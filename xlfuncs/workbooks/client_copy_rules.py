@@ -12,11 +12,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import pkgutil
+from functools import lru_cache
+from importlib import import_module
 
+import xlfuncs.tables
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.quotation import QUOTATION_TERMS
-from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS, Section
+from xlfuncs.tables.settings import LEDGER_AND_YEARS, Section
 
 FOR_THE_CLIENT = (
     "Quotation", "Summary", "Setup", "Supply", "Lines", "Beds", "Line layout", "Crops", "Plan",
@@ -55,10 +57,13 @@ def is_cost(column: Column) -> bool:
     return column.internal and column.dimension.startswith("money")
 
 
-def settings() -> Iterator[Column]:
-    """Every setting that may stand in a workbook under its own name."""
-    for section in (*SECTIONS, QUOTATION_TERMS):
-        yield from section.settings
+@lru_cache(maxsize=1)
+def settings() -> tuple[Column, ...]:
+    """Every setting of the package that may stand in a workbook under its own name."""
+    modules = pkgutil.iter_modules(xlfuncs.tables.__path__)
+    values = (v for m in modules for v in vars(import_module(f"xlfuncs.tables.{m.name}")).values())
+    sections = {value.title: value for value in values if isinstance(value, Section)}
+    return tuple(setting for section in sections.values() for setting in section.settings)
 
 
 def left_out_settings() -> set[str]:

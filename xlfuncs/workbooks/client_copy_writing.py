@@ -133,7 +133,7 @@ class CopyWriter:
             self.about, self._title(), {name: self._named(name) for name in names}, sheets, live,
             cautions=QUOTATION not in self.scope.kept_names,
         )  # fmt: skip
-        xml = about_page(about, styles).xml(protect=self.protect, first=True)
+        xml = about_page(about, styles).xml(protect=self.protect, first=True, one_page=True)
         return Part(self.about, xml)
 
     def _words_of(self, cells: CopyCells, sheet: Sheet) -> str:
