@@ -55,8 +55,13 @@ def test_filling_is_the_volume_inside_over_the_flow(farm) -> None:
     assert checked > 5
 
 
-def _rows(sheet, header, width):
-    top = next(r for r in range(1, sheet.max_row) if sheet.cell(r, 1).value == header)
+def _rows(sheet, header, width, *, beside=""):
+    """Rows under the first header that reads so and has `beside` next to it."""
+    top = next(
+        r
+        for r in range(1, sheet.max_row)
+        if sheet.cell(r, 1).value == header and str(sheet.cell(r, 2).value).startswith(beside)
+    )
     return [
         [sheet.cell(r, c).value for c in range(1, width + 1)]
         for r in range(top + 1, sheet.max_row + 1)
@@ -74,6 +79,61 @@ def _planted(width, strips, strip):
         5: [x for x in every if any(abs(x - m) <= strip / 2 for m in middles)],
         6: every,
     }
+
+
+def test_layouts_by_brute_force(farm) -> None:
+    _, inputs, built, book = farm
+    width, strips, strip = (
+        inputs.settings[f"layout_{name}"] for name in ("width", "strips", "strip_width")
+    )
+    wetted = built.named("soil_wetted_width")
+    spacing = built.named("layout_spacing")
+    reach = math.sqrt(wetted**2 - spacing**2) / 2
+    compared = _rows(book["Line layout"], "Lines", 10)[:6]
+    serving = []
+    for row in compared:
+        count, inset = int(row[0]), row[1]
+        gap = (width - 2 * inset) / max(count - 1, 1)
+        lines = [inset + i * gap for i in range(count)] if count > 1 else [width / 2]
+        far = {
+            column: max(min(abs(x - line) for line in lines) for x in points)
+            for column, points in _planted(width, int(strips), strip).items()
+        }
+        for column, distance in far.items():
+            assert row[column] == pytest.approx(distance, abs=0.002 * width)
+        assert row[7] == pytest.approx(reach, rel=1e-6)
+        if row[8] == "serves all":
+            assert max(far.values()) <= reach + 0.002 * width
+            serving.append(count)
+    assert built.named("fewest_to_serve") == min(serving)
+    assert [row[9] for row in compared].count("fewest") == 1
+    positions = _rows(book["Line layout"], "Line", 2, beside="From")[
+        : int(built.named("lines_laid"))
+    ]
+    across = [row[1] for row in positions]
+    assert across == pytest.approx([width - x for x in reversed(across)])  # symmetric
+
+
+def test_advice_by_the_rate_over_the_wet_strip(farm) -> None:
+    system, inputs, built, book = farm
+    rows = _rows(book["Line layout"], "Line", 7, beside="Emitter flow")
+    top = [row for row in rows if row[6]]
+    assert len(top) == len(inputs.tables["Lines"])
+    wetted = built.named("soil_wetted_width")
+    for line, flow, spacing, rate, share, advice, reason in top:
+        # depth = volume over the area of one emitter's part of the strip
+        depth = (
+            flow * CUBIC_INCHES / (spacing * wetted)
+            if system == "us"
+            else flow * 1e6 / (spacing * wetted * 100)
+        )
+        assert rate == pytest.approx(depth, rel=1e-6), line
+        assert share == pytest.approx(depth / inputs.settings["measured_intake"], rel=1e-6)
+        assert advice in ("recommended", "suits", "too fast")
+        assert reason
+    best = [row for row in top if row[5] == "recommended"]
+    assert len(best) == 1
+    assert best[0][3] == max(row[3] for row in top if row[5] != "too fast")
 
 
 def test_the_map_is_to_scale(farm) -> None:
