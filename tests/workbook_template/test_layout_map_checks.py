@@ -191,7 +191,10 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
     plan[3]["crop"] = "no such crop"
     settings = {k: v for k, v in farm.settings.items() if k != "static_pressure"}
     settings["weekly_depth"], settings["waterings_a_week"] = 0.2, 14  # short runs
-    inputs = replace(farm, settings=settings, tables={**farm.tables, "Beds": beds, "BedPlan": plan})
+    parts = [dict(row) for row in farm.tables["Parts"]]
+    parts[1]["inlet"] = "compression 0.70 in"  # nothing before it ends so
+    tables = {**farm.tables, "Beds": beds, "BedPlan": plan, "Parts": parts}
+    inputs = replace(farm, settings=settings, tables=tables)
     _, _, built, book = _built("us", inputs, tmp_path_factory)
     listed = _list(book)
     assert built.named("checks_count") == len(listed)
@@ -201,6 +204,7 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
         ("North 3: Line: not on", "Beds", "Line: not on the Lines sheet"),
         ("South 4: length:", "Beds", "BED_AREA: length:"),
         ("North 4: doubtful: filling takes over a fifth", "Beds", "FILL_SHARE: doubtful: filling"),
+        (f"{parts[1]['part']}: ", "Connections", ""),
         (f"{plan[3]['bed']}, no such crop: Crop: not on", "Plan", "Crop: not on the Crops sheet"),
     ):
         found = [(words, place) for words, place in listed if words.startswith(begins)]

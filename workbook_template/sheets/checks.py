@@ -14,6 +14,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from workbook_template.book import Book
 from workbook_template.page import Page
 from workbook_template.sheets.layout import LINE_ADVICE
+from workbook_template.sheets.pressure import PRESSURE_FINDINGS
 from xlfuncs.tables.settings import SECTIONS
 
 SHOWN = 40
@@ -23,13 +24,17 @@ FIRST_HIDDEN = 5
 STATES = (
     ("layout_state", "Lines compared"), ("line_advice_state", "Lines and soil"),
     ("bed_need_state", "Need of the beds"), ("timer_state", "Timer"),
-    ("purchase_check", "Purchase"), ("plan_check", "Replacements"),
+    ("head_state", "Head assembly"), ("pressure_state", "Pressure"),
+    ("design_state", "Pressure, what to change"), ("purchase_check", "Purchase"),
+    ("plan_check", "Replacements"),
     ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
     ("meter_check", "Water meter"), ("store_check", "Store"), ("years_check", "Years"),
     ("water_bills_check", "Water bills"),
 )  # fmt: skip
 # Cells that count what is wrong, and what they count.
 COUNTS = (
+    ("head_limits_broken", "Limits of parts of the head assembly that are broken"),
+    ("beds_not_solved", "Beds whose pressure cannot be solved; see the folded columns of Beds"),
     ("beds_with_too_little", "Beds that get too little from the valve that they share"),
     ("beds_with_too_much", "Beds that get too much from the valve that they share"),
     ("sets_over_supply", "Sets that want more than the flow to plan with; part their beds"),
@@ -126,6 +131,8 @@ def _checks(book: Book) -> Iterator[Check]:
     yield from _beds(book)
     yield from _plan(book)
     yield from _lines(book)
+    yield from _pressure(book)
+    yield from _parts(book)
     yield from _prices(book)
     for name, about in STATES:
         words = f'IF({_of_input_check(name)},"{about}: "&{_plain(name)},"")'
@@ -181,6 +188,19 @@ def _lines(book: Book) -> Iterator[Check]:
         unfit = f'OR({advice}="too fast",{advice}="too far apart")'
         words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
         yield Check(words, place.sheet, row, place.columns["advice"])
+
+
+def _pressure(book: Book) -> Iterator[Check]:
+    place = book.places[PRESSURE_FINDINGS]
+    for row, (words,) in _cells(book, PRESSURE_FINDINGS, "words"):
+        yield Check(f'IF({words}="","",{words})', place.sheet, row, place.columns["words"])
+
+
+def _parts(book: Book) -> Iterator[Check]:
+    place = book.places["Parts"]
+    for row, (part, fault) in _cells(book, "Parts", "part", "fault"):
+        words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
+        yield Check(words, place.sheet, row, place.columns["fault"])
 
 
 def _prices(book: Book) -> Iterator[Check]:

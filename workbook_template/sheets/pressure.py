@@ -19,6 +19,7 @@ WIDTH = 15
 MOST_FOR_SETS = 60  # beds for which sets by pressure are searched; more take minutes
 MOST_CHECKED = 200  # beds that changes are worked out for
 MOST_DRAWN = 60
+PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
 FINDINGS = 12
 FIGURE_ROWS, CHART_ROWS = 14, 17
 # One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
@@ -230,6 +231,9 @@ def _checks(page: Page, calls: Calls) -> None:
         page.text(page.row, col, header, page.styles.header)
     page.sheet.merge_range(page.row, 1, page.row, WIDTH - 1, "What is wrong, and what to change",
                            page.styles.header)  # fmt: skip
+    page.book.places[PRESSURE_FINDINGS] = Place(
+        page.name, page.row + 1, page.row + FINDINGS, {"checked": 0, "words": 1}
+    )
     for i in range(1, FINDINGS + 1):
         page.row += 1
         beyond = f'OR(pressure_findings="",{i}>N(pressure_findings))'
