@@ -274,6 +274,23 @@ def test_other_supplies_are_solved_or_say_why_not(supply: str, tmp_path: Path) -
     assert not _errors(farm)
 
 
+def test_a_bed_without_its_pipe_runs_by_the_nominal_flow_and_spoils_no_other(
+    tmp_path: Path,
+) -> None:
+    inputs = demo_inputs("us")
+    first, *others = inputs.tables["Beds"]
+    beds = [{name: x for name, x in first.items() if name != "main_pipe"}, *others]
+    changed = _farm("us", tmp_path, replace(inputs, tables={**inputs.tables, "Beds": beds}))
+    assert changed.built.named("beds_not_solved") == 1
+    rows = changed.block(DELIVERY)
+    assert (rows[0]["delivered"], rows[0]["remark"]) == ("", "Main pipe: missing")
+    assert rows[1]["delivered"] > 0
+    flows = changed.built.places["beds by valve"]
+    flow = changed.built.values[flows.sheet][flows.first + 1, flows.columns["flow"] + 1]
+    assert flow == changed.built.rows("Beds")[0]["nominal_flow"]
+    assert not _errors(changed)
+
+
 def test_a_new_workbook_shows_blanks_and_says_what_is_missing(new: Farm) -> None:
     assert not _errors(new)
     assert new.built.named("pressure_state").startswith("Measure the tap")

@@ -14,7 +14,7 @@ WORDS = (
     " crop. off: marked so on Beds. fallow: no crop in the plan that month. 0: rain is enough."
     " check: the bed cannot be read, see Beds."
 )
-DELIVERED = "Flow: what arrives at the bed, from Pressure."
+DELIVERED = "Flow: what arrives at the bed, from Pressure; nominal for a bed not solved there."
 NOMINAL = "Flow: nominal, as if the rated pressure were everywhere."
 
 
@@ -29,7 +29,7 @@ def flow_of(book: Book, i: int) -> str:
     if "delivered_flow" not in book.headings["Beds"]:
         return nominal
     delivered = f"INDEX({book.column('Beds', 'delivered_flow')},{i})"
-    return f"IF({_delivered(book)}=0,{nominal},{delivered})"
+    return f"IF(ISNUMBER({delivered}),{delivered},{nominal})"
 
 
 def _delivered(book: Book) -> str:
