@@ -1,13 +1,13 @@
 """The workbook being written: its pages, the names and places of what is on them, its calls.
 
-A workbook is written twice. The first time the formulas stand without values; the engine computes
-them; the second time every formula is written with its value, so that charts and viewers that
-compute nothing show the same as a spreadsheet program.
+The formulas are written without values; the engine computes them from what has been written; then
+every formula gets its value and the file is made, so that charts and viewers that compute nothing
+show the same as a spreadsheet program.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,7 @@ from workbook_template.inputs import Inputs
 from workbook_template.page import Page
 from workbook_template.style import Styles
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.errors import DeclarationError
+from xlfuncs.errors import CellError, DeclarationError
 from xlfuncs.units import DIMENSIONS
 
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
@@ -29,13 +29,9 @@ Values = Mapping[str, Mapping[tuple[int, int], Any]]
 class Book:
     """One workbook being written."""
 
-    def __init__(
-        self, system: str, inputs: Inputs, values: Values | None = None, *, macros: bool = False
-    ) -> None:
+    def __init__(self, system: str, inputs: Inputs) -> None:
         self.system = system
         self.inputs = inputs
-        self.values: Values = values or {}
-        self.macros = macros
         self._buffer = BytesIO()
         self.workbook = xlsxwriter.Workbook(self._buffer, {"in_memory": True})
         self.workbook.set_calc_mode("auto", calc_id=191029)
@@ -45,11 +41,26 @@ class Book:
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
+        self._when_computed: list[Callable[[Values], None]] = []
 
-    def finish(self) -> bytes:
-        """The finished file."""
+    def when_computed(self, use: Callable[[Values], None]) -> None:
+        """Have something done with the values, for what cannot take them from a cell."""
+        self._when_computed.append(use)
+
+    def define_lists(self) -> None:
+        """Define the names of the columns to choose from, once all tables are there."""
         for name, (table, column) in self.lists.items():
             self.workbook.define_name(name, "=" + self.places[table].reference(column))
+
+    def finish(self, values: Values) -> bytes:
+        """The finished file, each formula with its value (0 where there is none)."""
+        for sheet in self.workbook.worksheets():
+            for (row, column), value in values.get(sheet.get_name(), {}).items():
+                cells = sheet.table[row - 1]
+                shown = value.value if isinstance(value, CellError) else value
+                cells[column - 1] = cells[column - 1]._replace(value=shown)
+        for use in self._when_computed:
+            use(values)
         self.workbook.close()
         return self._buffer.getvalue()
 

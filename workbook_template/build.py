@@ -1,4 +1,4 @@
-"""Building a workbook: the sheets in the order of the work, written twice (see book)."""
+"""Building a workbook: the sheets in the order of the work, then their values (see book)."""
 
 from __future__ import annotations
 
@@ -46,6 +46,7 @@ from workbook_template.sheets import (
     year_detail,
     years,
 )
+from workbook_template.written import Written
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.bed_plan import BED_PLAN
@@ -143,13 +144,14 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     return Inputs({}, tables)
 
 
-def write(system: str, inputs: Inputs, values: Values | None = None) -> tuple[Book, bytes]:
-    """One writing of all sheets."""
-    book = Book(system, inputs, values)
+def write(system: str, inputs: Inputs) -> Book:
+    """All sheets, their formulas still without values."""
+    book = Book(system, inputs)
     for sheet in SHEETS:
         sheet.write(book)
+    book.define_lists()
     book.show_first(FIRST)
-    return book, book.finish()
+    return book
 
 
 def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> Built:
@@ -157,10 +159,10 @@ def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> B
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.engine import evaluate
 
-    book, content = write(system, inputs)
-    evaluation = evaluate(content, worksheet_callables())
+    book = write(system, inputs)
+    evaluation = evaluate(Written(book), worksheet_callables())
     _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
-    finished = write(system, inputs, evaluation.values)[1]
+    finished = book.finish(evaluation.values)
     if macros:
         _save_for_excel(path, finished)
     else:

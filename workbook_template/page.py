@@ -12,7 +12,6 @@ from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from workbook_template.formulas import Place, escaped
-from xlfuncs.errors import CellError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 from xlfuncs.units import DIMENSIONS, from_base
@@ -111,12 +110,9 @@ class Page:
         self, row: int, col: int, formula: str, dimension: str, *, strong: bool = False,
         style: Any = None,
     ) -> None:  # fmt: skip
-        """A formula with the value that the engine found for it."""
-        value = self.book.values.get(self.name, {}).get((row + 1, col + 1), 0)
-        if isinstance(value, CellError):
-            value = value.value
+        """A formula; its value comes when all are written."""
         self.sheet.write_formula(
-            row, col, "=" + formula, style or self.styles.result(dimension, strong=strong), value
+            row, col, "=" + formula, style or self.styles.result(dimension, strong=strong)
         )
 
     def result_row(

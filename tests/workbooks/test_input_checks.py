@@ -282,7 +282,7 @@ def test_the_invented_farm_has_only_the_slip_that_it_shows(system: str) -> None:
     from workbook_template.build import demo_inputs
     from workbook_template.build import write as write_template
 
-    _, content = write_template(system, demo_inputs(system))
+    content = write_template(system, demo_inputs(system)).finish({})
     (wrong,) = [f for f in check(content) if f.kind == "wrong"]
     assert wrong.sheet == "Beds"
     assert wrong.words.startswith("Length:")

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from workbook_template.book import Book
+from workbook_template.book import Book, Values
 from workbook_template.charts import rows_of
 from workbook_template.formulas import call
 from workbook_template.page import Page
@@ -257,20 +257,25 @@ def _supply_and_corners(page: Page, made: Any, corners: int) -> None:
 def _frame(page: Page, made: Any, font: dict[str, Any]) -> None:
     unit = page.book.unit("length")
     axis = {
-        "num_font": font, "name_font": font, "major_unit": _grid(page), "num_format": "0",
+        "num_font": font, "name_font": font, "num_format": "0",
         "major_gridlines": {"visible": True, "line": {"color": LINE, "width": 0.25}},
         "line": {"none": True}, "label_position": "low",
     }  # fmt: skip
-    made.set_x_axis({**axis, "name": f"Across ({unit})"})
-    made.set_y_axis({**axis, "name": f"Along the main from the supply ({unit})"})
+
+    def set_axes(values: Values) -> None:
+        """With the grid that was computed: an axis cannot take it from a cell."""
+        grid = {"major_unit": _grid(page, values)}
+        made.set_x_axis({**axis, **grid, "name": f"Across ({unit})"})
+        made.set_y_axis({**axis, **grid, "name": f"Along the main from the supply ({unit})"})
+
+    page.book.when_computed(set_axes)
     made.set_title({"none": True})
     made.set_legend({"none": True})
     made.set_plotarea({"layout": {"x": 0.09, "y": 0.03, "width": 0.88, "height": 0.88}})
     made.set_size({"width": SIDE, "height": SIDE})
 
 
-def _grid(page: Page) -> float:
-    """The grid that was computed: an axis cannot take it from a cell."""
+def _grid(page: Page, values: Values) -> float:
     sheet, row, col = page.book.names[GRID]
-    value = page.book.values.get(sheet, {}).get((row + 1, col + 1))
+    value = values.get(sheet, {}).get((row + 1, col + 1))
     return float(value) if isinstance(value, (int, float)) and value > 0 else FALLBACK_GRID
