@@ -123,21 +123,24 @@ def test_a_chart_of_what_is_left_out_stays_behind(copy: ClientCopy) -> None:
 # --- prices ---
 
 
-def test_selling_prices_are_rounded_to_three_digits_and_whole_cents() -> None:
-    assert selling_price(148.0, 0.4) == 207.0
-    assert selling_price(21.40, 0.4) == 30.0
-    assert selling_price(0.07, 0.4) == 0.10
+def test_selling_prices_are_rounded_to_steps() -> None:
+    assert selling_price(148.0, 0.4) == 207.0  # 207.2 to three digits
+    assert selling_price(21.43, 0.4) == 30.0  # 30.002 to tenths
+    assert selling_price(5.21, 0.4) == 7.3  # 7.294 to five cents
+    assert selling_price(0.07, 0.4) == 0.10  # 0.098 to two cents
+    assert selling_price(0.001, 0.4) == 0.02
     assert selling_price(0.0, 0.4) == 0.0
+    assert selling_price(5.21, 0.0) == 5.21  # without a markup there is nothing to keep back
 
 
-def test_any_markup_could_have_made_the_prices() -> None:
-    """Costs in cents and the selling prices of every markup tried: none is ruled out."""
-    prices = [selling_price(cost, 0.4) for cost in (3.15, 7.25, 9.95, 1.35, 0.45, 2.80)]
-    for markup in (0.1, 0.25, 0.33, 0.4, 0.5, 0.8):
+def test_costs_in_cents_leave_every_markup_possible() -> None:
+    """Each price is tried with each markup: is there a cost in cents that gives it?"""
+    prices = {selling_price(cents / 100, 0.37) for cents in range(4, 40_000, 7)}
+    for markup in (0.05, 0.1, 0.25, 0.33, 0.4, 0.5, 0.7, 0.99):
         for price in prices:
-            near = [round(price / (1 + markup) + step / 100, 2) for step in (-1, 0, 1)]
-            fits = [abs(cost * (1 + markup) - price) <= 0.0101 for cost in near]
-            assert any(fits), (markup, price)
+            near = round(price / (1 + markup) * 100)
+            costs = [(near + step) / 100 for step in range(-2, 3)]
+            assert price in {selling_price(cost, markup) for cost in costs}, (markup, price)
 
 
 def _purchase(row: int) -> tuple[float, float]:

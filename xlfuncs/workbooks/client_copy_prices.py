@@ -1,8 +1,9 @@
 """The workbook at selling prices: costs replaced, everything else computed from them.
 
-A selling price is the cost times one plus the markup, rounded to three digits and at most to whole
-cents. The rounding is on purpose: from unrounded prices the one markup that turns all of them into
-round costs could be found; with steps as coarse as the costs' own, any markup could have been it.
+A selling price is the cost times one plus the markup, rounded to the steps below. The rounding is
+on purpose: from unrounded prices the one markup that turns all of them into whole cents could be
+found. With steps of at least two cents, costs in cents leave every markup up to 1 possible. Who
+knows more of the costs than that (that they end in 95, or one of them) can still estimate it.
 
 `QUOTATION` rounds each of its sums, so prices of lines would not add up to its total by a cent or
 two. Its calls are therefore answered from the calls at cost: the copy says to the cent what the
@@ -26,17 +27,25 @@ from xlfuncs.workbooks.formula_cells import Position
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.sheet_edits import SheetEdits, value_xml
 
+# Below the first number, rounded to the second; from the last one on to three digits.
+STEPS = (
+    (Decimal(1), Decimal("0.02")),
+    (Decimal(10), Decimal("0.05")),
+    (Decimal(100), Decimal("0.1")),
+)
 DIGITS = 3
 QUOTATION = "QUOTATION"
 
 
 def selling_price(cost: float, markup: float) -> float:
-    """What a client pays for something that costs `cost`."""
+    """What a client pays for something that costs `cost`; never nothing for a cost."""
     exact = Decimal(repr(cost)) * (1 + Decimal(repr(markup)))
-    if not exact:
-        return 0.0
-    step = Decimal(1).scaleb(max(-2, exact.adjusted() + 1 - DIGITS))
-    return float((exact / step).quantize(Decimal(1), rounding=ROUND_HALF_UP) * step)
+    if not exact or not markup:
+        return cost
+    step = next((step for below, step in STEPS if abs(exact) < below), None)
+    step = step or Decimal(1).scaleb(exact.adjusted() + 1 - DIGITS)
+    steps = (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_UP)
+    return float((steps or Decimal(1).copy_sign(exact)) * step)
 
 
 def markup_in(contents: Contents, values: Mapping[str, Mapping[tuple[int, int], Any]]) -> float:
