@@ -265,8 +265,8 @@ def test_equal_formulas_outside_the_rows_of_their_table_are_not_taken_for_its_ro
     assert [cell.cell for cell in found.unevaluated] == ["C5", "D5"]
 
 
-def test_cells_of_the_own_row_are_told_from_texts_ranges_and_other_rows() -> None:
-    """Equal formulas of a column are written once; what only looks like the own row is not one."""
+def test_cells_that_move_with_their_formula_are_told_from_texts_and_fixed_rows() -> None:
+    """Equal formulas of a column are written once; what only looks like a moving cell is none."""
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer)
     sheet = book.add_worksheet("Rows")
@@ -277,13 +277,19 @@ def test_cells_of_the_own_row_are_told_from_texts_ranges_and_other_rows() -> Non
         sheet.write_formula(row - 1, 3, f"=SUM(A{row}:A5)")
         sheet.write_formula(row - 1, 4, f"=SUM(A$1:A{row})+A${row}")
         sheet.write_formula(row - 1, 5, f"=Rows!A{row}+LOG10(10)")
+        sheet.write_formula(row - 1, 6, f"=SUM(Rows!$A{row + 1}:A{row + 2})+ROW(A{row + 3})")
+        sheet.write_formula(row - 1, 7, f"=SUM(A{row}:A$3)")
+        sheet.write_formula(row - 1, 8, "=A2&A$3")
     book.close()
     values = evaluate(buffer.getvalue(), {}).values["Rows"]
     for row in range(1, 6):
         own, rest = row * 10, sum(range(row, 6)) * 10
         upto = sum(range(1, row + 1)) * 10
-        found = [values[row, column] for column in range(2, 7)]
-        assert found == [own + row, f"A{row}{own}", rest, upto + own, own + 1]
+        below = sum(r * 10 for r in (row + 1, row + 2) if r <= 5) + row + 3
+        to_third = sum(range(min(row, 3), max(row, 3) + 1)) * 10
+        found = [values[row, column] for column in range(2, 10)]
+        assert found[:5] == [own + row, f"A{row}{own}", rest, upto + own, own + 1]
+        assert found[5:] == [below, to_third, "2030"]
 
 
 @pytest.mark.parametrize("text", ["=1+1", "@A1", "{=1}", "TRUE", "#N/A", "=cmd|x", "\tx", "1e5"])

@@ -15,7 +15,7 @@ from xlfuncs.workbooks.contents import CellValue, DefinedName
 from xlfuncs.workbooks.formulas import Translator
 from xlfuncs.workbooks.ordinary_functions import ARGUMENT_KINDS, canonical
 from xlfuncs.workbooks.references_in_formulas import Node, Origin, References
-from xlfuncs.workbooks.table_references import ThisRow, UnreadableReference
+from xlfuncs.workbooks.table_references import Moving, UnreadableReference
 
 LONGEST = 8000  # characters; a spreadsheet takes 8192
 CHECK = "INPUT_CHECK"
@@ -179,7 +179,7 @@ class PlainWriter:
 
 
 def _address(area: Area) -> str:
-    if isinstance(area, ThisRow):
+    if isinstance(area, Moving):
         left, right = column_letters(area.first_column), column_letters(area.last_column)
         first = f"{left}{area.first_row}"
         return first if area.single else f"{first}:{right}{area.last_row}"

@@ -21,7 +21,14 @@ from xlfuncs.workbooks.ordinary_functions import (
     canonical,
 )
 from xlfuncs.workbooks.references_in_formulas import MAX_NESTING, Origin, References
-from xlfuncs.workbooks.table_references import OWN_ROW, ThisRow, UnreadableReference
+from xlfuncs.workbooks.table_references import (
+    MARK,
+    Moving,
+    Offset,
+    UnreadableReference,
+    offset,
+    with_rows,
+)
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.formulas import Translator
@@ -119,6 +126,8 @@ class FormulaWriter:
                 return self.own_row_or_column(area)
             if place is Place.INNER:
                 raise UnreadableReference(f"{area} stands where a single value is expected")
+        if isinstance(area, Moving):
+            area = area.seen_from(self.origin.row)
         self.reads.append(area)
         return self.translator.address(area)
 
@@ -181,9 +190,8 @@ class FormulaWriter:
                 raise UnreadableReference("a range whose ends are only known while computing")
             ends.append(target)
         one, two = ends
-        self.references.shared = (
-            self.references.shared and not isinstance(one, ThisRow) and not isinstance(two, ThisRow)
-        )
+        if isinstance(one, Moving) or isinstance(two, Moving):
+            self.references.shared = False
         if one.sheet != two.sheet:
             raise UnreadableReference("a range over two sheets")
         outer, inner = (min, max) if node["operator"] == ":" else (max, min)
@@ -280,7 +288,7 @@ class FormulaWriter:
         call = self.own_call(canonical(node["name"]), node["args"], Place.RANGE)
         reads, converts = self.reads[before:], self.converts[converted:]
         row = self.translator.hold(*finish(call, reads, self.origin))
-        if OWN_ROW in call or OWN_NUMBER in call:
+        if MARK in call or OWN_NUMBER in call:
             self.references.shared = False
         elif self.references.shared and not self.references.names:
             self.translator.known_calls[key] = row, reads, converts
@@ -296,14 +304,17 @@ class FormulaWriter:
         before = len(self.reads)
         node = {"node_type": "Function", "name": name, "args": arguments[1:]}
         written = self.function(node, place)
-        for area in self.reads[before:]:
+        reads = self.reads[before:]
+        if any(isinstance(area, Offset) for area in reads):
+            self.references.shared = False  # other rows of it may be hidden
+        for area in finish("", reads, self.origin)[1]:
             self.translator.refuse_hidden_or_subtotals(area)
         return written
 
     def row_or_column(self, name: str, arguments: list[Node]) -> str:
         if not arguments:
             if name == "ROW":
-                return OWN_ROW
+                return offset(0)
             self.references.shared = False
             return str(self.origin.column)
         node = arguments[0]
@@ -312,15 +323,16 @@ class FormulaWriter:
         )
         if not isinstance(target, Area) or not target.single:
             raise UnreadableReference(f"{name} of more than one cell")
-        self.references.shared = self.references.shared and not isinstance(target, ThisRow)
-        return str(target.first_row if name == "ROW" else target.first_column)
+        if name == "COLUMN":
+            return str(target.first_column)
+        moves = isinstance(target, Moving)
+        return offset(target.first_row - self.origin.row) if moves else str(target.first_row)
 
 
 def finish(text: str, reads: list[Area], origin: Origin) -> tuple[str, list[Area]]:
     """A written formula and its reads for the cell that it stands in."""
-    row = origin.row
-    text = text.replace(OWN_ROW, str(row)).replace(OWN_NUMBER, str(origin.number))
-    return text, [area.at(row) if isinstance(area, ThisRow) else area for area in reads]
+    text = with_rows(text, origin.row).replace(OWN_NUMBER, str(origin.number))
+    return text, [area.at(origin.row) if isinstance(area, Offset) else area for area in reads]
 
 
 def _write_as(writer: FormulaWriter, kind: str) -> Callable[[Node, Place], str]:

@@ -18,26 +18,25 @@ from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
 from xlfuncs.workbooks.formula_writer import HOLD, ITEM, FormulaWriter, Node, Place, finish
 from xlfuncs.workbooks.references_in_formulas import Origin
-from xlfuncs.workbooks.table_references import OWN_ROW, UnreadableReference
+from xlfuncs.workbooks.table_references import UnreadableReference, offset
 
 _SEVERAL = re.compile(rf"INDEX\(|XLOOKUP\(|{re.escape(ITEM)}\(")
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
-# A cell of the formula's own row and sheet, row not fixed, not an end of a range. Texts, brackets
-# and quoted sheet names come first, so that nothing inside them is taken for a cell.
-_OWN_ROW_CELL = re.compile(
-    r""""(?:[^"]|"")*"|\[[^\[\]]*\]|'(?:[^']|'')*'|(?<![\w.$!:\]])(\$?[A-Za-z]{1,3})(\d+)(?![\w.(!:])"""
+# A cell whose row is not fixed. Texts, brackets and quoted sheet names come first, so that nothing
+# inside them is taken for a cell.
+_MOVING_CELL = re.compile(
+    r""""(?:[^"]|"")*"|\[[^\[\]]*\]|'(?:[^']|'')*'|(?<![\w.$\]])(\$?[A-Za-z]{1,3})(\d+)(?![\w.!\[]|\s*\()"""
 )
 _BARE_COLUMN = re.compile(r"(\[\[#This Row\],)([^\[\]]+)\]", re.IGNORECASE)  # as XlsxWriter has it
 
 
-def _with_own_row(formula: str, origin: Origin) -> str:
-    """The formula with its own row as a mark, so that equal formulas of a column are equal."""
-    row = str(origin.row)
+def _with_offsets(formula: str, row: int) -> str:
+    """The formula with rows counted from its own, so that equal formulas of a column are equal."""
 
-    def marked(match: re.Match[str]) -> str:
-        return match[1] + OWN_ROW if match[2] == row else match[0]
+    def counted(match: re.Match[str]) -> str:
+        return match[1] + offset(int(match[2]) - row) if match[2] else match[0]
 
-    return _OWN_ROW_CELL.sub(marked, formula)
+    return _MOVING_CELL.sub(counted, formula)
 
 
 @dataclass
@@ -75,7 +74,7 @@ class Translator:
 
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""
-        key = (origin.sheet, _with_own_row(formula, origin), array)
+        key = (origin.sheet, _with_offsets(formula, origin.row), array)
         written, rows = self._written.get(key, (None, (1, 0)))
         if written is None or origin.shift != (0, 0) or not rows[0] <= origin.row <= rows[1]:
             if _ERROR_AS_TEXT.search(formula):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from xlfuncs.workbooks.cell_references import MAX_ROW, Area, is_relative, parse_area, split_sheet
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.table_references import (
-    ThisRow,
+    Moving,
     UnreadableReference,
     data_rows,
     table_area,
@@ -18,7 +18,7 @@ from xlfuncs.workbooks.table_references import (
 if TYPE_CHECKING:
     from xlfuncs.workbooks.formulas import Translator
 
-_MOVING_CELL = re.compile(r"(\$?[A-Za-z]{1,3})(\d+)")
+_CELLS = re.compile(r"\$?[A-Za-z]{1,3}(\$?)\d+(?::\$?[A-Za-z]{1,3}(\$?)\d+)?")
 MAX_NESTING = 20  # of defined names that use each other
 Node = dict[str, Any]
 
@@ -46,8 +46,8 @@ class References:
 
     def resolve(self, text: str) -> Area | DefinedName | None:
         """What a reference means; None stands for #REF!."""
-        if own := self.cell_of_own_row(text):
-            return own
+        if moving := self.moving(text):
+            return moving
         if self.names or self.origin.shift != (0, 0) or text.startswith("["):
             return self.find(text)
         known = self.translator.targets
@@ -55,20 +55,26 @@ class References:
         if key not in known:
             known[key] = self.find(text)
         target = known[key]
-        if not isinstance(target, ThisRow):
+        if not isinstance(target, Moving):
             return target
         self.keep_to_rows_of(text)
         return target._replace(first_row=self.origin.row, last_row=self.origin.row)
 
-    def cell_of_own_row(self, text: str) -> ThisRow | None:
-        """A cell of the formula's own row, where its reference moves with the row."""
-        if self.names or self.origin.shift != (0, 0):
+    def moving(self, text: str) -> Moving | None:
+        """Cells whose reference moves down with the formula; None for any other reference."""
+        if self.names or self.origin.shift != (0, 0) or not text[-1].isdigit():
             return None
-        match = _MOVING_CELL.fullmatch(text)
-        if match is None or match[2] != str(self.origin.row):
+        prefix, rest = split_sheet(text)
+        match = _CELLS.fullmatch(rest)
+        if match is None or match[1] == match[2] == "$" or (match[1] and match[2] is None):
             return None
-        area = parse_area(text, self.origin.sheet)
-        return ThisRow(*area) if area else None
+        if match[1] or match[2]:  # a running total: longer in each row
+            self.shared = False
+            return None
+        area = parse_area(
+            rest, self.origin.sheet if prefix is None else self.translator.sheet(prefix)
+        )
+        return Moving(*area) if area else None
 
     def keep_to_rows_of(self, text: str) -> None:
         """Let the written form hold only for the rows of the table that it reads."""

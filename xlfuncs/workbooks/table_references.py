@@ -5,7 +5,7 @@ from __future__ import annotations
 from xlfuncs.workbooks.cell_references import Area, column_letters
 from xlfuncs.workbooks.contents import Table
 
-OWN_ROW = "\0"  # stands in a written formula for its own row until that is known
+MARK = "\0"  # around a row that is counted from the formula's own
 _SECTIONS = {"#all", "#data", "#headers", "#totals", "#this row"}
 
 
@@ -13,16 +13,37 @@ class UnreadableReference(ValueError):  # noqa: N818 - it is caught, never shown
     """A reference that cannot be turned into an area; the text says why."""
 
 
-class ThisRow(Area):
-    """Cells of the row of the formula that reads them."""
+class Moving(Area):
+    """Cells that move down with the formula that reads them, where they lie for one formula."""
+
+    def seen_from(self, row: int) -> Offset:
+        """The same for the formulas of all rows, given the row of this one."""
+        return Offset(*self._replace(first_row=self.first_row - row, last_row=self.last_row - row))
+
+
+class Offset(Area):
+    """Cells whose rows are counted from the row of the formula that reads them."""
 
     def address(self) -> str:
         left, right = column_letters(self.first_column), column_letters(self.last_column)
-        first = f"${left}${OWN_ROW}"
-        return first if self.single else f"{first}:${right}${OWN_ROW}"
+        first = f"${left}${offset(self.first_row)}"
+        return first if self.single else f"{first}:${right}${offset(self.last_row)}"
 
     def at(self, row: int) -> Area:
-        return Area(self.sheet, row, self.first_column, row, self.last_column)
+        rows = self.first_row + row, self.last_row + row
+        return Area(self.sheet, rows[0], self.first_column, rows[1], self.last_column)
+
+
+def offset(rows: int) -> str:
+    """A row in a written formula, counted from the formula's own until that is known."""
+    return f"{MARK}{rows}{MARK}"
+
+
+def with_rows(text: str, row: int) -> str:
+    """A written formula for the cell in a row."""
+    parts = text.split(MARK)
+    parts[1::2] = [str(row + int(rows)) for rows in parts[1::2]]
+    return "".join(parts)
 
 
 def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
@@ -36,7 +57,7 @@ def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
     if rows is None:
         return None
     first, last = _column_span(table, columns)
-    kind = ThisRow if sections == {"#this row"} else Area
+    kind = Moving if sections == {"#this row"} else Area
     return kind(table.area.sheet, rows[0], first, rows[1], last)
 
 
