@@ -34,6 +34,14 @@ class Place:
         """The cell of a column in a row, counted from 1."""
         return self.row_of(number, column, column).partition(":")[0]
 
+    def beside(self, first: str, last: str = "") -> str:
+        """The cells from one column to another in the row of the same number, for Page.grid.
+
+        The formula in the n-th row of a grid gets the n-th row of this place.
+        """
+        ends = [f"${xl_col_to_name(self.columns[c])}{{{self.first}+n}}" for c in (first, last) if c]
+        return f"'{self.sheet}'!{':'.join(ends)}"
+
     def row_of(self, number: int, first: str, last: str) -> str:
         """The cells from one column to another of a row, counted from 1."""
         ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]

@@ -33,6 +33,9 @@ _COMPLETED = re.compile(
 )
 
 
+_BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
+
+
 class _Sheet(Worksheet):  # type: ignore[misc]
     """A worksheet that looks for those names only where one is: writing takes a third."""
 
@@ -190,12 +193,15 @@ class Page:
         rows: Sequence[Sequence[str]],
         *,
         col: int = 0,
+        styles: Mapping[int, Any] | None = None,
     ) -> int:
         """Headers (text, dimension) and rows of formulas ('' leaves a cell empty).
 
         Gives the first data row; `row` moves behind the block. In a formula `{row}` is the number
-        of its own row, for references such as A{row}, and `{n}` counts the rows of the block from
-        1. Where the formulas of a column are alike the engine is much faster: `{n}` helps.
+        of its own row, for references such as A{row}, `{n}` counts the rows of the block from 1,
+        and Place.beside gives cells of the row of the same number elsewhere. Where the formulas of
+        a column are alike the engine is much faster: these help. `styles` are those of columns
+        that differ from the usual.
         """
         for i, (header, dimension) in enumerate(headers):
             unit = self.book.unit(dimension)
@@ -206,8 +212,9 @@ class Page:
         for r, formulas in enumerate(rows, first):
             for i, formula in enumerate(formulas):
                 if formula:
-                    text = formula.replace("{row}", str(r + 1)).replace("{n}", f"(ROW()-{first})")
-                    self.formula(r, col + i, text, headers[i][1])
+                    text = _in_row(formula, r, first)
+                    style = styles.get(i) if styles else None
+                    self.formula(r, col + i, text, headers[i][1], style=style)
         self.row = first + len(rows) + 1
         return first
 
@@ -322,6 +329,12 @@ class Page:
     def cell(self, row: int, col: int) -> str:
         """An absolute reference to a cell of this page, for formulas elsewhere."""
         return f"'{self.name}'!${xl_col_to_name(col)}${row + 1}"
+
+
+def _in_row(formula: str, row: int, first: int) -> str:
+    """A formula of a grid for one of its rows (from 0), `first` being that of the first."""
+    text = formula.replace("{row}", str(row + 1)).replace("{n}", f"(ROW()-{first})")
+    return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
 
 
 def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:

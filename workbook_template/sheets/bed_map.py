@@ -56,7 +56,7 @@ def write(book: Book) -> None:
     page.row += CHART_ROWS
     beds = min(book.places["Beds"].rows, MOST_BEDS)
     corners = _scale(book, page, beds)
-    first = page.grid(COLUMNS, [_figures(book, page, i, beds) for i in range(1, beds + 1)])
+    first = page.grid(COLUMNS, [_figures(book, page, beds)] * beds)
     _chart(page, chart_row, first, beds, corners)
     page.sheet.set_portrait()
     page.sheet.fit_to_pages(1, 1)
@@ -107,15 +107,15 @@ def _scale(book: Book, page: Page, beds: int) -> int:
     return corners
 
 
-def _figures(book: Book, page: Page, number: int, beds: int) -> list[str]:
-    """Formulas of one bed; a bed that is not drawn lies at the supply, without extent."""
+def _figures(book: Book, page: Page, beds: int) -> list[str]:
+    """Formulas of every bed; a bed that is not drawn lies at the supply, without extent."""
     top = page.row + 2
 
     def column(letter: str) -> str:
         return f"${letter}${top}:${letter}${top + beds - 1}"
 
     def of(name: str) -> str:
-        return f"INDEX({book.column('Beds', name)},{number})"
+        return f"INDEX({book.column('Beds', name)},{{n}})"
 
     def drawn(formula: str) -> str:
         return f'IF($B{{row}}="",0,{formula})'
@@ -140,7 +140,7 @@ def _figures(book: Book, page: Page, number: int, beds: int) -> list[str]:
         f'IF({of("counted")}="yes","on",IF({of("counted")}="off","off",""))',
         f'IF($B{{row}}="","",{of("distance")})', f'IF($B{{row}}="","",{of("length")})',
         f'IF($B{{row}}="","",{optional("branch", "0")})',
-        *(drawn(f"INDEX({places},{number},{j})") for j in (1, 2, 3, 4)),
+        *(drawn(f"INDEX({places},{{n}},{j})") for j in (1, 2, 3, 4)),
         drawn(f"IF(ISTEXT({of('branch_start')}),{start},N({of('branch_start')}))"),
         drawn(f"IFERROR(({width})/2,0)"),
         f'IF($B{{row}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',

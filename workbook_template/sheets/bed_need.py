@@ -96,15 +96,15 @@ def _state(book: Book, page: Page) -> None:
 
 def _block(
     book: Book, page: Page, name: str, dimension: str, third: tuple[str, str],
-    row_of: Callable[[Book, int], list[str]],
+    row_of: Callable[[Book], list[str]],
 ) -> None:  # fmt: skip
-    """A row a bed and a column a month; `row_of` gives a row's formulas."""
+    """A row a bed and a column a month; `row_of` gives the formulas of every row."""
     first = page.row + 1
     beds = book.places["Beds"].rows
     book.places[name] = Place(page.name, first, first + beds - 1, _COLUMNS)
     headers = [("Bed", "text"), ("Cover", "text"), third]
     headers += [(month, dimension) for month in (*MONTHS, "Year")]
-    page.grid(headers, [row_of(book, i) for i in range(1, beds + 1)])
+    page.grid(headers, [row_of(book)] * beds)
 
 
 _COLUMNS = {"bed": BED, "cover": COVER, "third": THIRD, "year": YEAR} | {
@@ -128,9 +128,9 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
     page.row += 1
 
 
-def _first(book: Book, i: int) -> list[str]:
-    bed = f"INDEX({book.column('Beds', 'bed')},{i})"
-    cover = f"INDEX({book.column('Beds', 'cover')},{i})"
+def _first(book: Book) -> list[str]:
+    bed = f"INDEX({book.column('Beds', 'bed')},{{n}})"
+    cover = f"INDEX({book.column('Beds', 'cover')},{{n}})"
     return [f'IF({bed}="","",{bed})', f'IF({bed}="","",IF({cover}="","open",{cover}))']
 
 
@@ -148,43 +148,43 @@ def _storage(book: Book) -> str:
     return f'IF({unknown},"",MAX({low},MIN({high},{least})))'
 
 
-def _use_row(book: Book, i: int) -> list[str]:
-    cells = [_month_cell(book, i, month) for month in range(1, 13)]
-    return [*_first(book, i), _storage(book), *cells, _year()]
+def _use_row(book: Book) -> list[str]:
+    cells = [_month_cell(book, month) for month in range(1, 13)]
+    return [*_first(book), _storage(book), *cells, _year()]
 
 
-def _days_row(book: Book, i: int) -> list[str]:
-    cells = [_month_cell(book, i, 12 + month) for month in range(1, 13)]
-    return [*_first(book, i), "", *cells, _year()]
+def _days_row(book: Book) -> list[str]:
+    cells = [_month_cell(book, 12 + month) for month in range(1, 13)]
+    return [*_first(book), "", *cells, _year()]
 
 
-def _month_cell(book: Book, i: int, column: int) -> str:
+def _month_cell(book: Book, column: int) -> str:
     ready = 'OR($A{row}="",bed_need_state<>"ok")'
-    return f'IF({ready},"",INDEX({crop_use(book)},{i},{column}))'
+    return f'IF({ready},"",INDEX({crop_use(book)},{{n}},{column}))'
 
 
-def _rain_row(book: Book, i: int) -> list[str]:
+def _rain_row(book: Book) -> list[str]:
     share = f'IF($A{{row}}="","",{call("RAIN_UNDER_COVER", "1", "$B{row}")})'
     cells = []
     for month in map(str, range(1, 13)):
-        use, days = (book.places[block].cell(month, i) for block in (USE, DAYS))
+        use, days = (book.places[block].beside(month) for block in (USE, DAYS))
         part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
         rain = f"{book.places[MONTH_RAIN].cell(month)}*$C{{row}}"
-        effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book, i))
+        effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book))
         cells.append(f'IF({use}="","",IF({use}*$C{{row}}=0,0,{part}*{effective}))')
-    return [*_first(book, i), share, *cells, _year()]
+    return [*_first(book), share, *cells, _year()]
 
 
-def _taken_up_row(book: Book, i: int) -> list[str]:
-    share, storage = book.places[RAIN].cell("third", i), book.places[USE].cell("third", i)
+def _taken_up_row(book: Book) -> list[str]:
+    share, storage = book.places[RAIN].beside("third"), book.places[USE].beside("third")
     cells = []
     for month in map(str, range(1, 13)):
-        use, rain = book.places[USE].cell(month, i), book.places[MONTH_RAIN].cell(month)
-        taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book, i))
+        use, rain = book.places[USE].beside(month), book.places[MONTH_RAIN].cell(month)
+        taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book))
         cells.append(f'IF({use}="","",IF({share}=0,0,{taken_up}))')
-    return [*_first(book, i), "", *cells, _year()]
+    return [*_first(book), "", *cells, _year()]
 
 
-def _held(book: Book, i: int) -> str:
-    storage = book.places[USE].cell("third", i)
+def _held(book: Book) -> str:
+    storage = book.places[USE].beside("third")
     return f'IF({storage}="","",{storage})'

@@ -77,24 +77,21 @@ def write(book: Book) -> None:
     _rows_out_of_view(page, checks)
     headers = (("", "count"), ("Where", "text"), ("What", "text"))
     first = page.row + 2
-    rows = [_shown(i, first, last) for i in range(1, SHOWN + 1)]
-    start = page.grid(headers, rows)
-    for i in range(SHOWN):
-        page.formula(start + i, 1, rows[i][1].replace("{row}", str(start + i + 1)), "text",
-                     style=page.styles.link)  # fmt: skip
+    rows = [_shown(first, last)] * SHOWN
+    start = page.grid(headers, rows, styles={1: page.styles.link})
     page.sheet.print_area(0, 0, start + SHOWN - 1, 2)
 
 
-def _shown(number: int, first: int, last: int) -> list[str]:
+def _shown(first: int, last: int) -> list[str]:
     def of(column: str) -> str:
         cells = f"${column}${first}:${column}${last}"
-        return f"INDEX({cells},MATCH({number},${NUMBER}${first}:${NUMBER}${last},0))"
+        return f"INDEX({cells},MATCH({{n}},${NUMBER}${first}:${NUMBER}${last},0))"
 
     link = f"HYPERLINK({of(TARGET)},{of(PLACE)})"
     return [
-        f'IF({number}>checks_count,"",{number})',
-        f'IF({number}>checks_count,"",{link})',
-        f'IF({number}>checks_count,"",{of(WORDS)})',
+        'IF({n}>checks_count,"",{n})',
+        f'IF({{n}}>checks_count,"",{link})',
+        f'IF({{n}}>checks_count,"",{of(WORDS)})',
     ]
 
 

@@ -190,28 +190,27 @@ def _plan_and_beds(book: Book, page: Page) -> int:
 
 
 def _beds(book: Book, page: Page) -> None:
-    def of_bed(name: str, number: int) -> str:
-        return f"INDEX({book.column('Beds', name)},{number})"
+    def of_bed(name: str) -> str:
+        return f"INDEX({book.column('Beds', name)},{{n}})"
 
-    rows = []
-    for n in range(1, book.places["Beds"].rows + 1):
-        counted = f'{of_bed("counted", n)}<>"yes"'
-        width = of_bed("bed_top_width", n)
-        top = f'IF({width}="",G{{row}},{call("BED_AREA", of_bed("length", n), width)})'
-        rows.append([
-            f'IF({counted},"",{of_bed("bed", n)})',
-            f'IF({counted},"",{of_bed("area", n)})',
-            f'IF({counted},"",{top})',
-            'IF(OR(F{row}="",N(season_cost)=0),"",season_cost*G{row}/planted_area)',
-        ])  # fmt: skip
+    beds = book.places["Beds"].rows
+    counted = f'{of_bed("counted")}<>"yes"'
+    width = of_bed("bed_top_width")
+    top = f'IF({width}="",G{{row}},{call("BED_AREA", of_bed("length"), width)})'
+    row = [
+        f'IF({counted},"",{of_bed("bed")})',
+        f'IF({counted},"",{of_bed("area")})',
+        f'IF({counted},"",{top})',
+        'IF(OR(F{row}="",N(season_cost)=0),"",season_cost*G{row}/planted_area)',
+    ]
     first = page.grid(
         (("Bed", "text"), ("Planted area", "area"), ("Bed top area", "area"),
-         ("A season", "money")), rows, col=BEDS_AT,
+         ("A season", "money")), [row] * beds, col=BEDS_AT,
     )  # fmt: skip
-    page.row = first + len(rows)
+    page.row = first + beds
     page.text(page.row, BEDS_AT, "In all", page.styles.strong)
     for col, letter, dimension in ((6, "G", "area"), (7, "H", "area"), (8, "I", "money")):
-        cells = f"{letter}{first + 1}:{letter}{first + len(rows)}"
+        cells = f"{letter}{first + 1}:{letter}{first + beds}"
         page.formula(page.row, col, f'IF(COUNT({cells})=0,"",SUM({cells}))', dimension, strong=True)
     book.name("bed_top_area", page.name, page.row, 7)
     page.text(page.row + 1, BEDS_AT, "The season's cost is shared out by planted area.",

@@ -92,14 +92,11 @@ def _comparison(book: Book, page: Page) -> int:
     headers = [("Lines", "count"), ("Edge to first line", "width"),
                *((title, "width") for title, _, _ in PLANTINGS),
                ("Wet to each side", "width"), ("Finding", "text"), ("Fewest", "text")]  # fmt: skip
-    rows = []
-    for i in range(1, MOST + 1):
-        cells = [f'IF(layout_state="ok",INDEX({table},{i},{j}),"")' for j in range(1, 10)]
-        for k, letter in enumerate(letters, FIRST_PLANTING):
-            cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
-        fewest = f'IF(layout_state="ok",IF(INDEX({table},{i},10),"fewest","-"),"")'
-        rows.append([*cells, fewest])
-    first = page.grid(headers, rows)
+    cells = [f'IF(layout_state="ok",INDEX({table},{{n}},{j}),"")' for j in range(1, 10)]
+    for k, letter in enumerate(letters, FIRST_PLANTING):
+        cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
+    fewest = f'IF(layout_state="ok",IF(INDEX({table},{{n}},10),"fewest","-"),"")'
+    first = page.grid(headers, [[*cells, fewest]] * MOST)
     last = first + MOST
     found = f'MATCH("fewest",$J${first + 1}:$J${last},0)'
     page.row = last
@@ -157,27 +154,24 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     page.row += 1
     headers = (("Line", "text"), ("Emitter flow", "emitter_flow"),
                ("Emitter spacing", "width"), ("Rate over the wet strip", "intake_rate"),
-               ("Of what the soil takes", "ratio"), ("Advice", "text"))  # fmt: skip
-    cells = []
-    for i in range(1, rows + 1):
-        line = f"INDEX({book.column('Lines', 'line')},{i})"
-        known = 'OR($A{row}="",$B{row}="",line_advice_state<>"ok")'
-        cells.append([
-            f'IF({line}="","",{line})', f'IF($A{{row}}="","",INDEX({flows},{i}))',
-            f'IF($A{{row}}="","",INDEX({spacings},{i}))',
-            *(f'IF({known},"",INDEX({advice},{i},{j}))' for j in (1, 2, 3)),
-        ])  # fmt: skip
-    page.text(page.row, len(headers), "Reason", page.styles.header)
-    for col in range(len(headers) + 1, WIDTH):
+               ("Of what the soil takes", "ratio"), ("Advice", "text"),
+               ("Reason", "text"))  # fmt: skip
+    line = f"INDEX({book.column('Lines', 'line')},{{n}})"
+    known = 'OR($A{row}="",$B{row}="",line_advice_state<>"ok")'
+    cells = [
+        f'IF({line}="","",{line})', f'IF($A{{row}}="","",INDEX({flows},{{n}}))',
+        f'IF($A{{row}}="","",INDEX({spacings},{{n}}))',
+        *(f'IF({known},"",INDEX({advice},{{n}},{j}))' for j in (1, 2, 3)),
+        f'IF($F{{row}}="","",INDEX({advice},{{n}},4))',
+    ]  # fmt: skip
+    reason = len(headers) - 1
+    for col in range(len(headers), WIDTH):
         page.text(page.row, col, "", page.styles.header)
-    first = page.grid(headers, cells)
+    first = page.grid(headers, [cells] * rows, styles={reason: page.styles.aside})
     page.sheet.set_row(first - 1, 44)
     book.places[LINE_ADVICE] = Place(
-        page.name, first, first + rows - 1, {"line": 0, "advice": 5, "reason": len(headers)}
+        page.name, first, first + rows - 1, {"line": 0, "advice": 5, "reason": reason}
     )
-    for i in range(rows):
-        reason = f'IF(F{first + i + 1}="","",INDEX({advice},{i + 1},4))'
-        page.formula(first + i, len(headers), reason, "text", style=page.styles.aside)
 
 
 def _chart(page: Page, first: int) -> None:

@@ -126,19 +126,16 @@ def _beds(book: Book, page: Page) -> None:
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
     headers = (("Bed", "text"), ("Cover", "text"), ("Storage", "depth"), ("Crop use", "depth"),
                ("Effective rain", "depth"), ("Left unmet", "depth"), ("Lines", "text"))  # fmt: skip
-    rows = []
-    for i in range(1, use.rows + 1):
-        used = use.row_of(i, "1", "12")
-        below = call("RAIN_SHORTFALL", used, store.row_of(i, "1", "12"), 'IF(C{row}="",0,C{row})')
-        counted = f"INDEX({book.column('Beds', 'counted')},{i})"
-        rows.append([
-            *(use.cell(column, i) for column in ("bed", "cover", "third", "year")),
-            rain.cell("year", i),
-            f'IF(COUNT({used})<12,"",SUM({below}))',
-            f'IF(OR(A{{row}}="",F{{row}}=""),"",IF({counted}="off","off",IF(D{{row}}=0,"fallow",'
-            f'IF(F{{row}}<{_LITTLE},"does without","needs lines"))))',
-        ])  # fmt: skip
-    first = page.grid(headers, rows)
+    used = use.beside("1", "12")
+    below = call("RAIN_SHORTFALL", used, store.beside("1", "12"), 'IF(C{row}="",0,C{row})')
+    counted = f"INDEX({book.column('Beds', 'counted')},{{n}})"
+    row = [
+        *(use.beside(column) for column in ("bed", "cover", "third", "year")), rain.beside("year"),
+        f'IF(COUNT({used})<12,"",SUM({below}))',
+        f'IF(OR(A{{row}}="",F{{row}}=""),"",IF({counted}="off","off",IF(D{{row}}=0,"fallow",'
+        f'IF(F{{row}}<{_LITTLE},"does without","needs lines"))))',
+    ]  # fmt: skip
+    first = page.grid(headers, [row] * use.rows)
     verdicts = f"G{first + 1}:G{first + use.rows}"
     page.result_row(
         "Do without lines", f'COUNTIF({verdicts},"does without")', "count",

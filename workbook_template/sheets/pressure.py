@@ -82,7 +82,7 @@ def write(book: Book) -> None:
     page.section("Bed by bed", columns=WIDTH)
     page.note(WORDS, columns=WIDTH, lines=2)
     page.note(SETS, columns=WIDTH, lines=2)
-    page.grid([(h, d) for _, h, d in COLUMNS], [_bed(book, calls, i) for i in range(1, rows + 1)])
+    page.grid([(h, d) for _, h, d in COLUMNS], [_bed(book, calls)] * rows)
     _checks(page, calls)
 
 
@@ -139,33 +139,33 @@ def _figures(book: Book, page: Page, calls: Calls) -> None:
     page.row = end
 
 
-def _bed(book: Book, calls: Calls, i: int) -> list[str]:
+def _bed(book: Book, calls: Calls) -> list[str]:
     place = book.places[DELIVERY]
 
     def of(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{i})"
+        return f"INDEX({book.column('Beds', column)},{{n}})"
 
     def shown(column: str) -> str:
         return f'IF({of(column)}="","",{of(column)})'
 
     idle = f'OR({of("solved")}<>"yes",pressure_state<>"ok")'
     without_sets = f'OR({idle},sets_by_pressure_state<>"ok")'
-    by_pressure, distance = calls.by_pressure.item(i, 1), of("distance")
+    by_pressure, distance = calls.by_pressure.of_row(1), of("distance")
     key = f'IF({of("valve")}="",{of("bed")}&" alone",{of("valve")})'
     formulas = {
-        **{n: f'IF({idle},"",{calls.own.item(i, j)})' for n, j in DELIVERED.items()},
+        **{n: f'IF({idle},"",{calls.own.of_row(j)})' for n, j in DELIVERED.items()},
         # a dash, for a blank that a function gave is not believed by programs without it
-        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.item(i, j)}))'
+        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.of_row(j)}))'
            for n, j in OF_A_RUNNING_BED.items()},
-        **{n: f'IF({idle},"",IFERROR({calls.every.item(i, j)},""))' for n, j in ALL_OPEN.items()},
+        **{n: f'IF({idle},"",IFERROR({calls.every.of_row(j)},""))' for n, j in ALL_OPEN.items()},
         **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
         "planned": shown("nominal_flow"),
-        "remark": _remark(calls, of, i),
+        "remark": _remark(calls, of),
         "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
         "share_in_set": f'IF({without_sets},"",IF({HERE["set_by_pressure"]}="none","–",'
-                        f"{calls.by_pressure.item(i, 3)}))",
+                        f"{calls.by_pressure.of_row(3)}))",
         "set_by_flow": f'IF(OR(N({HERE["planned"]})=0,sets_by_flow_state<>"ok"),"",'
-                       f"{calls.by_flow.item(i, 1)})",
+                       f"{calls.by_flow.of_row(1)})",
         "together": f'IF({of("solved")}="yes",{key},"")',
         "kept": f'IF(AND({of("counted")}="yes",keep_valves="yes"),{shown("valve")},"")',
         "valve_flow": f'IF(N({HERE["delivered"]})=0,"",SUMIF({place.reference("together")},'
@@ -180,8 +180,8 @@ def _bed(book: Book, calls: Calls, i: int) -> list[str]:
     return [formulas[name] for name, _, _ in COLUMNS]
 
 
-def _remark(calls: Calls, of: Callable[[str], str], i: int) -> str:
-    said, share = calls.own.item(i, REMARK), f"N({HERE['share']})"
+def _remark(calls: Calls, of: Callable[[str], str]) -> str:
+    said, share = calls.own.of_row(REMARK), f"N({HERE['share']})"
     judged = (
         f'IF({said}<>"",{said},IF({share}<wanted_share,"too little: under the share wanted",'
         f'IF({share}>2-wanted_share,"more than planned: above rated pressure","ok")))'

@@ -34,6 +34,10 @@ class Asked:
     def item(self, row: int, column: int) -> str:
         return f"INDEX({self.formula},{row},{column})"
 
+    def of_row(self, column: int) -> str:
+        """The item of the row of a grid (see Page.grid)."""
+        return f"INDEX({self.formula},{{n}},{column})"
+
     def words(self) -> str:
         """ok, or why there is no answer; asked for only then, as it computes all anew."""
         return f'IF(ISERROR({self.item(1, 1)}),{checked(self.function, **self.arguments)},"ok")'

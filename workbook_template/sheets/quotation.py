@@ -71,25 +71,24 @@ def _lines(book: Book, page: Page) -> None:
     """Every line that is ok; an optional one with its own price at the same terms."""
     page.section("What is offered", columns=COLUMNS)
     terms = {name: value for name, value in TERMS.items() if not name.startswith("labour")}
-    rows = []
-    for n in range(1, book.places["QuotationLines"].rows + 1):
 
-        def of_line(name: str, n: int = n) -> str:
-            return f"INDEX({book.column('QuotationLines', name)},{n})"
+    def of_line(name: str) -> str:
+        return f"INDEX({book.column('QuotationLines', name)},{{n}})"
 
-        left_out = f'{of_line("check")}<>"ok"'
-        optional = f'{of_line("included")}="no"'
-        price = call("QUOTATION", "C{row}", of_line("unit_cost"), '"no"', **terms)
-        unit = of_line("unit")
-        rows.append([
-            f'IF({left_out},"",IF({optional},"optional, ","")&{of_line("belongs_to")})',
-            *(f'IF({left_out},"",{of_line(name)})' for name in ("item", "quantity")),
-            f'IF({left_out},"",IF({unit}="","",{unit}))',
-            f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
-            f"INDEX({price},1,{OPTIONAL_PLACE}))",
-        ])  # fmt: skip
-    page.grid((("Option", "text"), ("Item", "text"), ("Quantity", "number"), ("Unit", "text"),
-               ("If added, with tax", "money")), rows)  # fmt: skip
+    left_out = f'{of_line("check")}<>"ok"'
+    optional = f'{of_line("included")}="no"'
+    price = call("QUOTATION", "C{row}", of_line("unit_cost"), '"no"', **terms)
+    unit = of_line("unit")
+    row = [
+        f'IF({left_out},"",IF({optional},"optional, ","")&{of_line("belongs_to")})',
+        *(f'IF({left_out},"",{of_line(name)})' for name in ("item", "quantity")),
+        f'IF({left_out},"",IF({unit}="","",{unit}))',
+        f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
+        f"INDEX({price},1,{OPTIONAL_PLACE}))",
+    ]  # fmt: skip
+    headers = (("Option", "text"), ("Item", "text"), ("Quantity", "number"), ("Unit", "text"),
+               ("If added, with tax", "money"))  # fmt: skip
+    page.grid(headers, [row] * book.places["QuotationLines"].rows)
     labour = '"Labour: "&TEXT(labour_hours,"0.0")&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip

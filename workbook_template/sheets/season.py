@@ -23,12 +23,12 @@ def flow_words(book: Book) -> str:
     return f'IF({_delivered(book)}=0,"{NOMINAL}","{DELIVERED}")'
 
 
-def flow_of(book: Book, i: int) -> str:
-    """The flow of a bed: what arrives where that has been solved, else the nominal flow."""
-    nominal = f"INDEX({book.column('Beds', 'nominal_flow')},{i})"
+def flow_of(book: Book) -> str:
+    """The flow of a grid's bed: what arrives where that has been solved, else the nominal flow."""
+    nominal = f"INDEX({book.column('Beds', 'nominal_flow')},{{n}})"
     if "delivered_flow" not in book.headings["Beds"]:
         return nominal
-    delivered = f"INDEX({book.column('Beds', 'delivered_flow')},{i})"
+    delivered = f"INDEX({book.column('Beds', 'delivered_flow')},{{n}})"
     return f"IF(ISNUMBER({delivered}),{delivered},{nominal})"
 
 
@@ -57,7 +57,7 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     beds = book.places["Beds"].rows
     headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
-    first = page.grid(headers, [_row(book, i) for i in range(1, beds + 1)])
+    first = page.grid(headers, [_row(book)] * beds)
     book.places[SEASON] = Place(
         page.name, first, first + beds - 1, {str(m): m + 1 for m in range(1, 13)}
     )
@@ -78,21 +78,21 @@ def _share(book: Book, month: int) -> str:
     return f'IF(N(greatest_week)=0,"",ROUND(100*INDEX({weeks},{month})/greatest_week,0))'
 
 
-def _row(book: Book, i: int) -> list[str]:
+def _row(book: Book) -> list[str]:
     def of_bed(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{i})"
+        return f"INDEX({book.column('Beds', column)},{{n}})"
 
     bed, valve = of_bed("bed"), of_bed("valve")
     return [
         f'IF({bed}="","",{bed})', f'IF({valve}="","",{valve})',
-        *(_minutes(book, i, month, of_bed("counted"), of_bed("area"), flow_of(book, i))
+        *(_minutes(book, month, of_bed("counted"), of_bed("area"), flow_of(book))
           for month in range(1, 13)),
     ]  # fmt: skip
 
 
-def _minutes(book: Book, i: int, month: int, counted: str, area: str, flow: str) -> str:
+def _minutes(book: Book, month: int, counted: str, area: str, flow: str) -> str:
     def cell(block: str) -> str:
-        return book.places[block].cell(str(month), i)
+        return book.places[block].beside(str(month))
 
     net = call("NET_IRRIGATION", cell(USE), cell(RAIN))
     gross = call("GROSS_IRRIGATION", net, "efficiency", "leaching")

@@ -205,14 +205,13 @@ def _curve(book: Book, page: Page) -> None:
     least = f"MIN({_pump_flows(book)})"
     flow, behind = f"{xl_col_to_name(FINE)}{{row}}", call("HEAD_PRESSURE", *arguments)
     fine = [
-        [f'IF(supply_state="ok",{least}+(supply_greatest_flow-{least})*{i}/{POINTS - 1},"")',
-         f'IF(supply_state="ok",{pressure_at(book, flow)},"")',
-         f'IF(head_state="ok",INDEX({behind},{i + 1},1),"")']
-        for i in range(POINTS)
-    ]  # fmt: skip
+        f'IF(supply_state="ok",{least}+(supply_greatest_flow-{least})*({{n}}-1)/{POINTS - 1},"")',
+        f'IF(supply_state="ok",{pressure_at(book, flow)},"")',
+        f'IF(head_state="ok",INDEX({behind},{{n}},1),"")',
+    ]
     headers = (("Flow", "flow"), ("Supply", "pressure"), ("Start of the main", "pressure"))
     page.row = top
-    page.grid(headers, fine, col=FINE)
+    page.grid(headers, [fine] * POINTS, col=FINE)
     page.sheet.set_column(FINE, FINE + 2, 11, None, {"level": 1, "hidden": True})
     page.row = top
     numbers = range(1, POINTS + 1, (POINTS - 1) // 10)
@@ -263,17 +262,13 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     columns = (*LOSSES, "least_flow", "greatest_flow", "least_inlet")
     through = call("HEAD_ASSEMBLY", flow, pressure_at(book, flow), *_parts(book, *columns))
     ready = f'OR($A{{row}}="",head_state<>"ok",N({flow})=0)'
-    rows = []
-    for i in range(1, book.places["HeadParts"].rows + 1):
-        part = f"INDEX({book.column('HeadParts', 'part')},{i})"
-        found = [f"INDEX({through},{i},{j})" for j in (1, 2, 3)]
-        found[2] = f'IF({found[2]}="","{NOTHING_BROKEN}",{found[2]})'
-        rows.append([f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)])
-    page.text(page.row, 3, "Limits", page.styles.header)
-    headers = (("Part", "text"), ("Before it", "pressure"), ("Behind it", "pressure"))
-    first = page.grid(headers, [row[:3] for row in rows])
-    for i, row in enumerate(rows):
-        formula = row[3].replace("{row}", str(first + i + 1))
-        page.formula(first + i, 3, formula, "text", style=page.styles.shown("text"))
+    part = f"INDEX({book.column('HeadParts', 'part')},{{n}})"
+    found = [f"INDEX({through},{{n}},{j})" for j in (1, 2, 3)]
+    found[2] = f'IF({found[2]}="","{NOTHING_BROKEN}",{found[2]})'
+    row = [f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)]
+    headers = (("Part", "text"), ("Before it", "pressure"), ("Behind it", "pressure"),
+               ("Limits", "text"))  # fmt: skip
+    parts = book.places["HeadParts"].rows
+    first = page.grid(headers, [row] * parts, styles={3: page.styles.shown("text")})
     page.row -= 1
-    return f"$D${first + 1}:$D${first + len(rows)}"
+    return f"$D${first + 1}:$D${first + parts}"

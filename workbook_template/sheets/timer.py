@@ -62,7 +62,7 @@ def _sets(book: Book, page: Page) -> None:
     assert page.row + 1 == first, state_row
     headers = (("Set", "text"), ("Beds", "count"), ("Minutes wanted", "time"), ("Flow", "flow"),
                ("Cycles", "count"), *ANSWERS)  # fmt: skip
-    page.grid(headers, [_row(book, i, program[1]) for i in range(1, rows + 1)])
+    page.grid(headers, [_row(book, program[1])] * rows)
 
 
 def _program(first: int, rows: int) -> tuple[str, str]:
@@ -87,19 +87,19 @@ def _missing(first: int, rows: int, program: tuple[str, str]) -> str:
     )
 
 
-def _row(book: Book, i: int, program: str) -> list[str]:
+def _row(book: Book, program: str) -> list[str]:
     valves = book.places[VALVES]
     sets = valves.reference("set")
-    where = f"MATCH({i},{sets},0)"
+    where = f"MATCH({{n}},{sets},0)"
 
     def of_first(column: str) -> str:
         return f"INDEX({valves.reference(column)},{where})"
 
-    longest = f"_xlfn.MINIFS({valves.reference('one_go')},{sets},{i})"
-    known = f'COUNTIFS({sets},{i},{valves.reference("one_go")},">0")'
+    longest = f"_xlfn.MINIFS({valves.reference('one_go')},{sets},{{n}})"
+    known = f'COUNTIFS({sets},{{n}},{valves.reference("one_go")},">0")'
     cycles = call("CYCLES_NEEDED", "C{row}", longest)
     least = "ROUNDUP(waterings_a_week/watering_days,0)"
-    answers = [f"INDEX({program},{i},{column})" for column in range(1, 9)]
+    answers = [f"INDEX({program},{{n}},{column})" for column in range(1, 9)]
     answers[0] = f'IF(N({answers[0]})=0,"by hand",{answers[0]})'
     for words in (
         1,
@@ -111,11 +111,11 @@ def _row(book: Book, i: int, program: str) -> list[str]:
         answers[words] = f'IF({answers[words]}="","none",{answers[words]})'
     idle = 'OR(C{row}="",timer_state<>"ok")'
     return [
-        f'IF(COUNTIF({sets},{i})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
+        f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
         f'"Valve "&{of_first("valve")}))',
-        f'IF(A{{row}}="","",COUNTIF({sets},{i}))',
+        f'IF(A{{row}}="","",COUNTIF({sets},{{n}}))',
         f'IF(A{{row}}="","",{of_first("minutes")}*waterings_a_week/watering_days)',
-        f'IF(A{{row}}="","",SUMIF({sets},{i},{valves.reference("flow")}))',
+        f'IF(A{{row}}="","",SUMIF({sets},{{n}},{valves.reference("flow")}))',
         f'IF(A{{row}}="","",IF({known}=0,{least},MAX({least},{cycles})))',
         *(f'IF({idle},"",{answer})' for answer in answers),
     ]

@@ -57,25 +57,25 @@ def _beds(book: Book, page: Page) -> None:
         ("Longest in one go", "time"), ("Set", "count"), ("Given", "time"),
         ("More or less", "time"), ("Verdict", "text"),
     )  # fmt: skip
-    page.grid(headers, [_row(book, i, first, shared) for i in range(1, rows + 1)])
+    page.grid(headers, [_row(book, first + i, first, shared) for i in range(rows)])
     verdicts = place.reference("verdict")
     for words in ("too little", "too much"):
         page.result_row(f"Get {words}", f'COUNTIF({verdicts},"{words}")', "count",
                         name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
 
 
-def _row(book: Book, i: int, first: int, shared: str) -> list[str]:
+def _row(book: Book, above: int, first: int, shared: str) -> list[str]:
     def of_bed(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{i})"
+        return f"INDEX({book.column('Beds', column)},{{n}})"
 
-    top, above = first, first + i - 1  # the header and the row above, as people count
-    sets, valves = f"F${top}:F{above}", f"B${top}:B{above}"
-    given = ('IF(N(D{row})=0,"",INDEX(' + shared + f",{i},{column}))" for column in (1, 2, 3))
+    # from the header to the row above, as people count
+    sets, valves = f"F${first}:F{above}", f"B${first}:B{above}"
+    given = ('IF(N(D{row})=0,"",INDEX(' + shared + f",{{n}},{column}))" for column in (1, 2, 3))
     return [
         f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         f'IF(C{{row}}="","",{of_bed("valve")}&"")',
-        _wanted(book, i, of_bed("counted"), of_bed("area"), flow_of(book, i)),
-        f'IF(C{{row}}="","",{flow_of(book, i)})',
+        _wanted(book, of_bed("counted"), of_bed("area"), flow_of(book)),
+        f'IF(C{{row}}="","",{flow_of(book)})',
         _one_go(book, of_bed("line_length")),
         f'IF(C{{row}}="","",IF(B{{row}}="",MAX({sets})+1,'
         f"IFERROR(INDEX({sets},MATCH(B{{row}},{valves},0)),MAX({sets})+1)))",
@@ -83,8 +83,8 @@ def _row(book: Book, i: int, first: int, shared: str) -> list[str]:
     ]
 
 
-def _wanted(book: Book, i: int, counted: str, area: str, flow: str) -> str:
-    of_month = f"INDEX({book.places[SEASON].row_of(i, '1', '12')},timer_month)"
+def _wanted(book: Book, counted: str, area: str, flow: str) -> str:
+    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
     planned = call("RUN_MINUTES", area, "weekly_depth", flow, "waterings_a_week", "efficiency")
     return (
         f'IF({counted}<>"yes","",IF(N({flow})=0,"",IF(timer_month<>"",'
