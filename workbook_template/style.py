@@ -40,6 +40,8 @@ class Styles:
 
     def __init__(self, workbook: Any) -> None:
         self._add = cache(lambda items: workbook.add_format(dict(items)))
+        self.result = cache(self._result)
+        self.input = cache(self._input)
 
     def _format(self, **properties: Any) -> Any:
         base = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
@@ -101,7 +103,7 @@ class Styles:
     def link(self) -> Any:
         return self._format(font_color="#1F4E5F", underline=1)
 
-    def input(self, dimension: str) -> Any:
+    def _input(self, dimension: str) -> Any:
         return self._format(
             bg_color=TINT, border=1, border_color=LINE, locked=False,
             num_format=NUMBER_FORMATS[dimension],
@@ -113,7 +115,7 @@ class Styles:
         """A value that stands like text on a page for reading."""
         return self._format(num_format=NUMBER_FORMATS[dimension], align="left", indent=1)
 
-    def result(self, dimension: str, *, strong: bool = False) -> Any:
+    def _result(self, dimension: str, *, strong: bool = False) -> Any:
         words = dimension == "text"
         return self._format(
             num_format=NUMBER_FORMATS[dimension], bold=strong, bottom=4, bottom_color=LINE,

@@ -287,7 +287,7 @@ class FormulaWriter:
         shared, self.references.shared = self.references.shared, True
         call = self.own_call(canonical(node["name"]), node["args"], Place.RANGE)
         reads, converts = self.reads[before:], self.converts[converted:]
-        row = self.translator.hold(*finish(call, reads, self.origin))
+        row = self.translator.hold(finish(call, self.origin), placed(reads, self.origin))
         if MARK in call or OWN_NUMBER in call:
             self.references.shared = False
         elif self.references.shared and not self.references.names:
@@ -307,7 +307,7 @@ class FormulaWriter:
         reads = self.reads[before:]
         if any(isinstance(area, Offset) for area in reads):
             self.references.shared = False  # other rows of it may be hidden
-        for area in finish("", reads, self.origin)[1]:
+        for area in placed(reads, self.origin):
             self.translator.refuse_hidden_or_subtotals(area)
         return written
 
@@ -329,10 +329,14 @@ class FormulaWriter:
         return offset(target.first_row - self.origin.row) if moves else str(target.first_row)
 
 
-def finish(text: str, reads: list[Area], origin: Origin) -> tuple[str, list[Area]]:
-    """A written formula and its reads for the cell that it stands in."""
-    text = with_rows(text, origin.row).replace(OWN_NUMBER, str(origin.number))
-    return text, [area.at(origin.row) if isinstance(area, Offset) else area for area in reads]
+def finish(text: str, origin: Origin) -> str:
+    """A written formula for the cell that it stands in."""
+    return with_rows(text, origin.row).replace(OWN_NUMBER, str(origin.number))
+
+
+def placed(areas: list[Area], origin: Origin) -> list[Area]:
+    """What a written formula reads, for the cell that it stands in."""
+    return [area.at(origin.row) if isinstance(area, Offset) else area for area in areas]
 
 
 def _write_as(writer: FormulaWriter, kind: str) -> Callable[[Node, Place], str]:

@@ -16,9 +16,9 @@ import formualizer
 
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
-from xlfuncs.workbooks.formula_writer import HOLD, ITEM, FormulaWriter, Node, Place, finish
+from xlfuncs.workbooks.formula_writer import HOLD, ITEM, FormulaWriter, Node, Place, finish, placed
 from xlfuncs.workbooks.references_in_formulas import Origin
-from xlfuncs.workbooks.table_references import UnreadableReference, offset
+from xlfuncs.workbooks.table_references import UnreadableReference, offset, with_rows
 
 _SEVERAL = re.compile(rf"INDEX\(|XLOOKUP\(|{re.escape(ITEM)}\(")
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
@@ -65,6 +65,7 @@ class Translator:
         self.held: list[Translated] = []  # the formulas down the first column of HELD
         # Written formulas that hold for all cells of a sheet in the given rows.
         self._written: dict[tuple[str, str, bool], tuple[Translated, tuple[int, int]]] = {}
+        self._above: dict[tuple[str, int], str] = {}  # the last formula of a column, with offsets
         self.targets: dict[tuple[str, str], Area | DefinedName | None] = {}  # by sheet and text
         self._addresses: dict[tuple[type, Area], str] = {}
         self._parsed: dict[str, Node] = {}
@@ -74,7 +75,7 @@ class Translator:
 
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""
-        key = (origin.sheet, _with_offsets(formula, origin.row), array)
+        key = (origin.sheet, self._with_offsets(formula, origin), array)
         written, rows = self._written.get(key, (None, (1, 0)))
         if written is None or origin.shift != (0, 0) or not rows[0] <= origin.row <= rows[1]:
             if _ERROR_AS_TEXT.search(formula):
@@ -84,9 +85,16 @@ class Translator:
             written = Translated("=" + text, writer.reads, writer.converts)
             if writer.references.shared and origin.shift == (0, 0):
                 self._written[key] = written, writer.references.rows
-        text, reads = finish(written.text, written.reads, origin)
-        _, converts = finish("", written.converts, origin)
-        return Translated(text, reads, converts)
+        text = finish(written.text, origin)
+        return Translated(text, placed(written.reads, origin), placed(written.converts, origin))
+
+    def _with_offsets(self, formula: str, origin: Origin) -> str:
+        """The formula with rows counted from its own; mostly the same as in the cell above."""
+        column = origin.sheet, origin.column
+        above = self._above.get(column)
+        if above is None or with_rows(above, origin.row) != formula:
+            above = self._above[column] = _with_offsets(formula, origin.row)
+        return above
 
     def parse(self, formula: str) -> Node:
         """The parsed formula; equal formulas are parsed once."""
