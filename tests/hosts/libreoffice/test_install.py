@@ -28,7 +28,9 @@ def folder(monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     with tempfile.TemporaryDirectory() as name:
         os.chmod(name, 0o777)
         monkeypatch.setenv("HOME", name)
+        monkeypatch.chdir(name)  # `unopkg` looks at where it is started
         yield Path(name)
+        monkeypatch.chdir("/")
 
 
 class OrdinaryUser:
