@@ -85,6 +85,39 @@ def test_a_many_column_result_that_many_cells_read_is_computed_once() -> None:
     assert len(calls) == 1
 
 
+def test_a_whole_result_that_an_if_keeps_from_is_not_computed() -> None:
+    """What a formula guards against may take minutes."""
+    calls = []
+
+    def slow(arguments: list[Any]) -> list[list[float]]:
+        calls.append(arguments)
+        return [[1.0, 2.0]]
+
+    cells = {
+        "A1": 500,
+        "B1": '=IF(A1>60,"too many",INDEX(SLOW(A1),1,2))',
+        "B2": "=INDEX(SLOW(),1,2)",
+    }
+    values = results(cells, {"SLOW": slow}).values["Data"]
+    assert values[1, 2] == "too many"
+    assert values[2, 2] == 2
+    assert calls == [[]]
+
+
+def test_index_that_gives_several_values_in_a_plain_formula_is_refused() -> None:
+    """Whether it does is asked for only where a position may be 0, left out, or in an array."""
+    cells: dict[str, object] = {f"{column}{row}": row for column in "AB" for row in range(1, 6)}
+    for row in range(1, 6):
+        cells[f"D{row}"] = f"=INDEX($A$1:$A$5,ROW()-{2})"  # 0 in row 2: the whole column
+    cells |= {"F1": "=INDEX(A1:A5,ROW()-0)", "F2": "=INDEX(A1:B5,2)", "F3": "=INDEX(A1:B5,2,)"}
+    cells |= {"F4": "=INDEX(A1:A5,MATCH(4,B1:B5,0))", "F5": "=INDEX(A1:B5,5,2)"}
+    found = results(cells, {})
+    assert {cell.cell for cell in found.unevaluated} >= {"D2", "F3"}
+    values = found.values["Data"]
+    assert [values[row, 4] for row in (3, 4, 5)] == [1, 2, 3]
+    assert [values[row, 6] for row in (1, 4, 5)] == [1, 4, 5]
+
+
 def test_equal_calls_are_computed_once_and_true_is_not_one() -> None:
     got = []
     cells = {"A1": "=SHOW(1)", "A2": "=SHOW(1)", "A3": "=SHOW(TRUE)", "A4": '=SHOW("1")'}

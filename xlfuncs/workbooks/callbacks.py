@@ -10,6 +10,7 @@ import marshal
 import math
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from typing import Any
 
 import formualizer
@@ -24,7 +25,17 @@ from xlfuncs.workbooks.corrections import (
     replacements,
     through,
 )
-from xlfuncs.workbooks.formula_writer import COMPARE, HOLD, ITEM, PICK, SINGLE, STRICT, WHOLE, WORDS
+from xlfuncs.workbooks.formula_writer import (
+    COMPARE,
+    HOLD,
+    ITEM,
+    LATER,
+    PICK,
+    SINGLE,
+    STRICT,
+    WHOLE,
+    WORDS,
+)
 
 CellRows = list[list[CellValue]]
 WorksheetCallable = Callable[[list[Any]], "CellValue | Sequence[Sequence[CellValue]]"]
@@ -123,16 +134,16 @@ class Callbacks:
         self.failures: list[str] = []
         self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
         self._results: dict[bytes, object] = {}
-        self._held: dict[int, object] = {}
+        self._held: dict[int, object] = {}  # results, and calls that nobody has needed yet
+        self._callers = {name: self._caller(name) for name in self.functions}
 
     def register(self, workbook: formualizer.Workbook) -> None:
         own: dict[str, Callable[..., object]]
-        own = {HOLD: self.hold, ITEM: self.item, PICK: self.pick}
+        own = {HOLD: self.hold, LATER: self.later, ITEM: self.item, PICK: self.pick}
         own |= {SINGLE: self.single, STRICT: self.strict}
         own |= {WORDS: self.words, COMPARE: self.compare, WHOLE: self.whole}
         own |= replacements()
-        for name in self.functions:
-            own[name] = self._caller(name)
+        own |= self._callers
         for name, function in own.items():
             workbook.register_function(name, function, allow_override_builtin=True)
 
@@ -163,9 +174,20 @@ class Callbacks:
         self._held[int(row)] = result
         return row
 
+    def later(self, row: float, name: str, *arguments: Any) -> float:
+        self._held[int(row)] = partial(self._callers[name], *arguments)
+        return row
+
+    def held(self, row: float) -> Any:
+        """What a row of HELD keeps, computed by now."""
+        result = self._held[int(row)]
+        if isinstance(result, partial):
+            result = self._held[int(row)] = result()
+        return result
+
     def item(self, row: float, *place: Any) -> object:
         """INDEX(result, row, column), with a row or column of 0 for all."""
-        result = self._held[int(row)]
+        result = self.held(row)
         if isinstance(result, dict):
             return result
         rows = _rows(result)
@@ -189,7 +211,7 @@ class Callbacks:
 
     def pick(self, row: float, down: float, right: float) -> object:
         """One cell of an array formula with a fixed extent; a single row or column repeats."""
-        rows = _rows(self._held[int(row)])
+        rows = _rows(self.held(row))
         at = 0 if len(rows) == 1 else int(down) - 1
         across = 0 if len(rows[0]) == 1 else int(right) - 1
         if at >= len(rows) or across >= len(rows[0]):

@@ -176,11 +176,14 @@ def _compared(operator: str, left: Any, right: Any) -> Any:
         if one != two and operator not in ("=", "<>") and not (one + two).isalnum():
             raise Ambiguous("the order of texts with signs or spaces in them")
         order = (one > two) - (one < two)
-    elif kinds[0] == _TEXT + 1 or f"{left:.15g}" == f"{right:.15g}":
-        order = int(left) - int(right) if kinds[0] == _TEXT + 1 else 0
     else:
-        order = 1 if left > right else -1
+        order = 0 if _same_digits(left, right) else (left > right) - (left < right)
     return _ORDERS[operator](order)
+
+
+def _same_digits(left: float, right: float) -> bool:
+    near = abs(left - right) <= 1e-14 * abs(left)  # what differs more differs in 15 digits too
+    return near and f"{left:.15g}" == f"{right:.15g}"
 
 
 _TEXT = 1

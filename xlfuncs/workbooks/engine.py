@@ -37,7 +37,7 @@ from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
 from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formula_writer import HELD, PICK
-from xlfuncs.workbooks.formulas import Translator, may_give_several
+from xlfuncs.workbooks.formulas import Translator
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.readers import mark_readers
 from xlfuncs.workbooks.references_in_formulas import Origin
@@ -175,9 +175,10 @@ class _Run:
         if self.contents.dates_from_1904:
             settings.date_system = "1904"
         config = formualizer.WorkbookConfig(
-            mode=formualizer.WorkbookMode.Ephemeral, eval_config=settings
+            mode=formualizer.WorkbookMode.Interactive, eval_config=settings
         )
         workbook = formualizer.Workbook(config=config)
+        workbook.set_changelog_enabled(False)
         workbook.set_temporal_egress("serial")
         workbook.set_deterministic_clock(self.now.replace(tzinfo=UTC))
         return workbook
@@ -244,7 +245,8 @@ class _Run:
             return formula.fills
         sheet, row, column = formula.position
         here = Area(sheet, row, column, row, column)
-        if not formula.cell.dynamic and not may_give_several(formula.translated):
+        assert formula.translated is not None
+        if not formula.cell.dynamic and not formula.translated.several:
             return here
         engine_sheet = self.translator.engine_sheets[sheet]
         spill = workbook.inspect_cell(

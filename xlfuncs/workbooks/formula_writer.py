@@ -13,6 +13,7 @@ from xlfuncs.workbooks.call_forms import written_call
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
+from xlfuncs.workbooks.index_positions import gives_one_cell
 from xlfuncs.workbooks.ordinary_functions import (
     ARGUMENT_KINDS,
     SUBTOTALS,
@@ -39,6 +40,7 @@ ITEM = "XLFUNCS.ITEM"  # (row of HELD, row, column): one item of a whole result
 SINGLE = "XLFUNCS.SINGLE"  # (result): its first item
 STRICT = "XLFUNCS.STRICT"  # (number of the formula, result): refuses more than one item
 HOLD = "XLFUNCS.HOLD"  # (row of HELD, result): keeps it for ITEM and PICK
+LATER = "XLFUNCS.LATER"  # (row of HELD, function, arguments): keeps a call until ITEM needs it
 COMPARE = "XLFUNCS.COMPARE"  # (number of the formula, operator, left, right)
 WHOLE = "XLFUNCS.WHOLE"  # (number of the formula, function, arguments): see corrections.CAREFUL
 WORDS = "XLFUNCS.WORDS"  # (number of the formula, value): numbers as text
@@ -82,6 +84,7 @@ class FormulaWriter:
         self.origin = origin
         self.reads: list[Area] = []
         self.converts: list[Area] = []
+        self.several = False  # whether the result may be several values
         self.references = References(translator, origin)
 
     def write(self, node: Node, place: Place) -> str:
@@ -230,6 +233,10 @@ class FormulaWriter:
         if name not in ARGUMENT_KINDS:
             reason = f"{name} is not among the functions that were checked"
             raise UnreadableReference(WHY_NOT.get(name, reason))
+        if name in ("INDEX", "XLOOKUP"):
+            in_array = place in (Place.PRODUCT, Place.ARRAY)
+            one = name == "INDEX" and not in_array and gives_one_cell(arguments, self.references)
+            self.several |= not one
         if name == "INDEX" and place is not Place.ARRAY and self.is_own_call(arguments[0]):
             return self.item(arguments, place)
         refuse_doubtful_call(name, arguments, self.references.area_of, self.is_own_call)
@@ -287,7 +294,9 @@ class FormulaWriter:
         shared, self.references.shared = self.references.shared, True
         call = self.own_call(canonical(node["name"]), node["args"], Place.RANGE)
         reads, converts = self.reads[before:], self.converts[converted:]
-        row = self.translator.hold(finish(call, self.origin), placed(reads, self.origin))
+        name = canonical(node["name"])
+        text = finish(call, self.origin)
+        row = self.translator.hold(text, placed(reads, self.origin), name)
         if MARK in call or OWN_NUMBER in call:
             self.references.shared = False
         elif self.references.shared and not self.references.names:

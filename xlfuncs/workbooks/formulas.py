@@ -16,11 +16,18 @@ import formualizer
 
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import Contents, DefinedName
-from xlfuncs.workbooks.formula_writer import HOLD, ITEM, FormulaWriter, Node, Place, finish, placed
+from xlfuncs.workbooks.formula_writer import (
+    HOLD,
+    LATER,
+    FormulaWriter,
+    Node,
+    Place,
+    finish,
+    placed,
+)
 from xlfuncs.workbooks.references_in_formulas import Origin
 from xlfuncs.workbooks.table_references import UnreadableReference, offset, with_rows
 
-_SEVERAL = re.compile(rf"INDEX\(|XLOOKUP\(|{re.escape(ITEM)}\(")
 _ERROR_AS_TEXT = re.compile(r'"#[A-Z]+[/A-Z0-9]*[!?]?"')
 # A cell whose row is not fixed. Texts, brackets and quoted sheet names come first, so that nothing
 # inside them is taken for a cell.
@@ -46,11 +53,7 @@ class Translated:
     text: str
     reads: list[Area] = field(default_factory=list)
     converts: list[Area] = field(default_factory=list)  # single cells whose text becomes a number
-
-
-def may_give_several(translated: Translated | None) -> bool:
-    """Whether a plain formula may still give several values, and would spill in the engine."""
-    return translated is not None and _SEVERAL.search(translated.text) is not None
+    several: bool = False  # a plain formula may still give several values, and spill in the engine
 
 
 class Translator:
@@ -82,11 +85,12 @@ class Translator:
                 raise UnreadableReference("holds text that looks like an error")
             writer = FormulaWriter(self, origin)
             text = writer.write(self.parse(formula), Place.ARRAY if array else Place.CELL)
-            written = Translated("=" + text, writer.reads, writer.converts)
+            written = Translated("=" + text, writer.reads, writer.converts, writer.several)
             if writer.references.shared and origin.shift == (0, 0):
                 self._written[key] = written, writer.references.rows
         text = finish(written.text, origin)
-        return Translated(text, placed(written.reads, origin), placed(written.converts, origin))
+        reads, converts = placed(written.reads, origin), placed(written.converts, origin)
+        return Translated(text, reads, converts, written.several)
 
     def _with_offsets(self, formula: str, origin: Origin) -> str:
         """The formula with rows counted from its own; mostly the same as in the cell above."""
@@ -106,11 +110,19 @@ class Translator:
             self._parsed[formula] = tree.to_dict()
         return self._parsed[formula]
 
-    def hold(self, call: str, reads: list[Area]) -> int:
-        """The row of HELD that keeps the whole result of a call; equal calls share one."""
+    def hold(self, call: str, reads: list[Area], name: str = "") -> int:
+        """The row of HELD that keeps the whole result of a call; equal calls share one.
+
+        A call of the function `name` is computed when a cell first needs it: what an IF keeps
+        from it may take minutes.
+        """
         if call not in self._held_rows:
             self._held_rows[call] = row = len(self.held) + 1
-            self.held.append(Translated(f"={HOLD}({row},{call})", reads))
+            text = f"={HOLD}({row},{call})"
+            if name:
+                arguments = call[len(name) + 1 : -1]
+                text = f'={LATER}({row},"{name}"{"," if arguments else ""}{arguments})'
+            self.held.append(Translated(text, reads))
         return self._held_rows[call]
 
     def refuse_hidden_or_subtotals(self, area: Area) -> None:
