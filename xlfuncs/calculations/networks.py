@@ -131,13 +131,6 @@ class _Chains:
         return of_chain if of_chain.size == 1 else np.repeat(of_chain, self._sizes)
 
 
-def _next_limit(limits: list[float], lowest: float) -> float:
-    """Take the next lower limit off the list; where no outlet is dry, one below all of them."""
-    while len(limits) > 1 and lowest > 0 and limits[0] > 0.3 * lowest:
-        limits.pop(0)
-    return limits.pop(0)
-
-
 class Network:
     """A tree of pipes with outlets, ready to be solved for one supply or another.
 
@@ -212,9 +205,8 @@ class Network:
         for step in range(_MOST_STEPS):
             off = float(np.abs(state.excess).max())
             if limits and off < max(_AGREES, 0.03 * limit):
-                lowest = self._lowest_pressure(state)
-                if lowest < limit:
-                    limit = _next_limit(limits, lowest)
+                if self._lowest_pressure(state) < limit:
+                    limit = limits.pop(0)
                     state = self._state(state.pressure, supply, limit)
                     continue
             if off < _AGREES:
