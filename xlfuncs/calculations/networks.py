@@ -204,11 +204,11 @@ class Network:
         state = self._state(guess, supply, limit)
         for step in range(_MOST_STEPS):
             off = float(np.abs(state.excess).max())
-            if limits and off < max(_AGREES, 0.03 * limit):
-                if self._lowest_pressure(state) < limit:
-                    limit = limits.pop(0)
-                    state = self._state(state.pressure, supply, limit)
-                    continue
+            settled = off < max(_AGREES, 0.03 * limit)
+            if limits and settled and self._lowest_pressure(state) < limit:
+                limit = limits.pop(0)
+                state = self._state(state.pressure, supply, limit)
+                continue
             if off < _AGREES:
                 head = state.pressure + self._elevation
                 return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, step)
