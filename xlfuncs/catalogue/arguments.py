@@ -108,19 +108,22 @@ def _within_limits(arg: Arg, base: float, value: Any, system: str) -> float:
     if arg.divides and base == 0:
         raise _refuse(arg, "is zero, and the result would be divided by it", CellError.DIVISION)
     low, low_open, high, high_open = limits(arg)
-    given = repr(value) if isinstance(value, str) else display(base, arg.dimension, system)
+
+    def given() -> str:
+        return repr(value) if isinstance(value, str) else display(base, arg.dimension, system)
+
     if base < low or (low_open and base == low):
         words = "above" if low_open else "at least"
         limit = display(low, arg.dimension, system)
-        raise _refuse(arg, f"must be {words} {limit}, is {given}", CellError.NUMBER)
+        raise _refuse(arg, f"must be {words} {limit}, is {given()}", CellError.NUMBER)
     if base > high or (high_open and base == high):
         words = "below" if high_open else "at most"
         limit = display(high, arg.dimension, system)
         hint = "" if isinstance(value, str) else _other_unit(arg, float(value), system)
-        raise _refuse(arg, f"must be {words} {limit}, is {given}{hint}", CellError.NUMBER)
+        raise _refuse(arg, f"must be {words} {limit}, is {given()}{hint}", CellError.NUMBER)
     if arg.whole:
         if abs(base - round(base)) > 1e-9:
-            raise _refuse(arg, f"must be a whole number, is {given}", CellError.NUMBER)
+            raise _refuse(arg, f"must be a whole number, is {given()}", CellError.NUMBER)
         return float(round(base))
     return base
 

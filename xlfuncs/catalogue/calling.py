@@ -60,9 +60,10 @@ def split_units(function: WorksheetFunction, args: Sequence[Any]) -> tuple[list[
     """Positional worksheet arguments as the inputs and the system."""
     if function.variadic:
         return list(args), "us"
-    place = next(i for i, arg in enumerate(function.args) if arg.name == "units")
-    units = args[place] if place < len(args) else None
-    return [*args[:place], *args[place + 1 :]], read_system(units)
+    place = function.units_place
+    if place >= len(args):
+        return list(args), "us"
+    return [*args[:place], *args[place + 1 :]], read_system(args[place])
 
 
 # --- single values -------------------------------------------------------------------------------
@@ -72,7 +73,7 @@ def split_units(function: WorksheetFunction, args: Sequence[Any]) -> tuple[list[
 class _Plan:
     """What the quick way needs of each argument, worked out once a function and system."""
 
-    rows: tuple[tuple[float, float, float, bool, float, bool, bool], ...]
+    rows: tuple[tuple[float, float, float, bool, float, bool, bool, bool], ...]
     defaults: tuple[Any, ...]
     needed: int
     result: tuple[float, float]
@@ -88,10 +89,10 @@ def _plan(name: str, system: str) -> _Plan:
     for arg in function.inputs:
         scale, offset = default_conversion(arg.dimension, system)
         low, low_open, high, high_open = limits(arg)
-        rows.append((scale, offset, low, low_open, high, high_open, arg.divides))
+        rows.append((scale, offset, low, low_open, high, high_open, arg.divides, arg.whole))
         default = None if arg.required else default_of(arg)
         defaults.append(empty_of(arg) if default is None else default)
-    numeric = all(arg.kind == "number" and not arg.whole for arg in function.inputs)
+    numeric = all(arg.kind == "number" for arg in function.inputs)
     return _Plan(
         tuple(rows),
         tuple(defaults),
@@ -128,18 +129,23 @@ def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any
 
 
 def _quick(plan: _Plan, args: Sequence[Any]) -> list[Any] | None:
-    """Plain floats within their limits, in base units; None where anything else turns up."""
+    """Plain numbers within their limits, in base units; None where anything else turns up."""
     if not plan.needed <= len(args) <= len(plan.rows):
         return None
     values = []
-    for x, row in zip(args, plan.rows, strict=False):
+    for i, x in enumerate(args):
         if type(x) is not float and type(x) is not int:
+            if x is None and i >= plan.needed:  # left out; required ones stand first
+                values.append(plan.defaults[i])
+                continue
             return None
-        scale, offset, low, low_open, high, high_open, divides = row
+        scale, offset, low, low_open, high, high_open, divides, whole = plan.rows[i]
         base = x * scale + offset
         if not low <= base <= high or (low_open and base == low) or (high_open and base == high):
             return None
         if base - base != 0 or (divides and base == 0):  # infinity, or a zero divisor
+            return None
+        if whole and base != int(base):
             return None
         values.append(base)
     return values

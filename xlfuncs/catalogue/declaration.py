@@ -39,6 +39,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Final, TypeVar
 
 from xlfuncs.catalogue.reserved_names import objection
@@ -142,12 +143,17 @@ class WorksheetFunction:
     def python_name(self) -> str:
         return self.name.lower()
 
-    @property
+    @cached_property
     def inputs(self) -> tuple[Arg, ...]:
         """The arguments without `units`."""
         return tuple(arg for arg in self.args if arg.name != "units")
 
-    @property
+    @cached_property
+    def units_place(self) -> int:
+        """Which worksheet argument `units` is, from 0."""
+        return next(i for i, arg in enumerate(self.args) if arg.name == "units")
+
+    @cached_property
     def variadic(self) -> bool:
         return any(arg.variadic for arg in self.args)
 
