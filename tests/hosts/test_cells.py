@@ -179,6 +179,24 @@ def test_an_answer_on_the_whole_is_computed_once(
     assert len(computed) == 1
 
 
+def test_a_function_and_its_check_compute_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    computed = []
+    whole = cells._whole
+
+    def counted(function: Any, *given: Any) -> Any:
+        computed.append(function.name)
+        return whole(function, *given)
+
+    monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
+    monkeypatch.setattr(cells, "_whole", counted)
+    args = [[[10.0], [20.0]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
+    assert call_from_cells("INPUT_CHECK", ["CUT_LIST", *args]) == "ok"
+    assert len(call_from_cells("CUT_LIST", args)) == 2
+    assert computed == ["CUT_LIST"]
+    args[0] = [[10.0], [-20.0]]
+    assert "piece_lengths (row 2)" in call_from_cells("INPUT_CHECK", ["CUT_LIST", *args])
+
+
 def test_answers_that_take_too_much_room_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
     monkeypatch.setattr(cells, "_room_taken", 0)

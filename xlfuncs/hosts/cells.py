@@ -17,8 +17,9 @@ from typing import Any
 
 from xlfuncs.catalogue import arguments, calling
 from xlfuncs.catalogue.calling_whole import table
+from xlfuncs.catalogue.checks import FINE
 from xlfuncs.catalogue.declaration import WorksheetFunction
-from xlfuncs.catalogue.registry import functions
+from xlfuncs.catalogue.registry import find, functions
 from xlfuncs.errors import CellError, InputError
 
 _BY_TEXT = {error.value: error for error in CellError}
@@ -105,12 +106,22 @@ def worksheet_callables() -> dict[str, Callable[[Sequence[Any]], Any]]:
 def _call(function: WorksheetFunction, args: Sequence[Any]) -> Any:
     values, system = calling.split_units(function, [_single(a) for a in args])
     if not function.elementwise:
-        return _whole(function, values, system)
+        good = function.name == "INPUT_CHECK" and len(args) > 1 and _has_rows(args)
+        return FINE if good else _whole(function, values, system)
     if not any(isinstance(value, _RANGES) for value in values):
         result = calling.scalar(function, values, system)
         return "" if result is None else _cell(result)
     outcome = calling.column(function, values, system)
     return _rows_of(outcome)
+
+
+def _has_rows(checked: Sequence[Any]) -> bool:
+    """Whether a function on the whole that is checked gives rows; they are kept for its cells."""
+    try:
+        function = find(str(checked[0]))
+    except KeyError:
+        return False
+    return not function.elementwise and isinstance(_remembered(function, checked[1:]), list)
 
 
 def _single(value: Any) -> Any:

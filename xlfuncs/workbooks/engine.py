@@ -165,7 +165,7 @@ class _Run:
             if not formula.reason:
                 self.place(workbook, formula)
         for row, held in enumerate(self.translator.held, 1):
-            workbook.set_formula(HELD, row, 1, held.text)
+            workbook.set_formula(HELD, row, 1, held)
         workbook.evaluate_all()
         return workbook, callbacks
 
@@ -193,7 +193,7 @@ class _Run:
             except RuntimeError as error:  # the engine finds a cell that reads itself at once
                 formula.reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
             return
-        held = self.translator.hold(text[1:], formula.translated.reads)
+        held = self.translator.hold(text[1:])
         area = formula.fills
         for row, column in area.positions():
             down, right = row - area.first_row + 1, column - area.first_column + 1

@@ -296,7 +296,7 @@ class FormulaWriter:
         reads, converts = self.reads[before:], self.converts[converted:]
         name = canonical(node["name"])
         text = finish(call, self.origin)
-        row = self.translator.hold(text, placed(reads, self.origin), name)
+        row = self.translator.hold(text, name)
         if MARK in call or OWN_NUMBER in call:
             self.references.shared = False
         elif self.references.shared and not self.references.names:
@@ -316,7 +316,7 @@ class FormulaWriter:
         reads = self.reads[before:]
         if any(isinstance(area, Offset) for area in reads):
             self.references.shared = False  # other rows of it may be hidden
-        for area in placed(reads, self.origin):
+        for area in placed(reads, self.origin.row):
             self.translator.refuse_hidden_or_subtotals(area)
         return written
 
@@ -343,9 +343,9 @@ def finish(text: str, origin: Origin) -> str:
     return with_rows(text, origin.row).replace(OWN_NUMBER, str(origin.number))
 
 
-def placed(areas: list[Area], origin: Origin) -> list[Area]:
-    """What a written formula reads, for the cell that it stands in."""
-    return [area.at(origin.row) if isinstance(area, Offset) else area for area in areas]
+def placed(areas: list[Area], row: int) -> list[Area]:
+    """What a written formula reads, for the cell in a row."""
+    return [area.at(row) if isinstance(area, Offset) else area for area in areas]
 
 
 def _write_as(writer: FormulaWriter, kind: str) -> Callable[[Node, Place], str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import formualizer
 
@@ -47,13 +47,32 @@ def _with_offsets(formula: str, row: int) -> str:
 
 
 @dataclass
+class Shared:
+    """A written formula in the form that equal formulas of other rows share."""
+
+    text: str
+    reads: list[Area]
+    converts: list[Area]
+    several: bool
+
+
+@dataclass
 class Translated:
     """A formula for the engine, and all the cells that it reads."""
 
     text: str
-    reads: list[Area] = field(default_factory=list)
-    converts: list[Area] = field(default_factory=list)  # single cells whose text becomes a number
-    several: bool = False  # a plain formula may still give several values, and spill in the engine
+    row: int
+    shared: Shared
+    several: bool  # a plain formula may still give several values, and spill in the engine
+
+    @property
+    def reads(self) -> list[Area]:
+        return placed(self.shared.reads, self.row)
+
+    @property
+    def converts(self) -> list[Area]:
+        """Single cells whose text becomes a number."""
+        return placed(self.shared.converts, self.row)
 
 
 class Translator:
@@ -65,9 +84,9 @@ class Translator:
         self.engine_sheets = {s.name: f"S{i}" for i, s in enumerate(contents.sheets, 1)}
         self._sheet_names = {s.name.lower(): s.name for s in contents.sheets}
         self._names = {(d.sheet, d.name.lower()): d for d in contents.names}
-        self.held: list[Translated] = []  # the formulas down the first column of HELD
+        self.held: list[str] = []  # the formulas down the first column of HELD
         # Written formulas that hold for all cells of a sheet in the given rows.
-        self._written: dict[tuple[str, str, bool], tuple[Translated, tuple[int, int]]] = {}
+        self._written: dict[tuple[str, str, bool], tuple[Shared, tuple[int, int]]] = {}
         self._above: dict[tuple[str, int], str] = {}  # the last formula of a column, with offsets
         self.targets: dict[tuple[str, str], Area | DefinedName | None] = {}  # by sheet and text
         self._addresses: dict[tuple[type, Area], str] = {}
@@ -85,12 +104,10 @@ class Translator:
                 raise UnreadableReference("holds text that looks like an error")
             writer = FormulaWriter(self, origin)
             text = writer.write(self.parse(formula), Place.ARRAY if array else Place.CELL)
-            written = Translated("=" + text, writer.reads, writer.converts, writer.several)
+            written = Shared("=" + text, writer.reads, writer.converts, writer.several)
             if writer.references.shared and origin.shift == (0, 0):
                 self._written[key] = written, writer.references.rows
-        text = finish(written.text, origin)
-        reads, converts = placed(written.reads, origin), placed(written.converts, origin)
-        return Translated(text, reads, converts, written.several)
+        return Translated(finish(written.text, origin), origin.row, written, written.several)
 
     def _with_offsets(self, formula: str, origin: Origin) -> str:
         """The formula with rows counted from its own; mostly the same as in the cell above."""
@@ -110,7 +127,7 @@ class Translator:
             self._parsed[formula] = tree.to_dict()
         return self._parsed[formula]
 
-    def hold(self, call: str, reads: list[Area], name: str = "") -> int:
+    def hold(self, call: str, name: str = "") -> int:
         """The row of HELD that keeps the whole result of a call; equal calls share one.
 
         A call of the function `name` is computed when a cell first needs it: what an IF keeps
@@ -122,7 +139,7 @@ class Translator:
             if name:
                 arguments = call[len(name) + 1 : -1]
                 text = f'={LATER}({row},"{name}"{"," if arguments else ""}{arguments})'
-            self.held.append(Translated(text, reads))
+            self.held.append(text)
         return self._held_rows[call]
 
     def refuse_hidden_or_subtotals(self, area: Area) -> None:
