@@ -45,14 +45,20 @@ def _scan(sheet: Any) -> SheetScan:
     return SheetScan(cells, {}, {}, hidden, -1, -1)
 
 
+_NONE: dict[str, str] = {}  # one for all cells: no formula here has attributes
+
+
 def _cell(row: int, column: int, entry: Any) -> Cell:
     kind = type(entry).__name__
     if kind == "Formula":
-        return Cell(row, column, "n", "", -1, formula=entry.formula, formula_start=0)
+        return Cell(
+            row, column, "n", "", -1, formula=entry.formula, formula_attributes=_NONE,
+            formula_start=0,
+        )  # fmt: skip
     if kind == "String":  # its number among the shared strings
-        return Cell(row, column, "s", "", -1, text=str(entry.string))
+        return Cell(row, column, "s", "", -1, text=str(entry.string), formula_attributes=_NONE)
     if kind in ("Number", "Datetime"):
-        return Cell(row, column, "n", "", -1, text=f"{entry.number:.16G}")
+        return Cell(row, column, "n", "", -1, text=f"{entry.number:.16G}", formula_attributes=_NONE)
     if kind == "Blank":
-        return Cell(row, column, "n", "", -1)
+        return Cell(row, column, "n", "", -1, formula_attributes=_NONE)
     raise DeclarationError(f"row {row}, column {column}: the template writes no {kind}")

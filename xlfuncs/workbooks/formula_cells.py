@@ -12,7 +12,7 @@ from xlfuncs.workbooks.sheet_cells import Cell
 Position = tuple[str, int, int]  # sheet, row, column
 
 
-@dataclass
+@dataclass(slots=True)
 class FormulaCell:
     """A formula cell on its way through the engine."""
 

@@ -46,7 +46,16 @@ def _with_offsets(formula: str, row: int) -> str:
     return _MOVING_CELL.sub(counted, formula)
 
 
-@dataclass
+def _tree(formula: str) -> Node:
+    try:
+        tree = formualizer.parse("=" + _BARE_COLUMN.sub(r"\1[\2]]", formula))
+    except Exception as error:
+        raise UnreadableReference(f"cannot be parsed ({error})") from None
+    parsed: Node = tree.to_dict()
+    return parsed
+
+
+@dataclass(slots=True)
 class Shared:
     """A written formula in the form that equal formulas of other rows share."""
 
@@ -56,7 +65,7 @@ class Shared:
     several: bool
 
 
-@dataclass
+@dataclass(slots=True)
 class Translated:
     """A formula for the engine, and all the cells that it reads."""
 
@@ -103,7 +112,7 @@ class Translator:
             if _ERROR_AS_TEXT.search(formula):
                 raise UnreadableReference("holds text that looks like an error")
             writer = FormulaWriter(self, origin)
-            text = writer.write(self.parse(formula), Place.ARRAY if array else Place.CELL)
+            text = writer.write(_tree(formula), Place.ARRAY if array else Place.CELL)
             written = Shared("=" + text, writer.reads, writer.converts, writer.several)
             if writer.references.shared and origin.shift == (0, 0):
                 self._written[key] = written, writer.references.rows
@@ -118,13 +127,9 @@ class Translator:
         return above
 
     def parse(self, formula: str) -> Node:
-        """The parsed formula; equal formulas are parsed once."""
+        """The parsed formula, such as a defined name's; equal ones are parsed once."""
         if formula not in self._parsed:
-            try:
-                tree = formualizer.parse("=" + _BARE_COLUMN.sub(r"\1[\2]]", formula))
-            except Exception as error:
-                raise UnreadableReference(f"cannot be parsed ({error})") from None
-            self._parsed[formula] = tree.to_dict()
+            self._parsed[formula] = _tree(formula)
         return self._parsed[formula]
 
     def hold(self, call: str, name: str = "") -> int:
