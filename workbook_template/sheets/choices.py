@@ -100,7 +100,7 @@ def _choices(book: Book, page: Page, lists: dict[str, str]) -> None:
     )
     page.section("Choices", columns=len(SHOWN))
     rows = COMPARED * book.places["Lines"].rows
-    page.whole(choices, SHOWN, rows, ready=ready)
+    page.whole(choices, SHOWN, rows, ready=ready, dash=True)
 
 
 def _fit(book: Book, page: Page) -> None:
@@ -114,4 +114,4 @@ def _fit(book: Book, page: Page) -> None:
     names = (f"cut_line_1_{name}" for name in ("lengths", "counts", "rolls", "prices"))
     fit = call("ROLL_FIT", *names, spacing)
     ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_prices)>0)'
-    page.whole(fit, FIT, FIT_ROWS, ready=ready)
+    page.whole(fit, FIT, FIT_ROWS, ready=ready, dash=True)
