@@ -42,9 +42,13 @@ def _check() -> str:
 def _computed(book: Book) -> tuple[Computed, ...]:
     counted = book.column("Ledger", "counted")
     equal = "*".join(f"({book.column('Ledger', name)}={{{name}}})" for name in SAME)
+    # Few rows share day and amount, and a count is quicker than comparing all rows.
+    alike = f"COUNTIFS({book.column('Ledger', 'date')},{{date}},"
+    alike += f"{book.column('Ledger', 'amount')},{{amount}})"
+    same = f'IF({alike}=1,IF({{counted}}="no",0,1),SUMPRODUCT(({counted}<>"no")*{equal}))'
     return (
         Computed("same", "Rows that say the same", "count", "Itself, and counted rows like it",
-                 f'IF({{amount}}="",0,SUMPRODUCT(({counted}<>"no")*{equal}))', grouped=True),
+                 f'IF({{amount}}="",0,{same})', grouped=True),
         # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
         Computed("cost_check", "Check of the amounts", "text", "Amount, tax and shares",
                  f'IF({{amount}}="","ok",{checked("ENTRY_COST", *COST)})', grouped=True),
