@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections import OrderedDict
 from decimal import Decimal
 from itertools import chain
 from typing import Any
@@ -19,6 +18,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts import cells
 from xlfuncs.hosts.cells import call_from_cells, worksheet_callables
+from xlfuncs.hosts.memory import Memory
 
 INCH_ON_600 = 600 * 144 / 231  # gallons
 
@@ -166,7 +166,7 @@ def test_an_answer_on_the_whole_is_computed_once(
     """Errors and dates among the arguments do not keep an answer from being kept."""
     computed = []
     call = cells._call
-    monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
+    monkeypatch.setattr(cells, "_answers", Memory())
 
     def counted(*given: Any) -> Any:
         computed.append(given)
@@ -187,7 +187,7 @@ def test_a_function_and_its_check_compute_once(monkeypatch: pytest.MonkeyPatch) 
         computed.append(function.name)
         return whole(function, *given)
 
-    monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
+    monkeypatch.setattr(cells, "_answers", Memory())
     monkeypatch.setattr(cells, "_whole", counted)
     args = [[[10.0], [20.0]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
     assert call_from_cells("INPUT_CHECK", ["CUT_LIST", *args]) == "ok"
@@ -198,12 +198,10 @@ def test_a_function_and_its_check_compute_once(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_answers_that_take_too_much_room_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cells, "_ANSWERS", OrderedDict())
-    monkeypatch.setattr(cells, "_room_taken", 0)
-    monkeypatch.setattr(cells, "_ROOM", 2_000)
+    monkeypatch.setattr(cells, "_answers", Memory(2_000))
     for width in range(1, 100):
         call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, float(width), 1.0))
-    assert 1 < len(cells._ANSWERS) < 50
+    assert 1 < len(cells._answers) < 50
     assert call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, 1.0, 1.0)) == "ok"
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import marshal
 import math
-from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from datetime import date
 from functools import partial
@@ -21,6 +20,7 @@ from xlfuncs.catalogue.checks import FINE
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import find, functions
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.hosts.memory import Memory
 
 _BY_TEXT = {error.value: error for error in CellError}
 _RANGES = (list, tuple)
@@ -53,29 +53,18 @@ def _answer(function: WorksheetFunction, args: Sequence[Any]) -> Any:
 
 
 # A workbook reads a result of many columns cell by cell, each cell calling the function with the
-# same ranges; the last answers are kept, by their arguments alone, while there is room for them.
-_ANSWERS: OrderedDict[bytes, tuple[Any, int]] = OrderedDict()  # each with the room that it takes
-_ROOM = 50_000_000  # bytes
-_BYTES_A_CELL = 64
-_room_taken = 0
+# same ranges; the last answers are kept, by their arguments alone.
+_answers = Memory()
 
 
 def _remembered(function: WorksheetFunction, args: Sequence[Any]) -> Any:
-    global _room_taken
     key = _key(function.name, args)
     if key is None:
         return _answer(function, args)
-    if key in _ANSWERS:
-        _ANSWERS.move_to_end(key)
-        return _ANSWERS[key][0]
+    if key in _answers:
+        return _answers[key]
     answer = _answer(function, args)
-    cells = len(answer) * len(answer[0]) if isinstance(answer, list) else 1
-    room = len(key) + _BYTES_A_CELL * cells
-    _ANSWERS[key] = answer, room
-    _room_taken += room
-    while _room_taken > _ROOM:
-        _, (_, freed) = _ANSWERS.popitem(last=False)
-        _room_taken -= freed
+    _answers.keep(key, answer)
     return answer
 
 

@@ -70,7 +70,7 @@ def test_no_name_is_one_of_calc(wizard: list[dict[str, Any]]) -> None:
     assert {name for name in functions() if names.count(name) != 1} == set()
 
 
-@pytest.mark.parametrize("name", ["addin.py", "ways.py", "office_driver.py"])
+@pytest.mark.parametrize("name", ["addin.py", "ways.py", "office_driver.py", "../memory.py"])
 def test_runs_in_old_pythons_too(name: str) -> None:
     """These run in LibreOffice's own Python, which on some systems is as old as 3.8."""
     ast.parse((HOST / name).read_text("utf-8"), feature_version=(3, 8))

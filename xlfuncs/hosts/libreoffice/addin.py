@@ -7,12 +7,14 @@ ways in `xlfuncs_ways`. Calc wants one method a function, so the methods are mad
 from __future__ import annotations
 
 import json
+import marshal
 import os
 from collections.abc import Callable
 from typing import Any
 
 import uno
 import unohelper
+import xlfuncs_memory  # type: ignore[import-not-found]  # hosts/memory.py
 import xlfuncs_ways  # type: ignore[import-not-found]  # ways.py, as the extension names it
 from com.sun.star.lang import XServiceInfo, XServiceName
 
@@ -21,6 +23,7 @@ with open(os.path.join(os.path.dirname(__file__), "settings.json"), encoding="ut
 
 Interface: Any = uno.getClass(SETTINGS["interface"])
 answer = xlfuncs_ways.choose(SETTINGS)
+answers = xlfuncs_memory.Memory()
 
 
 class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):  # type: ignore[misc]
@@ -42,16 +45,39 @@ class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):
         return (SETTINGS["service"],)
 
 
+def _rows(name: str, args: tuple[Any, ...]) -> tuple[tuple[Any, ...], ...]:
+    """The answer as rows; rows are kept, for a sheet reads a result of many cells cell by cell."""
+    question = _question(name, args)
+    if question in answers:
+        return answers[question]  # type: ignore[no-any-return]
+    result = answer(name, args)
+    if not isinstance(result, (tuple, list)):  # it may be that a worker gave no answer
+        return ((result,),)
+    rows = tuple(map(tuple, result))
+    if question:
+        answers.keep(question, rows)
+    return rows
+
+
+def _question(name: str, args: tuple[Any, ...]) -> bytes:
+    """Name and arguments as bytes; none for single values, and where something cannot be."""
+    if not any(type(arg) is tuple for arg in args):
+        return b""
+    try:
+        return marshal.dumps((name, args), 2)
+    except ValueError:
+        return b""
+
+
 def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:
     def method(self: WorksheetFunctions, *args: Any) -> tuple[tuple[Any, ...], ...]:
         # Calc passes the repeated arguments of a variadic function as one sequence.
         given = (*args[:-1], *args[-1]) if variadic else args
         try:
-            result = answer(name, given)
+            rows = _rows(name, given)
         except Exception:
             # An exception would fail every cell of an array, and it carries no error value.
-            result = xlfuncs_ways.cell_error(xlfuncs_ways.VALUE_ERROR)
-        rows = tuple(map(tuple, result)) if isinstance(result, (tuple, list)) else ((result,),)
+            rows = ((xlfuncs_ways.cell_error(xlfuncs_ways.VALUE_ERROR),),)
         if words and any(isinstance(cell, float) for row in rows for cell in row):
             raise ValueError("an error, which Calc shows as #VALUE!; words cannot hold its number")
         return rows

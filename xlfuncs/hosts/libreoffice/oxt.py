@@ -14,6 +14,7 @@ from xml.sax.saxutils import escape
 import xlfuncs
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import functions
+from xlfuncs.hosts import memory
 from xlfuncs.hosts.libreoffice.type_library import Method, type_library
 from xlfuncs.units import DIMENSIONS, SYSTEMS
 
@@ -59,6 +60,7 @@ def contents(in_process: bool, time_limit: float, version: str) -> dict[str, str
         "CalcAddIns.xcu": _texts(declared),
         "addin.components": _components(),
         "addin.py": (_HERE / "addin.py").read_text("utf-8"),
+        "pythonpath/xlfuncs_memory.py": Path(memory.__file__).read_text("utf-8"),
         "pythonpath/xlfuncs_ways.py": (_HERE / "ways.py").read_text("utf-8"),
         "settings.json": json.dumps(settings(in_process, time_limit), indent=1),
     }
