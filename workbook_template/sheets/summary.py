@@ -98,7 +98,7 @@ def _lines_to_buy(book: Book, page: Page) -> None:
     page.result_row("Cost of lines", f"SUM({costs})", "money", "At the roll prices on Lines",
                     name="cost_of_lines", strong=True)  # fmt: skip
     page.result_row("Cost of all parts", "cost_of_parts", "money",
-                    "From Purchase, lines included, with tax and delivery", strong=True)  # fmt: skip
+                    "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
     for label, area, words in (
         ("Cost per planted area", "planted_area", "Over the planted area"),
         ("Cost per garden area", "garden_area", "Over the garden with paths"),
