@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from xlfuncs.errors import UnitError
-from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base, parse, to_base
+from xlfuncs.units import (
+    DIMENSIONS,
+    SYSTEMS,
+    conversion,
+    factors_by_pint,
+    from_base,
+    kept_factors,
+    parse,
+    pint_conversion,
+    to_base,
+)
 
 # NIST Special Publication 811, Appendix B, and Handbook 44, Appendix C: exact factors.
 EXACT = [
@@ -70,3 +83,18 @@ def test_every_unit_named_in_the_table_converts() -> None:
     for row in DIMENSIONS.values():
         for unit in (row.us, row.metric, *row.also) if row.kind == "number" else ():
             assert conversion(unit, row.name)[0] > 0 if unit else True
+
+
+def test_kept_factors_are_those_of_pint() -> None:
+    assert kept_factors() == factors_by_pint(), "run: python -m xlfuncs.units"
+    for unit, dimension in (("ft", "length"), ("gpm", "flow"), ("°F", "temperature")):
+        assert conversion(unit, dimension) == pint_conversion(unit, dimension)
+
+
+def test_ordinary_calls_do_not_wait_for_pint() -> None:
+    code = (
+        "import sys, xlfuncs; xlfuncs.run_minutes(600, 1, '6 gpm');"
+        "xlfuncs.bed_area('22 ft 9 in', 75, units='metric'); print('pint' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"

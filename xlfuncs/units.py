@@ -1,16 +1,19 @@
 """Dimensions, their default units in the two systems, and text such as `22 ft 9 in`.
 
-Conversion is by pint, which is loaded on first use; a factor is looked up once per unit. `base`
-is the unit that the calculations use. A gallon is the US gallon; an imperial one must be spelt
-out. An acre is the international acre (43,560 square feet of 0.3048 m), not the survey acre.
+Conversion is by pint, loaded on first use; its factors for the trade's units are kept in
+unit_factors.json, so that ordinary calls need not wait for it. `base` is the unit that the
+calculations use. A gallon is the US gallon; an imperial one must be spelt out. An acre is the
+international acre (43,560 square feet of 0.3048 m), not the survey acre.
 """
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import UnitError
@@ -130,6 +133,7 @@ _SPELLINGS = {
     "kw": "kilowatt", "hp": "horsepower",
 }  # fmt: skip
 
+_KEPT = Path(__file__).with_name("unit_factors.json")
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
 _UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
@@ -157,6 +161,37 @@ def conversion(unit: str, dimension: str) -> tuple[float, float]:
     row = DIMENSIONS[dimension]
     if unit == row.base:
         return 1.0, 0.0
+    kept = kept_factors().get(dimension, {}).get(unit.strip().lower())
+    return (kept[0], kept[1]) if kept else pint_conversion(unit, dimension)
+
+
+@lru_cache(maxsize=1)
+def kept_factors() -> dict[str, dict[str, list[float]]]:
+    """What pint says of the trade's units, kept in a file: loading pint takes half a second.
+
+    Scale and offset by dimension and lower-case unit. Anything else is asked of pint itself.
+    """
+    found: dict[str, dict[str, list[float]]] = json.loads(_KEPT.read_text("utf-8"))
+    return found
+
+
+def factors_by_pint() -> dict[str, dict[str, list[float]]]:
+    """The same asked of pint anew; `python -m xlfuncs.units` writes them, a test compares them."""
+    found: dict[str, dict[str, list[float]]] = {}
+    for row in DIMENSIONS.values():
+        for unit in sorted(_SPELLINGS) if row.kind == "number" else ():
+            try:
+                factors = pint_conversion(unit, row.name)
+            except UnitError:
+                continue
+            if unit:
+                found.setdefault(row.name, {})[unit] = list(factors)
+    return found
+
+
+def pint_conversion(unit: str, dimension: str) -> tuple[float, float]:
+    """`conversion` by pint."""
+    row = DIMENSIONS[dimension]
     import pint
 
     target = _SPELLINGS.get(row.base.lower(), row.base)
@@ -255,3 +290,7 @@ def display(value: float, dimension: str, system: str = "us", digits: int = 6) -
     """A base-unit value as words for a person: '22.75 ft'."""
     unit = DIMENSIONS[dimension].unit(system)
     return f"{from_base(value, dimension, system):.{digits}g} {unit}".rstrip()
+
+
+if __name__ == "__main__":
+    _KEPT.write_text(json.dumps(factors_by_pint(), indent=1, ensure_ascii=False) + "\n", "utf-8")
