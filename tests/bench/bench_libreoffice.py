@@ -16,7 +16,7 @@ import zipfile
 from pathlib import Path
 
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.installation import clean_environment, find
+from xlfuncs.hosts.libreoffice.installation import find
 
 CELLS = 10_000
 ROUNDS = 7
@@ -76,7 +76,7 @@ def main() -> None:
                     found.python, "-c", SCRIPT, str(Path(oxt.__file__).parent), found.soffice,
                     folder / "profile", bundled, str(CELLS), str(ROUNDS),
                 ],
-                env=clean_environment(),
+                env=found.environment(),
                 check=True,
             )  # fmt: skip
 

@@ -13,6 +13,10 @@ if TYPE_CHECKING:
 _ALL_USERS = click.option(
     "--all-users", is_flag=True, help="For every user of this machine (needs an administrator)."
 )
+_START = (
+    "Start LibreOffice from the menu or from a shell without an active Python environment: from one"
+    " with it, LibreOffice on Linux may refuse to open workbooks that use the functions."
+)
 _WORKER = click.option("--worker", is_flag=True, help="Always use a separate Python process.")
 
 
@@ -39,6 +43,7 @@ def install(all_users: bool, worker: bool) -> None:
         extension = oxt.build(Path(folder) / "xlfuncs.oxt", in_process=not worker)
         install_extension(extension, all_users=all_users)
     click.echo("Installed. Restart LibreOffice; the functions are in the category Add-in.")
+    click.echo(_START)
 
 
 @command.command()
@@ -83,6 +88,7 @@ def status(all_users: bool) -> None:
     except OfficeError as error:
         version = str(error)
     click.echo(f"extension    {version}")
+    click.echo(_START)
 
 
 def _try_function(office: Office) -> object:

@@ -19,7 +19,7 @@ from pyopenvba import ExcelFile, VBAModuleKind
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.excel.macro_workbook import add_functions
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
-from xlfuncs.hosts.libreoffice.installation import OfficeError, clean_environment, find
+from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 
 pytestmark = pytest.mark.libreoffice
 
@@ -121,7 +121,7 @@ def _ask(workbook: Path, questions: list[list[Any]]) -> dict[str, Any]:
         capture_output=True,
         text=True,
         timeout=300,
-        env=clean_environment(),
+        env=office.environment(),
     )
     assert told.returncode == 0, told.stderr
     answer: dict[str, Any] = json.loads(told.stdout)

@@ -13,7 +13,7 @@ import pytest
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.installation import Installation, clean_environment
+from xlfuncs.hosts.libreoffice.installation import Installation
 
 HOST = Path(oxt.__file__).parent
 
@@ -47,7 +47,7 @@ def wizard(
             installation.python, "-c", SCRIPT, str(HOST), installation.soffice,
             folder / "profile", bundled,
         ],
-        env=clean_environment(), capture_output=True, text=True, check=True, timeout=300,
+        env=installation.environment(), capture_output=True, text=True, check=True, timeout=300,
     ).stdout  # fmt: skip
     known: list[dict[str, Any]] = json.loads(told)
     return known

@@ -49,6 +49,21 @@ def test_values(installation: Installation, workbook: Path) -> None:
     }  # fmt: skip
 
 
+@pytest.mark.skipif(not on_linux, reason="elsewhere LibreOffice has a Python of its own")
+@pytest.mark.parametrize("kind", ["of the system", "of this Python"])
+def test_an_activated_environment_does_no_harm(
+    kind: str, installation: Installation, workbook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On Linux the Python within LibreOffice lives where the first `python3` on the PATH does."""
+    python = installation.python if kind == "of the system" else sys.executable
+    active = workbook.parent / "active"
+    subprocess.run([python, "-m", "venv", "--without-pip", active], check=True)
+    monkeypatch.setenv("VIRTUAL_ENV", str(active))
+    monkeypatch.setenv("PATH", str(active / "bin"), prepend=os.pathsep)
+    area = recalculated_values(workbook)["Beds & lines"]["C2"]
+    assert area == pytest.approx(48 * 30 / 12)
+
+
 def test_saved_values_are_believed_unless_computed_anew(office: Office, tmp_path: Path) -> None:
     import xlsxwriter
 

@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.installation import OfficeError, clean_environment, find
+from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 
 TIME_LIMIT = 300.0  # s
 
@@ -45,7 +45,8 @@ def installed_version(*, profile: Path | None = None, all_users: bool = False) -
 
 
 def _unopkg(*words: str, profile: Path | None, all_users: bool) -> str:
-    command = [str(find().unopkg), *words]
+    found = find()
+    command = [str(found.unopkg), *words]
     if all_users:
         command.append("--shared")
     if profile is not None:
@@ -58,7 +59,7 @@ def _unopkg(*words: str, profile: Path | None, all_users: bool) -> str:
             encoding="utf-8",
             errors="replace",
             timeout=TIME_LIMIT,
-            env=clean_environment(),
+            env=found.environment(),
             stdin=subprocess.DEVNULL,
         )
     except OSError as error:

@@ -36,9 +36,19 @@ class Installation:
         """Whether its Python can load the compiled packages of the Python that runs this."""
         words = "import importlib.machinery as m; print(m.EXTENSION_SUFFIXES[0])"
         told = subprocess.run(
-            [self.python, "-c", words], capture_output=True, text=True, env=clean_environment()
+            [self.python, "-c", words], capture_output=True, text=True, env=self.environment()
         )
         return told.stdout.strip() == importlib.machinery.EXTENSION_SUFFIXES[0]
+
+    def environment(self) -> dict[str, str]:
+        """What its programs are to be started with, whichever environment the shell has activated.
+
+        On Linux the Python within LibreOffice takes the first `python3` on the PATH for its own.
+        Where that is another one of the same version it does not find `uno`, and Calc refuses
+        every workbook that calls a function written in Python. So its own goes first.
+        """
+        path = os.environ.get("PATH", os.defpath)
+        return _unsteered() | {"PATH": f"{self.python.parent}{os.pathsep}{path}"}
 
 
 def find() -> Installation:
@@ -84,13 +94,14 @@ def _pythons(program: Path) -> Iterator[Path]:
 def _has_uno(python: Path) -> bool:
     try:
         done = subprocess.run(
-            [python, "-c", "import uno"], capture_output=True, timeout=60, env=clean_environment()
+            [python, "-c", "import uno"], capture_output=True, timeout=60, env=_unsteered()
         )
     except (OSError, subprocess.TimeoutExpired):
         return False
     return done.returncode == 0
 
 
-def clean_environment() -> dict[str, str]:
+def _unsteered() -> dict[str, str]:
     """The environment without what steers another Python than the one that is started."""
-    return {key: v for key, v in os.environ.items() if not key.startswith(("PYTHON", "URE_"))}
+    steers = ("PYTHON", "URE_", "VIRTUAL_ENV", "__PYVENV_LAUNCHER__")
+    return {key: v for key, v in os.environ.items() if not key.startswith(steers)}

@@ -22,12 +22,7 @@ from typing import IO, Any, Self
 
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.installation import (
-    Installation,
-    OfficeError,
-    clean_environment,
-    find,
-)
+from xlfuncs.hosts.libreoffice.installation import Installation, OfficeError, find
 
 CellValue = float | str | CellError
 Values = dict[str, dict[str, CellValue]]
@@ -88,7 +83,7 @@ class Office:
             stderr=subprocess.PIPE,
             text=True,
             encoding="utf-8",
-            env=clean_environment(),
+            env=installation.environment(),
             start_new_session=True,  # so that the office can be ended together with its driver
         )
         self.version = self._read()["version"]
