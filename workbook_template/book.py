@@ -36,7 +36,7 @@ class Book:
         self.workbook = xlsxwriter.Workbook(self._buffer, {"in_memory": True})
         self.workbook.set_calc_mode("auto", calc_id=191029)
         self.workbook.calc_on_load = False
-        self.styles = Styles(self.workbook)
+        self.styles = Styles(self.workbook, system)
         self.headings: dict[str, dict[str, str]] = {}
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}

@@ -19,26 +19,39 @@ WARNING = "#8A3B12"
 SERIES = ("#1F4E5F", "#D98E2B", "#7A8F85", "#A23B2A", "#C9B458", "#5B5B5B")
 FONT = "Calibri"
 
-# Decimals that the measured inputs can carry, by dimension.
+# Decimals that the measured inputs can carry, by dimension. A ? keeps the room of a digit, so that
+# the points of a column stand under each other.
 NUMBER_FORMATS = {
-    "length": "#,##0.0#", "width": "0.0#", "elevation": "0.0#", "head": "0.0", "diameter": "0.0##",
-    "wall": "0.0##", "roughness": "0.0###", "depth": "0.0#", "area": "#,##0", "volume": "#,##0",
-    "billed_volume": "#,##0.0", "velocity": "0.0", "slope": "0.0#", "temperature": "0.0",
-    "emitter_flow": "0.00#", "lateral_flow": "0.0", "flow": "0.00", "flow_per_length": "0.00#",
-    "pressure": "0.0#", "intake_rate": "0.00", "et": "0.00", "available_water": "0.0#",
-    "salinity": "0.0", "time": "0", "seconds": "0", "hours": "0.0", "days": "0.0", "years": "0.#",
-    "radiation": "0.0", "vapour_pressure": "0.00", "wind": "0.0", "latitude": "0.0#",
-    "ratio": "0.00#", "energy": "#,##0.0", "power": "0.00", "count": "0", "number": "0.##",
+    "length": "#,##0.0?", "width": "0.0?", "elevation": "0.0?", "head": "0.0", "diameter": "0.0??",
+    "wall": "0.0??", "roughness": "0.0???", "depth": "0.0?", "area": "#,##0", "volume": "#,##0",
+    "billed_volume": "#,##0.0", "velocity": "0.0", "slope": "0.0?", "temperature": "0.0",
+    "emitter_flow": "0.00?", "lateral_flow": "0.0", "flow": "0.00", "flow_per_length": "0.00?",
+    "pressure": "0.0?", "intake_rate": "0.00", "et": "0.00", "available_water": "0.0?",
+    "salinity": "0.0", "time": "0", "seconds": "0", "hours": "0.0", "days": "0.0", "years": "0.0",
+    "radiation": "0.0", "vapour_pressure": "0.00", "wind": "0.0", "latitude": "0.0?",
+    "ratio": "0.00?", "energy": "#,##0.0", "power": "0.00", "count": "0", "number": "General",
     "money": "#,##0.00", "money_per_area": "#,##0.00", "money_per_length": "#,##0.000",
     "money_per_billed_volume": "#,##0.00", "text": "General", "flag": "General",
     "date": "yyyy-mm-dd",
 }  # fmt: skip
+# What is computed is said no finer than what it rests on was measured; by system.
+RESULT_FORMATS = {
+    "us": {"pressure": "0.0", "head": "0.0", "ratio": "0.00", "emitter_flow": "0.000",
+           "width": "0.0", "diameter": "0.00", "depth": "0.00", "available_water": "0.00"},
+    "metric": {"pressure": "0.00", "head": "0.0", "ratio": "0.00", "emitter_flow": "0.00",
+               "width": "0.0", "flow": "0.0", "length": "#,##0.00", "depth": "0.0",
+               "available_water": "0"},
+}  # fmt: skip
+# Inputs that no unit converts show as typed.
+INPUT_FORMATS = dict.fromkeys(("days", "years", "hours"), "General")
 
 
 class Styles:
     """The formats of one workbook, made on first use."""
 
-    def __init__(self, workbook: Any) -> None:
+    def __init__(self, workbook: Any, system: str) -> None:
+        self._inputs = NUMBER_FORMATS | INPUT_FORMATS
+        self._results = NUMBER_FORMATS | RESULT_FORMATS[system]
         self._add = cache(lambda items: workbook.add_format(dict(items)))
         self.result = cache(self._result)
         self.input = cache(self._input)
@@ -104,20 +117,21 @@ class Styles:
         return self._format(font_color="#1F4E5F", underline=1)
 
     def _input(self, dimension: str) -> Any:
+        words = dimension in ("text", "date")
+        align = "left" if words else "center" if dimension == "flag" else "right"
         return self._format(
-            bg_color=TINT, border=1, border_color=LINE, locked=False,
-            num_format=NUMBER_FORMATS[dimension],
-            align="left" if dimension in ("text", "date") else "right",
-            indent=1 if dimension in ("text", "date") else 0,
+            bg_color=TINT, border=1, border_color=LINE, locked=False, align=align,
+            num_format=self._inputs[dimension], indent=1 if words else 0,
+            text_wrap=dimension == "text",
         )  # fmt: skip
 
     def shown(self, dimension: str) -> Any:
         """A value that stands like text on a page for reading."""
-        return self._format(num_format=NUMBER_FORMATS[dimension], align="left", indent=1)
+        return self._format(num_format=self._results[dimension], align="left", indent=1)
 
     def _result(self, dimension: str, *, strong: bool = False) -> Any:
         words = dimension == "text"
         return self._format(
-            num_format=NUMBER_FORMATS[dimension], bold=strong, bottom=4, bottom_color=LINE,
+            num_format=self._results[dimension], bold=strong, bottom=4, bottom_color=LINE,
             align="left" if words else "right", text_wrap=words, indent=1 if words else 0,
         )  # fmt: skip
