@@ -53,7 +53,8 @@ def chart(
 ) -> None:
     """Put a chart at a cell. `kind` is column, bar, line or scatter.
 
-    `from_zero` begins the axis of values at 0, where a program would begin it higher.
+    `from_zero` begins the axis of values at 0, where a program would begin it higher. Bars lie in
+    the order of their rows from the top; their values are along x.
     """
     options = {"type": kind, "subtype": subtype} if subtype else {"type": kind}
     made = page.book.workbook.add_chart(options)
@@ -69,10 +70,16 @@ def chart(
     font = {"name": FONT, "color": INK}
     made.set_title({"name": title, "overlay": False, "name_font": {**font, "size": 11}})
     axis: dict[str, Any] = {"num_font": {**font, "size": 9}, "name_font": {**font, "size": 9}}
-    made.set_x_axis({**axis, "name": x_title, "line": {"color": LINE}})
-    start = {"min": 0} if from_zero else {}
-    made.set_y_axis({**axis, **start, "name": y_title, "major_gridlines": {"visible": True,
-                     "line": {"color": LINE, "width": 0.5}}})  # fmt: skip
+    of_values = {"major_gridlines": {"visible": True, "line": {"color": LINE, "width": 0.5}}}
+    of_values |= {"min": 0} if from_zero else {}
+    others: dict[str, Any] = {"line": {"color": LINE}, "major_gridlines": {"visible": False}}
+    if kind == "bar":
+        made.set_x_axis({**axis, **of_values, "name": x_title})
+        made.set_y_axis({**axis, **others, "name": y_title, "reverse": True,
+                         "crossing": "max"})  # fmt: skip
+    else:
+        made.set_x_axis({**axis, **others, "name": x_title})
+        made.set_y_axis({**axis, **of_values, "name": y_title})
     unseen = [i for i, one in enumerate(series) if one.hidden]
     legend = {"position": "bottom", "font": {**font, "size": 9}, "delete_series": unseen}
     made.set_legend(legend if len(series) > 1 else {"none": True})

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 INVENTED = "Invented farm: no figure here is real."
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
+LETTERS = 1.35  # of small words in a unit of column width
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
 
 
@@ -72,6 +73,8 @@ class Page:
         self.book, self.name, self.styles = book, name, book.styles
         self.sheet = book.workbook.add_worksheet(name, worksheet_class=_Sheet)
         self.sheet.hide_gridlines(2)
+        self.widths, self.columns = tuple(widths), len(widths) or 4
+        self._breaks: list[int] = []
         for i, width in enumerate(widths):
             self.sheet.set_column(i, i, width)
         self.sheet.set_row(0, 24)
@@ -91,15 +94,27 @@ class Page:
         self.sheet.set_margins(0.5, 0.5, 0.6, 0.6)
         self.sheet.set_footer("&L&A&RPage &P of &N")
 
-    def section(self, title: str, *, columns: int = 4) -> None:
-        """A band that starts a part of the page."""
-        for col in range(columns):
+    def portrait(self) -> None:
+        """Print upright, as suits a list that is carried about."""
+        self.sheet.set_portrait()
+
+    def next_printed_page(self) -> None:
+        """What follows starts a printed page."""
+        self._breaks.append(self.row)
+        self.sheet.set_h_pagebreaks(self._breaks)
+
+    def section(self, title: str, *, columns: int = 0) -> None:
+        """A band that starts a part of the page, over the page's columns or as many as told."""
+        for col in range(columns or self.columns):
             self.sheet.write_blank(self.row, col, None, self.styles.section)
         self.sheet.write_string(self.row, 0, title, self.styles.section)
         self.row += 1
 
-    def note(self, text: str, *, columns: int = 4, lines: int = 1) -> None:
-        """Words across some columns."""
+    def note(self, text: str, *, columns: int = 0, lines: int = 0) -> None:
+        """Words across some columns, in as many lines as they need by the page's widths."""
+        columns = columns or self.columns
+        room = LETTERS * sum(self.widths[:columns])
+        lines = lines or (int(-(-len(text) // room)) if room else 1)
         self.sheet.merge_range(self.row, 0, self.row, columns - 1, text, self.styles.note)
         self.sheet.set_row(self.row, 13 * lines + 2)
         self.row += 1
@@ -125,7 +140,7 @@ class Page:
         """Label, computed value, unit, words; optionally with a defined name."""
         self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
         self.formula(self.row, 1, formula, dimension, strong=strong)
-        self.text(self.row, 2, self.book.unit(dimension))
+        self._unit(dimension)
         self.text(self.row, 3, help_text, self.styles.aside)
         if name:
             self.book.name(name, self.name, self.row, 1)
@@ -134,15 +149,24 @@ class Page:
     def settings(self, section: Section) -> None:
         """The input cells of a section, each with its defined name."""
         self.section(section.title)
-        self.note(section.help, lines=1 + len(section.help) // 110)
+        self.note(section.help)
         for setting in section.settings:
             self.text(self.row, 0, setting.header)
             self._input(self.row, 1, setting, self.book.inputs.settings.get(setting.name))
-            self.text(self.row, 2, self.book.unit(setting.dimension))
+            self._unit(setting.dimension)
             self.text(self.row, 3, setting.help, self.styles.aside)
             self.book.name(setting.name, self.name, self.row, 1)
             self.row += 1
         self.row += 1
+
+    def _unit(self, dimension: str) -> None:
+        """The unit beside a value; money is in the currency that Setup says."""
+        unit = self.book.unit(dimension)
+        if dimension.startswith("money"):
+            words = f'TRIM(currency&" {unit}")' if unit else 'currency&""'
+            self.formula(self.row, 2, words, "text", style=self.styles.label)
+        else:
+            self.text(self.row, 2, unit)
 
     def _input(self, row: int, col: int, column: Column, value: Any) -> None:
         style = self.styles.input(column.dimension)
