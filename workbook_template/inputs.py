@@ -58,10 +58,10 @@ def published(table: Table, rows: Sequence[Mapping[str, Any]], system: str) -> l
 
 
 def _in_units(column: Column, value: Any, system: str) -> Any:
-    """A number with the figures that a published one can carry."""
+    """A number with the figures that a published one can carry: 30 cm are 11.8 in."""
     if isinstance(value, str):
         return value
-    return float(f"{from_base(value, column.dimension, system):.5g}")
+    return float(f"{from_base(value, column.dimension, system):.3g}")
 
 
 def read_rows(path: Path, table: Table, system: str) -> list[dict[str, Any]]:

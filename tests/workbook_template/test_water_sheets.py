@@ -1,4 +1,4 @@
-"""Crops, Plan, Weather, Bed need, Need, Season, Valves and Timer: the numbers on the sheets.
+"""Soils, Crops, Plan, Weather, Bed need, Need, Season, Valves and Timer: the numbers on the sheets.
 
 They are held against counts by day, balances of water, and the functions called from the examples.
 """
@@ -17,7 +17,7 @@ import xlfuncs
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.inputs import example_folder
 
-SHEETS = ("Crops", "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer")
+SHEETS = ("Soils", "Crops", "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer")
 GALLON_OF_INCH_FOOT = 144 / 231  # an inch over a square foot, in US gallons of 231 cubic inches
 
 
@@ -207,7 +207,7 @@ def test_a_valve_passes_what_its_beds_want_and_the_verdicts_say_who_loses(built)
     sets = {}
     for valve, wanted, flow, _, number, given, surplus, verdict in valves.values():
         if wanted in (None, ""):
-            assert verdict in (None, "")
+            assert verdict in ("off", "see Beds", "fallow")
             continue
         sets.setdefault(valve, []).append((wanted * flow, given * flow, number))
         assert surplus == pytest.approx(given - wanted)
@@ -224,10 +224,11 @@ def test_timer_runs_one_set_at_a_time_inside_the_hours(built):
     program = block(book["Timer"], "Set")
     assert result.named("timer_state") == "ok"
     runs = []
-    for beds, wanted, _, _, station, _, _, opens, minutes, days, _, _ in program.values():
+    for beds, wanted, _, _, station, _, _, opens, minutes, days, week, _ in program.values():
         assert beds >= 1
         if station == "by hand":
-            assert opens == "none"
+            assert opens == "–"
+            assert (days, week) == ("3 a week", 3 * round(minutes))
             continue
         assert minutes == pytest.approx(wanted, abs=0.51)  # to the timer's step
         assert days == "Mon Wed Fri"

@@ -1,4 +1,4 @@
-"""Crops: what crops need and soils hold, as published; a grower changes and adds rows."""
+"""Soils and crops: what soils hold and crops need, as published; a grower changes and adds rows."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from workbook_template.page import Page
 from xlfuncs.tables.crops import CROPS
 from xlfuncs.tables.soils import SOILS
 
-WIDTH = 15  # columns
+SOIL_WIDTH = 8  # columns
 CROP_SOURCE = (
-    "Published values: coefficients and heights FAO Irrigation and Drainage Paper 56 table 12,"
+    "Published values: coefficients (Kc) and heights FAO Irrigation and Drainage Paper 56 table 12,"
     " stages table 11 (for the place and planting named; yours will differ), roots and depletion"
     " table 22; salt FAO Paper 29 table 4, from memory. Blank: not in those tables. Change a figure"
     " or add a row at the end: yours counts. A crop without stages counts at Kc mid-season."
 )
+CROP_NOTE_WIDTH = 12  # columns
 SOIL_SOURCE = (
     "Published values: water contents FAO Irrigation and Drainage Paper 56 table 19; intake FAO"
     " training manual 5 annex 2, from memory; wetted width by a university teaching module, between"
@@ -24,23 +25,29 @@ SOIL_SOURCE = (
 
 def write(book: Book) -> None:
     page = book.page(
-        "Crops",
-        "Crops and soils",
-        "What crops use and soils hold. Published tables to start from, in your units.",
+        "Soils",
+        "Soils",
+        "What soils hold and take in. A published table to start from, in your units.",
         published=True,
     )
-    page.section("Soils", columns=WIDTH)
-    page.note(SOIL_SOURCE, columns=WIDTH)
-    page.table(SOILS, spare=3, widths={"soil": 22})
+    page.note(SOIL_SOURCE, columns=SOIL_WIDTH, lines=3)
+    page.freeze(page.row + 1)
+    page.table(SOILS, spare=3, widths={"soil": 22, **dict.fromkeys(SOILS.names[1:], 11)})
     _your_soil(book, page)
-    page.section("Crops", columns=WIDTH)
-    page.note(CROP_SOURCE, columns=WIDTH, lines=2)
-    page.freeze(4)
-    page.table(CROPS, spare=6, widths={"crop": 22, "stages_of": 34, "development_days": 12})
+    page = book.page(
+        "Crops",
+        "Crops",
+        "What crops use. A published table to start from, in your units.",
+        published=True,
+    )
+    page.note(CROP_SOURCE, columns=CROP_NOTE_WIDTH, lines=3)
+    page.freeze(page.row + 1)
+    page.table(CROPS, spare=6, widths={
+        "crop": 22, "stages_of": 36, "development_days": 13, "salt_zero_yield": 10})  # fmt: skip
 
 
 def _your_soil(book: Book, page: Page) -> None:
-    page.section("Your soil, as chosen on Setup", columns=WIDTH)
+    page.section("Your soil, as chosen on Setup", columns=SOIL_WIDTH)
 
     def of_soil(column: str) -> str:
         return book.lookup("Soils", column, "soil", "soil")
@@ -54,8 +61,11 @@ def _your_soil(book: Book, page: Page) -> None:
 
     known = f"COUNTIF({book.column('Soils', 'soil')},soil)=0"
     row = page.result_row
-    row("On the list", f'IF(soil="","choose a soil on Setup",IF({known},"not on the list","yes"))',
-        "text", name="soil_known")  # fmt: skip
+    page.text(page.row, 0, "On the list")
+    listed = f'IF(soil="","choose a soil on Setup",IF({known},"not on the list above","yes"))'
+    page.formula(page.row, 1, listed, "text", style=page.styles.aside)
+    book.name("soil_known", page.name, page.row, 1)
+    page.row += 1
     row("Field capacity", middle("field_capacity_low", "field_capacity_high"), "ratio",
         "Middle of its range", name="soil_field_capacity")  # fmt: skip
     row("Wilting point", middle("wilting_point_low", "wilting_point_high"), "ratio",

@@ -45,6 +45,7 @@ def write(book: Book) -> None:
     page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
     page.row += 1
     _leaching(book, page)
+    page.row += 1
     page.note(EFFICIENCY, columns=WIDTH, lines=2)
     first = _months(book, page)
     _peak(book, page, first)
@@ -87,7 +88,7 @@ def _months(book: Book, page: Page) -> int:
             f'IF({gross}="","",{volume})', f'IF({net}="","",{net}*7/B{{row}})',
         ])  # fmt: skip
     last = page.row + 13  # as people count, of December
-    sums = [f'IF(COUNT({c}{last - 11}:{c}{last})=0,"",SUM({c}{last - 11}:{c}{last}))'
+    sums = [f'IF(COUNT({c}{last - 11}:{c}{last})<12,"",SUM({c}{last - 11}:{c}{last}))'
             for c in "BCDEFGHI"]  # fmt: skip
     first = page.grid(HEADERS, [*rows, ['"Year"', *sums, ""]])
     book.name("year_water", page.name, first + 12, 8)
@@ -98,8 +99,9 @@ def _months(book: Book, page: Page) -> int:
 def _peak(book: Book, page: Page, first: int) -> None:
     weeks = f"J{first + 1}:J{first + 12}"
     greatest = f'IF(COUNT({weeks})=0,"",MAX({weeks}))'
-    page.result_row("Month with the most", greatest, "depth",
-                    "Net depth a week, all beds together", name="greatest_week")  # fmt: skip
+    page.result_row("Most in a week", greatest, "depth",
+                    "Net depth a week of the month with the most, all beds together",
+                    name="greatest_week")  # fmt: skip
     page.result_row(
         "On Setup", 'IF(weekly_depth="","",weekly_depth)', "depth",
         "Net depth a week that Beds and Pressure plan with: cover the hottest month with it",
@@ -121,6 +123,7 @@ def _chart(page: Page, first: int) -> None:
 
 
 def _beds(book: Book, page: Page) -> None:
+    page.sheet.set_h_pagebreaks([page.row])
     page.section("Rain on the garden against its need", columns=WIDTH)
     page.note(BY_BED, columns=WIDTH, lines=2)
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
@@ -138,7 +141,8 @@ def _beds(book: Book, page: Page) -> None:
     first = page.grid(headers, [row] * use.rows)
     verdicts = f"G{first + 1}:G{first + use.rows}"
     page.result_row(
-        "Do without lines", f'COUNTIF({verdicts},"does without")', "count",
+        "Do without lines",
+        f'IF(bed_need_state="ok",COUNTIF({verdicts},"does without"),"")', "count",
         "Beds whose need rain and soil meet in the year of the table", name="beds_without_lines",
     )  # fmt: skip
 

@@ -28,7 +28,8 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     page.table(
         BED_PLAN, (_check(book), *_from_crops(book), *_soil_water(book)),
-        widths={"bed": 14, "crop": 24, "check": 30},
+        widths={"bed": 14, "crop": 24, "check": 30, "available_water": 10, "depletion": 10,
+                "wetted_fraction": 11, "interval": 12},
     )  # fmt: skip
 
 

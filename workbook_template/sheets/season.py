@@ -62,12 +62,12 @@ def write(book: Book) -> None:
         page.name, first, first + beds - 1, {str(m): m + 1 for m in range(1, 13)}
     )
     page.row -= 1
-    page.text(page.row, 0, "Percentage", page.styles.strong)
+    page.text(page.row, 0, "Percentage (%)", page.styles.strong)
     for month in range(1, 13):
         page.formula(page.row, month + 1, _share(book, month), "count")
     page.row += 1
     page.note(
-        "Percentage: net depth of the month over that of the greatest month, in %; for a"
+        "Percentage: net depth of the month over that of the greatest month; for a"
         " timer that is set for the greatest month and turned down by its seasonal percentage.",
         columns=WIDTH - 1, lines=2,
     )  # fmt: skip

@@ -14,6 +14,13 @@ WORDS = (
     " timer. A set beyond the stations is opened by hand. A watering is split into cycles where"
     " water would stand or pass the roots; the pause between them is at least the soak."
 )
+CAUTION = (
+    "Electricity: a timer or valve on mains outdoors is a licensed electrician's work, behind the"
+    " protection that the code asks for; switch off before opening it. Batteries: fresh ones each"
+    " season, out before frost; a flat one leaves the valve as it stands, open or shut. Watch the"
+    " first run of every set, and have a valve by hand before the timer."
+)
+BY_HAND = "by hand"
 ANSWERS = (
     ("Station", "text"), ("Program", "text"), ("Start times", "text"), ("Set opens", "text"),
     ("Minutes to enter", "time"), ("Days", "text"), ("Time a week", "time"), ("Notes", "text"),
@@ -23,10 +30,13 @@ ANSWERS = (
 def write(book: Book) -> None:
     page = book.page(
         "Timer", "Timer program", "What to enter in the timer, ready to copy.",
-        widths=(22, 11, 9, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40),
+        widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40),
     )  # fmt: skip
+    page.note(CAUTION, columns=WIDTH, lines=2)
+    page.row += 1
     page.settings(TIMER)
     _rhythm(page)
+    page.sheet.set_h_pagebreaks([page.row])  # the page to take to the timer
     page.section("Program", columns=WIDTH)
     page.note(WORDS, columns=WIDTH, lines=2)
     _sets(book, page)
@@ -52,15 +62,16 @@ def _sets(book: Book, page: Page) -> None:
     book.name("timer_state", page.name, page.row, 1)
     page.row += 1
     stations, flows = (f"{c}{first + 1}:{c}{first + rows}" for c in "FD")
-    page.result_row("Opened by hand", f'COUNTIF({stations},"by hand")', "count",
+    by_hand = f'IF(timer_state="ok",COUNTIF({stations},"{BY_HAND}"),"")'
+    page.result_row("Opened by hand", by_hand, "count",
                     "Sets beyond the stations of the timer", name="sets_by_hand")  # fmt: skip
-    over = f'IF(design_flow="","",COUNTIF({flows},">"&design_flow))'
+    over = f'IF(OR(design_flow="",COUNT({flows})=0),"",COUNTIF({flows},">"&design_flow))'
     page.result_row("Over the supply", over, "count",
                     "Sets that want more than the flow to plan with on Setup: part their beds",
                     name="sets_over_supply")  # fmt: skip
     page.row += 1
     assert page.row + 1 == first, state_row
-    headers = (("Set", "text"), ("Beds", "count"), ("Minutes wanted", "time"), ("Flow", "flow"),
+    headers = (("Set", "text"), ("Beds", "count"), ("Wanted", "time"), ("Flow", "flow"),
                ("Cycles", "count"), *ANSWERS)  # fmt: skip
     page.grid(headers, [_row(book, program[1])] * rows)
 
@@ -100,15 +111,12 @@ def _row(book: Book, program: str) -> list[str]:
     cycles = call("CYCLES_NEEDED", "C{row}", longest)
     least = "ROUNDUP(waterings_a_week/watering_days,0)"
     answers = [f"INDEX({program},{{n}},{column})" for column in range(1, 9)]
-    answers[0] = f'IF(N({answers[0]})=0,"by hand",{answers[0]})'
-    for words in (
-        1,
-        2,
-        3,
-        5,
-        7,
-    ):  # a text result is never empty: a program without our functions recomputes ""
-        answers[words] = f'IF({answers[words]}="","none",{answers[words]})'
+    answers[0] = f'IF(N({answers[0]})=0,"{BY_HAND}",{answers[0]})'
+    # A text result is never empty: a program without our functions recomputes "".
+    for words in (1, 2, 3, 5, 7):
+        answers[words] = f'IF({answers[words]}="","–",{answers[words]})'
+    answers[5] = f'IF(F{{row}}="{BY_HAND}",watering_days&" a week",{answers[5]})'
+    answers[6] = f'IF(F{{row}}="{BY_HAND}",ROUND(J{{row}},0)*watering_days,{answers[6]})'
     idle = 'OR(C{row}="",timer_state<>"ok")'
     return [
         f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'

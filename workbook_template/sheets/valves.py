@@ -12,12 +12,12 @@ WIDTH = 9
 WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
-    " its lines. Beds that are off or fallow are left out: shut them off at the bed. A bed without"
-    " a valve on Beds is a set of its own."
+    " its lines. Beds that are off or fallow are left out: shut them off at the bed. A set is what"
+    " opens together: the beds of a valve, or a bed without a valve on Beds."
 )
 ONE_GO = (
     "Longest in one go: until the root zone under a line is full to its allowable depletion or"
-    " water stands 5 mm deep (common practice) beside the line."
+    " water stands 0.2 in (5 mm) deep beside the line (common practice)."
 )
 
 
@@ -59,8 +59,10 @@ def _beds(book: Book, page: Page) -> None:
     )  # fmt: skip
     page.grid(headers, [_row(book, first + i, first, shared) for i in range(rows)])
     verdicts = place.reference("verdict")
+    none = f"COUNT({place.reference('wanted')})=0"
     for words in ("too little", "too much"):
-        page.result_row(f"Get {words}", f'COUNTIF({verdicts},"{words}")', "count",
+        page.result_row(f"Get {words}", f'IF({none},"",COUNTIF({verdicts},"{words}"))', "count",
+                        "By more than a tenth of what they want",
                         name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
 
 
@@ -70,7 +72,8 @@ def _row(book: Book, above: int, first: int, shared: str) -> list[str]:
 
     # from the header to the row above, as people count
     sets, valves = f"F${first}:F{above}", f"B${first}:B{above}"
-    given = ('IF(N(D{row})=0,"",INDEX(' + shared + f",{{n}},{column}))" for column in (1, 2, 3))
+    given = [f'IF(N(D{{row}})=0,"",INDEX({shared},{{n}},{column}))' for column in (1, 2)]
+    verdict = f"INDEX({shared},{{n}},3)"
     return [
         f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         f'IF(C{{row}}="","",{of_bed("valve")}&"")',
@@ -80,7 +83,15 @@ def _row(book: Book, above: int, first: int, shared: str) -> list[str]:
         f'IF(C{{row}}="","",IF(B{{row}}="",MAX({sets})+1,'
         f"IFERROR(INDEX({sets},MATCH(B{{row}},{valves},0)),MAX({sets})+1)))",
         *given,
+        f'IF(A{{row}}="","",IF(N(D{{row}})=0,{_left_out(book, of_bed("counted"))},{verdict}))',
     ]
+
+
+def _left_out(book: Book, counted: str) -> str:
+    """Why a bed has no minutes: off, to correct on Beds, or fallow in the month."""
+    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
+    fallow = f'IF(timer_month="","",IF({of_month}="fallow","fallow",""))'
+    return f'IF({counted}="off","off",IF({counted}<>"yes","see Beds",{fallow}))'
 
 
 def _wanted(book: Book, counted: str, area: str, flow: str) -> str:

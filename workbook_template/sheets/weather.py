@@ -24,14 +24,14 @@ def write(book: Book) -> None:
         "Weather by month",
         "Twelve rows from a climate table of a station near you.",
     )
-    page.note(RULES, columns=WIDTH, lines=3)
+    page.note(RULES, columns=WIDTH, lines=2)
     page.freeze(page.row + 1)
     months = book.inputs.tables.get(MONTHLY_WEATHER.name, ())
     page.table(
         MONTHLY_WEATHER, _computed(book), spare=12 - max(len(months), 1),
         widths={"month": 13, "max_temperature": 12, "min_temperature": 12, "estimated": 24,
                 "temperature_et": 13,
-                "radiation": 11},
+                "radiation": 13, "sunshine": 11},
     )  # fmt: skip
     _results(book, page)
 
@@ -74,8 +74,8 @@ def _computed(book: Book) -> tuple[Computed, ...]:
         Computed("estimated", "Estimated", "text", "What was not measured",
                  'IF({reference_et}="","",IF(AND({wind}<>"",{min_humidity}<>"",'
                  'OR({sunshine}<>"",{radiation}<>"")),"nothing",'
-                 'IF({wind}="","wind ","")&IF({min_humidity}="","humidity ","")'
-                 '&IF(AND({sunshine}="",{radiation}=""),"sunshine","")))'),
+                 'SUBSTITUTE(TRIM(IF({wind}="","wind ","")&IF({min_humidity}="","humidity ","")'
+                 '&IF(AND({sunshine}="",{radiation}=""),"sunshine",""))," ",", ")))'),
     )  # fmt: skip
 
 

@@ -23,9 +23,10 @@ TIMER = Section(
                "1 to 12: minutes of that month on Season; blank: those for the net depth a week"
                " on Setup", minimum=1, maximum=12),
         Column("seasonal_percentage", "Seasonal percentage", "ratio",
-               "The timer's own adjustment of all run times, as it stands now",
+               "The timer's own adjustment of all run times, as it stands now; 1 is 100 %",
                default=1.0, above=0, maximum=3),
-        Column("allowed_from", "Water from", "hours", "Hour of the day from which water may run",
+        Column("allowed_from", "Water from", "hours",
+               "Hour of the day from which water may run; 4.5 is half past four",
                required=True, minimum=0, maximum=86400),
         Column("allowed_to", "Water until", "hours",
                "Hour of the day by which all must be off; earlier than the first: over midnight",

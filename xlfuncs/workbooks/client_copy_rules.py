@@ -21,8 +21,8 @@ from xlfuncs.tables.columns import Column
 from xlfuncs.tables.settings import LEDGER_AND_YEARS, Section
 
 FOR_THE_CLIENT = (
-    "Quotation", "Summary", "Setup", "Supply", "Lines", "Beds", "Line layout", "Crops", "Plan",
-    "Weather", "Bed need", "Need", "Season", "Valves", "Timer", "Pressure", "Bed pressure",
+    "Quotation", "Summary", "Setup", "Supply", "Lines", "Beds", "Line layout", "Soils", "Crops",
+    "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer", "Pressure", "Bed pressure",
     "Layout choices", "Parts", "Connections", "Purchase", "Cut list", "Cost", "Map",
 )  # fmt: skip
 FOR_THE_CONSULTANT = (
