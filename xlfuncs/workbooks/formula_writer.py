@@ -13,7 +13,7 @@ from xlfuncs.workbooks.call_forms import written_call
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
-from xlfuncs.workbooks.index_positions import gives_one_cell
+from xlfuncs.workbooks.index_positions import gives_one_cell, indexed_cell, rows_above
 from xlfuncs.workbooks.ordinary_functions import (
     ARGUMENT_KINDS,
     SUBTOTALS,
@@ -152,6 +152,10 @@ class FormulaWriter:
             return self.joined(node, place)
         if operator == ",":
             raise UnreadableReference("joins several ranges into one")
+        if place not in (Place.PRODUCT, Place.ARRAY):
+            above = rows_above(node, self.references)
+            if above is not None:
+                return offset(-above)
         inner = _OPERATOR_PLACE.get(place, place)
         sides = node["left"], node["right"]
         if operator == "&":
@@ -229,15 +233,19 @@ class FormulaWriter:
         if name == "HYPERLINK" and len(arguments) == 2:  # its value is the text that is shown
             return self.write(arguments[1], place)
         if name in ("ROW", "COLUMN"):
-            return self.row_or_column(name, arguments)
+            return self.row_or_column(name, arguments, place)
+        in_array = place in (Place.PRODUCT, Place.ARRAY)
+        if name == "INDEX" and not in_array:
+            cell = indexed_cell(arguments, self.references)
+            if cell is not None:
+                return self.area(cell, place)
         if name not in ARGUMENT_KINDS:
             reason = f"{name} is not among the functions that were checked"
             raise UnreadableReference(WHY_NOT.get(name, reason))
         if name in ("INDEX", "XLOOKUP"):
-            in_array = place in (Place.PRODUCT, Place.ARRAY)
             one = name == "INDEX" and not in_array and gives_one_cell(arguments, self.references)
             self.several |= not one
-        if name == "INDEX" and place is not Place.ARRAY and self.is_own_call(arguments[0]):
+        if name == "INDEX" and self.is_own_call(arguments[0]):
             return self.item(arguments, place)
         refuse_doubtful_call(name, arguments, self.references.area_of, self.is_own_call)
         if place in (Place.PRODUCT, Place.ARRAY) and name in (*ITEM_BY_ITEM, "IFERROR"):
@@ -277,7 +285,7 @@ class FormulaWriter:
     def item(self, arguments: list[Node], place: Place) -> str:
         """INDEX of a whole result: computed once for all the cells that read it."""
         row = self.held_row(arguments[0])
-        position = _ARGUMENT_PLACE["V"][place]
+        position = Place.ARRAY if place is Place.ARRAY else _ARGUMENT_PLACE["V"][place]
         rest = [self.write(argument, position) or "0" for argument in arguments[1:]]
         return f"{ITEM}({HELD}!$A${row},{','.join(rest)})"
 
@@ -320,7 +328,7 @@ class FormulaWriter:
             self.translator.refuse_hidden_or_subtotals(area)
         return written
 
-    def row_or_column(self, name: str, arguments: list[Node]) -> str:
+    def row_or_column(self, name: str, arguments: list[Node], place: Place) -> str:
         if not arguments:
             if name == "ROW":
                 return offset(0)
@@ -330,6 +338,8 @@ class FormulaWriter:
         target = (
             self.references.resolve(node["reference"]) if node["node_type"] == "Reference" else None
         )
+        if isinstance(target, Area) and place is Place.ARRAY and not isinstance(target, Moving):
+            return _numbers(name, target)
         if not isinstance(target, Area) or not target.single:
             raise UnreadableReference(f"{name} of more than one cell")
         if name == "COLUMN":
@@ -370,6 +380,14 @@ def _literal(value: object) -> str:
     if text in _ERRORS:
         return text
     return '"' + text.replace('"', '""') + '"'
+
+
+def _numbers(name: str, area: Area) -> str:
+    """The numbers of an area's rows, one below the other, or of its columns, side by side."""
+    first, last, between = area.first_row, area.last_row, ";"
+    if name == "COLUMN":
+        first, last, between = area.first_column, area.last_column, ","
+    return "{" + between.join(map(str, range(first, last + 1))) + "}"
 
 
 def _array(node: Node) -> str:

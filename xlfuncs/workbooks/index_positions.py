@@ -1,21 +1,58 @@
-"""Whether INDEX surely gives one cell: then nobody has to ask the engine whether it spilled."""
+"""Positions that are plain before anything is computed: which cell INDEX gives, and how many."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.ordinary_functions import canonical
 from xlfuncs.workbooks.references_in_formulas import Node, References
+from xlfuncs.workbooks.table_references import Moving
 
 
 def gives_one_cell(arguments: Sequence[Node], references: References) -> bool:
     """Whether no position of INDEX can be 0 or is left out, outside arrays."""
     area = references.area_of(arguments[0])
-    line = area is not None and (
-        area.first_row == area.last_row or area.first_column == area.last_column
-    )
     positions = arguments[1:]
-    return (len(positions) == 2 or line) and all(_is_position(p, references) for p in positions)
+    one_line = area is not None and _is_line(area)
+    return (len(positions) == 2 or one_line) and all(_is_position(p, references) for p in positions)
+
+
+def indexed_cell(arguments: Sequence[Node], references: References) -> Area | None:
+    """The cell that INDEX gives of a row or column by a number or ROW()-9; None where unsure."""
+    area = references.area_of(arguments[0]) if len(arguments) == 2 else None
+    if area is None or isinstance(area, Moving) or not _is_line(area):
+        return None
+    above = rows_above(arguments[1], references)
+    at = _whole_number(arguments[1]) if above is None else references.origin.row - above
+    if at is None or not 1 <= at <= area.cells():
+        return None
+    if area.first_row == area.last_row:
+        column = area.first_column + at - 1
+        fixed = above is None
+        return area._replace(first_column=column, last_column=column) if fixed else None
+    row = area.first_row + at - 1
+    cell = area._replace(first_row=row, last_row=row)
+    if above is None:
+        return cell
+    references.keep_to(above + 1, above + area.cells())
+    return Moving(*cell)
+
+
+def rows_above(node: Node, references: References) -> int | None:
+    """The 9 of ROW()-9, in the rows where that is positive; None for anything else."""
+    if node["node_type"] != "BinaryOp" or node["operator"] != "-":
+        return None
+    row, above = node["left"], _whole_number(node["right"])
+    counts = row["node_type"] == "Function" and canonical(row["name"]) == "ROW" and not row["args"]
+    if not counts or above is None or references.origin.row <= above:
+        return None
+    references.keep_to(above + 1)
+    return above
+
+
+def _is_line(area: Area) -> bool:
+    return area.first_row == area.last_row or area.first_column == area.last_column
 
 
 def _is_position(node: Node, references: References) -> bool:
@@ -25,14 +62,10 @@ def _is_position(node: Node, references: References) -> bool:
         return isinstance(value, int | float) and value >= 1
     if node["node_type"] == "Function":
         return canonical(node["name"]) == "MATCH"
-    if node["node_type"] != "BinaryOp" or node["operator"] != "-":
-        return False
-    row, less = node["left"], node["right"]
-    counts = row["node_type"] == "Function" and canonical(row["name"]) == "ROW" and not row["args"]
-    if not counts or less["node_type"] != "Literal" or not _is_position(less, references):
-        return False
-    above = int(less["value"])
-    if references.origin.row <= above:
-        return False
-    references.rows = max(references.rows[0], above + 1), references.rows[1]
-    return True
+    return rows_above(node, references) is not None
+
+
+def _whole_number(node: Node) -> int | None:
+    value = node["value"] if node["node_type"] == "Literal" else None
+    whole = isinstance(value, int | float) and not isinstance(value, bool) and value == int(value)
+    return int(value) if whole and value >= 1 else None

@@ -81,6 +81,10 @@ class References:
         first, last = data_rows(self.translator.contents.tables[text.partition("[")[0].lower()])
         if not first <= self.origin.row <= last:
             raise UnreadableReference(f"{text} from outside the rows of its table")
+        self.keep_to(first, last)
+
+    def keep_to(self, first: int, last: int = MAX_ROW) -> None:
+        """Let the written form hold only for these rows of the sheet."""
         self.rows = max(self.rows[0], first), min(self.rows[1], last)
 
     def find(self, text: str) -> Area | DefinedName | None:
