@@ -67,5 +67,6 @@ def _is_position(node: Node, references: References) -> bool:
 
 def _whole_number(node: Node) -> int | None:
     value = node["value"] if node["node_type"] == "Literal" else None
-    whole = isinstance(value, int | float) and not isinstance(value, bool) and value == int(value)
-    return int(value) if whole and value >= 1 else None
+    if not isinstance(value, int | float) or isinstance(value, bool):
+        return None
+    return int(value) if value >= 1 and value == int(value) else None
