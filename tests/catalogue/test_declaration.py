@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
-from xlfuncs.catalogue.registry import TOPICS, find, functions
+from xlfuncs.catalogue.declaration import FUNCTIONS, UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.registry import TOPICS, declared_in, find, functions
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.errors import DeclarationError
@@ -56,10 +59,10 @@ def _declare(name: str = "TEST_ONLY", **changes: object) -> None:
     ],
 )
 def test_faulty_declarations_are_refused(changes: dict[str, object], words: str) -> None:
-    functions()
+    assert functions()["BED_AREA"]
     with pytest.raises(DeclarationError, match=words):
         _declare(**changes)
-    assert "TEST_ONLY" not in functions()
+    assert "TEST_ONLY" not in FUNCTIONS
 
 
 @pytest.mark.parametrize("function", functions().values(), ids=list(functions()))
@@ -70,6 +73,24 @@ def test_every_declaration_is_complete(function: object) -> None:
     assert f.examples, "an example is shown in the help"  # type: ignore[attr-defined]
     if not f.variadic:  # type: ignore[attr-defined]
         assert UNITS in f.args  # type: ignore[attr-defined]
+
+
+def test_where_each_function_is_declared_is_kept() -> None:
+    found = {name: function.compute.__module__ for name, function in functions().items()}
+    assert list(found.items()) == list(declared_in().items()), (
+        "run: python -m xlfuncs.catalogue.registry"
+    )
+
+
+def test_one_function_does_not_load_the_others() -> None:
+    code = (
+        "import sys; from xlfuncs.catalogue.registry import functions, find;"
+        "assert len(functions()) > 100 and 'CUT_LIST' in functions();"
+        "assert find('bed_area').name == 'BED_AREA';"
+        "print('xlfuncs.catalogue.purchase' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
 
 
 def test_find_knows_near_names() -> None:

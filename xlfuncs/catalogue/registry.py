@@ -1,10 +1,17 @@
-"""All worksheet functions: the topic files are found, loaded once, and looked up by name."""
+"""All worksheet functions, looked up by name; a topic file is loaded when one of its is asked for.
+
+Which file declares which function is kept in declared_in.txt, because loading every declaration
+with its calculations takes longer than recalculating a workbook that uses two of them. After a
+new declaration: `python -m xlfuncs.catalogue.registry`.
+"""
 
 from __future__ import annotations
 
 import pkgutil
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from importlib import import_module
+from pathlib import Path
 
 import xlfuncs.catalogue
 from xlfuncs.catalogue.declaration import FUNCTIONS, WorksheetFunction
@@ -18,15 +25,44 @@ TOPICS = {
     "money": "Money",
     "checks": "Checks",
 }
+_KEPT = Path(__file__).with_name("declared_in.txt")
+
+
+class _Functions(Mapping[str, WorksheetFunction]):
+    """Names are known from the start; a declaration is loaded when it is looked up."""
+
+    def __init__(self, declared_in: Mapping[str, str]) -> None:
+        self._declared_in = declared_in
+
+    def __getitem__(self, name: str) -> WorksheetFunction:
+        if name not in FUNCTIONS:
+            import_module(self._declared_in[name])
+        return FUNCTIONS[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._declared_in
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._declared_in)
+
+    def __len__(self) -> int:
+        return len(self._declared_in)
 
 
 @lru_cache(maxsize=1)
-def functions() -> dict[str, WorksheetFunction]:
+def functions() -> Mapping[str, WorksheetFunction]:
     """Every worksheet function by its name, in the order of the topics."""
+    lines = _KEPT.read_text("ascii").splitlines()
+    return _Functions(dict(line.split() for line in lines))
+
+
+def declared_in() -> dict[str, str]:
+    """The module that declares each function, by loading all; a test compares what is kept."""
     for module in pkgutil.iter_modules(xlfuncs.catalogue.__path__):
         import_module(f"xlfuncs.catalogue.{module.name}")
     order = list(TOPICS)
-    return dict(sorted(FUNCTIONS.items(), key=lambda item: (order.index(item[1].topic), item[0])))
+    found = sorted(FUNCTIONS.values(), key=lambda f: (order.index(f.topic), f.name))
+    return {function.name: function.compute.__module__ for function in found}
 
 
 def find(name: str) -> WorksheetFunction:
@@ -40,3 +76,7 @@ def find(name: str) -> WorksheetFunction:
         near = get_close_matches(name.upper(), known, n=3)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         raise KeyError(f"there is no function {name!r}{hint}") from None
+
+
+if __name__ == "__main__":
+    _KEPT.write_text("".join(f"{name} {module}\n" for name, module in declared_in().items()))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
 
 _A1 = re.compile(r"[A-Z]{1,3}[0-9]{1,7}")
 _R1C1 = re.compile(r"R[0-9]*C[0-9]*|R[0-9]*|C[0-9]*")
@@ -41,7 +41,7 @@ KEYWORDS = frozenset(f"{_VBA} {_IDL} {_BASIC}".split())
 @lru_cache(maxsize=1)
 def builtin_functions() -> frozenset[str]:
     """Functions of Excel and LibreOffice Calc (its own list, version 25.2)."""
-    text = files("xlfuncs.catalogue").joinpath("builtin_functions.txt").read_text("ascii")
+    text = Path(__file__).with_name("builtin_functions.txt").read_text("ascii")
     return frozenset(text.split())
 
 
