@@ -18,6 +18,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from workbook_template.formulas import Place, escaped
 from workbook_template.inputs import Inputs
 from workbook_template.page import Page
+from workbook_template.spills import Whole
 from workbook_template.style import Styles
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, DeclarationError
@@ -41,6 +42,7 @@ class Book:
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
+        self.wholes: list[Whole] = []  # blocks of one answer each
         self._when_computed: list[Callable[[Values], None]] = []
 
     def when_computed(self, use: Callable[[Values], None]) -> None:
@@ -103,8 +105,6 @@ class Book:
             raise DeclarationError(f"the defined name {name} is also a worksheet function")
         if name in self.names:
             raise DeclarationError(f"the defined name {name}: {self.names[name][0]} has it already")
-        if name in self.names:
-            raise DeclarationError(f"the name {name} is defined twice")
         self.names[name] = (sheet, row, col)
         cell = xl_rowcol_to_cell(row, col, row_abs=True, col_abs=True)
         self.workbook.define_name(name, f"='{sheet}'!{cell}")

@@ -46,6 +46,7 @@ from workbook_template.sheets import (
     year_detail,
     years,
 )
+from workbook_template.spills import spill
 from workbook_template.written import Written
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
@@ -160,6 +161,8 @@ def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> B
     from xlfuncs.workbooks.engine import evaluate
 
     book = write(system, inputs)
+    if macros:
+        spill(book)
     evaluation = evaluate(Written(book), worksheet_callables())
     _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
     finished = book.finish(evaluation.values)

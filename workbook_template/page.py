@@ -9,9 +9,10 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
-from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
 from workbook_template.formulas import Place, escaped
+from workbook_template.spills import Whole
+from workbook_template.worksheet import TemplateSheet
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 from xlfuncs.units import DIMENSIONS, from_base
@@ -27,24 +28,6 @@ WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
 
 
 _BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
-
-
-class _Sheet(Worksheet):  # type: ignore[misc]
-    """A worksheet that takes formulas as they are: writing takes half as long.
-
-    XlsxWriter looks in each for a hundred newer functions and completes their names; the template
-    writes them complete (`_xlfn.`), and no formula that spills.
-    """
-
-    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
-        return formula.removeprefix("=")
-
-    def _write_formula(
-        self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0
-    ) -> int:
-        self._check_dimensions(row, col)
-        self.table[row][col] = CellFormulaTuple(formula.removeprefix("="), cell_format, value)
-        return 0
 
 
 @dataclass(frozen=True)
@@ -71,7 +54,7 @@ class Page:
         published: bool,
     ) -> None:  # fmt: skip
         self.book, self.name, self.styles = book, name, book.styles
-        self.sheet = book.workbook.add_worksheet(name, worksheet_class=_Sheet)
+        self.sheet = book.workbook.add_worksheet(name, worksheet_class=TemplateSheet)
         self.sheet.hide_gridlines(2)
         self.widths, self.columns = tuple(widths), len(widths) or 4
         self._breaks: list[int] = []
@@ -254,6 +237,8 @@ class Page:
     ) -> int:
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
+        For Excel one formula that spills takes the place of the cells (see `spills`).
+
         `ready` is a condition, without our functions, under which there is anything to compute;
         the number of rows stands in a cell of its own, so that a program without our functions
         believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
@@ -274,7 +259,11 @@ class Page:
             return f'IF({{n}}>{count},"",{found})'
 
         cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
-        return self.grid(headers, [cells] * rows, col=col)
+        first = self.grid(headers, [cells] * rows, col=col)
+        self.book.wholes.append(
+            Whole(self.sheet, formula, count, (first, col), (rows, len(headers)), dash)
+        )
+        return first
 
     # --- tables ---
 

@@ -55,10 +55,16 @@ def _cell(row: int, column: int, entry: Any) -> Cell:
             row, column, "n", "", -1, formula=entry.formula, formula_attributes=_NONE,
             formula_start=0,
         )  # fmt: skip
+    if kind == "Spilled" and entry.formula:
+        attributes = {"t": "array", "ref": entry.extent}
+        return Cell(
+            row, column, "n", "", -1, dynamic=True, formula=entry.formula,
+            formula_attributes=attributes, formula_start=0,
+        )  # fmt: skip
     if kind == "String":  # its number among the shared strings
         return Cell(row, column, "s", "", -1, text=str(entry.string), formula_attributes=_NONE)
     if kind in ("Number", "Datetime"):
         return Cell(row, column, "n", "", -1, text=f"{entry.number:.16G}", formula_attributes=_NONE)
-    if kind == "Blank":
+    if kind in ("Blank", "Spilled"):
         return Cell(row, column, "n", "", -1, formula_attributes=_NONE)
     raise DeclarationError(f"row {row}, column {column}: the template writes no {kind}")

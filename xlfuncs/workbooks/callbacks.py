@@ -186,7 +186,9 @@ class Callbacks:
         return result
 
     def item(self, row: float, *place: Any) -> object:
-        """INDEX(result, row, column), with a row or column of 0 for all."""
+        """INDEX(result, row, column), with a row or column of 0 for all; arrays item by item."""
+        if any(isinstance(value, list) for value in place):
+            return self.items(row, *map(_rows, place))
         result = self.held(row)
         if isinstance(result, dict):
             return result
@@ -208,6 +210,20 @@ class Callbacks:
         chosen = rows if down == 0 else [rows[down - 1]]
         part = [line if right == 0 else [line[right - 1]] for line in chosen]
         return part[0][0] if len(part) == 1 and len(part[0]) == 1 else part
+
+    def items(self, row: float, *places: list[list[Any]]) -> object:
+        """INDEX for arrays of positions, as an array formula has them."""
+
+        def found(r: int, c: int) -> object:
+            at = (p[r if len(p) > 1 else 0][c if len(p[0]) > 1 else 0] for p in places)
+            value = self.item(row, *at)
+            return to_engine(CellError.VALUE) if isinstance(value, list) else value
+
+        height = max(len(place) for place in places)
+        width = max(len(place[0]) for place in places)
+        if any(len(p) not in (1, height) or len(p[0]) not in (1, width) for p in places):
+            return to_engine(CellError.VALUE)
+        return [[found(r, c) for c in range(width)] for r in range(height)]
 
     def pick(self, row: float, down: float, right: float) -> object:
         """One cell of an array formula with a fixed extent; a single row or column repeats."""

@@ -1,0 +1,87 @@
+"""Worksheets as XlsxWriter writes them, with what the template needs beyond it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
+
+from xlfuncs.errors import CellError
+
+_ERRORS = frozenset(error.value for error in CellError)
+
+
+class Spilled(NamedTuple):
+    """A cell of a formula that spills; the first one has the formula and the cells that it fills.
+
+    XlsxWriter has dynamic arrays, but would write an error or a logical value in their first cell
+    as text.
+    """
+
+    format: Any
+    value: Any = 0
+    formula: str = ""
+    extent: str = ""
+
+
+class TemplateSheet(Worksheet):  # type: ignore[misc]
+    """A worksheet that takes formulas as they are: writing takes half as long.
+
+    XlsxWriter looks in each for a hundred newer functions and completes their names; the template
+    writes them complete (`_xlfn.`).
+    """
+
+    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
+        return formula.removeprefix("=")
+
+    def _write_formula(
+        self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0
+    ) -> int:
+        self._check_dimensions(row, col)
+        self.table[row][col] = CellFormulaTuple(formula.removeprefix("="), cell_format, value)
+        return 0
+
+    def _xml_formula_element(
+        self, formula: str, result: Any, attributes: Sequence[tuple[str, Any]] = ()
+    ) -> None:
+        """An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value."""
+        kind = [("t", "str")] if result == "" else []
+        super()._xml_formula_element(formula, result, [*attributes, *kind])
+
+    def spill(self, first: tuple[int, int], last: tuple[int, int], formula: str) -> None:
+        """Put one formula over cells that have been written, which keep their formats."""
+        extent = f"{xl_rowcol_to_cell(*first)}:{xl_rowcol_to_cell(*last)}".removesuffix(
+            ":" + xl_rowcol_to_cell(*first)
+        )
+        for row in range(first[0], last[0] + 1):
+            for col in range(first[1], last[1] + 1):
+                self.table[row][col] = Spilled(self.table[row][col].format)
+        head = self.table[first[0]][first[1]].format
+        self.table[first[0]][first[1]] = Spilled(head, 0, formula, extent)
+        self.has_dynamic_arrays = True
+
+    def _write_cell(self, row: int, col: int, cell: Any) -> None:
+        if not isinstance(cell, Spilled):
+            super()._write_cell(row, col, cell)
+            return
+        kind, text = _as_saved(cell.value)
+        attributes: list[tuple[str, Any]] = [("r", xl_rowcol_to_cell(row, col))]
+        attributes.append(("s", cell.format._get_xf_index()))
+        attributes += [("t", kind)] if kind else []
+        attributes += [("cm", 1)] if cell.formula else []
+        self._xml_start_tag("c", attributes)
+        if cell.formula:
+            self._write_cell_array_formula(cell.formula, cell.extent)
+        self._write_cell_value(text)
+        self._xml_end_tag("c")
+
+
+def _as_saved(value: Any) -> tuple[str, str]:
+    """The type of a cell, none for a number, and its value as text."""
+    if isinstance(value, bool):
+        return "b", str(int(value))
+    if isinstance(value, str):
+        return "e" if value in _ERRORS else "str", value
+    return "", f"{value:.17G}"
