@@ -70,8 +70,8 @@ def chart(
     font = {"name": FONT, "color": INK}
     made.set_title({"name": title, "overlay": False, "name_font": {**font, "size": 11}})
     axis: dict[str, Any] = {"num_font": {**font, "size": 9}, "name_font": {**font, "size": 9}}
-    of_values = {"major_gridlines": {"visible": True, "line": {"color": LINE, "width": 0.5}}}
-    of_values |= {"min": 0} if from_zero else {}
+    grid = {"visible": True, "line": {"color": LINE, "width": 0.5}}
+    of_values: dict[str, Any] = {"major_gridlines": grid, **({"min": 0} if from_zero else {})}
     others: dict[str, Any] = {"line": {"color": LINE}, "major_gridlines": {"visible": False}}
     if kind == "bar":
         made.set_x_axis({**axis, **of_values, "name": x_title})

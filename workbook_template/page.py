@@ -183,6 +183,11 @@ class Page:
             }  # fmt: skip
         self.sheet.data_validation(row, col, last_row, last_col, rules)
 
+    def _prompt(self, row: int, col: int, title: str, words: str) -> None:
+        """What a header means, shown when its cell is chosen."""
+        rules = {"validate": "any", "input_title": title[:32], "input_message": words[:255]}
+        self.sheet.data_validation(row, col, row, col, rules)
+
     def _limits(self, column: Column, cell: str) -> str:
         """A validation formula; text passes, for it may be a quantity such as 22 ft 9 in."""
         parts = []
@@ -295,6 +300,7 @@ class Page:
             own = isinstance(column, Column)
             header_style = self.styles.header_input if own else self.styles.header
             self.sheet.write_string(top, col, headings[column.name], header_style)
+            self._prompt(top, col, headings[column.name], column.help)
             self._column_cells(column, col, first, last, rows, table.name, headings)
             self._column_width(column, col, widths or {}, column.name in grouped)
         self.sheet.set_row(top, 44)

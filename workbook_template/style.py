@@ -116,6 +116,16 @@ class Styles:
     def link(self) -> Any:
         return self._format(font_color="#1F4E5F", underline=1)
 
+    @property
+    def number(self) -> Any:
+        """The number of a row in a list."""
+        return self._format(num_format="0", align="center")
+
+    @property
+    def emphasis(self) -> Any:
+        """What a condition adds to a cell's own format."""
+        return self._add((("bold", True),))
+
     def _input(self, dimension: str) -> Any:
         words = dimension in ("text", "date")
         align = "left" if words else "center" if dimension == "flag" else "right"

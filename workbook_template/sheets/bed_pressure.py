@@ -101,5 +101,5 @@ def what_arrives(row: str, if_counted: Callable[[str], str]) -> tuple[Computed, 
                  if_counted(f'IF(ISNUMBER({solved}),{solved},"")')),
         Computed("minutes_delivered", "Minutes, flow delivered", "time",
                  "Minutes of one watering with the flow that arrives; set the timer by these",
-                 if_counted(f'IF(N({{delivered_flow}})=0,"",{minutes})')),
+                 if_counted(f'IF(OR(N({{delivered_flow}})=0,weekly_depth=""),"",{minutes})')),
     )  # fmt: skip

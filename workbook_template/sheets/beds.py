@@ -17,7 +17,10 @@ FOLDED = (
 )  # fmt: skip
 SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
 
-
+WIDTHS = {
+    "bed": 12, "strips": 7, "line": 14, "laterals": 8, "valve": 7, "cover": 13, "on": 6,
+    "check": 26, "counted": 8, "notes": 40, "fill_check": 30,
+}  # fmt: skip
 ACROSS = 'IF({bed_top_width}<>"",{bed_top_width},{strip_width}*IF({strips}="",1,{strips}))'
 
 
@@ -31,6 +34,8 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
 
     area = ("{length}", "{strip_width}", "{strips}")
     flow = ("{length}", SPACING, FLOW, "{laterals}")
+    minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
+                   "efficiency")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
     check = (
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
@@ -57,10 +62,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         Computed(
             "minutes", "Minutes at nominal flow", "time", "Minutes of one watering, if the rated"
             " pressure were everywhere",
-            if_counted(
-                call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}",
-                     "waterings_a_week", "efficiency")
-            ),
+            if_counted(f'IF(weekly_depth="","",{minutes})'),
         ),
         *what_arrives(row, if_counted),
         *_filling(book, if_counted),
@@ -103,6 +105,6 @@ def write(book: Book) -> None:
     page.table(
         BEDS,
         _computed(book, f"ROW()-ROW($A${page.row + 1})"),
-        widths={"bed": 12, "line": 16, "check": 34, "notes": 22, "counted": 9, "fill_check": 30},
+        widths=WIDTHS,
         grouped=FOLDED,
     )

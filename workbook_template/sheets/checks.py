@@ -64,6 +64,7 @@ def write(book: Book) -> None:
         widths=(6, 22, 92, 3, 3, 30, 6, 20, 20),
     )  # fmt: skip
     checks = list(_checks(book))
+    page.portrait()
     last = page.row + 4 + len(checks)  # of the rows out of view, as a formula counts
     page.text(page.row, 1, "to put right", page.styles.strong)
     page.formula(page.row, 0, f"MAX({NUMBER}{page.row + 5}:{NUMBER}{last})", "count", strong=True)
@@ -75,10 +76,10 @@ def write(book: Book) -> None:
     page.row += 2
     page.freeze(page.row + 1, 0)
     _rows_out_of_view(page, checks)
-    headers = (("", "count"), ("Where", "text"), ("What", "text"))
+    headers = (("No.", "count"), ("Where", "text"), ("What", "text"))
     first = page.row + 2
     rows = [_shown(first, last)] * SHOWN
-    start = page.grid(headers, rows, styles={1: page.styles.link})
+    start = page.grid(headers, rows, styles={0: page.styles.number, 1: page.styles.link})
     page.sheet.print_area(0, 0, start + SHOWN - 1, 2)
 
 

@@ -28,20 +28,21 @@ def write(book: Book) -> None:
         "Layout choices",
         "Layout choices",
         "Every line with rolls on the price list, with each number of lines a bed; the cheapest"
-        " that passes the checks is marked.",
-        widths=(22, 14, 26, 11, 11, 11, 10, 10, 10, 10, 10, 11, 22, 24),
+        " that passes the checks is marked. Costs are without tax and delivery.",
+        widths=(22, 14, 46, 11, 11, 11, 10, 16, 10, 9, 10, 11, 20, 24),
     )
     page.settings(CHOICES)
     lists = _lists(book, page)
     _choices(book, page, lists)
-    page.row += 1
+    page.next_printed_page()
     _fit(book, page)
 
 
 def _lists(book: Book, page: Page) -> dict[str, str]:
     """Rolls of lines, lines with rolls, and numbers of lines, in columns folded away."""
     offers, lines = book.places["Prices"].rows, book.places["Lines"].rows
-    top = page.row
+    below, top = page.row, page.row + 2  # headers beside those of the choices
+    page.row = top
 
     def price(column: str) -> str:
         return f"INDEX({book.column('Prices', column)},{{n}})"
@@ -54,8 +55,9 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
     rolls = [tuple(f'IF({is_line},{price(c)},"")' for c in ("part", "roll_length", "price"))]
     rolls *= offers
     col = len(SHOWN) + 1
+    plain = {0: page.styles.aside}
     first = page.grid((("Rolls of", "text"), ("Roll length", "length"), ("Price", "money")), rolls,
-                      col=col)  # fmt: skip
+                      col=col, styles=plain)  # fmt: skip
     names = {
         n: f"${c}${first + 1}:${c}${first + offers}"
         for n, c in zip(("roll_lines", "roll_lengths", "roll_prices"), "PQR", strict=True)
@@ -65,8 +67,9 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
     absent = f"COUNTIF({names['roll_lines']},{line('line')})=0"
     sold = [tuple(f'IF({absent},"",{line(c)})' for c in columns)] * lines
     first = page.grid(
-        (("Line", "text"), ("Spacing", "width"), ("Emitter flow", "emitter_flow")), sold, col=19
-    )
+        (("Line", "text"), ("Spacing", "width"), ("Emitter flow", "emitter_flow")), sold, col=19,
+        styles=plain,
+    )  # fmt: skip
     names |= {
         n: f"${c}${first + 1}:${c}${first + lines}"
         for n, c in zip(("lines", "spacings", "flows"), "TUV", strict=True)
@@ -76,7 +79,7 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
     first = page.grid((("Lines a bed", "count"),), numbers, col=23)
     names["laterals"] = f"$X${first + 1}:$X${first + COMPARED}"
     page.sheet.set_column(14, 23, 10, None, {"level": 1, "hidden": True})
-    page.row = top
+    page.row = below
     return names
 
 
@@ -84,12 +87,14 @@ def _choices(book: Book, page: Page, lists: dict[str, str]) -> None:
     def bed(column: str) -> str:
         return book.column("Beds", column)
 
+    # a number, where the depth was typed as text with its unit
+    net = call("DEPTH_FROM_VOLUME", call("VOLUME_FROM_DEPTH", "1", "weekly_depth"), "1")
     choices = call(
         "LAYOUT_CHOICES", lengths=bed("length"), widths=bed("bed_top_width"), areas=bed("area"),
         lines=lists["lines"], emitter_spacing=lists["spacings"], emitter_flow=lists["flows"],
         roll_lines=lists["roll_lines"], roll_lengths=lists["roll_lengths"],
         roll_prices=lists["roll_prices"], laterals=lists["laterals"],
-        depth="weekly_depth/waterings_a_week/efficiency", supply_flow="measured_flow",
+        depth=f"{net}/waterings_a_week/efficiency", supply_flow="measured_flow",
         farthest="farthest_point", counted=bed("counted"), share="supply_share",
         longest_day="longest_day", line_parts="N(line_fittings)",
         end_allowance="end_allowance_text",
@@ -98,17 +103,26 @@ def _choices(book: Book, page: Page, lists: dict[str, str]) -> None:
         f'AND(beds_counted>0,measured_flow<>"",weekly_depth<>"",COUNT({lists["roll_prices"]})>0,'
         f'COUNTIF({bed("counted")},"yes")=COUNTIFS({bed("counted")},"yes",{bed("bed_top_width")},"<>"))'
     )
-    page.section("Choices", columns=len(SHOWN))
+    page.section("Choices")
+    missing = (
+        ("beds_counted=0", "No bed is counted yet"),
+        ('measured_flow=""', "The bucket test on Setup is missing"),
+        ('weekly_depth=""', "Net depth a week on Setup is missing"),
+        (f"COUNT({lists['roll_prices']})=0", "Prices has no roll of a line yet"),
+    )
+    words = '"A counted bed has no bed top width"'
+    for condition, said in reversed(missing):
+        words = f'IF({condition},"{said}",{words})'
+    page.formula(page.row, 2, f'IF({ready},"",{words})', "text", style=page.styles.aside)
     rows = COMPARED * book.places["Lines"].rows
     page.whole(choices, SHOWN, rows, ready=ready, dash=True)
 
 
 def _fit(book: Book, page: Page) -> None:
-    page.section("Fit to the rolls: the first line of the cut list", columns=len(SHOWN))
+    page.section("Fit to the rolls: the first line of the cut list")
     page.note(
         "How much shorter every line would have to be for the next cheaper purchase, and how much"
         " longer, or how many more, for nothing. Steps are whole emitter spacings.",
-        columns=len(SHOWN),
     )
     spacing = book.lookup("Lines", "emitter_spacing", "line", "cut_line_1")
     names = (f"cut_line_1_{name}" for name in ("lengths", "counts", "rolls", "prices"))

@@ -47,8 +47,8 @@ def _row(book: Book, row: int, function: WorksheetFunction, page: Page) -> None:
         ", ".join(with_unit(r.name, r.dimension) for r in function.results),
         str(function.source),
     )
-    widths = (30, 48, 66, 36, 38)  # letters that fit a line of each column
+    widths = (36, 56, 76, 43, 43)  # letters that fit a line of each column
     lines = max(-(-len(text) // width) for text, width in zip(cells, widths, strict=True))
-    page.sheet.set_row(row, 13 * lines + 3)
+    page.sheet.set_row(row, 12 * lines + 4)
     for col, text in enumerate(cells):
         page.text(row, col, text, page.styles.words_strong if col == 0 else page.styles.words)

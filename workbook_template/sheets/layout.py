@@ -41,7 +41,7 @@ def write(book: Book) -> None:
 
 
 def _soil(book: Book, page: Page) -> None:
-    page.section("Soil", columns=WIDTH)
+    page.section("Soil")
     page.result_row("Soil", 'IF(soil="","not chosen yet",soil)', "text")
     page.result_row(
         "Width that one line wets", "soil_wetted_width", "width",
@@ -62,7 +62,7 @@ def _soil(book: Book, page: Page) -> None:
 
 def _comparison(book: Book, page: Page) -> int:
     """Rows for 1, 2, ... lines; gives the first of them."""
-    page.section("Lines compared: how far the farthest planted point is from a line", columns=WIDTH)
+    page.section("Lines compared: how far the farthest planted point is from a line")
     page.text(page.row, 0, "To be served", page.styles.strong)
     names = page.row
     for i, (_, setting, planting) in enumerate(PLANTINGS):
@@ -95,7 +95,7 @@ def _comparison(book: Book, page: Page) -> int:
     cells = [f'IF(layout_state="ok",INDEX({table},{{n}},{j}),"")' for j in range(1, 10)]
     for k, letter in enumerate(letters, FIRST_PLANTING):
         cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
-    fewest = f'IF(layout_state="ok",IF(INDEX({table},{{n}},10),"fewest","-"),"")'
+    fewest = f'IF(layout_state="ok",IF(INDEX({table},{{n}},10),"fewest","–"),"")'
     first = page.grid(headers, [[*cells, fewest]] * MOST)
     last = first + MOST
     found = f'MATCH("fewest",$J${first + 1}:$J${last},0)'
@@ -110,8 +110,8 @@ def _comparison(book: Book, page: Page) -> int:
 
 
 def _positions(page: Page, first: int) -> None:
-    page.sheet.set_h_pagebreaks([page.row])
-    page.section("Where the lines lie, from one edge of the bed", columns=WIDTH)
+    page.next_printed_page()
+    page.section("Where the lines lie, from one edge of the bed")
     page.result_row(
         "Lines", 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_to_serve),'
         'fewest_to_serve,""),layout_lines))', "count", "As chosen above, or the fewest",
@@ -131,11 +131,10 @@ def _positions(page: Page, first: int) -> None:
 
 def _lines_by_soil(book: Book, page: Page) -> None:
     """What the soil takes in over the wetted strip against what each line gives."""
-    page.section("Which line suits the soil", columns=WIDTH)
+    page.section("Which line suits the soil")
     page.note(
         "The fastest line whose wet spots join and whose water the soil takes in is recommended;"
         " it is advice, lay what you judge right. Common practice, no published source.",
-        columns=WIDTH,
     )
     rows = book.places["Lines"].rows
     flows = book.column("Lines", "flow_of_emitter")
@@ -165,9 +164,9 @@ def _lines_by_soil(book: Book, page: Page) -> None:
         f'IF($F{{row}}="","",INDEX({advice},{{n}},4))',
     ]  # fmt: skip
     reason = len(headers) - 1
-    for col in range(len(headers), WIDTH):
-        page.text(page.row, col, "", page.styles.header)
     first = page.grid(headers, [cells] * rows, styles={reason: page.styles.aside})
+    page.sheet.merge_range(first - 1, reason, first - 1, WIDTH - 1, headers[reason][0],
+                           page.styles.header)  # fmt: skip
     page.sheet.set_row(first - 1, 44)
     book.places[LINE_ADVICE] = Place(
         page.name, first, first + rows - 1, {"line": 0, "advice": 5, "reason": reason}
@@ -184,6 +183,6 @@ def _chart(page: Page, first: int) -> None:
     series.append(Series("Wet to each side", counts, rows_of(page, first, last, REACH), line=True))
     chart(
         page, "column", "Farthest planted point from a line: what stands above the line stays dry",
-        series, (page.row, 0), x_title="Drip lines in the bed", y_title=page.book.unit("width"),
-        size=(900, 320),
+        series, (page.row, 0), x_title="Drip lines in the bed",
+        y_title=f"Distance ({page.book.unit('width')})", size=(900, 300),
     )  # fmt: skip

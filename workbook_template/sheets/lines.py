@@ -16,6 +16,12 @@ FLOW_AS_LAID = Computed(
     + call("EMITTER_FLOW_FROM_TAPE", "{flow_per_length}", "{emitter_spacing}")
     + ")))",
 )
+# What both tables need of the columns that they share.
+WIDTHS = (19, 13, 10, 10, 11, 13, 9, 6, 10, 10, 10, 10, 8, 9, 9, 15, 10)
+CAUTION = (
+    "Tape bursts above its greatest pressure: a regulator stands before it, and a gauge behind the"
+    " regulator shows what arrives."
+)
 
 
 def write(book: Book) -> None:
@@ -23,9 +29,11 @@ def write(book: Book) -> None:
         "Lines",
         "Lines and pipes",
         "What you could lay, as its data sheet gives it; flow is said at the rated pressure.",
+        widths=WIDTHS,
     )
-    page.section("Drip lines", columns=17)
-    page.freeze(page.row + 1)
-    page.table(LINES, (FLOW_AS_LAID,), spare=4, widths={"line": 20, "note": 16})
-    page.section("Pipes", columns=17)
-    page.table(PIPES, spare=4)
+    page.sheet.freeze_panes(0, 1)
+    page.note(CAUTION)
+    for title, table, computed in (("Drip lines", LINES, (FLOW_AS_LAID,)), ("Pipes", PIPES, ())):
+        page.section(title)
+        names = [*table.names, *(column.name for column in computed)]
+        page.table(table, computed, spare=4, widths=dict(zip(names, WIDTHS, strict=False)))

@@ -21,6 +21,10 @@ PIECE_COLUMNS = (
     ("Manifold", "text"), ("Valve", "text"),
 )  # fmt: skip
 NOTES = 6
+WINTER = (
+    "Before frost drain by gravity and leave drain ends open. Compressed air only at low, regulated"
+    " pressure, below the rating of the weakest part. What comes indoors says the column Winter."
+)
 
 
 def write(book: Book) -> None:
@@ -29,8 +33,10 @@ def write(book: Book) -> None:
         "Parts",
         "Every part along the water's way from tap to line end, counted from the beds by the"
         " counting rules.",
-        widths=(30, 14, 11, 11, 34, 18),
+        widths=(30, 14, 11, 11, 46, 18),
     )
+    page.portrait()
+    page.note(WINTER)
     page.settings(BUYING)
     top = page.row
     pieces = _pieces(book, page)
@@ -87,7 +93,8 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     page.formula(page.row, PIECES_AT + 1, f'N(end_allowance)&" {unit}"', "text")
     book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
     page.row += 1
-    first = page.grid(PIECE_COLUMNS, [row] * count, col=PIECES_AT)
+    plain = dict.fromkeys(range(len(PIECE_COLUMNS)), page.styles.aside)
+    first = page.grid(PIECE_COLUMNS, [row] * count, col=PIECES_AT, styles=plain)
     names = ("bed", "line", "laterals", "cut", "distance", "branch", "start", "manifold", "valve")
     columns = {}
     for i, name in enumerate(names):
@@ -110,19 +117,27 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
         manifold_lengths=pieces["manifold"], valve=pieces["valve"], line=pieces["line"],
         trimming="trimming", turns="N(main_turns)",
     )  # fmt: skip
-    page.section("Parts by the counting rules", columns=6)
+    page.section("Parts by the counting rules")
     rows = book.places["CountingRules"].rows
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"
     page.text(page.row, 0, "Ready")
     page.formula(page.row, 1, f'IF({ready},"yes","no")', "text", style=page.styles.aside)
     given = f'OR($B${page.row + 1}<>"yes",INDEX({rule("part")},{{n}})="")'
     page.row += 1
-    cells = [f'IF({given},"",INDEX({counts},{{n}},{j}))' for j in range(1, len(PART_COLUMNS))]
-    counted = f"INDEX({counts},{{n}},{len(PART_COLUMNS)})"
-    cells.append(f'IF({given},"",IF({counted}="","–",{counted}))')
+    part, number, spares, length, words = (
+        f"INDEX({counts},{{n}},{j})" for j in range(1, len(PART_COLUMNS) + 1)
+    )
+    by_length = "N($D{row})>0"
+    cells = [
+        f'IF({given},"",{part})',
+        *(f'IF({given},"",IF({by_length},"–",{count}))' for count in (number, spares)),
+        f'IF({given},"",IF({length}=0,"–",{length}))',
+        f'IF({given},"",IF({words}="","–",{words}))',
+    ]
     winter = f"INDEX({rule('winter')},{{n}})"
     cells.append(f'IF({given},"",IF({winter}="","stays",{winter}))')
     first = page.grid((*PART_COLUMNS, ("Winter", "text")), [cells] * rows)
+    page.sheet.repeat_rows(first - 1)
     for name, column in (("part", "A"), ("number", "B"), ("spares", "C"), ("length", "D")):
         book.workbook.define_name(
             f"counted_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + rows}"
@@ -145,7 +160,7 @@ def _backflow(page: Page) -> None:
     names = ("preventer", "valves_after", "pressure_hours", "preventer_height")
     ready = ",".join(f'{name}<>""' for name in names)
     notes = call("BACKFLOW_NOTES", *names, "injection", "back_pressure")
-    page.section("Notes on backflow", columns=6)
+    page.section("Notes on backflow")
     first = page.whole(notes, (("Note", "text"),), NOTES, ready=f"AND({ready})")
     for row in range(first, first + NOTES):
         page.sheet.set_row(row, 28)

@@ -79,9 +79,10 @@ def write(book: Book) -> None:
     _figures(book, page, calls)
     _charts(page, place, page.row)
     page.row = first - 4
-    page.section("Bed by bed", columns=WIDTH)
-    page.note(WORDS, columns=WIDTH, lines=2)
-    page.note(SETS, columns=WIDTH, lines=2)
+    page.next_printed_page()
+    page.section("Bed by bed")
+    page.note(WORDS)
+    page.note(SETS)
     page.grid([(h, d) for _, h, d in COLUMNS], [_bed(book, calls)] * rows)
     _checks(page, calls)
 
@@ -100,7 +101,7 @@ def _solved(book: Book) -> str:
 
 def _figures(book: Book, page: Page, calls: Calls) -> None:
     place, end = book.places[DELIVERY], page.row + FIGURE_ROWS
-    page.section("What comes of it", columns=WIDTH)
+    page.section("What comes of it")
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
     _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_solved(book)}=0,{nothing},'
            f"{calls.own.words()}))", "pressure_state")  # fmt: skip
@@ -217,7 +218,7 @@ def _charts(page: Page, place: Place, at: int) -> None:
 
 def _checks(page: Page, calls: Calls) -> None:
     """What is wrong, and the change that would mend it, valve by valve."""
-    page.section("What to change, valve by valve", columns=WIDTH)
+    page.section("What to change, valve by valve")
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
     _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_solved(page.book)}>'
            f"{MOST_CHECKED},{too_many},{calls.checks.words()}))", "design_state")  # fmt: skip

@@ -35,5 +35,5 @@ def write(book: Book) -> None:
     rules.freeze(rules.row + 1)
     rules.table(
         COUNTING_RULES, spare=6,
-        widths={"part": 28, "counted_by": 16, "only_line": 18, "winter": 16, "why": 50},
+        widths={"part": 28, "counted_by": 16, "only_line": 18, "winter": 16, "why": 58},
     )  # fmt: skip

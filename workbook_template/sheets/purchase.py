@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from xlsxwriter.utility import xl_col_to_name
+
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
 from workbook_template.formulas import call
@@ -9,6 +11,7 @@ from workbook_template.page import Page
 from xlfuncs.tables.buying import CUTTING
 
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
+DEAREST_AT, CHARTED = 20, 12  # column of the parts that cost most; so many are drawn
 BOUGHT = (
     ("Part", "text"), ("Packs or rolls", "count"), ("Pieces in each", "number"),
     ("Length of each", "length"), ("Price", "money"), ("Net", "money"), ("Delivery", "money"),
@@ -19,6 +22,7 @@ CUT = (
     ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"), ("Lines", "count"),
     ("Length of each", "length"), ("Whole or part", "text"), ("Then left on roll", "length"),
 )  # fmt: skip
+PICKED_AT = 9  # column of what the cut lists are made from
 MORE_OFFERS = 15  # rows beyond the needs: one part may be bought in several packs or rolls
 
 
@@ -27,10 +31,10 @@ def write(book: Book) -> None:
         "Purchase",
         "Purchase",
         "The cheapest way to buy everything from the price list, tax and delivery included.",
-        widths=(30, 9, 9, 10, 10, 11, 10, 10, 11, 9, 10, 10, 34),
+        widths=(30, 9, 12, 10, 10, 11, 10, 10, 11, 9, 10, 10, 46),
     )
     totals = page.row
-    page.row += 8
+    page.row += 7
     rows = _needs(book, page)
     first, last = _bought(book, page, rows)
     _totals(page, totals, first, last)
@@ -69,7 +73,8 @@ def _needs(book: Book, page: Page) -> int:
     rows = [part()] * parts + [line()] * beds
     headers = (("Part", "text"), ("Number", "count"), ("Length", "length"), ("May be joined",
                "text"))  # fmt: skip
-    first = page.grid(headers, rows, col=NEEDS_AT)
+    plain = dict.fromkeys(range(len(headers)), page.styles.aside)
+    first = page.grid(headers, rows, col=NEEDS_AT, styles=plain)
     for i, name in enumerate(("part", "number", "length", "joined")):
         column = "PQRS"[i]
         book.workbook.define_name(
@@ -104,34 +109,67 @@ def _bought(book: Book, page: Page, needs: int) -> tuple[int, int]:
 
 
 def _totals(page: Page, row: int, first: int, last: int) -> None:
-    def column(letters: str) -> str:
-        return f"{letters}{first + 1}:{letters}{last + 1}"
+    def total(letters: str) -> str:
+        cells = f"{letters}{first + 1}:{letters}{last + 1}"
+        return f'IF(COUNT(I{first + 1}:I{last + 1})=0,"",SUM({cells}))'
+
+    def per(area: str) -> str:
+        return (
+            f'IF(OR(cost_of_parts="",N({area})=0),"",'
+            f"{call('COST_PER_AREA', 'cost_of_parts', area)})"
+        )
 
     end = page.row
     page.row = row
     facts = (
-        ("Cost of all parts", f"SUM({column('I')})", "money", "Tax and delivery included",
+        ("Cost of all parts", total("I"), "money", "Tax and delivery included",
          "cost_of_parts"),
-        ("Of this, delivery", f"SUM({column('G')})", "money", "", "delivery_of_parts"),
-        ("Of this, tax", f"SUM({column('H')})", "money", "", "tax_of_parts"),
-        ("Value of what is left over", f"SUM({column('L')})", "money",
+        ("Of this, delivery", total("G"), "money", "", "delivery_of_parts"),
+        ("Of this, tax", total("H"), "money", "", "tax_of_parts"),
+        ("Value of what is left over", total("L"), "money",
          "Spare pieces and ends of rolls, at what they cost", "left_over_value"),
-        ("Cost per planted area",
-         f'IF(N(planted_area)=0,"",{call("COST_PER_AREA", "cost_of_parts", "planted_area")})',
-         "money_per_area", "Over the planted area", "parts_cost_per_planted_area"),
-        ("Cost per garden area",
-         f'IF(N(garden_area)=0,"",{call("COST_PER_AREA", "cost_of_parts", "garden_area")})',
-         "money_per_area", "Over the garden with paths", "parts_cost_per_garden_area"),
+        ("Cost per planted area", per("planted_area"), "money_per_area", "Over the planted area",
+         "parts_cost_per_planted_area"),
+        ("Cost per garden area", per("garden_area"), "money_per_area",
+         "Over the garden with paths", "parts_cost_per_garden_area"),
     )  # fmt: skip
     for label, formula, dimension, words, name in facts:
         page.result_row(label, formula, dimension, words, name=name, strong=name == "cost_of_parts")
     page.row = end
-    shown = min(last, first + 24)
-    chart(
-        page, "bar", "Where the money goes", [
-            Series("Total", rows_of(page, first, shown, 0), rows_of(page, first, shown, 8))
-        ], (end, 0), size=(760, 460), y_title="",
-    )  # fmt: skip
+    _dearest(page, first, last)
+
+
+def _dearest(page: Page, first: int, last: int) -> None:
+    """The parts that cost most, each with all its packs, and the rest: folded, for the chart."""
+
+    def cells(col: int, top: int = first, end: int = last) -> str:
+        letters = xl_col_to_name(col)
+        return f"${letters}${top + 1}:${letters}${end + 1}"
+
+    part, total, own = cells(0), cells(8), cells(DEAREST_AT)
+    below, top = page.row, first - 1
+    all_packs = f"SUMIF({part},$A{{row}},{total})+{{n}}/10^9"  # so that no two are the same
+    each = f'IF($A{{row}}="","",IF(MATCH($A{{row}},{part},0)<>{{n}},"",{all_packs}))'
+    page.row = top
+    page.grid((("All its packs", "money"),), [(each,)] * (last - first + 1), col=DEAREST_AT)
+    value = f"${xl_col_to_name(DEAREST_AT + 2)}{{row}}"
+    ranked = (
+        f'IF({value}="","",INDEX({part},MATCH({value},{own},0)))',
+        f'IF({{n}}>COUNT({own}),"",LARGE({own},{{n}}))',
+    )
+    listed = cells(DEAREST_AT + 2, first, first + CHARTED - 1)
+    rest = (
+        f'IF({value}="","","all other parts")',
+        f'IF(COUNT({own})<={CHARTED},"",SUM({own})-SUM({listed}))',
+    )
+    page.row = top
+    page.grid((("Part", "text"), ("Cost", "money")), [*[ranked] * CHARTED, rest],
+              col=DEAREST_AT + 1, styles={0: page.styles.aside})  # fmt: skip
+    page.sheet.set_column(DEAREST_AT, DEAREST_AT + 2, 12, None, {"level": 1, "hidden": True})
+    page.row = below
+    names, costs = (rows_of(page, first, first + CHARTED, DEAREST_AT + i) for i in (1, 2))
+    chart(page, "bar", "Where the money goes", [Series("Cost", names, costs)], (below, 0),
+          size=(760, 400), x_title="Cost, tax and delivery included")  # fmt: skip
 
 
 def _cut_lists(book: Book) -> None:
@@ -139,19 +177,54 @@ def _cut_lists(book: Book) -> None:
         "Cut list",
         "Cut list",
         "Which pieces to cut from which roll, in order, and what then stays on it.",
-        widths=(22, 16, 16, 10, 16, 16, 18),
+        widths=(14, 18, 18, 10, 16, 16, 18),
     )
+    page.portrait()
     page.settings(CUTTING)
-    for number in (1, 2):
-        _cut_list(book, page, f"cut_line_{number}")
+    picked_out_at = page.row + 2  # beside the first list, from its headers on
+    _cut_list(book, page, 1, picked_out_at)
+    page.next_printed_page()
+    _cut_list(book, page, 2, picked_out_at)
+    page.sheet.print_area(0, 0, page.row - 2, len(CUT) - 1)
 
 
-def _cut_list(book: Book, page: Page, line: str) -> None:
+def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
     """One line's list; its pieces and rolls are picked out in columns to the right."""
+    line, rows = f"cut_line_{number}", 2 * book.places["Beds"].rows
+    page.section(f"{('First', 'Second')[number - 1]} line")
+    names = _picked_out(book, page, number, picked_out_at)
+    given = (f"{line}_{name}" for name in ("lengths", "counts", "rolls", "prices"))
+    cuts = call("CUT_LIST", *given)
+    ready = f"AND(COUNT({line}_lengths)>0,COUNT({line}_prices)>0)"
+    page.formula(
+        page.row, 2, f'IF($B${page.row + 1}>{rows},"Only the first {rows} rows are shown;'
+        ' CUT_LIST gives all","")', "text", style=page.styles.aside,
+    )  # fmt: skip
+    listed = page.whole(cuts, CUT, rows, ready=ready)
+    for row in range(listed, listed + rows):
+        # the function names a piece by its row; a person wants the bed
+        n = f"(ROW()-{listed})"
+        bed = f"INDEX({names},INDEX({cuts},{n},3))"
+        page.formula(row, 2, f'IF({n}>$B${listed - 1},"",{bed})', "text")
+
+
+def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
+    """The pieces and the rolls of a line, folded, with defined names; gives the cells of the beds.
+
+    Those of the second line lie beside those of the first, so that its list follows at once.
+    """
+    line, below, at = f"cut_line_{number}", page.row, PICKED_AT + 6 * (number - 1)
     beds, offers = book.places["Beds"].rows, book.places["Prices"].rows
 
     def of_price(column: str) -> str:
         return f"INDEX({book.column('Prices', column)},{{n}})"
+
+    def named(name: str, col: int, first: int, rows: int) -> str:
+        letters = xl_col_to_name(col)
+        cells = f"'{page.name}'!${letters}${first + 1}:${letters}${first + rows}"
+        if name:
+            book.workbook.define_name(f"{line}_{name}", "=" + cells)
+        return cells
 
     pieces = tuple(
         f'IF({line}="","",IF(INDEX(piece_line,{{n}})={line},INDEX(piece_{name},{{n}}),""))'
@@ -159,29 +232,16 @@ def _cut_list(book: Book, page: Page, line: str) -> None:
     )
     others = f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="")'
     rolls = tuple(f'IF({others},"",{of_price(name)})' for name in ("roll_length", "price"))
-    page.section(f"{'First' if line.endswith('1') else 'Second'} line", columns=7)
-    top = page.row
+    page.row = row
     headers = (("Bed", "text"), ("Cut length", "length"), ("Lines", "count"))
-    first = page.grid(headers, [pieces] * beds, col=9)
-    page.row = top
-    rolls_first = page.grid(
-        (("Roll length", "length"), ("Price", "money")), [rolls] * offers, col=13
-    )
-    end = page.row
-    page.row = top
-    lengths, counts = (f"${c}${first + 1}:${c}${first + beds}" for c in "KL")
-    sizes, prices = (f"${c}${rolls_first + 1}:${c}${rolls_first + offers}" for c in "NO")
-    for name, cells in (("lengths", lengths), ("counts", counts), ("rolls", sizes),
-                        ("prices", prices)):  # fmt: skip
-        book.workbook.define_name(f"{line}_{name}", f"='{page.name}'!{cells}")
-    cuts = call("CUT_LIST", f"{line}_lengths", f"{line}_counts", f"{line}_rolls", f"{line}_prices")
-    ready = f"AND(COUNT({lengths})>0,COUNT({prices})>0)"
-    names = f"$J${first + 1}:$J${first + beds}"
-    listed = page.whole(cuts, CUT, 2 * beds, ready=ready)
-    for row in range(listed, listed + 2 * beds):
-        # the function names a piece by its row; a person wants the bed
-        n = f"(ROW()-{listed})"
-        bed = f"INDEX({names},INDEX({cuts},{n},3))"
-        page.formula(row, 2, f'IF({n}>$B${listed - 1},"",{bed})', "text")
-    page.row = max(page.row, end)
-    page.sheet.set_column(9, 14, 11, None, {"level": 1, "hidden": True})
+    first = page.grid(headers, [pieces] * beds, col=at, styles={0: page.styles.aside})
+    named("lengths", at + 1, first, beds)
+    named("counts", at + 2, first, beds)
+    page.row = row
+    sold = (("Roll length", "length"), ("Price", "money"))
+    rolls_first = page.grid(sold, [rolls] * offers, col=at + 3)
+    named("rolls", at + 3, rolls_first, offers)
+    named("prices", at + 4, rolls_first, offers)
+    page.row = below
+    page.sheet.set_column(at, at + 4, 11, None, {"level": 1, "hidden": True})
+    return named("", at, first, beds)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.book import Book
 from workbook_template.formulas import call
-from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS
 
 
 def write(book: Book) -> None:
@@ -12,7 +12,7 @@ def write(book: Book) -> None:
         "Setup",
         "Setup",
         "Tinted, framed cells are for you to fill in; everything else is computed.",
-        widths=(30, 18, 12, 70),
+        widths=(28, 26, 14, 76),
     )
     page.section("Units")
     page.text(page.row, 0, "Units")
@@ -21,11 +21,13 @@ def write(book: Book) -> None:
         page.row,
         3,
         "us or metric; fixed when the workbook is made. Text such as 22 ft 9 in or 3 m works too.",
-        page.styles.note,
+        page.styles.aside,
     )
     book.name("units", page.name, page.row, 1)
     page.row += 2
     for section in SECTIONS:
+        if section is LEDGER_AND_YEARS:
+            page.next_printed_page()
         page.settings(section)
     page.section("Computed from these")
     page.result_row(

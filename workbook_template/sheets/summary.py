@@ -12,7 +12,7 @@ def write(book: Book) -> None:
         "Summary",
         "Summary",
         "Totals of the beds that are on and could be read.",
-        widths=(36, 16, 12, 16, 16, 50),
+        widths=(36, 22, 14, 16, 16, 40),
     )
     _beds_and_water(book, page)
     _lines_to_buy(book, page)
@@ -23,7 +23,7 @@ def _beds_and_water(book: Book, page: Page) -> None:
         return book.column("Beds", column)
 
     counted = beds("counted")
-    page.section("Beds and water", columns=6)
+    page.section("Beds and water")
     page.result_row("Beds counted", f'COUNTIF({counted},"yes")', "count", name="beds_counted")
     page.result_row("Beds off", f'COUNTIF({counted},"off")', "count", "Marked no under On",
                     name="beds_off")  # fmt: skip
@@ -62,7 +62,7 @@ def _beds_and_water(book: Book, page: Page) -> None:
     )  # fmt: skip
     page.result_row("Flow to plan with", "design_flow", "flow", "From the bucket test on Setup")
     page.result_row(
-        "Longest watering", f'IF(beds_counted=0,"",MAX({beds("minutes")}))', "time",
+        "Longest watering", f'IF(COUNT({beds("minutes")})=0,"",MAX({beds("minutes")}))', "time",
         "Of one bed, at nominal flow", name="longest_watering",
     )  # fmt: skip
     page.result_row(
@@ -82,7 +82,7 @@ def _beds_and_water(book: Book, page: Page) -> None:
 
 def _lines_to_buy(book: Book, page: Page) -> None:
     """Rolls by total length: the simple answer; the purchase sheet has the cheapest one."""
-    page.section("Lines to buy, by total length", columns=6)
+    page.section("Lines to buy, by total length")
     headers = ("Line", "Length", "Rolls", "Roll price", "Cost")
     for col, header in enumerate(headers):
         unit = {"Length": f" ({book.unit('length')})"}.get(header, "")
@@ -97,19 +97,24 @@ def _lines_to_buy(book: Book, page: Page) -> None:
     page.result_row("Rolls in all", f"SUM({rolls})", "count", name="rolls_in_all")
     page.result_row("Cost of lines", f"SUM({costs})", "money", "At the roll prices on Lines",
                     name="cost_of_lines", strong=True)  # fmt: skip
-    page.result_row("Cost of all parts", "cost_of_parts", "money",
-                    "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
     for label, area, words in (
-        ("Cost per planted area", "planted_area", "Over the planted area"),
-        ("Cost per garden area", "garden_area", "Over the garden with paths"),
+        ("Lines, per planted area", "planted_area", "Over the planted area"),
+        ("Lines, per garden area", "garden_area", "Over the garden with paths"),
     ):
         page.result_row(
             label,
             f'IF(N({area})=0,"",{call("COST_PER_AREA", "cost_of_lines", area)})',
             "money_per_area",
             words,
-            name=label.lower().replace(" ", "_").replace("cost_per", "line_cost_per"),
+            name=f"line_cost_per_{area}",
         )
+    page.result_row("Cost of all parts", 'IF(cost_of_parts="","",cost_of_parts)', "money",
+                    "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
+    for label, name, words in (
+        ("All parts, per planted area", "parts_cost_per_planted_area", "Over the planted area"),
+        ("All parts, per garden area", "parts_cost_per_garden_area", "Over the garden with paths"),
+    ):
+        page.result_row(label, f'IF({name}="","",{name})', "money_per_area", words)
 
 
 def _line_row(book: Book, page: Page, number: int) -> None:
@@ -119,7 +124,7 @@ def _line_row(book: Book, page: Page, number: int) -> None:
     row = page.row + 1
     length = f"SUMIFS({book.column('Beds', 'line_length')},{book.column('Beds', 'line')},A{row})"
     page.formula(page.row, 0, f'IF({of_line("line")}="","",{of_line("line")})', "text")
-    page.formula(page.row, 1, f'IF(A{row}="","",{length})', "length")
+    page.formula(page.row, 1, f'IF(A{row}="","",IF({length}=0,"–",{length}))', "length")
     rolls = call("ROLLS_NEEDED", f"B{row}", of_line("roll_length"))
     page.formula(page.row, 2, f'IF(N(B{row})=0,"",{rolls})', "count")
     price = of_line("roll_price")

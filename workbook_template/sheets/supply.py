@@ -25,11 +25,11 @@ from xlfuncs.tables.pressure import SUPPLY_IN_USE
 CURVE = "supply curve"  # the block, by which the pressure sheet finds it
 POINTS = 61  # so many that the bend where a regulator lets go lies right within a few hundredths
 FINE = 15  # first of the folded columns that hold them
-WIDTH = 14
-WIDTHS = (30, 18, *[11] * 10, 28, 11)
+WIDTHS = (30, 18, *[12] * 10, 30)
 CAUTION = (
     "Backflow can carry soil and fertiliser into drinking water: fit what your local code asks for,"
-    " where and tested as it asks. Pumps and their wiring are for licensed people."
+    " where and tested as it asks. The regulator stands before the tape, which bursts above its"
+    " rating. Pumps and their wiring are for licensed people."
 )
 LIMITS = (
     "Once with the valve that takes the most, once with the one that takes the least: one small bed"
@@ -47,7 +47,7 @@ def write(book: Book) -> None:
         "What reaches the start of the main at each flow. Fill in what your supply and parts are.",
         widths=WIDTHS,
     )  # fmt: skip
-    page.note(CAUTION, columns=WIDTH)
+    page.note(CAUTION)
     page.settings(SUPPLY_IN_USE)
     _tables(page)
     _in_use(book, page)
@@ -56,17 +56,17 @@ def write(book: Book) -> None:
 
 
 def _tables(page: Page) -> None:
-    shown: tuple[tuple[str, Table, tuple[Computed, ...]], ...] = (
-        ("Supplies", SUPPLIES, ()),
-        ("Points of pump curves", PUMP_CURVES, _of_pump()),
-        ("Head assembly: the parts in the order of the flow", HEAD_PARTS, _of_part()),
+    shown: tuple[tuple[str, Table, tuple[Computed, ...], int], ...] = (
+        ("Supplies", SUPPLIES, (), 2),
+        ("Points of pump curves", PUMP_CURVES, _of_pump(), 4),
+        ("Head assembly: the parts in the order of the flow", HEAD_PARTS, _of_part(), 4),
     )
-    for title, table, computed in shown:
-        page.section(title, columns=WIDTH)
-        page.note(table.help, columns=WIDTH)
+    for title, table, computed, spare in shown:
+        page.section(title)
+        page.note(table.help)
         names = [*table.names, *(column.name for column in computed)]
         widths = dict(zip(names, WIDTHS, strict=False))
-        page.table(table, computed, spare=4, widths=widths)
+        page.table(table, computed, spare=spare, widths=widths)
 
 
 def _of_pump() -> tuple[Computed, ...]:
@@ -130,7 +130,8 @@ def _in_use(book: Book, page: Page) -> None:
         own = _of(book, column)
         return f'IF(supply_kind<>"{SERVICE}","",IF({own}="",{setting},{own}))'
 
-    page.section("The supply in use", columns=WIDTH)
+    page.next_printed_page()
+    page.section("The supply in use")
     page.result_row("Kind", f'IF(supply_used="","{SERVICE}",{_of(book, "kind")})', "text",
                     "As above", name="supply_kind")  # fmt: skip
     page.result_row(
@@ -192,8 +193,8 @@ def _parts(book: Book, *names: str) -> list[str]:
 
 def _curve(book: Book, page: Page) -> None:
     """Flows to read, and folded beside them the many that the solver and the chart take."""
-    page.section("Pressure at each flow, before and behind the head assembly", columns=WIDTH)
-    state, top = page.row, page.row + 2
+    page.section("Pressure at each flow, before and behind the head assembly")
+    state, top = page.row, page.row + 1
     columns = {name: FINE + i for i, name in enumerate(("flow", "pressure", "behind"))}
     place = Place(page.name, top + 1, top + POINTS, columns)
     book.places[CURVE] = place
@@ -232,8 +233,8 @@ def _curve(book: Book, page: Page) -> None:
 
 
 def _head(book: Book, page: Page) -> None:
-    page.section("Head assembly: is every part within its limits?", columns=WIDTH)
-    page.note(LIMITS, columns=WIDTH)
+    page.section("Head assembly: is every part within its limits?")
+    page.note(LIMITS)
     words = [
         _through_the_parts(book, page, "With the valve that takes the most", "most_open_flow"),
         _through_the_parts(book, page, "With the valve that takes the least", "fewest_open_flow"),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
+from xlfuncs.calculations.quantity_words import length_words
 from xlfuncs.errors import CellError, InputError
 
 SLACK = 1e-9
@@ -156,5 +157,5 @@ def _count(rule: Rule, basis: float, trimming: float, any_bed: bool) -> Count:
     spares = max(ceil(number * rule.spare_share - SLACK), rule.least_spares)
     words = f"{rule.each:g} for each {rule.counted_by}: {basis:g}"
     if rule.every:
-        words = f"{rule.each:g} every so much of the {rule.counted_by}"
+        words = f"{rule.each:g} every {length_words(rule.every)} of the {rule.counted_by}"
     return Count(whole, spares, 0.0, words)

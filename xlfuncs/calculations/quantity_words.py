@@ -16,7 +16,8 @@ def flow_words(cubic_metres_a_second: float) -> str:
 
 
 def length_words(metres: float) -> str:
-    return f"{metres:.1f} m ({metres / 0.3048:.0f} ft)"
+    feet = metres / 0.3048
+    return f"{metres:,.1f} m ({feet:,.{0 if feet >= 10 else 1}f} ft)"
 
 
 def diameter_words(metres: float) -> str:

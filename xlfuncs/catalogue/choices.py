@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from xlfuncs.calculations.layout_choices import Bed, Choice, Demands, LineType, layout_choices
+from xlfuncs.calculations.quantity_words import length_words
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.errors import CellError, InputError
@@ -53,7 +54,7 @@ _BEDS, _LINES, _ROLLS, _LATERALS = "beds", "lines", "rolls", "laterals"
     results=(
         Result("line", "text", "The drip line"),
         Result("laterals", "count", "Lines in each bed"),
-        Result("roll_purchase", "text", "Rolls to buy, as number x roll of the list"),
+        Result("roll_purchase", "text", "Rolls to buy, as number x length"),
         Result("cost", "money", "Rolls and line fittings"),
         Result("cost_per_area", "money_per_area", "The same per planted area"),
         Result("farthest", "width", "Farthest point of a bed from its nearest line"),
@@ -64,7 +65,8 @@ _BEDS, _LINES, _ROLLS, _LATERALS = "beds", "lines", "rolls", "laterals"
         Result("left_over", "length", "Left over on the rolls"),
         Result("left_over_value", "money", "What that left-over cost"),
         Result("fails", "text", "Checks that it does not pass"),
-        Result("mark", "text", "cheapest that passes, dominated, rolls unproven"),
+        Result("mark", "text", "cheapest that passes, another is better (no worse in"
+               " anything), rolls unproven"),
     ),
     source=DEFINITION.at("one purchase of rolls a choice; lines evenly across the bed"),
     elementwise=False,
@@ -97,7 +99,8 @@ def choices_of_layout(
     return (
         [c.line for c in found],
         [c.laterals for c in found],
-        [_words(c.line, c.rolls, rolls, roll_lengths) for c in found],
+        [" + ".join(f"{number} x {length_words(length)}" for length, number in c.rolls)
+         for c in found],
         [c.cost for c in found],
         [c.cost_per_area for c in found],
         [c.farthest for c in found],
@@ -115,7 +118,7 @@ def choices_of_layout(
 def _mark(choice: Choice) -> str:
     marks = {
         "cheapest that passes": choice.cheapest,
-        "dominated": choice.dominated,
+        "another is better": choice.dominated,
         "rolls unproven": not choice.proven,
     }
     return ", ".join(words for words, holds in marks.items() if holds)
@@ -128,11 +131,3 @@ def _rolls_of(name: str, rolls: dict[str, list[int]], row: int) -> list[int]:
             cell_error=CellError.NOT_AVAILABLE,
         )  # fmt: skip
     return rolls[name]
-
-
-def _words(
-    line: str, bought: tuple[tuple[float, int], ...], rolls: dict[str, list[int]], lengths: Any
-) -> str:
-    """Which rolls, by their row in the list of rolls, as lengths have no unit of their own here."""
-    row_of = {float(lengths[row]): row + 1 for row in rolls[line]}
-    return " + ".join(f"{number} x roll {row_of[length]}" for length, number in bought)

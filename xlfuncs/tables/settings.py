@@ -123,8 +123,8 @@ PLACE_AND_SEASON = Section(
         Column("site_elevation", "Elevation of the site", "elevation", "Height above the sea",
                required=True, minimum=-450, maximum=6000),
         Column("near_coast", "Near a coast", "flag",
-               "yes within sight of open water: then sunshine is estimated higher from the"
-               " temperatures (only where neither sunshine nor radiation is given)", default=False),
+               "yes within sight of open water; counts where Weather gives neither sunshine nor"
+               " radiation", default=False),
         Column("soil", "Soil", "text", "Your soil, by its name on Crops", required=True,
                one_of=("Soils", "soil")),
         Column("season_start", "Season from", "date",
