@@ -84,6 +84,15 @@ TABLES: tuple[Table, ...] = (
     MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
     QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
 )  # fmt: skip
+# Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
+# row of another's would stand in the sums.
+BEGUN_EMPTY = {
+    table.name
+    for table in (
+        TARIFFS, TIERS, LEDGER, READINGS, REGISTER, YEARS, QUOTATION_LINES, FIELD_CHECKS,
+        CATCH_TESTS,
+    )
+}  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
 KEPT_WHOLE = {table.name for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS)}
 
@@ -130,16 +139,18 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     """A grower's own beds, or one example row; the lines, pipes and lists to start from.
 
     The line and pipe kinds, prices and counting rules are examples to be replaced; they are
-    invented and say so.
+    invented and say so. Parts come with their lives and without costs.
     """
     farm = demo_inputs(system)
     tables = {
         name: rows[:1] if name not in KEPT_WHOLE else rows for name, rows in farm.tables.items()
     }
-    tables[MONTHLY_WEATHER.name] = [
-        *tables[MONTHLY_WEATHER.name], *({"month": month} for month in range(2, 13))
-    ]  # fmt: skip
-    tables |= {FIELD_CHECKS.name: [], CATCH_TESTS.name: []}  # nothing is measured yet
+    tables |= {name: [] for name in BEGUN_EMPTY}
+    tables[MONTHLY_WEATHER.name] = [{"month": month} for month in range(1, 13)]
+    lives = ("part", *(name for name, _ in cost.LIVES))
+    tables[PART_LIVES.name] = [
+        {name: row[name] for name in lives} for row in farm.tables[PART_LIVES.name]
+    ]
     if beds is not None:
         tables |= {BEDS.name: beds, BED_PLAN.name: []}  # the example plan names another's bed
     return Inputs({}, tables)
