@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
+from workbook_template.currency import currency_axis, say_currency
 from workbook_template.formulas import call, checked
 from workbook_template.page import Computed, Page
 from workbook_template.sheets import tariffs
@@ -32,16 +33,18 @@ def write(book: Book) -> None:
         "What a season costs, by the lives of parts below and Running cost on Setup.",
         widths=(28, 13, 13, *(11,) * (COLUMNS - 3)),
     )
+    say_currency(page)
     page.section("How long parts last, and what they cost a year", columns=COLUMNS)
     page.table(PART_LIVES, _yearly(), spare=6, widths={
-        "part": 28, "cost": 13, "shortest_life": 13, "note": 11})  # fmt: skip
+        "part": 28, "cost": 13, "shortest_life": 13, "likely_life": 11, "longest_life": 11,
+        "age": 11, "note": 22})  # fmt: skip
     _first_purchase(book, page)
-    breaks = [page.row]
+    page.next_printed_page()
     _water(book, page)
     first, last = _season(book, page)
     charts = page.row + 1
     page.row = charts + CHART_ROWS
-    page.sheet.set_h_pagebreaks([*breaks, page.row])
+    page.next_printed_page()
     plan = _plan_and_beds(book, page)
     _charts(page, charts, (first, last), plan)
 
@@ -67,9 +70,10 @@ def _over_areas(page: Page, cost: str) -> None:
 
 def _first_purchase(book: Book, page: Page) -> None:
     parts = "cost_of_parts" in book.names
+    cost = "cost_of_parts" if parts else "cost_of_lines"
     page.section("Buying it now", columns=COLUMNS)
     page.result_row(
-        "Materials", "cost_of_parts" if parts else "cost_of_lines", "money",
+        "Materials", f'IF(N({cost})=0,"",{cost})', "money",
         "All parts on Purchase" if parts else "Drip lines alone, from Summary",
         name="materials_now", strong=True,
     )  # fmt: skip
@@ -114,11 +118,14 @@ def _water(book: Book, page: Page) -> None:
     )  # fmt: skip
     page.result_row("Tariff in force from", f'IF({in_force}=0,"",{in_force})', "date",
                     "On the plan's date", name="cost_tariff")  # fmt: skip
-    page.result_row(
-        "Check", 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No water: see Need, or Setup",'
+    page.text(page.row, 0, "Check")
+    page.formula(
+        page.row, 1, 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No water: see Need, or Setup",'
         f'IF(OR(N(cost_tariff)=0,COUNT({prices})=0),"No tariff on Tariffs yet",{check}))',
-        "text", name="water_charge_check",
+        "text", style=page.styles.aside,
     )  # fmt: skip
+    book.name("water_charge_check", page.name, page.row, 1)
+    page.row += 1
     page.result_row(
         "One bill of the season",
         f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})', "money",
@@ -171,11 +178,11 @@ def _plan_and_beds(book: Book, page: Page) -> int:
     names = ("cost", *(name for name, _ in LIVES), "age")
     lives = (*(book.column("PartLives", name) for name in names), "plan_years")
     page.text(page.row, 0, "Check")
-    nothing = f"COUNT({book.column('PartLives', 'cost')})=0"
-    page.formula(
-        page.row, 1, f'IF({nothing},"No parts yet",{checked("REPLACEMENT_PLAN", *lives)})', "text",
-        style=page.styles.aside,
-    )  # fmt: skip
+    parts, costs = (book.column("PartLives", name) for name in ("part", "cost"))
+    words = f'IF(COUNT({costs})=0,"No costs of parts yet",IF(COUNT({costs})<COUNTA({parts}),'
+    words += '"A part has no cost: enter it, or clear its row",'
+    page.formula(page.row, 1, f"{words}{checked('REPLACEMENT_PLAN', *lives)}))", "text",
+                 style=page.styles.aside)  # fmt: skip
     book.name("plan_check", page.name, page.row, 1)
     page.row += 1
     top = page.row
@@ -223,10 +230,11 @@ def _charts(page: Page, below: int, season: tuple[int, int], plan: int) -> None:
         return rows_of(page, *rows, col)
 
     chart(page, "bar", "Where the money of a season goes",
-          [Series("Cost", of(season, 0), of(season, 1))], (below, 0), x_title="money",
-          size=(470, 300))  # fmt: skip
+          [Series("Cost", of(season, 0), of(season, 1))], (below, 0),
+          x_title=currency_axis(page), size=(450, 300))  # fmt: skip
     years = plan, plan + CHARTED_YEARS - 1
     lives = [Series(words.capitalize(), of(years, 0), of(years, n))
              for n, (_, words) in enumerate(LIVES, 1)]  # fmt: skip
     chart(page, "column", "Replacing parts, by how long they last", lives, (below, 4),
-          x_title="year from now", y_title="money", size=(640, 300))  # fmt: skip
+          x_title="year from now, 1 the coming one", y_title=currency_axis(page),
+          size=(640, 300))  # fmt: skip

@@ -26,19 +26,21 @@ def write(book: Book) -> None:
     page = book.page(
         "Field check", "Field check", "What was measured in the garden, beside the plan.",
     )  # fmt: skip
-    page.note(FIELD_CHECKS.help, columns=WIDTH, lines=2)
+    page.note(FIELD_CHECKS.help, columns=WIDTH, lines=1)
     page.note(WORDS, columns=WIDTH, lines=2)
     page.freeze(page.row + 1)
-    page.table(FIELD_CHECKS, _of_check(book),
-               widths={"bed": 16, "note": 14, "words": 50})  # fmt: skip
+    page.table(FIELD_CHECKS, _of_check(book), widths={
+        "bed": 16, "note": 14, "planned_flow": 10, "flow_difference": 10,
+        "planned_far_pressure": 11, "pressure_difference": 11, "words": 50})  # fmt: skip
     page = book.page(
         "Catch test", "Catch test", "How evenly the emitters of a bed give, by cups under them.",
     )  # fmt: skip
     page.note(CATCH_TESTS.help, columns=CUPS, lines=2)
     page.note(CLASSES, columns=CUPS, lines=2)
     page.freeze(page.row + 1)
-    page.table(CATCH_TESTS, _of_catch(book), widths={"bed": 16, "words": 30, "note": 12,
-               **{f"cup_{i}": 7 for i in range(1, CUPS + 1)}})  # fmt: skip
+    page.table(CATCH_TESTS, _of_catch(book), widths={
+        "bed": 13, "words": 22, "note": 10, "cups": 6, "uniformity": 10,
+        **{f"cup_{i}": 6 for i in range(1, CUPS + 1)}})  # fmt: skip
 
 
 def _of_bed(book: Book, column: str) -> str:

@@ -92,8 +92,8 @@ def write(book: Book) -> None:
     check, summed = book.column("Ledger", "check"), book.column("Ledger", "summed")
     page.formula(
         state_row, 0,
-        f'COUNTIF({summed},"yes")&" entries are in the sums, "&COUNTIF({summed},"no")'
-        f'&" are left out, "&COUNTIF({check},"ok, but*")&" may be entered twice"',
+        f'"Entries in the sums: "&COUNTIF({summed},"yes")&"; left out: "&COUNTIF({summed},"no")'
+        f'&"; perhaps entered twice: "&COUNTIF({check},"ok, but*")',
         "text", style=page.styles.aside,
     )  # fmt: skip
     wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'

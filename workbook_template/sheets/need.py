@@ -123,7 +123,7 @@ def _chart(page: Page, first: int) -> None:
 
 
 def _beds(book: Book, page: Page) -> None:
-    page.sheet.set_h_pagebreaks([page.row])
+    page.next_printed_page()
     page.section("Rain on the garden against its need", columns=WIDTH)
     page.note(BY_BED, columns=WIDTH, lines=2)
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))

@@ -11,7 +11,7 @@ from workbook_template.sheets.quoting import OPTIONAL_PLACE, TERMS
 from xlfuncs.tables.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
 
 COLUMNS = 5
-LETTERS_A_LINE = 140
+LETTERS_A_LINE = 148
 
 
 def write(book: Book) -> None:
@@ -19,14 +19,14 @@ def write(book: Book) -> None:
         "Quotation",
         "Quotation",
         "Drip irrigation of permanent vegetable beds",
-        widths=(30, 34, 13, 13, 13),
+        widths=(30, 36, 13, 13, 15),
     )
     page.sheet.set_portrait()
     _head(page)
     _garden(page)
     _lines(book, page)
     _prices(book, page)
-    page.sheet.set_h_pagebreaks([page.row])
+    page.next_printed_page()
     _words(page)
 
 
@@ -137,6 +137,6 @@ def _words(page: Page) -> None:
     page.note(ACCEPTANCE[0], columns=COLUMNS)
     page.row += 2
     for col in range(COLUMNS):
-        page.sheet.write_blank(page.row, col, None, page.styles.section)
+        page.sheet.write_blank(page.row, col, None, page.styles.result("text"))
     page.row += 1
     page.note(ACCEPTANCE[1], columns=COLUMNS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from workbook_template.book import Book
+from workbook_template.currency import say_currency
 from workbook_template.formulas import call, checked
 from workbook_template.page import Computed, Page
 from xlfuncs.tables.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
@@ -28,19 +29,21 @@ def write(book: Book) -> None:
         "Quoting",
         "For you alone: what things cost you, and your markup. The client gets the sheet"
         " Quotation, or better its PDF.",
-        widths=(24, 34, 13, 13, 11, 11, 11, 11, 24),
+        widths=(24, 40, 11, 11, 11, 11, 22, 11, 26),
     )
+    say_currency(page)
     page.settings(QUOTATION_TERMS)
+    page.next_printed_page()
     page.section("Lines", columns=COLUMNS)
     page.text(page.row, 0, "Parts by the list")
     parts = "cost_of_parts" if "cost_of_parts" in book.names else "cost_of_lines"
-    page.formula(page.row, 1, parts, "money")
+    page.formula(page.row, 1, f'IF(N({parts})=0,"",{parts})', "money")
     words = "of Purchase" if parts == "cost_of_parts" else "lines alone, of Summary"
     page.text(page.row, 3, f"Cost {words}, to be taken as a line if you like", page.styles.aside)
     page.row += 2
     page.table(QUOTATION_LINES, _computed(), spare=SPARE, widths={
-        "option": 24, "item": 34, "quantity": 13, "unit": 13, "unit_cost": 11, "optional": 11,
-        "note": 11, "check": 24})  # fmt: skip
+        "option": 24, "item": 40, "quantity": 11, "unit": 11, "unit_cost": 11, "optional": 11,
+        "note": 22, "check": 26})  # fmt: skip
     _sums(book, page)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from workbook_template.book import Book
+from workbook_template.currency import say_currency
 from xlfuncs.tables.tariff import TARIFFS, TIERS
 
 MOST_TIERS = 6
@@ -15,13 +16,17 @@ def write(book: Book) -> None:
         "The water company's price list, from the day it holds; keep the old ones, so that years"
         " can be compared.",
     )
+    say_currency(page)
     page.freeze(page.row + 1)
-    page.table(TARIFFS, spare=4, widths={"valid_from": 12, "note": 44})
+    page.table(TARIFFS, spare=4, widths={"valid_from": 12, "price": 10, "sewer_price": 11,
+                                         "sewer_share": 11, "note": 44})  # fmt: skip
     page.section("Tiers", columns=7)
     page.note(
         "One row a tier under the same first day, the cheapest water first and the rows of a tariff"
-        " together; leave Tier ends at blank for the last. A single price is one row.",
+        " together. Tiers count within one bill; leave Tier ends at blank for the last. A single"
+        " price is one row.",
         columns=7,
+        lines=2,
     )
     page.table(TIERS, spare=9, widths={"valid_from": 12})
 

@@ -36,7 +36,7 @@ def write(book: Book) -> None:
     page.row += 1
     page.settings(TIMER)
     _rhythm(page)
-    page.sheet.set_h_pagebreaks([page.row])  # the page to take to the timer
+    page.next_printed_page()  # the one to take to the timer
     page.section("Program", columns=WIDTH)
     page.note(WORDS, columns=WIDTH, lines=2)
     _sets(book, page)

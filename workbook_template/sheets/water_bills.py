@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from workbook_template.book import Book
+from workbook_template.currency import say_currency
 from workbook_template.formulas import call, checked
 from workbook_template.page import Page
 from workbook_template.sheets import tariffs
@@ -32,12 +33,13 @@ def write(book: Book) -> None:
         "Water bills by their tariff",
         "A bill belongs to the year of its last day, and to the tariff in force at the year's last"
         " bill.",
-        widths=(26, 13, 13, 13, 13, 3, 8, 12, 12, 12),
+        widths=(26, 13, 13, 13, 13, 3, 8, 12, 15, 15),
     )
+    say_currency(page)
     ranges = {}
     for side, words in (("old", "The year before"), ("new", "The year explained")):
         if side == "new":
-            page.sheet.set_h_pagebreaks([page.row])
+            page.next_printed_page()
         page.section(words, columns=10)
         _terms(book, page, side)
         ranges[side] = _bills_and_tiers(book, page, side)

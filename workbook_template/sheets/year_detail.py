@@ -5,6 +5,7 @@ from __future__ import annotations
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.book import Book
+from workbook_template.currency import say_currency
 from workbook_template.formulas import call, checked
 from workbook_template.page import Page
 
@@ -55,11 +56,13 @@ def write(book: Book) -> None:
         " up to it.",
         widths=(14, 8, *(10,) * (RANK - 1)),
     )
+    say_currency(page)
+    page.sheet.fit_to_pages(1, 1)
     page.row = FIRST - 3
     page.note(
         "Price: the old quantity at the new price less at the old, so the old year weighs it."
         " Area, weather, use: at the new price. Amounts without a quantity are fixed. Unit prices"
-        " are per unit of the kind. Blank: nothing to compare with.",
+        " and quantities are by the unit of the kind. A dash: nothing to compare with.",
         columns=RANK,
     )
     page.whole(comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True)
@@ -70,6 +73,7 @@ def write(book: Book) -> None:
 def _ranks(page: Page) -> None:
     """Numbers the rows of the year explained, so that Years finds them."""
     page.text(FIRST - 1, RANK, "Row on Years", page.styles.header)
+    page.sheet.set_column(RANK, RANK, 10, None, {"level": 1, "hidden": True})
     year = xl_col_to_name(YEAR)
     for row in range(FIRST, FIRST + ROWS):
         before = f"COUNTIF({year}${FIRST + 1}:{year}{row + 1},compared_year)"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
+from workbook_template.currency import currency_axis, say_currency
 from workbook_template.page import Page
 from workbook_template.sheets.ledger import fiscal_year
 from workbook_template.sheets.year_detail import (
@@ -50,6 +51,7 @@ def write(book: Book) -> None:
         widths=(18, *(11,) * (WIDTH - 1)),
     )
     page.sheet.set_portrait()
+    say_currency(page)
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 11, "need": 11, "note": 11})
     _check(book, page)
     by_year = _by_year(book, page)
@@ -117,7 +119,7 @@ def _by_year(book: Book, page: Page) -> int:
 
 def _by_kind(page: Page) -> int:
     """The change of each kind in the year explained, and the steps of the bridge; its first row."""
-    page.sheet.set_h_pagebreaks([page.row])
+    page.next_printed_page()
     page.section("From the year before to the year explained", columns=WIDTH)
     page.note(
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
@@ -191,14 +193,13 @@ def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
 
     years = of_year(0)
     volume, price = (page.book.unit(d) for d in ("billed_volume", "money_per_billed_volume"))
-    size = (310, 300)
     chart(page, "column", "Water used", [Series("Water", years, of_year(1))], (below, 0),
-          y_title=volume, size=(360, 300))  # fmt: skip
+          y_title=volume, size=(365, 300))  # fmt: skip
     paid = [("Water", 2), ("Materials", 4), ("Labour", 5), ("Electricity", 6)]
     chart(page, "column", "Paid", [Series(n, years, of_year(c)) for n, c in paid], (below, 4),
-          y_title="money", size=size, subtype="stacked")  # fmt: skip
+          y_title=currency_axis(page), size=(320, 300), subtype="stacked")  # fmt: skip
     chart(page, "column", "Price of water, all charges", [Series("Price", years, of_year(3))],
-          (below, 8), y_title=f"money {price}", size=size, from_zero=True)  # fmt: skip
+          (below, 8), y_title=price, size=(245, 300), from_zero=True)  # fmt: skip
     shown = (("Year", 3), ("Dearer", 4), ("Cheaper", 5))
     bridge = [
         Series("Foot", of_step(0), of_step(2), hidden=True),
@@ -206,4 +207,4 @@ def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
     ]
     at = (steps - 2 - BRIDGE_ROWS, 0)
     chart(page, "column", "From the year before to the year explained, all kinds", bridge, at,
-          y_title="money", size=(930, 320), subtype="stacked")  # fmt: skip
+          y_title=currency_axis(page), size=(930, 320), subtype="stacked")  # fmt: skip

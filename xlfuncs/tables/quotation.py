@@ -59,7 +59,8 @@ ASSUMPTIONS = (
     "The supply delivers the flow and pressure that were measured on the day named here, at the"
     " hour when the garden will be watered.",
     "Beds have the lengths, widths and slopes of the bed list.",
-    "Water is fit for drip lines once it is filtered as described.",
+    "Water is fit for drip lines once it is filtered as described, and not too salty for the crops;"
+    " neither was tested unless a line says so.",
     "The ground can be worked, and nothing unmarked lies where pipes are buried.",
 )
 
@@ -76,7 +77,8 @@ CAUTIONS = (
     " the ground.",
     "Pressure: drip lines burst or blow off above their rated pressure; set and check the"
     " regulator with a gauge, and never work on a line that is under pressure.",
-    "Freezing: drain lines, filter, regulator and backflow preventer before frost.",
+    "Freezing: drain lines, filter, regulator and backflow preventer by gravity before frost;"
+    " compressed air only at low, regulated pressure, with eye protection.",
     "Electricity: mains wiring of pumps and controllers is for a licensed electrician; switch off"
     " and lock out before working on a pump.",
     "Fertiliser and acid: follow the label, wear what it asks for, never mix products unless the"
