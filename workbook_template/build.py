@@ -169,14 +169,16 @@ def write(system: str, inputs: Inputs) -> Book:
 def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> Built:
     """Write the workbook to `path` with every value computed; with `macros` an .xlsm for Excel."""
     from xlfuncs.hosts.cells import worksheet_callables
+    from xlfuncs.workbooks.collecting import collection_put_off
     from xlfuncs.workbooks.engine import evaluate
 
-    book = write(system, inputs)
-    if macros:
-        spill(book)
-    evaluation = evaluate(Written(book), worksheet_callables())
-    _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
-    finished = book.finish(evaluation.values)
+    with collection_put_off():
+        book = write(system, inputs)
+        if macros:
+            spill(book)
+        evaluation = evaluate(Written(book), worksheet_callables())
+        _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
+        finished = book.finish(evaluation.values)
     if macros:
         _save_for_excel(path, finished)
     else:

@@ -33,6 +33,7 @@ from xlfuncs.workbooks.callbacks import (
     to_engine,
 )
 from xlfuncs.workbooks.cell_references import Area, cell_name
+from xlfuncs.workbooks.collecting import collection_put_off
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
 from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
@@ -91,7 +92,8 @@ def evaluate(
     file that is refused.
     """
     contents = source if isinstance(source, Contents) else Contents(Package.open(source))
-    return _Run(contents, functions, now or datetime.now()).evaluation()
+    with collection_put_off():
+        return _Run(contents, functions, now or datetime.now()).evaluation()
 
 
 class _Run:

@@ -25,9 +25,10 @@ class Offset(Area):
     """Cells whose rows are counted from the row of the formula that reads them."""
 
     def address(self) -> str:
+        """Without dollar signs: the engine then lays out equal formulas of a column only once."""
         left, right = column_letters(self.first_column), column_letters(self.last_column)
-        first = f"${left}${offset(self.first_row)}"
-        return first if self.single else f"{first}:${right}${offset(self.last_row)}"
+        first = f"{left}{offset(self.first_row)}"
+        return first if self.single else f"{first}:{right}{offset(self.last_row)}"
 
     def at(self, row: int) -> Area:
         rows = self.first_row + row, self.last_row + row
