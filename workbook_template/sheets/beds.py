@@ -21,7 +21,9 @@ WIDTHS = {
     "bed": 12, "strips": 7, "line": 14, "laterals": 8, "valve": 7, "cover": 13, "on": 6,
     "check": 26, "counted": 8, "notes": 40, "fill_check": 30,
 }  # fmt: skip
-ACROSS = 'IF({bed_top_width}<>"",{bed_top_width},{strip_width}*IF({strips}="",1,{strips}))'
+# A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
+STRIPS = 'IF({strips}="",1,{strips})'
+ACROSS = f'IF({{bed_top_width}}<>"",{{bed_top_width}},{{strip_width}}*{STRIPS})'
 
 
 def _computed(book: Book, row: str) -> tuple[Computed, ...]:
@@ -32,7 +34,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
     def if_counted(formula: str) -> str:
         return f'IF({{counted}}="yes",{formula},"")'
 
-    area = ("{length}", "{strip_width}", "{strips}")
+    area = ("{length}", "{strip_width}", STRIPS)
     flow = ("{length}", SPACING, FLOW, "{laterals}")
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
                    "efficiency")  # fmt: skip
