@@ -239,6 +239,7 @@ class Page:
         ready: str,
         col: int = 0,
         dash: bool = False,
+        styles: Mapping[int, Any] | None = None,
     ) -> int:
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
@@ -264,7 +265,7 @@ class Page:
             return f'IF({{n}}>{count},"",{found})'
 
         cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
-        first = self.grid(headers, [cells] * rows, col=col)
+        first = self.grid(headers, [cells] * rows, col=col, styles=styles)
         self.book.wholes.append(
             Whole(self.sheet, formula, count, (first, col), (rows, len(headers)), dash)
         )
@@ -280,8 +281,12 @@ class Page:
         spare: int = SPARE_ROWS,
         widths: Mapping[str, float] | None = None,
         grouped: Sequence[str] = (),
+        shown_as: Mapping[str, str] | None = None,
     ) -> None:
-        """An input table with prefilled spare rows and computed columns, from the next row on."""
+        """An input table with prefilled spare rows and computed columns, from the next row on.
+
+        `shown_as` names the number format of input columns that differ from their dimension's.
+        """
         system = self.book.system
         rows = self.book.inputs.tables.get(table.name, ())
         columns: list[Column | Computed] = [*table.columns, *computed]
@@ -301,8 +306,16 @@ class Page:
             header_style = self.styles.header_input if own else self.styles.header
             self.sheet.write_string(top, col, headings[column.name], header_style)
             self._prompt(top, col, headings[column.name], column.help)
-            self._column_cells(column, col, first, last, rows, table.name, headings)
-            self._column_width(column, col, widths or {}, column.name in grouped)
+            folded = column.name in grouped or getattr(column, "grouped", False)
+            if isinstance(column, Computed):
+                formula = _filled(column.formula, table.name, headings)
+                for row in range(first, last + 1):
+                    self.formula(row, col, formula, column.dimension)
+            else:
+                shown = (shown_as or {}).get(column.name, column.dimension)
+                style = self.styles.input(shown, wrapped=not folded)
+                self._input_column(column, col, (first, last), rows, style)
+            self._column_width(column, col, widths or {}, folded)
         self.sheet.set_row(top, 44)
         self.book.places[table.name] = Place(
             self.name, first, last, {column.name: i for i, column in enumerate(columns)}
@@ -317,26 +330,20 @@ class Page:
             entry["formula"] = "=" + _filled(column.formula, table, headings)
         return entry
 
-    def _column_cells(
-        self, column: Column | Computed, col: int, first: int, last: int,
-        rows: Sequence[Mapping[str, Any]], table: str, headings: Mapping[str, str],
+    def _input_column(
+        self, column: Column, col: int, ends: tuple[int, int], rows: Sequence[Mapping[str, Any]],
+        style: Any,
     ) -> None:  # fmt: skip
-        if isinstance(column, Computed):
-            formula = _filled(column.formula, table, headings)
-            for row in range(first, last + 1):
-                self.formula(row, col, formula, column.dimension)
-            return
-        style = self.styles.input(column.dimension)
+        first, last = ends
         for i, row in enumerate(range(first, last + 1)):
             value = rows[i].get(column.name) if i < len(rows) else None
             write_value(self.sheet, row, col, value, style)
         self._validate(first, col, last, col, column)
 
     def _column_width(
-        self, column: Column | Computed, col: int, widths: Mapping[str, float], grouped: bool
+        self, column: Column | Computed, col: int, widths: Mapping[str, float], folded: bool
     ) -> None:
         width = widths.get(column.name) or WIDTHS.get(column.dimension, 9)
-        folded = grouped or getattr(column, "grouped", False)
         options = {"level": 1, "hidden": True} if folded else {}
         self.sheet.set_column(col, col, width, None, options)
 

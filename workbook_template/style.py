@@ -33,6 +33,8 @@ NUMBER_FORMATS = {
     "money": "#,##0.00", "money_per_area": "#,##0.00", "money_per_length": "#,##0.000",
     "money_per_billed_volume": "#,##0.00", "text": "General", "flag": "General",
     "date": "yyyy-mm-dd",
+    # Not dimensions: quantities whose unit the row names, and their prices.
+    "quantity": "#,##0.0?", "unit_price": "#,##0.000",
 }  # fmt: skip
 # What is computed is said no finer than what it rests on was measured; by system.
 RESULT_FORMATS = {
@@ -126,13 +128,14 @@ class Styles:
         """What a condition adds to a cell's own format."""
         return self._add((("bold", True),))
 
-    def _input(self, dimension: str) -> Any:
+    def _input(self, dimension: str, *, wrapped: bool = True) -> Any:
+        """An input; words that do not fit go on below, except where they are folded away."""
         words = dimension in ("text", "date")
         align = "left" if words else "center" if dimension == "flag" else "right"
         return self._format(
             bg_color=TINT, border=1, border_color=LINE, locked=False, align=align,
             num_format=self._inputs[dimension], indent=1 if words else 0,
-            text_wrap=dimension == "text",
+            text_wrap=wrapped and dimension == "text",
         )  # fmt: skip
 
     def shown(self, dimension: str) -> Any:

@@ -31,7 +31,7 @@ def write(book: Book) -> None:
         "Cost",
         "Cost",
         "What a season costs, by the lives of parts below and Running cost on Setup.",
-        widths=(28, 13, 13, *(11,) * (COLUMNS - 3)),
+        widths=(28, 13, 13, *(11,) * (COLUMNS - 4), 14),
     )
     say_currency(page)
     page.section("How long parts last, and what they cost a year", columns=COLUMNS)

@@ -31,7 +31,7 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     page.table(FIELD_CHECKS, _of_check(book), widths={
         "bed": 16, "note": 14, "planned_flow": 10, "flow_difference": 10,
-        "planned_far_pressure": 11, "pressure_difference": 11, "words": 50})  # fmt: skip
+        "planned_far_pressure": 12, "pressure_difference": 12, "words": 50})  # fmt: skip
     page = book.page(
         "Catch test", "Catch test", "How evenly the emitters of a bed give, by cups under them.",
     )  # fmt: skip

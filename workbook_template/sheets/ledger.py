@@ -88,6 +88,7 @@ def write(book: Book) -> None:
         widths={"kind": 10, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
                 "currency": 8, "summed": 7, "quantity": 10, "tax": 8},
         grouped=FOLDED,
+        shown_as={"quantity": "quantity"},
     )  # fmt: skip
     check, summed = book.column("Ledger", "check"), book.column("Ledger", "summed")
     page.formula(

@@ -12,9 +12,9 @@ from workbook_template.page import Page
 SHEET = "Year detail"
 ROWS = 40  # kinds times years that are shown
 FIRST = 8  # first row of the comparison, from 0
-COMPARED = (  # a unit price as a ratio: three decimals, and no unit that all kinds share
+COMPARED = (  # quantities and their prices have no unit that all kinds share
     ("Kind", "text"), ("Year", "count"), ("Quantity", "number"), ("Amount", "money"),
-    ("Unit price", "ratio"), ("Per planted area", "money_per_area"),
+    ("Unit price", "number"), ("Per planted area", "money_per_area"),
     ("Before", "money"), ("Compared", "money"), ("Change", "money"), ("Price", "money"),
     ("Area", "money"), ("Weather", "money"), ("Use", "money"), ("Fixed", "money"),
 )  # fmt: skip
@@ -65,7 +65,11 @@ def write(book: Book) -> None:
         " and quantities are by the unit of the kind. A dash: nothing to compare with.",
         columns=RANK,
     )
-    page.whole(comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True)
+    page.whole(
+        comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True,
+        styles={QUANTITY: page.styles.result("quantity"),
+                UNIT_PRICE: page.styles.result("unit_price")},
+    )  # fmt: skip
     page.freeze(FIRST)
     _ranks(page)
 

@@ -50,7 +50,7 @@ def write(book: Book) -> None:
         "Water and materials by year, and why the year explained differs from the one before it.",
         widths=(18, *(11,) * (WIDTH - 1)),
     )
-    page.sheet.set_portrait()
+    page.portrait()
     say_currency(page)
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 11, "need": 11, "note": 11})
     _check(book, page)
@@ -110,7 +110,7 @@ def _by_year(book: Book, page: Page) -> int:
     page.section("By year", columns=WIDTH)
     headers = (
         ("Year", "count"), ("Water", "billed_volume"), ("Water", "money"),
-        ("Water, all charges", "money_per_billed_volume"), ("Materials", "money"),
+        ("Price of water", "money_per_billed_volume"), ("Materials", "money"),
         ("Labour", "money"), ("Electricity", "money"), ("All", "money"),
         ("All, planted area", "money_per_area"),
     )  # fmt: skip
