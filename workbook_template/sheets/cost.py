@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
-from workbook_template.currency import currency_axis, say_currency
+from workbook_template.currency import currency_axis
 from workbook_template.formulas import call, checked
 from workbook_template.page import Computed, Page
 from workbook_template.sheets import tariffs
@@ -33,7 +33,7 @@ def write(book: Book) -> None:
         "What a season costs, by the lives of parts below and Running cost on Setup.",
         widths=(28, 13, 13, *(11,) * (COLUMNS - 4), 14),
     )
-    say_currency(page)
+    money = currency_axis(page)
     page.section("How long parts last, and what they cost a year", columns=COLUMNS)
     page.table(PART_LIVES, _yearly(), spare=6, widths={
         "part": 28, "cost": 13, "shortest_life": 13, "likely_life": 11, "longest_life": 11,
@@ -46,7 +46,7 @@ def write(book: Book) -> None:
     page.row = charts + CHART_ROWS
     page.next_printed_page()
     plan = _plan_and_beds(book, page)
-    _charts(page, charts, (first, last), plan)
+    _charts(page, charts, (first, last), plan, money)
 
 
 def _yearly() -> tuple[Computed, ...]:
@@ -225,16 +225,16 @@ def _beds(book: Book, page: Page) -> None:
     page.row += 3
 
 
-def _charts(page: Page, below: int, season: tuple[int, int], plan: int) -> None:
+def _charts(page: Page, below: int, season: tuple[int, int], plan: int, money: str) -> None:
     def of(rows: tuple[int, int], col: int) -> str:
         return rows_of(page, *rows, col)
 
     chart(page, "bar", "Where the money of a season goes",
           [Series("Cost", of(season, 0), of(season, 1))], (below, 0),
-          x_title=currency_axis(page), size=(450, 300))  # fmt: skip
+          x_title=money, size=(450, 300))  # fmt: skip
     years = plan, plan + CHARTED_YEARS - 1
     lives = [Series(words.capitalize(), of(years, 0), of(years, n))
              for n, (_, words) in enumerate(LIVES, 1)]  # fmt: skip
     chart(page, "column", "Replacing parts, by how long they last", lives, (below, 4),
-          x_title="year from now, 1 the coming one", y_title=currency_axis(page),
+          x_title="year from now, 1 the coming one", y_title=money,
           size=(640, 300))  # fmt: skip

@@ -46,6 +46,6 @@ def write(book: Book) -> None:
     book.name("store_check", page.name, top - 2, BESIDE + 1)
     page.sheet.set_column(BESIDE - 1, BESIDE - 1, 3)
     for col in range(BESIDE, BESIDE + len(USED)):
-        page.sheet.set_column(col, col, 10)
+        page.sheet.set_column(col, col, 11)
     page.row = top - 1
     page.whole(call("STOCK_USED", *columns), USED, ROWS, ready='store_check="ok"', col=BESIDE)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
-from workbook_template.currency import currency_axis, say_currency
+from workbook_template.currency import currency_axis
 from workbook_template.page import Page
 from workbook_template.sheets.ledger import fiscal_year
 from workbook_template.sheets.year_detail import (
@@ -51,14 +51,14 @@ def write(book: Book) -> None:
         widths=(18, *(11,) * (WIDTH - 1)),
     )
     page.portrait()
-    say_currency(page)
+    money = currency_axis(page)
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 11, "need": 11, "note": 11})
     _check(book, page)
     by_year = _by_year(book, page)
     by_year_charts = page.row
     page.row += CHART_ROWS
     steps = _by_kind(page)
-    _charts(page, by_year, by_year_charts, steps)
+    _charts(page, by_year, by_year_charts, steps, money)
 
 
 def _check(book: Book, page: Page) -> None:
@@ -184,7 +184,7 @@ def _steps(page: Page, total_row: int) -> int:
     return page.grid(headers, rows)
 
 
-def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
+def _charts(page: Page, by_year: int, below: int, steps: int, money: str) -> None:
     def of_year(col: int) -> str:
         return rows_of(page, by_year, by_year + YEARS_SHOWN - 1, col)
 
@@ -197,7 +197,7 @@ def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
           y_title=volume, size=(365, 300))  # fmt: skip
     paid = [("Water", 2), ("Materials", 4), ("Labour", 5), ("Electricity", 6)]
     chart(page, "column", "Paid", [Series(n, years, of_year(c)) for n, c in paid], (below, 4),
-          y_title=currency_axis(page), size=(320, 300), subtype="stacked")  # fmt: skip
+          y_title=money, size=(320, 300), subtype="stacked")  # fmt: skip
     chart(page, "column", "Price of water, all charges", [Series("Price", years, of_year(3))],
           (below, 8), y_title=price, size=(245, 300), from_zero=True)  # fmt: skip
     shown = (("Year", 3), ("Dearer", 4), ("Cheaper", 5))
@@ -207,4 +207,4 @@ def _charts(page: Page, by_year: int, below: int, steps: int) -> None:
     ]
     at = (steps - 2 - BRIDGE_ROWS, 0)
     chart(page, "column", "From the year before to the year explained, all kinds", bridge, at,
-          y_title=currency_axis(page), size=(930, 320), subtype="stacked")  # fmt: skip
+          y_title=money, size=(930, 320), subtype="stacked")  # fmt: skip
