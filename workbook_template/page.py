@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 INVENTED = "Invented farm: no figure here is real."
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
+PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
+PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
 LETTERS = 1.35  # of small words in a unit of column width
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
 
@@ -72,14 +74,22 @@ class Page:
 
     def _print_setup(self) -> None:
         self.sheet.set_landscape()
-        self.sheet.set_paper(1 if self.book.system == "us" else 9)
+        self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
-        self.sheet.set_margins(0.5, 0.5, 0.6, 0.6)
+        self._margins(*PRINTED)
         self.sheet.set_footer("&L&A&RPage &P of &N")
 
     def portrait(self) -> None:
         """Print upright, as suits a list that is carried about."""
         self.sheet.set_portrait()
+        self._margins(*reversed(PRINTED))
+
+    def _margins(self, width: float, height: float) -> None:
+        """Margins that leave the same room on letter and A4, so that pages break alike."""
+        _, *paper = PAPERS[self.book.system]
+        across, down = sorted(paper, reverse=width > height)
+        side, end = (across - width) / 2, (down - height) / 2
+        self.sheet.set_margins(side, side, end, end)
 
     def next_printed_page(self) -> None:
         """What follows starts a printed page."""

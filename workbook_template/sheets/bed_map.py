@@ -58,7 +58,7 @@ def write(book: Book) -> None:
     corners = _scale(book, page, beds)
     first = page.grid(COLUMNS, [_figures(book, page, beds)] * beds)
     _chart(page, chart_row, first, beds, corners)
-    page.sheet.set_portrait()
+    page.portrait()
     page.sheet.fit_to_pages(1, 1)
     page.sheet.print_area(0, 0, chart_row + CHART_ROWS - 1, PRINTED - 1)
 

@@ -37,7 +37,7 @@ def write(book: Book) -> None:
         "Depths by bed, before any loss: no efficiency is counted on this sheet.",
         widths=(16, 13, 9, *(7,) * 12, 9),
     )  # fmt: skip
-    page.sheet.set_portrait()
+    page.portrait()
     _state(book, page)
     page.freeze(page.row, 1)
     _part(book, page, "Crop use", USE_WORDS, 2)

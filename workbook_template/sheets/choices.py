@@ -29,7 +29,7 @@ def write(book: Book) -> None:
         "Layout choices",
         "Every line with rolls on the price list, with each number of lines a bed; the cheapest"
         " that passes the checks is marked. Costs are without tax and delivery.",
-        widths=(22, 14, 46, 11, 11, 11, 10, 16, 10, 9, 10, 11, 20, 24),
+        widths=(22, 12, 34, 11, 11, 11, 10, 13, 10, 9, 10, 11, 16, 20),
     )
     page.settings(CHOICES)
     lists = _lists(book, page)

@@ -45,7 +45,7 @@ def _soil(book: Book, page: Page) -> None:
     page.result_row("Soil", 'IF(soil="","not chosen yet",soil)', "text")
     page.result_row(
         "Width that one line wets", "soil_wetted_width", "width",
-        "From Crops; dig beside a line after a run and correct it there", name="layout_wetted",
+        "From Soils; dig beside a line after a run and correct it there", name="layout_wetted",
     )  # fmt: skip
     page.result_row(
         "Intake rate", 'IF(measured_intake="",soil_intake,measured_intake)', "intake_rate",

@@ -40,7 +40,7 @@ def write(book: Book) -> None:
         "Need", "Water need by month", "Over the planted area of the beds counted.",
         widths=(18, *(12,) * (WIDTH - 1)),
     )  # fmt: skip
-    page.sheet.set_portrait()
+    page.portrait()
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
     page.row += 1

@@ -23,7 +23,7 @@ PIECE_COLUMNS = (
 NOTES = 6
 WINTER = (
     "Before frost drain by gravity and leave drain ends open. Compressed air only at low, regulated"
-    " pressure, below the rating of the weakest part. What comes indoors says the column Winter."
+    " pressure, below the rating of the weakest part. The column Winter says what comes indoors."
 )
 
 
@@ -162,6 +162,8 @@ def _backflow(page: Page) -> None:
     notes = call("BACKFLOW_NOTES", *names, "injection", "back_pressure")
     page.section("Notes on backflow")
     first = page.whole(notes, (("Note", "text"),), NOTES, ready=f"AND({ready})")
+    page.sheet.merge_range(first - 1, 0, first - 1, 5, "Note", page.styles.header)
+    page.sheet.set_row(first - 1, 15)
     for row in range(first, first + NOTES):
         page.sheet.set_row(row, 28)
         page.sheet.merge_range(row, 0, row, 5, "", page.styles.words)

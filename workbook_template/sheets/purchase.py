@@ -6,6 +6,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.book import Book
 from workbook_template.charts import Series, chart, rows_of
+from workbook_template.currency import currency_axis
 from workbook_template.formulas import call
 from workbook_template.page import Page
 from xlfuncs.tables.buying import CUTTING
@@ -168,8 +169,10 @@ def _dearest(page: Page, first: int, last: int) -> None:
     page.sheet.set_column(DEAREST_AT, DEAREST_AT + 2, 12, None, {"level": 1, "hidden": True})
     page.row = below
     names, costs = (rows_of(page, first, first + CHARTED, DEAREST_AT + i) for i in (1, 2))
-    chart(page, "bar", "Where the money goes", [Series("Cost", names, costs)], (below, 0),
-          size=(760, 400), x_title="Cost, tax and delivery included")  # fmt: skip
+    chart(
+        page, "bar", "Where the money goes, tax and delivery included",
+        [Series("Cost", names, costs)], (below, 0), size=(760, 400), x_title=currency_axis(page),
+    )  # fmt: skip
 
 
 def _cut_lists(book: Book) -> None:
@@ -177,7 +180,7 @@ def _cut_lists(book: Book) -> None:
         "Cut list",
         "Cut list",
         "Which pieces to cut from which roll, in order, and what then stays on it.",
-        widths=(14, 18, 18, 10, 16, 16, 18),
+        widths=(14, 20, 22, 12, 18, 18, 20),
     )
     page.portrait()
     page.settings(CUTTING)

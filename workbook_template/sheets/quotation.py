@@ -21,7 +21,7 @@ def write(book: Book) -> None:
         "Drip irrigation of permanent vegetable beds",
         widths=(30, 36, 13, 13, 15),
     )
-    page.sheet.set_portrait()
+    page.portrait()
     _head(page)
     _garden(page)
     _lines(book, page)

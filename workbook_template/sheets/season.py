@@ -44,7 +44,7 @@ def write(book: Book) -> None:
         "Season", "Season table", "Minutes of one watering, by bed and month.",
         widths=(16, 8, *(8,) * 12),
     )  # fmt: skip
-    page.sheet.set_portrait()
+    page.portrait()
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
     page.row += 1

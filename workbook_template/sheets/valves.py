@@ -26,7 +26,7 @@ def write(book: Book) -> None:
         "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
         widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
     )  # fmt: skip
-    page.sheet.set_portrait()
+    page.portrait()
     page.text(page.row, 0, "Minutes wanted", page.styles.strong)
     wanted = '"for month "&timer_month&", from Season; chosen on Timer"'
     page.formula(

@@ -32,7 +32,7 @@ LINE_LAYOUT = Section(
                "Shown below, where each of them lies; blank: the fewest that serve all",
                minimum=1, maximum=6),
         Column("measured_intake", "Intake rate, measured", "intake_rate",
-               "Long-term rate of your soil by a ring test; blank: that of the soil on Crops",
+               "Long-term rate of your soil by a ring test; blank: that of the soil on Soils",
                above=0, maximum=500),
     ),
 )  # fmt: skip

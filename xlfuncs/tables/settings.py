@@ -125,7 +125,7 @@ PLACE_AND_SEASON = Section(
         Column("near_coast", "Near a coast", "flag",
                "yes within sight of open water; counts where Weather gives neither sunshine nor"
                " radiation", default=False),
-        Column("soil", "Soil", "text", "Your soil, by its name on Crops", required=True,
+        Column("soil", "Soil", "text", "Your soil, by its name on Soils", required=True,
                one_of=("Soils", "soil")),
         Column("season_start", "Season from", "date",
                "First day that beds may be watered; the season is a year at most", required=True),
