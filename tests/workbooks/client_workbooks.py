@@ -105,6 +105,7 @@ def _summary(book: Any) -> None:
         sheet.write(cell, value)
     chart = book.add_chart({"type": "column"})
     chart.add_series({
+        "name": "Amount",
         "categories": "=Summary!$A$6:$A$7", "values": "=Summary!$C$6:$C$7",
         "values_data": [PRICES[0], PRICES[1]], "categories_data": [NOTES[0], NOTES[1]],
     })  # fmt: skip

@@ -114,10 +114,23 @@ def test_a_chart_of_what_is_left_out_stays_behind(copy: ClientCopy) -> None:
         cache = package.read(charts[0]).decode()
     assert len(charts) == 1
     points = re.findall(r"<c:v>([^<]*)</c:v>", cache)
-    assert points[:2] == ["long", "short"]
-    assert sum(map(float, points[2:])) == pytest.approx(_purchase(0)[1] + _purchase(1)[1])
+    assert points[:3] == ["Amount", "long", "short"]
+    assert sum(map(float, points[3:])) == pytest.approx(_purchase(0)[1] + _purchase(1)[1])
     assert any("a chart on Summary" in note for note in copy.notes)
     assert any("text box on Summary" in note for note in copy.notes)
+
+
+@pytest.mark.libreoffice
+def test_a_workbook_saved_by_calc_gives_a_readable_copy_with_its_chart(
+    original: bytes, copy: ClientCopy, calc: Office, tmp_path: Path
+) -> None:
+    path = tmp_path / "original.xlsx"
+    path.write_bytes(original)
+    saved = calc.save(path, tmp_path / "saved.xlsx", "Calc MS Excel 2007 XML", recalculate=False)
+    again = client_copy(saved.read_bytes(), worksheet_callables())
+    assert found(again.content) == []
+    ours, theirs = (openpyxl.load_workbook(io.BytesIO(c.content)) for c in (copy, again))
+    assert len(ours["Summary"]._charts) == len(theirs["Summary"]._charts) == 1
 
 
 # --- prices ---

@@ -8,6 +8,7 @@ any of them: alternative texts, links, embedded workbooks, chart colours of a pr
 from __future__ import annotations
 
 import posixpath
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -31,6 +32,7 @@ from xlfuncs.workbooks.package import RELATIONSHIPS
 _ID, _EMBED = f"{{{RELATIONSHIPS}}}id", f"{{{RELATIONSHIPS}}}embed"
 _DROPPED_FROM_CHARTS = ("externalData", "userShapes", "printSettings", "pivotSource")
 _PICTURES = (".png", ".jpg", ".jpeg", ".gif")
+_TEXT = re.compile(r'"(?:[^"]|"")*"')
 Value = Callable[[str, int, int], CellValue]
 
 
@@ -135,7 +137,11 @@ def _chart(
         reference = child(element, "f")
         if reference is None:
             continue
-        area = _area(contents, (reference.text or "").strip())
+        written = (reference.text or "").strip()
+        if _TEXT.fullmatch(written):  # Calc writes a name that no cell gives as a text's formula
+            _fill_cache(element, [written[1:-1].replace('""', '"')])
+            continue
+        area = _area(contents, written)
         if area is None or not keeps(area):
             return None
         _fill_cache(element, [value(area.sheet, *place) for place in area.positions()])

@@ -64,9 +64,10 @@ class CopyStyles:
 
     def xml(self) -> bytes:
         inside = ""
-        for part in self._parts.values():
+        for name, part in self._parts.items():
             if part is not None:
-                part.attrib["count"] = str(len(part))
+                if name != "colors":  # the one part of these that has no count
+                    part.attrib["count"] = str(len(part))
                 inside += main_xml(part)
         return (HEAD + tag("styleSheet", {"xmlns": MAIN}, inside)).encode()
 
