@@ -206,6 +206,7 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
         ("North 4: doubtful: filling takes over a fifth", "Beds", "FILL_SHARE: doubtful: filling"),
         (f"{parts[1]['part']}: ", "Connections", ""),
         (f"{plan[3]['bed']}, no such crop: Crop: not on", "Plan", "Crop: not on the Crops sheet"),
+        ("Tunnel 1, evenness poor", "Catch test", "poor"),
     ):
         found = [(words, place) for words, place in listed if words.startswith(begins)]
         assert found, begins

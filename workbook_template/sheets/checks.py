@@ -13,8 +13,10 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.book import Book
 from workbook_template.page import Page
+from workbook_template.sheets.field_check import POOR, TOLERANCE
 from workbook_template.sheets.layout import LINE_ADVICE
 from workbook_template.sheets.pressure import PRESSURE_FINDINGS
+from xlfuncs.tables.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
 
 SHOWN = 40
@@ -45,6 +47,7 @@ AGES = (
     ("old", "the price is old"), ("after the plan date", "the price is of after the plan date"),
     ("without a date", "the price has no date"),
 )  # fmt: skip
+SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
 
 
 @dataclass(frozen=True)
@@ -132,6 +135,7 @@ def _checks(book: Book) -> Iterator[Check]:
     yield from _pressure(book)
     yield from _parts(book)
     yield from _prices(book)
+    yield from _measured(book)
     for name, about in STATES:
         words = f'IF({_of_input_check(name)},"{about}: "&{_plain(name)},"")'
         yield _at_name(book, name, words)
@@ -168,14 +172,30 @@ def _beds(book: Book) -> Iterator[Check]:
 def _plan(book: Book) -> Iterator[Check]:
     place = book.places["BedPlan"]
     beds, starts, ends = (place.reference(name) for name in ("bed", "start", "end"))
-    columns = ("bed", "crop", "start", "end", "check")
-    for row, (bed, crop, start, end, check) in _cells(book, "BedPlan", *columns):
+    columns = ("bed", "crop", "start", "end", "check", "often_enough")
+    for row, (bed, crop, start, end, check, often) in _cells(book, "BedPlan", *columns):
         overlap = f'COUNTIFS({beds},{bed},{starts},"<="&{end},{ends},">="&{start})>1'
         words = (
             f'IF({check}="","",IF({check}<>"ok",{bed}&", "&{crop}&": "&{check},'
             f'IF({overlap},{bed}&", "&{crop}&": overlaps another crop in this bed","")))'
         )
         yield Check(words, place.sheet, row, place.columns["check"])
+        words = f'IF(LEFT({often},2)="no",{bed}&", "&{crop}&": {SELDOM}","")'
+        yield Check(words, place.sheet, row, place.columns["often_enough"])
+
+
+def _measured(book: Book) -> Iterator[Check]:
+    """What was measured and is not as planned."""
+    place = book.places[FIELD_CHECKS.name]
+    columns = ("bed", "flow_difference", "pressure_difference", "words")
+    for row, (bed, flow, pressure, said) in _cells(book, FIELD_CHECKS.name, *columns):
+        far = ",".join(f"ABS(N({cell}))>{TOLERANCE}" for cell in (flow, pressure))
+        words = f'IF({bed}="","",IF(OR({far},LEFT({said},7)="bed not"),{bed}&": "&{said},""))'
+        yield Check(words, place.sheet, row, place.columns["words"])
+    place = book.places[CATCH_TESTS.name]
+    for row, (bed, even, said) in _cells(book, CATCH_TESTS.name, "bed", "uniformity", "words"):
+        words = f'IF({even}="","",IF({even}<{POOR},{bed}&", evenness "&{said},""))'
+        yield Check(words, place.sheet, row, place.columns["words"])
 
 
 def _lines(book: Book) -> Iterator[Check]:

@@ -42,7 +42,7 @@ def write(book: Book) -> None:
     page.next_printed_page()
     _water(book, page)
     first, last = _season(book, page)
-    charts = page.row + 1
+    charts = page.row + 2  # a row that grows with its words does not reach them
     page.row = charts + CHART_ROWS
     page.next_printed_page()
     plan = _plan_and_beds(book, page)

@@ -9,6 +9,7 @@ from workbook_template.sheets.pressure import DELIVERY
 from xlfuncs.tables.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
 
 WIDTH = 10
+POOR = 0.7  # uniformity below which lines are to be cleaned or replaced; a class in common use
 TOLERANCE = 10  # per cent within which a bed does as planned; common practice
 WORDS = (
     "Run one bed at a time, its lines full. What differs by less than 10 % is as planned (common"
@@ -132,7 +133,7 @@ def _of_catch(book: Book) -> tuple[Computed, ...]:
     share, rated = _of_delivery(book, "share"), _of_bed(book, "emitter_flow")
     classes = "".join(
         f'IF({{uniformity}}>={least},"{name}",'
-        for least, name in ((0.9, "excellent"), (0.8, "good"), (0.7, "fair"))
+        for least, name in ((0.9, "excellent"), (0.8, "good"), (POOR, "fair"))
     )
     few = f'IF({{cups}}<{CUPS},"; few cups, a hint only","")'
     return (

@@ -43,7 +43,7 @@ def write(book: Book) -> None:
 
 
 def _rhythm(page: Page) -> None:
-    page.section("Rhythm", columns=4)
+    page.section("Rhythm")
     page.result_row(
         "Days a week", "MIN(7,MAX(1,ROUND(waterings_a_week,0)))", "count",
         "Waterings a week on Setup as whole days; what is over a week's days becomes cycles",
