@@ -14,6 +14,7 @@ from PIL import Image, ImageChops
 
 FOLDER = Path(__file__).parent / "pictures"
 SHEETS = ("Start", "Beds", "Pressure", "Purchase", "Season", "Timer", "Years", "Quotation")
+PAGES = {"Timer": 1}  # its program; the others' first
 WIDTH = 900  # pixels
 TALLEST = 640  # pixels; a page's upper part says enough
 
@@ -26,17 +27,17 @@ def run(folder: Path, *words: str) -> str:
     return done.stdout
 
 
-def first_pages(folder: Path) -> dict[str, Path]:
-    """The first page of each sheet, by the sheet's name in the page's foot."""
+def pages_of(folder: Path) -> dict[str, list[Path]]:
+    """The pages of each sheet, by the sheet's name in the page's foot."""
     pdf = next(folder.glob("*.pdf"))
     text = subprocess.run(
         ["pdftotext", "-layout", pdf, "-"], check=True, capture_output=True, text=True
     ).stdout
-    found: dict[str, Path] = {}
+    found: dict[str, list[Path]] = {}
     pages = sorted(folder.glob("*.png"))
     for page, words in zip(pages, text.split("\f"), strict=False):
         foot = words.rstrip().rsplit("\n", 1)[-1]
-        found.setdefault(foot.split("  ")[0].strip(), page)
+        found.setdefault(foot.split("  ")[0].strip(), []).append(page)
     return found
 
 
@@ -57,9 +58,9 @@ def main() -> None:
         run(folder, "demo", "--output", "farm.xlsx")
         run(folder, "map", "farm.xlsx", "--output", "map")
         run(folder, "render", "farm.xlsx", "--dpi", "110", "--output", "pages")
-        pages = first_pages(folder / "pages")
+        pages = pages_of(folder / "pages")
         for sheet in SHEETS:
-            picture = Image.open(pages[sheet])
+            picture = Image.open(pages[sheet][PAGES.get(sheet, 0)])
             foot = picture.height - picture.height // 12  # the line with sheet and page number
             save(picture.crop((0, 0, picture.width, foot)), sheet.lower())
         save(Image.open(folder / "map" / "farm-map.png"), "map")

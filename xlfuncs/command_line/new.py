@@ -27,7 +27,7 @@ import click
 def command(
     output: Path, units: str, beds: Path | None, mapping: Path | None, excel: bool, force: bool
 ) -> None:
-    """Make a workbook OUTPUT, from a bed list or empty with one example row a table."""
+    """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, starting_inputs
 
     ending = ".xlsm" if excel else ".xlsx"
