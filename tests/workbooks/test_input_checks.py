@@ -283,7 +283,13 @@ def test_the_invented_farm_has_only_the_slip_that_it_shows(system: str) -> None:
     from workbook_template.build import write as write_template
 
     content = write_template(system, demo_inputs(system)).finish({})
-    (wrong,) = [f for f in check(content) if f.kind == "wrong"]
+    findings = check(content)
+    (wrong,) = [f for f in findings if f.kind == "wrong"]
     assert wrong.sheet == "Beds"
     assert wrong.words.startswith("Length:")
     assert wrong.words.endswith("has a number without its unit")
+    # What the sheets warn of by themselves (the list Checks) is said too, each once.
+    assert {"Prices", "Pressure", "Valves"} <= {f.sheet for f in findings if f.kind == "doubtful"}
+    old = [f for f in findings if "the price is old" in f.words]
+    assert [(f.sheet, f.column) for f in old] == [("Prices", 15)]
+    assert sum("South 4" in f.words for f in findings) == 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from xlfuncs.hosts.cells import worksheet_callables
@@ -12,7 +12,7 @@ from xlfuncs.workbooks.bed_checks import check_beds
 from xlfuncs.workbooks.cell_references import Area, parse_area, split_sheet
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.engine import evaluate
-from xlfuncs.workbooks.findings import WRONG, CellValues, Finding, cell_values, grouped
+from xlfuncs.workbooks.findings import DOUBTFUL, WRONG, CellValues, Finding, cell_values, grouped
 from xlfuncs.workbooks.formula_checks import FormulaChecks
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.table_cells import TableInWorkbook, tables_in
@@ -24,6 +24,8 @@ from xlfuncs.workbooks.table_checks import (
 )
 
 UNITS_NAME = "units"
+TARGET_BESIDE = 2  # columns from the words of a warning to the place that it is about
+LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
 
 def check(source: Path | str | bytes) -> list[Finding]:
@@ -47,6 +49,7 @@ def check(source: Path | str | bytes) -> list[Finding]:
     findings += check_beds(tables, system)
     inputs = [*_input_areas(tables), *_setting_areas(contents)]
     findings += FormulaChecks(contents, values, system, inputs).findings()
+    findings += _warnings(contents, values, findings)
     return grouped(findings)
 
 
@@ -104,3 +107,30 @@ def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
         area = table.placed.area
         for column in table.places.values():
             yield Area(area.sheet, area.first_row, column, area.last_row, column)
+
+
+def _warnings(
+    contents: Contents, values: CellValues, said: Collection[Finding]
+) -> Iterator[Finding]:
+    """What the sheets warn of by themselves, from the rows behind the template's list Checks.
+
+    A row of a sheet about which something is said already is not spoken of twice.
+    """
+    area = named_area(contents, LIST_NAME)
+    cells = values.get(area.sheet, {}) if area else {}
+    rows = {(finding.sheet, finding.row) for finding in said}
+    words_said = [finding.words for finding in said]
+    heads = [place for place, value in cells.items() if value == "Words"]
+    for (row, column), words in cells.items():
+        if not any(row > head and column == of for head, of in heads) or not words:
+            continue
+        sheet, cell = split_sheet(str(cells.get((row, column + TARGET_BESIDE), "")).lstrip("#"))
+        place = parse_area(cell, sheet or "")
+        told = str(words).partition(": ")[2]
+        told = told if " " in told else str(words)
+        if (
+            place
+            and (place.sheet, place.first_row) not in rows
+            and not any(told in earlier for earlier in words_said)
+        ):
+            yield Finding(DOUBTFUL, place.sheet, place.first_row, place.first_column, str(words))
