@@ -1,0 +1,26 @@
+"""A workbook just made is up to date: computing it anew changes nothing, byte for byte."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from workbook_template.build import build, demo_inputs, starting_inputs
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.workbooks.recalculation import recalculated_bytes
+
+
+@pytest.mark.parametrize(
+    ("system", "inputs", "macros"),
+    [("us", demo_inputs, False), ("metric", starting_inputs, True)],
+)
+def test_recalculation_changes_nothing(system, inputs, macros, tmp_path: Path) -> None:
+    path = tmp_path / ("book.xlsm" if macros else "book.xlsx")
+    build(path, system, inputs(system), macros=macros)
+    before = path.read_bytes()
+    after, report = recalculated_bytes(before, worksheet_callables())
+    assert report.formulas > 5000
+    assert report.unevaluated == []
+    assert report.changed_cells == 0
+    assert after == before
