@@ -89,6 +89,7 @@ def _series(year, values):
     return pandas.Series(values, index=days)
 
 
+@pytest.mark.reference
 def test_pyet_penman_monteith(year):
     pyet = pytest.importorskip("pyet")
     tmax, tmin = (_series(year, each) for each in (year.max_temperature, year.min_temperature))
@@ -105,6 +106,7 @@ def test_pyet_penman_monteith(year):
     assert np.abs(ours - theirs.to_numpy()).max() < TOLERANCE
 
 
+@pytest.mark.reference
 def test_pyet_hargreaves(year):
     """pyet divides by the latent heat of the day, FAO-56 Eq. 52 by that of 20 C, 2.45 MJ/kg."""
     pyet = pytest.importorskip("pyet")
