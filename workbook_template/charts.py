@@ -12,7 +12,14 @@ from workbook_template.style import FONT, INK, LINE, SERIES
 if TYPE_CHECKING:
     from workbook_template.page import Page
 
-_PATTERNS = (None, "wide_upward_diagonal", "dotted_grid", "dark_vertical", None, "large_check")
+_PATTERNS = (
+    None,
+    "wide_upward_diagonal",
+    "dotted_grid",
+    "wide_downward_diagonal",
+    None,
+    "large_check",
+)
 _MARKERS = ("circle", "square", "diamond", "triangle", "x", "plus")
 _DASHES = ("solid", "dash", "round_dot", "long_dash", "dash_dot", "solid")
 

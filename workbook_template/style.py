@@ -25,7 +25,7 @@ NUMBER_FORMATS = {
     "length": "#,##0.0?", "width": "0.0?", "elevation": "0.0?", "head": "0.0", "diameter": "0.0??",
     "wall": "0.0??", "roughness": "0.0???", "depth": "0.0?", "area": "#,##0", "volume": "#,##0",
     "billed_volume": "#,##0.0", "velocity": "0.0", "slope": "0.0?", "temperature": "0.0",
-    "emitter_flow": "0.00?", "lateral_flow": "0.0", "flow": "0.00", "flow_per_length": "0.00?",
+    "emitter_flow": "0.00?", "lateral_flow": "0.0", "flow": "0.0?", "flow_per_length": "0.00?",
     "pressure": "0.0?", "intake_rate": "0.00", "et": "0.00", "available_water": "0.0?",
     "salinity": "0.0", "time": "0", "seconds": "0", "hours": "0.0", "days": "0.0", "years": "0.0",
     "radiation": "0.0", "vapour_pressure": "0.00", "wind": "0.0", "latitude": "0.0?",
@@ -38,8 +38,9 @@ NUMBER_FORMATS = {
 }  # fmt: skip
 # What is computed is said no finer than what it rests on was measured; by system.
 RESULT_FORMATS = {
-    "us": {"pressure": "0.0", "head": "0.0", "ratio": "0.00", "emitter_flow": "0.000",
-           "width": "0.0", "diameter": "0.00", "depth": "0.00", "available_water": "0.00"},
+    "us": {"pressure": "0.0", "flow": "0.00", "head": "0.0", "ratio": "0.00",
+           "emitter_flow": "0.000", "width": "0.0", "diameter": "0.00", "depth": "0.00",
+           "available_water": "0.00"},
     "metric": {"pressure": "0.00", "head": "0.0", "ratio": "0.00", "emitter_flow": "0.00",
                "width": "0.0", "flow": "0.0", "length": "#,##0.00", "depth": "0.0",
                "available_water": "0"},

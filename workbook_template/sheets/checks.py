@@ -164,7 +164,7 @@ def _beds(book: Book) -> Iterator[Check]:
         words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{_plain(check)})'
         yield Check(words, place.sheet, row, place.columns["check"])
         words = f'IF({fill}="","",IF({fill}="ok","",{bed}&": "&{_plain(fill)}))'
-        yield Check(words, place.sheet, row, place.columns["fill_check"])
+        yield Check(words, place.sheet, row, place.columns["bed"])  # the words are folded away
         twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
         yield Check(f'{twice} too",""))', place.sheet, row, place.columns["bed"])
 

@@ -149,7 +149,10 @@ def _in_use(book: Book, page: Page) -> None:
     })  # fmt: skip
     page.result_row("Greatest flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
                     " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip
-    page.result_row("State", _state(book), "text", name="supply_state")
+    page.text(page.row, 0, "State")
+    page.formula(page.row, 1, _state(book), "text", style=page.styles.shown("text"))
+    book.name("supply_state", page.name, page.row, 1)
+    page.row += 1
     nothing_drawn = pressure_at(book, "0")
     cut_out = _given("cut_out_pressure")
     most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{nothing_drawn})'

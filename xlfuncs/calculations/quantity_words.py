@@ -17,7 +17,8 @@ def flow_words(cubic_metres_a_second: float) -> str:
 
 def length_words(metres: float) -> str:
     feet = metres / 0.3048
-    return f"{metres:,.1f} m ({feet:,.{0 if feet >= 10 else 1}f} ft)"
+    in_feet = f"{feet:,.0f}" if feet >= 10 else f"{feet:.1f}".removesuffix(".0")
+    return f"{f'{metres:,.1f}'.removesuffix('.0')} m ({in_feet} ft)"
 
 
 def diameter_words(metres: float) -> str:

@@ -1,0 +1,98 @@
+"""Purchase, Cut list and Layout choices: sums that a person can do with the sheet in hand."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from workbook_template.build import build, demo_inputs, starting_inputs
+from workbook_template.sheets.purchase import CHARTED, DEAREST_AT
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def farm(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "farm.xlsx"
+    inputs = demo_inputs(request.param)
+    built = build(path, request.param, inputs)
+    return request.param, inputs, built, openpyxl.load_workbook(path, data_only=True)
+
+
+def _under(sheet, header: str, width: int, *, col: int = 1, found: int = 1) -> list[list[object]]:
+    """Rows down to the first blank one, under the n-th header that reads so."""
+    tops = [r for r in range(1, sheet.max_row) if sheet.cell(r, col).value == header]
+    rows = []
+    for r in range(tops[found - 1] + 1, sheet.max_row + 1):
+        row = [sheet.cell(r, c).value for c in range(col, col + width)]
+        if row[0] in (None, ""):
+            break
+        rows.append(row)
+    return rows
+
+
+def test_the_bars_are_the_parts_that_cost_most_and_the_rest(farm) -> None:
+    _, _, built, book = farm
+    each: dict[object, float] = defaultdict(float)
+    for row in _under(book["Purchase"], "Part", 13):
+        each[row[0]] += row[8]
+    assert sum(each.values()) == pytest.approx(built.named("cost_of_parts"))
+    bars = _under(book["Purchase"], "Part", 2, col=DEAREST_AT + 2)
+    *dearest, rest = bars
+    assert len(dearest) == CHARTED
+    assert rest[0] == "all other parts"
+    expected = sorted(each.items(), key=lambda item: -item[1])[:CHARTED]
+    assert [cost for _, cost in dearest] == pytest.approx([cost for _, cost in expected])
+    assert {name for name, _ in dearest} == {name for name, _ in expected}
+    assert sum(cost for _, cost in bars) == pytest.approx(sum(each.values()))
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_a_roll_holds_what_is_cut_from_it(farm, number: int) -> None:
+    _, inputs, built, book = farm
+    cuts = _under(book["Cut list"], "Roll", 7, found=number)
+    line = inputs.settings[f"cut_line_{number}"]
+    rolls: dict[object, list[list[object]]] = defaultdict(list)
+    lines: dict[object, float] = defaultdict(float)
+    for row in cuts:
+        rolls[row[0]].append(row)
+        lines[row[2]] += row[3]
+    for rows in rolls.values():
+        used = 0.0
+        for _, roll_length, _, count, length, _, left in rows:
+            used += count * length
+            assert left == pytest.approx(roll_length - used, abs=1e-6)
+            assert left >= -1e-9
+    beds = [row for row in built.rows("Beds") if row["counted"] == "yes" and row["line"] == line]
+    assert lines == {row["bed"]: row["laterals"] for row in beds}
+
+
+def test_choices_name_rolls_that_are_sold_and_cost_what_they_cost(farm) -> None:
+    system, inputs, built, book = farm
+    metres = {"us": 0.3048, "metric": 1.0}[system]
+    sold = {
+        (row["part"], round(row["roll_length"] * metres, 1)): row["price"]
+        for row in inputs.tables["Prices"]
+        if row.get("roll_length")
+    }
+    for line, a_bed, rolls, cost, *_ in _under(book["Layout choices"], "Line", 14):
+        bought = [words.split(" x ") for words in rolls.split(" + ")]
+        paid = sum(
+            int(number) * sold[line, float(words.partition(" m (")[0].replace(",", ""))]
+            for number, words in bought
+        )
+        fittings = built.named("beds_counted") * a_bed * inputs.settings["line_fittings"]
+        assert cost == pytest.approx(paid + fittings)
+
+
+def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -> None:
+    path = tmp_path / "empty.xlsx"
+    built = build(path, "us", starting_inputs("us"))
+    for name in ("cost_of_parts", "tax_of_parts", "left_over_value",
+                 "parts_cost_per_planted_area", "longest_watering"):  # fmt: skip
+        assert built.named(name) == "", name
+    book = openpyxl.load_workbook(path, data_only=True)
+    assert _under(book["Cut list"], "Roll", 7) == []
+    assert _under(book["Layout choices"], "Line", 14) == []
+    assert [row["minutes"] for row in built.rows("Beds")] == [""]
