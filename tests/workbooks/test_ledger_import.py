@@ -15,11 +15,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import xlfuncs
+from workbook_template.build import build, demo_inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.ledger import LEDGER
 from xlfuncs.workbooks.export_values import UnsettledError, read_number
-from xlfuncs.workbooks.ledger_import import LedgerImport, import_ledger
+from xlfuncs.workbooks.ledger_import import LedgerImport, entries_of, import_ledger
 from xlfuncs.workbooks.ledger_lines import Stated
 from xlfuncs.workbooks.ledger_report import write_import
 
@@ -192,6 +193,41 @@ def test_what_is_stated_settles_it(write: Write) -> None:
     assert import_ledger(headed, "us", WATER).entries[0]["date"] == dt.date(2024, 3, 4)
 
 
+def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write: Write) -> None:
+    path = write("Datum,von,Menge (m3),Betrag,Zimmer\n2024-04-03,2024-02-01,1,2.50,7\n")
+    heads = {"date": "Datum", "amount": "Betrag", "quantity": "Menge"}
+    result = import_ledger(path, "metric", Stated(kind="water", columns=heads))
+    assert "headings not used: 'von', 'Zimmer'" in result.findings
+    stated = Stated(kind="water", columns=heads | {"Reading before": "von"})
+    assert import_ledger(path, "metric", stated).entries[0]["period_start"] == dt.date(2024, 2, 1)
+    for columns, words in (
+        (heads | {"from": "von"}, "no column 'from'; it has date, period_start"),
+        (heads | {"item": "Text"}, "no heading 'Text' for item"),
+    ):
+        with pytest.raises(UnsettledError, match=words):
+            import_ledger(path, "metric", Stated(kind="water", columns=columns))
+
+
+def test_a_word_may_stand_for_a_kind_or_a_unit(write: Write) -> None:
+    path = write("Date,Kind,Quantity,Unit,Amount\n2024-04-03,Verbinder,4,St,2.50\n")
+    result = import_ledger(path, "us", Stated(kinds={"verbinder": "fittings"}))
+    assert "counted in pieces" in reasons(result)[2]
+    stated = Stated(kinds={"verbinder": "fittings", "St": "pieces"})
+    (entry,) = import_ledger(path, "us", stated).entries
+    assert (entry["kind"], entry["quantity"]) == ("fittings", 4.0)
+
+
+def test_what_a_workbooks_ledger_holds_does_not_come_in_again(tmp_path: Path) -> None:
+    """The invented farm's ledger was made of these exports."""
+    build(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    existing = entries_of(tmp_path / "farm.xlsx")
+    first = import_ledger(EXPORTS / "water_2023.csv", "us", WATER)
+    again = import_ledger(EXPORTS / "water_2023.csv", "us", WATER, existing)
+    assert len(first.entries) == 12
+    assert again.entries == []
+    assert list(reasons(again).values()).count("is in the ledger already") == 12
+
+
 def test_units_become_the_ledgers_own(write: Write) -> None:
     path = write("Date,Quantity,Unit,Amount\n2024-04-03,2,m3,9\n2024-05-03,2000,L,9\n")
     assert [e["quantity"] for e in import_ledger(path, "metric", WATER).entries] == [2.0, 2.0]
@@ -275,7 +311,11 @@ def test_the_command(tmp_path: Path) -> None:
     assert "line 10 is not counted" in run.output
     book = openpyxl.load_workbook(report)
     assert book.sheetnames == ["Ledger", "Refused", "How it was read"]
-    assert "is there already" in str(CliRunner().invoke(commands, call).exception)
+    again = CliRunner().invoke(commands, call)
+    assert again.exit_code == 2
+    assert "is there already" in again.output
+    asked = CliRunner().invoke(commands, [*call[:3], "--force"])
+    assert "--kind" in str(asked.exception)  # the question comes with the option that answers it
 
 
 def test_no_heading_means_two_columns() -> None:

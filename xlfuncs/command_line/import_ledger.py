@@ -8,7 +8,7 @@ import click
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.units import SYSTEMS
-from xlfuncs.workbooks.export_values import DATE_ORDERS, DECIMAL_MARKS
+from xlfuncs.workbooks.export_values import DATE_ORDERS, DECIMAL_MARKS, UnsettledError
 
 
 @click.command(name="import-ledger")
@@ -28,26 +28,38 @@ from xlfuncs.workbooks.export_values import DATE_ORDERS, DECIMAL_MARKS
     "columns",
     multiple=True,
     metavar="NAME=HEADING",
-    help="Heading of a ledger column, if it is not found by itself. May be repeated.",
+    help="Heading of a ledger column (NAME: date, period_start, kind, item, quantity, unit,"
+    " amount, net, tax ...), if it is not found by itself. May be repeated.",
 )
-@click.option("--as", "kinds", multiple=True, metavar="WORD=KIND",
-              help="Kind that a word of the file stands for. May be repeated.")  # fmt: skip
+@click.option("--as", "kinds", multiple=True, metavar="WORD=MEANING",
+              help="Kind or unit that a word of the file stands for, as \"St=pieces\". May be"
+              " repeated.")  # fmt: skip
+@click.option(
+    "--ledger",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Workbook with your ledger: what is in it already is not taken in again.",
+)
+@click.option("--force", is_flag=True, help="Replace REPORT if it is there.")
 def command(
     export: Path, report: Path, units: str, columns: tuple[str, ...], kinds: tuple[str, ...],
-    **stated: str | None,
+    ledger: Path | None, force: bool, **stated: str | None,
 ) -> None:  # fmt: skip
     """Read EXPORT (CSV or XLSX) and write REPORT, a workbook of entries, refusals and findings.
 
     What the file does not settle by itself (day or month first, decimal mark ...) is asked for.
     """
-    from xlfuncs.workbooks.ledger_import import import_ledger
+    from xlfuncs.workbooks.ledger_import import entries_of, import_ledger
     from xlfuncs.workbooks.ledger_lines import Stated
     from xlfuncs.workbooks.ledger_report import write_import
 
-    if report.exists():
-        raise XlfuncsError(f"{report} is there already; name a new file")
+    if report.exists() and not force:
+        raise click.UsageError(f"{report} is there already; choose another name, or --force")
     said = Stated(columns=_pairs(columns, "--column"), kinds=_pairs(kinds, "--as"), **stated)
-    result = import_ledger(export, units, said)
+    existing = entries_of(ledger) if ledger else ()
+    try:
+        result = import_ledger(export, units, said, existing)
+    except UnsettledError as error:
+        raise XlfuncsError(f"{error} The option: {_option(error.argument)}") from None
     write_import(result, report, units)
     for words in result.findings:
         click.echo(words)
@@ -56,6 +68,13 @@ def command(
     for number, note in result.doubles:
         click.echo(f"line {number} is not counted: {note}")
     click.echo(f"{len(result.entries)} entries, {len(result.refused)} lines refused: {report}")
+
+
+def _option(argument: str) -> str:
+    """The option that states what is asked for, as it is typed."""
+    if argument == "columns":
+        return '--column "date=Your heading" --column "amount=Your heading" ...'
+    return f"--{argument.replace('_', '-')} ..."
 
 
 def _pairs(texts: tuple[str, ...], option: str) -> dict[str, str]:

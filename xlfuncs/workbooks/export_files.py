@@ -94,6 +94,16 @@ class Wanted:
                 names |= dict.fromkeys(others, column_name)
         return names | {heading.strip().lower(): name for name, heading in self.stated.items()}
 
+    def left(self, headings: Headings) -> str:
+        """The headings that no column was found in; raises where one of them was stated."""
+        for name, heading in self.stated.items():
+            if name not in headings.places:
+                raise UnsettledError("columns", f"There is no heading {heading!r} for {name}.")
+        used = set(headings.places.values())
+        cells = enumerate(headings.line.cells)
+        left = [repr(cell) for i, cell in cells if i not in used and str(cell or "").strip()]
+        return f"headings not used: {', '.join(left)}" if left else ""
+
     def _match(
         self, line: Line, names: dict[str, str]
     ) -> tuple[dict[str, list[int]], dict[str, str]]:
@@ -133,13 +143,13 @@ def read_export(
         raise UnsettledError(
             "columns", f"{path.name} has no line of headings with {needed}; which are they?"
         )
-    first = headings.line.number
+    first, left = headings.line.number, wanted.left(headings)
     names = ", ".join(f"{n} from {headings.line.cells[p]!r}" for n, p in headings.places.items())
     return Export(
         headings,
         [line for line in lines if line.number < first],
         [line for line in lines if line.number > first],
-        [*findings, f"headings on line {first}: {names}"],
+        [*findings, f"headings on line {first}: {names}", *([left] if left else [])],
     )
 
 

@@ -7,16 +7,22 @@ until someone says so. Text stays text: nothing in a file becomes a formula.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.ledger import LEDGER
+from xlfuncs.workbooks.contents import Contents
 from xlfuncs.workbooks.export_files import Wanted, read_export
-from xlfuncs.workbooks.export_values import UnreadableError
+from xlfuncs.workbooks.export_values import UnreadableError, UnsettledError
+from xlfuncs.workbooks.findings import cell_values
 from xlfuncs.workbooks.ledger_lines import Entry, LineReader, Stated
+from xlfuncs.workbooks.package import Package
+from xlfuncs.workbooks.table_cells import tables_in
 
 # Amounts before tax: not a column of the ledger, which keeps the amount paid and the tax in it.
 _NET = {"net": ("net", "net amount", "subtotal", "amount excl tax", "amount before tax")}
@@ -70,7 +76,7 @@ def import_ledger(
     Raises UnsettledError, which says what to state, where the file can be read in two ways.
     """
     stated = stated or Stated()
-    wanted = Wanted(LEDGER, _NET, stated.columns, _NEEDED)
+    wanted = Wanted(LEDGER, _NET, _by_name(stated.columns), _NEEDED)
     export = read_export(
         Path(path), wanted, delimiter=stated.delimiter, encoding=stated.encoding, sheet=stated.sheet
     )
@@ -103,6 +109,33 @@ def import_ledger(
     return LedgerImport(
         entries, lines, refused, [*export.findings, *reader.findings], len(export.above), blank
     )
+
+
+def entries_of(workbook: Path) -> list[Entry]:
+    """The entries on the sheet Ledger of a workbook, so that they are not taken in again."""
+    contents = Contents(Package.open(workbook))
+    table = tables_in(contents, cell_values(contents)).get(LEDGER.name)
+    if table is None:
+        raise WorkbookError(f"{workbook.name} has no table {LEDGER.name}")
+    first = dt.date(1904, 1, 1) if contents.dates_from_1904 else dt.date(1899, 12, 30)
+    entries = []
+    for row in table.rows():
+        entry = dict(row.cells)
+        day = entry.get("date")
+        if isinstance(day, float) and isinstance(entry.get("amount"), float):
+            entries.append(entry | {"date": first + dt.timedelta(days=int(day))})
+    return entries
+
+
+def _by_name(columns: Mapping[str, str]) -> dict[str, str]:
+    """Stated headings by the names of the ledger's columns, which may be said as on its sheet."""
+    names = {column.header.lower(): column.name for column in LEDGER.columns}
+    names |= {name: name for name in (*LEDGER.names, *_NET)}
+    for said in columns:
+        if said.lower() not in names:
+            known = ", ".join((*LEDGER.names, *_NET))
+            raise UnsettledError("columns", f"The ledger has no column {said!r}; it has {known}.")
+    return {names[said.lower()]: heading for said, heading in columns.items()}
 
 
 def _key(entry: Mapping[str, Any]) -> tuple[Any, ...]:

@@ -43,7 +43,7 @@ class Stated:
     """What the person says of the file. Whatever is left out is worked out and reported."""
 
     kind: str | None = None  # of every line, where the file has no column for it
-    kinds: Mapping[str, str] = field(default_factory=dict)  # the file's words for kinds to ours
+    kinds: Mapping[str, str] = field(default_factory=dict)  # its words for kinds, units to ours
     unit: str | None = None  # of what is measured, where the file does not say
     currency: str | None = None
     columns: Mapping[str, str] = field(default_factory=dict)  # ledger column to heading
@@ -178,10 +178,12 @@ class LineReader:
         word = self._text(line, "kind") or self.stated.kind or ""
         if not word:
             raise UnreadableError("has no kind")
-        for theirs, ours in self.stated.kinds.items():
-            if theirs.strip().lower() == word.lower():
-                return ours
-        return word.lower()
+        return self._meant(word) or word.lower()
+
+    def _meant(self, word: str) -> str:
+        """What a word of the file stands for, as stated; '' where nothing is said of it."""
+        meant = {theirs.strip().lower(): ours for theirs, ours in self.stated.kinds.items()}
+        return meant.get(word.lower(), "")
 
     def _quantity(self, line: Line, kind: str) -> tuple[float | None, str]:
         quantity = self._number(line, "quantity")
@@ -189,6 +191,7 @@ class LineReader:
             return None, ""
         dimension = KINDS.get(kind, "count")
         unit = self._text(line, "unit") or self.export.headings.units.get("quantity", "")
+        unit = self._meant(unit) or unit
         if dimension == "count":
             if unit.lower() not in _COUNT_WORDS:
                 raise UnreadableError(f"{kind} is counted in pieces, the quantity is in {unit!r}")
