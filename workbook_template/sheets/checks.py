@@ -42,6 +42,7 @@ COUNTS = (
     ("sets_over_supply", "Sets that want more than the flow to plan with; part their beds"),
     ("sets_by_hand", "Sets without a station in the timer, to be opened by hand"),
     ("entries_to_correct", "Entries left out of the sums; see Check in each row"),
+    ("entries_twice", "Entries that are in the sums and perhaps entered twice; see Check in a row"),
 )  # fmt: skip
 AGES = (
     ("old", "the price is old"), ("after the plan date", "the price is of after the plan date"),

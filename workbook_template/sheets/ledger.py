@@ -102,3 +102,7 @@ def write(book: Book) -> None:
     page.text(state_row, at, "Left out, to correct", page.styles.aside)
     page.formula(state_row, at + 1, wrong, "count", style=page.styles.aside)
     book.name("entries_to_correct", page.name, state_row, at + 1)
+    page.text(state_row, at + 2, "Perhaps twice", page.styles.aside)
+    page.formula(state_row, at + 3, f'COUNTIF({check},"ok, but*")', "count",
+                 style=page.styles.aside)  # fmt: skip
+    book.name("entries_twice", page.name, state_row, at + 3)
