@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import product
 from typing import NamedTuple
 
 MAX_ROW = 1_048_576
@@ -34,9 +35,8 @@ class Area(NamedTuple):
 
     def positions(self) -> Iterator[tuple[int, int]]:
         """All (row, column), row by row."""
-        for row in range(self.first_row, self.last_row + 1):
-            for column in range(self.first_column, self.last_column + 1):
-                yield row, column
+        rows = range(self.first_row, self.last_row + 1)
+        return product(rows, range(self.first_column, self.last_column + 1))
 
     def holds(self, sheet: str, row: int, column: int) -> bool:
         return (

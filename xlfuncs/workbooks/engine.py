@@ -20,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from itertools import groupby
 from pathlib import Path
 
 import formualizer
@@ -160,9 +161,7 @@ class _Run:
         sheets = self.translator.engine_sheets
         for name in (*sheets.values(), HELD):
             workbook.add_sheet(name)
-        for name, cell in self.inputs:
-            value = to_engine(self.contents.value(cell))
-            workbook.set_value(sheets[name], cell.row, cell.column, value)
+        self.fill(workbook)
         for formula in self.formulas:
             if not formula.reason:
                 self.place(workbook, formula)
@@ -170,6 +169,19 @@ class _Run:
             workbook.set_formula(HELD, row, 1, held)
         workbook.evaluate_all()
         return workbook, callbacks
+
+    def fill(self, workbook: formualizer.Workbook) -> None:
+        """Give the engine the inputs, those that stand below each other at once."""
+        columns: dict[tuple[str, int], list[Cell]] = {}
+        for sheet, cell in self.inputs:
+            columns.setdefault((sheet, cell.column), []).append(cell)
+        for (sheet, column), cells in columns.items():
+            cells.sort(key=lambda cell: cell.row)
+            for _, run in groupby(enumerate(cells), key=lambda pair: pair[1].row - pair[0]):
+                below = [cell for _, cell in run]
+                values = [[to_engine(self.contents.value(cell))] for cell in below]
+                name = self.translator.engine_sheets[sheet]
+                workbook.set_values_batch(name, below[0].row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
         settings = formualizer.EvaluationConfig()
@@ -231,7 +243,10 @@ class _Run:
             if cell.kind in ("s", "str", "inlineStr")
             and looks_like_a_number(self.contents.value(cell))
         }
-        doubtful |= {place for place, value in self.values.items() if looks_like_a_number(value)}
+        texts = {value for value in self.values.values() if isinstance(value, str)}
+        odd = {text for text in texts if looks_like_a_number(text)}
+        if odd:
+            doubtful |= {place for place, value in self.values.items() if value in odd}
         if not doubtful:
             return
         for formula in self.formulas:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from xlfuncs.workbooks.cell_references import Area, column_letters
 from xlfuncs.workbooks.contents import Table
 
@@ -42,9 +44,14 @@ def offset(rows: int) -> str:
 
 def with_rows(text: str, row: int) -> str:
     """A written formula for the cell in a row."""
-    parts = text.split(MARK)
-    parts[1::2] = [str(row + int(rows)) for rows in parts[1::2]]
-    return "".join(parts)
+    start, rest = _cut_at_rows(text)
+    return start + "".join([f"{row + rows}{after}" for rows, after in rest])
+
+
+@lru_cache(maxsize=10_000)  # a column has one text for all its rows
+def _cut_at_rows(text: str) -> tuple[str, list[tuple[int, str]]]:
+    start, *parts = text.split(MARK)
+    return start, [(int(rows), after) for rows, after in zip(parts[::2], parts[1::2], strict=True)]
 
 
 def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
