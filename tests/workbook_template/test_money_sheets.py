@@ -334,6 +334,14 @@ def test_the_clients_page_holds_no_cost_of_ours(farm: Farm) -> None:
         assert needed in words
 
 
+def test_rates_of_the_quotation_are_said_in_full(tmp_path: Path) -> None:
+    rates = {"tax_rate": 0.0625, "contingency": 0.075, "labour_hours": 12.25}
+    page = _farm("us", tmp_path, Inputs(rates, {})).book["Quotation"]
+    words = " ".join(str(cell.value) for row in page.iter_rows() for cell in row)
+    for said in ("Tax, 6.25%", "contingency of 7.5%", "Labour: 12.25 hours"):
+        assert said in words
+
+
 def _with_ledger(system: str, rows: list[dict[str, Any]]) -> Inputs:
     farm = starting_inputs(system)
     return Inputs(farm.settings, {**farm.tables, "Ledger": rows, "Years": []})

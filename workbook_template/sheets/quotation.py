@@ -89,7 +89,7 @@ def _lines(book: Book, page: Page) -> None:
     headers = (("Option", "text"), ("Item", "text"), ("Quantity", "number"), ("Unit", "text"),
                ("If added, with tax", "money"))  # fmt: skip
     page.grid(headers, [row] * book.places["QuotationLines"].rows)
-    labour = '"Labour: "&TEXT(labour_hours,"0.0")&" hours, in every option."'
+    labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip
     page.row += 1
@@ -100,7 +100,7 @@ def _prices(book: Book, page: Page) -> None:
     for col, text in enumerate(("", "", *(f"Option {option}" for option in OPTIONS))):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
-    tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&TEXT(tax_rate,"0.0%"))'
+    tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&ROUND(tax_rate*100,4)&"%")'
     rows: Sequence[tuple[str, str, str]] = (
         ('"Price before tax"', "price", "money"), (tax, "tax", "money"),
         ('"Total"', "total", "money"),
@@ -121,7 +121,9 @@ def _prices(book: Book, page: Page) -> None:
     page.row += 1
     words = '"Prices in "&IF(currency="","the currency of the plan",currency)&"; "'
     words += '&IF(N(contingency)=0,"no contingency is included.",'
-    words += '"a contingency of "&TEXT(contingency,"0%")&" on materials and labour is included.")'
+    words += (
+        '"a contingency of "&ROUND(contingency*100,4)&"% on materials and labour is included.")'
+    )
     page.formula(page.row, 0, words, "text", style=page.styles.aside)
     page.row += 2
 
