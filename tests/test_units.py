@@ -26,6 +26,8 @@ from xlfuncs.units import (
 EXACT = [
     ("22 ft 9 in", "length", 6.9342),
     ("22' 9\"", "length", 6.9342),
+    ("22'-9\"", "length", 6.9342),
+    ("22'-9 1/2\"", "length", 6.9469),
     ("1/2 in", "diameter", 0.0127),
     ("1 1/2 in", "diameter", 0.0381),
     ("½ in", "diameter", 0.0127),

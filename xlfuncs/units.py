@@ -137,6 +137,7 @@ _KEPT = Path(__file__).with_name("unit_factors.json")
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
 _UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
+_DRAWN = re.compile(r"(?<=['′’])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-9" as on plans
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
 
 
@@ -254,7 +255,7 @@ def parse(text: str, dimension: str, system: str = "us") -> float:
         clean = clean.replace(sign, spelt)
     clean = clean.strip()
     negative = clean.startswith("-")
-    clean = clean.lstrip("+-").strip()
+    clean = _DRAWN.sub(" ", clean.lstrip("+-").strip())
     if re.match(r"^[\d.]*\d,\d", clean):
         raise UnitError(
             dimension, f"{text!r} has a comma; write a decimal point, no thousands mark"
