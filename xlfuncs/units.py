@@ -11,7 +11,6 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -281,6 +280,10 @@ def parse(text: str, dimension: str, system: str = "us") -> float:
 
 def _number(text: str, whole_text: str, dimension: str) -> float:
     """3, 3.5, 1/2, 1 1/2 or 1-1/2 as a float."""
+    if "/" not in text:
+        return float(text)
+    from fractions import Fraction
+
     try:
         return float(sum(Fraction(part) for part in re.split(r"[\s-]+(?=\d+/)", text)))
     except (ValueError, ZeroDivisionError):
