@@ -93,16 +93,16 @@ def write(book: Book) -> None:
     check, summed = book.column("Ledger", "check"), book.column("Ledger", "summed")
     page.formula(
         state_row, 0,
-        f'"Entries in the sums: "&COUNTIF({summed},"yes")&"; left out: "&COUNTIF({summed},"no")'
-        f'&"; perhaps entered twice: "&COUNTIF({check},"ok, but*")',
+        f'"Entries in the sums: "&COUNTIF({summed},"yes")&"; left out: "&COUNTIF({summed},"no")',
         "text", style=page.styles.aside,
     )  # fmt: skip
     wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'
-    at = book.places["Ledger"].columns["check"]
-    page.text(state_row, at, "Left out, to correct", page.styles.aside)
-    page.formula(state_row, at + 1, wrong, "count", style=page.styles.aside)
-    book.name("entries_to_correct", page.name, state_row, at + 1)
-    page.text(state_row, at + 2, "Perhaps twice", page.styles.aside)
-    page.formula(state_row, at + 3, f'COUNTIF({check},"ok, but*")', "count",
-                 style=page.styles.aside)  # fmt: skip
-    book.name("entries_twice", page.name, state_row, at + 3)
+    twice = f'COUNTIF({check},"ok, but*")'
+    for name, words, count, (label, at) in (
+        ("entries_twice", "Perhaps entered twice", twice, ("amount", "reference")),
+        ("entries_to_correct", "Left out, to correct", wrong, ("check", "summed")),
+    ):
+        columns = book.places["Ledger"].columns
+        page.text(state_row, columns[label], words, page.styles.aside)
+        page.formula(state_row, columns[at], count, "count", style=page.styles.aside)
+        book.name(name, page.name, state_row, columns[at])

@@ -48,11 +48,11 @@ def write(book: Book) -> None:
         "Years",
         "Years",
         "Water and materials by year, and why the year explained differs from the one before it.",
-        widths=(18, *(11,) * (WIDTH - 1)),
+        widths=(18, *(12,) * (WIDTH - 1)),
     )
     page.portrait()
     money = currency_axis(page)
-    page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 11, "need": 11, "note": 11})
+    page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 12, "need": 12, "note": 12})
     _check(book, page)
     by_year = _by_year(book, page)
     by_year_charts = page.row
