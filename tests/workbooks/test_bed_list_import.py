@@ -59,9 +59,9 @@ def test_semicolons_decimal_commas_feet_and_inches_notes_and_totals(tmp_path: Pa
     assert reading.rows[0]["notes"] == "wet corner"
     assert reading.questions == ()
     for words in (
-        "Line 1 stands above", "Line 2 stands above", "'Soil pH' is not used", "Blank lines: 6",
-        "Line 8 is not used, the headers again", "Line 11 is not used, a total",
-        "Line 12 is not used, a note", "decimal commas, as in", "semicolons",
+        "Row 1 stands above", "Row 2 stands above", "'Soil pH' is not used", "Blank rows: 6",
+        "Row 8 is not used, the headers again", "Row 11 is not used, a total",
+        "Row 12 is not used, a note", "decimal commas, as in", "semicolons",
         "'Lenght (ft)' is taken as Length, the nearest name",
     ):  # fmt: skip
         assert said(words, reading.report), words
@@ -108,8 +108,8 @@ def test_a_sheet_with_feet_beside_inches_and_a_line_of_units(tmp_path: Path) -> 
     assert [row["length"] for row in reading.rows] == [22.75, 40.0, 18.5]
     assert [row["distance"] for row in reading.rows] == pytest.approx([10, 20, 30])
     assert [row.get("cover") for row in reading.rows] == ["tunnel", None, "plastic mulch"]
-    assert said("Line 4 gives the units", reading.report)
-    assert said("Line 9 is not used, a total", reading.report)  # 80 ft 15 in without a name
+    assert said("Row 4 gives the units", reading.report)
+    assert said("Row 9 is not used, a total", reading.report)  # 80 ft 15 in without a name
     assert reading.questions == ()
 
 
@@ -118,7 +118,7 @@ def test_nameless_sums_are_known_for_what_they_are(tmp_path: Path) -> None:
     text = head + "\nA,20,30,4,t,1\nB,30,30,4,t,2\n,50,60,8,,3\n"
     reading = read(tmp_path, text)
     assert len(reading.rows) == 2
-    assert said("Line 4 is not used, a total", reading.report)
+    assert said("Row 4 is not used, a total", reading.report)
 
 
 @pytest.mark.parametrize(
@@ -148,7 +148,7 @@ def test_what_only_the_owner_knows_is_asked(tmp_path: Path, text: str, words: st
 def test_what_cannot_be_read_stays_as_typed(tmp_path: Path) -> None:
     reading = read(tmp_path, "bed,length ft,tapes\nA,5 2,4\n")
     assert reading.rows[0]["length"] == "5 2"
-    assert said("Line 2, Length", reading.questions)
+    assert said("Row 2, Length", reading.questions)
 
 
 def test_answers_in_a_mapping_file_close_every_question(tmp_path: Path) -> None:
@@ -304,7 +304,7 @@ def test_every_line_is_a_row_or_is_named(
     named = {
         int(number)
         for sentence in (*reading.report, *reading.questions)
-        for part in re.findall(r"[Ll]ines?:? ([\d, and]+)", sentence)
+        for part in re.findall(r"(?:[Ll]ine|[Rr]ow)s?:? ([\d, and]+)", sentence)
         for number in re.findall(r"\d+", part)
     }
     rows = [i for i, line in enumerate(lines, 2) if line[:2] in ("A,", "B,")]

@@ -20,6 +20,7 @@ def test_the_question_comes_first_and_no_workbook(tmp_path: Path) -> None:
     result = CliRunner().invoke(command, [str(output), "--beds", str(LIST)])
     assert result.exit_code == 1
     assert "Which column gives Line" in result.output
+    assert "The lines of a new workbook, by name: tape 8 in," in result.output
     assert not output.exists()
     assert output.with_suffix(".mapping.toml").exists()
 
@@ -32,9 +33,9 @@ def test_with_the_answers_the_workbook_holds_every_bed(tmp_path: Path) -> None:
         command, [str(output), "--beds", str(LIST), "--mapping", str(ANSWERS)]
     )
     assert result.exit_code == 0, result.output
-    for line in ("Line 1 stands above", "Line 11 is not used", "Line 12 is not used",
-                 "Blank lines: 7"):  # fmt: skip
-        assert line in result.output
+    for row in ("Row 1 stands above", "Row 11 is not used", "Row 12 is not used",
+                 "Blank rows: 7"):  # fmt: skip
+        assert row in result.output
     sheet = openpyxl.load_workbook(output, data_only=True)["Beds"]
     area = sheet.tables["Beds"].ref
     rows = [[cell.value for cell in row] for row in sheet[area]]
@@ -53,3 +54,20 @@ def test_with_the_answers_the_workbook_holds_every_bed(tmp_path: Path) -> None:
         (48 + 46.5 + 44.5 + 17 / 0.3048 + 51 + 8 / 12) * 2.5 + 30 * 3
     )
     assert [f for f in check(output) if f.sheet == "Beds" and f.kind == "wrong"] == []
+
+
+def test_a_line_that_the_workbook_has_not_is_named_and_every_bed_has_room_for_two_crops(
+    tmp_path: Path,
+) -> None:
+    import openpyxl
+
+    head = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),Main pipe\n"
+    beds = "".join(f"B{i},40,30,tape of mine,2,{i},pipe one inch\n" for i in range(9))
+    (tmp_path / "beds.csv").write_text(head + beds)
+    output = tmp_path / "farm.xlsx"
+    result = CliRunner().invoke(command, [str(output), "--beds", str(tmp_path / "beds.csv")])
+    assert "'tape of mine' is not among the lines of the workbook yet" in result.output
+    assert "pipe one inch" not in result.output
+    plan = openpyxl.load_workbook(output)["Plan"]
+    (table,) = plan.tables.values()
+    assert len(list(plan[table.ref])) - 1 >= 18

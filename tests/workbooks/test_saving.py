@@ -105,6 +105,13 @@ def test_a_link_to_a_workbook_stays_a_link_and_rights_stay(tmp_path: Path) -> No
     assert real.stat().st_mode & 0o777 == 0o640
 
 
+def test_a_new_workbook_has_the_rights_of_any_new_file(tmp_path: Path) -> None:
+    (tmp_path / "other").write_bytes(OLD)
+    save(tmp_path / "new.xlsx", NEW)
+    rights = [(tmp_path / name).stat().st_mode for name in ("other", "new.xlsx")]
+    assert rights[0] == rights[1]
+
+
 def test_recalculating_twice_writes_once(tmp_path: Path) -> None:
     path = tmp_path / "beds.xlsx"
     path.write_bytes(workbook({"Data": {"A1": 2, "B1": "=A1*2", "C1": "=NOSUCH(1)"}}))

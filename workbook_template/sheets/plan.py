@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from workbook_template.book import Book
 from workbook_template.formulas import call
-from workbook_template.page import Computed
+from workbook_template.page import SPARE_ROWS, Computed
 from xlfuncs.tables.bed_plan import BED_PLAN
+from xlfuncs.tables.beds import BEDS
 
 FROM_CROPS = (
     ("kc_initial", "Kc initial", "number"), ("kc_mid", "Kc mid-season", "number"),
@@ -16,6 +17,7 @@ FROM_CROPS = (
     ("salt_zero_yield", "Salt of zero yield", "salinity"),
 )  # fmt: skip
 SHOWN = ("root_depth",)
+CROPS_A_BED = 2  # rows for so many, one after the other
 
 
 def write(book: Book) -> None:
@@ -26,8 +28,10 @@ def write(book: Book) -> None:
         " lies fallow and gets no water.",
     )
     page.freeze(page.row + 1)
+    beds, planned = (len(book.inputs.tables.get(t.name, ())) for t in (BEDS, BED_PLAN))
     page.table(
         BED_PLAN, (_check(book), *_from_crops(book), *_soil_water(book)),
+        spare=max(SPARE_ROWS, CROPS_A_BED * beds - planned),
         widths={"bed": 14, "crop": 24, "check": 30, "available_water": 10, "depletion": 10,
                 "wetted_fraction": 11, "interval": 12},
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import click
@@ -35,13 +36,25 @@ def command(
         raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
-    rows = _read(beds, units, mapping, output) if beds else None
+    known = {table: _names(table, starting_inputs(units).tables) for table in ("Lines", "Pipes")}
+    rows = _read(beds, units, mapping, output, known) if beds else None
     build(output, units, starting_inputs(units, rows), macros=excel)
+    for column, table in (("line", "Lines"), ("main_pipe", "Pipes"), ("manifold_pipe", "Pipes")):
+        for name in sorted({str(row[column]) for row in rows or () if row.get(column)}):
+            if name not in known[table]:
+                there = f"the {table.lower()} of the workbook yet ({', '.join(known[table])})"
+                click.echo(f"- {name!r} is not among {there}: enter it on its sheet Lines.")
     click.echo(f"Workbook: {output}")
     click.echo("Open it at the sheet Start, which says what to fill in, in order.")
 
 
-def _read(beds: Path, units: str, mapping: Path | None, output: Path) -> list[dict[str, object]]:
+def _names(table: str, tables: Mapping[str, Sequence[Mapping[str, object]]]) -> list[str]:
+    return [str(next(iter(row.values()))) for row in tables[table]]
+
+
+def _read(
+    beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
+) -> list[dict[str, object]]:
     """The rows of the bed list; stops with questions and a mapping file to answer them in."""
     from xlfuncs.tables.beds import BEDS
     from xlfuncs.workbooks.bed_list_import import read_bed_list
@@ -56,6 +69,9 @@ def _read(beds: Path, units: str, mapping: Path | None, output: Path) -> list[di
     click.echo("\nThese questions must be answered first:", err=True)
     for question in reading.questions:
         click.echo(f"? {question}", err=True)
+    for table, names in known.items():
+        click.echo(f"The {table.lower()} of a new workbook, by name: {', '.join(names)}.", err=True)
+    click.echo("Another may be named; enter it on the sheet Lines afterwards.", err=True)
     if mapping is None:
         answers.write_text(reading.mapping, "utf-8")
         click.echo(

@@ -121,11 +121,11 @@ class _Reading:
         lines = self.file.lines
         for line in lines[:place]:
             if not line.blank:
-                self.report.append(f"Line {line.number} stands above the table: {_shown(line)}")
+                self.report.append(f"Row {line.number} stands above the table: {_shown(line)}")
         below = lines[place + 1 :]
         headers = read_headers(lines[place], self.table, None, self.mapping.columns)
         if below and is_unit_line(below[0], headers.headers):
-            self.report.append(f"Line {below[0].number} gives the units: {_shown(below[0])}")
+            self.report.append(f"Row {below[0].number} gives the units: {_shown(below[0])}")
             headers = read_headers(lines[place], self.table, below[0], self.mapping.columns)
             below = below[1:]
         self._tell_headers(headers)
@@ -206,13 +206,13 @@ class _Reading:
                 self._read_row(line, headers, header_line, reader)
             elif kind is Kind.NAMELESS:
                 self.questions.append(
-                    f"Line {line.number} has values but no {self.table[key].header.lower()}, so it"
+                    f"Row {line.number} has values but no {self.table[key].header.lower()}, so it"
                     f" is not used: {_shown(line)}. Give it a name, or leave it out."
                 )
             else:
-                self.report.append(f"Line {line.number} is not used, {kind.value}: {_shown(line)}")
+                self.report.append(f"Row {line.number} is not used, {kind.value}: {_shown(line)}")
         if blank:
-            self.report.append(f"Blank lines: {', '.join(map(str, blank))}.")
+            self.report.append(f"Blank rows: {', '.join(map(str, blank))}.")
 
     def _read_row(
         self, line: Line, headers: Mapping[str, tuple[Header, ...]], header_line: Line,
@@ -225,7 +225,7 @@ class _Reading:
                 value = reader.read(found, line.cells)
             except InputError as error:
                 value = _typed(found, line)
-                where = f"Line {line.number}, {self.table[name].header}"
+                where = f"Row {line.number}, {self.table[name].header}"
                 if reader.mark or "," not in value:
                     self.questions.append(f"{where}: {error.message}. Correct it in the list.")
                 else:
@@ -240,7 +240,7 @@ class _Reading:
         headed = {i for i, cell in enumerate(header_line.cells) if cell is not None}
         beside = [str(c) for i, c in enumerate(line.cells) if c is not None and i not in headed]
         if beside:
-            words = f"Line {line.number} holds more where no header is, not used: "
+            words = f"Row {line.number} holds more where no header is, not used: "
             self.report.append(words + ", ".join(beside))
 
     # --- the whole ---

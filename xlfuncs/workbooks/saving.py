@@ -43,6 +43,8 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
             os.fsync(stream.fileno())
         if target.exists():
             shutil.copymode(target, beside)
+        else:
+            _as_new(beside)
         os.replace(beside, target)
     except PermissionError as error:
         raise WorkbookError(
@@ -52,6 +54,13 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
         beside.unlink(missing_ok=True)
     _sync_folder(target.parent)
     return kept
+
+
+def _as_new(path: Path) -> None:
+    """Let those read it who may read any new file; a temporary file is its owner's alone."""
+    mask = os.umask(0)
+    os.umask(mask)
+    path.chmod(0o666 & ~mask)
 
 
 def _back_up(path: Path) -> Path:
