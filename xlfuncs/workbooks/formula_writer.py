@@ -108,7 +108,8 @@ class FormulaWriter:
     def reference(self, text: str, place: Place) -> str:
         target = self.references.resolve(text)
         if isinstance(target, DefinedName):
-            return self.defined_name(target, place)
+            area = self.references.named(target)
+            return self.defined_name(target, place) if area is None else self.area(area, place)
         return "#REF!" if target is None else self.area(target, place)
 
     def defined_name(self, name: DefinedName, place: Place) -> str:

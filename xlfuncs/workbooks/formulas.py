@@ -98,6 +98,7 @@ class Translator:
         self._written: dict[tuple[str, str, bool], tuple[Shared, tuple[int, int]]] = {}
         self._above: dict[tuple[str, int], str] = {}  # the last formula of a column, with offsets
         self.targets: dict[tuple[str, str], Area | DefinedName | None] = {}  # by sheet and text
+        self.named_areas: dict[DefinedName, Area | None] = {}
         self._addresses: dict[tuple[type, Area], str] = {}
         self._parsed: dict[str, Node] = {}
         self._held_rows: dict[str, int] = {}
@@ -167,6 +168,9 @@ class Translator:
     def name(self, text: str, sheet: str) -> DefinedName | None:
         lower = text.lower()
         return self._names.get((sheet, lower)) or self._names.get((None, lower))
+
+    def has_sheet(self, text: str) -> bool:
+        return text.lower() in self._sheet_names
 
     def sheet(self, text: str) -> str:
         if "[" in text:

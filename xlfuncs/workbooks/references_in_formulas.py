@@ -104,6 +104,15 @@ class References:
             return self.table(rest + "[]")
         raise UnreadableReference(f"the name {rest} is not defined")
 
+    def named(self, name: DefinedName) -> Area | None:
+        """The cells that a name stands for; None for a name of anything else, or that moves."""
+        known = self.translator.named_areas
+        if name not in known:
+            prefix, rest = split_sheet(name.text)
+            plain = self.translator.has_sheet(prefix or "") and not is_relative(rest)
+            known[name] = parse_area(rest, self.translator.sheet(prefix or "")) if plain else None
+        return known[name]
+
     def table(self, text: str) -> Area | None:
         name, _, inside = text[:-1].partition("[")
         tables = self.translator.contents.tables
