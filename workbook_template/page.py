@@ -388,9 +388,13 @@ def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
 
 
 def _default(column: Column, system: str) -> Any:
-    if isinstance(column.default, (int, float)) and not isinstance(column.default, bool):
-        return from_base(column.default, column.dimension, system)
-    return column.default
+    """In the system's unit; round where the other system has another: 15 cm beside 6 in."""
+    if not isinstance(column.default, (int, float)) or isinstance(column.default, bool):
+        return column.default
+    value = from_base(column.default, column.dimension, system)
+    dimension = DIMENSIONS[column.dimension]
+    alike = dimension.unit("us") == dimension.unit("metric")
+    return value if alike else float(f"{value:.2g}")
 
 
 def _filled(formula: str, table: str, headings: Mapping[str, str]) -> str:

@@ -203,7 +203,7 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
         ("North 1: another row has this name", "Beds", "North 1"),
         ("North 3: Line: not on", "Beds", "Line: not on the Lines sheet"),
         ("South 4: length:", "Beds", "BED_AREA: length:"),
-        ("North 4: doubtful: filling takes over a fifth", "Beds", "FILL_SHARE: doubtful: filling"),
+        ("North 4: doubtful: filling takes over a fifth", "Beds", "North 4"),
         (f"{parts[1]['part']}: ", "Connections", ""),
         (f"{plan[3]['bed']}, no such crop: Crop: not on", "Plan", "Crop: not on the Crops sheet"),
         ("Tunnel 1, evenness poor", "Catch test", "poor"),
