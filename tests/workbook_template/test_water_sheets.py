@@ -111,7 +111,7 @@ def test_no_cell_of_a_filled_or_a_new_workbook_holds_an_error(built, new):
 
 def test_a_new_workbook_shows_blanks_and_says_what_is_missing(new):
     result, book = new
-    assert result.named("bed_need_state") == "12 months are missing on Weather"
+    assert result.named("bed_need_state") == "12 of 12 months missing on Weather"
     assert result.named("timer_state") == "Stations and hours are missing above"
     for name, header in (("Season", "Bed"), ("Bed need", "Bed")):
         for bed, cells in block(book[name], header).items():

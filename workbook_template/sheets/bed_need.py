@@ -35,16 +35,17 @@ def write(book: Book) -> None:
     page = book.page(
         "Bed need", "Need by bed and month",
         "Depths by bed, before any loss: no efficiency is counted on this sheet.",
-        widths=(16, 13, 9, *(7,) * 12, 9),
+        widths=(16, 13, 9, *(8,) * 12, 9),
     )  # fmt: skip
     page.portrait()
     _state(book, page)
-    page.freeze(page.row, 1)
+    page.sheet.freeze_panes(0, 1)  # each block has its own row of months
     _part(book, page, "Crop use", USE_WORDS, 2)
     _block(book, page, USE, "depth", ("Storage", "depth"), _use_row)
     _part(book, page, "Days with a crop", "", 0)
     _month_row(book, page, MONTH_DAYS, "Days", "count")
     _block(book, page, DAYS, "count", ("", "text"), _days_row)
+    page.next_printed_page()
     _part(book, page, "Effective rain", RAIN_WORDS, 2)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
     _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row)
@@ -85,7 +86,7 @@ def _state(book: Book, page: Page) -> None:
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(
         page.row, 1,
-        f'IF(weather_months<12,12-weather_months&" months are missing on Weather",'
+        f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
         f'IF(season_start="","Season from: is missing on Setup",IF({planned},"Plan is empty",'
         f"{checked('BED_CROP_USE', **_arguments(book))})))",
         "text", style=page.styles.aside,
