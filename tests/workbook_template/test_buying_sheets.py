@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -30,6 +31,24 @@ def _under(sheet, header: str, width: int, *, col: int = 1, found: int = 1) -> l
             break
         rows.append(row)
     return rows
+
+
+def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: Path) -> None:
+    farm = demo_inputs("us")
+    beds = [dict(row) for row in farm.tables["Beds"]]
+    beds[0] |= {"strips": 2, "strip_width": 15, "bed_top_width": None}
+    beds[0] |= {"line": "holding line 12 in", "main_pipe": "pipe one inch"}
+    beds[0] |= {"manifold_pipe": "tubing half inch"}
+    beds[1] |= beds[0] | {"bed": beds[1]["bed"], "bed_top_width": "40 in"}
+    inputs = replace(farm, tables={**farm.tables, "Beds": beds})
+    build(tmp_path / "farm.xlsx", "us", inputs)
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    words = [row[0] for row in _under(book["Checks"], "What", 1, col=3)]
+    for said in ("holding line 12 in: no counting rule is for it", "pipe one inch: leads to beds"):
+        assert sum(text.startswith(said) for text in words) == 1
+    assert not any("tape 8 in: no counting rule" in text for text in words)
+    manifolds = [row[0] for row in _under(book["Parts"], "Manifold", 1, col=16)]
+    assert manifolds[:2] == ["2.5 ft", "40 in"]  # two strips of 15 in; the bed top
 
 
 def test_the_bars_are_the_parts_that_cost_most_and_the_rest(farm) -> None:

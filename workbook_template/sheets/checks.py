@@ -135,6 +135,7 @@ def _checks(book: Book) -> Iterator[Check]:
     yield from _lines(book)
     yield from _pressure(book)
     yield from _parts(book)
+    yield from _rules(book)
     yield from _prices(book)
     yield from _measured(book)
     for name, about in STATES:
@@ -220,6 +221,26 @@ def _parts(book: Book) -> Iterator[Check]:
     for row, (part, fault) in _cells(book, "Parts", "part", "fault"):
         words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
         yield Check(words, place.sheet, row, place.columns["fault"])
+
+
+def _rules(book: Book) -> Iterator[Check]:
+    """Lines and pipes of the beds that no counting rule counts: the shopping list lacks them."""
+    parts, only, by = (
+        book.places["CountingRules"].reference(name) for name in ("part", "only_line", "counted_by")
+    )
+    of_beds = book.places["Beds"].reference
+    for row, (line,) in _cells(book, "Lines", "line"):
+        none = f'COUNTIF({only},{line})=0,COUNTIFS({only},"",{by},"line")=0'
+        words = f'IF({line}="","",IF(AND(COUNTIF({of_beds("line")},{line})>0,{none}),'
+        words += (
+            f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
+        )
+        yield Check(words, book.places["Lines"].sheet, row, book.places["Lines"].columns["line"])
+    for row, (pipe,) in _cells(book, "Pipes", "pipe"):
+        mains = (f"COUNTIF({of_beds(name)},{pipe})" for name in ("main_pipe", "manifold_pipe"))
+        words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
+        words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
+        yield Check(words, book.places["Pipes"].sheet, row, book.places["Pipes"].columns["pipe"])
 
 
 def _prices(book: Book) -> Iterator[Check]:

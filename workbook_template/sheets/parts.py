@@ -69,9 +69,12 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
         return f'IF({cell}="","",{cell})'
 
     unit = book.unit("width")
-    top = f'IF({bed("bed_top_width")}="",0,{bed("bed_top_width")})'
+    top, long = bed("bed_top_width"), book.unit("length")
+    # Without a bed top the strips are the bed: planted area over length is their width together.
+    strips = f'{bed("area")}/{call("LINE_LENGTH", bed("length"))}&" {long}"'
+    top = f'IF({top}="",{strips},{_with_unit(top, unit)})'
     cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
-    across = f'IF({bed("manifold_pipe")}="",0,{top})&" {unit}"'
+    across = f'IF({bed("manifold_pipe")}="","0 {unit}",{top})'
     row = (
         if_counted(bed("bed")),
         if_counted(bed("line")),
@@ -90,7 +93,12 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
                             page.styles.section)  # fmt: skip
     page.row += 1
     page.text(page.row, PIECES_AT, "Allowance")
-    page.formula(page.row, PIECES_AT + 1, f'N(end_allowance)&" {unit}"', "text")
+    page.formula(
+        page.row,
+        PIECES_AT + 1,
+        f'IF(end_allowance="",0&" {unit}",{_with_unit("end_allowance", unit)})',
+        "text",
+    )
     book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
     page.row += 1
     plain = dict.fromkeys(range(len(PIECE_COLUMNS)), page.styles.aside)
@@ -102,6 +110,11 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
         columns[name] = f"'{page.name}'!${letters}${first + 1}:${letters}${first + count}"
         book.workbook.define_name(f"piece_{name}", "=" + columns[name])
     return {name: f"piece_{name}" for name in names}
+
+
+def _with_unit(cell: str, unit: str) -> str:
+    """A typed quantity as text with its unit; text has one already."""
+    return f'IF(ISNUMBER({cell}),{cell}&" {unit}",{cell})'
 
 
 def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
