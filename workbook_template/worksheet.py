@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any, NamedTuple
+from xml.sax.saxutils import escape
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
@@ -47,8 +48,10 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self, formula: str, result: Any, attributes: Sequence[tuple[str, Any]] = ()
     ) -> None:
         """An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value."""
-        kind = [("t", "str")] if result == "" else []
-        super()._xml_formula_element(formula, result, [*attributes, *kind])
+        marks = "".join([f' {name}="{value}"' for name, value in attributes])
+        kind = ' t="str"' if result == "" else ""
+        value = escape(result) if isinstance(result, str) else result
+        self.fh.write(f"<c{marks}{kind}><f>{escape(formula)}</f><v>{value}</v></c>")
 
     def spill(self, first: tuple[int, int], last: tuple[int, int], formula: str) -> None:
         """Put one formula over cells that have been written, which keep their formats."""
