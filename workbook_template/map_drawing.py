@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,8 @@ from workbook_template.style import INK, LINE, SERIES
 if TYPE_CHECKING:
     from xlfuncs.workbooks.bed_map import BedMap, MapBed
 
+NAME_SIZE, SMALLEST_NAME = 6.5, 2.5  # points; a picture of a large garden is there to zoom in
+DRAWN_INCHES = 5.5  # about what a garden that is as high as wide takes of the page
 BARS = {"us": (5, 10, 20, 50, 100), "metric": (1, 2, 5, 10, 20, 50)}  # lengths of a scale bar
 
 
@@ -25,8 +28,9 @@ def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] 
     figure, axes = pyplot.subplots(figsize=(11, 8.5))
     try:
         left, right, low, high = _extent(bed_map)
+        size = _name_size(bed_map, max(right - left, high - low))
         for bed in bed_map.beds:
-            _draw_bed(axes, bed)
+            _draw_bed(axes, bed, size)
         _draw_pipes(axes, bed_map)
         _draw_scale(axes, bed_map, left, right, low)
         axes.set_aspect("equal")
@@ -48,7 +52,17 @@ def _extent(bed_map: BedMap) -> tuple[float, float, float, float]:
     return min(*across, 0.0), max(*across, 0.0), 0.0, max(tops)
 
 
-def _draw_bed(axes: Any, bed: MapBed) -> None:
+def _name_size(bed_map: BedMap, extent: float) -> float:
+    """Points for the names of beds, so that those of beds side by side stay apart."""
+    rows: dict[tuple[float, bool], list[float]] = {}
+    for bed in bed_map.beds:
+        rows.setdefault((bed.pipe_x, bed.end_x > bed.pipe_x), []).append(bed.y)
+    gaps = [b - a for ys in rows.values() for a, b in pairwise(sorted(ys)) if b > a]
+    points = DRAWN_INCHES * 72 / extent * min(gaps, default=extent)
+    return min(NAME_SIZE, max(0.75 * points, SMALLEST_NAME))
+
+
+def _draw_bed(axes: Any, bed: MapBed, size: float) -> None:
     from matplotlib.patches import Rectangle
 
     start, length = min(bed.inlet_x, bed.end_x), abs(bed.end_x - bed.inlet_x)
@@ -72,8 +86,9 @@ def _draw_bed(axes: Any, bed: MapBed) -> None:
               color=SERIES[1] if bed.on else "white", markeredgecolor=INK,
               markeredgewidth=0.6)  # fmt: skip
     text = bed.name + ("" if bed.on else " (off)") + (f"  valve {bed.valve}" if bed.valve else "")
-    axes.text(start + length / 2, bed.y, text, ha="center", va="center", fontsize=6.5, color=INK,
-              bbox={"facecolor": "white", "alpha": 0.75, "linewidth": 0, "pad": 0.8})  # fmt: skip
+    behind = {"facecolor": "white", "alpha": 0.75, "linewidth": 0, "pad": size / 8}
+    axes.text(start + length / 2, bed.y, text, ha="center", va="center", fontsize=size, color=INK,
+              bbox=behind)  # fmt: skip
 
 
 def _draw_pipes(axes: Any, bed_map: BedMap) -> None:
