@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from workbook_template.page import Page
 
 SHEET = "Results"
+COLUMNS = 24  # of the widest answer
 _READ = re.compile(r"INDEX\((?=([A-Z][A-Z0-9_]*)\()")
 _POSITION = re.compile(r",(?:\(ROW\(\)-(\d+)\)|(\d+))(?:,\d+)?\)")
 # Cells without a sheet. Texts, brackets and names of sheets come first, so that nothing in them
@@ -86,8 +87,9 @@ def spill(book: Book) -> None:
                 continue
             page = page or book.page(
                 SHEET, SHEET,
-                "Nothing to fill in: what functions answer that read whole tables. Each is called"
-                " once here, and other sheets show it.",
+                "Nothing to fill in: what functions answer that read whole tables, for the other"
+                " sheets. A pale error means that inputs are missing; those sheets say which.",
+                widths=(11,) * COLUMNS,
             )  # fmt: skip
             taken[read.function.name] += 1
             number = f"_{taken[read.function.name]}" if taken[read.function.name] > 1 else ""
@@ -102,14 +104,16 @@ def spill(book: Book) -> None:
 def _write(page: Page, sheet: str, call: str, read: _Read, name: str) -> None:
     """A function's answer with its headings, and the name by which cells read it."""
     results = read.function.results
-    page.section(f"{read.function.name}, for the sheet {sheet}", columns=len(results))
+    page.section(f"{read.function.name}, for the sheet {sheet}")
     headers = [(r.name.replace("_", " ").capitalize(), r.dimension) for r in results]
-    first = page.grid(headers, [["0"] * len(results)] * read.rows)
+    words = {i: page.styles.aside for i, r in enumerate(results) if r.dimension == "text"}
+    first = page.grid(headers, [["0"] * len(results)] * read.rows, styles=words)
     last = (first + read.rows - 1, len(results) - 1)
     row, col = _counted((first, 0), last)
     there = _OWN_CELLS.sub(lambda cell: f"'{sheet}'!{cell[1]}" if cell[1] else cell[0], call)
     found = f'IFERROR(INDEX({there},{row},{col}),"")'
     page.sheet.spill((first, 0), last, f'IF({row}+0*{col}>ROWS({there}),"",{found})')
+    page.sheet.conditional_format(first, 0, *last, {"type": "errors", "format": page.styles.pale})
     page.book.workbook.define_name(name, f"='{SHEET}'!{xl_range_abs(first, 0, *last)}")
 
 
@@ -130,10 +134,10 @@ def _reads(book: Book, sheet: TemplateSheet) -> dict[str, _Read]:
     refused: set[str] = set()
     tables = [place for name in book.headings if (place := book.places[name]).sheet == sheet.name]
     for row, entries in sheet.table.items():
-        in_table = any(place.first <= row <= place.last for place in tables)
+        here = [place.columns.values() for place in tables if place.first <= row <= place.last]
         for col, entry in entries.items():
             formula = getattr(entry, "formula", "")
-            if in_table and any(col in place.columns.values() for place in tables):
+            if any(col in columns for columns in here):
                 continue
             for start, function in _whole_calls(formula):
                 call = next((c for c in found if formula.startswith(c + ",", start)), "")

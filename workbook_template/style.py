@@ -116,6 +116,11 @@ class Styles:
         )  # fmt: skip
 
     @property
+    def pale(self) -> Any:
+        """The colour alone, for a conditional format."""
+        return self._add((("font_color", LINE),))
+
+    @property
     def link(self) -> Any:
         return self._format(font_color="#1F4E5F", underline=1)
 
