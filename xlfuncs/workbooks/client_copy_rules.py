@@ -28,6 +28,7 @@ FOR_THE_CLIENT = (
 FOR_THE_CONSULTANT = (
     "Start", "Functions", "Checks", "Prices", "Counting rules", "Quoting", "Field check",
     "Catch test", "Ledger", "Meter", "Store", "Tariffs", "Years", "Water bills", "Year detail",
+    "Results",
 )  # fmt: skip
 # A document of its date: all of it as delivered, so that no fact on it changes beside its prices.
 AS_DELIVERED = ("Quotation",)
