@@ -94,7 +94,10 @@ BEGUN_EMPTY = {
     )
 }  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
-KEPT_WHOLE = {table.name for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS)}
+# The head assembly too: it has the regulator and the filter that the counting rules buy.
+KEPT_WHOLE = {
+    table.name for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS, HEAD_PARTS)
+}
 
 
 @dataclass(frozen=True)

@@ -72,7 +72,8 @@ LEDGER_AND_YEARS = Section(
                "1 for calendar years; a fiscal year is named by the year it ends in", default=1,
                minimum=1, maximum=12),
         Column("ledger_from", "Ledger from", "date",
-               "First day that the ledger covers; blank: the first day of its first year"),
+               "First day of the years compared, though its first bill may begin before it; blank:"
+               " the first day of its first year"),
         Column("ledger_through", "Ledger through", "date",
                "Last day that it covers; a part year is compared with the same part. Blank: the"
                " last day of its last year"),
