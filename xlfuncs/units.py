@@ -10,10 +10,9 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from xlfuncs.errors import UnitError
 
@@ -23,8 +22,7 @@ if TYPE_CHECKING:
 SYSTEMS = ("us", "metric")
 
 
-@dataclass(frozen=True)
-class Dimension:
+class Dimension(NamedTuple):
     """A kind of quantity: the base unit of calculations and the default unit in each system.
 
     `also` are units that people mean by mistake; a value outside its limits is tried in them for

@@ -110,8 +110,8 @@ def main() -> None:
         path, target = folder / "beds.xlsx", folder / "out.xlsx"
         path.write_bytes(content())
         functions = worksheet_callables()
-        command = [sys.executable, "-m", "xlfuncs.command_line.main", "recalculate", path]
-        command += ["--output", target]
+        script = "from xlfuncs.command_line.main import main; main()"  # as the installed one
+        command = [sys.executable, "-c", script, "recalculate", path, "--output", target]
         bare, full = folder / "without", folder / "with"
         ours = timed(lambda: recalculated_bytes(path.read_bytes(), functions))
         whole = timed(lambda: subprocess.run(command, check=True, capture_output=True))

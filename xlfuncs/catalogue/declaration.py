@@ -40,7 +40,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import Citation
@@ -93,8 +93,7 @@ UNITS: Final = Arg(
 )
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(NamedTuple):
     """One column of a result.
 
     `row_of` names a group whose rows the numbers of this column name, from 1: the function counts
@@ -107,8 +106,7 @@ class Result:
     row_of: str = ""
 
 
-@dataclass(frozen=True)
-class Relation:
+class Relation(NamedTuple):
     """A limit between arguments, e.g. that the inset is at most half the width.
 
     `broken` takes the named arguments in base units (floats or arrays) and is true where the

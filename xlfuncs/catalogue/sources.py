@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True)
-class Citation:
+class Citation(NamedTuple):
     """A source and the place in it."""
 
     source: str
@@ -16,8 +15,7 @@ class Citation:
         return f"{self.source}, {self.place}" if self.place else self.source
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(NamedTuple):
     """A published work, or the plain ground that a formula rests on."""
 
     title: str

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from typing import NamedTuple
 from xml.etree import ElementTree
 
 from xlfuncs.errors import CellError, WorkbookError
@@ -20,15 +20,13 @@ _EPOCH_1900 = datetime(1899, 12, 30)
 _EPOCH_1904 = datetime(1904, 1, 1)
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(NamedTuple):
     name: str
     part: str
     sheet_id: str
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(NamedTuple):
     """An Excel table; `area` covers its header and total rows too."""
 
     name: str
@@ -38,8 +36,7 @@ class Table:
     total_rows: int
 
 
-@dataclass(frozen=True)
-class DefinedName:
+class DefinedName(NamedTuple):
     name: str
     text: str  # the formula without its equals sign
     sheet: str | None  # None: the whole workbook

@@ -22,6 +22,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from itertools import groupby
 from pathlib import Path
+from typing import NamedTuple
 
 import formualizer
 
@@ -51,8 +52,7 @@ __all__ = ["CellValue", "Evaluation", "Unevaluated", "WorksheetCallable", "evalu
 MAX_FIXED_ARRAY = 5_000  # cells of one array formula with a fixed extent
 
 
-@dataclass(frozen=True)
-class Unevaluated:
+class Unevaluated(NamedTuple):
     """A formula cell that keeps its old value, and why."""
 
     sheet: str

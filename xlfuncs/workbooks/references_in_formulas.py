@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from xlfuncs.workbooks.cell_references import MAX_ROW, Area, is_relative, parse_area, split_sheet
 from xlfuncs.workbooks.contents import DefinedName
@@ -23,8 +22,7 @@ MAX_NESTING = 20  # of defined names that use each other
 Node = dict[str, Any]
 
 
-@dataclass(frozen=True)
-class Origin:
+class Origin(NamedTuple):
     """Where a formula stands, and how far it was copied from where it was written."""
 
     number: int
