@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -24,12 +23,12 @@ from xlfuncs.catalogue.arguments import (
     Codes,
     default_of,
     empty_of,
-    limits,
     read_column,
     read_one,
     tidy,
 )
 from xlfuncs.catalogue.declaration import UNITS, Arg, WorksheetFunction
+from xlfuncs.catalogue.quick_calls import quick_numbers
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion
 
@@ -69,49 +68,17 @@ def split_units(function: WorksheetFunction, args: Sequence[Any]) -> tuple[list[
 # --- single values -------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Plan:
-    """What the quick way needs of each argument, worked out once a function and system."""
-
-    rows: tuple[tuple[float, float, float, bool, float, bool, bool, bool], ...]
-    defaults: tuple[Any, ...]
-    needed: int
-    result: tuple[float, float]
-    numeric: bool
-
-
-@lru_cache(maxsize=1024)
-def _plan(name: str, system: str) -> _Plan:
-    from xlfuncs.catalogue.registry import functions
-
-    function = functions()[name]
-    rows, defaults = [], []
-    for arg in function.inputs:
-        scale, offset = default_conversion(arg.dimension, system)
-        low, low_open, high, high_open = limits(arg)
-        rows.append((scale, offset, low, low_open, high, high_open, arg.divides, arg.whole))
-        default = None if arg.required else default_of(arg)
-        defaults.append(empty_of(arg) if default is None else default)
-    numeric = all(arg.kind == "number" for arg in function.inputs)
-    return _Plan(
-        tuple(rows),
-        tuple(defaults),
-        sum(arg.required for arg in function.inputs),
-        default_conversion(function.results[0].dimension, system),
-        numeric and DIMENSIONS[function.results[0].dimension].kind == "number",
-    )
-
-
 def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
     """One result from single values; None where a required argument is blank."""
-    plan = _plan(function.name, system)
-    values = _quick(plan, args) if plan.numeric else None
+    number = quick_numbers(function.name, system)(args)
+    return scalar_in_full(function, args, system) if number is None else number
+
+
+def scalar_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
+    """The same with every argument looked at, so that words can say what is wrong with it."""
+    values = _read_scalars(function, args, system)
     if values is None:
-        values = _read_scalars(function, args, system)
-        if values is None:
-            return None
-    if len(values) < len(plan.defaults):
-        values = [*values, *plan.defaults[len(values) :]]
+        return None
     _refuse_broken(function, values)
     try:
         with np.errstate(all="ignore"):
@@ -125,30 +92,7 @@ def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any
     except InputError as error:
         error.function = function.name
         raise
-    return _one_result(function, result, plan.result)
-
-
-def _quick(plan: _Plan, args: Sequence[Any]) -> list[Any] | None:
-    """Plain numbers within their limits, in base units; None where anything else turns up."""
-    if not plan.needed <= len(args) <= len(plan.rows):
-        return None
-    values = []
-    for i, x in enumerate(args):
-        if type(x) is not float and type(x) is not int:
-            if x is None and i >= plan.needed:  # left out; required ones stand first
-                values.append(plan.defaults[i])
-                continue
-            return None
-        scale, offset, low, low_open, high, high_open, divides, whole = plan.rows[i]
-        base = x * scale + offset
-        if not low <= base <= high or (low_open and base == low) or (high_open and base == high):
-            return None
-        if base - base != 0 or (divides and base == 0):  # infinity, or a zero divisor
-            return None
-        if whole and base != int(base):
-            return None
-        values.append(base)
-    return values
+    return _one_result(function, result, system)
 
 
 def _read_scalars(
@@ -198,11 +142,13 @@ def _refuse_broken(function: WorksheetFunction, values: Sequence[Any]) -> None:
             )
 
 
-def _one_result(function: WorksheetFunction, result: Any, factors: tuple[float, float]) -> Any:
-    kind = DIMENSIONS[function.results[0].dimension].kind
+def _one_result(function: WorksheetFunction, result: Any, system: str) -> Any:
+    dimension = function.results[0].dimension
+    kind = DIMENSIONS[dimension].kind
     if kind != "number":
         return str(result) if kind == "text" else result
-    value = (float(result) - factors[1]) / factors[0]
+    scale, offset = default_conversion(dimension, system)
+    value = (float(result) - offset) / scale
     if not math.isfinite(value):
         raise InputError(
             function.results[0].name,

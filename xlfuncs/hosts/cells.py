@@ -18,6 +18,7 @@ from xlfuncs.catalogue import arguments, calling
 from xlfuncs.catalogue.calling_whole import table
 from xlfuncs.catalogue.checks import FINE
 from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import find, functions
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.hosts.memory import Memory
@@ -38,6 +39,9 @@ def call_from_cells(name: str, args: Sequence[Any]) -> Any:
 
     Rows are shared between calls and must not be changed.
     """
+    number = quick_call(name)(args)
+    if number is not None:
+        return number
     function = functions()[name]
     return _answer(function, args) if function.elementwise else _remembered(function, args)
 

@@ -46,27 +46,24 @@ class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):
 
 
 def _rows(name: str, args: tuple[Any, ...]) -> tuple[tuple[Any, ...], ...]:
-    """The answer as rows; rows are kept, for a sheet reads a result of many cells cell by cell."""
-    question = _question(name, args)
+    """The answer as rows; kept where ranges are asked, for a sheet reads them cell by cell."""
+    if tuple not in map(type, args):
+        return _as_rows(answer(name, args))
+    try:
+        question = marshal.dumps((name, args), 2)
+    except ValueError:
+        return _as_rows(answer(name, args))
     if question in answers:
         return answers[question]  # type: ignore[no-any-return]
     result = answer(name, args)
-    if not isinstance(result, (tuple, list)):  # it may be that a worker gave no answer
-        return ((result,),)
-    rows = tuple(map(tuple, result))
-    if question:
+    rows = _as_rows(result)
+    if isinstance(result, (tuple, list)):  # else it may be that a worker gave no answer
         answers.keep(question, rows)
     return rows
 
 
-def _question(name: str, args: tuple[Any, ...]) -> bytes:
-    """Name and arguments as bytes; none for single values, and where something cannot be."""
-    if not any(type(arg) is tuple for arg in args):
-        return b""
-    try:
-        return marshal.dumps((name, args), 2)
-    except ValueError:
-        return b""
+def _as_rows(result: Any) -> tuple[tuple[Any, ...], ...]:
+    return tuple(map(tuple, result)) if isinstance(result, (tuple, list)) else ((result,),)
 
 
 def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:

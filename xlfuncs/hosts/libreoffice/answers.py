@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import call_from_cells
@@ -34,6 +35,9 @@ def answer_for_json(name: str, args: Sequence[Any]) -> Any:
 
 
 def _answer(name: str, args: Sequence[Any], errors: dict[CellError, Any]) -> Any:
+    number = quick_call(name)(args)
+    if number is not None:
+        return number
     if name not in functions():  # the extension is older than the package
         return errors[CellError.NAME]
     result = call_from_cells(name, [_argument(arg) for arg in args])
