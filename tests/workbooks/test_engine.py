@@ -256,6 +256,30 @@ def test_a_spilling_formula_takes_the_size_of_its_result() -> None:
     assert values[1, 5] == 14
 
 
+def test_an_array_formula_reads_a_whole_result_by_arrays_of_positions() -> None:
+    """INDEX, ROW and COLUMN as ISO/IEC 29500-1 section 18.17 has them: arrays, item by item."""
+    block = "ROW($B$3:$B$6)-2+0*COLUMN($B$3:$C$3)>ROWS({0})"
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    sheet = book.add_worksheet("Data")
+    sheet.write_column("A1", [1, 2, 3])
+    call = "SQUARES(A1:A3)"
+    found = f"INDEX({call},ROW($B$3:$B$6)-2,COLUMN($B$3:$C$3)-1)"
+    sheet.write_dynamic_array_formula("B3:C6", f'=IF({block.format(call)},"",{found})')
+    sheet.write_array_formula("E3:E6", "{=INDEX(SQUARES(A1:A3),ROW($B$3:$B$6)-2,2)}")
+    sheet.write_dynamic_array_formula("G3:H6", f"=INDEX(BAD(A1),{found.partition(',')[2]}")
+    book.close()
+    functions = {
+        "SQUARES": lambda a: [[row[0], row[0] ** 2] for row in a[0]],
+        "BAD": lambda _: CellError.NUMBER,
+    }
+    values = evaluate(out.getvalue(), functions).values["Data"]
+    rows = [[values[row, col] for col in (2, 3)] for row in range(3, 7)]
+    assert rows == [[1, 1], [2, 4], [3, 9], ["", ""]]
+    assert [values[row, 5] for row in range(3, 7)] == [1, 4, 9, CellError.REFERENCE]
+    assert {values[row, col] for row in range(3, 7) for col in (7, 8)} == {CellError.NUMBER}
+
+
 def test_a_plain_formula_takes_the_first_item_of_a_whole_result() -> None:
     cells = {"A1": 2, "A2": 3, "B1": "=SQUARES(A1:A2)", "B2": "=SQUARES(A2:A2)*2", "C1": 5}
     squares = {"SQUARES": lambda a: [[r[0], r[0] ** 2] for r in (a[0] if a[0] else [])]}
