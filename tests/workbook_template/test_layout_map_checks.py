@@ -202,7 +202,7 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
         ("Static pressure: not given", "Setup", None),
         ("North 1: another row has this name", "Beds", "North 1"),
         ("North 3: Line: not on", "Beds", "Line: not on the Lines sheet"),
-        ("South 4: length:", "Beds", "BED_AREA: length:"),
+        ("South 4: length:", "Beds", "length: '5 2'"),
         ("North 4: doubtful: filling takes over a fifth", "Beds", "North 4"),
         (f"{parts[1]['part']}: ", "Connections", ""),
         (f"{plan[3]['bed']}, no such crop: Crop: not on", "Plan", "Crop: not on the Crops sheet"),

@@ -39,10 +39,10 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
                    "efficiency")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
+    of_area, of_flow = checked("BED_AREA", *area), checked("BED_FLOW", *flow)
     check = (
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
-        f'IF({checked("BED_AREA", *area)}<>"ok",{checked("BED_AREA", *area)},'
-        f"{checked('BED_FLOW', *flow)})))"
+        f'IF({of_area}<>"ok",{_plain(of_area)},IF({of_flow}="ok","ok",{_plain(of_flow)}))))'
     )
     return (
         Computed("emitter_spacing", "Emitter spacing", "width", "From the line",
@@ -70,6 +70,11 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         *_filling(book, if_counted),
         *what_it_is(book, ACROSS),
     )  # fmt: skip
+
+
+def _plain(words: str) -> str:
+    """Words of INPUT_CHECK without the name of the function in front."""
+    return f'MID({words},FIND(": ",{words})+2,400)'
 
 
 def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ...]:
