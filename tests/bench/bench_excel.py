@@ -7,12 +7,20 @@ Excel's own part (COM between two processes, and VBA) comes on top and is not me
 
 from __future__ import annotations
 
+import re
 import statistics
+import tempfile
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
+import openpyxl
+from openpyxl.worksheet.formula import ArrayFormula
+
 from tests.hosts.excel.excel_on_windows import MISSING, ExcelRange, call, error_code
+from workbook_template.build import build, demo_inputs
+from xlfuncs.catalogue.registry import functions
 
 ROWS = 10_000
 
@@ -51,5 +59,22 @@ def main() -> None:
         _report(f"{ROWS:,} rows in one call, {what}", found)
 
 
+def calls_of_the_template() -> None:
+    """How often Excel calls our functions to compute the demo anew, and those on the whole."""
+    whole = {name for name, function in functions().items() if not function.elementwise}
+    called = re.compile(rf"\b({'|'.join(functions())})\(")
+    for ending, words in ((".xlsx", "read with INDEX"), (".xlsm", "spilled")):
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / f"farm{ending}"
+            build(path, "us", demo_inputs("us"), macros=ending == ".xlsm")
+            book = openpyxl.load_workbook(path)
+        cells = [cell.value for sheet in book for row in sheet.iter_rows() for cell in row]
+        texts = [v.text if isinstance(v, ArrayFormula) else v for v in cells]
+        names = [n for v in texts if isinstance(v, str) and v[:1] == "=" for n in called.findall(v)]
+        on_the_whole = sum(name in whole for name in names)
+        print(f"demo, {words:15} calls {len(names):6,}, on the whole {on_the_whole:6,}")
+
+
 if __name__ == "__main__":
     main()
+    calls_of_the_template()
