@@ -7,6 +7,7 @@ passes the value of an empty cell, which is 0.)
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -35,6 +36,19 @@ def _plain_arguments(formula: str) -> set[str]:
         elif stack:
             stack[-1][1][-1] += token.value
     return found
+
+
+def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -> None:
+    farm = demo_inputs("us")
+    spacings = []
+    for width in (30, "2 ft 6 in"):
+        beds = [dict(row) for row in farm.tables["Beds"]]
+        beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": None}
+        tables = {**farm.tables, "Beds": beds}
+        built = build(tmp_path / "book.xlsx", "us", replace(farm, tables=tables))
+        assert built.named("pressure_state") == "ok"
+        spacings.append(built.rows("Beds")[0]["lateral_spacing"])
+    assert spacings == pytest.approx([7.5, 7.5])  # 30 in over four lines
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

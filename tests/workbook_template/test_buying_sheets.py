@@ -51,6 +51,19 @@ def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: P
     assert manifolds[:2] == ["2.5 ft", "40 in"]  # two strips of 15 in; the bed top
 
 
+def test_a_part_without_a_price_is_named_and_no_cell_shows_an_error(tmp_path: Path) -> None:
+    farm = demo_inputs("us")
+    prices = [row for row in farm.tables["Prices"] if row["part"] != "tape 8 in"]
+    built = build(
+        tmp_path / "farm.xlsx", "us", replace(farm, tables=farm.tables | {"Prices": prices})
+    )
+    assert "'tape 8 in' has no price" in built.named("purchase_check")
+    assert built.named("cost_of_parts") == ""
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    for name in ("Purchase", "Summary", "Cost"):
+        assert [c.coordinate for row in book[name] for c in row if c.data_type == "e"] == []
+
+
 def test_the_bars_are_the_parts_that_cost_most_and_the_rest(farm) -> None:
     _, _, built, book = farm
     each: dict[object, float] = defaultdict(float)

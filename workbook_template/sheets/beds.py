@@ -23,7 +23,14 @@ WIDTHS = {
 }  # fmt: skip
 # A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
 STRIPS = 'IF({strips}="",1,{strips})'
-ACROSS = f'IF({{bed_top_width}}<>"",{{bed_top_width}},{{strip_width}}*{STRIPS})'
+
+
+def _across(book: Book) -> str:
+    """Width of a counted bed: of its top, or of its strips, whose width may be typed as text."""
+    factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
+    of_area = f"{{area}}/{call('LINE_LENGTH', '{length}')}*{factor:.12g}"
+    strips = f"IF(ISNUMBER({{strip_width}}),{{strip_width}}*{STRIPS},{of_area})"
+    return f'IF({{bed_top_width}}<>"",{{bed_top_width}},{strips})'
 
 
 def _computed(book: Book, row: str) -> tuple[Computed, ...]:
@@ -68,7 +75,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         ),
         *what_arrives(row, if_counted),
         *_filling(book, if_counted),
-        *what_it_is(book, ACROSS),
+        *what_it_is(book, _across(book)),
     )  # fmt: skip
 
 
@@ -82,7 +89,8 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ..
     diameter = f'IFERROR({book.lookup("Lines", "inside_diameter", "line", "{line}")},"")'
     manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
-    as_length = f"IF(ISNUMBER({ACROSS}),{ACROSS}*{factor:.12g},{ACROSS})"
+    across = _across(book)
+    as_length = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{across})"
     fill = call(
         "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", diameter,
         f'IF({{manifold_pipe}}="",0,{as_length})', f'IF({{manifold_pipe}}="","",{manifold})',

@@ -104,7 +104,8 @@ def _bought(book: Book, page: Page, needs: int) -> tuple[int, int]:
     page.formula(page.row, 4, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
-    first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS), ready=ready, dash=True)
+    first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS),
+                       ready='purchase_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
     return first, page.row - 2
 
