@@ -40,7 +40,7 @@ def _plain_arguments(formula: str) -> set[str]:
 
 def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -> None:
     farm = demo_inputs("us")
-    spacings = []
+    spacings, wetted = [], []
     for width in (30, "2 ft 6 in"):
         beds = [dict(row) for row in farm.tables["Beds"]]
         beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": None}
@@ -48,7 +48,10 @@ def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -
         built = build(tmp_path / "book.xlsx", "us", replace(farm, tables=tables))
         assert built.named("pressure_state") == "ok"
         spacings.append(built.rows("Beds")[0]["lateral_spacing"])
+        wetted += [row["wetted_fraction"] for row in built.rows("BedPlan")
+                   if row["bed"] == beds[0]["bed"]][:1]  # fmt: skip
     assert spacings == pytest.approx([7.5, 7.5])  # 30 in over four lines
+    assert wetted[0] == pytest.approx(wetted[1])
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

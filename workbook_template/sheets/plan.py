@@ -7,6 +7,7 @@ from workbook_template.formulas import call
 from workbook_template.page import SPARE_ROWS, Computed
 from xlfuncs.tables.bed_plan import BED_PLAN
 from xlfuncs.tables.beds import BEDS
+from xlfuncs.units import to_base
 
 FROM_CROPS = (
     ("kc_initial", "Kc initial", "number"), ("kc_mid", "Kc mid-season", "number"),
@@ -70,8 +71,10 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
     def of_bed(column: str) -> str:
         return book.lookup("Beds", column, "bed", "{bed}")
 
-    top, strips = of_bed("bed_top_width"), of_bed("strips")
-    width = f'IF({top}<>"",{top},{of_bed("strip_width")}*IF({strips}="",1,{strips}))'
+    top, long = of_bed("bed_top_width"), call("LINE_LENGTH", of_bed("length"))
+    factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
+    # Without a bed top the strips are the bed: planted area over length is their width together.
+    width = f'IF({top}<>"",{top},{of_bed("area")}/{long}*{factor:.12g})'
     wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", width)
     held = call("AVAILABLE_WATER", "soil_capacity", "{root_depth}")
     share = (
