@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -264,6 +265,16 @@ def test_a_whole_function_names_the_row() -> None:
 def test_the_same_words_of_cells_below_each_other_are_said_once() -> None:
     findings = [Finding("wrong", "S", row, 2, "w") for row in (2, 3, 4, 6)]
     assert [f.address for f in grouped(findings + findings)] == ["S!B2:B4", "S!B6"]
+
+
+def test_terms_of_a_quotation_that_nobody_began_are_no_slip() -> None:
+    from workbook_template.build import starting_inputs
+    from workbook_template.build import write as write_template
+
+    started = starting_inputs("us")
+    for settings, kinds in (({}, {"note"}), ({"client": "C"}, {"wrong"})):
+        content = write_template("us", replace(started, settings=settings)).finish({})
+        assert {f.kind for f in check(content) if f.sheet == "Quoting"} == kinds
 
 
 def test_the_command_prints_and_fails_where_something_is_wrong(tmp_path: Path) -> None:

@@ -5,14 +5,25 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from pathlib import Path
 
+from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_settings import ALL_SECTIONS, SETTINGS
+from xlfuncs.tables.quotation import QUOTATION_TERMS
+from xlfuncs.tables.timer import TIMER
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.bed_checks import check_beds
 from xlfuncs.workbooks.cell_references import Area, parse_area, split_sheet
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.engine import evaluate
-from xlfuncs.workbooks.findings import DOUBTFUL, WRONG, CellValues, Finding, cell_values, grouped
+from xlfuncs.workbooks.findings import (
+    DOUBTFUL,
+    NOTE,
+    WRONG,
+    CellValues,
+    Finding,
+    cell_values,
+    grouped,
+)
 from xlfuncs.workbooks.formula_checks import FormulaChecks
 from xlfuncs.workbooks.package import Package
 from xlfuncs.workbooks.table_cells import TableInWorkbook, tables_in
@@ -25,6 +36,7 @@ from xlfuncs.workbooks.table_checks import (
 
 UNITS_NAME = "units"
 TARGET_BESIDE = 2  # columns from the words of a warning to the place that it is about
+NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
 
@@ -94,12 +106,18 @@ def _setting_areas(contents: Contents) -> Iterator[Area]:
 
 
 def _settings(contents: Contents, values: CellValues, system: str) -> Iterator[Finding]:
-    for setting in SETTINGS:
-        area = named_area(contents, setting.name)
-        if area is None:
+    for section in ALL_SECTIONS:
+        areas = {s.name: named_area(contents, s.name) for s in section.settings}
+        needed = [a for s in section.settings if s.required and (a := areas[s.name])]
+        if section in NOT_FOR_ALL and needed and all(is_blank(_value(values, a)) for a in needed):
+            at = needed[0]
+            words = f"{section.title}: not filled in, so the sheet says nothing of it"
+            yield Finding(NOTE, at.sheet, at.first_row, at.first_column, words)
             continue
-        for kind, words in words_on_cell(setting, _value(values, area), system):
-            yield Finding(kind, area.sheet, area.first_row, area.first_column, words)
+        for setting in section.settings:
+            if (area := areas[setting.name]) is not None:
+                for kind, words in words_on_cell(setting, _value(values, area), system):
+                    yield Finding(kind, area.sheet, area.first_row, area.first_column, words)
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
