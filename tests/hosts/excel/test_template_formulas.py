@@ -17,7 +17,7 @@ from pyopenvba.integrity import check_file
 
 from workbook_template.build import build, demo_inputs
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.hosts.excel.macro_workbook import add_functions, module_of
+from xlfuncs.hosts.excel.macro_workbook import module_of
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME
 
 BUILT_IN = (
@@ -58,9 +58,9 @@ def test_calls_are_counted_rightly() -> None:
 
 @pytest.fixture(scope="module", params=["us", "metric"])
 def template(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("template") / "farm.xlsx"
-    build(path, request.param, demo_inputs(request.param))
-    return add_functions(path, r"C:\farm\python.exe")
+    path = tmp_path_factory.mktemp("template") / "farm.xlsm"
+    build(path, request.param, demo_inputs(request.param), macros=True)
+    return path
 
 
 def _formulas(path: Path) -> Iterator[str]:
