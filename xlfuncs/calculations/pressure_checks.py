@@ -147,7 +147,8 @@ def _range(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]:
         if highest > most:
             words = (
                 f"{pressure_words(highest)} at its wettest emitter, over the line's greatest"
-                f" {pressure_words(most)}: lower the regulator by {pressure_words(highest - most)}"
+                f" {pressure_words(most)}: fit a regulator, or lower the one that is there by"
+                f" {pressure_words(highest - most)}"
             )
             findings.append(Finding(row, "pressure above range", words))
     return findings
