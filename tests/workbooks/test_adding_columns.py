@@ -13,9 +13,11 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from click.testing import CliRunner
 from openpyxl.styles import Border, Font, PatternFill, Side
 
 from tests.workbooks.conftest import parts_of, workbook
+from xlfuncs.command_line.add_columns import command
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.adding_columns import AddedColumns, OpenQuestions, add_columns
@@ -263,3 +265,13 @@ def test_new_columns_are_not_put_where_they_would_be_hidden(tmp_path: Path) -> N
     book.save(path)
     added(path, "Sheet", add=["BED_AREA"])
     assert cells(path)["E2"].value == 120
+
+
+def test_columns_named_on_the_command_line_come_to_those_of_the_file(path: Path) -> None:
+    mapping = path.with_suffix(".toml")
+    mapping.write_text('add = ["BED_AREA"]\n')
+    call = [str(path), "--sheet", "2026 beds", "--mapping", str(mapping), "--add", "line_length"]
+    done = CliRunner().invoke(command, [*call, "--dry-run"])
+    assert done.exit_code == 0, done.output
+    assert "Area (ft²): =" in done.output
+    assert "Line length (ft): =" in done.output

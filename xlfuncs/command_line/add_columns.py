@@ -42,7 +42,8 @@ def command(
 
     answers = read_mapping(mapping) if mapping is not None else Mapping()
     if add:
-        answers = dataclasses.replace(answers, add=tuple(name.upper() for name in add))
+        wanted = dict.fromkeys((*answers.add, *(name.upper() for name in add)))
+        answers = dataclasses.replace(answers, add=tuple(wanted))
     if units:
         answers = dataclasses.replace(answers, units=units)
     report = add_columns(
