@@ -78,7 +78,14 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
     numbers = [(f"N(compare_from)+{i}",) for i in range(COMPARED)]
     first = page.grid((("Lines a bed", "count"),), numbers, col=23)
     names["laterals"] = f"$X${first + 1}:$X${first + COMPARED}"
-    page.sheet.set_column(14, 23, 10, None, {"level": 1, "hidden": True})
+    page.row = top
+    # a number, where the depth was typed as text with its unit
+    net = call("DEPTH_FROM_VOLUME", call("VOLUME_FROM_DEPTH", "1", "weekly_depth"), "1")
+    known = 'AND(weekly_depth<>"",N(waterings_a_week)>0,N(efficiency)>0)'
+    depth = f'IF({known},{net}/waterings_a_week/efficiency,"")'
+    first = page.grid((("Depth a watering", "depth"),), [(depth,)], col=24)
+    names["depth"] = f"$Y${first + 1}"
+    page.sheet.set_column(14, 24, 10, None, {"level": 1, "hidden": True})
     page.row = below
     return names
 
@@ -87,14 +94,12 @@ def _choices(book: Book, page: Page, lists: dict[str, str]) -> None:
     def bed(column: str) -> str:
         return book.column("Beds", column)
 
-    # a number, where the depth was typed as text with its unit
-    net = call("DEPTH_FROM_VOLUME", call("VOLUME_FROM_DEPTH", "1", "weekly_depth"), "1")
     choices = call(
         "LAYOUT_CHOICES", lengths=bed("length"), widths=bed("bed_top_width"), areas=bed("area"),
         lines=lists["lines"], emitter_spacing=lists["spacings"], emitter_flow=lists["flows"],
         roll_lines=lists["roll_lines"], roll_lengths=lists["roll_lengths"],
         roll_prices=lists["roll_prices"], laterals=lists["laterals"],
-        depth=f"{net}/waterings_a_week/efficiency", supply_flow="measured_flow",
+        depth=lists["depth"], supply_flow="measured_flow",
         farthest="farthest_point", counted=bed("counted"), share="supply_share",
         longest_day="longest_day", line_parts="N(line_fittings)",
         end_allowance="end_allowance_text",
