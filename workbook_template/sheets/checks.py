@@ -59,6 +59,7 @@ class Check:
     sheet: str
     row: int
     col: int
+    number: int = 0  # of its row in a table, which stands in the words as {n}
 
 
 def write(book: Book) -> None:
@@ -105,7 +106,8 @@ def _rows_out_of_view(page: Page, checks: list[Check]) -> None:
         page.text(page.row, FIRST_HIDDEN + i, title, page.styles.words_strong)
     for row, check in enumerate(checks, page.row + 1):
         cell = xl_rowcol_to_cell(check.row, check.col)
-        page.formula(row, FIRST_HIDDEN, check.words, "text", style=page.styles.aside)
+        words = check.words.replace("{n}", f"(ROW()-{row + 1 - check.number})")
+        page.formula(row, FIRST_HIDDEN, words, "text", style=page.styles.aside)
         before = f"N({NUMBER}{row})"
         page.formula(row, FIRST_HIDDEN + 1, f'{before}+IF({WORDS}{row + 1}="",0,1)', "count",
                      style=page.styles.aside)  # fmt: skip
@@ -149,78 +151,74 @@ def _at_name(book: Book, name: str, words: str) -> Check:
     return Check(words, *book.names[name])
 
 
-def _cells(book: Book, table: str, *columns: str) -> Iterator[tuple[int, list[str]]]:
-    """Row by row: the row on the sheet, and formulas for the cells of some columns."""
+def _of(book: Book, table: str, *columns: str) -> list[str]:
+    """The cells of some columns in a formula that stands for every row of a table."""
+    return [f"INDEX({book.places[table].reference(column)},{{n}})" for column in columns]
+
+
+def _each(book: Book, table: str, column: str, words: str) -> Iterator[Check]:
+    """The same words for every row of a table, of a cell in `column`."""
     place = book.places[table]
     for i in range(place.rows):
-        yield (
-            place.first + i,
-            [f"INDEX({place.reference(column)},{i + 1})" for column in columns],
-        )
+        yield Check(words, place.sheet, place.first + i, place.columns[column], i + 1)
 
 
 def _beds(book: Book) -> Iterator[Check]:
-    place = book.places["Beds"]
-    names = place.reference("bed")
-    for row, (bed, check, fill) in _cells(book, "Beds", "bed", "check", "fill_check"):
-        words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{_plain(check)})'
-        yield Check(words, place.sheet, row, place.columns["check"])
-        words = f'IF({fill}="","",IF({fill}="ok","",{bed}&": "&{_plain(fill)}))'
-        yield Check(words, place.sheet, row, place.columns["bed"])  # the words are folded away
-        twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
-        yield Check(f'{twice} too",""))', place.sheet, row, place.columns["bed"])
+    bed, check, fill = _of(book, "Beds", "bed", "check", "fill_check")
+    words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{_plain(check)})'
+    yield from _each(book, "Beds", "check", words)
+    words = f'IF({fill}="","",IF({fill}="ok","",{bed}&": "&{_plain(fill)}))'
+    yield from _each(book, "Beds", "bed", words)  # the words are folded away
+    names = book.places["Beds"].reference("bed")
+    twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
+    yield from _each(book, "Beds", "bed", f'{twice} too",""))')
 
 
 def _plan(book: Book) -> Iterator[Check]:
     place = book.places["BedPlan"]
     beds, starts, ends = (place.reference(name) for name in ("bed", "start", "end"))
     columns = ("bed", "crop", "start", "end", "check", "often_enough")
-    for row, (bed, crop, start, end, check, often) in _cells(book, "BedPlan", *columns):
-        overlap = f'COUNTIFS({beds},{bed},{starts},"<="&{end},{ends},">="&{start})>1'
-        words = (
-            f'IF({check}="","",IF({check}<>"ok",{bed}&", "&{crop}&": "&{check},'
-            f'IF({overlap},{bed}&", "&{crop}&": overlaps another crop in this bed","")))'
-        )
-        yield Check(words, place.sheet, row, place.columns["check"])
-        words = f'IF(LEFT({often},2)="no",{bed}&", "&{crop}&": {SELDOM}","")'
-        yield Check(words, place.sheet, row, place.columns["often_enough"])
+    bed, crop, start, end, check, often = _of(book, "BedPlan", *columns)
+    overlap = f'COUNTIFS({beds},{bed},{starts},"<="&{end},{ends},">="&{start})>1'
+    words = (
+        f'IF({check}="","",IF({check}<>"ok",{bed}&", "&{crop}&": "&{check},'
+        f'IF({overlap},{bed}&", "&{crop}&": overlaps another crop in this bed","")))'
+    )
+    yield from _each(book, "BedPlan", "check", words)
+    words = f'IF(LEFT({often},2)="no",{bed}&", "&{crop}&": {SELDOM}","")'
+    yield from _each(book, "BedPlan", "often_enough", words)
 
 
 def _measured(book: Book) -> Iterator[Check]:
     """What was measured and is not as planned."""
-    place = book.places[FIELD_CHECKS.name]
     columns = ("bed", "flow_difference", "pressure_difference", "words")
-    for row, (bed, flow, pressure, said) in _cells(book, FIELD_CHECKS.name, *columns):
-        far = ",".join(f"ABS(N({cell}))>{TOLERANCE}" for cell in (flow, pressure))
-        words = f'IF({bed}="","",IF(OR({far},LEFT({said},7)="bed not"),{bed}&": "&{said},""))'
-        yield Check(words, place.sheet, row, place.columns["words"])
-    place = book.places[CATCH_TESTS.name]
-    for row, (bed, even, said) in _cells(book, CATCH_TESTS.name, "bed", "uniformity", "words"):
-        words = f'IF({even}="","",IF({even}<{POOR},{bed}&", evenness "&{said},""))'
-        yield Check(words, place.sheet, row, place.columns["words"])
+    bed, flow, pressure, said = _of(book, FIELD_CHECKS.name, *columns)
+    far = ",".join(f"ABS(N({cell}))>{TOLERANCE}" for cell in (flow, pressure))
+    words = f'IF({bed}="","",IF(OR({far},LEFT({said},7)="bed not"),{bed}&": "&{said},""))'
+    yield from _each(book, FIELD_CHECKS.name, "words", words)
+    bed, even, said = _of(book, CATCH_TESTS.name, "bed", "uniformity", "words")
+    words = f'IF({even}="","",IF({even}<{POOR},{bed}&", evenness "&{said},""))'
+    yield from _each(book, CATCH_TESTS.name, "words", words)
 
 
 def _lines(book: Book) -> Iterator[Check]:
     """Lines that do not suit the soil, where a bed has them."""
-    place = book.places[LINE_ADVICE]
     used = book.places["Beds"].reference("line")
-    for row, (line, advice, reason) in _cells(book, LINE_ADVICE, "line", "advice", "reason"):
-        unfit = f'OR({advice}="too fast",{advice}="too far apart")'
-        words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
-        yield Check(words, place.sheet, row, place.columns["advice"])
+    line, advice, reason = _of(book, LINE_ADVICE, "line", "advice", "reason")
+    unfit = f'OR({advice}="too fast",{advice}="too far apart")'
+    words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
+    yield from _each(book, LINE_ADVICE, "advice", words)
 
 
 def _pressure(book: Book) -> Iterator[Check]:
-    place = book.places[PRESSURE_FINDINGS]
-    for row, (words,) in _cells(book, PRESSURE_FINDINGS, "words"):
-        yield Check(f'IF({words}="","",{words})', place.sheet, row, place.columns["words"])
+    (words,) = _of(book, PRESSURE_FINDINGS, "words")
+    yield from _each(book, PRESSURE_FINDINGS, "words", f'IF({words}="","",{words})')
 
 
 def _parts(book: Book) -> Iterator[Check]:
-    place = book.places["Parts"]
-    for row, (part, fault) in _cells(book, "Parts", "part", "fault"):
-        words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
-        yield Check(words, place.sheet, row, place.columns["fault"])
+    part, fault = _of(book, "Parts", "part", "fault")
+    words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
+    yield from _each(book, "Parts", "fault", words)
 
 
 def _rules(book: Book) -> Iterator[Check]:
@@ -229,24 +227,21 @@ def _rules(book: Book) -> Iterator[Check]:
         book.places["CountingRules"].reference(name) for name in ("part", "only_line", "counted_by")
     )
     of_beds = book.places["Beds"].reference
-    for row, (line,) in _cells(book, "Lines", "line"):
-        none = f'COUNTIF({only},{line})=0,COUNTIFS({only},"",{by},"line")=0'
-        words = f'IF({line}="","",IF(AND(COUNTIF({of_beds("line")},{line})>0,{none}),'
-        words += (
-            f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
-        )
-        yield Check(words, book.places["Lines"].sheet, row, book.places["Lines"].columns["line"])
-    for row, (pipe,) in _cells(book, "Pipes", "pipe"):
-        mains = (f"COUNTIF({of_beds(name)},{pipe})" for name in ("main_pipe", "manifold_pipe"))
-        words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
-        words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
-        yield Check(words, book.places["Pipes"].sheet, row, book.places["Pipes"].columns["pipe"])
+    (line,) = _of(book, "Lines", "line")
+    none = f'COUNTIF({only},{line})=0,COUNTIFS({only},"",{by},"line")=0'
+    words = f'IF({line}="","",IF(AND(COUNTIF({of_beds("line")},{line})>0,{none}),'
+    words += f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
+    yield from _each(book, "Lines", "line", words)
+    (pipe,) = _of(book, "Pipes", "pipe")
+    mains = (f"COUNTIF({of_beds(name)},{pipe})" for name in ("main_pipe", "manifold_pipe"))
+    words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
+    words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
+    yield from _each(book, "Pipes", "pipe", words)
 
 
 def _prices(book: Book) -> Iterator[Check]:
-    place = book.places["Prices"]
-    for row, (part, age) in _cells(book, "Prices", "part", "age"):
-        words = '""'
-        for state, said in AGES:
-            words = f'IF({age}="{state}",{part}&": {said}",{words})'
-        yield Check(words, place.sheet, row, place.columns["age"])
+    part, age = _of(book, "Prices", "part", "age")
+    words = '""'
+    for state, said in AGES:
+        words = f'IF({age}="{state}",{part}&": {said}",{words})'
+    yield from _each(book, "Prices", "age", words)
