@@ -21,6 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.emitters import OutletFlow, Outlets
+from xlfuncs.calculations.lapack import tridiagonal_solver
 from xlfuncs.calculations.pipe_friction import SMOOTH_PLASTIC, PipeFriction
 from xlfuncs.calculations.water import WATER_20C, Water
 from xlfuncs.errors import CellError, InputError
@@ -286,11 +287,9 @@ class Network:
     @staticmethod
     def _tridiagonal(diagonal: Array, beside: Array, sides: Array) -> Array:
         """Solve a symmetric tridiagonal system for right-hand sides in columns."""
-        from scipy.linalg.lapack import dptsv
-
         if diagonal.size == 1:
             return sides / diagonal
-        *_, solved, info = dptsv(diagonal, beside, sides, overwrite_b=True)
+        *_, solved, info = tridiagonal_solver()(diagonal, beside, sides, overwrite_b=True)
         if info:
             raise NotConvergedError("the equations of the network are singular")
         return np.asarray(solved)
