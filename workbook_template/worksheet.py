@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, NamedTuple
 from xml.sax.saxutils import escape
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_rowcol_to_cell, xl_rowcol_to_cell_fast
 from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
 from xlfuncs.errors import CellError
@@ -44,15 +43,6 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self.table[row][col] = CellFormulaTuple(formula.removeprefix("="), cell_format, value)
         return 0
 
-    def _xml_formula_element(
-        self, formula: str, result: Any, attributes: Sequence[tuple[str, Any]] = ()
-    ) -> None:
-        """An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value."""
-        marks = "".join([f' {name}="{value}"' for name, value in attributes])
-        kind = ' t="str"' if result == "" else ""
-        value = escape(result) if isinstance(result, str) else result
-        self.fh.write(f"<c{marks}{kind}><f>{escape(formula)}</f><v>{value}</v></c>")
-
     def spill(self, first: tuple[int, int], last: tuple[int, int], formula: str) -> None:
         """Put one formula over cells that have been written, which keep their formats."""
         extent = f"{xl_rowcol_to_cell(*first)}:{xl_rowcol_to_cell(*last)}".removesuffix(
@@ -66,9 +56,23 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self.has_dynamic_arrays = True
 
     def _write_cell(self, row: int, col: int, cell: Any) -> None:
-        if not isinstance(cell, Spilled):
+        if isinstance(cell, CellFormulaTuple):
+            self._write_formula_cell(row, col, cell)
+        elif isinstance(cell, Spilled):
+            self._write_spilled_cell(row, col, cell)
+        else:
             super()._write_cell(row, col, cell)
-            return
+
+    def _write_formula_cell(self, row: int, col: int, cell: Any) -> None:
+        """An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value."""
+        kind, text = _as_saved(cell.value)
+        mark = f' t="{kind}"' if kind else ""
+        style = f' s="{cell.format._get_xf_index()}"' if cell.format else ""
+        place = xl_rowcol_to_cell_fast(row, col)
+        formula, value = escape(cell.formula), escape(text)
+        self.fh.write(f'<c r="{place}"{style}{mark}><f>{formula}</f><v>{value}</v></c>')
+
+    def _write_spilled_cell(self, row: int, col: int, cell: Spilled) -> None:
         kind, text = _as_saved(cell.value)
         attributes: list[tuple[str, Any]] = [("r", xl_rowcol_to_cell(row, col))]
         attributes.append(("s", cell.format._get_xf_index()))
@@ -87,4 +91,4 @@ def _as_saved(value: Any) -> tuple[str, str]:
         return "b", str(int(value))
     if isinstance(value, str):
         return "e" if value in _ERRORS else "str", value
-    return "", f"{value:.17G}"
+    return "", f"{value}"

@@ -141,8 +141,9 @@ class _Run:
         for formula in self.formulas:
             if formula.reason or formula.extent is None:
                 continue
+            filled = values[formula.sheet]
             for place in formula.extent.positions():
-                values[formula.sheet][place] = self.values[formula.sheet, *place]
+                filled[place] = self.values[formula.sheet, *place]
             if formula.array is not None and formula.cell.dynamic:
                 extents = (formula.cell, formula.array, formula.extent)
                 spills.setdefault(formula.sheet, []).append(extents)
