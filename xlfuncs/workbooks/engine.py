@@ -34,7 +34,7 @@ from xlfuncs.workbooks.callbacks import (
     from_engine,
     to_engine,
 )
-from xlfuncs.workbooks.cell_references import Area, cell_name
+from xlfuncs.workbooks.cell_references import MAX_ROW, Area, cell_name
 from xlfuncs.workbooks.collecting import collection_put_off
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
@@ -107,14 +107,20 @@ class _Run:
         self.inputs, self.formulas = read_cells(contents)
         self.translator = Translator(contents, functions)
         self.values: dict[Position, CellValue] = {}
-        for number, formula in enumerate(self.formulas):
-            self.translate(formula, number)
+        self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
+        for formula in self.formulas:
+            self.translate(formula)
 
-    def translate(self, formula: FormulaCell, number: int) -> None:
+    def number(self, formula: FormulaCell) -> int:
+        """One for each formula; those of a column count with their rows."""
+        sheet, row, column = formula.position
+        return self.columns.setdefault((sheet, column), len(self.columns)) * (MAX_ROW + 1) + row
+
+    def translate(self, formula: FormulaCell) -> None:
         if formula.reason:
             return
         sheet, row, column = formula.position
-        origin = Origin(number, sheet, row, column, formula.shift)
+        origin = Origin(self.number(formula), sheet, row, column, formula.shift)
         try:
             translated = self.translator.translate(
                 formula.text, origin, array=formula.array is not None
@@ -218,12 +224,13 @@ class _Run:
     def collect(self, workbook: formualizer.Workbook, callbacks: Callbacks) -> bool:
         """Read the results; True when a formula spilled that must not, and all has to be redone."""
         again = False
-        for number, formula in enumerate(self.formulas):
+        for formula in self.formulas:
             if formula.reason:
                 continue
-            if number in callbacks.refused:
-                formula.reason = callbacks.refused[number]
-                continue
+            if callbacks.refused:
+                formula.reason = callbacks.refused.get(self.number(formula), "")
+                if formula.reason:
+                    continue
             extent = self.extent(workbook, formula)
             if extent is None:
                 formula.reason = "gives several values where a plain formula gives one"

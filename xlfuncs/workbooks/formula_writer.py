@@ -7,13 +7,13 @@ from collections.abc import Callable
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
-from xlfuncs.errors import CellError
 from xlfuncs.workbooks.call_checks import refuse_doubtful_call
 from xlfuncs.workbooks.call_forms import written_call
 from xlfuncs.workbooks.cell_references import Area
 from xlfuncs.workbooks.contents import DefinedName
 from xlfuncs.workbooks.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
 from xlfuncs.workbooks.index_positions import gives_one_cell, indexed_cell, rows_above
+from xlfuncs.workbooks.literals import array, literal, numbers
 from xlfuncs.workbooks.ordinary_functions import (
     ARGUMENT_KINDS,
     SUBTOTALS,
@@ -47,9 +47,9 @@ WORDS = "XLFUNCS.WORDS"  # (number of the formula, value): numbers as text
 PICK = "XLFUNCS.PICK"  # (row of HELD, row, column): one cell of an array formula
 
 _COMPARISONS = ("=", "<>", "<", "<=", ">", ">=")
-OWN_NUMBER = "\1"  # stands in a written formula for its own number until that is known
+# These stand in a written formula for its own number and its own row until those are known.
+OWN_NUMBER, OWN_ROW = "\1", "\2"
 
-_ERRORS = frozenset(str(error) for error in CellError)
 Node = dict[str, Any]
 
 
@@ -90,7 +90,7 @@ class FormulaWriter:
     def write(self, node: Node, place: Place) -> str:
         kind = node["node_type"]
         if kind == "Literal":
-            return _literal(node["value"])
+            return literal(node["value"])
         if kind == "Omitted":
             return ""
         if kind == "Reference":
@@ -102,7 +102,7 @@ class FormulaWriter:
         if kind == "Function":
             return self.function(node, place)
         if kind == "Array" and place in (Place.RANGE, Place.PRODUCT, Place.ARRAY):
-            return _array(node)
+            return array(node)
         raise UnreadableReference(f"holds {kind.lower()} where a single value is expected")
 
     def reference(self, text: str, place: Place) -> str:
@@ -156,7 +156,7 @@ class FormulaWriter:
         if place not in (Place.PRODUCT, Place.ARRAY):
             above = rows_above(node, self.references)
             if above is not None:
-                return offset(-above)
+                return f"({OWN_ROW}-{above})"
         inner = _OPERATOR_PLACE.get(place, place)
         sides = node["left"], node["right"]
         if operator == "&":
@@ -304,9 +304,9 @@ class FormulaWriter:
         call = self.own_call(canonical(node["name"]), node["args"], Place.RANGE)
         reads, converts = self.reads[before:], self.converts[converted:]
         name = canonical(node["name"])
-        text = finish(call, self.origin)
+        text = finish(call, self.origin, elsewhere=True)
         row = self.translator.hold(text, name)
-        if MARK in call or OWN_NUMBER in call:
+        if any(mark in call for mark in (MARK, OWN_NUMBER, OWN_ROW)):
             self.references.shared = False
         elif self.references.shared and not self.references.names:
             self.translator.known_calls[key] = row, reads, converts
@@ -340,7 +340,7 @@ class FormulaWriter:
             self.references.resolve(node["reference"]) if node["node_type"] == "Reference" else None
         )
         if isinstance(target, Area) and place is Place.ARRAY and not isinstance(target, Moving):
-            return _numbers(name, target)
+            return numbers(name, target)
         if not isinstance(target, Area) or not target.single:
             raise UnreadableReference(f"{name} of more than one cell")
         if name == "COLUMN":
@@ -349,9 +349,16 @@ class FormulaWriter:
         return offset(target.first_row - self.origin.row) if moves else str(target.first_row)
 
 
-def finish(text: str, origin: Origin) -> str:
-    """A written formula for the cell that it stands in."""
-    return with_rows(text, origin.row).replace(OWN_NUMBER, str(origin.number))
+def finish(text: str, origin: Origin, *, elsewhere: bool) -> str:
+    """A written formula for the cell that it stands in, or that has it computed elsewhere.
+
+    In its own cell the engine knows the row; so the formulas of a column stay equal to the engine,
+    which lays them out once. Their numbers count along the rows of the column.
+    """
+    row, number = "ROW()", f"({origin.number - origin.row}+ROW())"
+    if elsewhere:
+        row, number = str(origin.row), str(origin.number)
+    return with_rows(text, origin.row).replace(OWN_NUMBER, number).replace(OWN_ROW, row)
 
 
 def placed(areas: list[Area], row: int) -> list[Area]:
@@ -370,27 +377,3 @@ def _is_exact(node: Node) -> bool:
     return node["node_type"] == "Literal" and (
         isinstance(node["value"], str | bool) or node["value"] == 0
     )
-
-
-def _literal(value: object) -> str:
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
-    if isinstance(value, int | float):
-        return repr(float(value)) if value != int(value) else repr(int(value))
-    text = str(value)
-    if text in _ERRORS:
-        return text
-    return '"' + text.replace('"', '""') + '"'
-
-
-def _numbers(name: str, area: Area) -> str:
-    """The numbers of an area's rows, one below the other, or of its columns, side by side."""
-    first, last, between = area.first_row, area.last_row, ";"
-    if name == "COLUMN":
-        first, last, between = area.first_column, area.last_column, ","
-    return "{" + between.join(map(str, range(first, last + 1))) + "}"
-
-
-def _array(node: Node) -> str:
-    rows = [[_literal(item["value"]) for item in row] for row in node["rows"]]
-    return "{" + ";".join(",".join(row) for row in rows) + "}"

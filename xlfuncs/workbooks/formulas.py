@@ -117,7 +117,8 @@ class Translator:
             written = Shared("=" + text, writer.reads, writer.converts, writer.several)
             if writer.references.shared and origin.shift == (0, 0):
                 self._written[key] = written, writer.references.rows
-        return Translated(finish(written.text, origin), origin.row, written, written.several)
+        text = finish(written.text, origin, elsewhere=array)
+        return Translated(text, origin.row, written, written.several)
 
     def _with_offsets(self, formula: str, origin: Origin) -> str:
         """The formula with rows counted from its own; mostly the same as in the cell above."""

@@ -25,7 +25,7 @@ Node = dict[str, Any]
 class Origin(NamedTuple):
     """Where a formula stands, and how far it was copied from where it was written."""
 
-    number: int
+    number: int  # its own among all formulas; in a column it grows with the row
     sheet: str
     row: int
     column: int
