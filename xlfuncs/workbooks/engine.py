@@ -38,7 +38,7 @@ from xlfuncs.workbooks.cell_references import MAX_ROW, Area, cell_name
 from xlfuncs.workbooks.collecting import collection_put_off
 from xlfuncs.workbooks.contents import CellValue, Contents
 from xlfuncs.workbooks.corrections import looks_like_a_number
-from xlfuncs.workbooks.formula_cells import FormulaCell, Position, read_cells
+from xlfuncs.workbooks.formula_cells import FormulaCell, read_cells
 from xlfuncs.workbooks.formula_writer import HELD, PICK
 from xlfuncs.workbooks.formulas import Translator
 from xlfuncs.workbooks.package import Package
@@ -106,7 +106,7 @@ class _Run:
         self.now = now
         self.inputs, self.formulas = read_cells(contents)
         self.translator = Translator(contents, functions)
-        self.values: dict[Position, CellValue] = {}
+        self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
         for formula in self.formulas:
             self.translate(formula)
@@ -140,17 +140,13 @@ class _Run:
                 break
         self.refuse_converted_text()
         mark_readers(self.formulas)
-        values: dict[str, dict[tuple[int, int], CellValue]] = {}
         spills: dict[str, list[tuple[Cell, Area, Area]]] = {}
-        for sheet in self.contents.sheets:
-            values[sheet.name] = {}
         for formula in self.formulas:
-            if formula.reason or formula.extent is None:
+            if formula.extent is None:
                 continue
-            filled = values[formula.sheet]
-            for place in formula.extent.positions():
-                filled[place] = self.values[formula.sheet, *place]
-            if formula.array is not None and formula.cell.dynamic:
+            if formula.reason:
+                self.drop(formula)
+            elif formula.array is not None and formula.cell.dynamic:
                 extents = (formula.cell, formula.array, formula.extent)
                 spills.setdefault(formula.sheet, []).append(extents)
         unevaluated = [
@@ -158,7 +154,8 @@ class _Run:
             for formula in self.formulas
             if formula.reason
         ]
-        return Evaluation(values, unevaluated, callbacks.failures, len(self.formulas), spills)
+        count = len(self.formulas)
+        return Evaluation(self.values, unevaluated, callbacks.failures, count, spills)
 
     def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
         """Fill an engine workbook with the inputs and the formulas that are still wanted."""
@@ -224,6 +221,7 @@ class _Run:
     def collect(self, workbook: formualizer.Workbook, callbacks: Callbacks) -> bool:
         """Read the results; True when a formula spilled that must not, and all has to be redone."""
         again = False
+        self.values = {sheet.name: {} for sheet in self.contents.sheets}
         for formula in self.formulas:
             if formula.reason:
                 continue
@@ -251,16 +249,18 @@ class _Run:
             if cell.kind in ("s", "str", "inlineStr")
             and looks_like_a_number(self.contents.value(cell))
         }
-        texts = {value for value in self.values.values() if isinstance(value, str)}
-        odd = {text for text in texts if looks_like_a_number(text)}
-        if odd:
-            doubtful |= {place for place, value in self.values.items() if value in odd}
+        for sheet, cells in self.values.items():
+            texts = {value for value in cells.values() if isinstance(value, str)}
+            odd = {text for text in texts if looks_like_a_number(text)}
+            if odd:
+                doubtful |= {(sheet, *place) for place, value in cells.items() if value in odd}
         if not doubtful:
             return
         for formula in self.formulas:
-            if formula.reason or formula.translated is None:
+            translated = formula.translated
+            if formula.reason or translated is None or not translated.shared.converts:
                 continue
-            for area in formula.translated.converts:
+            for area in translated.converts:
                 if (area.sheet, area.first_row, area.first_column) in doubtful:
                     formula.reason = f"reads the text in {area} as a number"
 
@@ -282,9 +282,15 @@ class _Run:
         return formula.spilled(spill.extent) if formula.cell.dynamic else None
 
     def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
-        sheet = self.translator.engine_sheets[area.sheet]
+        sheet, cells = self.translator.engine_sheets[area.sheet], self.values[area.sheet]
         for row, column in area.positions():
             value = from_engine(workbook.get_value(sheet, row, column))
             if value is CellError.NAME:
                 raise EngineTrouble("gives #NAME?")
-            self.values[area.sheet, row, column] = 0.0 if value is None else value
+            cells[row, column] = 0.0 if value is None else value
+
+    def drop(self, formula: FormulaCell) -> None:
+        """Forget the values of a formula that turned out not to be computable."""
+        assert formula.extent is not None
+        for place in formula.extent.positions():
+            self.values[formula.sheet].pop(place, None)
