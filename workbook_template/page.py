@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
@@ -122,9 +123,8 @@ class Page:
         style: Any = None,
     ) -> None:  # fmt: skip
         """A formula; its value comes when all are written."""
-        self.sheet.write_formula(
-            row, col, "=" + formula, style or self.styles.result(dimension, strong=strong)
-        )
+        style = style or self.styles.result(dimension, strong=strong)
+        self.sheet.put_formula(row, col, formula, style)
 
     def result_row(
         self, label: str, formula: str, dimension: str, help_text: str = "", *, name: str = "",
@@ -369,8 +369,18 @@ class Page:
 
 def _in_row(formula: str, row: int, first: int) -> str:
     """A formula of a grid for one of its rows (from 0), `first` being that of the first."""
-    text = formula.replace("{row}", str(row + 1)).replace("{n}", f"(ROW()-{first})")
+    text, moves = _for_rows(formula, first)
+    if not moves:
+        return text
+    text = text.replace("{row}", str(row + 1))
     return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
+
+
+@lru_cache(maxsize=10_000)
+def _for_rows(formula: str, first: int) -> tuple[str, bool]:
+    """What the formulas of all rows have in common, and whether they differ at all."""
+    text = formula.replace("{n}", f"(ROW()-{first})")
+    return text, "{row}" in text or _BESIDE.search(text) is not None
 
 
 def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:

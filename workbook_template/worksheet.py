@@ -36,11 +36,15 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
     def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
         return formula.removeprefix("=")
 
+    def put_formula(self, row: int, col: int, formula: str, style: Any) -> None:
+        """A formula without its equals sign, its value still to come."""
+        self._check_dimensions(row, col)
+        self.table[row][col] = CellFormulaTuple(formula, style, 0)
+
     def _write_formula(
         self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0
     ) -> int:
-        self._check_dimensions(row, col)
-        self.table[row][col] = CellFormulaTuple(formula.removeprefix("="), cell_format, value)
+        self.put_formula(row, col, formula.removeprefix("="), cell_format)
         return 0
 
     def spill(self, first: tuple[int, int], last: tuple[int, int], formula: str) -> None:

@@ -44,6 +44,8 @@ def offset(rows: int) -> str:
 
 def with_rows(text: str, row: int) -> str:
     """A written formula for the cell in a row."""
+    if MARK not in text:
+        return text
     start, rest = _cut_at_rows(text)
     return start + "".join([f"{row + rows}{after}" for rows, after in rest])
 
