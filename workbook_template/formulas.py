@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from xlsxwriter.utility import xl_col_to_name
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import DeclarationError
+
+_BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
 
 
 @dataclass(frozen=True)
@@ -73,3 +76,28 @@ def checked(name: str, /, *args: str, **named: str) -> str:
 
 def escaped(heading: str) -> str:
     return re.sub(r"(['\[\]#@])", r"'\1", heading)
+
+
+def in_row(formula: str, row: int, first: int) -> str:
+    """A formula of a grid for one of its rows (from 0), `first` being that of the first."""
+    text, moves = _for_rows(formula, first)
+    if not moves:
+        return text
+    text = text.replace("{row}", str(row + 1))
+    return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
+
+
+@lru_cache(maxsize=10_000)
+def _for_rows(formula: str, first: int) -> tuple[str, bool]:
+    """What the formulas of all rows have in common, and whether they differ at all."""
+    text = formula.replace("{n}", f"(ROW()-{first})")
+    return text, "{row}" in text or _BESIDE.search(text) is not None
+
+
+def in_table(formula: str, table: str, headings: Mapping[str, str]) -> str:
+    """`{name}` as this row's cell of the table."""
+
+    def reference(match: re.Match[str]) -> str:
+        return f"{table}[[#This Row],[{escaped(headings[match[1]])}]]"
+
+    return re.sub(r"\{(\w+)\}", reference, formula)

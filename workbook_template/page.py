@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
-from workbook_template.formulas import Place, escaped
+from workbook_template.formulas import Place, in_row, in_table
 from workbook_template.spills import Whole
 from workbook_template.worksheet import TemplateSheet
 from xlfuncs.tables.columns import Column, Table
@@ -28,9 +26,6 @@ PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: co
 PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
 LETTERS = 1.35  # of small words in a unit of column width
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
-
-
-_BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
 
 
 @dataclass(frozen=True)
@@ -234,7 +229,7 @@ class Page:
         for r, formulas in enumerate(rows, first):
             for i, formula in enumerate(formulas):
                 if formula:
-                    text = _in_row(formula, r, first)
+                    text = in_row(formula, r, first)
                     style = styles.get(i) if styles else None
                     self.formula(r, col + i, text, headers[i][1], style=style)
         self.row = first + len(rows) + 1
@@ -318,7 +313,7 @@ class Page:
             self._prompt(top, col, headings[column.name], column.help)
             folded = column.name in grouped or getattr(column, "grouped", False)
             if isinstance(column, Computed):
-                formula = _filled(column.formula, table.name, headings)
+                formula = in_table(column.formula, table.name, headings)
                 for row in range(first, last + 1):
                     self.formula(row, col, formula, column.dimension)
             else:
@@ -337,7 +332,7 @@ class Page:
     ) -> dict[str, Any]:
         entry: dict[str, Any] = {"header": headings[column.name]}
         if isinstance(column, Computed):
-            entry["formula"] = "=" + _filled(column.formula, table, headings)
+            entry["formula"] = "=" + in_table(column.formula, table, headings)
         return entry
 
     def _input_column(
@@ -367,22 +362,6 @@ class Page:
         return f"'{self.name}'!${xl_col_to_name(col)}${row + 1}"
 
 
-def _in_row(formula: str, row: int, first: int) -> str:
-    """A formula of a grid for one of its rows (from 0), `first` being that of the first."""
-    text, moves = _for_rows(formula, first)
-    if not moves:
-        return text
-    text = text.replace("{row}", str(row + 1))
-    return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
-
-
-@lru_cache(maxsize=10_000)
-def _for_rows(formula: str, first: int) -> tuple[str, bool]:
-    """What the formulas of all rows have in common, and whether they differ at all."""
-    text = formula.replace("{n}", f"(ROW()-{first})")
-    return text, "{row}" in text or _BESIDE.search(text) is not None
-
-
 def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
     """An input as what it is; text never becomes a formula."""
     if value is None or value == "":
@@ -405,12 +384,3 @@ def _default(column: Column, system: str) -> Any:
     dimension = DIMENSIONS[column.dimension]
     alike = dimension.unit("us") == dimension.unit("metric")
     return value if alike else float(f"{value:.2g}")
-
-
-def _filled(formula: str, table: str, headings: Mapping[str, str]) -> str:
-    """`{name}` as this row's cell of the table."""
-
-    def reference(match: re.Match[str]) -> str:
-        return f"{table}[[#This Row],[{escaped(headings[match[1]])}]]"
-
-    return re.sub(r"\{(\w+)\}", reference, formula)
