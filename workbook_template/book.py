@@ -58,9 +58,8 @@ class Book:
         """The finished file, each formula with its value (0 where there is none)."""
         for sheet in self.workbook.worksheets():
             for (row, column), value in values.get(sheet.get_name(), {}).items():
-                cells = sheet.table[row - 1]
                 shown = value.value if isinstance(value, CellError) else value
-                cells[column - 1] = cells[column - 1]._replace(value=shown)
+                sheet.set_value(row - 1, column - 1, shown)
         for use in self._when_computed:
             use(values)
         self.workbook.close()

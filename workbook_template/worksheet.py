@@ -47,6 +47,15 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self.put_formula(row, col, formula.removeprefix("="), cell_format)
         return 0
 
+    def set_value(self, row: int, col: int, value: Any) -> None:
+        """The value of a formula that has been put."""
+        cells = self.table[row]
+        cell = cells[col]
+        if isinstance(cell, CellFormulaTuple):
+            cells[col] = CellFormulaTuple(cell.formula, cell.format, value)
+        else:
+            cells[col] = cell._replace(value=value)
+
     def spill(self, first: tuple[int, int], last: tuple[int, int], formula: str) -> None:
         """Put one formula over cells that have been written, which keep their formats."""
         extent = f"{xl_rowcol_to_cell(*first)}:{xl_rowcol_to_cell(*last)}".removesuffix(
@@ -73,7 +82,7 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         mark = f' t="{kind}"' if kind else ""
         style = f' s="{cell.format._get_xf_index()}"' if cell.format else ""
         place = xl_rowcol_to_cell_fast(row, col)
-        formula, value = escape(cell.formula), escape(text)
+        formula, value = escape(cell.formula), escape(text) if kind else text
         self.fh.write(f'<c r="{place}"{style}{mark}><f>{formula}</f><v>{value}</v></c>')
 
     def _write_spilled_cell(self, row: int, col: int, cell: Spilled) -> None:

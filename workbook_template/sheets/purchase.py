@@ -200,9 +200,10 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
     given = (f"{line}_{name}" for name in ("lengths", "counts", "rolls", "prices"))
     cuts = call("CUT_LIST", *given)
     ready = f"AND(COUNT({line}_lengths)>0,COUNT({line}_prices)>0)"
+    unchosen = '"Choose a line under Lines to cut"' if number == 1 else '""'
     page.formula(
-        page.row, 2, f'IF($B${page.row + 1}>{rows},"Only the first {rows} rows are shown;'
-        ' CUT_LIST gives all","")', "text", style=page.styles.aside,
+        page.row, 2, f'IF({line}="",{unchosen},IF($B${page.row + 1}>{rows},"Only the first {rows}'
+        ' rows are shown; CUT_LIST gives all",""))', "text", style=page.styles.aside,
     )  # fmt: skip
     listed = page.whole(cuts, CUT, rows, ready=ready)
     for row in range(listed, listed + rows):

@@ -113,8 +113,9 @@ class _Run:
 
     def number(self, formula: FormulaCell) -> int:
         """One for each formula; those of a column count with their rows."""
-        sheet, row, column = formula.position
-        return self.columns.setdefault((sheet, column), len(self.columns)) * (MAX_ROW + 1) + row
+        place = formula.sheet, formula.cell.column
+        column = self.columns.setdefault(place, len(self.columns))
+        return column * (MAX_ROW + 1) + formula.cell.row
 
     def translate(self, formula: FormulaCell) -> None:
         if formula.reason:
