@@ -69,9 +69,11 @@ def to_engine(value: object) -> object:
 
 def from_engine(value: Any) -> CellValue:
     """A cell value from the engine; raises EngineTrouble for what is no ordinary value."""
+    if isinstance(value, str):
+        return value
     if isinstance(value, float) and not math.isfinite(value):
         raise EngineTrouble("gives no finite number")
-    if value is None or isinstance(value, bool | str | float):
+    if value is None or isinstance(value, bool | float):
         return value
     if isinstance(value, int):
         return float(value)

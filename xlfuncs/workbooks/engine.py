@@ -284,7 +284,8 @@ class _Run:
 
     def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
         sheet, cells = self.translator.engine_sheets[area.sheet], self.values[area.sheet]
-        for row, column in area.positions():
+        places = ((area.first_row, area.first_column),) if area.single else area.positions()
+        for row, column in places:
             value = from_engine(workbook.get_value(sheet, row, column))
             if value is CellError.NAME:
                 raise EngineTrouble("gives #NAME?")
