@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 from xml.sax.saxutils import escape
 
-from xlsxwriter.utility import xl_rowcol_to_cell, xl_rowcol_to_cell_fast
+from xlsxwriter.utility import xl_range, xl_rowcol_to_cell, xl_rowcol_to_cell_fast
 from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
 from xlfuncs.errors import CellError
@@ -58,14 +58,11 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
 
     def spill(self, first: tuple[int, int], last: tuple[int, int], formula: str) -> None:
         """Put one formula over cells that have been written, which keep their formats."""
-        extent = f"{xl_rowcol_to_cell(*first)}:{xl_rowcol_to_cell(*last)}".removesuffix(
-            ":" + xl_rowcol_to_cell(*first)
-        )
         for row in range(first[0], last[0] + 1):
             for col in range(first[1], last[1] + 1):
                 self.table[row][col] = Spilled(self.table[row][col].format)
         head = self.table[first[0]][first[1]].format
-        self.table[first[0]][first[1]] = Spilled(head, 0, formula, extent)
+        self.table[first[0]][first[1]] = Spilled(head, 0, formula, xl_range(*first, *last))
         self.has_dynamic_arrays = True
 
     def _write_cell(self, row: int, col: int, cell: Any) -> None:

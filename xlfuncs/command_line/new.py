@@ -36,7 +36,8 @@ def command(
         raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
-    known = {table: _names(table, starting_inputs(units).tables) for table in ("Lines", "Pipes")}
+    tables = starting_inputs(units).tables
+    known = {table: _names(tables[table]) for table in ("Lines", "Pipes")}
     rows = _read(beds, units, mapping, output, known) if beds else None
     build(output, units, starting_inputs(units, rows), macros=excel)
     for column, table in (("line", "Lines"), ("main_pipe", "Pipes"), ("manifold_pipe", "Pipes")):
@@ -48,8 +49,8 @@ def command(
     click.echo("Open it at the sheet Start, which says what to fill in, in order.")
 
 
-def _names(table: str, tables: Mapping[str, Sequence[Mapping[str, object]]]) -> list[str]:
-    return [str(next(iter(row.values()))) for row in tables[table]]
+def _names(rows: Sequence[Mapping[str, object]]) -> list[str]:
+    return [str(next(iter(row.values()))) for row in rows]
 
 
 def _read(

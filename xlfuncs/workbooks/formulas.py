@@ -72,7 +72,11 @@ class Translated:
     text: str
     row: int
     shared: Shared
-    several: bool  # a plain formula may still give several values, and spill in the engine
+
+    @property
+    def several(self) -> bool:
+        """A plain formula may still give several values, and spill in the engine."""
+        return self.shared.several
 
     @property
     def reads(self) -> list[Area]:
@@ -118,7 +122,7 @@ class Translator:
             if writer.references.shared and origin.shift == (0, 0):
                 self._written[key] = written, writer.references.rows
         text = finish(written.text, origin, elsewhere=array)
-        return Translated(text, origin.row, written, written.several)
+        return Translated(text, origin.row, written)
 
     def _with_offsets(self, formula: str, origin: Origin) -> str:
         """The formula with rows counted from its own; mostly the same as in the cell above."""

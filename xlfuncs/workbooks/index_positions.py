@@ -29,8 +29,8 @@ def indexed_cell(arguments: Sequence[Node], references: References) -> Area | No
         return None
     if area.first_row == area.last_row:
         column = area.first_column + at - 1
-        fixed = above is None
-        return area._replace(first_column=column, last_column=column) if fixed else None
+        cell = area._replace(first_column=column, last_column=column)
+        return cell if above is None else None  # ROW() would move it to the right
     row = area.first_row + at - 1
     cell = area._replace(first_row=row, last_row=row)
     if above is None:
