@@ -7,67 +7,61 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from workbook_template.book import Book, Values, save
-from workbook_template.formulas import Place
-from workbook_template.inputs import Inputs, Rows, invented_farm, published
-from workbook_template.sheets import (
+from workbook_template.kit.book import Book, Values, save
+from workbook_template.kit.formulas import Place
+from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
+from workbook_template.kit.spills import spill
+from workbook_template.kit.written import Written
+from workbook_template.sheets.garden import (
     bed_map,
-    bed_need,
     beds,
-    checks,
-    choices,
-    cost,
     crops,
     field_check,
-    functions,
     layout,
-    ledger,
     lines,
-    meter,
-    need,
-    parts,
     plan,
-    pressure,
+    setup,
+    supply,
+    weather,
+)
+from workbook_template.sheets.money import (
+    choices,
+    cost,
+    ledger,
+    meter,
+    parts,
     prices,
     purchase,
     quotation,
     quoting,
-    season,
-    setup,
-    start,
     store,
-    summary,
-    supply,
     tariffs,
-    timer,
-    valves,
     water_bills,
-    weather,
     year_detail,
     years,
 )
-from workbook_template.spills import spill
-from workbook_template.written import Written
+from workbook_template.sheets.water import bed_need, need, pressure, season, timer, valves
+from workbook_template.sheets.whole import checks, functions, start, summary
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.bed_plan import BED_PLAN
-from xlfuncs.tables.beds import BEDS
-from xlfuncs.tables.columns import Table
-from xlfuncs.tables.counting_rules import COUNTING_RULES
-from xlfuncs.tables.crops import CROPS, published_crops
-from xlfuncs.tables.field_check import CATCH_TESTS, FIELD_CHECKS
-from xlfuncs.tables.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
-from xlfuncs.tables.ledger import LEDGER, READINGS
-from xlfuncs.tables.lines import LINES, PIPES
-from xlfuncs.tables.part_lives import PART_LIVES
-from xlfuncs.tables.parts import PARTS
-from xlfuncs.tables.prices import PRICES
-from xlfuncs.tables.quotation import QUOTATION_LINES
-from xlfuncs.tables.register import REGISTER
-from xlfuncs.tables.soils import SOILS, published_soils
-from xlfuncs.tables.tariff import TARIFFS, TIERS
-from xlfuncs.tables.weather import MONTHLY_WEATHER
-from xlfuncs.tables.years import YEARS
+from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS, published_crops
+from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.soils import SOILS, published_soils
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.ledger import LEDGER, READINGS
+from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.parts import PARTS
+from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.money.quotation import QUOTATION_LINES
+from xlfuncs.tables.money.register import REGISTER
+from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+from xlfuncs.tables.money.years import YEARS
 
 # Sheets in the order of the work: a module may use the tables of those before it. Start is
 # written last, for it asks all others what is missing, and shown first.
@@ -78,12 +72,6 @@ SHEETS = (
     functions, start,
 )  # fmt: skip
 FIRST = "Start"
-TABLES: tuple[Table, ...] = (
-    SUPPLIES, PUMP_CURVES, HEAD_PARTS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS,
-    SOILS, CROPS, BED_PLAN,
-    MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
-    QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
-)  # fmt: skip
 # Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
 # row of another's would stand in the sums.
 BEGUN_EMPTY = {
@@ -172,8 +160,8 @@ def write(system: str, inputs: Inputs) -> Book:
 def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> Built:
     """Write the workbook to `path` with every value computed; with `macros` an .xlsm for Excel."""
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.collecting import collection_put_off
-    from xlfuncs.workbooks.engine import evaluate
+    from xlfuncs.workbooks.recalculating.collecting import collection_put_off
+    from xlfuncs.workbooks.recalculating.engine import evaluate
 
     with collection_put_off():
         book = write(system, inputs)

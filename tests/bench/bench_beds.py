@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 
 import xlfuncs
-from xlfuncs.workbooks.bed_list_import import read_bed_list
-from xlfuncs.workbooks.input_checks import check
+from xlfuncs.workbooks.checking.input_checks import check
+from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
 
 
 def seconds(work: Callable[[], object], repeat: int = 3) -> float:

@@ -11,7 +11,7 @@ import random
 import time
 from dataclasses import dataclass
 
-from xlfuncs.calculations.cutting import cheapest_rolls
+from xlfuncs.calculations.buying.cutting import cheapest_rolls
 
 FOOT = 0.3048
 CP_SAT_SECONDS = 10.0

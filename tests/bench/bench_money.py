@@ -7,8 +7,8 @@ import time
 import numpy as np
 
 import xlfuncs
-from xlfuncs.calculations.tariffs import water_charge
-from xlfuncs.calculations.year_on_year import Entries, Surroundings, year_on_year
+from xlfuncs.calculations.money.tariffs import water_charge
+from xlfuncs.calculations.money.year_on_year import Entries, Surroundings, year_on_year
 
 ENTRIES = 50_000
 KINDS = ("Water", "Electricity", "Tape", "Tubing", "Fittings", "Filters", "Fertiliser", "Labour")

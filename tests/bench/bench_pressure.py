@@ -16,15 +16,19 @@ from pathlib import Path
 import numpy as np
 from wntr.epanet.toolkit import ENepanet
 
-from tests.calculations import epanet_networks as epanet
-from tests.calculations.test_drip_systems_epanet import SUPPLY_HEAD, ten_beds
-from tests.calculations.test_laterals_epanet import LITRE_AN_HOUR, RATED_HEAD, epanet_lateral
-from xlfuncs.calculations.bed_lists import Beds
-from xlfuncs.calculations.drip_systems import DripSystem
-from xlfuncs.calculations.laterals import Lateral, lateral_profile
-from xlfuncs.calculations.networks import constant_supply
-from xlfuncs.calculations.pressure_sets import pressure_sets
-from xlfuncs.calculations.supplies import service_pressure, supply_from_curve
+from tests.calculations.pressure import epanet_networks as epanet
+from tests.calculations.pressure.test_drip_systems_epanet import SUPPLY_HEAD, ten_beds
+from tests.calculations.pressure.test_laterals_epanet import (
+    LITRE_AN_HOUR,
+    RATED_HEAD,
+    epanet_lateral,
+)
+from xlfuncs.calculations.pressure.bed_lists import Beds
+from xlfuncs.calculations.pressure.drip_systems import DripSystem
+from xlfuncs.calculations.pressure.laterals import Lateral, lateral_profile
+from xlfuncs.calculations.pressure.networks import constant_supply
+from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
+from xlfuncs.calculations.pressure.supplies import service_pressure, supply_from_curve
 
 
 def best(call: Callable[[], object], runs: int) -> float:

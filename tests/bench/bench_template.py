@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from workbook_template.build import build, demo_inputs
-from workbook_template.inputs import Inputs
+from workbook_template.kit.inputs import Inputs
 from xlfuncs.hosts import cells
 from xlfuncs.hosts.memory import Memory
 

@@ -8,8 +8,13 @@ from collections.abc import Callable
 import numpy as np
 
 import xlfuncs
-from xlfuncs.calculations import crop_coefficients, evapotranspiration, soil_water, timer
-from xlfuncs.calculations.weekly_schedule import AllowedHours
+from xlfuncs.calculations.timer import programs as timer
+from xlfuncs.calculations.timer.weekly_schedule import AllowedHours
+from xlfuncs.calculations.water import (
+    crop_coefficients,
+    evapotranspiration,
+    soil_water,
+)
 
 BEDS, DAYS = 200, 365
 HOUR = 3600

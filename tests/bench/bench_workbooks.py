@@ -101,7 +101,7 @@ def first_row(path: Path) -> list[object]:
 def main() -> None:
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.hosts.libreoffice.office import Office
-    from xlfuncs.workbooks.recalculation import recalculated_bytes
+    from xlfuncs.workbooks.recalculating.recalculation import recalculated_bytes
 
     # an installed package has its bytecode; a checkout writes it on the first run, if it may
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

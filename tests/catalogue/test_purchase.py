@@ -15,9 +15,9 @@ import pytest
 import xlfuncs
 from xlfuncs.errors import InputError, UnitError
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.counting_rules import COUNTING_RULES
-from xlfuncs.tables.parts import PARTS
-from xlfuncs.tables.prices import PRICES
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.parts import PARTS
+from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.units import parse
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -17,7 +17,7 @@ from xlfuncs.errors import CellError, DeclarationError
 from xlfuncs.hosts.cells import call_from_cells
 from xlfuncs.hosts.plain_formulas import has_plain_formula, plain_formula
 from xlfuncs.units import SYSTEMS, from_base
-from xlfuncs.workbooks.engine import evaluate
+from xlfuncs.workbooks.recalculating.engine import evaluate
 
 PLAIN = [f for f in functions().values() if f.plain]
 DRAWS = 25

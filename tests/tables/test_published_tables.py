@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from xlfuncs.tables.crops import CROPS, published_crops
-from xlfuncs.tables.soils import SOILS, published_soils
-from xlfuncs.tables.weather import MID_MONTH_DAYS, RAIN_SHARE
+from xlfuncs.tables.garden.crops import CROPS, published_crops
+from xlfuncs.tables.garden.soils import SOILS, published_soils
+from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, RAIN_SHARE
 
 # Where pyfao56 names a crop otherwise: (tables 11, 12, 22).
 NAMES = {

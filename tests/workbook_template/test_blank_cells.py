@@ -16,7 +16,7 @@ from openpyxl.formula import Tokenizer
 
 from workbook_template.build import build, demo_inputs
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.tables.beds import BEDS
+from xlfuncs.tables.garden.beds import BEDS
 
 
 def _plain_arguments(formula: str) -> set[str]:

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 
 from workbook_template.build import build, demo_inputs, starting_inputs
-from workbook_template.sheets.purchase import CHARTED, DEAREST_AT
+from workbook_template.sheets.money.purchase import CHARTED, DEAREST_AT
 
 
 @pytest.fixture(scope="module", params=["us", "metric"])

@@ -8,7 +8,7 @@ import pytest
 
 from workbook_template.build import build, demo_inputs, starting_inputs
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.recalculation import recalculated_bytes
+from xlfuncs.workbooks.recalculating.recalculation import recalculated_bytes
 
 
 @pytest.mark.parametrize(

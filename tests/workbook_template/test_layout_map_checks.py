@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 
 from workbook_template.build import build, demo_inputs, starting_inputs
-from workbook_template.inputs import Inputs
+from workbook_template.kit.inputs import Inputs
 
 CUBIC_INCHES = 231  # of a US gallon
 # Of a width unit in a length unit; volume in m3 of a (length unit x diameter unit squared) cylinder

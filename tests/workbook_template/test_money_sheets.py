@@ -18,9 +18,9 @@ import pytest
 
 import xlfuncs
 from workbook_template.build import Built, build, demo_inputs, starting_inputs
-from workbook_template.inputs import Inputs
-from workbook_template.sheets import year_detail
-from xlfuncs.tables.quotation import OPTIONS
+from workbook_template.kit.inputs import Inputs
+from workbook_template.sheets.money import year_detail
+from xlfuncs.tables.money.quotation import OPTIONS
 
 SYSTEMS = ("us", "metric")
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -18,9 +18,9 @@ import pytest
 
 import xlfuncs
 from workbook_template.build import Built, build, demo_inputs, starting_inputs
-from workbook_template.inputs import Inputs
-from workbook_template.sheets.pressure import COLUMNS, DELIVERY, FINDINGS
-from workbook_template.sheets.supply import CURVE
+from workbook_template.kit.inputs import Inputs
+from workbook_template.sheets.garden.supply import CURVE
+from workbook_template.sheets.water.pressure import COLUMNS, DELIVERY, FINDINGS
 
 SYSTEMS = ("us", "metric")
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -15,7 +15,7 @@ import pytest
 
 import xlfuncs
 from workbook_template.build import build, demo_inputs, starting_inputs
-from workbook_template.inputs import example_folder
+from workbook_template.kit.inputs import example_folder
 
 SHEETS = ("Soils", "Crops", "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer")
 GALLON_OF_INCH_FOOT = 144 / 231  # an inch over a square foot, in US gallons of 231 cubic inches

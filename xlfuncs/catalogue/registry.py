@@ -13,7 +13,7 @@ from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
 
-import xlfuncs.catalogue
+import xlfuncs.catalogue.topics
 from xlfuncs.catalogue.declaration import FUNCTIONS, WorksheetFunction
 
 TOPICS = {
@@ -58,8 +58,8 @@ def functions() -> Mapping[str, WorksheetFunction]:
 
 def declared_in() -> dict[str, str]:
     """The module that declares each function, by loading all; a test compares what is kept."""
-    for module in pkgutil.iter_modules(xlfuncs.catalogue.__path__):
-        import_module(f"xlfuncs.catalogue.{module.name}")
+    for module in pkgutil.iter_modules(xlfuncs.catalogue.topics.__path__):
+        import_module(f"xlfuncs.catalogue.topics.{module.name}")
     order = list(TOPICS)
     found = sorted(FUNCTIONS.values(), key=lambda f: (order.index(f.topic), f.name))
     return {function.name: function.compute.__module__ for function in found}

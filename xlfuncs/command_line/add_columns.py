@@ -37,8 +37,8 @@ def command(
     is asked, with the line for the mapping file that answers it. The sheet itself stays as it is.
     """
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.adding_columns import add_columns
-    from xlfuncs.workbooks.header_matching import Mapping, read_mapping
+    from xlfuncs.workbooks.adding_columns.adding import add_columns
+    from xlfuncs.workbooks.adding_columns.header_matching import Mapping, read_mapping
 
     answers = read_mapping(mapping) if mapping is not None else Mapping()
     if add:

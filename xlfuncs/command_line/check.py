@@ -17,8 +17,8 @@ def command(file: Path) -> None:
     Looks at the input tables, the settings, and every call of these functions; changes nothing.
     Exit code 1 where anything is wrong; doubts alone give 0.
     """
-    from xlfuncs.workbooks.findings import KINDS, WRONG
-    from xlfuncs.workbooks.input_checks import check
+    from xlfuncs.workbooks.checking.input_checks import check
+    from xlfuncs.workbooks.our_tables.findings import KINDS, WRONG
 
     findings = check(file)
     for kind in KINDS:

@@ -45,8 +45,8 @@ def command(
     notice when an input behind them is changed. FILE itself is not changed.
     """
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.client_copy import Wishes, client_copy
-    from xlfuncs.workbooks.saving import save
+    from xlfuncs.workbooks.client_copy.copying import Wishes, client_copy
+    from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
         raise click.UsageError("give --markup or --margin, not both; the other follows")

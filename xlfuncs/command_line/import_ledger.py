@@ -8,7 +8,7 @@ import click
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.units import SYSTEMS
-from xlfuncs.workbooks.export_values import DATE_ORDERS, DECIMAL_MARKS, UnsettledError
+from xlfuncs.workbooks.lists.export_values import DATE_ORDERS, DECIMAL_MARKS, UnsettledError
 
 
 @click.command(name="import-ledger")
@@ -48,9 +48,9 @@ def command(
 
     What the file does not settle by itself (day or month first, decimal mark ...) is asked for.
     """
-    from xlfuncs.workbooks.ledger_import import entries_of, import_ledger
-    from xlfuncs.workbooks.ledger_lines import Stated
-    from xlfuncs.workbooks.ledger_report import write_import
+    from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
+    from xlfuncs.workbooks.lists.ledger_lines import Stated
+    from xlfuncs.workbooks.lists.ledger_report import write_import
 
     if report.exists() and not force:
         raise click.UsageError(f"{report} is there already; choose another name, or --force")

@@ -37,9 +37,9 @@ def command(
     farthest: str | None,
 ) -> None:
     """Compare drip lines and numbers of lines a bed: cost, coverage, flow, time, left-over."""
-    from workbook_template.inputs import example_folder, read_rows
-    from xlfuncs.tables.lines import LINES
-    from xlfuncs.tables.prices import PRICES
+    from workbook_template.kit.inputs import example_folder, read_rows
+    from xlfuncs.tables.garden.lines import LINES
+    from xlfuncs.tables.money.prices import PRICES
 
     folder = example_folder(units)
     if beds and not (depth and supply):
@@ -78,14 +78,14 @@ def _numbers(laterals: str) -> list[int]:
 def _beds(path: Path | None, folder: Path, units: str) -> tuple[list[dict[str, Any]], list[str]]:
     """Beds that are counted, with their planted area and width of top, and why others are not."""
     import xlfuncs
-    from workbook_template.inputs import read_rows
+    from workbook_template.kit.inputs import read_rows
     from xlfuncs.errors import InputError
-    from xlfuncs.tables.beds import BEDS
+    from xlfuncs.tables.garden.beds import BEDS
 
     if path is None:
         rows: Sequence[Mapping[str, Any]] = read_rows(folder / "beds.csv", BEDS, units)
     else:
-        from xlfuncs.workbooks.bed_list_import import read_bed_list
+        from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
 
         reading = read_bed_list(path, units, None)
         if reading.questions:

@@ -16,7 +16,7 @@ import click
 )
 def command(file: Path, output: Path | None) -> None:
     """Draw the beds of workbook FILE to scale, as SVG and PNG, the parts list beside them."""
-    from workbook_template.map_drawing import draw
+    from workbook_template.kit.map_drawing import draw
     from xlfuncs.workbooks.bed_map import read_bed_map
 
     folder = output or file.parent

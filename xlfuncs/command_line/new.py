@@ -57,9 +57,9 @@ def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
 ) -> list[dict[str, object]]:
     """The rows of the bed list; stops with questions and a mapping file to answer them in."""
-    from xlfuncs.tables.beds import BEDS
-    from xlfuncs.workbooks.bed_list_import import read_bed_list
-    from xlfuncs.workbooks.list_mapping import read_mapping
+    from xlfuncs.tables.garden.beds import BEDS
+    from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
+    from xlfuncs.workbooks.lists.mapping import read_mapping
 
     reading = read_bed_list(beds, units, read_mapping(mapping, BEDS) if mapping else None)
     for line in reading.report:

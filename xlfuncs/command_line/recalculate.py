@@ -25,8 +25,8 @@ def command(file: Path, output: Path | None, backup: bool, engine: str | None, l
     computed keep their old value and are listed (exit code 1).
     """
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.in_excel import recalculate_open
-    from xlfuncs.workbooks.recalculation import recalculate
+    from xlfuncs.workbooks.recalculating.in_excel import recalculate_open
+    from xlfuncs.workbooks.recalculating.recalculation import recalculate
 
     if live and (output or engine):
         raise click.UsageError("--live goes with neither --output nor --with")

@@ -16,10 +16,10 @@ from typing import Any
 
 from xlfuncs.catalogue import arguments, calling
 from xlfuncs.catalogue.calling_whole import table
-from xlfuncs.catalogue.checks import FINE
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import find, functions
+from xlfuncs.catalogue.topics.checks import FINE
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.hosts.memory import Memory
 

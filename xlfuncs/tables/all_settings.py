@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from xlfuncs.tables.buying import BACKFLOW, BUYING, CHOICES, CUTTING
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.line_layout import LINE_LAYOUT
-from xlfuncs.tables.pressure import PRESSURE_WANTED, SUPPLY_IN_USE
-from xlfuncs.tables.quotation import QUOTATION_TERMS
+from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
+from xlfuncs.tables.garden.pressure import PRESSURE_WANTED, SUPPLY_IN_USE
+from xlfuncs.tables.garden.timer import TIMER
+from xlfuncs.tables.money.buying import BACKFLOW, BUYING, CHOICES, CUTTING
+from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.tables.settings import SECTIONS, Section
-from xlfuncs.tables.timer import TIMER
 
 ALL_SECTIONS: tuple[Section, ...] = (
     *SECTIONS, SUPPLY_IN_USE, PRESSURE_WANTED, LINE_LAYOUT, BUYING, BACKFLOW, CUTTING, CHOICES,

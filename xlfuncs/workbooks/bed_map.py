@@ -14,12 +14,12 @@ from xlfuncs.catalogue.registry import find
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
-from xlfuncs.workbooks.contents import CellValue, Contents
-from xlfuncs.workbooks.engine import evaluate
-from xlfuncs.workbooks.findings import CellValues, cell_values
-from xlfuncs.workbooks.input_checks import named_area, workbook_system
-from xlfuncs.workbooks.package import Package
-from xlfuncs.workbooks.table_cells import Row, TableInWorkbook, tables_in
+from xlfuncs.workbooks.checking.input_checks import named_area, workbook_system
+from xlfuncs.workbooks.our_tables.findings import CellValues, cell_values
+from xlfuncs.workbooks.our_tables.table_cells import Row, TableInWorkbook, tables_in
+from xlfuncs.workbooks.recalculating.engine import evaluate
+from xlfuncs.xlsx.contents import CellValue, Contents
+from xlfuncs.xlsx.package import Package
 
 _COUNTED = ("part", "number", "spares", "length")  # columns of the counted parts, by their names
 

@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter
 
 from tests.hosts.libreoffice.test_template_in_calc import same
 from workbook_template.build import Built, build, demo_inputs
-from workbook_template.inputs import Inputs
+from workbook_template.kit.inputs import Inputs
 from xlfuncs.hosts.libreoffice import oxt
 from xlfuncs.hosts.libreoffice.installation import Installation
 

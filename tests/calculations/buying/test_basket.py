@@ -1,0 +1,88 @@
+"""The basket adds up, whatever is needed and on sale; money against decimal arithmetic by hand."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from xlfuncs.calculations.buying.basket import Need, Offer, basket
+from xlfuncs.errors import CellError, InputError
+
+
+def test_an_invoice_by_hand():
+    """7 connectors in packs of 5 at 3.35, 7.5 % tax: 2 x 3.35 = 6.70, tax 0.5025 is 0.50, 7.20.
+
+    Lines of 30 m: 3 from rolls of 65 m at 12.15: two rolls 24.30, delivery 2 x 1.20, tax 2.0025
+    of 26.70 is 2.00, together 28.70; 40 m are left over, worth 40/65 of (12.15 + 1.20) x 1.075.
+    """
+    lines = basket(
+        [Need("connector", 7), Need("tape", 3, 30.0)],
+        [
+            Offer("connector", 5, 0, 3.35, tax=0.075),
+            Offer("tape", 0, 65.0, 12.15, tax=0.075, delivery=1.20, age_days=400),
+        ],
+    )
+    connector, tape = lines
+    assert (connector.packs, connector.net, connector.tax, connector.total) == (
+        2, Decimal("6.70"), Decimal("0.50"), Decimal("7.20"),
+    )  # fmt: skip
+    assert (connector.spare, connector.note) == (3, "")
+    assert (tape.net, tape.delivery, tape.tax, tape.total) == (
+        Decimal("24.30"), Decimal("2.40"), Decimal("2.00"), Decimal("28.70"),
+    )  # fmt: skip
+    assert (tape.left_over, tape.spare_money) == (pytest.approx(40), Decimal("8.83"))
+    assert "400 days old" in tape.note
+
+
+def test_a_missing_price_names_the_part_and_is_never_nought():
+    with pytest.raises(InputError, match="'tee' has no price") as caught:
+        basket([Need("cross", 1), Need("tee", 2)], [Offer("cross", 1, 0, 2.0)])
+    assert (caught.value.row, caught.value.cell_error) == (1, CellError.NOT_AVAILABLE)
+
+
+def test_a_blank_price_is_a_missing_price():
+    offers = [Offer("tee", 1, 0, 1.0), Offer("tee", 10, 0, float("nan"))]
+    with pytest.raises(InputError, match="'tee' has no price"):
+        basket([Need("tee", 2)], offers)
+    assert basket([Need("tee", 2)], offers[:1])
+
+
+def test_a_part_needed_by_length_but_sold_by_number():
+    with pytest.raises(
+        InputError, match="'tubing' is needed by length, but its prices give a pack"
+    ):
+        basket([Need("tubing", 1, 30.0, joined=True)], [Offer("tubing", 1, 0, 9.0)])
+
+
+def test_two_currencies_are_refused():
+    offers = [Offer("tee", 1, 0, 1.0, currency="USD"), Offer("cross", 1, 0, 1.0, currency="EUR")]
+    with pytest.raises(InputError, match=r"currencies \(row 2\): is 'EUR' here and 'USD' above"):
+        basket([Need("tee", 1)], offers)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.sampled_from("abc"), st.integers(0, 40)), max_size=6),
+    st.lists(st.tuples(st.integers(1, 30), st.integers(10, 3000)), min_size=3, max_size=6),
+    st.sampled_from([0.0, 0.075, 0.2]),
+)
+def test_every_part_is_bought_and_the_total_is_the_sum(wanted, packs, tax):
+    offers = [
+        Offer("abc"[i % 3], size, 0, cents / 100, tax=tax, delivery=0.35)
+        for i, (size, cents) in enumerate(packs)
+    ]
+    needs = [Need(part, number) for part, number in wanted]
+    lines = basket(needs, offers)
+    for part in "abc":
+        needed = sum(need.number for need in needs if need.part == part)
+        mine = [line for line in lines if line.part == part]
+        held = sum(line.packs * offers[line.offer].pack for line in mine)
+        assert held == pytest.approx(needed + sum(line.spare for line in mine))
+        assert held >= needed
+    for line in lines:
+        assert line.total == line.net + line.delivery + line.tax
+        price = Decimal(str(offers[line.offer].price))
+        assert line.net == price * line.packs

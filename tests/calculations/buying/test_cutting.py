@@ -1,0 +1,232 @@
+"""Purchases of rolls against published optima, brute force and an independent integer program."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from functools import cache
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from tests.calculations.buying.cutting_instances import (
+    CHVATAL,
+    OR_LIBRARY,
+    PAPER_MACHINE,
+    THREE_STOCKS,
+    THREE_STOCKS_COST,
+    THREE_WIDTHS,
+    first_fit_decreasing,
+)
+from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
+from xlfuncs.errors import InputError
+
+PUBLISHED = [PAPER_MACHINE, CHVATAL, THREE_WIDTHS, *OR_LIBRARY]
+
+
+@pytest.mark.parametrize("instance", PUBLISHED, ids=lambda instance: instance.name)
+def test_published_instances_to_the_proven_optimum(instance):
+    plan = cheapest_rolls(
+        list(instance.pieces), list(instance.pieces.values()), [instance.roll], [1.0]
+    )
+    assert (plan.proven, sum(plan.rolls), plan.bound) == (True, instance.rolls, instance.rolls)
+    assert_cuttable(plan, list(instance.pieces), list(instance.pieces.values()), [instance.roll])
+
+
+@pytest.mark.parametrize("instance", [PAPER_MACHINE, THREE_WIDTHS], ids=lambda i: i.name)
+def test_first_fit_would_fail_there(instance):
+    rolls = first_fit_decreasing(instance.pieces, instance.roll)
+    assert rolls == instance.first_fit_decreasing > instance.rolls
+
+
+def test_waste_of_the_paper_machine_as_published():
+    """0.401 % of the rolls used (Wikipedia, 'Cutting stock problem')."""
+    plan = cheapest_rolls(
+        list(PAPER_MACHINE.pieces), list(PAPER_MACHINE.pieces.values()), [5600], [1.0]
+    )
+    needed = sum(length * count for length, count in PAPER_MACHINE.pieces.items())
+    assert f"{1 - needed / (sum(plan.rolls) * 5600):.3%}" == "0.401%"
+
+
+def test_several_stocks_at_several_prices_as_published():
+    plan = cheapest_rolls(**THREE_STOCKS)
+    assert plan.proven
+    assert plan.cost == pytest.approx(THREE_STOCKS_COST)
+
+
+def assert_cuttable(
+    plan: RollPlan,
+    lengths: list[float],
+    counts: list[int],
+    rolls: list[float],
+    join_loss: float = 0.0,
+) -> None:
+    """Every piece is cut once, no roll is over-used, and what is bought is what is cut."""
+    cut = Counter(row for stretch in plan.stretches for row in stretch.pieces)
+    assert [cut[row] for row in range(len(lengths))] == counts
+    for stretch in plan.stretches:
+        there = sum(rolls[size] for size in stretch.rolls) - join_loss * (len(stretch.rolls) - 1)
+        assert sum(lengths[row] for row in stretch.pieces) <= there + 1e-6
+    bought = Counter(size for stretch in plan.stretches for size in stretch.rolls)
+    assert [bought[size] for size in range(len(rolls))] == list(plan.rolls)
+
+
+def brute_force(lengths: list[int], rolls: list[int], prices: list[int]) -> int:
+    """The least cost by trying every set of pieces for the roll that holds the longest one left."""
+
+    @cache
+    def least(left: tuple[int, ...]) -> int:
+        if not left:
+            return 0
+        first, rest = left[0], left[1:]
+        costs = []
+        for taken in product((False, True), repeat=len(rest)):
+            length = first + sum(p for p, t in zip(rest, taken, strict=True) if t)
+            fitting = [price for roll, price in zip(rolls, prices, strict=True) if roll >= length]
+            if fitting:
+                remaining = tuple(p for p, t in zip(rest, taken, strict=True) if not t)
+                costs.append(min(fitting) + least(remaining))
+        return min(costs)
+
+    return least(tuple(sorted(lengths, reverse=True)))
+
+
+def test_whole_pieces_agree_with_brute_force():
+    chance = random.Random(7)
+    for _ in range(300):
+        rolls = chance.sample(range(10, 41), chance.randint(1, 4))
+        prices = [chance.randint(5, 40) for _ in rolls]
+        lengths = [chance.randint(1, max(rolls)) for _ in range(chance.randint(1, 7))]
+        plan = cheapest_rolls(lengths, [1] * len(lengths), rolls, prices)
+        assert plan.proven
+        assert plan.cost == pytest.approx(brute_force(lengths, rolls, prices))
+        assert_cuttable(plan, lengths, [1] * len(lengths), rolls)
+
+
+def least_cost_with_joins(
+    lengths: list[int], rolls: list[int], prices: list[int], join_price: float, loss: float
+) -> float:
+    """The least cost when any piece may be put together from parts of any rolls.
+
+    Nothing of the search is used: for every piece and roll a part of free length; a piece of k
+    parts needs k - 1 couplers; the part that a coupler ends loses `loss` of its roll.
+    """
+    copies = [
+        (roll, price)
+        for roll, price in zip(rolls, prices, strict=True)
+        for _ in range(-(-sum(lengths) // roll) + 1)
+    ]
+    pieces, bins = len(lengths), len(copies)
+    size = pieces * bins
+    part, used, ended, bought = 0, size, 2 * size, 3 * size
+    total = 3 * size + bins
+    rows, low, high = [], [], []
+
+    def add(entries: dict[int, float], lower: float, upper: float) -> None:
+        row = np.zeros(total)
+        for index, value in entries.items():
+            row[index] = value
+        rows.append(row)
+        low.append(lower)
+        high.append(upper)
+
+    for i in range(pieces):
+        mine = [i * bins + b for b in range(bins)]
+        add({part + m: 1 for m in mine}, lengths[i], lengths[i])
+        add({**{used + m: 1 for m in mine}, **{ended + m: -1 for m in mine}}, 1, 1)
+        for b, m in enumerate(mine):
+            add({part + m: 1, used + m: -min(lengths[i], copies[b][0])}, -np.inf, 0)
+            add({ended + m: 1, used + m: -1}, -np.inf, 0)
+    for b, (roll, _) in enumerate(copies):
+        inside = {part + i * bins + b: 1.0 for i in range(pieces)}
+        losses = {ended + i * bins + b: loss for i in range(pieces)}
+        add({**inside, **losses, bought + b: -roll}, -np.inf, 0)
+    cost = np.concatenate(
+        [np.zeros(2 * size), np.full(size, join_price), [price for _, price in copies]]
+    )
+    found = milp(
+        cost,
+        constraints=LinearConstraint(np.array(rows), low, high),
+        integrality=np.r_[np.zeros(size), np.ones(2 * size + bins)],
+        bounds=Bounds(0, np.r_[np.full(size, np.inf), np.ones(2 * size + bins)]),
+        options={"time_limit": 20},
+    )
+    assert found.status == 0, found.message
+    return float(found.fun)
+
+
+@pytest.mark.parametrize("loss", [0, 1])
+def test_joined_pieces_agree_with_an_independent_program(loss):
+    chance = random.Random(11 + loss)
+    for _ in range(50):
+        rolls = chance.sample(range(8, 25), chance.randint(1, 3))
+        prices = [roll + chance.randint(0, 8) for roll in rolls]
+        lengths = [chance.randint(2, 20) for _ in range(chance.randint(1, 3))]
+        join_price = chance.choice([0.0, 0.5, 1.0, 3.0])
+        plan = cheapest_rolls(lengths, [1] * len(lengths), rolls, prices, join_price, loss)
+        assert plan.proven
+        expected = least_cost_with_joins(lengths, rolls, prices, join_price, loss)
+        assert plan.cost == pytest.approx(expected, abs=1e-4)
+        assert_cuttable(plan, lengths, [1] * len(lengths), rolls, loss)
+
+
+def test_feet_and_inches_that_fill_a_roll_exactly_do_fit():
+    """33 ft 1 in twice and 33 ft 10 in make 100 ft, whatever the binary fractions say."""
+    foot = 0.3048
+    lengths = [33 * foot + 0.0254, 33 * foot + 10 * 0.0254]
+    assert cheapest_rolls(lengths, [2, 1], [100 * foot], [14.0]).rolls == (1,)
+    assert cheapest_rolls([100 * foot / 3], [3], [100 * foot], [14.0]).rolls == (1,)
+    assert cheapest_rolls([100 * foot / 3 + 1e-5], [3], [100 * foot], [14.0]).rolls == (2,)
+
+
+def test_a_time_limit_gives_the_best_found_and_says_unproven():
+    chance = random.Random(3)
+    lengths = [chance.randint(1800, 6200) / 100 for _ in range(40)]
+    arguments = (lengths, [5] * 40, [65.0, 100.0, 130.0, 200.0], [9.28, 15.62, 20.41, 31.86])
+    plan = cheapest_rolls(*arguments, time_limit=0.0)
+    assert not plan.proven
+    assert plan.bound < plan.cost
+    assert_cuttable(plan, lengths, [5] * 40, list(arguments[2]))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.integers(1, 30), min_size=1, max_size=9),
+    st.lists(st.tuples(st.integers(30, 80), st.integers(1, 90)), min_size=1, max_size=4),
+)
+def test_joins_never_cost_more_and_a_dearer_roll_never_helps(lengths, sizes):
+    rolls, prices = [size[0] for size in sizes], [size[1] for size in sizes]
+    whole = cheapest_rolls(lengths, [1] * len(lengths), rolls, prices)
+    joined = cheapest_rolls(lengths, [1] * len(lengths), rolls, prices, 0.25)
+    dearer = cheapest_rolls(lengths, [1] * len(lengths), rolls, [price + 1 for price in prices])
+    assert joined.cost <= whole.cost + 1e-9 <= dearer.cost + 1e-9
+    assert whole.cost >= sum(lengths) * min(p / r for r, p in sizes) - 1e-9
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"piece_lengths": [120.0, 20.0]}, r"piece_lengths \(row 1\).*longer than the longest"),
+        ({"pieces": [1.5, 1]}, r"pieces \(row 1\).*whole number; it is 1.5"),
+        ({"roll_prices": [0.0]}, r"roll_prices \(row 1\).*above 0"),
+        ({"roll_prices": [1.0, 2.0]}, "as many rows as roll_lengths"),
+        ({"join_price": -1.0}, "join_price.*at least 0"),
+    ],
+)
+def test_bad_input_in_words(changes, words):
+    arguments = {
+        "piece_lengths": [30.0, 20.0],
+        "pieces": [2, 1],
+        "roll_lengths": [100.0],
+        "roll_prices": [14.0],
+    }
+    with pytest.raises(InputError, match=words):
+        cheapest_rolls(**{**arguments, **changes})
+
+
+def test_nothing_to_cut_buys_nothing():
+    assert cheapest_rolls([20.0], [0], [100.0], [14.0]).rolls == (0,)

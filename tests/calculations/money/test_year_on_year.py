@@ -1,0 +1,254 @@
+"""A ledger compared year by year, against published variances, by hand, and by its invariants."""
+
+from __future__ import annotations
+
+import random
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from xlfuncs.calculations.money.calendar_years import fiscal_years, same_part, year_span
+from xlfuncs.calculations.money.tariffs import Tiers, WaterYear, water_bill_effects
+from xlfuncs.calculations.money.year_on_year import (
+    Entries,
+    Surroundings,
+    Total,
+    YearOfKind,
+    change_effects,
+    year_on_year,
+)
+from xlfuncs.errors import InputError
+
+Entry = tuple[str, str, float | None, float, str | None]  # date, kind, quantity, amount, start
+
+
+def entries(rows: list[Entry]) -> Entries:
+    dates, kinds, quantities, amounts, starts = zip(*rows, strict=True)
+    return Entries.from_columns(
+        np.array(dates, dtype="datetime64[D]"),
+        kinds,
+        np.array([np.nan if q is None else q for q in quantities]),
+        np.array(amounts, dtype=float),
+        np.array([s or "NaT" for s in starts], dtype="datetime64[D]"),
+    )
+
+
+def compare(rows: list[Entry], **options: Any) -> dict[tuple[str, int], YearOfKind]:
+    return {(r.kind, r.year): r for r in year_on_year(entries(rows), **options)}
+
+
+def simple(quantity: float, price: float) -> Total:
+    exact = Fraction(str(quantity))
+    return Total(exact, exact * Fraction(str(price)), Fraction(0))
+
+
+@pytest.mark.parametrize(
+    ("standard", "actual", "price", "quantity"),
+    [
+        # Standard costing, simplestudies.com p. 4: (95 - 100) x 200 = -1,000, favourable
+        ((200, 100), (200, 95), -1000, 0),
+        # Warren, Exercise 23-5: actual 450 at 6.50, standard 430 at 6.90: -180, +138, -42 in all
+        ((430, 6.90), (450, 6.50), -180, 138),
+        # education-academia.github.io: 530 lb against 500 at 3: usage +90
+        ((500, 3), (530, 3), 0, 90),
+    ],
+)
+def test_variances_of_standard_costing(
+    standard: tuple[float, float], actual: tuple[float, float], price: int, quantity: int
+) -> None:
+    # Textbooks weigh the price variance by the actual quantity. Ours weighs it by the earlier
+    # year's, so the actual year stands here as the earlier one, and the signs turn.
+    effects = change_effects(simple(*actual), simple(*standard), Fraction(1), Fraction(1))
+    assert (-effects.price, -effects.use) == (price, quantity)
+    assert effects.area == effects.weather == effects.fixed == 0
+
+
+def test_each_link_of_the_chain_by_hand() -> None:
+    rows: list[Entry] = [
+        ("2024-06-01", "Water", 100.0, 200.0, None),
+        ("2024-06-01", "water ", None, 30.0, None),
+        ("2025-06-01", "Water", 270.0, 810.0, None),
+        ("2025-06-01", "Water", None, 36.0, None),
+    ]
+    around = Surroundings({2024: 50.0, 2025: 100.0}, {2024: 10.0, 2025: 15.0}, frozenset({"water"}))
+    row = compare(rows, around=around)["Water", 2025]
+    # price 100 x (3 - 2); area 100 more at 3; weather 200 x 0.5 at 3; use 270 - 300 at 3; fixed
+    assert row.effects == (100, 300, 300, -90, 6)
+    assert (row.before, row.compared, row.unit_price, row.per_area) == (230, 846, 3.0, 8.46)
+
+
+def test_a_new_kind_and_one_given_up_are_use_not_price() -> None:
+    rows: list[Entry] = [
+        ("2024-03-01", "Tape", 300.0, 30.0, None),
+        ("2025-03-01", "Tubing", 100.0, 40.0, None),
+    ]
+    table = compare(rows, around=Surroundings({2024: 10.0, 2025: 10.0}))
+    assert table["Tape", 2025].effects == (0, 0, 0, -30, 0)
+    assert table["Tubing", 2025].effects == (0, 0, 0, 40, 0)
+    assert table["Tape", 2025].unit_price is None
+    assert ("Tubing", 2024) not in table  # nothing happened, and nothing is compared
+
+
+def test_refunds_and_amounts_without_quantity() -> None:
+    rows: list[Entry] = [
+        ("2024-03-01", "Labour", None, 500.0, None),
+        ("2024-05-01", "Tape", 10.0, 100.0, None),
+        ("2024-06-01", "Tape", -2.0, -20.0, None),
+        ("2025-03-01", "Labour", None, 450.0, None),
+        ("2025-03-01", "Tape", 0.0, -5.0, None),
+    ]
+    table = compare(rows)
+    assert (table["Tape", 2024].amount, float(table["Tape", 2024].total.quantity)) == (80, 8.0)
+    assert table["Labour", 2025].effects == (0, 0, 0, 0, -50)
+    assert table["Tape", 2025].effects == (0, 0, 0, 0, -85)
+
+
+def test_a_bill_over_the_years_end_is_spread_over_its_days() -> None:
+    # 16 days of December and 44 to 13 February: 60 in all
+    rows: list[Entry] = [("2025-02-13", "Water", 60.0, 100.0, "2024-12-15")]
+    table = compare(rows)
+    assert (table["Water", 2024].amount, table["Water", 2025].amount) == (
+        Decimal("26.67"),
+        Decimal("73.33"),
+    )
+    assert float(table["Water", 2024].total.quantity) == pytest.approx(16.0)
+
+
+def test_a_part_year_is_compared_with_the_same_part() -> None:
+    rows: list[Entry] = [
+        ("2024-02-29", "Water", 1.0, 10.0, None),
+        ("2024-06-30", "Water", 2.0, 20.0, None),
+        ("2024-07-01", "Water", 4.0, 40.0, None),
+        ("2025-06-30", "Water", 3.0, 36.0, None),
+    ]
+    row = compare(rows, known_through=date(2025, 6, 30))["Water", 2025]
+    assert (row.amount, row.compared, row.before) == (36, 36, 30)
+    assert row.effects is not None
+    assert (row.effects.price, row.effects.use) == (6, 0)
+
+
+def test_parts_of_years_with_and_without_29_february() -> None:
+    through_february = (date(2023, 1, 1), date(2025, 3, 1))
+    this, before = same_part(2025, 1, through_february)
+    assert this == (date(2025, 1, 1), date(2025, 3, 1))
+    assert before == (date(2024, 1, 1), date(2024, 3, 1))
+    this, before = same_part(2024, 1, (date(2023, 5, 1), date(2026, 1, 1)))
+    assert (this[0], before[0]) == (date(2024, 5, 1), date(2023, 5, 1))
+
+
+def test_fiscal_years_are_named_by_the_year_they_end_in() -> None:
+    days = np.array(["2024-09-30", "2024-10-01", "2025-09-30", "1969-12-31"], dtype="datetime64[D]")
+    assert list(fiscal_years(days, 10)) == [2024, 2025, 2025, 1970]
+    assert list(fiscal_years(days, 1)) == [2024, 2024, 2025, 1969]
+    assert year_span(2025, 10) == (date(2024, 10, 1), date(2025, 10, 1))
+
+
+def test_one_tier_and_the_ledger_give_the_same_effects() -> None:
+    # Two ways to the same split: a flat price is a tariff of one tier.
+    rows: list[Entry] = [
+        ("2024-06-01", "Water", 33.3, 99.9, None),
+        ("2025-06-01", "Water", 48.1, 168.35, None),
+    ]
+    around = Surroundings(
+        {2024: 12.0, 2025: 17.0}, {2024: 310.0, 2025: 405.0}, frozenset({"water"})
+    )
+    flat = [Tiers.from_tops(np.array([]), np.array([p]), "tops") for p in (3.0, 3.5)]
+    *_, effects = water_bill_effects(
+        WaterYear(np.array([33.3]), flat[0], 0.0, 12.0, 310.0),
+        WaterYear(np.array([48.1]), flat[1], 0.0, 17.0, 405.0),
+    )
+    assert compare(rows, around=around)["Water", 2025].effects == effects
+
+
+def test_what_does_not_fit_is_refused() -> None:
+    with pytest.raises(InputError, match="starts before it ends") as refused:
+        entries([("2024-01-01", "Water", 1.0, 1.0, "2024-01-01")])
+    assert refused.value.row == 0
+    two: list[Entry] = [
+        ("2024-01-01", "Water", 1.0, 1.0, None),
+        ("2025-01-01", "Water", 1.0, 1.0, None),
+    ]
+    with pytest.raises(InputError, match="year 2025"):
+        compare(two, around=Surroundings({2024: 1.0}))
+    with pytest.raises(InputError, match="above 0"):
+        compare(two, around=Surroundings({2024: 1.0, 2025: 0.0}))
+
+
+def test_a_year_outside_what_is_known_is_not_compared() -> None:
+    # Two days of the first bill lie in 2022, which the ledger does not cover.
+    rows: list[Entry] = [
+        ("2023-02-27", "Water", 6.0, 60.0, "2022-12-29"),
+        ("2024-02-27", "Water", 6.0, 66.0, "2023-12-29"),
+    ]
+    around = Surroundings({2023: 10.0, 2024: 10.0})
+    table = compare(rows, known_from=date(2023, 1, 1), around=around)
+    assert table["Water", 2023].effects is None
+    assert table["Water", 2024].effects is not None
+    assert table["Water", 2022].per_area is None
+
+
+cent_amounts = st.integers(-(10**7), 10**7).map(lambda c: c / 100)
+ledger_rows = st.lists(
+    st.tuples(
+        st.dates(date(2021, 1, 1), date(2025, 12, 31)).map(str),
+        st.sampled_from(["Water", "Tape", "Labour"]),
+        st.none() | st.integers(-1000, 10**5).map(lambda q: q / 8),
+        cent_amounts,
+        st.none(),
+    ),
+    min_size=1,
+    max_size=25,
+)
+
+
+def spread(rows: list[Entry]) -> list[Entry]:
+    """Every third entry becomes a bill for the 100 days to its date."""
+    return [
+        (d, k, q, a, str(np.datetime64(d) - 100)) if i % 3 == 0 else (d, k, q, a, s)
+        for i, (d, k, q, a, s) in enumerate(rows)
+    ]
+
+
+@given(rows=ledger_rows, areas=st.lists(st.floats(0.5, 500), min_size=6, max_size=6))
+@settings(deadline=None)
+def test_effects_add_up_and_nothing_is_lost(rows: list[Entry], areas: list[float]) -> None:
+    around = Surroundings(dict(zip(range(2020, 2026), areas, strict=True)))
+    table = year_on_year(entries(spread(rows)), around=around)
+    for row in table:
+        if row.effects:
+            assert row.compared is not None
+            assert row.before is not None
+            assert sum(row.effects, Decimal(0)) == row.compared - row.before
+    entered = sum((Decimal(str(a)) for _, _, _, a, _ in rows), Decimal(0))
+    assert sum((row.amount for row in table), Decimal(0)) == entered
+
+
+@given(rows=ledger_rows, seed=st.integers())
+@settings(deadline=None)
+def test_order_never_matters(rows: list[Entry], seed: int) -> None:
+    straight = spread(rows)
+    shuffled = straight.copy()
+    random.Random(seed).shuffle(shuffled)
+    assert year_on_year(entries(straight)) == year_on_year(entries(shuffled))
+
+
+@given(rows=ledger_rows, pick=st.integers(0, 24), cut=cent_amounts)
+@settings(deadline=None)
+def test_splitting_an_entry_never_changes_a_total(rows: list[Entry], pick: int, cut: float) -> None:
+    whole = spread(rows)
+    day, kind, quantity, amount, start = whole[pick % len(whole)]
+    rest = float(Decimal(str(amount)) - Decimal(str(cut)))
+    halves: list[Entry] = [
+        (day, kind, None if quantity is None else quantity / 2, part, start) for part in (cut, rest)
+    ]
+    split = [entry for i, entry in enumerate(whole) if i != pick % len(whole)] + halves
+    before, after = year_on_year(entries(whole)), year_on_year(entries(split))
+    assert [(r.kind, r.year, r.amount) for r in before] == [
+        (r.kind, r.year, r.amount) for r in after
+    ]

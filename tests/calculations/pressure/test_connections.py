@@ -1,0 +1,95 @@
+"""Parts that mate and parts that do not; threads by ASME B1.20.7 (hose) and B1.20.1 (pipe)."""
+
+from __future__ import annotations
+
+import pytest
+
+from xlfuncs.calculations.pressure.backflow import PREVENTERS, Use, backflow_notes, objections
+from xlfuncs.calculations.pressure.connections import Connection, Part, misfit, path_faults
+
+INCH = 0.0254
+
+
+def hose(gender, size=0.75):
+    return Connection("hose thread", size * INCH, gender)
+
+
+def pipe(gender, size=0.75):
+    return Connection("pipe thread", size * INCH, gender)
+
+
+def tube(outside, inside):
+    return Connection("tube", outside * INCH, inside=inside * INCH)
+
+
+@pytest.mark.parametrize(
+    ("outlet", "inlet", "words"),
+    [
+        (hose("male"), hose("female"), ""),
+        (hose("male"), hose("male"), "both are male"),
+        # ASME B1.20.7: 3/4-11.5NH; ASME B1.20.1: 3/4-14 NPT; from memory
+        (hose("male"), pipe("female"), "11.5 threads an inch"),
+        (pipe("male", 0.5), pipe("female"), "sizes differ"),
+        (tube(0.70, 0.60), Connection("barb", 0.60 * INCH), ""),
+        (tube(0.70, 0.60), Connection("compression", 0.70 * INCH), ""),
+        (Connection("compression", 0.71 * INCH), tube(0.70, 0.60), ""),
+        # half-inch tubing of 0.62 and of 0.70 in outside is sold under one nominal size
+        (tube(0.62, 0.52), Connection("compression", 0.70 * INCH), "measure the tube"),
+        (tube(0.70, 0.60), tube(0.70, 0.60), "a coupler between them"),
+        (Connection("barb", 0.6 * INCH), Connection("barb", 0.6 * INCH), "a piece of tube between"),
+        (hose("male"), tube(0.70, 0.60), "an adapter is needed"),
+    ],
+)
+def test_ends_that_mate_and_that_do_not(outlet, inlet, words):
+    fault = misfit(outlet, inlet)
+    assert (words in fault) if words else (fault == "")
+
+
+def test_a_path_names_the_neighbours_that_do_not_fit():
+    path = [
+        Part("timer", hose("female"), hose("male")),
+        Part("filter", pipe("female"), pipe("male")),
+        Part("adapter", pipe("female"), Connection("compression", 0.70 * INCH)),
+        Part("tubing", tube(0.70, 0.60), tube(0.70, 0.60)),
+        Part("end cap", Connection("compression", 0.70 * INCH), None),
+        Part("stake", None, None),
+    ]
+    faults = path_faults(path)
+    assert [bool(fault) for fault in faults] == [False, True, False, False, False, True]
+    assert faults[1].startswith("timer to filter: hose thread male on pipe thread female")
+    assert "end cap has no outlet" in faults[-1]
+
+
+DAY = 24 * 3600.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "use", "words"),
+    [
+        # City of Paris, Texas, irrigation rules (documents.paristexas.gov, read)
+        ("hose vacuum breaker", Use(True, 3600, 1.0), "no shut-off may stand after it"),
+        ("atmospheric vacuum breaker", Use(False, DAY, 1.0), "more than 12 hours in 24"),
+        ("atmospheric vacuum breaker", Use(False, 3600, 0.10), "6 in (15 cm) above"),
+        ("pressure vacuum breaker", Use(True, DAY, 0.25), "12 in (30 cm) above"),
+        ("pressure vacuum breaker", Use(True, DAY, 0.31, back_pressure=True), "push back"),
+        # Grand Junction Parks and Recreation, Pressure Vacuum Breaker Assembly (read)
+        ("pressure vacuum breaker", Use(True, 3600, 1.0, injection=True), "health hazard"),
+        # Ponca, Nebraska, code 51: health hazards need an air gap or reduced pressure (read)
+        ("double check valve", Use(True, DAY, 0.0, injection=True), "health hazard"),
+    ],
+)
+def test_what_speaks_against_a_preventer(kind, use, words):
+    against = objections(PREVENTERS[kind], use)
+    assert len(against) == 1
+    assert words in against[0]
+    notes = backflow_notes(kind, use)
+    assert "local water authority" in notes[-1]
+    suitable = notes[-2].removeprefix("Kinds without these objections: ").rstrip(".").split(", ")
+    assert suitable
+    assert all(not objections(PREVENTERS[name], use) for name in suitable)
+
+
+def test_even_a_suitable_one_defers_to_the_authority():
+    notes = backflow_notes("hose vacuum breaker", Use(False, 3600, 0.5))
+    assert notes[0].startswith("Nothing here speaks against")
+    assert "local water authority" in notes[-1]

@@ -1,0 +1,108 @@
+"""Checks of a system: what they advise is tried, and must cure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.calculations.pressure.test_watering_sets import garden_tap, invented_beds
+from xlfuncs.calculations.pressure.bed_lists import Beds
+from xlfuncs.calculations.pressure.drip_systems import DripSystem
+from xlfuncs.calculations.pressure.networks import constant_supply
+from xlfuncs.calculations.pressure.pressure_checks import Wanted, pressure_findings
+from xlfuncs.calculations.pressure.properties import head_from_pressure
+
+PIPES = np.array([0.0155, 0.0210, 0.0264, 0.0350])
+
+
+def wanted(count, **changes):
+    ordinary = Wanted(
+        share=0.9,
+        uniformity=0.85,
+        velocity=1.5,
+        min_pressure=np.full(count, 0.3e5),
+        max_pressure=np.full(count, 0.8e5),
+        variation=np.full(count, 0.03),
+        pipe_diameters=PIPES,
+        supply_flow=18 / 60_000,
+    )
+    return replace(ordinary, **changes)
+
+
+def findings_by_check(beds, supply, limits):
+    found = {}
+    for finding in pressure_findings(beds, supply, limits):
+        found.setdefault(finding.check, finding)
+    return found
+
+
+def test_a_sound_system_has_no_findings():
+    beds = invented_beds(2)
+    supply = constant_supply(head_from_pressure(0.6e5))
+    assert pressure_findings(beds, supply, wanted(2)) == []
+
+
+def test_an_overdrawn_tap_is_found_with_the_number_of_sets():
+    found = findings_by_check(invented_beds(7), garden_tap(), wanted(7))
+    assert "water in 3 sets" in found["supply exceeded"].words
+    assert found["share of nominal"].row == 6
+    assert "sets" in found["share of nominal"].words
+
+
+def test_the_pipe_advised_brings_the_velocity_down():
+    beds = invented_beds(7)
+    supply = constant_supply(head_from_pressure(1.5e5))
+    finding = findings_by_check(beds, supply, wanted(7))["velocity"]
+    assert finding.row == 0
+    advised = next(p for p in PIPES if f"{p * 1000:.1f} mm" in finding.words)
+    before = DripSystem(beds).deliver(supply)
+    least = np.sqrt(4 * before.main_flow[0] / (np.pi * 1.5))
+    assert advised == PIPES[least <= PIPES].min()
+
+
+def test_the_main_advised_gives_every_bed_its_share():
+    beds = replace(invented_beds(5), distance=np.arange(1, 6) * 12.0)
+    supply = constant_supply(head_from_pressure(0.6e5))
+    words = findings_by_check(beds, supply, wanted(5))["share of nominal"].words
+    advised = next(p for p in PIPES if f"a main of {p * 1000:.1f} mm" in words)
+    for pipe in PIPES[advised >= PIPES]:
+        wider = replace(beds, main_diameter=np.maximum(beds.main_diameter, pipe))
+        enough = DripSystem(wider).deliver(supply).share.min() >= 0.9
+        assert enough == (pipe == advised)
+
+
+def test_nothing_below_the_working_pressure_looks_fine():
+    beds = invented_beds(2)
+    supply = constant_supply(head_from_pressure(0.2e5))
+    finding = findings_by_check(beds, supply, wanted(2))["pressure below range"]
+    assert "extrapolated" in finding.words
+
+
+def test_too_much_pressure_says_by_how_much_to_lower_it():
+    supply = constant_supply(head_from_pressure(1.0e5))
+    finding = findings_by_check(invented_beds(1), supply, wanted(1))["pressure above range"]
+    highest = DripSystem(invented_beds(1)).deliver(supply).highest_pressure[0]
+    assert f"{(highest - 0.8e5) / 1e5:.2f} bar" in finding.words
+
+
+def test_long_laterals_fed_from_the_middle_do_better():
+    long_bed = Beds.of(
+        distance=[1.0],
+        laterals=1,
+        lateral_length=150.0,
+        emitter_spacing=0.2,
+        rated_flow=1.5 / 3.6e6,
+        rated_pressure=0.55e5,
+        lateral_diameter=0.0159,
+        main_diameter=0.03,
+    )
+    supply = constant_supply(head_from_pressure(0.6e5))
+    words = findings_by_check(long_bed, supply, wanted(1))["uniformity"].words
+    reached, middle = (int(part.split("%")[0].split()[-1]) for part in (words, words.split(":")[1]))
+    assert middle > 85 > reached
+    longest = float(words.split("at most ")[1].split(" m")[0])
+    shorter = replace(long_bed, lateral_length=np.array([longest]))
+    got = DripSystem(shorter).deliver(supply)
+    assert got.uniformity[0] * (1 - 1.27 * 0.03) == pytest.approx(0.85, abs=0.003)

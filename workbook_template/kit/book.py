@@ -1,0 +1,116 @@
+"""The workbook being written: its pages, the names and places of what is on them, its calls.
+
+The formulas are written without values; the engine computes them from what has been written; then
+every formula gets its value and the file is made, so that charts and viewers that compute nothing
+show the same as a spreadsheet program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from workbook_template.kit.formulas import Place, escaped
+from workbook_template.kit.inputs import Inputs
+from workbook_template.kit.page import Page
+from workbook_template.kit.spills import Whole
+from workbook_template.kit.style import Styles
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.errors import CellError, DeclarationError
+from xlfuncs.units import DIMENSIONS
+
+Values = Mapping[str, Mapping[tuple[int, int], Any]]
+
+
+class Book:
+    """One workbook being written."""
+
+    def __init__(self, system: str, inputs: Inputs) -> None:
+        self.system = system
+        self.inputs = inputs
+        self._buffer = BytesIO()
+        self.workbook = xlsxwriter.Workbook(self._buffer, {"in_memory": True})
+        self.workbook.set_calc_mode("auto", calc_id=191029)
+        self.workbook.calc_on_load = False
+        self.styles = Styles(self.workbook, system)
+        self.headings: dict[str, dict[str, str]] = {}
+        self.places: dict[str, Place] = {}
+        self.names: dict[str, tuple[str, int, int]] = {}
+        self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
+        self.wholes: list[Whole] = []  # blocks of one answer each
+        self._when_computed: list[Callable[[Values], None]] = []
+
+    def when_computed(self, use: Callable[[Values], None]) -> None:
+        """Have something done with the values, for what cannot take them from a cell."""
+        self._when_computed.append(use)
+
+    def define_lists(self) -> None:
+        """Define the names of the columns to choose from, once all tables are there."""
+        for name, (table, column) in self.lists.items():
+            self.workbook.define_name(name, "=" + self.places[table].reference(column))
+
+    def finish(self, values: Values) -> bytes:
+        """The finished file, each formula with its value (0 where there is none)."""
+        for sheet in self.workbook.worksheets():
+            for (row, column), value in values.get(sheet.get_name(), {}).items():
+                shown = value.value if isinstance(value, CellError) else value
+                sheet.set_value(row - 1, column - 1, shown)
+        for use in self._when_computed:
+            use(values)
+        self.workbook.close()
+        return self._buffer.getvalue()
+
+    def page(
+        self, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
+        published: bool = False,
+    ) -> Page:  # fmt: skip
+        """A new sheet; `published` where its figures are not the invented farm's."""
+        return Page(self, name, title, intro, widths, published)
+
+    def show_first(self, name: str) -> None:
+        """Move a sheet to the front and open the workbook on it."""
+        sheets = self.workbook.worksheets_objs
+        sheets.sort(key=lambda sheet: sheet.get_name() != name)
+        for i, sheet in enumerate(sheets):
+            sheet.index = i
+        self.workbook.sheetnames[name].activate()
+
+    def column(self, table: str, column: str) -> str:
+        """A whole column of a table in a formula."""
+        return f"{table}[[#Data],[{escaped(self.headings[table][column])}]]"
+
+    def lookup(self, table: str, column: str, key_column: str, key: str) -> str:
+        """The cell of `column` in the row of `table` whose `key_column` is `key`."""
+        where = f"MATCH({key},{self.column(table, key_column)},0)"
+        return f"INDEX({self.column(table, column)},{where})"
+
+    def list_name(self, table: str, column: str) -> str:
+        """A defined name for the cells of a column, as a list to choose from; any sheet's table."""
+        name = f"{table.lower()}_to_choose_from"
+        self.lists[name] = (table, column)
+        return name
+
+    def unit(self, dimension: str) -> str:
+        return DIMENSIONS[dimension].unit(self.system)
+
+    def name(self, name: str, sheet: str, row: int, col: int) -> None:
+        """Define a name for one cell, only once; never one that a worksheet function has."""
+        if name.upper() in functions():
+            raise DeclarationError(f"the defined name {name} is also a worksheet function")
+        if name in self.names:
+            raise DeclarationError(f"the defined name {name}: {self.names[name][0]} has it already")
+        self.names[name] = (sheet, row, col)
+        cell = xl_rowcol_to_cell(row, col, row_abs=True, col_abs=True)
+        self.workbook.define_name(name, f"='{sheet}'!{cell}")
+
+
+def save(path: Path, content: bytes) -> None:
+    """Write a finished file beside its place, then put it there in one step."""
+    from xlfuncs.xlsx.saving import save as put_in_place
+
+    put_in_place(path, content)

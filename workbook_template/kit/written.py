@@ -1,0 +1,70 @@
+"""What has been written into a workbook, as the engine reads it, before there is a file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from xlfuncs.errors import DeclarationError
+from xlfuncs.xlsx.cell_references import Area
+from xlfuncs.xlsx.contents import Contents, DefinedName, Sheet, Table
+from xlfuncs.xlsx.sheet_cells import Cell, SheetScan
+
+if TYPE_CHECKING:
+    from workbook_template.kit.book import Book
+
+
+class Written(Contents):
+    """The cells, names and tables of a book; numbers with the digits that the file will have."""
+
+    def __init__(self, book: Book) -> None:
+        sheets = book.workbook.worksheets()
+        self.dates_from_1904 = False
+        self.sheets = [Sheet(sheet.get_name(), sheet.get_name(), "") for sheet in sheets]
+        self.names = [
+            DefinedName(name, formula, None) for name, _, formula, _ in book.workbook.defined_names
+        ]
+        self.tables = {name.lower(): _table(book, name) for name in book.headings}
+        self.shared_strings = list(book.workbook.str_table.string_table)
+        self._scans = {sheet.get_name(): _scan(sheet) for sheet in sheets}
+        self._cells = {}
+
+
+def _table(book: Book, name: str) -> Table:
+    place, headings = book.places[name], book.headings[name]
+    area = Area(place.sheet, place.first, 1, place.last + 1, len(headings))
+    return Table(name, area, tuple(headings.values()), header_rows=1, total_rows=0)
+
+
+def _scan(sheet: Any) -> SheetScan:
+    cells = [
+        _cell(row + 1, col + 1, entry)
+        for row, entries in sorted(sheet.table.items())
+        for col, entry in sorted(entries.items())
+    ]
+    hidden = {row + 1 for row, look in sheet.row_info.items() if look.hidden}
+    return SheetScan(cells, {}, {}, hidden, -1, -1)
+
+
+_NONE: dict[str, str] = {}  # one for all cells: no formula here has attributes
+
+
+def _cell(row: int, column: int, entry: Any) -> Cell:
+    kind = type(entry).__name__
+    if kind == "Formula":
+        return Cell(
+            row, column, "n", "", -1, formula=entry.formula, formula_attributes=_NONE,
+            formula_start=0,
+        )  # fmt: skip
+    if kind == "Spilled" and entry.formula:
+        attributes = {"t": "array", "ref": entry.extent}
+        return Cell(
+            row, column, "n", "", -1, dynamic=True, formula=entry.formula,
+            formula_attributes=attributes, formula_start=0,
+        )  # fmt: skip
+    if kind == "String":  # its number among the shared strings
+        return Cell(row, column, "s", "", -1, text=str(entry.string), formula_attributes=_NONE)
+    if kind in ("Number", "Datetime"):
+        return Cell(row, column, "n", "", -1, text=f"{entry.number:.16G}", formula_attributes=_NONE)
+    if kind in ("Blank", "Spilled"):
+        return Cell(row, column, "n", "", -1, formula_attributes=_NONE)
+    raise DeclarationError(f"row {row}, column {column}: the template writes no {kind}")

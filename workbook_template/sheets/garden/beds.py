@@ -1,0 +1,125 @@
+"""Beds: the bed list with its computed columns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Computed
+from workbook_template.sheets.water.bed_pressure import what_arrives, what_it_is
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.units import to_base
+
+# Entered once, then out of the way: the columns that daily use does not need.
+FOLDED = (
+    "inset", "main_pipe", "branch", "branch_start", "manifold_pipe", "elevation", "slope", "notes",
+)  # fmt: skip
+SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
+
+WIDTHS = {
+    "bed": 12, "strips": 7, "line": 14, "laterals": 8, "valve": 7, "cover": 13, "on": 6,
+    "check": 26, "counted": 8, "notes": 40, "fill_check": 30,
+}  # fmt: skip
+# A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
+STRIPS = 'IF({strips}="",1,{strips})'
+
+
+def _across(book: Book) -> str:
+    """Width of a counted bed: of its top, or of its strips, whose width may be typed as text."""
+    factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
+    of_area = f"{{area}}/{call('LINE_LENGTH', '{length}')}*{factor:.12g}"
+    strips = f"IF(ISNUMBER({{strip_width}}),{{strip_width}}*{STRIPS},{of_area})"
+    return f'IF({{bed_top_width}}<>"",{{bed_top_width}},{strips})'
+
+
+def _computed(book: Book, row: str) -> tuple[Computed, ...]:
+    def of_line(column: str) -> str:
+        found = book.lookup("Lines", column, "line", "{line}")
+        return f'IF({{line}}="","",IFERROR({found},""))'
+
+    def if_counted(formula: str) -> str:
+        return f'IF({{counted}}="yes",{formula},"")'
+
+    area = ("{length}", "{strip_width}", STRIPS)
+    flow = ("{length}", SPACING, FLOW, "{laterals}")
+    minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
+                   "efficiency")  # fmt: skip
+    known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
+    of_area, of_flow = checked("BED_AREA", *area), checked("BED_FLOW", *flow)
+    check = (
+        f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
+        f'IF({of_area}<>"ok",{_plain(of_area)},IF({of_flow}="ok","ok",{_plain(of_flow)}))))'
+    )
+    return (
+        Computed("emitter_spacing", "Emitter spacing", "width", "From the line",
+                 of_line("emitter_spacing"), grouped=True),
+        Computed("emitter_flow", "Emitter flow", "emitter_flow", "From the line",
+                 of_line("flow_of_emitter"), grouped=True),
+        Computed("check", "Check", "text", "ok, or what keeps the bed from being counted", check),
+        Computed(
+            "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
+            'IF({bed}="","",IF({check}<>"ok","no",IF({on}="no","off","yes")))',
+        ),
+        Computed("area", "Planted area", "area", "Length times width of its strips",
+                 if_counted(call("BED_AREA", *area))),
+        Computed("line_length", "Line in bed", "length", "Length of all lines of the bed",
+                 if_counted(call("LINE_LENGTH", "{length}", "{laterals}"))),
+        Computed("nominal_flow", "Nominal flow", "flow",
+                 "Emitters times their flow at rated pressure; see Pressure for what arrives",
+                 if_counted(call("BED_FLOW", *flow))),
+        Computed(
+            "minutes", "Minutes at nominal flow", "time", "Minutes of one watering, if the rated"
+            " pressure were everywhere",
+            if_counted(f'IF(weekly_depth="","",{minutes})'),
+        ),
+        *what_arrives(row, if_counted),
+        *_filling(book, if_counted),
+        *what_it_is(book, _across(book)),
+    )  # fmt: skip
+
+
+def _plain(words: str) -> str:
+    """Words of INPUT_CHECK without the name of the function in front."""
+    return f'MID({words},FIND(": ",{words})+2,400)'
+
+
+def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ...]:
+    """How long the empty lines and the manifold take to fill, and whether that is too long."""
+    diameter = f'IFERROR({book.lookup("Lines", "inside_diameter", "line", "{line}")},"")'
+    manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
+    factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
+    across = _across(book)
+    as_length = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{across})"
+    fill = call(
+        "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", diameter,
+        f'IF({{manifold_pipe}}="",0,{as_length})', f'IF({{manifold_pipe}}="","",{manifold})',
+    )  # fmt: skip
+    share = ("{fill_minutes}", "{minutes}")
+    runs = "AND(N({fill_minutes})>0,N({minutes})>0)"
+    return (
+        Computed("fill_minutes", "Minutes to fill", "time",
+                 "Until empty lines and the manifold across the bed are full, at nominal flow",
+                 if_counted(f'IF(N({{nominal_flow}})=0,"",IFERROR({fill},""))'), grouped=True),
+        Computed("fill_share", "Filling, share of a watering", "ratio",
+                 "Over a fifth, the bed is watered unevenly (common practice)",
+                 f'IF({runs},{call("FILL_SHARE", *share)},"")', grouped=True),
+        Computed("fill_check", "Filling", "text", "ok, or what to do about a long filling",
+                 f'IF({runs},{checked("FILL_SHARE", *share)},"")', grouped=True),
+    )  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Beds",
+        "Beds",
+        "One row a bed; type the next one in the first free row. A bed that is off or cannot be"
+        " read is left out of every total.",
+    )
+    page.freeze(page.row + 1)
+    page.table(
+        BEDS,
+        _computed(book, f"ROW()-ROW($A${page.row + 1})"),
+        widths=WIDTHS,
+        grouped=FOLDED,
+    )

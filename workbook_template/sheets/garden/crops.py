@@ -1,0 +1,85 @@
+"""Soils and crops: what soils hold and crops need, as published; a grower changes and adds rows."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call
+from workbook_template.kit.page import Page
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.soils import SOILS
+
+SOIL_WIDTH = 8  # columns
+CROP_SOURCE = (
+    "Published values: coefficients (Kc) and heights FAO Irrigation and Drainage Paper 56 table 12,"
+    " stages table 11 (for the place and planting named; yours will differ), roots and depletion"
+    " table 22; salt FAO Paper 29 table 4, from memory. Blank: not in those tables. Change a figure"
+    " or add a row at the end: yours counts. A crop without stages counts at Kc mid-season."
+)
+CROP_NOTE_WIDTH = 12  # columns
+SOIL_SOURCE = (
+    "Published values: water contents FAO Irrigation and Drainage Paper 56 table 19; intake FAO"
+    " training manual 5 annex 2, from memory; wetted width by a university teaching module, between"
+    " its ends common practice. Dig beside a line after a run, and enter what you find."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Soils",
+        "Soils",
+        "What soils hold and take in. A published table to start from, in your units.",
+        published=True,
+    )
+    page.note(SOIL_SOURCE, columns=SOIL_WIDTH, lines=3)
+    page.freeze(page.row + 1)
+    page.table(SOILS, spare=3, widths={"soil": 22, **dict.fromkeys(SOILS.names[1:], 11)})
+    _your_soil(book, page)
+    page = book.page(
+        "Crops",
+        "Crops",
+        "What crops use. A published table to start from, in your units.",
+        published=True,
+    )
+    page.note(CROP_SOURCE, columns=CROP_NOTE_WIDTH, lines=3)
+    page.freeze(page.row + 1)
+    page.table(CROPS, spare=6, widths={
+        "crop": 22, "stages_of": 36, "development_days": 13, "salt_zero_yield": 10})  # fmt: skip
+
+
+def _your_soil(book: Book, page: Page) -> None:
+    page.section("Your soil, as chosen on Setup", columns=SOIL_WIDTH)
+
+    def of_soil(column: str) -> str:
+        return book.lookup("Soils", column, "soil", "soil")
+
+    def middle(low: str, high: str) -> str:
+        ends = f"({of_soil(low)}+{of_soil(high)})/2"
+        return f'IF(soil_known="yes",{ends},"")'
+
+    def as_listed(column: str) -> str:
+        return f'IF(soil_known="yes",IF({of_soil(column)}="","",{of_soil(column)}),"")'
+
+    known = f"COUNTIF({book.column('Soils', 'soil')},soil)=0"
+    row = page.result_row
+    page.text(page.row, 0, "On the list")
+    listed = f'IF(soil="","choose a soil on Setup",IF({known},"not on the list above","yes"))'
+    page.formula(page.row, 1, listed, "text", style=page.styles.aside)
+    book.name("soil_known", page.name, page.row, 1)
+    page.row += 1
+    row("Field capacity", middle("field_capacity_low", "field_capacity_high"), "ratio",
+        "Middle of its range", name="soil_field_capacity")  # fmt: skip
+    row("Wilting point", middle("wilting_point_low", "wilting_point_high"), "ratio",
+        "Middle of its range", name="soil_wilting_point")  # fmt: skip
+    capacity = call("AVAILABLE_WATER_CAPACITY", "soil_field_capacity", "soil_wilting_point")
+    row("Available water", f'IF(soil_known="yes",{capacity},"")', "available_water",
+        "Water between the two, for depth of soil", name="soil_capacity")  # fmt: skip
+    row(
+        "Intake rate",
+        as_listed("intake_low"),
+        "intake_rate",
+        "Lower end of its range; blank: not known, so it sets no limit",
+        name="soil_intake",
+    )
+    row("Wetted width", as_listed("wetted_width"), "width", "Of one drip line",
+        name="soil_wetted_width")  # fmt: skip
+    page.row += 1

@@ -1,0 +1,188 @@
+"""Line layout: how many lines a bed needs, where they lie, and which line suits the soil."""
+
+from __future__ import annotations
+
+from xlsxwriter.utility import xl_col_to_name
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.kit.page import Page
+from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
+
+LINE_ADVICE = "advice by line"  # the block, by which the checks find it
+MOST = 6  # lines compared
+WIDTH = 10  # columns
+# Title of the column, the setting that asks for it (or the strips' width), its name as an argument.
+PLANTINGS = (
+    ("Single row", "layout_single_row", "single row"),
+    ("Twin rows", "layout_twin_rows", "twin rows"),
+    ("Zigzag", "layout_zigzag", "zigzag"),
+    ("Strips", "layout_strip_width", "strips"),
+    ("Broad cover", "layout_broad_cover", "broad cover"),
+)
+INSET, FIRST_PLANTING, REACH, FOUND, FEWEST = 1, 2, 7, 8, 9  # columns of the comparison
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Line layout",
+        "Line layout",
+        "How many drip lines one bed needs, where they lie across it, and which line the soil"
+        " suits.",
+        widths=(26, 16, 11, 11, 11, 14, 11, 11, 34, 9),
+    )
+    page.settings(LINE_LAYOUT)
+    _soil(book, page)
+    first = _comparison(book, page)
+    _positions(page, first)
+    _lines_by_soil(book, page)
+    _chart(page, first)
+
+
+def _soil(book: Book, page: Page) -> None:
+    page.section("Soil")
+    page.result_row("Soil", 'IF(soil="","not chosen yet",soil)', "text")
+    page.result_row(
+        "Width that one line wets", "soil_wetted_width", "width",
+        "From Soils; dig beside a line after a run and correct it there", name="layout_wetted",
+    )  # fmt: skip
+    page.result_row(
+        "Intake rate", 'IF(measured_intake="",soil_intake,measured_intake)', "intake_rate",
+        "Measured, or the lower end of what is usual for the soil; blank: not known",
+        name="layout_intake",
+    )  # fmt: skip
+    spacing = book.lookup("Lines", "emitter_spacing", "line", "layout_line")
+    page.result_row(
+        "Emitter spacing", f'IF(layout_line="","",IFERROR({spacing},""))', "width",
+        "Of the line chosen above", name="layout_spacing",
+    )  # fmt: skip
+    page.row += 1
+
+
+def _comparison(book: Book, page: Page) -> int:
+    """Rows for 1, 2, ... lines; gives the first of them."""
+    page.section("Lines compared: how far the farthest planted point is from a line")
+    page.text(page.row, 0, "To be served", page.styles.strong)
+    names = page.row
+    for i, (_, setting, planting) in enumerate(PLANTINGS):
+        left_out = f'OR({setting}="",{setting}="no")'
+        page.formula(names, FIRST_PLANTING + i, f'IF({left_out},"","{planting}")', "text",
+                     style=page.styles.words)  # fmt: skip
+    page.row += 1
+    letters = [xl_col_to_name(FIRST_PLANTING + i) for i in range(len(PLANTINGS))]
+    asked = f"${letters[0]}${names + 1}:${letters[-1]}${names + 1}"
+
+    def if_given(setting: str) -> str:
+        return f'IF({setting}="","",{setting})'
+
+    arguments = (
+        "layout_width", "layout_wetted", asked, if_given("layout_row_gap"),
+        f'IF(layout_strip_width="","",{if_given("layout_strips")})',
+        if_given("layout_strip_width"), if_given("layout_spacing"), str(MOST),
+    )  # fmt: skip
+    table, check = call("LINE_LAYOUTS", *arguments), checked("LINE_LAYOUTS", *arguments)
+    any_asked = "+".join(f'({c}{names + 1}<>"")' for c in letters)
+    ready = f"AND(N(layout_width)>0,N(layout_wetted)>0,{any_asked}>0)"
+    page.formula(
+        names, FOUND, f'IF({ready},{check},"Give a width, a soil and a planting")', "text",
+        style=page.styles.words,
+    )  # fmt: skip
+    page.book.name("layout_state", page.name, names, FOUND)
+    headers = [("Lines", "count"), ("Edge to first line", "width"),
+               *((title, "width") for title, _, _ in PLANTINGS),
+               ("Wet to each side", "width"), ("Finding", "text"), ("Fewest", "text")]  # fmt: skip
+    cells = [f'IF(layout_state="ok",INDEX({table},{{n}},{j}),"")' for j in range(1, 10)]
+    for k, letter in enumerate(letters, FIRST_PLANTING):
+        cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
+    fewest = f'IF(layout_state="ok",IF(INDEX({table},{{n}},10),"fewest","–"),"")'
+    first = page.grid(headers, [[*cells, fewest]] * MOST)
+    last = first + MOST
+    found = f'MATCH("fewest",$J${first + 1}:$J${last},0)'
+    page.row = last
+    page.result_row(
+        "Fewest that serve all", f'IF(layout_state="ok",IFERROR({found},"none of these"),"")',
+        "count", "Every planted point lies within the band that a line keeps wet all along",
+        name="fewest_to_serve", strong=True,
+    )  # fmt: skip
+    page.row += 1
+    return first
+
+
+def _positions(page: Page, first: int) -> None:
+    page.next_printed_page()
+    page.section("Where the lines lie, from one edge of the bed")
+    page.result_row(
+        "Lines", 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_to_serve),'
+        'fewest_to_serve,""),layout_lines))', "count", "As chosen above, or the fewest",
+        name="lines_laid",
+    )  # fmt: skip
+    inset = f"INDEX($B${first + 1}:$B${first + MOST},lines_laid)"
+    offsets = call("LINE_OFFSETS", "layout_width", "lines_laid", inset)
+    rows = [
+        [f'IF(N(lines_laid)<{i},"",{i})',
+         f'IF(N(lines_laid)<{i},"",INDEX({offsets},{i},1))',
+         f'IF(N(lines_laid)<{i},"",B{{row}}-B{page.row + i})' if i > 1 else ""]
+        for i in range(1, MOST + 1)
+    ]  # fmt: skip
+    headers = (("Line", "count"), ("From the edge", "width"), ("From the one before", "width"))
+    page.grid(headers, rows)
+
+
+def _lines_by_soil(book: Book, page: Page) -> None:
+    """What the soil takes in over the wetted strip against what each line gives."""
+    page.section("Which line suits the soil")
+    page.note(
+        "The fastest line whose wet spots join and whose water the soil takes in is recommended;"
+        " it is advice, lay what you judge right. Common practice, no published source.",
+    )
+    rows = book.places["Lines"].rows
+    flows = book.column("Lines", "flow_of_emitter")
+    spacings = book.column("Lines", "emitter_spacing")
+    arguments = (spacings, flows, "layout_wetted", "layout_intake")
+    advice, check = call("LINE_ADVICE", *arguments), checked("LINE_ADVICE", *arguments)
+    ready = f"AND(N(layout_wetted)>0,N(layout_intake)>0,COUNT({flows})>0)"
+    missing = (
+        'IF(N(layout_wetted)=0,"Choose a soil on Setup",IF(N(layout_intake)=0,"The intake rate of'
+        ' this soil is not known: measure it with a ring","No line with a flow yet"))'
+    )
+    page.text(page.row, 0, "Check")
+    page.formula(page.row, 1, f"IF({ready},{check},{missing})", "text",
+                 style=page.styles.aside)  # fmt: skip
+    book.name("line_advice_state", page.name, page.row, 1)
+    page.row += 1
+    headers = (("Line", "text"), ("Emitter flow", "emitter_flow"),
+               ("Emitter spacing", "width"), ("Rate over the wet strip", "intake_rate"),
+               ("Of what the soil takes", "ratio"), ("Advice", "text"),
+               ("Reason", "text"))  # fmt: skip
+    line = f"INDEX({book.column('Lines', 'line')},{{n}})"
+    known = 'OR($A{row}="",$B{row}="",line_advice_state<>"ok")'
+    cells = [
+        f'IF({line}="","",{line})', f'IF($A{{row}}="","",INDEX({flows},{{n}}))',
+        f'IF($A{{row}}="","",INDEX({spacings},{{n}}))',
+        *(f'IF({known},"",INDEX({advice},{{n}},{j}))' for j in (1, 2, 3)),
+        f'IF($F{{row}}="","",INDEX({advice},{{n}},4))',
+    ]  # fmt: skip
+    reason = len(headers) - 1
+    first = page.grid(headers, [cells] * rows, styles={reason: page.styles.aside})
+    page.sheet.merge_range(first - 1, reason, first - 1, WIDTH - 1, headers[reason][0],
+                           page.styles.header)  # fmt: skip
+    page.sheet.set_row(first - 1, 44)
+    book.places[LINE_ADVICE] = Place(
+        page.name, first, first + rows - 1, {"line": 0, "advice": 5, "reason": reason}
+    )
+
+
+def _chart(page: Page, first: int) -> None:
+    last = first + MOST - 1
+    counts = rows_of(page, first, last, 0)
+    series = [
+        Series(title, counts, rows_of(page, first, last, FIRST_PLANTING + i))
+        for i, (title, _, _) in enumerate(PLANTINGS)
+    ]
+    series.append(Series("Wet to each side", counts, rows_of(page, first, last, REACH), line=True))
+    chart(
+        page, "column", "Farthest planted point from a line: what stands above the line stays dry",
+        series, (page.row, 0), x_title="Drip lines in the bed",
+        y_title=f"Distance ({page.book.unit('width')})", size=(900, 300),
+    )  # fmt: skip

@@ -1,0 +1,39 @@
+"""Lines and pipes, as they are sold."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call
+from workbook_template.kit.page import Computed
+from xlfuncs.tables.garden.lines import LINES, PIPES
+
+FLOW_AS_LAID = Computed(
+    "flow_of_emitter",
+    "Flow of an emitter",
+    "emitter_flow",
+    "Flow of one emitter at rated pressure, from either of the two ways it is sold",
+    'IF({line}="","",IF({emitter_flow}<>"",{emitter_flow},IF({flow_per_length}="","",'
+    + call("EMITTER_FLOW_FROM_TAPE", "{flow_per_length}", "{emitter_spacing}")
+    + ")))",
+)
+# What both tables need of the columns that they share.
+WIDTHS = (19, 13, 10, 10, 11, 13, 9, 6, 10, 10, 10, 10, 8, 9, 9, 15, 10)
+CAUTION = (
+    "Tape bursts above its greatest pressure: a regulator stands before it, and a gauge behind the"
+    " regulator shows what arrives."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Lines",
+        "Lines and pipes",
+        "What you could lay, as its data sheet gives it; flow is said at the rated pressure.",
+        widths=WIDTHS,
+    )
+    page.sheet.freeze_panes(0, 1)
+    page.note(CAUTION)
+    for title, table, computed in (("Drip lines", LINES, (FLOW_AS_LAID,)), ("Pipes", PIPES, ())):
+        page.section(title)
+        names = [*table.names, *(column.name for column in computed)]
+        page.table(table, computed, spare=4, widths=dict(zip(names, WIDTHS, strict=False)))

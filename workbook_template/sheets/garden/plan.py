@@ -1,0 +1,112 @@
+"""Plan: which crop stands in which bed, from when to when, and how long its soil's water lasts."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call
+from workbook_template.kit.page import SPARE_ROWS, Computed
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.units import to_base
+
+FROM_CROPS = (
+    ("kc_initial", "Kc initial", "number"), ("kc_mid", "Kc mid-season", "number"),
+    ("kc_end", "Kc end", "number"), ("initial_days", "Initial stage", "days"),
+    ("development_days", "Development stage", "days"), ("mid_days", "Mid-season stage", "days"),
+    ("late_days", "Late stage", "days"), ("root_depth", "Root depth", "width"),
+    ("depletion_fraction", "Depletion fraction of the crop", "ratio"),
+    ("salt_zero_yield", "Salt of zero yield", "salinity"),
+)  # fmt: skip
+SHOWN = ("root_depth",)
+CROPS_A_BED = 2  # rows for so many, one after the other
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Plan",
+        "Bed plan",
+        "One row a crop in a bed, with its first and last day of watering. Without a row a bed"
+        " lies fallow and gets no water.",
+    )
+    page.freeze(page.row + 1)
+    beds, planned = (len(book.inputs.tables.get(t.name, ())) for t in (BEDS, BED_PLAN))
+    page.table(
+        BED_PLAN, (_check(book), *_from_crops(book), *_soil_water(book)),
+        spare=max(SPARE_ROWS, CROPS_A_BED * beds - planned),
+        widths={"bed": 14, "crop": 24, "check": 30, "available_water": 10, "depletion": 10,
+                "wetted_fraction": 11, "interval": 12},
+    )  # fmt: skip
+
+
+def _check(book: Book) -> Computed:
+    no_bed = f"COUNTIF({book.column('Beds', 'bed')},{{bed}})=0"
+    no_crop = f"COUNTIF({book.column('Crops', 'crop')},{{crop}})=0"
+    return Computed(
+        "check", "Check", "text", "ok, or what keeps the row from being counted",
+        f'IF(AND({{bed}}="",{{crop}}=""),"",IF({no_bed},"Bed: not on the Beds sheet",'
+        f'IF({no_crop},"Crop: not on the Crops sheet",'
+        'IF(OR({start}="",{end}=""),"From and To: both are needed",'
+        'IF({end}<{start},"To: before From","ok")))))',
+    )  # fmt: skip
+
+
+def _from_crops(book: Book) -> list[Computed]:
+    columns = []
+    for name, header, dimension in FROM_CROPS:
+        found = book.lookup("Crops", name, "crop", "{crop}")
+        formula = f'IF({{check}}<>"ok","",IF({found}="","",{found}))'
+        columns.append(
+            Computed(name, header, dimension, "From Crops", formula, grouped=name not in SHOWN)
+        )
+    counted = 'IF({check}="","",IF({check}="ok","yes","no"))'
+    return [
+        *columns,
+        Computed("counted", "Counted", "text", "Whether the row counts", counted, grouped=True),
+    ]
+
+
+def _soil_water(book: Book) -> tuple[Computed, ...]:
+    """How long the water of the root zone lasts in the hottest month at mid-season."""
+
+    def of_bed(column: str) -> str:
+        return book.lookup("Beds", column, "bed", "{bed}")
+
+    top, long = of_bed("bed_top_width"), call("LINE_LENGTH", of_bed("length"))
+    factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
+    # Without a bed top the strips are the bed: planted area over length is their width together.
+    width = f'IF({top}<>"",{top},{of_bed("area")}/{long}*{factor:.12g})'
+    wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", width)
+    held = call("AVAILABLE_WATER", "soil_capacity", "{root_depth}")
+    share = (
+        'IF(allowed_depletion<>"",allowed_depletion,IF({peak_use}="",{depletion_fraction},'
+        f"{call('DEPLETION_FRACTION', '{depletion_fraction}', '{peak_use}')}))"
+    )
+    known = 'OR({root_depth}="",soil_capacity="")'
+    return (
+        Computed("peak_use", "Use on a hot day", "et",
+                 "Greatest monthly reference ET times Kc mid-season",
+                 f'IF(OR({{kc_mid}}="",peak_reference_et=""),"",'
+                 f"{call('CROP_ET', 'peak_reference_et', '{kc_mid}')})"),
+        Computed("available_water", "Available water", "depth",
+                 "What the soil holds for the crop in the depth of its roots",
+                 f'IF({known},"",{held})'),
+        Computed("share", "Allowed depletion", "ratio",
+                 "From Setup, or the crop's own, less on hot days",
+                 f'IF(OR({known},{{depletion_fraction}}=""),"",{share})'),
+        Computed("depletion", "Allowable depletion", "depth", "What may be used before watering",
+                 'IF({share}="","",'
+                 f"{call('ALLOWABLE_DEPLETION', '{available_water}', '{share}')})"),
+        Computed("wetted_fraction", "Wetted share of bed", "ratio",
+                 "Share of the bed that its lines wet",
+                 f'IF(OR({{check}}<>"ok",soil_wetted_width=""),"",IFERROR({wetted},""))'),
+        Computed("interval", "Days between waterings", "days",
+                 "At most, in the hottest month at mid-season; round down",
+                 'IF(OR({depletion}="",{peak_use}="",{wetted_fraction}=""),"",'
+                 'IF(OR({peak_use}=0,{wetted_fraction}=0),"",'
+                 f"{call('IRRIGATION_INTERVAL', '{depletion}', '{peak_use}', '{wetted_fraction}')}"
+                 "))"),
+        Computed("often_enough", "Often enough", "text",
+                 "Waterings a week on Setup against that interval",
+                 'IF({interval}="","",IF(7/waterings_a_week<={interval}+0.05,"yes",'
+                 '"no: water more often"))'),
+    )  # fmt: skip

@@ -1,0 +1,47 @@
+"""Setup: the single values that the plan rests on."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call
+from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Setup",
+        "Setup",
+        "Tinted, framed cells are for you to fill in; everything else is computed.",
+        widths=(28, 26, 14, 76),
+    )
+    page.section("Units")
+    page.text(page.row, 0, "Units")
+    page.text(page.row, 1, book.system, page.styles.strong)
+    page.text(
+        page.row,
+        3,
+        "us or metric; fixed when the workbook is made. Text such as 22 ft 9 in or 3 m works too.",
+        page.styles.aside,
+    )
+    book.name("units", page.name, page.row, 1)
+    page.row += 2
+    for section in SECTIONS:
+        if section is LEDGER_AND_YEARS:
+            page.next_printed_page()
+        page.settings(section)
+    page.section("Computed from these")
+    page.result_row(
+        "Supply flow",
+        f'IF(OR(bucket_volume="",bucket_seconds=""),"",'
+        f"{call('SUPPLY_FLOW', 'bucket_volume', 'bucket_seconds')})",
+        "flow",
+        "Bucket test: volume caught over the seconds it took",
+        name="measured_flow",
+    )
+    page.result_row(
+        "Flow to plan with",
+        'IF(measured_flow="","",measured_flow*supply_share)',
+        "flow",
+        "The share of the measured flow that the garden may take",
+        name="design_flow",
+    )

@@ -1,0 +1,240 @@
+"""Cost: what a season costs and what for, per area, per bed; when parts fall due."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.currency import currency_axis
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Computed, Page
+from workbook_template.sheets.money import tariffs
+from xlfuncs.tables.money.part_lives import PART_LIVES
+
+COLUMNS = 12
+TIERS_AT = 9  # column of the tiers, beside the water of a season
+BEDS_AT = 5  # column of the beds, beside the replacement plan
+PLAN_ROWS = 20
+CHARTED_YEARS = 10
+CHART_ROWS = 16
+LIVES = (
+    ("shortest_life", "short life"), ("likely_life", "likely life"), ("longest_life", "long life"),
+)  # fmt: skip
+AREAS = (
+    ("planted_area", "Over the planted area", "Where the crops stand"),
+    ("bed_top_area", "Over the bed tops", "Beds from edge to edge"),
+    ("garden_area", "Over the garden", "Beds and paths together"),
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Cost",
+        "Cost",
+        "What a season costs, by the lives of parts below and Running cost on Setup.",
+        widths=(28, 13, 13, *(11,) * (COLUMNS - 4), 14),
+    )
+    money = currency_axis(page)
+    page.section("How long parts last, and what they cost a year", columns=COLUMNS)
+    page.table(PART_LIVES, _yearly(), spare=6, widths={
+        "part": 28, "cost": 13, "shortest_life": 13, "likely_life": 11, "longest_life": 11,
+        "age": 11, "note": 22})  # fmt: skip
+    _first_purchase(book, page)
+    page.next_printed_page()
+    _water(book, page)
+    first, last = _season(book, page)
+    charts = page.row + 2  # a row that grows with its words does not reach them
+    page.row = charts + CHART_ROWS
+    page.next_printed_page()
+    plan = _plan_and_beds(book, page)
+    _charts(page, charts, (first, last), plan, money)
+
+
+def _yearly() -> tuple[Computed, ...]:
+    return tuple(
+        Computed(
+            f"yearly_{name}", f"A year, {words}", "money",
+            "Wear and interest a year if the part lasts that long",
+            f'IF(OR({{cost}}="",N({{{name}}})=0),"",'
+            f'{call("ANNUAL_COST", "{cost}", f"{{{name}}}", "interest", "N({salvage})")})',
+        )
+        for name, words in LIVES
+    )  # fmt: skip
+
+
+def _over_areas(page: Page, cost: str) -> None:
+    for area, label, words in AREAS:
+        each = call("COST_PER_AREA", cost, area)
+        page.result_row(label, f'IF(OR(N({cost})=0,N({area})=0),"",{each})', "money_per_area",
+                        words)  # fmt: skip
+
+
+def _first_purchase(book: Book, page: Page) -> None:
+    parts = "cost_of_parts" in book.names
+    cost = "cost_of_parts" if parts else "cost_of_lines"
+    page.section("Buying it now", columns=COLUMNS)
+    page.result_row(
+        "Materials", f'IF(N({cost})=0,"",{cost})', "money",
+        "All parts on Purchase" if parts else "Drip lines alone, from Summary",
+        name="materials_now", strong=True,
+    )  # fmt: skip
+    _over_areas(page, "materials_now")
+    page.row += 1
+
+
+def _water(book: Book, page: Page) -> None:
+    """The season's water on its bills, by the tariff in force on the plan's date."""
+    page.section("Water of a season", columns=COLUMNS)
+    top = page.row
+    tiers = [
+        [f'IF(L{{row}}="","",{n})',
+         *(tariffs.tier(book, name, "cost_tariff", n) for name in ("top", "price"))]
+        for n in range(1, tariffs.MOST_TIERS + 1)
+    ]  # fmt: skip
+    headers = (("Tier", "count"), ("Ends at", "billed_volume"),
+               ("Price", "money_per_billed_volume"))  # fmt: skip
+    first = page.grid(headers, tiers, col=TIERS_AT)
+    tops, prices = (f"${c}${first + 1}:${c}${first + tariffs.MOST_TIERS}" for c in "KL")
+    page.row = top
+    from_days = book.column("Tariffs", "valid_from")
+    in_force = tariffs.tariff_in_force(book, "plan_date")
+    in_force = f'IF(plan_date="",MAX({from_days}),{in_force})'
+
+    def of_tariff(name: str) -> str:
+        return f"N({tariffs.of_tariff(book, name, 'cost_tariff')})"
+
+    share = tariffs.of_tariff(book, "sewer_share", "cost_tariff")
+    terms = {
+        "volume": "season_volume/season_bills", "tier_tops": tops, "tier_prices": prices,
+        "fixed": of_tariff("fixed"), "sewer_price": of_tariff("sewer_price"),
+        "sewer_share": f'IF({share}="",1,{share})', "billed_unit": of_tariff("billed_unit"),
+    }  # fmt: skip
+    check = checked("WATER_CHARGE", **terms)
+    # gallons to thousands of gallons, small_units to cubic metres
+    small_units = 'IF(season_weeks="",N(year_water),N(water_a_week)*season_weeks)'
+    page.result_row(
+        "Water", f'IF({small_units}=0,"",{small_units}/1000)', "billed_volume",
+        "The year's by Need, rain counted; or, with weeks given on Setup, that of those weeks",
+        name="season_volume",
+    )  # fmt: skip
+    page.result_row("Tariff in force from", f'IF({in_force}=0,"",{in_force})', "date",
+                    "On the plan's date", name="cost_tariff")  # fmt: skip
+    page.text(page.row, 0, "Check")
+    page.formula(
+        page.row, 1, 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No water: see Need, or Setup",'
+        f'IF(OR(N(cost_tariff)=0,COUNT({prices})=0),"No tariff on Tariffs yet",{check}))',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    book.name("water_charge_check", page.name, page.row, 1)
+    page.row += 1
+    page.result_row(
+        "One bill of the season",
+        f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})', "money",
+        "The season's water spread evenly over its bills", name="season_bill",
+    )  # fmt: skip
+    page.row = max(page.row, first + tariffs.MOST_TIERS) + 1
+
+
+def _season(book: Book, page: Page) -> tuple[int, int]:
+    """The cost of a season by what it is for; gives the first and last row of the parts."""
+    page.section("A season", columns=COLUMNS)
+    first = page.row
+    wear = [book.column("PartLives", f"yearly_{name}") for name, _ in LIVES]
+    bills, fixed = (tariffs.of_tariff(book, name, "cost_tariff") for name in ("periods", "fixed"))
+    energy = call("PUMPING_ENERGY", "season_volume*1000", "pumping_pressure", "pump_efficiency",
+                  "N(pump_lift)")  # fmt: skip
+    no_pump = 'OR(pumping_pressure="",pump_efficiency="",energy_price="",N(season_volume)=0)'
+    page.result_row("Equipment", f'IF(COUNT({wear[1]})=0,"",SUM({wear[1]}))', "money",
+                    "Wear and interest of the parts, by their likely lives",
+                    name="season_equipment")  # fmt: skip
+    page.result_row(
+        "Water", 'IF(N(season_bill)=0,"",season_bill*season_bills'
+        f"+MAX({bills}-season_bills,0)*N({fixed}))", "money",
+        "Bills of the season, and the fixed charges of the year's other bills",
+        name="season_water_cost",
+    )  # fmt: skip
+    page.result_row("Electricity", f'IF({no_pump},"",{energy}*energy_price)', "money",
+                    "Of the pump, where one is given on Setup", name="season_energy")  # fmt: skip
+    page.result_row("Labour", 'IF(OR(season_hours="",hour_cost=""),"",season_hours*hour_cost)',
+                    "money", "Hours and their cost on Setup", name="season_labour")  # fmt: skip
+    last = page.row - 1
+    parts = f"$B${first + 1}:$B${last + 1}"
+    page.result_row("A season in all", f'IF(COUNT({parts})=0,"",SUM({parts}))', "money",
+                    name="season_cost", strong=True)  # fmt: skip
+    for (_, words), column in zip((LIVES[0], LIVES[2]), (wear[0], wear[2]), strict=True):
+        page.result_row(
+            f"With the {words} of parts",
+            f'IF(N(season_equipment)=0,"",season_cost-season_equipment+SUM({column}))',
+            "money",
+        )
+    _over_areas(page, "season_cost")
+    page.result_row("A bed", 'IF(OR(N(season_cost)=0,beds_counted=0),"",season_cost/beds_counted)',
+                    "money", "The mean of the beds counted; by their areas below")  # fmt: skip
+    return first, last
+
+
+def _plan_and_beds(book: Book, page: Page) -> int:
+    """When parts fall due, and the season's cost of each bed beside it; the plan's first row."""
+    page.section("Replacing parts, at today's prices; each bed's season", columns=COLUMNS)
+    names = ("cost", *(name for name, _ in LIVES), "age")
+    lives = (*(book.column("PartLives", name) for name in names), "plan_years")
+    page.text(page.row, 0, "Check")
+    parts, costs = (book.column("PartLives", name) for name in ("part", "cost"))
+    words = f'IF(COUNT({costs})=0,"No costs of parts yet",IF(COUNT({costs})<COUNTA({parts}),'
+    words += '"A part has no cost: enter it, or clear its row",'
+    page.formula(page.row, 1, f"{words}{checked('REPLACEMENT_PLAN', *lives)}))", "text",
+                 style=page.styles.aside)  # fmt: skip
+    book.name("plan_check", page.name, page.row, 1)
+    page.row += 1
+    top = page.row
+    headers = (("Year from now", "count"), *((w.capitalize(), "money") for _, w in LIVES))
+    plan = page.whole(call("REPLACEMENT_PLAN", *lives), headers, PLAN_ROWS,
+                      ready='plan_check="ok"')  # fmt: skip
+    end = page.row
+    page.row = top + 1
+    _beds(book, page)
+    page.row = max(page.row, end)
+    return plan
+
+
+def _beds(book: Book, page: Page) -> None:
+    def of_bed(name: str) -> str:
+        return f"INDEX({book.column('Beds', name)},{{n}})"
+
+    beds = book.places["Beds"].rows
+    counted = f'{of_bed("counted")}<>"yes"'
+    width = of_bed("bed_top_width")
+    top = f'IF({width}="",G{{row}},{call("BED_AREA", of_bed("length"), width)})'
+    row = [
+        f'IF({counted},"",{of_bed("bed")})',
+        f'IF({counted},"",{of_bed("area")})',
+        f'IF({counted},"",{top})',
+        'IF(OR(F{row}="",N(season_cost)=0),"",season_cost*G{row}/planted_area)',
+    ]
+    first = page.grid(
+        (("Bed", "text"), ("Planted area", "area"), ("Bed top area", "area"),
+         ("A season", "money")), [row] * beds, col=BEDS_AT,
+    )  # fmt: skip
+    page.row = first + beds
+    page.text(page.row, BEDS_AT, "In all", page.styles.strong)
+    for col, letter, dimension in ((6, "G", "area"), (7, "H", "area"), (8, "I", "money")):
+        cells = f"{letter}{first + 1}:{letter}{first + beds}"
+        page.formula(page.row, col, f'IF(COUNT({cells})=0,"",SUM({cells}))', dimension, strong=True)
+    book.name("bed_top_area", page.name, page.row, 7)
+    page.text(page.row + 1, BEDS_AT, "The season's cost is shared out by planted area.",
+              page.styles.aside)  # fmt: skip
+    page.row += 3
+
+
+def _charts(page: Page, below: int, season: tuple[int, int], plan: int, money: str) -> None:
+    def of(rows: tuple[int, int], col: int) -> str:
+        return rows_of(page, *rows, col)
+
+    chart(page, "bar", "Where the money of a season goes",
+          [Series("Cost", of(season, 0), of(season, 1))], (below, 0),
+          x_title=money, size=(450, 300))  # fmt: skip
+    years = plan, plan + CHARTED_YEARS - 1
+    lives = [Series(words.capitalize(), of(years, 0), of(years, n))
+             for n, (_, words) in enumerate(LIVES, 1)]  # fmt: skip
+    chart(page, "column", "Replacing parts, by how long they last", lives, (below, 4),
+          x_title="year from now, 1 the coming one", y_title=money,
+          size=(640, 300))  # fmt: skip

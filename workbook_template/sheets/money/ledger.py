@@ -1,0 +1,108 @@
+"""Ledger: what was used and paid, with a check of each entry."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Computed
+from xlfuncs.tables.money.ledger import LEDGER
+
+SPARE = 40  # a year of entries
+AT_LEAST = 120  # rows in all
+FOLDED = ("recoverable", "currency", "share", "note")
+SAME = ("date", "kind", "quantity", "amount", "reference")  # in all of these: entered twice?
+COST = ("{amount}", "{tax}", "{recoverable}", 'IF({share}="","",{share})')
+
+
+def fiscal_year(day: str) -> str:
+    """The year that a day falls in, by the first month on Setup."""
+    return f"YEAR({day})+IF(AND(first_month>1,MONTH({day})>=first_month),1,0)"
+
+
+def _check() -> str:
+    wrong = (
+        ('{counted}="no"', '"not counted"'),
+        ("N({date})=0", '"Date: missing, or not a date"'),
+        ('{kind}=""', '"Kind: missing"'),
+        ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
+        ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
+        ('AND({period_start}<>"",OR(N({period_start})=0,N({period_start})>=N({date})))',
+         '"Reading before: must be a date before Date"'),
+        ('{cost_check}<>"ok"', "{cost_check}"),
+        ('AND({currency}<>"",currency<>"",{currency}<>currency)',
+         '"Currency: another than on Setup; one ledger has one"'),
+        ("{same}>1", '"ok, but entered twice?"'),
+    )  # fmt: skip
+    words = '"ok"'
+    for condition, text in reversed(wrong):
+        words = f"IF({condition},{text},{words})"
+    return f'IF(AND({{date}}="",{{kind}}="",{{amount}}=""),"",{words})'
+
+
+def _computed(book: Book) -> tuple[Computed, ...]:
+    counted = book.column("Ledger", "counted")
+    equal = "*".join(f"({book.column('Ledger', name)}={{{name}}})" for name in SAME)
+    # Few rows share day and amount, and a count is quicker than comparing all rows.
+    alike = f"COUNTIFS({book.column('Ledger', 'date')},{{date}},"
+    alike += f"{book.column('Ledger', 'amount')},{{amount}})"
+    same = f'IF({alike}=1,IF({{counted}}="no",0,1),SUMPRODUCT(({counted}<>"no")*{equal}))'
+    return (
+        Computed("same", "Rows that say the same", "count", "Itself, and counted rows like it",
+                 f'IF({{amount}}="",0,{same})', grouped=True),
+        # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
+        Computed("cost_check", "Check of the amounts", "text", "Amount, tax and shares",
+                 f'IF({{amount}}="","ok",{checked("ENTRY_COST", *COST)})', grouped=True),
+        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
+                 _check()),
+        Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
+                 'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
+        Computed("cost", "Cost to the garden", "money",
+                 "Amount less the tax that comes back, by the garden's share",
+                 f'IF({{summed}}="yes",{call("ENTRY_COST", *COST)},"")'),
+        Computed("garden_quantity", "Garden's quantity", "number", "Quantity by its share",
+                 'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*IF({share}="",1,{share}))',
+                 grouped=True),
+        Computed("year", "Year", "count", "Year that the date falls in",
+                 f'IF({{summed}}="yes",{fiscal_year("{date}")},"")', grouped=True),
+        Computed("metered", "Water by volume", "text", "Whether it is a charge for metered water",
+                 'IF({summed}="","",IF(AND({summed}="yes",{kind}="water",ISNUMBER({quantity})),'
+                 '"yes","no"))', grouped=True),
+    )  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Ledger",
+        "Ledger",
+        "One row a bill, a receipt, a day of labour; refunds negative. For a bill by meter give"
+        " the date of the reading before too: it is spread over its days.",
+    )
+    state_row = page.row
+    page.row += 1
+    page.freeze(page.row + 1)
+    book.headings["Ledger"] = {c.name: c.heading(book.system) for c in LEDGER.columns}
+    page.table(
+        LEDGER,
+        _computed(book),
+        spare=max(SPARE, AT_LEAST - len(book.inputs.tables.get("Ledger", ()))),
+        widths={"kind": 10, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
+                "currency": 8, "summed": 7, "quantity": 10, "tax": 8},
+        grouped=FOLDED,
+        shown_as={"quantity": "quantity"},
+    )  # fmt: skip
+    check, summed = book.column("Ledger", "check"), book.column("Ledger", "summed")
+    page.formula(
+        state_row, 0,
+        f'"Entries in the sums: "&COUNTIF({summed},"yes")&"; left out: "&COUNTIF({summed},"no")',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'
+    twice = f'COUNTIF({check},"ok, but*")'
+    for name, words, count, (label, at) in (
+        ("entries_twice", "Perhaps entered twice", twice, ("amount", "reference")),
+        ("entries_to_correct", "Left out, to correct", wrong, ("check", "summed")),
+    ):
+        columns = book.places["Ledger"].columns
+        page.text(state_row, columns[label], words, page.styles.aside)
+        page.formula(state_row, columns[at], count, "count", style=page.styles.aside)
+        book.name(name, page.name, state_row, columns[at])

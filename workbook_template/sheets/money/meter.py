@@ -1,0 +1,87 @@
+"""Meter: readings of the water meter, what was used between them, and the bills beside it."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Computed, Page
+from workbook_template.sheets.money.ledger import fiscal_year
+from xlfuncs.tables.money.ledger import READINGS
+
+SPARE = 12
+YEARS_SHOWN = 6
+BESIDE = 11  # column of the block beside the table
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Meter",
+        "Water meter",
+        "One row a reading, in order of date. Estimates between true readings are set aside; a"
+        " roll-over needs Meter starts again at, on Setup.",
+    )
+    check_row = page.row
+    page.row += 1
+    page.freeze(page.row + 1)
+    book.headings["Readings"] = {c.name: c.heading(book.system) for c in READINGS.columns}
+    names = ("date", "reading", "estimated", "new_meter_reading")
+    use = (
+        *(book.column("Readings", name) for name in names),
+        'IF(meter_register="",0,meter_register)',
+    )
+    readings = book.column("Readings", "reading")
+    page.table(READINGS, _computed(use), spare=SPARE, widths={"note": 24, "estimated": 10})
+    page.formula(
+        check_row, 0,
+        f'IF(COUNT({readings})<2,"Two readings or more give a use",{checked("METER_USE", *use)})',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    book.name("meter_check", page.name, check_row, 0)
+    _beside_bills(book, page, check_row + 1)
+
+
+def _computed(use: tuple[str, ...]) -> tuple[Computed, ...]:
+    number = "ROW()-ROW(Readings[[#Headers],[Date]])"
+    day_before = "INDEX(Readings[[#Data],[Date]]," + number + "-1)"
+    shared = ("{use}", f"{{date}}-{day_before}", "N({household_per_day})")
+    return (
+        Computed("use", "Used since", "billed_volume", "Water used since the reading before",
+                 f'IF(OR({{reading}}="",{number}=1,meter_check<>"ok"),"",'
+                 f"INDEX({call('METER_USE', *use)},{number}))"),
+        Computed("garden", "Garden's use", "billed_volume",
+                 "Less the household's, where it is on the same meter",
+                 f'IF({{use}}="","",{call("GARDEN_USE", *shared)})'),
+        Computed("year", "Year", "count", "Year that the reading falls in",
+                 f'IF({{use}}="","",{fiscal_year("{date}")})'),
+    )  # fmt: skip
+
+
+def _beside_bills(book: Book, page: Page, row: int) -> None:
+    """Metered and billed water of each year, to see whether a bill is missing or wrong."""
+    years = book.column("Readings", "year")
+    page.row = row
+    metered = f"SUMIFS({book.column('Readings', 'garden')},{years},L{{row}})"
+    billed = (
+        f"SUMIFS({book.column('Ledger', 'garden_quantity')},{book.column('Ledger', 'year')},"
+        f'L{{row}},{book.column("Ledger", "metered")},"yes")'
+    )
+    first = f"MAX(MIN({years}),MAX({years})-{YEARS_SHOWN - 1})"
+    rows = [
+        [f'IF(OR(COUNT({years})=0,{first}+{i}>MAX({years})),"",{first}+{i})',
+         f'IF(L{{row}}="","",{metered})', f'IF(L{{row}}="","",{billed})',
+         'IF(L{row}="","",M{row}-N{row})']
+        for i in range(YEARS_SHOWN)
+    ]  # fmt: skip
+    headers = (
+        ("Year", "count"), ("Garden, metered", "billed_volume"),
+        ("Garden, billed", "billed_volume"), ("Metered less billed", "billed_volume"),
+    )  # fmt: skip
+    page.grid(headers, rows, col=BESIDE)
+    for col in range(BESIDE, BESIDE + 4):
+        page.sheet.set_column(col, col, 10)
+    page.sheet.set_column(BESIDE - 2, BESIDE - 1, 3)
+    page.sheet.set_row(row, 44)
+    page.text(row + YEARS_SHOWN + 2, BESIDE, "By the date of the reading or the bill.",
+              page.styles.aside)  # fmt: skip
+    page.text(row + YEARS_SHOWN + 3, BESIDE, "A lasting difference: a bill missing or wrong.",
+              page.styles.aside)  # fmt: skip

@@ -1,0 +1,185 @@
+"""Parts: pieces of line, parts by the counting rules, whether they fit, backflow, winter."""
+
+from __future__ import annotations
+
+from xlsxwriter.utility import xl_col_to_name
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call
+from workbook_template.kit.page import Computed, Page
+from xlfuncs.tables.money.buying import BACKFLOW, BUYING
+from xlfuncs.tables.money.parts import PARTS
+
+PIECES_AT = 8  # column of the pieces, beside the parts
+PART_COLUMNS = (
+    ("Part", "text"), ("Number", "count"), ("Spares", "count"), ("Length", "length"),
+    ("Counted by", "text"),
+)  # fmt: skip
+PIECE_COLUMNS = (
+    ("Bed", "text"), ("Line", "text"), ("Lines", "count"), ("Cut length", "length"),
+    ("Distance", "length"), ("Branch", "count"), ("Branch start", "length"),
+    ("Manifold", "text"), ("Valve", "text"),
+)  # fmt: skip
+NOTES = 6
+WINTER = (
+    "Before frost drain by gravity and leave drain ends open. Compressed air only at low, regulated"
+    " pressure, below the rating of the weakest part. The column Winter says what comes indoors."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Parts",
+        "Parts",
+        "Every part along the water's way from tap to line end, counted from the beds by the"
+        " counting rules.",
+        widths=(30, 14, 11, 11, 46, 18),
+    )
+    page.portrait()
+    page.note(WINTER)
+    page.settings(BUYING)
+    top = page.row
+    pieces = _pieces(book, page)
+    page.row = top
+    _counted(book, page, pieces)
+    fit = book.page(
+        "Connections",
+        "Connections and backflow",
+        "The parts in the order in which the water meets them, and whether each fits the one"
+        " before it.",
+        widths=(30, 34, 34, 18, 18, 60),
+    )
+    fit.table(PARTS, (_fault(),), spare=5, widths={"part": 30, "inlet": 34, "outlet": 34,
+              "winter": 18, "note": 18, "fault": 60})  # fmt: skip
+    fit.settings(BACKFLOW)
+    _backflow(fit)
+
+
+def _pieces(book: Book, page: Page) -> dict[str, str]:
+    """One row a counted bed: what of it the rules and the purchase need; gives its columns."""
+    count = book.places["Beds"].rows
+
+    def bed(column: str) -> str:
+        return f"INDEX({book.column('Beds', column)},{{n}})"
+
+    def if_counted(formula: str) -> str:
+        return f'IF({bed("counted")}="yes",{formula},"")'
+
+    def or_blank(cell: str) -> str:
+        return f'IF({cell}="","",{cell})'
+
+    unit = book.unit("width")
+    top, long = bed("bed_top_width"), book.unit("length")
+    # Without a bed top the strips are the bed: planted area over length is their width together.
+    strips = f'{bed("area")}/{call("LINE_LENGTH", bed("length"))}&" {long}"'
+    top = f'IF({top}="",{strips},{_with_unit(top, unit)})'
+    cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
+    across = f'IF({bed("manifold_pipe")}="","0 {unit}",{top})'
+    row = (
+        if_counted(bed("bed")),
+        if_counted(bed("line")),
+        if_counted(bed("laterals")),
+        if_counted(cut),
+        if_counted(bed("distance")),
+        if_counted(or_blank(bed("branch"))),
+        if_counted(or_blank(bed("branch_start"))),
+        if_counted(across),
+        if_counted(or_blank(bed("valve"))),
+    )
+    page.sheet.set_column(
+        PIECES_AT, PIECES_AT + len(PIECE_COLUMNS) - 1, 12, None, {"level": 1, "hidden": True}
+    )
+    page.sheet.write_string(page.row, PIECES_AT, "Pieces of line, bed by bed",
+                            page.styles.section)  # fmt: skip
+    page.row += 1
+    page.text(page.row, PIECES_AT, "Allowance")
+    page.formula(
+        page.row,
+        PIECES_AT + 1,
+        f'IF(end_allowance="",0&" {unit}",{_with_unit("end_allowance", unit)})',
+        "text",
+    )
+    book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
+    page.row += 1
+    plain = dict.fromkeys(range(len(PIECE_COLUMNS)), page.styles.aside)
+    first = page.grid(PIECE_COLUMNS, [row] * count, col=PIECES_AT, styles=plain)
+    names = ("bed", "line", "laterals", "cut", "distance", "branch", "start", "manifold", "valve")
+    columns = {}
+    for i, name in enumerate(names):
+        letters = xl_col_to_name(PIECES_AT + i)
+        columns[name] = f"'{page.name}'!${letters}${first + 1}:${letters}${first + count}"
+        book.workbook.define_name(f"piece_{name}", "=" + columns[name])
+    return {name: f"piece_{name}" for name in names}
+
+
+def _with_unit(cell: str, unit: str) -> str:
+    """A typed quantity as text with its unit; text has one already."""
+    return f'IF(ISNUMBER({cell}),{cell}&" {unit}",{cell})'
+
+
+def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
+    def rule(column: str) -> str:
+        return book.column("CountingRules", column)
+
+    counts = call(
+        "PARTS_COUNT", laterals=pieces["laterals"], line_lengths=pieces["cut"],
+        distance=pieces["distance"], parts=rule("part"), counted_by=rule("counted_by"),
+        each=rule("each"), every=rule("every"), only_line=rule("only_line"),
+        spare_share=rule("spare_share"), least_spares=rule("least_spares"),
+        branch=pieces["branch"], branch_start=pieces["start"],
+        manifold_lengths=pieces["manifold"], valve=pieces["valve"], line=pieces["line"],
+        trimming="trimming", turns="N(main_turns)",
+    )  # fmt: skip
+    page.section("Parts by the counting rules")
+    rows = book.places["CountingRules"].rows
+    ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"
+    page.text(page.row, 0, "Ready")
+    page.formula(page.row, 1, f'IF({ready},"yes","no")', "text", style=page.styles.aside)
+    given = f'OR($B${page.row + 1}<>"yes",INDEX({rule("part")},{{n}})="")'
+    page.row += 1
+    part, number, spares, length, words = (
+        f"INDEX({counts},{{n}},{j})" for j in range(1, len(PART_COLUMNS) + 1)
+    )
+    by_length = "N($D{row})>0"
+    cells = [
+        f'IF({given},"",{part})',
+        *(f'IF({given},"",IF({by_length},"–",{count}))' for count in (number, spares)),
+        f'IF({given},"",IF({length}=0,"–",{length}))',
+        f'IF({given},"",IF({words}="","–",{words}))',
+    ]
+    winter = f"INDEX({rule('winter')},{{n}})"
+    cells.append(f'IF({given},"",IF({winter}="","stays",{winter}))')
+    first = page.grid((*PART_COLUMNS, ("Winter", "text")), [cells] * rows)
+    page.sheet.repeat_rows(first - 1)
+    for name, column in (("part", "A"), ("number", "B"), ("spares", "C"), ("length", "D")):
+        book.workbook.define_name(
+            f"counted_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + rows}"
+        )
+
+
+def _fault() -> Computed:
+    parts = "Parts[[#Data],[{}]]"
+    rows = "ROW()-ROW(Parts[[#Headers],[Part]])"
+    whole = call("CONNECTION_CHECK", parts.format("Part"), parts.format("Inlet"),
+                 parts.format("Outlet"))  # fmt: skip
+    found = f"INDEX({whole},{rows},1)"
+    return Computed(
+        "fault", "Fits", "text", "Whether it fits the part before it",
+        f'IF({{part}}="","",IF({found}="","fits",{found}))',
+    )  # fmt: skip
+
+
+def _backflow(page: Page) -> None:
+    names = ("preventer", "valves_after", "pressure_hours", "preventer_height")
+    ready = ",".join(f'{name}<>""' for name in names)
+    notes = call("BACKFLOW_NOTES", *names, "injection", "back_pressure")
+    page.section("Notes on backflow")
+    first = page.whole(notes, (("Note", "text"),), NOTES, ready=f"AND({ready})")
+    page.sheet.merge_range(first - 1, 0, first - 1, 5, "Note", page.styles.header)
+    page.sheet.set_row(first - 1, 15)
+    for row in range(first, first + NOTES):
+        page.sheet.set_row(row, 28)
+        page.sheet.merge_range(row, 0, row, 5, "", page.styles.words)
+    for i in range(NOTES):
+        page.formula(first + i, 0, f'IF({i + 1}>$B${first - 1},"",INDEX({notes},{i + 1},1))',
+                     "text", style=page.styles.words)  # fmt: skip

@@ -1,0 +1,39 @@
+"""Prices and counting rules: what parts cost, and what makes one more of each."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.page import Computed
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.prices import PRICES
+
+AGE = Computed(
+    "age", "Price is", "text", "Whether the price is old on the plan date",
+    'IF({part}="","",IF({date}="","without a date",IF(plan_date="","no plan date",'
+    'IF({date}>plan_date,"after the plan date",IF(plan_date-{date}>N(old_after),"old","ok")))))',
+)  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Prices",
+        "Prices",
+        "One row an offer, without tax; several rows of a part are packs or rolls to choose from."
+        " Never part of a client's copy.",
+    )
+    page.freeze(page.row + 1)
+    page.table(
+        PRICES, (AGE,), spare=12,
+        widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
+        grouped=("shortest_life", "likely_life", "longest_life", "note"),
+    )  # fmt: skip
+    rules = book.page(
+        "Counting rules",
+        "Counting rules",
+        "What makes one more of each part. Change a rule, add one, or set Each to 0.",
+    )
+    rules.freeze(rules.row + 1)
+    rules.table(
+        COUNTING_RULES, spare=6,
+        widths={"part": 28, "counted_by": 16, "only_line": 18, "winter": 16, "why": 58},
+    )  # fmt: skip

@@ -1,0 +1,144 @@
+"""Quotation: the page that the client gets; no cost, markup or note of yours stands on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import call
+from workbook_template.kit.page import Page
+from workbook_template.sheets.money.quoting import OPTIONAL_PLACE, TERMS
+from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
+
+COLUMNS = 5
+LETTERS_A_LINE = 148
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Quotation",
+        "Quotation",
+        "Drip irrigation of permanent vegetable beds",
+        widths=(30, 36, 13, 13, 15),
+    )
+    page.portrait()
+    _head(page)
+    _garden(page)
+    _lines(book, page)
+    _prices(book, page)
+    page.next_printed_page()
+    _words(page)
+
+
+def _field(page: Page, label: str, formula: str, dimension: str = "text") -> None:
+    page.text(page.row, 0, label, page.styles.strong)
+    page.formula(page.row, 1, formula, dimension, style=page.styles.shown(dimension))
+    page.row += 1
+
+
+def _head(page: Page) -> None:
+    def given(name: str) -> str:
+        return f'IF({name}="","",{name})'
+
+    _field(page, "Client", given("client"))
+    _field(page, "Site", given("site"))
+    _field(page, "Quotation, revision",
+           'IF(quotation_number="","",quotation_number&", revision "&N(revision))')  # fmt: skip
+    _field(page, "Date", given("quotation_date"), "date")
+    until = 'IF(OR(quotation_date="",validity_days=""),"",quotation_date+validity_days)'
+    _field(page, "Prices hold until", until, "date")
+    _field(page, "Prepared by", given("prepared_by"))
+    page.row += 1
+
+
+def _garden(page: Page) -> None:
+    units = {name: page.book.unit(name) for name in ("flow", "pressure", "area", "length")}
+    page.section("The garden and its water", columns=COLUMNS)
+
+    def measured(name: str, dimension: str, format_text: str) -> str:
+        return f'IF(N({name})=0,"",TEXT({name},"{format_text}")&" {units[dimension]}")'
+
+    _field(page, "Flow measured", measured("measured_flow", "flow", "0.0"))
+    _field(page, "Static pressure measured", measured("static_pressure", "pressure", "0.0"))
+    _field(page, "Measured on", 'IF(supply_measured_on="","",supply_measured_on)', "date")
+    _field(page, "Beds", 'IF(beds_counted=0,"",beds_counted)', "count")
+    _field(page, "Planted area", measured("planted_area", "area", "#,##0"))
+    _field(page, "Length of drip lines", measured("line_length_total", "length", "#,##0"))
+    page.row += 1
+
+
+def _lines(book: Book, page: Page) -> None:
+    """Every line that is ok; an optional one with its own price at the same terms."""
+    page.section("What is offered", columns=COLUMNS)
+    terms = {name: value for name, value in TERMS.items() if not name.startswith("labour")}
+
+    def of_line(name: str) -> str:
+        return f"INDEX({book.column('QuotationLines', name)},{{n}})"
+
+    left_out = f'{of_line("check")}<>"ok"'
+    optional = f'{of_line("included")}="no"'
+    price = call("QUOTATION", "C{row}", of_line("unit_cost"), '"no"', **terms)
+    unit = of_line("unit")
+    row = [
+        f'IF({left_out},"",IF({optional},"optional, ","")&{of_line("belongs_to")})',
+        *(f'IF({left_out},"",{of_line(name)})' for name in ("item", "quantity")),
+        f'IF({left_out},"",IF({unit}="","",{unit}))',
+        f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
+        f"INDEX({price},1,{OPTIONAL_PLACE}))",
+    ]  # fmt: skip
+    headers = (("Option", "text"), ("Item", "text"), ("Quantity", "number"), ("Unit", "text"),
+               ("If added, with tax", "money"))  # fmt: skip
+    page.grid(headers, [row] * book.places["QuotationLines"].rows)
+    labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
+    page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
+                 style=page.styles.aside)  # fmt: skip
+    page.row += 1
+
+
+def _prices(book: Book, page: Page) -> None:
+    page.section("Price", columns=COLUMNS)
+    for col, text in enumerate(("", "", *(f"Option {option}" for option in OPTIONS))):
+        page.text(page.row, col, text, page.styles.header)
+    page.row += 1
+    tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&ROUND(tax_rate*100,4)&"%")'
+    rows: Sequence[tuple[str, str, str]] = (
+        ('"Price before tax"', "price", "money"), (tax, "tax", "money"),
+        ('"Total"', "total", "money"),
+    )  # fmt: skip
+    for label, name, dimension in rows:
+        page.formula(page.row, 0, label, "text", strong=name == "total")
+        for col, option in enumerate(OPTIONS, 2):
+            cell = f"option_{option.lower()}_{name}"
+            page.formula(page.row, col, f'IF({cell}="","",{cell})', dimension,
+                         strong=name == "total")  # fmt: skip
+        page.row += 1
+    page.text(page.row, 0, f"Total, {book.unit('money_per_area')} of planted area")
+    for col, option in enumerate(OPTIONS, 2):
+        total = f"option_{option.lower()}_total"
+        each = call("COST_PER_AREA", total, "planted_area")
+        page.formula(page.row, col, f'IF(OR(N({total})=0,N(planted_area)=0),"",{each})',
+                     "money_per_area")  # fmt: skip
+    page.row += 1
+    words = '"Prices in "&IF(currency="","the currency of the plan",currency)&"; "'
+    words += '&IF(N(contingency)=0,"no contingency is included.",'
+    words += (
+        '"a contingency of "&ROUND(contingency*100,4)&"% on materials and labour is included.")'
+    )
+    page.formula(page.row, 0, words, "text", style=page.styles.aside)
+    page.row += 2
+
+
+def _words(page: Page) -> None:
+    for title, texts in (("Assumptions", ASSUMPTIONS), ("Not included", EXCLUSIONS),
+                         ("Cautions", CAUTIONS)):  # fmt: skip
+        page.section(title, columns=COLUMNS)
+        for text in texts:
+            page.note(text, columns=COLUMNS, lines=1 + len(text) // LETTERS_A_LINE)
+        page.row += 1
+    page.section("Acceptance", columns=COLUMNS)
+    page.note(ACCEPTANCE[0], columns=COLUMNS)
+    page.row += 2
+    for col in range(COLUMNS):
+        page.sheet.write_blank(page.row, col, None, page.styles.result("text"))
+    page.row += 1
+    page.note(ACCEPTANCE[1], columns=COLUMNS)

@@ -1,0 +1,118 @@
+"""Quoting: lines and terms of a quotation with their costs, for the one who quotes."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.currency import say_currency
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Computed, Page
+from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
+
+COLUMNS = 9
+SPARE = 8
+OPTIONAL_PLACE = 10  # of the sums below, in the result of QUOTATION
+SUMS = (
+    ("Materials, at cost", "money"), ("Labour, at cost", "money"), ("Contingency", "money"),
+    ("Cost", "money"), ("Markup, part of cost", "ratio"), ("Margin, part of price", "ratio"),
+    ("Price before tax", "money"), ("Tax", "money"), ("Total", "money"),
+    ("All optional items, with tax", "money"),
+)  # fmt: skip
+TERMS = {
+    "labour_hours": "labour_hours", "labour_rate": "labour_rate", "contingency": "contingency",
+    "markup": 'IF(markup="","",markup)', "margin": 'IF(margin="","",margin)', "tax": "tax_rate",
+}  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Quoting",
+        "Quoting",
+        "For you alone: what things cost you, and your markup. The client gets the sheet"
+        " Quotation, or better its PDF.",
+        widths=(24, 40, 11, 11, 11, 11, 22, 11, 26),
+    )
+    say_currency(page)
+    page.settings(QUOTATION_TERMS)
+    page.next_printed_page()
+    page.section("Lines", columns=COLUMNS)
+    page.text(page.row, 0, "Parts by the list")
+    parts = "cost_of_parts" if "cost_of_parts" in book.names else "cost_of_lines"
+    page.formula(page.row, 1, f'IF(N({parts})=0,"",{parts})', "money")
+    words = "of Purchase" if parts == "cost_of_parts" else "lines alone, of Summary"
+    page.text(page.row, 3, f"Cost {words}, to be taken as a line if you like", page.styles.aside)
+    page.row += 2
+    page.table(QUOTATION_LINES, _computed(), spare=SPARE, widths={
+        "option": 24, "item": 40, "quantity": 11, "unit": 11, "unit_cost": 11, "optional": 11,
+        "note": 22, "check": 26})  # fmt: skip
+    _sums(book, page)
+
+
+def _computed() -> tuple[Computed, ...]:
+    def if_ok(value: str) -> str:
+        return f'IF({{check}}="ok",{value},"")'
+
+    return (
+        Computed("line_cost", "Cost", "money", "Quantity times unit cost",
+                 if_ok("ROUND({quantity}*{unit_cost},2)")),
+        Computed(
+            "check", "Check", "text", "ok, or what keeps the line out",
+            'IF(AND({item}="",{quantity}="",{unit_cost}=""),"",'
+            'IF({item}="","Item: missing",'
+            'IF(NOT(ISNUMBER({quantity})),"Quantity: missing, or not a number",'
+            'IF(NOT(ISNUMBER({unit_cost})),"Unit cost: missing, or not a number","ok"))))',
+        ),
+        Computed("quoted_quantity", "Quantity quoted", "number", "Of a line that is ok",
+                 if_ok("{quantity}"), grouped=True),
+        Computed("quoted_cost", "Unit cost quoted", "money", "Of a line that is ok",
+                 if_ok("{unit_cost}"), grouped=True),
+        Computed("included", "Included", "text", "no for an optional item",
+                 if_ok('IF({optional}="yes","no","yes")'), grouped=True),
+        Computed("belongs_to", "Belongs to", "text", "Option, or all",
+                 if_ok('IF({option}="","all",{option})'), grouped=True),
+    )  # fmt: skip
+
+
+def lines_of(book: Book) -> dict[str, str]:
+    """The columns of the quotation's lines as arguments of QUOTATION."""
+    columns = {"quantities": "quoted_quantity", "unit_costs": "quoted_cost",
+               "included": "included", "options": "belongs_to"}  # fmt: skip
+    return {name: book.column("QuotationLines", column) for name, column in columns.items()}
+
+
+def _sums(book: Book, page: Page) -> None:
+    page.section("The sums of each option", columns=COLUMNS)
+    lines = lines_of(book)
+    nothing = f"COUNT({lines['quantities']})=0"
+    page.text(page.row, 0, "Check", page.styles.strong)
+    page.formula(
+        page.row, 1, f'IF({nothing},"No lines yet",{checked("QUOTATION", **lines, **TERMS)})',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    book.name("quotation_check", page.name, page.row, 1)
+    page.row += 1
+    headers = [("", "text"), *((f"Option {option}", "money") for option in OPTIONS)]
+    for col, (text, _) in enumerate(headers):
+        page.text(page.row, col, text, page.styles.header)
+    page.row += 1
+    for place, (label, dimension) in enumerate(SUMS, 1):
+        page.text(page.row, 0, label, page.styles.strong if label == "Total" else None)
+        for col, option in enumerate(OPTIONS, 1):
+            sums = call("QUOTATION", **lines, option=f'"{option}"', **TERMS)
+            shown = f'AND(quotation_check="ok",{_is_offered(lines["options"], option)})'
+            page.formula(page.row, col, f'IF({shown},INDEX({sums},1,{place}),"")', dimension,
+                         strong=label == "Total")  # fmt: skip
+            name = f"option_{option.lower()}_{label.split(',')[0].split()[0].lower()}"
+            book.name(name, page.name, page.row, col)
+        page.row += 1
+    page.note(
+        "Markup and margin are the same money, as a part of cost and as a part of price; both are"
+        " of the price as rounded. Lines for all stand in every option; optional items in none.",
+        columns=COLUMNS,
+    )
+
+
+def _is_offered(options: str, option: str) -> str:
+    """An option is offered if a line is its own; the first one also where all lines are for all."""
+    own = f'COUNTIF({options},"{option}")>0'
+    others = "+".join(f'COUNTIF({options},"{other}")' for other in OPTIONS)
+    return f"OR({own},{others}=0)" if option == OPTIONS[0] else own

@@ -1,0 +1,51 @@
+"""Store: what was bought and what is left, so that a year's rolls are not that year's use."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.currency import say_currency
+from workbook_template.kit.formulas import call, checked
+from xlfuncs.tables.money.register import REGISTER
+
+SPARE = 14
+ROWS = 15
+BESIDE = 8  # column of what was used, beside the table
+USED = (
+    ("Kind", "text"), ("Year", "count"), ("Last day of it", "date"), ("Opening", "number"),
+    ("Bought", "number"), ("Left at its end", "number"), ("Used", "number"),
+    ("Cost of the used", "money"), ("Worth of what is left", "money"),
+)  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Store",
+        "Store",
+        "Purchases kept in the store, and counts of what is left. Count a kind at every year's end"
+        " or never; a kind never counted is used as it is bought.",
+    )
+    say_currency(page)
+    page.row += 1
+    top = page.row
+    page.freeze(top + 1)
+    page.table(REGISTER, spare=SPARE, widths={"item": 14, "kind": 12, "note": 18})
+    names = ("date", "kind", "bought", "amount", "in_store")
+    columns = (*(book.column("Store", name) for name in names), "first_month")
+    page.row += 1
+    page.note(
+        "Quantities are in the unit of the kind. What a year used is what was there and was bought"
+        " less what is left, at the year's average cost. Enter a purchase in the ledger with"
+        " Counted: no; then enter what was used, with the last day of its year, the quantity and"
+        " the cost given here. So a year bears what it used, not what it bought.",
+        columns=BESIDE + len(USED), lines=2,
+    )  # fmt: skip
+    nothing = f"COUNT({book.column('Store', 'date')})=0"
+    page.text(top - 2, BESIDE, "Check", page.styles.note)
+    check = f'IF({nothing},"Nothing entered yet",{checked("STOCK_USED", *columns)})'
+    page.formula(top - 2, BESIDE + 1, check, "text", style=page.styles.aside)
+    book.name("store_check", page.name, top - 2, BESIDE + 1)
+    page.sheet.set_column(BESIDE - 1, BESIDE - 1, 3)
+    for col in range(BESIDE, BESIDE + len(USED)):
+        page.sheet.set_column(col, col, 11)
+    page.row = top - 1
+    page.whole(call("STOCK_USED", *columns), USED, ROWS, ready='store_check="ok"', col=BESIDE)

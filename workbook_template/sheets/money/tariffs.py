@@ -1,0 +1,56 @@
+"""Tariffs: what water costs, from which day."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.currency import say_currency
+from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+
+MOST_TIERS = 6
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Tariffs",
+        "Water tariffs",
+        "The water company's price list, from the day it holds; keep the old ones, so that years"
+        " can be compared.",
+    )
+    say_currency(page)
+    page.freeze(page.row + 1)
+    page.table(TARIFFS, spare=4, widths={"valid_from": 12, "price": 10, "sewer_price": 11,
+                                         "sewer_share": 11, "note": 44})  # fmt: skip
+    page.section("Tiers", columns=7)
+    page.note(
+        "One row a tier under the same first day, the cheapest water first and the rows of a tariff"
+        " together. Tiers count within one bill; leave Tier ends at blank for the last. A single"
+        " price is one row.",
+        columns=7,
+        lines=2,
+    )
+    page.table(TIERS, spare=9, widths={"valid_from": 12})
+
+
+def tariff_in_force(book: Book, day: str) -> str:
+    """First day of the tariff that holds on `day`; 0 where there is none."""
+    from_days = book.column("Tariffs", "valid_from")
+    return f'_xlfn.MAXIFS({from_days},{from_days},"<="&{day})'
+
+
+def of_tariff(book: Book, column: str, valid_from: str) -> str:
+    """A column of the tariff that holds from `valid_from`."""
+    return book.lookup("Tariffs", column, "valid_from", valid_from)
+
+
+def tier(book: Book, column: str, valid_from: str, number: int) -> str:
+    """The `number`-th tier's top or price under the tariff from `valid_from`; blank after them."""
+    from_days = book.column("Tiers", "valid_from")
+    cell = f"INDEX({book.column('Tiers', column)},MATCH({valid_from},{from_days},0)+{number - 1})"
+    beyond = f"COUNTIF({from_days},{valid_from})<{number}"
+    return f'IF(N({valid_from})=0,"",IF({beyond},"",IF({cell}="","",{cell})))'
+
+
+def sewer_per_volume(book: Book, valid_from: str) -> str:
+    """The sewer's part in the price of a unit of water."""
+    price, share = (of_tariff(book, name, valid_from) for name in ("sewer_price", "sewer_share"))
+    return f'N({price})*IF({share}="",1,{share})'

@@ -1,0 +1,180 @@
+"""Water bills: those of the year explained and the year before, by the tariffs of each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.currency import say_currency
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Page
+from workbook_template.sheets.money import tariffs
+
+BILLS = 13  # the most bills of a year
+TIERS = tariffs.MOST_TIERS
+BESIDE = 6  # column of the tiers, beside the bills
+EFFECTS = (
+    ("Bills of the year before", "old_bill"), ("Bills of the year explained", "new_bill"),
+    ("Change", "change"), ("Price", "price"), ("Area", "area"), ("Weather", "weather"),
+    ("Use", "use"), ("Fixed charges", "fixed"),
+)  # fmt: skip
+WORDS = {
+    "price": "Old volumes on the new tariff less on the old: the old year weighs the price",
+    "area": "The old use of an area, on the new area, at the new tariff",
+    "weather": "That in proportion to the new year's need, at the new tariff",
+    "use": "The rest at the new tariff: a dearer tier reached by using more stands here",
+    "fixed": "What every bill bears whatever is used",
+}
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Water bills",
+        "Water bills by their tariff",
+        "A bill belongs to the year of its last day, and to the tariff in force at the year's last"
+        " bill.",
+        widths=(26, 13, 13, 13, 13, 3, 8, 12, 15, 15),
+    )
+    say_currency(page)
+    ranges = {}
+    for side, words in (("old", "The year before"), ("new", "The year explained")):
+        if side == "new":
+            page.next_printed_page()
+        page.section(words, columns=10)
+        _terms(book, page, side)
+        ranges[side] = _bills_and_tiers(book, page, side)
+    page.section("The change of the bills", columns=10)
+    _effects(page, ranges)
+
+
+def _terms(book: Book, page: Page, side: str) -> None:
+    """What holds for one of the two years."""
+    year = f"{side}_year"
+
+    def of_ledger(column: str) -> str:
+        return (
+            f"SUMIFS({book.column('Ledger', column)},{book.column('Ledger', 'year')},{year},"
+            f'{book.column("Ledger", "kind")},"water",{book.column("Ledger", "summed")},"yes")'
+        )
+
+    def of_years(column: str) -> str:
+        found = book.lookup("Years", column, "year", year)
+        return f'IF(N({year})=0,"",IFERROR(IF({found}="","",{found}),""))'
+
+    metered = f'{book.column("Ledger", "year")},{year},{book.column("Ledger", "metered")},"yes"'
+    last = f"_xlfn.MAXIFS({book.column('Ledger', 'date')},{metered})"
+    in_force = tariffs.tariff_in_force(book, last)
+    tariff = f"{side}_tariff"
+
+    def of_tariff(formula: str) -> str:
+        return f'IF(N({tariff})=0,"",{formula})'
+
+    page.result_row(
+        "Year", 'IF(compared_year="","",compared_year' + ("-1)" if side == "old" else ")"),
+        "count", name=year,
+    )  # fmt: skip
+    page.result_row(
+        "Tariff in force from",
+        f'IF(N({year})=0,"",IF({last}=0,"",IF({in_force}=0,"",{in_force})))',
+        "date", name=tariff,
+    )  # fmt: skip
+    fixed = of_tariff(f"N({tariffs.of_tariff(book, 'fixed', tariff)})")
+    page.result_row("Fixed charge a bill", fixed, "money", name=f"{side}_fixed")
+    page.result_row(
+        "Part that the garden bears",
+        f'IF(N({year})=0,"",IF({of_ledger("amount")}=0,1,{of_ledger("cost")}/{of_ledger("amount")}))',
+        "ratio", "After tax that comes back and the household's share", name=f"{side}_borne",
+    )  # fmt: skip
+    page.result_row("Planted area", of_years("planted_area"), "area", name=f"{side}_area")
+    page.result_row("Need beyond rain", of_years("need"), "depth", name=f"{side}_need")
+    page.row += 1
+
+
+def _bills_and_tiers(book: Book, page: Page, side: str) -> tuple[str, str, str]:
+    """Writes both blocks side by side; gives the ranges of volumes, tops and borne prices."""
+    top = page.row
+    tier_rows = [_tier(book, side, number) for number in range(1, TIERS + 1)]
+    first = page.grid(
+        (("Tier", "count"), ("Ends at", "billed_volume"),
+         ("Price with sewer", "money_per_billed_volume"),
+         ("That the garden bears", "money_per_billed_volume")),
+        tier_rows, col=BESIDE,
+    )  # fmt: skip
+    tops, prices, borne = (_rows(col, first, TIERS) for col in "HIJ")
+    page.row = top
+    bill_rows = [_bill(book, side, first + i + 1, i == 0, (tops, prices)) for i in range(BILLS)]
+    page.grid(
+        (("Last day of the bill", "date"), ("Water", "billed_volume"), ("By the tariff", "money"),
+         ("Paid", "money"), ("Paid beyond it", "money")),
+        bill_rows,
+    )  # fmt: skip
+    return _rows("B", first, BILLS), tops, borne
+
+
+def _rows(letter: str, first: int, count: int) -> str:
+    return f"${letter}${first + 1}:${letter}${first + count}"
+
+
+def _tier(book: Book, side: str, number: int) -> Sequence[str]:
+    tariff = f"{side}_tariff"
+    price = tariffs.tier(book, "price", tariff, number)
+    sewer = tariffs.sewer_per_volume(book, tariff)
+    return (
+        f'IF(I{{row}}="","",{number})',
+        tariffs.tier(book, "top", tariff, number),
+        f'IF({price}="","",{price}+{sewer})',
+        f'IF(I{{row}}="","",I{{row}}*{side}_borne)',
+    )
+
+
+def _bill(book: Book, side: str, row: int, first: bool, tiers: tuple[str, str]) -> Sequence[str]:
+    def ledger(name: str) -> str:
+        return book.column("Ledger", name)
+
+    year = f"{side}_year"
+    metered = f'{ledger("year")},{year},{ledger("metered")},"yes"'
+    later = "" if first else f',{ledger("date")},">"&A{row - 1}'
+    day = f"_xlfn.MINIFS({ledger('date')},{metered}{later})"
+    none = f"N({year})=0" if first else f"N(A{row - 1})=0"
+    of_day = f"{ledger('date')},A{row}"
+    charge = call("WATER_CHARGE", f"B{row}", *tiers, fixed=f"{side}_fixed")
+    return (
+        f'IF({none},"",IF({day}=0,"",{day}))',
+        f'IF(A{row}="","",SUMIFS({ledger("quantity")},{metered},{of_day}))',
+        f'IF(OR(A{row}="",COUNT({tiers[1]})=0),"",{charge})',
+        f'IF(A{row}="","",SUMIFS({ledger("amount")},{ledger("kind")},"water",{ledger("summed")},'
+        f'"yes",{of_day}))',
+        f'IF(OR(N(C{row})=0,D{row}=""),"",D{row}-C{row})',
+    )
+
+
+def _effects(page: Page, ranges: dict[str, tuple[str, str, str]]) -> None:
+    """The bills split by WATER_YEAR_ON_YEAR, where both years have tariffs and as many bills."""
+    both = {
+        name: f'IF(OR(old_{name}="",new_{name}=""),"",{{side}}_{name})' for name in ("area", "need")
+    }
+    given: dict[str, str] = {}
+    for side, (volumes, tops, prices) in ranges.items():
+        given |= {
+            f"{side}_volumes": volumes, f"{side}_tier_tops": tops, f"{side}_tier_prices": prices,
+            f"{side}_fixed": f"{side}_fixed*{side}_borne",
+        }  # fmt: skip
+        given |= {f"{side}_{name}": text.format(side=side) for name, text in both.items()}
+    (old, *_), (new, *_) = ranges["old"], ranges["new"]
+    check = (
+        ("N(old_year)=0", '"No year to compare with yet"'),
+        (f"OR(COUNT({old})=0,COUNT({new})=0)", '"No water by volume in one of the years"'),
+        ("OR(N(old_tariff)=0,N(new_tariff)=0)", '"No tariff for one of the years"'),
+        (f"COUNT({old})<>COUNT({new})", '"Not as many bills in both years"'),
+    )
+    words = checked("WATER_YEAR_ON_YEAR", **given)
+    for condition, text in reversed(check):
+        words = f"IF({condition},{text},{words})"
+    page.text(page.row, 0, "Check")
+    page.formula(page.row, 1, words, "text", style=page.styles.aside)
+    page.book.name("water_bills_check", page.name, page.row, 1)
+    page.row += 1
+    for number, (label, name) in enumerate(EFFECTS, 1):
+        value = f"INDEX({call('WATER_YEAR_ON_YEAR', **given)},1,{number})"
+        page.result_row(label, f'IF(water_bills_check<>"ok","",{value})', "money",
+                        WORDS.get(name, ""), name=f"tariff_{name}")  # fmt: skip

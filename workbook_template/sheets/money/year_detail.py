@@ -1,0 +1,85 @@
+"""Year detail: every kind in every year beside the year before, which the sheet Years reads."""
+
+from __future__ import annotations
+
+from xlsxwriter.utility import xl_col_to_name
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.currency import say_currency
+from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Page
+
+SHEET = "Year detail"
+ROWS = 40  # kinds times years that are shown
+FIRST = 8  # first row of the comparison, from 0
+COMPARED = (  # quantities and their prices have no unit that all kinds share
+    ("Kind", "text"), ("Year", "count"), ("Quantity", "number"), ("Amount", "money"),
+    ("Unit price", "number"), ("Per planted area", "money_per_area"),
+    ("Before", "money"), ("Compared", "money"), ("Change", "money"), ("Price", "money"),
+    ("Area", "money"), ("Weather", "money"), ("Use", "money"), ("Fixed", "money"),
+)  # fmt: skip
+KIND, YEAR, QUANTITY, AMOUNT, UNIT_PRICE, PER_AREA, BEFORE, THIS, CHANGE = range(9)
+RANK = len(COMPARED)  # which of the kinds of the year explained a row is
+
+
+def detail(col: int) -> str:
+    """A column of the comparison, in a formula of any sheet."""
+    letter = xl_col_to_name(col)
+    return f"'{SHEET}'!${letter}${FIRST + 1}:${letter}${FIRST + ROWS}"
+
+
+def comparison(book: Book) -> tuple[str, str]:
+    """The call of YEAR_ON_YEAR for the ledger, and its check in words."""
+
+    def ledger(name: str) -> str:
+        return book.column("Ledger", name)
+
+    def years(name: str) -> str:
+        return book.column("Years", name)
+
+    given = {
+        "dates": ledger("date"), "kinds": ledger("kind"), "amounts": ledger("cost"),
+        "quantities": ledger("garden_quantity"), "period_starts": ledger("period_start"),
+        "counted": ledger("summed"), "currencies": ledger("currency"), "years": years("year"),
+        "areas": years("planted_area"), "needs": years("need"), "first_month": "first_month",
+        "known_from": 'IF(ledger_from="","",ledger_from)',
+        "known_through": 'IF(ledger_through="","",ledger_through)',
+    }  # fmt: skip
+    return call("YEAR_ON_YEAR", **given), checked("YEAR_ON_YEAR", **given)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        SHEET,
+        "Year detail",
+        "Every kind in every year, and the change from the year before split into effects that add"
+        " up to it.",
+        widths=(14, 8, *(10,) * (RANK - 1)),
+    )
+    say_currency(page)
+    page.sheet.fit_to_pages(1, 1)
+    page.row = FIRST - 3
+    page.note(
+        "Price: the old quantity at the new price less at the old, so the old year weighs it."
+        " Area, weather, use: at the new price. Amounts without a quantity are fixed. Unit prices"
+        " and quantities are by the unit of the kind. A dash: nothing to compare with.",
+        columns=RANK,
+    )
+    page.whole(
+        comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True,
+        styles={QUANTITY: page.styles.result("quantity"),
+                UNIT_PRICE: page.styles.result("unit_price")},
+    )  # fmt: skip
+    page.freeze(FIRST)
+    _ranks(page)
+
+
+def _ranks(page: Page) -> None:
+    """Numbers the rows of the year explained, so that Years finds them."""
+    page.text(FIRST - 1, RANK, "Row on Years", page.styles.header)
+    page.sheet.set_column(RANK, RANK, 10, None, {"level": 1, "hidden": True})
+    year = xl_col_to_name(YEAR)
+    for row in range(FIRST, FIRST + ROWS):
+        before = f"COUNTIF({year}${FIRST + 1}:{year}{row + 1},compared_year)"
+        here = f"{year}{row + 1}"
+        page.formula(row, RANK, f'IF(OR({here}="",{here}<>compared_year),"",{before})', "count")

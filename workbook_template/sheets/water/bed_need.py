@@ -1,0 +1,191 @@
+"""Bed need: what the crops of each bed use in each month, and what rain gives them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.kit.page import Page
+from xlfuncs.units import from_base
+
+# The blocks and rows, by which other sheets find them.
+USE, DAYS, RAIN, TAKEN_UP = "bed use", "bed days", "bed rain", "bed rain taken up"
+MONTH_DAYS, MONTH_RAIN = "month days", "month rain"
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
+LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
+USE_WORDS = (
+    "Reference ET times crop coefficient, summed over the days in the plan and in season. 0:"
+    " fallow, off or out of season. Storage: what the soil holds for the crop of the bed with the"
+    " least, held to 0.3 to 7 in (8 to 178 mm), the range of the method for rain."
+)
+RAIN_WORDS = (
+    "By TR-21, from the month's rain, the use and the storage (3 in, 76 mm, where it is not known)."
+    " With a crop for part of the month the same part of the rain counts. Rain counts for nothing"
+    " in a tunnel or under plastic mulch."
+)
+TAKEN_UP_WORDS = (
+    "The same for a soil whose store is empty, all through the year: what rain could give use and"
+    " store together. Need judges by it which beds do without lines; watering is not planned by it."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Bed need", "Need by bed and month",
+        "Depths by bed, before any loss: no efficiency is counted on this sheet.",
+        widths=(16, 13, 9, *(8,) * 12, 9),
+    )  # fmt: skip
+    page.portrait()
+    _state(book, page)
+    page.sheet.freeze_panes(0, 1)  # each block has its own row of months
+    _part(book, page, "Crop use", USE_WORDS, 2)
+    _block(book, page, USE, "depth", ("Storage", "depth"), _use_row)
+    _part(book, page, "Days with a crop", "", 0)
+    _month_row(book, page, MONTH_DAYS, "Days", "count")
+    _block(book, page, DAYS, "count", ("", "text"), _days_row)
+    page.next_printed_page()
+    _part(book, page, "Effective rain", RAIN_WORDS, 2)
+    _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
+    _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row)
+    _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS, 2)
+    _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row)
+
+
+def _part(book: Book, page: Page, title: str, words: str, lines: int) -> None:
+    page.section(title, columns=YEAR + 1)
+    if words:
+        page.note(words, columns=YEAR + 1, lines=lines)
+
+
+def crop_use(book: Book) -> str:
+    """The call that gives use and days of all beds and months."""
+    return call("BED_CROP_USE", **_arguments(book))
+
+
+def _arguments(book: Book) -> dict[str, str]:
+    plan = {
+        "plan_bed": "bed", "plan_start": "start", "plan_end": "end", "kc_mid": "kc_mid",
+        "kc_initial": "kc_initial", "kc_end": "kc_end", "initial_days": "initial_days",
+        "development_days": "development_days", "mid_days": "mid_days", "late_days": "late_days",
+        "plan_counted": "counted",
+    }  # fmt: skip
+    return {
+        "bed": book.column("Beds", "bed"), "on": book.column("Beds", "on"),
+        "month": book.column("MonthlyWeather", "month"),
+        "reference_et": book.column("MonthlyWeather", "reference_et"),
+        "season_start": "season_start", "season_end": 'IF(season_end="","",season_end)',
+        **{argument: book.column("BedPlan", column) for argument, column in plan.items()},
+    }  # fmt: skip
+
+
+def _state(book: Book, page: Page) -> None:
+    """What is missing before a bed's need can be said, in words; ok when nothing is."""
+    planned = f'COUNTIF({book.column("BedPlan", "counted")},"yes")=0'
+    page.text(page.row, 0, "State", page.styles.strong)
+    page.formula(
+        page.row, 1,
+        f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
+        f'IF(season_start="","Season from: is missing on Setup",IF({planned},"Plan is empty",'
+        f"{checked('BED_CROP_USE', **_arguments(book))})))",
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    book.name("bed_need_state", page.name, page.row, 1)
+    page.row += 2
+
+
+def _block(
+    book: Book, page: Page, name: str, dimension: str, third: tuple[str, str],
+    row_of: Callable[[Book], list[str]],
+) -> None:  # fmt: skip
+    """A row a bed and a column a month; `row_of` gives the formulas of every row."""
+    first = page.row + 1
+    beds = book.places["Beds"].rows
+    book.places[name] = Place(page.name, first, first + beds - 1, _COLUMNS)
+    headers = [("Bed", "text"), ("Cover", "text"), third]
+    headers += [(month, dimension) for month in (*MONTHS, "Year")]
+    page.grid(headers, [row_of(book)] * beds)
+
+
+_COLUMNS = {"bed": BED, "cover": COVER, "third": THIRD, "year": YEAR} | {
+    str(month): JANUARY + month - 1 for month in range(1, 13)
+}
+
+
+def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) -> None:
+    """What holds for all beds, above them: the days or the rain of the months."""
+    page.text(page.row, BED, words)
+    for month in range(1, 13):
+        year = f"YEAR(season_start)+IF({month}<MONTH(season_start),1,0)"
+        rain = book.lookup("MonthlyWeather", "rain", "month", str(month))
+        formula = (
+            f'IF(season_start="","",DAY(DATE({year},{month + 1},0)))'
+            if name == MONTH_DAYS
+            else f'IFERROR(IF({rain}="","",{rain}),"")'
+        )
+        page.formula(page.row, JANUARY + month - 1, formula, dimension)
+    book.places[name] = Place(page.name, page.row, page.row, _COLUMNS)
+    page.row += 1
+
+
+def _first(book: Book) -> list[str]:
+    bed = f"INDEX({book.column('Beds', 'bed')},{{n}})"
+    cover = f"INDEX({book.column('Beds', 'cover')},{{n}})"
+    return [f'IF({bed}="","",{bed})', f'IF({bed}="","",IF({cover}="","open",{cover}))']
+
+
+def _year() -> str:
+    return 'IF(COUNT($D{row}:$O{row})=0,"",SUM($D{row}:$O{row}))'
+
+
+def _storage(book: Book) -> str:
+    plan, depletion = book.column("BedPlan", "bed"), book.column("BedPlan", "depletion")
+    least = f"_xlfn.MINIFS({depletion},{plan},$A{{row}})"
+    low, high = (
+        f"{from_base(edge, 'depth', book.system):.6g}" for edge in (LEAST_STORAGE, GREATEST_STORAGE)
+    )
+    unknown = f'COUNTIFS({plan},$A{{row}},{depletion},">0")=0'
+    return f'IF({unknown},"",MAX({low},MIN({high},{least})))'
+
+
+def _use_row(book: Book) -> list[str]:
+    cells = [_month_cell(book, month) for month in range(1, 13)]
+    return [*_first(book), _storage(book), *cells, _year()]
+
+
+def _days_row(book: Book) -> list[str]:
+    cells = [_month_cell(book, 12 + month) for month in range(1, 13)]
+    return [*_first(book), "", *cells, _year()]
+
+
+def _month_cell(book: Book, column: int) -> str:
+    ready = 'OR($A{row}="",bed_need_state<>"ok")'
+    return f'IF({ready},"",INDEX({crop_use(book)},{{n}},{column}))'
+
+
+def _rain_row(book: Book) -> list[str]:
+    share = f'IF($A{{row}}="","",{call("RAIN_UNDER_COVER", "1", "$B{row}")})'
+    cells = []
+    for month in map(str, range(1, 13)):
+        use, days = (book.places[block].beside(month) for block in (USE, DAYS))
+        part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
+        rain = f"{book.places[MONTH_RAIN].cell(month)}*$C{{row}}"
+        effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book))
+        cells.append(f'IF({use}="","",IF({use}*$C{{row}}=0,0,{part}*{effective}))')
+    return [*_first(book), share, *cells, _year()]
+
+
+def _taken_up_row(book: Book) -> list[str]:
+    share, storage = book.places[RAIN].beside("third"), book.places[USE].beside("third")
+    cells = []
+    for month in map(str, range(1, 13)):
+        use, rain = book.places[USE].beside(month), book.places[MONTH_RAIN].cell(month)
+        taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book))
+        cells.append(f'IF({use}="","",IF({share}=0,0,{taken_up}))')
+    return [*_first(book), "", *cells, _year()]
+
+
+def _held(book: Book) -> str:
+    storage = book.places[USE].beside("third")
+    return f'IF({storage}="","",{storage})'

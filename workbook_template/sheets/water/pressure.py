@@ -1,0 +1,246 @@
+"""Pressure: what every bed really gets, and which beds can run together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from xlsxwriter.utility import xl_col_to_name
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.page import Page
+from workbook_template.sheets.garden.supply import behind_at
+from workbook_template.sheets.water.pressure_calls import Calls, calls_of
+from xlfuncs.tables.garden.pressure import PRESSURE_WANTED
+
+DELIVERY = "delivery"  # the block of the beds, by which other sheets find it
+WIDTH = 15
+MOST_FOR_SETS = 60  # beds for which sets by pressure are searched; more take minutes
+MOST_CHECKED = 200  # beds that changes are worked out for
+MOST_DRAWN = 60
+PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
+FINDINGS = 12
+FIGURE_ROWS, CHART_ROWS = 14, 17
+# One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
+COLUMNS = (
+    ("bed", "Bed", "text"), ("valve", "Valve", "text"), ("planned", "Flow planned", "flow"),
+    ("delivered", "Flow delivered", "flow"), ("share", "Share of planned", "ratio"),
+    ("inlet", "Pressure at the bed", "pressure"), ("driest", "Driest emitter", "emitter_flow"),
+    ("uniformity", "Driest over mean", "ratio"), ("minutes", "Minutes, as planned", "time"),
+    ("minutes_delivered", "Minutes, delivered", "time"),
+    ("share_all_open", "Share, all beds open", "ratio"), ("remark", "Remark", "text"),
+    ("set_by_pressure", "Set by pressure", "count"), ("share_in_set", "Share in that set", "ratio"),
+    ("set_by_flow", "Set by nominal flow", "count"),
+    ("together", "Runs with", "text"), ("kept", "Kept together", "text"),
+    ("valve_flow", "Flow of its valve", "flow"),
+    ("lowest", "Lowest at an emitter", "pressure"),
+    ("highest", "Highest at an emitter", "pressure"),
+    ("main_flow", "Flow in the main to it", "flow"),
+    ("main_velocity", "Velocity in the main", "velocity"),
+    ("flow_all_open", "Flow, all beds open", "flow"),
+    ("inlet_all_open", "Pressure, all beds open", "pressure"),
+    ("along", "Along the main", "length"), ("own_drawn", "Drawn, own valve", "pressure"),
+    ("all_drawn", "Drawn, all open", "pressure"),
+)  # fmt: skip
+FOLDED_FROM = 15
+PLACES = {name: i for i, (name, _, _) in enumerate(COLUMNS)}
+HERE = {name: f"${xl_col_to_name(i)}{{row}}" for name, i in PLACES.items()}
+DELIVERED = {"inlet": 1, "delivered": 2, "share": 3, "driest": 4, "main_flow": 9,
+             "main_velocity": 10}  # fmt: skip
+OF_A_RUNNING_BED = {"uniformity": 6, "lowest": 7, "highest": 8}
+REMARK = 11
+ALL_OPEN = {"inlet_all_open": 1, "flow_all_open": 2, "share_all_open": 3}
+WORDS = (
+    "Flow delivered: the beds of one valve run together, solved from the supply to the last"
+    " emitter. Planned: nominal, as if the rated pressure were everywhere. Run times rest on the"
+    " flow delivered. All beds open: every bed that is on runs at once."
+)
+SETS = (
+    "Set by pressure: the fewest sets in which every bed, solved, keeps what is wanted above. Set"
+    " by nominal flow: a quick sum that stays within the share of the supply on Setup and knows"
+    " nothing of pressure. Beds of one set could share a valve."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Pressure", "Pressure: what the far bed really gets", "Planned against delivered.",
+        widths=(26, 12, *[11] * 9, 38, *[11] * 3),
+    )  # fmt: skip
+    page.sheet.set_column(FOLDED_FROM, len(COLUMNS) - 1, 11, None, {"level": 1, "hidden": True})
+    page.settings(PRESSURE_WANTED)
+    rows = book.places["Beds"].rows
+    first = page.row + FIGURE_ROWS + CHART_ROWS + 4  # behind figures, charts, words, the header
+    place = Place(page.name, first, first + rows - 1, PLACES)
+    book.places[DELIVERY] = place
+    book.workbook.define_name("delivered_flows", "=" + place.reference("delivered"))
+    calls = calls_of(book, place)
+    _figures(book, page, calls)
+    _charts(page, place, page.row)
+    page.row = first - 4
+    page.next_printed_page()
+    page.section("Bed by bed")
+    page.note(WORDS)
+    page.note(SETS)
+    page.grid([(h, d) for _, h, d in COLUMNS], [_bed(book, calls)] * rows)
+    _checks(page, calls)
+
+
+def _state(page: Page, label: str, formula: str, name: str) -> None:
+    """Words that run on to the right, with a name."""
+    page.text(page.row, 0, label)
+    page.formula(page.row, 1, formula, "text", style=page.styles.aside)
+    page.book.name(name, page.name, page.row, 1)
+    page.row += 1
+
+
+def _solved(book: Book) -> str:
+    return f'COUNTIF({book.column("Beds", "solved")},"yes")'
+
+
+def _figures(book: Book, page: Page, calls: Calls) -> None:
+    place, end = book.places[DELIVERY], page.row + FIGURE_ROWS
+    page.section("What comes of it")
+    nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
+    _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_solved(book)}=0,{nothing},'
+           f"{calls.own.words()}))", "pressure_state")  # fmt: skip
+    page.result_row("Beds not solved", f"beds_counted-{_solved(book)}", "count",
+                    "Pipe, distance or line not known: run times by the nominal flow",
+                    name="beds_not_solved")  # fmt: skip
+    planned = f'SUMIF({book.column("Beds", "solved")},"yes",{book.column("Beds", "nominal_flow")})'
+    valves, shares = place.reference("valve_flow"), place.reference("share_all_open")
+    for label, formula, dimension, words, name in (
+        ("Valve that takes the most", f"MAX({valves})", "flow", "Flow delivered, its beds together",
+         "most_open_flow"),
+        ("Valve that takes the least", f"MIN({valves})", "flow",
+         "Flow delivered, its beds together", "fewest_open_flow"),
+        ("Start of the main, most", behind_at(book, "most_open_flow"), "pressure",
+         "Behind the head assembly, with that valve open", "start_pressure"),
+        ("Driest bed, own valve", f"MIN({place.reference('share')})", "ratio",
+         "Least share of the flow planned", "least_share"),
+        ("All beds at once", f"SUM({place.reference('flow_all_open')})", "flow",
+         "Flow delivered with every bed open", "all_open_flow"),
+        ("Start of the main, all open", behind_at(book, "all_open_flow"), "pressure",
+         "Behind the head assembly, with every bed open", "start_pressure_all"),
+        ("Share, all at once", f"all_open_flow/{planned}", "ratio",
+         "Flow delivered over flow planned, every bed open", "all_open_share"),
+        ("Can it feed all at once", f'IF(MIN({shares})>=wanted_share,"yes","no")', "text",
+         "yes where even then every bed gets the share wanted", "feeds_all"),
+    ):  # fmt: skip
+        page.result_row(label, f'IF(pressure_state="ok",{formula},"")', dimension, words, name=name,
+                        strong=name == "feeds_all")  # fmt: skip
+    too_many = f'"more than {MOST_FOR_SETS} beds: ask PRESSURE_SETS for a part of them"'
+    _state(page, "Sets by pressure", f'IF(pressure_state<>"ok","not solved",IF({_solved(book)}>'
+           f"{MOST_FOR_SETS},{too_many},{calls.by_pressure.words()}))",
+           "sets_by_pressure_state")  # fmt: skip
+    _state(page, "Sets by nominal flow", 'IF(N(supply_greatest_flow)=0,"flow of the supply not'
+           f' known",IF(beds_counted=0,"no bed is counted",{calls.by_flow.words()}))',
+           "sets_by_flow_state")  # fmt: skip
+    page.row = end
+
+
+def _bed(book: Book, calls: Calls) -> list[str]:
+    place = book.places[DELIVERY]
+
+    def of(column: str) -> str:
+        return f"INDEX({book.column('Beds', column)},{{n}})"
+
+    def shown(column: str) -> str:
+        return f'IF({of(column)}="","",{of(column)})'
+
+    idle = f'OR({of("solved")}<>"yes",pressure_state<>"ok")'
+    without_sets = f'OR({idle},sets_by_pressure_state<>"ok")'
+    by_pressure, distance = calls.by_pressure.of_row(1), of("distance")
+    key = f'IF({of("valve")}="",{of("bed")}&" alone",{of("valve")})'
+    formulas = {
+        **{n: f'IF({idle},"",{calls.own.of_row(j)})' for n, j in DELIVERED.items()},
+        # a dash, for a blank that a function gave is not believed by programs without it
+        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.of_row(j)}))'
+           for n, j in OF_A_RUNNING_BED.items()},
+        **{n: f'IF({idle},"",IFERROR({calls.every.of_row(j)},""))' for n, j in ALL_OPEN.items()},
+        **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
+        "planned": shown("nominal_flow"),
+        "remark": _remark(calls, of),
+        "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
+        "share_in_set": f'IF({without_sets},"",IF({HERE["set_by_pressure"]}="none","–",'
+                        f"{calls.by_pressure.of_row(3)}))",
+        "set_by_flow": f'IF(OR(N({HERE["planned"]})=0,sets_by_flow_state<>"ok"),"",'
+                       f"{calls.by_flow.of_row(1)})",
+        "together": f'IF({of("solved")}="yes",{key},"")',
+        "kept": f'IF(AND({of("counted")}="yes",keep_valves="yes"),{shown("valve")},"")',
+        "valve_flow": f'IF(N({HERE["delivered"]})=0,"",SUMIF({place.reference("together")},'
+                      f"{HERE['together']},{place.reference('delivered')}))",
+        "along": f"IF({idle},0,IF(ISNUMBER({distance}),{distance},"
+                 f"{call('LINE_LENGTH', distance, '1')}))",
+        # what is not solved is drawn at the supply, for a text would spoil the axis
+        "own_drawn": f"IF({idle},N(start_pressure),{HERE['inlet']})",
+        "all_drawn": f"IF(N({HERE['inlet_all_open']})=0,N(start_pressure_all),"
+                     f"{HERE['inlet_all_open']})",
+    }  # fmt: skip
+    return [formulas[name] for name, _, _ in COLUMNS]
+
+
+def _remark(calls: Calls, of: Callable[[str], str]) -> str:
+    said, share = calls.own.of_row(REMARK), f"N({HERE['share']})"
+    judged = (
+        f'IF({said}<>"",{said},IF({share}<wanted_share,"too little: under the share wanted",'
+        f'IF({share}>2-wanted_share,"more than planned: above rated pressure","ok")))'
+    )
+    return (
+        f'IF({of("bed")}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'
+        f'"cannot be read: see Beds",IF({of("solved")}<>"yes",{of("pressure_check")},'
+        f'IF(pressure_state<>"ok","not solved: see State",{judged})))))'
+    )
+
+
+def _charts(page: Page, place: Place, at: int) -> None:
+    last = min(place.last, place.first + MOST_DRAWN - 1)
+
+    def cells(name: str) -> str:
+        return rows_of(page, place.first, last, PLACES[name])
+
+    flow, pressure = page.book.unit("flow"), page.book.unit("pressure")
+    chart(
+        page, "column", "Planned against delivered, each bed with its own valve open",
+        [Series("Planned", cells("bed"), cells("planned")),
+         Series("Delivered", cells("bed"), cells("delivered"))],
+        (at, 0), y_title=f"Flow ({flow})", size=(660, 330), from_zero=True,
+    )  # fmt: skip
+    chart(
+        page, "scatter", "Pressure along the main, where each bed is fed",
+        [Series("Own valve open", cells("along"), cells("own_drawn"), points=True),
+         Series("All beds open", cells("along"), cells("all_drawn"), points=True)],
+        (at, 7), x_title=f"Distance from the supply ({page.book.unit('length')})",
+        y_title=f"Pressure ({pressure})", size=(620, 330), from_zero=True,
+    )  # fmt: skip
+
+
+def _checks(page: Page, calls: Calls) -> None:
+    """What is wrong, and the change that would mend it, valve by valve."""
+    page.section("What to change, valve by valve")
+    too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
+    _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_solved(page.book)}>'
+           f"{MOST_CHECKED},{too_many},{calls.checks.words()}))", "design_state")  # fmt: skip
+    count = f'IF(design_state="ok",ROWS({calls.checks.formula}),0)'
+    nothing = calls.checks.item(1, 3)
+    page.result_row(
+        "Findings", f'IF(design_state<>"ok","",IF({nothing}="nothing found",0,{count}))', "count",
+        f"The first {FINDINGS} are below; DESIGN_CHECKS gives all", name="pressure_findings",
+    )  # fmt: skip
+    for col, header in enumerate(("Checked", "What is wrong, and what to change")):
+        page.text(page.row, col, header, page.styles.header)
+    page.sheet.merge_range(page.row, 1, page.row, WIDTH - 1, "What is wrong, and what to change",
+                           page.styles.header)  # fmt: skip
+    page.book.places[PRESSURE_FINDINGS] = Place(
+        page.name, page.row + 1, page.row + FINDINGS, {"checked": 0, "words": 1}
+    )
+    for i in range(1, FINDINGS + 1):
+        page.row += 1
+        beyond = f'OR(pressure_findings="",{i}>N(pressure_findings))'
+        page.formula(page.row, 0, f'IF({beyond},"",{calls.checks.item(i, 2)})', "text")
+        page.sheet.merge_range(page.row, 1, page.row, WIDTH - 1, "", page.styles.words)
+        page.formula(page.row, 1, f'IF({beyond},"",{calls.checks.item(i, 3)})', "text",
+                     style=page.styles.words)  # fmt: skip
+        page.sheet.set_row(page.row, 26)
+    page.row += 2

@@ -1,0 +1,85 @@
+"""The calls on the whole system from the tap to the far bed, as the sheet Pressure makes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.sheets.garden.supply import CURVE
+
+# The columns of Beds as SYSTEM_DELIVERY and its sisters take them.
+TAKEN = {
+    "distance": "distance", "laterals": "laterals", "lateral_length": "length",
+    "emitter_spacing": "emitter_spacing", "rated_flow": "emitter_flow",
+    "rated_pressure": "rated_pressure", "lateral_diameter": "lateral_diameter",
+    "main_diameter": "main_diameter", "exponent": "exponent", "min_pressure": "min_pressure",
+    "max_pressure": "max_pressure", "branch": "branch", "branch_start": "branch_start",
+    "elevation": "elevation", "slope": "slope", "manifold_diameter": "manifold_diameter",
+    "lateral_spacing": "lateral_spacing", "counted": "solved",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A call on the whole, read item by item."""
+
+    function: str
+    arguments: dict[str, str]
+
+    @property
+    def formula(self) -> str:
+        return call(self.function, **self.arguments)
+
+    def item(self, row: int, column: int) -> str:
+        return f"INDEX({self.formula},{row},{column})"
+
+    def of_row(self, column: int) -> str:
+        """The item of the row of a grid (see Page.grid)."""
+        return f"INDEX({self.formula},{{n}},{column})"
+
+    def words(self) -> str:
+        """ok, or why there is no answer; asked for only then, as it computes all anew."""
+        return f'IF(ISERROR({self.item(1, 1)}),{checked(self.function, **self.arguments)},"ok")'
+
+
+@dataclass(frozen=True)
+class Calls:
+    """What is asked: with each bed's own valve open, with all open, the two ways to sets."""
+
+    own: Asked
+    every: Asked
+    by_pressure: Asked
+    by_flow: Asked
+    checks: Asked
+
+
+def calls_of(book: Book, place: Place) -> Calls:
+    """The calls, with the block of the beds on Pressure at `place`."""
+    curve = book.places[CURVE]
+    system = {name: book.column("Beds", column) for name, column in TAKEN.items()} | {
+        "inlet_pressure": f"MAX({curve.reference('behind')})",
+        "supply_flow": curve.reference("flow"), "supply_pressure": curve.reference("behind"),
+    }  # fmt: skip
+    together = {"set": place.reference("together")}
+    kept = {"valve": place.reference("kept")}
+    wanted = {"wanted_share": "wanted_share"}
+    checks = {
+        "wanted_uniformity": "wanted_uniformity", "max_velocity": "max_velocity",
+        "cv": book.column("Beds", "cv"), "name": book.column("Beds", "bed"),
+        "pipe_diameters": book.column("Pipes", "inside_diameter"),
+        "open_flow": "supply_greatest_flow",
+    }  # fmt: skip
+    return Calls(
+        own=Asked("SYSTEM_DELIVERY", system | together),
+        every=Asked("SYSTEM_DELIVERY", system),
+        by_pressure=Asked(
+            "PRESSURE_SETS", system | wanted | kept | {"wanted_uniformity": "wanted_evenness"}
+        ),
+        by_flow=Asked(
+            "WATERING_SETS",
+            kept | {"flows": book.column("Beds", "nominal_flow"),
+                    "supply_flow": "supply_greatest_flow", "share": "supply_share"},
+        ),
+        checks=Asked("DESIGN_CHECKS", system | together | wanted | checks),
+    )  # fmt: skip

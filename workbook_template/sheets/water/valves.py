@@ -1,0 +1,116 @@
+"""Valves: beds on one valve share minutes; who gets too much and who too little."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.page import Page
+from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
+
+VALVES = "beds by valve"  # the block, by which the timer finds it
+WIDTH = 9
+WORDS = (
+    "Beds of one valve run together, for the time that gives them between them the water they want."
+    " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
+    " its lines. Beds that are off or fallow are left out: shut them off at the bed. A set is what"
+    " opens together: the beds of a valve, or a bed without a valve on Beds."
+)
+ONE_GO = (
+    "Longest in one go: until the root zone under a line is full to its allowable depletion or"
+    " water stands 0.2 in (5 mm) deep beside the line (common practice)."
+)
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
+        widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
+    )  # fmt: skip
+    page.portrait()
+    page.text(page.row, 0, "Minutes wanted", page.styles.strong)
+    wanted = '"for month "&timer_month&", from Season; chosen on Timer"'
+    page.formula(
+        page.row, 1, f'IF(timer_month="","for the net depth a week on Setup",{wanted})', "text",
+        style=page.styles.aside,
+    )  # fmt: skip
+    page.row += 1
+    page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
+    page.row += 1
+    page.note(WORDS, columns=WIDTH, lines=2)
+    page.note(ONE_GO, columns=WIDTH)
+    page.freeze(page.row + 1)
+    _beds(book, page)
+
+
+def _beds(book: Book, page: Page) -> None:
+    rows = book.places["Beds"].rows
+    first = page.row + 1
+    columns = ("bed", "valve", "wanted", "flow", "one_go", "set", "minutes", "surplus", "verdict")
+    place = Place(page.name, first, first + rows - 1, {c: i for i, c in enumerate(columns)})
+    book.places[VALVES] = place
+    shared = call(
+        "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
+        place.reference("valve"),
+    )  # fmt: skip
+    headers = (
+        ("Bed", "text"), ("Valve", "text"), ("Wanted", "time"), ("Flow", "flow"),
+        ("Longest in one go", "time"), ("Set", "count"), ("Given", "time"),
+        ("More or less", "time"), ("Verdict", "text"),
+    )  # fmt: skip
+    page.grid(headers, [_row(book, first + i, first, shared) for i in range(rows)])
+    verdicts = place.reference("verdict")
+    none = f"COUNT({place.reference('wanted')})=0"
+    for words in ("too little", "too much"):
+        page.result_row(f"Get {words}", f'IF({none},"",COUNTIF({verdicts},"{words}"))', "count",
+                        "By more than a tenth of what they want",
+                        name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
+
+
+def _row(book: Book, above: int, first: int, shared: str) -> list[str]:
+    def of_bed(column: str) -> str:
+        return f"INDEX({book.column('Beds', column)},{{n}})"
+
+    # from the header to the row above, as people count
+    sets, valves = f"F${first}:F{above}", f"B${first}:B{above}"
+    given = [f'IF(N(D{{row}})=0,"",INDEX({shared},{{n}},{column}))' for column in (1, 2)]
+    verdict = f"INDEX({shared},{{n}},3)"
+    return [
+        f'IF({of_bed("bed")}="","",{of_bed("bed")})',
+        f'IF(C{{row}}="","",{of_bed("valve")}&"")',
+        _wanted(book, of_bed("counted"), of_bed("area"), flow_of(book)),
+        f'IF(C{{row}}="","",{flow_of(book)})',
+        _one_go(book, of_bed("line_length")),
+        f'IF(C{{row}}="","",IF(B{{row}}="",MAX({sets})+1,'
+        f"IFERROR(INDEX({sets},MATCH(B{{row}},{valves},0)),MAX({sets})+1)))",
+        *given,
+        f'IF(A{{row}}="","",IF(N(D{{row}})=0,{_left_out(book, of_bed("counted"))},{verdict}))',
+    ]
+
+
+def _left_out(book: Book, counted: str) -> str:
+    """Why a bed has no minutes: off, to correct on Beds, or fallow in the month."""
+    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
+    fallow = f'IF(timer_month="","",IF({of_month}="fallow","fallow",""))'
+    return f'IF({counted}="off","off",IF({counted}<>"yes","see Beds",{fallow}))'
+
+
+def _wanted(book: Book, counted: str, area: str, flow: str) -> str:
+    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
+    planned = call("RUN_MINUTES", area, "weekly_depth", flow, "waterings_a_week", "efficiency")
+    return (
+        f'IF({counted}<>"yes","",IF(N({flow})=0,"",IF(timer_month<>"",'
+        f'IF(ISNUMBER({of_month}),{of_month},""),IF(weekly_depth="","",{planned}))))'
+    )
+
+
+def _one_go(book: Book, length: str) -> str:
+    """By the flow of the line for its length and the least depletion of the bed's crops."""
+    per_length = 100 if book.system == "us" else 60  # gpm a foot to gpm/100 ft; L/min to L/h per m
+    plan, depletion = book.column("BedPlan", "bed"), book.column("BedPlan", "depletion")
+    least = f"_xlfn.MINIFS({depletion},{plan},$A{{row}})"
+    longest = call(
+        "MAX_CYCLE_MINUTES", f"D{{row}}/{length}*{per_length}", "soil_wetted_width", least,
+        'IF(soil_intake="","",soil_intake)',
+    )  # fmt: skip
+    unknown = f'COUNTIFS({plan},$A{{row}},{depletion},">0")=0,soil_wetted_width="",N({length})=0'
+    return f'IF(C{{row}}="","",IF(OR({unknown}),"",{longest}))'

@@ -1,0 +1,54 @@
+"""Functions: the reference of all worksheet functions, from the registry."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.page import Page
+from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.units import DIMENSIONS
+
+HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Functions",
+        "Functions",
+        "Every function of this workbook. A plain number is in the unit named here; text may carry"
+        " its own unit. In [brackets]: may be left out.",
+        widths=(34, 44, 60, 34, 34),
+    )
+    for col, header in enumerate(HEADERS):
+        page.text(page.row, col, header, page.styles.header)
+    page.freeze(page.row + 1)
+    page.row += 1
+    for topic, title in TOPICS.items():
+        page.section(title, columns=len(HEADERS))
+        for function in functions().values():
+            if function.topic == topic:
+                _row(book, page.row, function, page)
+                page.row += 1
+
+
+def _row(book: Book, row: int, function: WorksheetFunction, page: Page) -> None:
+    def with_unit(name: str, dimension: str) -> str:
+        unit = DIMENSIONS[dimension].unit(book.system)
+        return f"{name} ({unit})" if unit else name
+
+    arguments = [
+        with_unit(a.name, a.dimension) if a.required else f"[{with_unit(a.name, a.dimension)}]"
+        for a in function.inputs
+    ]
+    cells = (
+        function.name,
+        function.help,
+        ", ".join(arguments),
+        ", ".join(with_unit(r.name, r.dimension) for r in function.results),
+        str(function.source),
+    )
+    widths = (36, 56, 76, 43, 43)  # letters that fit a line of each column
+    lines = max(-(-len(text) // width) for text, width in zip(cells, widths, strict=True))
+    page.sheet.set_row(row, 12 * lines + 4)
+    for col, text in enumerate(cells):
+        page.text(row, col, text, page.styles.words_strong if col == 0 else page.styles.words)

@@ -1,0 +1,166 @@
+"""Start: what to fill in, in order, and what is still missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.page import Page
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.garden.timer import TIMER
+from xlfuncs.tables.money.buying import BACKFLOW
+from xlfuncs.tables.settings import SECTIONS
+
+CAUTIONS = (
+    "Drinking water: a garden line can suck soil and fertiliser back into the house supply. Fit"
+    " the kind of backflow preventer that your local authority asks for, tested as it asks.",
+    "Pressure: tape bursts above its rating. Put the regulator before the tape; use a gauge.",
+    "Frost: drain by gravity first and leave drain ends open. Compressed air only at low, regulated"
+    " pressure, below the rating of the weakest part, with eye protection, never near people.",
+    "Electricity: mains wiring of pumps and controllers is for licensed people. Keep battery timers"
+    " dry, take the batteries out in winter.",
+    "Fertiliser and acid in the line need their own backflow protection; follow the label and the"
+    " law. Salty water harms soil and crops: have it tested.",
+    "Local codes and licensed practice come before anything that this workbook says.",
+)
+
+EXAMPLES = "Rows that are there already are invented examples: type over them, or clear them."
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step of the work: its sheet, what to do there, and a formula for what is missing."""
+
+    sheet: str
+    what: str
+    missing: str = ""  # a formula for the number of things still missing, '' where nothing is asked
+
+
+def _parts_of_the_work(book: Book) -> tuple[tuple[str, tuple[Step, ...]], ...]:
+    return (
+        ("What there is", _what_there_is(book)),
+        ("Pressure and lines", _pressure_and_lines()),
+        ("Parts to buy", _parts_to_buy()),
+        ("When to water, and how long", _when_to_water(book)),
+        ("Money", _money()),
+        ("To look over and to hand on", _to_look_over()),
+    )
+
+
+def _blanks(settings: Iterable[Column]) -> str:
+    """How many of the settings that are required are still blank."""
+    return "+".join(f'IF({s.name}="",1,0)' for s in settings if s.required)
+
+
+def _what_there_is(book: Book) -> tuple[Step, ...]:
+    lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
+    return (
+        Step("Setup", "Measure the supply, say how much water the crops need",
+             _blanks(s for section in SECTIONS for s in section.settings)),
+        Step("Lines", "Enter the drip lines and pipes that you could buy, as they are sold",
+             f"IF(COUNTA({lines})=0,1,0)"),
+        Step("Beds", "One row a bed; correct what the Check column says",
+             f"IF(COUNTA({beds})=0,1,beds_left_out)"),
+        Step("Supply", "Your supply and the parts behind it; the State says what is missing",
+             'IF(head_state="ok",0,1)'),
+    )  # fmt: skip
+
+
+def _pressure_and_lines() -> tuple[Step, ...]:
+    return (
+        Step("Pressure", "Read what each bed really gets, and what to change",
+             'IF(pressure_state="ok",beds_not_solved,1)'),
+        Step("Soils", "Look whether the figures of your soil suit; they are published"),
+        Step("Crops", "Look whether the figures of your crops suit; they are published"),
+        Step("Line layout", "See how many lines a bed needs, and which line your soil suits"),
+    )  # fmt: skip
+
+
+def _parts_to_buy() -> tuple[Step, ...]:
+    return (
+        Step("Prices", "Enter prices with their dates; Counting rules says what makes one more"),
+        Step("Parts", "Read how many of each part the beds need"),
+        Step("Connections", "See whether each part fits the next; describe the backflow preventer",
+             _blanks(BACKFLOW.settings)),
+        Step("Purchase", "Take the shopping list: the cheapest packs and rolls",
+             'IF(purchase_check="ok",0,1)'),
+        Step("Cut list", "Choose a line, cut its rolls in this order"),
+        Step("Layout choices", "Compare other lines and other numbers of lines by cost"),
+    )  # fmt: skip
+
+
+def _when_to_water(book: Book) -> tuple[Step, ...]:
+    plan, counted = book.column("BedPlan", "bed"), book.column("BedPlan", "counted")
+    return (
+        Step("Plan", "Which crop stands in which bed, from when to when",
+             f'IF(COUNTA({plan})=0,1,COUNTIF({counted},"no"))'),
+        Step("Weather", "Twelve months from a climate table near you", "12-weather_months"),
+        Step("Need", "Read the need by month, and which beds rain alone would water"),
+        Step("Season", "Print the minutes of a watering by bed and month"),
+        Step("Timer", "Enter your timer's limits, copy the program; Valves shows who gets too much",
+             _blanks(TIMER.settings)),
+        Step("Field check", "Once the lines lie: enter what you measured, compare"),
+    )  # fmt: skip
+
+
+def _money() -> tuple[Step, ...]:
+    return (
+        Step("Cost", "See what a season costs; enter your tariff on Tariffs, your parts here"),
+        Step("Ledger", "For comparing years: enter or import bills, receipts, labour",
+             "entries_to_correct"),
+        Step("Years", "Enter each year's area and need; read why this year differs from the last",
+             'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)'),
+        Step("Quoting", "If you plan for others: terms and lines; the client gets Quotation"),
+    )  # fmt: skip
+
+
+def _to_look_over() -> tuple[Step, ...]:
+    return (
+        Step("Summary", "Read what comes out of it"),
+        Step("Map", "Look at the garden to scale"),
+        Step("Checks", "Put right what is missing, wrong or doubtful", "checks_count"),
+        Step("Functions", "Look up a function for a sheet of your own"),
+    )  # fmt: skip
+
+
+def write(book: Book) -> None:
+    page = book.page(
+        "Start",
+        book.inputs.settings.get("farm") or "How to start",
+        "Work down the list. Tinted, framed cells are yours to fill in; the rest is computed.",
+        widths=(5, 18, 66, 24),
+    )
+    page.portrait()
+    page.sheet.fit_to_pages(1, 1)
+    if not book.inputs.invented:
+        page.text(page.row - 1, 0, EXAMPLES, page.styles.aside)
+        page.row += 1
+    for col, header in enumerate(("", "Sheet", "What to do there", "State")):
+        page.text(page.row, col, header, page.styles.header)
+    page.row += 1
+    number = 0
+    for title, steps in _parts_of_the_work(book):
+        page.section(title)
+        for step in steps:
+            number += 1
+            _row(page, number, step)
+    page.row += 1
+    page.section("Cautions")
+    for caution in CAUTIONS:
+        page.note(caution)
+
+
+def _row(page: Page, number: int, step: Step) -> None:
+    page.sheet.write_number(page.row, 0, number, page.styles.label)
+    page.sheet.write_url(page.row, 1, f"internal:'{step.sheet}'!A1", page.styles.link, step.sheet)
+    page.text(page.row, 2, step.what)
+    if step.missing:
+        formula = f'IF({step.missing}=0,"ready",{step.missing}&" to fill in or correct")'
+        page.formula(page.row, 3, formula, "text")
+        page.sheet.conditional_format(
+            page.row, 3, page.row, 3,
+            {"type": "formula", "criteria": f'=$D${page.row + 1}<>"ready"',
+             "format": page.styles.emphasis},
+        )  # fmt: skip
+    page.row += 1

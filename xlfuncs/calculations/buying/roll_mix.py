@@ -1,0 +1,105 @@
+"""The cheapest numbers of rolls that no simple argument rules out: a lower bound on any plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.buying.cutting_patterns import TOLERANCE
+from xlfuncs.calculations.buying.integer_programs import minimise_integer
+
+FloatArray = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class RollMix:
+    """How many of each roll size, how many joins, and the cost that no plan can go below."""
+
+    rolls: tuple[int, ...]
+    joins: int
+    bound: float
+
+
+class MixBound:
+    """Counting arguments about a purchase, as rows of a small integer program.
+
+    Variables: the number of rolls of each size, then the number of joins. Arguments: the rolls
+    are long enough together; for every length u, the rolls hold as many pieces of at least u as
+    are wanted (only where pieces are not joined); a piece longer than any roll needs joins.
+    Lengths in nanometres, pieces longest first. Arguments learnt later are added to the rows.
+    """
+
+    def __init__(
+        self,
+        pieces: Sequence[int],
+        counts: Sequence[int],
+        rolls: Sequence[int],
+        prices: Sequence[float],
+        join_price: float | None,
+        join_loss: int,
+    ) -> None:
+        self.costs = np.array([*prices, join_price or 0.0])
+        lengths = np.array(rolls, dtype=np.float64) + TOLERANCE
+        total = sum(piece * count for piece, count in zip(pieces, counts, strict=True))
+        # Scaled by the total, so that the solver's tolerances are relative.
+        self._rows = [np.append(lengths, -float(join_loss)) / total]
+        self._at_least = [1.0 - 1e-9]
+        if join_price is None:
+            self._count_long_pieces(pieces, counts, rolls, total)
+        else:
+            self._count_needed_joins(pieces, counts, max(rolls), join_loss)
+
+    def _count_long_pieces(
+        self, pieces: Sequence[int], counts: Sequence[int], rolls: Sequence[int], total: int
+    ) -> None:
+        wanted = 0
+        for piece, count in zip(pieces, counts, strict=True):
+            wanted += count
+            holds = [(roll + TOLERANCE) // piece for roll in rolls]
+            by_length = [wanted * (roll + TOLERANCE) / total for roll in rolls]
+            if any(hold < enough for hold, enough in zip(holds, by_length, strict=True)):
+                self.add([*holds, 0], wanted)  # else the total length says as much
+
+    def _count_needed_joins(
+        self, pieces: Sequence[int], counts: Sequence[int], longest: int, join_loss: int
+    ) -> None:
+        joins = sum(
+            count * max(0, -(-(piece - join_loss - TOLERANCE) // (longest - join_loss)) - 1)
+            for piece, count in zip(pieces, counts, strict=True)
+        )
+        if joins:
+            self.add([*[0] * (len(self.costs) - 1), 1], joins)
+
+    def add(self, row: Sequence[float] | FloatArray, at_least: float) -> None:
+        self._rows.append(np.asarray(row, dtype=np.float64))
+        self._at_least.append(at_least)
+
+    def dearer_than(self, cost: float, same: float) -> MixBound:
+        """The same arguments for purchases that cost more than `cost`; `same` is no difference."""
+        other = copy(self)
+        other._rows = [*self._rows, self.costs]
+        other._at_least = [*self._at_least, cost + same]
+        return other
+
+    def rows(self) -> tuple[FloatArray, FloatArray]:
+        """The arguments so far: rows @ (rolls, joins) >= at_least."""
+        return np.array(self._rows), np.array(self._at_least)
+
+    def cheapest(self, time_limit: float) -> RollMix:
+        """The cheapest mix that the arguments allow, and among those of that cost the longest."""
+        rows, at_least = self.rows()
+        first = minimise_integer(self.costs, rows, at_least, time_limit)
+        if first.values is None or not first.proven:
+            return RollMix((0,) * (len(self.costs) - 1), 0, max(0.0, first.bound))
+        roomiest = minimise_integer(
+            -rows[0],
+            np.vstack([rows, -self.costs]),
+            np.append(at_least, -first.cost * (1 + 1e-9)),
+            time_limit,
+        )
+        values = roomiest.values or first.values
+        return RollMix(values[:-1], values[-1], first.cost)

@@ -1,0 +1,17 @@
+"""The simple answer to how many rolls: by total length."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.layout.beds import COUNT_SLACK
+
+Number = TypeVar("Number", float, npt.NDArray[np.float64])
+
+
+def rolls_needed(total_length: Number, roll_length: Number, allowance: Number) -> Number:
+    """Whole rolls (m) for a total length (m) and an allowance (ratio) on top of it."""
+    return np.ceil(total_length * (1 + allowance) / roll_length - COUNT_SLACK)  # type: ignore[no-any-return]

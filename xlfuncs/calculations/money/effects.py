@@ -1,0 +1,56 @@
+"""The parts of a change between two years, in whole cents that add up to the change."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal, localcontext
+from fractions import Fraction
+from typing import NamedTuple
+
+from xlfuncs.calculations.money.rounding import round_money
+
+Amount = Decimal | Fraction | float
+
+
+class Effects(NamedTuple):
+    """What a change is due to. Each link of the chain keeps what the links before it changed.
+
+    price: the old quantity at the new price; area: the old use per area on the new area, at the
+    new price; weather: that use in proportion to the new year's need; use: what is left, on the
+    new area at the new price; fixed: amounts that carry no quantity.
+    """
+
+    price: Amount
+    area: Amount
+    weather: Amount
+    use: Amount
+    fixed: Amount
+
+
+def cents(amount: Amount) -> Decimal:
+    """An amount in whole cents."""
+    if isinstance(amount, Fraction):
+        with localcontext() as context:
+            context.prec = 60  # beyond any tie: a half cent has a finite decimal
+            amount = Decimal(amount.numerator) / Decimal(amount.denominator)
+            return round_money(amount)
+    if isinstance(amount, float):
+        amount = round(amount, 9)  # beyond a billionth a sum of floats is noise, and spoils ties
+    return round_money(amount)
+
+
+def cents_adding_up(parts: Sequence[Amount], total: Decimal) -> list[Decimal]:
+    """The parts in whole cents that sum to `total`; what is left over goes to the largest part."""
+    rounded = [cents(part) for part in parts]
+    left_over = total - sum(rounded, Decimal(0))
+    largest = max(range(len(parts)), key=lambda k: abs(rounded[k]))
+    rounded[largest] += left_over
+    return rounded
+
+
+def rounded_effects(
+    before: Amount, after: Amount, effects: Effects
+) -> tuple[Decimal, Decimal, Effects]:
+    """Both amounts in cents, and the effects in cents that sum to their difference exactly."""
+    old, new = cents(before), cents(after)
+    return old, new, Effects(*cents_adding_up(effects, new - old))

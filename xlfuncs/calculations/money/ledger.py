@@ -1,0 +1,233 @@
+"""From meter readings, bills and a store of materials to what a year used and cost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.money.calendar_years import Days, fiscal_years, year_span
+from xlfuncs.calculations.money.effects import cents
+from xlfuncs.errors import CellError, InputError
+
+FloatArray = npt.NDArray[np.float64]
+Numbers = float | FloatArray
+
+
+def entry_cost(amount: Numbers, tax: Numbers, recoverable: Numbers, share: Numbers) -> Numbers:
+    """What an entry costs the garden: paid, less the tax that comes back, by the garden's share."""
+    return (amount - tax * recoverable) * share
+
+
+def garden_use(volume: Numbers, days: Numbers, household_per_day: Numbers) -> Numbers:
+    """The garden's part of a shared meter: what is used beyond the household's daily use."""
+    beyond: Numbers = np.maximum(volume - days * household_per_day, 0.0)
+    return beyond
+
+
+def meter_use(
+    dates: Days,
+    readings: FloatArray,
+    estimated: npt.NDArray[np.bool_],
+    new_meter_readings: FloatArray,
+    register: float,
+) -> FloatArray:
+    """Volume used between each reading and the one before (the first has none: NaN).
+
+    An estimated reading between two true ones is set aside, and the use between them is spread
+    evenly over the days, so that a wrong estimate is neither lost nor counted twice; an estimate
+    with no true reading after it is taken as it stands. Where a meter was replaced, the reading
+    is the old meter's last and `new_meter_readings` the first of the new. `register` is the
+    volume at which the register returns to zero, 0 where it is not known.
+    """
+    days = dates.astype("datetime64[D]").astype(np.int64)
+    backward = np.diff(days) <= 0
+    if backward.any():
+        row = int(np.argmax(backward)) + 1
+        raise InputError(
+            "dates", f"readings go in order of date; {dates[row]} is not later", row=row
+        )
+    true = np.flatnonzero(~estimated)
+    number = np.arange(len(days))
+    between = (number > true.min(initial=len(days))) & (number < true.max(initial=-1))
+    kept = np.flatnonzero(~(estimated & between))
+    starts = np.where(np.isnan(new_meter_readings), readings, new_meter_readings)
+    use = readings[kept[1:]] - starts[kept[:-1]]
+    rolled = use < 0
+    use = np.where(rolled, use + register, use)
+    # A register that rolls over shows a small use; a large one is a mistyped reading.
+    doubtful = rolled & ((use < 0) | (use > register / 2))
+    if doubtful.any():
+        row = int(kept[1:][np.argmax(doubtful)])
+        raise InputError(
+            "readings",
+            f"the reading of {dates[row]} is below the one before, and no roll-over of the "
+            "register explains it; correct it, or give the first reading of a new meter",
+            cell_error=CellError.VALUE,
+            row=row,
+        )
+    used_by = np.interp(days, days[kept], np.concatenate([[0.0], np.cumsum(use)]))
+    return np.concatenate([[np.nan], np.diff(used_by)])
+
+
+def ledger_findings(
+    dates: Days,
+    kinds: Sequence[str],
+    quantities: FloatArray,
+    amounts: FloatArray,
+    references: Sequence[str],
+    currencies: Sequence[str],
+) -> list[str]:
+    """Words on each entry that looks entered twice or is in a second currency, else ''."""
+    first_seen: dict[tuple[object, ...], int] = {}
+    currency = next((c.strip().upper() for c in currencies if c.strip()), "")
+    findings = []
+    columns = zip(
+        dates.tolist(), kinds, quantities.tolist(), amounts.tolist(), references, strict=True
+    )
+    for row, (day, kind, quantity, amount, reference) in enumerate(columns):
+        measured = None if quantity != quantity else quantity  # NaN equals nothing, not even itself
+        key = day, kind.strip().lower(), measured, amount, reference.strip().lower()
+        words = []
+        if (first := first_seen.setdefault(key, row)) != row:
+            words.append(f"same as row {first + 1}: entered twice?")
+        own = currencies[row].strip().upper()
+        if own and own != currency:
+            words.append(f"in {own}, while the ledger is in {currency}")
+        findings.append("; ".join(words))
+    return findings
+
+
+def refuse_second_currency(currencies: Sequence[str]) -> None:
+    """Raise InputError at the first entry in another currency than those before it."""
+    seen = ""
+    for row, currency in enumerate(currencies):
+        own = currency.strip().upper()
+        if own and seen and own != seen:
+            raise InputError(
+                "currencies",
+                f"one ledger has one currency; got {own} after {seen}",
+                cell_error=CellError.VALUE,
+                row=row,
+            )
+        seen = own or seen
+
+
+@dataclass(frozen=True)
+class StockYear:
+    """What a year took from the store of one kind, and what that had cost."""
+
+    kind: str
+    year: int
+    last_day: date
+    opening: float
+    bought: float
+    closing: float
+    used: float
+    used_cost: Decimal
+    closing_value: Decimal
+
+
+@dataclass(frozen=True)
+class _Movement:
+    day: date
+    year: int
+    bought: Fraction
+    amount: Fraction
+    in_store: Fraction | None
+
+
+def stock_used(
+    dates: Days,
+    kinds: Sequence[str],
+    bought: FloatArray,
+    amounts: FloatArray,
+    in_store: FloatArray,
+    first_month: int,
+) -> list[StockYear]:
+    """Each kind's years from its first to the register's last: opening + bought - closing = used.
+
+    Valued by the weighted average of the periodic inventory procedure: what was there and what
+    was bought in the year cost one average price. `in_store` is a count of what is left, blank
+    (NaN) where nothing was counted; a kind that is never counted is used up as it is bought.
+    """
+    years = fiscal_years(dates, first_month)
+    by_kind: dict[str, list[_Movement]] = {}
+    columns = (dates.tolist(), years.tolist(), kinds, bought, amounts, in_store)
+    for day, year, kind, quantity, amount, count in zip(*columns, strict=True):
+        by_kind.setdefault(kind.strip().lower(), []).append(
+            _Movement(day, year, _exact(quantity), _exact(amount), _count(count))
+        )
+    rows: list[StockYear] = []
+    for key in sorted(by_kind):
+        label = min(kind.strip() for kind in kinds if kind.strip().lower() == key)
+        rows += _kind_of_stock(label, by_kind[key], int(years.max()), first_month)
+    return rows
+
+
+def _kind_of_stock(
+    kind: str, movements: list[_Movement], last_year: int, first_month: int
+) -> list[StockYear]:
+    counted = any(m.in_store is not None for m in movements)
+    opening, value = Fraction(0), Decimal(0)
+    rows = []
+    for year in range(min(m.year for m in movements), last_year + 1):
+        of_year = [m for m in movements if m.year == year]
+        bought = sum((m.bought for m in of_year), Fraction(0))
+        available = opening + bought
+        available_value = value + cents(sum((m.amount for m in of_year), Fraction(0)))
+        closing = _closing(kind, year, of_year, available) if counted else Fraction(0)
+        closing_value = (
+            cents(Fraction(available_value) * closing / available) if available else Decimal(0)
+        )
+        last_day = year_span(year, first_month)[1] - timedelta(days=1)
+        rows.append(
+            StockYear(
+                kind,
+                year,
+                last_day,
+                opening=float(opening),
+                bought=float(bought),
+                closing=float(closing),
+                used=float(available - closing),
+                used_cost=available_value - closing_value,
+                closing_value=closing_value,
+            )
+        )
+        opening, value = closing, closing_value
+    return rows
+
+
+def _closing(kind: str, year: int, of_year: list[_Movement], available: Fraction) -> Fraction:
+    """What the year's last count and the purchases after it leave in store."""
+    counts = [m for m in of_year if m.in_store is not None]
+    if not counts and available:
+        raise InputError(
+            "in_store", f"{kind} was counted in other years but not in {year}; count it, or enter 0"
+        )
+    if not counts:
+        return Fraction(0)
+    last = max(counts, key=lambda m: (m.day, m.in_store))
+    closing = (last.in_store or Fraction(0)) + sum(
+        (m.bought for m in of_year if m.day > last.day), Fraction(0)
+    )
+    if closing > available:
+        raise InputError(
+            "in_store",
+            f"{kind} in {year}: {float(closing):g} left, but only {float(available):g} "
+            "were there; a purchase is missing or a count is wrong",
+        )
+    return closing
+
+
+def _exact(number: float) -> Fraction:
+    return Fraction(0) if number != number else Fraction(repr(float(number)))
+
+
+def _count(number: float) -> Fraction | None:
+    return None if number != number else Fraction(repr(float(number)))

@@ -1,0 +1,144 @@
+"""Water bills by tiers, the energy of pumping, and how a tiered bill changed.
+
+A tier's price holds for the water between the tier's foot (the top of the tier below) and its
+top, within one billing period. The last tier has no top.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.money.effects import Effects, rounded_effects
+from xlfuncs.calculations.pressure.properties import pressure_from_head
+from xlfuncs.errors import CellError, InputError
+
+FloatArray = npt.NDArray[np.float64]
+Numbers = float | FloatArray
+_Number = TypeVar("_Number", float, FloatArray)
+
+_JOULES_PER_KWH = 3.6e6
+
+
+def pumping_energy(
+    volume: Numbers, pressure: Numbers, efficiency: Numbers, lift: _Number
+) -> Numbers:
+    """Energy (kWh) to raise `volume` (m³) by `lift` (m) and give it `pressure` (Pa).
+
+    `efficiency` is that of the whole pumping plant, from the electricity meter to the water.
+    """
+    work = volume * (pressure + pressure_from_head(lift))
+    return work / efficiency / _JOULES_PER_KWH
+
+
+@dataclass(frozen=True)
+class Tiers:
+    """The volume part of a tariff: feet and prices of its tiers in order, and where it ends."""
+
+    feet: FloatArray
+    prices: FloatArray
+    end: float
+
+    @classmethod
+    def from_tops(cls, tops: FloatArray, prices: FloatArray, argument: str) -> Tiers:
+        """From the tops of the tiers. The last tier needs no top; one given ends the tariff."""
+        if not len(prices) - 1 <= len(tops) <= len(prices) or not len(prices):
+            raise InputError(
+                argument,
+                f"{len(prices)} prices need {max(len(prices) - 1, 0)} tops, the last tier being "
+                f"open; got {len(tops)}",
+                cell_error=CellError.VALUE,
+            )
+        falls = np.diff(tops, prepend=0.0) <= 0
+        if falls.any():
+            row = int(np.argmax(falls))
+            raise InputError(
+                argument,
+                "tops must rise from tier to tier, from above 0; this one does not",
+                row=row,
+            )
+        feet = np.concatenate([[0.0], tops[: len(prices) - 1]])
+        return cls(feet, prices, tops[-1] if len(tops) == len(prices) else np.inf)
+
+    def charge(self, volumes: FloatArray, argument: str) -> FloatArray:
+        """The charge for each volume used in one billing period."""
+        beyond = volumes > self.end
+        if beyond.any():
+            raise InputError(
+                argument,
+                "is above the last tier's top; leave that top blank if the last price goes on",
+                row=int(np.argmax(beyond)),
+            )
+        above = np.maximum(volumes[:, None] - self.feet, 0.0)
+        charges: FloatArray = above @ np.diff(self.prices, prepend=0.0)
+        return charges
+
+
+def water_charge(
+    volumes: FloatArray,
+    tops: FloatArray,
+    prices: FloatArray,
+    fixed: float,
+    sewer_price: float,
+    sewer_share: float,
+    billed_unit: float,
+) -> FloatArray:
+    """The bill of each billing period: fixed part, tiers, and sewer on a share of the water.
+
+    With a `billed_unit` only whole units are billed and the rest waits for the next bill, as a
+    meter read in whole units does by itself.
+    """
+    billed = np.floor(volumes / billed_unit + 1e-9) * billed_unit if billed_unit > 0 else volumes
+    tiers = Tiers.from_tops(tops, prices, "tier_tops")
+    sewer = billed * (sewer_share * sewer_price)
+    charge: FloatArray = fixed + tiers.charge(billed, "volume") + sewer
+    return charge
+
+
+@dataclass(frozen=True)
+class WaterYear:
+    """A year of water bills: billed volumes by period, tariff, and what the water was for."""
+
+    volumes: FloatArray
+    tiers: Tiers
+    fixed: float  # a billing period
+    area: float = 1.0
+    need: float = 1.0  # depth that the crops needed beyond rain
+
+    def fixed_charges(self) -> float:
+        """The year's fixed charges."""
+        return self.fixed * len(self.volumes)
+
+
+def water_bill_effects(old: WaterYear, new: WaterYear) -> tuple[Decimal, Decimal, Effects]:
+    """The old and the new year's bills, and the change between them split into effects.
+
+    The links of the chain: the old volumes on the old tariff, on the new tariff (price), for the
+    new area (area), for the new year's need (weather), and the new volumes (use). So the price
+    effect weighs by the old year's volumes, and a dearer tier reached by using more is use.
+    """
+    if len(old.volumes) != len(new.volumes):
+        raise InputError(
+            "new_volumes",
+            f"like for like needs as many billing periods in both years; got {len(old.volumes)} "
+            f"and {len(new.volumes)}",
+        )
+    same_area = new.area / old.area
+    same_need = same_area * new.need / old.need
+    scales = (1.0, same_area, same_need)
+    links = [
+        float(old.tiers.charge(old.volumes, "old_volumes").sum()),
+        *(float(new.tiers.charge(old.volumes * s, "old_volumes").sum()) for s in scales),
+        float(new.tiers.charge(new.volumes, "new_volumes").sum()),
+    ]
+    price, area, weather, use = np.diff(links).tolist()
+    fixed = new.fixed_charges() - old.fixed_charges()
+    return rounded_effects(
+        links[0] + old.fixed_charges(),
+        links[-1] + new.fixed_charges(),
+        Effects(price, area, weather, use, fixed),
+    )

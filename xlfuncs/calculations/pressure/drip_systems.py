@@ -1,0 +1,155 @@
+"""From the start of the main to the last emitter: the pressure and flow of every bed, solved.
+
+The main leaves the supply; other branches leave the main at the distance `branch_start`. All
+distances are measured from the supply along the pipe. Beds at one distance of one branch share a
+branch point. A bed is a number of equal laterals, either all at its branch point, or along a
+manifold whose first lateral lies half a lateral spacing from the branch point. Emitters lie one
+spacing apart, the first a full spacing from the lateral's inlet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.pressure.bed_lists import Beds, branches_of
+from xlfuncs.calculations.pressure.emitters import Outlets
+from xlfuncs.calculations.pressure.networks import Level, Network, Solution, Supply
+from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC, flow_velocity
+from xlfuncs.calculations.pressure.properties import WATER_20C, Water, pressure_from_head
+from xlfuncs.errors import InputError
+
+Array = npt.NDArray[np.float64]
+
+_MOST_EMITTERS = 3_000_000
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """What the beds get. Pressure in Pa, flow in m3/s, velocity in m/s; 0 flow for closed beds.
+
+    `driest_flow` and `wettest_flow` are those of one emitter of the bed, `uniformity` the driest
+    over the mean; `lowest_pressure` and
+    `highest_pressure` are those at its emitters. `main_flow` and `main_velocity` belong to the pipe
+    that ends at the bed's branch point. `supply_pressure` and `supply_flow` are at the start.
+    """
+
+    inlet_pressure: Array
+    flow: Array
+    share: Array
+    uniformity: Array
+    driest_flow: Array
+    wettest_flow: Array
+    lowest_pressure: Array
+    highest_pressure: Array
+    main_flow: Array
+    main_velocity: Array
+    supply_pressure: float
+    supply_flow: float
+
+
+class DripSystem:
+    """The network of a list of beds, and which part of it belongs to which bed."""
+
+    def __init__(
+        self, beds: Beds, roughness: float = SMOOTH_PLASTIC, water: Water = WATER_20C
+    ) -> None:
+        self.beds = beds
+        self._water = water
+        self._rows = np.flatnonzero(beds.is_open & (beds.laterals > 0) & (beds.emitters > 0))
+        total = int((beds.laterals * beds.emitters)[self._rows].sum())
+        if total > _MOST_EMITTERS:
+            words = (
+                f"gives {total:,} emitters in all; at most {_MOST_EMITTERS:,} are solved at once"
+            )
+            raise InputError("lateral_length", words)
+        with_manifold = ~np.isnan(beds.manifold_diameter[self._rows])
+        # Without a manifold all laterals of a bed are alike, and one stands for all of them.
+        self._apart = np.where(with_manifold, beds.laterals[self._rows], 1)
+        self._bed_of_lateral = np.repeat(self._rows, self._apart)
+        self._branches = branches_of(beds)
+        levels = (self._laterals(), self._manifolds(with_manifold), *self._branches.levels)
+        self._network = Network(levels, roughness, water)
+
+    def deliver(self, supply: Supply) -> Delivery:
+        """Solve for a supply that gives the head (m) at the start of the main for a flow."""
+        solution = self._network.solve(supply)
+        return self._delivery(solution)
+
+    def _laterals(self) -> Level:
+        beds, of_lateral = self.beds, self._bed_of_lateral
+        emitters = beds.emitters[of_lateral]
+        first = np.cumsum(emitters) - emitters
+        bed = np.repeat(of_lateral, emitters)
+        number = np.arange(bed.size) - np.repeat(first, emitters) + 1
+        position = number * beds.emitter_spacing[bed]
+        fitting_loss = np.zeros(bed.size)
+        fitting_loss[first] = beds.fitting_loss[of_lateral]
+        per_metre = self._water.density * self._water.gravity
+        self._elevation = beds.elevation[bed] + beds.slope[bed] * position
+        return Level(
+            sizes=emitters,
+            branches_from=np.arange(of_lateral.size),
+            copies=np.repeat(beds.laterals[self._rows] / self._apart, self._apart),
+            length=beds.emitter_spacing[bed],
+            diameter=beds.lateral_diameter[bed],
+            fitting_loss=fitting_loss,
+            elevation=self._elevation,
+            outlets=Outlets.rated(
+                beds.rated_flow[bed],
+                beds.rated_pressure[bed] / per_metre,
+                beds.exponent[bed],
+                beds.min_pressure[bed] / per_metre,
+            ),
+        )
+
+    def _manifolds(self, real: npt.NDArray[np.bool_]) -> Level:
+        """One node a lateral; where a bed has no manifold, a piece of main without length."""
+        beds, bed = self.beds, self._bed_of_lateral
+        on_manifold = np.repeat(real, self._apart)
+        length = np.where(on_manifold, beds.lateral_spacing[bed], 0.0)
+        length[np.cumsum(self._apart) - self._apart] /= 2
+        return Level.without_outlets(
+            sizes=self._apart,
+            branches_from=self._branches.point_of_bed[self._rows],
+            length=length,
+            diameter=np.where(on_manifold, beds.manifold_diameter[bed], beds.main_diameter[bed]),
+        )
+
+    def _delivery(self, solution: Solution) -> Delivery:
+        beds, rows = self.beds, self._rows
+        laterals_end = self._elevation.size
+        pressure = pressure_from_head(solution.head[:laterals_end] - self._elevation, self._water)
+        # Emitters lie bed by bed, so each bed starts where its first lateral does.
+        emitters = self._apart * beds.emitters[rows]
+        start = np.cumsum(emitters) - emitters
+        first_node = laterals_end + np.cumsum(self._apart) - self._apart
+        points = laterals_end + self._bed_of_lateral.size + self._branches.point_of_bed
+        flow = self._of_beds(solution.pipe_flow[first_node], 0.0)
+        main_flow = solution.pipe_flow[points]
+        smallest, largest = np.minimum.reduceat, np.maximum.reduceat
+        driest = self._of_beds(smallest(solution.outlet_flow[:laterals_end], start), 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = flow / beds.nominal_flow
+            uniformity = driest / (flow / (beds.laterals * beds.emitters))
+        return Delivery(
+            inlet_pressure=pressure_from_head(solution.head[points] - beds.elevation, self._water),
+            flow=flow,
+            share=share,
+            uniformity=uniformity,
+            driest_flow=driest,
+            wettest_flow=self._of_beds(largest(solution.outlet_flow[:laterals_end], start), 0.0),
+            lowest_pressure=self._of_beds(smallest(pressure, start), np.nan),
+            highest_pressure=self._of_beds(largest(pressure, start), np.nan),
+            main_flow=main_flow,
+            main_velocity=flow_velocity(main_flow, beds.main_diameter),
+            supply_pressure=pressure_from_head(solution.supply_head, self._water),
+            supply_flow=float(solution.pipe_flow[-self._branches.levels[-1].length.size]),
+        )
+
+    def _of_beds(self, of_open: Array, otherwise: float) -> Array:
+        column = np.full(self.beds.distance.size, otherwise)
+        column[self._rows] = of_open
+        return column

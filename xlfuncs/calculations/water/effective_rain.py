@@ -1,0 +1,44 @@
+"""How much of a month's rain a crop can use, by two published methods. Depths in mm."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from xlfuncs.calculations.water.solar_radiation import Numbers
+
+MM_PER_INCH = 25.4
+
+
+def storage_factor(storage: Numbers) -> Numbers:
+    """Soil storage factor of TR-21; 1 at 3 in. `storage` is the usable soil water in mm.
+
+    Fitted for 0.75 to 7 in (19 to 178 mm).
+    """
+    inches = storage / MM_PER_INCH
+    return 0.531747 + inches * (0.295164 + inches * (-0.057697 + inches * 0.003804))
+
+
+def effective_rain_tr21(rain: Numbers, crop_et: Numbers, storage: Numbers = 76.2) -> Numbers:
+    """Effective rain of a month by SCS Technical Release 21 (1970), NEH 623 Eq. 2-84.
+
+    Rain and crop evapotranspiration of the month and the usable soil storage in mm. Never more
+    than the rain, and never more than the crop uses (both rules of TR-21).
+    """
+    fit = 0.70917 * (rain / MM_PER_INCH) ** 0.82416 - 0.11556
+    inches = storage_factor(storage) * fit * 10.0 ** (0.02426 * crop_et / MM_PER_INCH)
+    return np.maximum(np.minimum(np.minimum(inches * MM_PER_INCH, rain), crop_et), 0.0)
+
+
+def effective_rain_simplified(rain: Numbers) -> Numbers:
+    """Effective rain of a month in mm by the simplified USDA Soil Conservation Service form.
+
+    P (125 - 0.2 P) / 125 up to 250 mm, 125 + 0.1 P above. It knows neither crop nor soil.
+    """
+    return np.where(
+        np.less_equal(rain, 250.0), rain * (125.0 - 0.2 * rain) / 125.0, 125.0 + 0.1 * rain
+    )
+
+
+def rain_reaching_soil(rain: Numbers, cover_share: Numbers) -> Numbers:
+    """Rain that gets past a cover: `cover_share` is 1 in the open and 0 under a roof."""
+    return rain * cover_share

@@ -1,0 +1,113 @@
+"""From crop use and rain to the water that the lines must bring. Depths in mm, salinity in dS/m.
+
+The efficiency is counted in one place only: `gross_irrigation`. Everything before it is net.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.water.solar_radiation import Numbers
+
+
+def net_irrigation(crop_et: Numbers, effective_rain: Numbers, stored: Numbers = 0.0) -> Numbers:
+    """Depth that the lines must add to the root zone: crop use less rain and stored water, or 0."""
+    return np.maximum(np.subtract(crop_et, effective_rain) - stored, 0.0)
+
+
+def gross_irrigation(net: Numbers, efficiency: Numbers, leaching: Numbers = 0.0) -> Numbers:
+    """Depth to apply for a net depth: net / (efficiency (1 - leaching)).
+
+    FAO Irrigation and Drainage Paper 29, Eq. 7, for the leaching. Water lost by deep percolation
+    leaches too, so an efficiency that counts such losses covers part of the leaching.
+    """
+    return net / (efficiency * (1.0 - np.asarray(leaching)))
+
+
+def leaching_fraction(water_salinity: Numbers, soil_salinity: Numbers) -> Numbers:
+    """Share of the water that must pass the roots, surface and sprinkler (FAO-29 Eq. 9, Rhoades).
+
+    ECw / (5 ECe - ECw): salinity of the water, and of the soil extract that the crop tolerates.
+    NaN where no leaching is enough: the share reaches 1 where 5 ECe = 2 ECw.
+    """
+    spare = 5.0 * np.asarray(soil_salinity) - water_salinity
+    share = np.divide(water_salinity, np.where(spare > 0.0, spare, np.nan))
+    return np.where(share < 1.0, share, np.nan)
+
+
+def leaching_fraction_drip(water_salinity: Numbers, max_soil_salinity: Numbers) -> Numbers:
+    """Share of the water that must pass the roots under frequent drip watering.
+
+    ECw / (2 max ECe), with the soil salinity at which the crop yields nothing; USDA NEH 623
+    chapter 7 and Keller and Bliesner 1990. NaN where no leaching is enough.
+    """
+    share = np.divide(water_salinity, 2.0 * np.asarray(max_soil_salinity))
+    return np.where(share < 1.0, share, np.nan)
+
+
+def watering_seconds(
+    month_depth: Numbers,
+    days_in_month: Numbers,
+    waterings_per_week: Numbers,
+    area: Numbers,
+    flow: Numbers,
+    efficiency: Numbers = 1.0,
+) -> Numbers:
+    """How long each watering of a month takes, in s; the cells of a season table.
+
+    The depth of the month in mm spread evenly over its waterings, area in m², flow in m³/s. A
+    gross depth takes efficiency 1; a net depth takes the efficiency here, and nowhere else.
+    """
+    waterings = np.asarray(waterings_per_week) * days_in_month / 7.0
+    return month_depth / 1000.0 * area / (flow * efficiency * waterings)
+
+
+def rain_shortfall(
+    crop_et: npt.NDArray[np.float64],
+    effective_rain: npt.NDArray[np.float64],
+    storage: Numbers,
+) -> npt.NDArray[np.float64]:
+    """What rain and the soil's store leave unmet in each month, in mm.
+
+    Arrays of (beds, 12); `storage` is the allowable depletion of each bed. The store empties by
+    need, fills by rain, and never holds more than `storage`. The year is run twice and the second
+    kept, so it does not matter with which month it starts. A bed with no shortfall needs no lines
+    in such a year; a drier year than the table's still finds it dry.
+    """
+    change = np.atleast_2d(np.subtract(crop_et, effective_rain))
+    limit = np.broadcast_to(np.asarray(storage, dtype=float), change.shape[:1])
+    depletion = np.zeros_like(limit)
+    shortfall = np.zeros_like(change)
+    for month in [*range(change.shape[1])] * 2:
+        wanted = np.maximum(depletion + change[:, month], 0.0)
+        depletion = np.minimum(wanted, limit)
+        shortfall[:, month] = wanted - depletion
+    return shortfall
+
+
+def shared_valve_seconds(
+    valves: npt.NDArray[np.object_],
+    wanted: npt.NDArray[np.float64],
+    flows: npt.NDArray[np.float64],
+) -> npt.NDArray[np.float64]:
+    """The one time that beds on a valve share, in s for each bed: the mean weighted by flow.
+
+    So the valve passes just the water that its beds want together. A bed whose valve is blank has
+    one of its own.
+    """
+    names = [f"valve {name}" if name else f"bed {row}" for row, name in enumerate(valves)]
+    codes = np.unique(names, return_inverse=True)[1]
+    volume = np.bincount(codes, weights=wanted * flows)
+    return np.asarray((volume / np.bincount(codes, weights=flows))[codes])
+
+
+def verdicts(
+    given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64], tolerance: float = 0.1
+) -> list[str]:
+    """Who gets too much and who too little, in words; a tenth either way is right."""
+    pairs = zip(given, wanted, strict=True)
+    return [
+        "right" if abs(g - w) <= tolerance * w else "too much" if g > w else "too little"
+        for g, w in pairs
+    ]

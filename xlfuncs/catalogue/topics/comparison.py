@@ -1,0 +1,301 @@
+"""Declarations: from readings and bills to what each year used and cost, and why it changed."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.money import ledger, tariffs
+from xlfuncs.calculations.money import year_on_year as comparing
+from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import COST_ACCOUNTING, DEFINITION
+from xlfuncs.errors import InputError
+
+FIRST_MONTH = Arg(
+    "first_month", "count", "Month in which the year begins (default 1); a year is named by the"
+    " calendar year it ends in", default=1, minimum=1, maximum=12, whole=True,
+)  # fmt: skip
+
+
+@worksheet_function(
+    "METER_USE",
+    topic="money",
+    help="Water used between each meter reading and the one before. Estimates between true"
+    " readings are set aside; a roll-over and a new meter are allowed for.",
+    args=(
+        Arg("dates", "date", "Dates of the readings, in order", group="readings"),
+        Arg("readings", "billed_volume", "What the meter shows", minimum=0, group="readings"),
+        Arg("estimated", "flag", "yes for an estimated reading (default no)", default=False,
+            group="readings"),
+        Arg("new_meter_readings", "billed_volume", "First reading of a new meter fitted that day;"
+            " the reading is then the old meter's last", default=None, minimum=0,
+            group="readings"),
+        Arg("register", "billed_volume", "Volume at which the meter goes back to zero (default 0:"
+            " not known)", default=0, minimum=0),
+    ),
+    results=(Result("use", "billed_volume", "Water used since the reading before"),),
+    source=DEFINITION.at("use is the difference of readings"),
+    elementwise=False,
+    rows="readings",
+    examples=("METER_USE(A2:A14, B2:B14, C2:C14, D2:D14, 100000)",),
+)  # fmt: skip
+def meter_use(
+    dates: Any, readings: Any, estimated: Any, new_meter_readings: Any, register: Any
+) -> Any:
+    return ledger.meter_use(dates, readings, estimated, new_meter_readings, register)
+
+
+@worksheet_function(
+    "GARDEN_USE",
+    topic="money",
+    help="The garden's part of a shared meter: what is used beyond the household's daily use,"
+    " which the bills of the months without watering show.",
+    args=(
+        Arg("volume", "billed_volume", "Water used in the period", minimum=0),
+        Arg("days", "days", "Days in the period", minimum=0, maximum=1000),
+        Arg("household_per_day", "volume", "Household use a day", minimum=0),
+    ),
+    results=(Result("garden", "billed_volume", "Water used by the garden, at least 0"),),
+    source=DEFINITION.at("what is left after the household's use"),
+    plain="MAX({volume}-{days}*{household_per_day},0)",
+    examples=("GARDEN_USE(14, 61, 150)",),
+)
+def garden_use(volume: Any, days: Any, household_per_day: Any) -> Any:
+    return ledger.garden_use(volume, days, household_per_day)
+
+
+@worksheet_function(
+    "ENTRY_COST",
+    topic="money",
+    help="What an entry costs the garden: amount paid, less the tax in it that comes back, by the"
+    " garden's share.",
+    args=(
+        Arg("amount", "money", "Amount paid, tax included; a refund is negative"),
+        Arg("tax", "money", "Tax in the amount (default 0)", default=0),
+        Arg("recoverable", "ratio", "Part of the tax that comes back: 1 for net, 0 for gross"
+            " (default 0)", default=0, minimum=0, maximum=1),
+        Arg("share", "ratio", "The garden's share (default 1)", default=1, minimum=0, maximum=1),
+    ),
+    results=(Result("cost", "money", "Cost to the garden"),),
+    source=DEFINITION.at("net is gross less recoverable tax"),
+    plain="({amount}-{tax}*{recoverable})*{share}",
+    examples=("ENTRY_COST(119, 19, 1, 50%)",),
+)  # fmt: skip
+def entry_cost(amount: Any, tax: Any, recoverable: Any, share: Any) -> Any:
+    return ledger.entry_cost(amount, tax, recoverable, share)
+
+
+@worksheet_function(
+    "LEDGER_CHECK",
+    topic="money",
+    help="Words on each entry that looks entered twice, or is in another currency than the first.",
+    args=(
+        Arg("dates", "date", "Dates", group="entries"),
+        Arg("kinds", "text", "Kinds: water, tape, labour ...", group="entries"),
+        Arg("amounts", "money", "Amounts", group="entries"),
+        Arg("quantities", "number", "Quantities", default=None, group="entries"),
+        Arg("references", "text", "Bill or receipt numbers", default=None, group="entries"),
+        Arg("currencies", "text", "Currencies", default=None, group="entries"),
+    ),
+    results=(Result("finding", "text", "What to look at, blank where nothing is wrong"),),
+    source=DEFINITION.at("equal in every given column"),
+    elementwise=False,
+    rows="entries",
+    examples=("LEDGER_CHECK(A2:A400, B2:B400, E2:E400, C2:C400, F2:F400)",),
+)
+def ledger_check(
+    dates: Any, kinds: Any, amounts: Any, quantities: Any, references: Any, currencies: Any
+) -> Any:
+    return ledger.ledger_findings(dates, kinds, quantities, amounts, references, currencies)
+
+
+@worksheet_function(
+    "STOCK_USED",
+    topic="money",
+    help="What each year took from the store: opening and bought less what was counted, at the"
+    " year's weighted average cost. A kind never counted is used as it is bought.",
+    args=(
+        Arg("dates", "date", "Dates of purchases and counts", group="entries"),
+        Arg("kinds", "text", "Kinds: tape, fittings ...", group="entries"),
+        Arg("bought", "number", "Quantity bought", default=None, group="entries"),
+        Arg("amounts", "money", "What was paid for it", default=None, group="entries"),
+        Arg("in_store", "number", "Count of what is left, where it was counted", default=None,
+            minimum=0, group="entries"),
+        FIRST_MONTH,
+    ),
+    results=(
+        Result("kind", "text", "Kind"),
+        Result("year", "count", "Year"),
+        Result("last_day", "date", "Last day of the year, to enter the use in the ledger by"),
+        Result("opening", "number", "In store when the year began"),
+        Result("bought", "number", "Bought in the year"),
+        Result("closing", "number", "In store at its end"),
+        Result("used", "number", "Used in the year"),
+        Result("used_cost", "money", "What the used part had cost"),
+        Result("closing_value", "money", "What the stored part had cost"),
+    ),
+    source=COST_ACCOUNTING.at("weighted average, periodic inventory procedure"),
+    elementwise=False,
+    examples=("STOCK_USED(A2:A60, B2:B60, C2:C60, D2:D60, E2:E60)",),
+)  # fmt: skip
+def stock_used(
+    dates: Any, kinds: Any, bought: Any, amounts: Any, in_store: Any, first_month: Any
+) -> Any:
+    if not len(dates):
+        return tuple([] for _ in range(9))
+    rows = ledger.stock_used(dates, kinds, bought, amounts, in_store, int(first_month))
+    return tuple(list(column) for column in zip(*(vars(row).values() for row in rows), strict=True))
+
+
+@worksheet_function(
+    "YEAR_ON_YEAR",
+    topic="money",
+    help="Each kind in each year beside the year before, the change split so that it adds up:"
+    " price at the old quantity; area, weather, use at the new price; fixed. Water in tiers:"
+    " WATER_YEAR_ON_YEAR.",
+    args=(
+        Arg("dates", "date", "Date of each entry, for a bill its last day", group="entries"),
+        Arg("kinds", "text", "Kinds: water, tape, labour ...", group="entries"),
+        Arg("amounts", "money", "What it cost; a refund is negative", group="entries"),
+        Arg("quantities", "number", "Quantity, in one unit a kind; blank for fixed charges",
+            default=None, group="entries"),
+        Arg("period_starts", "date", "Date of the reading before, to spread a bill over its days",
+            default=None, group="entries"),
+        Arg("counted", "flag", "no leaves an entry out (default yes)", default=True,
+            group="entries", selects=True),
+        Arg("currencies", "text", "Currencies; two are refused", default=None, group="entries"),
+        Arg("years", "count", "Years of the areas and needs", default=None, whole=True,
+            group="years"),
+        Arg("areas", "area", "Area watered in each year; say which area", default=None, above=0,
+            group="years"),
+        Arg("needs", "depth", "Depth of water needed beyond rain in each year", default=None,
+            above=0, group="years"),
+        Arg("need_kinds", "text", "Kinds whose use follows the need, with commas (default water)",
+            default="water"),
+        FIRST_MONTH,
+        Arg("known_from", "date", "First day that the ledger covers (default: its first year's)",
+            default=None),
+        Arg("known_through", "date", "Last day that it covers (default: its last year's); a part"
+            " year is compared with the same part", default=None),
+    ),
+    results=(
+        Result("kind", "text", "Kind"),
+        Result("year", "count", "Year"),
+        Result("quantity", "number", "Quantity"),
+        Result("amount", "money", "Amount"),
+        Result("unit_price", "money", "Amount that goes with quantity, over quantity"),
+        Result("per_area", "money_per_area", "Amount over the year's area"),
+        Result("before", "money", "Amount of the same part of the year before"),
+        Result("compared", "money", "Amount of the part that is compared"),
+        Result("change", "money", "Compared less before; the sum of the effects"),
+        Result("price_effect", "money", "The old quantity at the new price less at the old"),
+        Result("area_effect", "money", "The change of area at the old use and the new price"),
+        Result("weather_effect", "money", "The change of need at that use and price"),
+        Result("use_effect", "money", "The rest of the quantity's change at the new price"),
+        Result("fixed_effect", "money", "The change of amounts without a quantity"),
+    ),
+    source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price"),
+    elementwise=False,
+    examples=("YEAR_ON_YEAR(A2:A400, B2:B400, E2:E400, C2:C400)",),
+)  # fmt: skip
+def year_on_year(
+    dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any, counted: Any,
+    currencies: Any, years: Any, areas: Any, needs: Any, need_kinds: Any, first_month: Any,
+    known_from: Any, known_through: Any,
+) -> Any:  # fmt: skip
+    ledger.refuse_second_currency(currencies)
+    entries = comparing.Entries.from_columns(dates, kinds, quantities, amounts, period_starts)
+    around = comparing.Surroundings(
+        _by_year(years, areas),
+        _by_year(years, needs),
+        frozenset(kind.strip().lower() for kind in need_kinds.split(",")),
+    )
+    known_from, known_through = (
+        None if day is None else day.item() for day in (known_from, known_through)
+    )
+    rows = comparing.year_on_year(entries, int(first_month), known_from, known_through, around)
+    return tuple(zip(*map(_cells, rows), strict=True)) if rows else tuple([] for _ in range(14))
+
+
+def _by_year(years: Any, values: Any) -> dict[int, float]:
+    """The values that are given, by year."""
+    given = ~np.isnan(values)
+    if (given & np.isnan(years)).any():
+        row = int(np.argmax(given & np.isnan(years)))
+        raise InputError("years", "an area or a need stands without its year", row=row)
+    return {int(year): float(x) for year, x in zip(years[given], values[given], strict=True)}
+
+
+def _cells(row: comparing.YearOfKind) -> tuple[Any, ...]:
+    measures = float(row.total.quantity), float(row.amount), row.unit_price, row.per_area
+    if row.effects is None or row.compared is None or row.before is None:
+        changes: tuple[Any, ...] = (None,) * 8
+    else:
+        changes = row.before, row.compared, row.compared - row.before, *row.effects
+    numbers = (math.nan if x is None else float(x) for x in (*measures, *changes))
+    return row.kind, row.year, *numbers
+
+
+@worksheet_function(
+    "WATER_YEAR_ON_YEAR",
+    topic="money",
+    help="Two years of water bills by tiers, the change split: old volumes on the new tariff less"
+    " the old bill is price; then area, weather (need), use; fixed charges apart.",
+    args=(
+        Arg("old_volumes", "billed_volume", "Water used in each billing period of the old year",
+            minimum=0, group="old periods"),
+        Arg("new_volumes", "billed_volume", "The same for the new year", minimum=0,
+            group="new periods"),
+        Arg("old_tier_tops", "billed_volume", "Where the old tiers end; leave the last blank",
+            minimum=0, group="old tops"),
+        Arg("old_tier_prices", "money_per_billed_volume", "Their prices, with the sewer's part",
+            minimum=0, group="old prices"),
+        Arg("new_tier_tops", "billed_volume", "Where the new tiers end; leave the last blank",
+            minimum=0, group="new tops"),
+        Arg("new_tier_prices", "money_per_billed_volume", "Their prices, with the sewer's part",
+            minimum=0, group="new prices"),
+        Arg("old_fixed", "money", "Old fixed charge a period (default 0)", default=0, minimum=0),
+        Arg("new_fixed", "money", "New fixed charge a period (default 0)", default=0, minimum=0),
+        Arg("old_area", "area", "Area watered in the old year", default=None, above=0),
+        Arg("new_area", "area", "Area watered in the new year", default=None, above=0),
+        Arg("old_need", "depth", "Depth needed beyond rain in the old year", default=None, above=0),
+        Arg("new_need", "depth", "Depth needed beyond rain in the new year", default=None, above=0),
+    ),
+    results=(
+        Result("old_bill", "money", "Bills of the old year"),
+        Result("new_bill", "money", "Bills of the new year"),
+        Result("change", "money", "New less old; the sum of the effects"),
+        Result("price_effect", "money", "Old volumes on the new tariff less on the old"),
+        Result("area_effect", "money", "The same use per area on the new area"),
+        Result("weather_effect", "money", "That use in proportion to the new need"),
+        Result("use_effect", "money", "The rest: what was used beyond that"),
+        Result("fixed_effect", "money", "The change of the fixed charges"),
+    ),
+    source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
+    elementwise=False,
+    examples=("WATER_YEAR_ON_YEAR(B2:B7, C2:C7, E2:E4, F2:F4, G2:G4, H2:H4, 30, 32)",),
+)  # fmt: skip
+def water_year_on_year(
+    old_volumes: Any, new_volumes: Any, old_tier_tops: Any, old_tier_prices: Any,
+    new_tier_tops: Any, new_tier_prices: Any, old_fixed: Any, new_fixed: Any, old_area: Any,
+    new_area: Any, old_need: Any, new_need: Any,
+) -> Any:  # fmt: skip
+    old_around = _pair("old_area", old_area, new_area), _pair("old_need", old_need, new_need)
+    (area_before, area_after), (need_before, need_after) = old_around
+    old_tiers = tariffs.Tiers.from_tops(old_tier_tops, old_tier_prices, "old_tier_tops")
+    new_tiers = tariffs.Tiers.from_tops(new_tier_tops, new_tier_prices, "new_tier_tops")
+    before, after, effects = tariffs.water_bill_effects(
+        tariffs.WaterYear(old_volumes, old_tiers, old_fixed, area_before, need_before),
+        tariffs.WaterYear(new_volumes, new_tiers, new_fixed, area_after, need_after),
+    )
+    numbers = before, after, after - before, *effects
+    return tuple(np.array([float(number)]) for number in numbers)
+
+
+def _pair(argument: str, old: float | None, new: float | None) -> tuple[float, float]:
+    """Both years' values, or 1 and 1 where neither is given."""
+    if (old is None) != (new is None):
+        raise InputError(argument, "give it for both years, or for neither")
+    return (1.0, 1.0) if old is None or new is None else (old, new)

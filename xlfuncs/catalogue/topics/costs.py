@@ -1,0 +1,218 @@
+"""Declarations: what equipment, water, energy and a whole job cost."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.money import annual_cost as annual
+from xlfuncs.calculations.money import quotation as quoting
+from xlfuncs.calculations.money import tariffs
+from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION, ENGINEERING_ECONOMY
+
+INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, minimum=0, maximum=1)
+
+
+@worksheet_function(
+    "CAPITAL_RECOVERY_FACTOR",
+    topic="money",
+    help="Yearly payment that repays 1 over the years with interest; without interest 1/years.",
+    args=(
+        Arg("interest", "ratio", "Interest a year", minimum=0, maximum=1),
+        Arg("years", "years", "Years", above=0, maximum=200, divides=True),
+    ),
+    results=(Result("factor", "ratio", "Payment a year on a debt of 1"),),
+    source=ENGINEERING_ECONOMY.at("(A/P, i, n)"),
+    plain="IF({interest}=0,1/{years},{interest}/(1-(1+{interest})^(0-{years})))",
+    examples=("CAPITAL_RECOVERY_FACTOR(5%, 10)",),
+)
+def capital_recovery_factor(interest: Any, years: Any) -> Any:
+    return annual.capital_recovery_factor(interest, years)
+
+
+@worksheet_function(
+    "ANNUAL_COST",
+    topic="money",
+    help="Depreciation and interest a year of something bought: capital recovery of price less"
+    " salvage, and interest on the salvage. Without interest it is straight-line depreciation.",
+    args=(
+        Arg("price", "money", "Price when bought, with fitting", minimum=0),
+        Arg("life_years", "years", "Years that it lasts", above=0, maximum=200, divides=True),
+        INTEREST,
+        Arg("salvage", "money", "What it brings when it is done with (default 0)", default=0,
+            minimum=0),
+    ),
+    results=(Result("cost", "money", "Cost a year"),),
+    source=ENGINEERING_ECONOMY.at("capital recovery with salvage, (P - S)(A/P, i, n) + S i"),
+    plain="({price}-{salvage})*IF({interest}=0,1/{life_years},"
+    "{interest}/(1-(1+{interest})^(0-{life_years})))+{salvage}*{interest}",
+    examples=("ANNUAL_COST(15000, 5, 10%, 5000)", "ANNUAL_COST(90000, 5, 0, 10000)"),
+)  # fmt: skip
+def annual_cost(price: Any, life_years: Any, interest: Any, salvage: Any) -> Any:
+    return annual.annual_cost(price, life_years, interest, salvage)
+
+
+@worksheet_function(
+    "REPLACEMENT_PLAN",
+    topic="money",
+    help="What replacements cost in each coming year if parts last a short, a likely or a long"
+    " life; today's prices, the first purchase left out, worn-out parts in year 1.",
+    args=(
+        Arg("costs", "money", "Cost of replacing each kind of part", minimum=0, group="parts"),
+        Arg("shortest_lives", "years", "Short life", above=0, maximum=200, group="parts"),
+        Arg("likely_lives", "years", "Likely life", above=0, maximum=200, group="parts"),
+        Arg("longest_lives", "years", "Long life", above=0, maximum=200, group="parts"),
+        Arg("ages", "years", "How old the parts are already (default 0, new)", default=0,
+            minimum=0, maximum=200, group="parts"),
+        Arg("years", "count", "Years to plan for (default 10)", default=10, minimum=1,
+            maximum=100, whole=True),
+    ),
+    results=(
+        Result("year", "count", "Year from now, the first is 1"),
+        Result("short_life", "money", "Cost if parts last their short lives"),
+        Result("likely_life", "money", "Cost if parts last their likely lives"),
+        Result("long_life", "money", "Cost if parts last their long lives"),
+    ),
+    source=DEFINITION.at("a part is replaced at each multiple of its life"),
+    elementwise=False,
+    examples=("REPLACEMENT_PLAN(C2:C9, D2:D9, E2:E9, F2:F9)",),
+)  # fmt: skip
+def replacement_plan(
+    costs: Any, shortest_lives: Any, likely_lives: Any, longest_lives: Any, ages: Any, years: Any
+) -> Any:
+    lives = shortest_lives, likely_lives, longest_lives
+    return annual.replacement_plan(costs, *lives, ages, int(years))
+
+
+@worksheet_function(
+    "WATER_CHARGE",
+    topic="money",
+    help="Water bill of each billing period: fixed part, tiers, and sewer on a share of the water.",
+    args=(
+        Arg("volume", "billed_volume", "Water used in one billing period", minimum=0,
+            group="periods"),
+        Arg("tier_tops", "billed_volume", "Where each tier ends within one period; leave the last"
+            " blank, or all for one price", minimum=0, group="tops"),
+        Arg("tier_prices", "money_per_billed_volume", "Price of water in each tier", minimum=0,
+            group="prices"),
+        Arg("fixed", "money", "Fixed charge a period (default 0)", default=0, minimum=0),
+        Arg("sewer_price", "money_per_billed_volume", "Sewer charge (default 0)", default=0,
+            minimum=0),
+        Arg("sewer_share", "ratio", "Share of the water that pays sewer (default 1); garden water"
+            " on its own meter often pays none", default=1, minimum=0, maximum=1),
+        Arg("billed_unit", "billed_volume", "Smallest unit billed, parts of it waiting for the"
+            " next bill (default 0: the volume as it is)", default=0, minimum=0),
+    ),
+    results=(Result("charge", "money", "Bill of the period"),),
+    source=DEFINITION.at("each tier's price holds for the water between its foot and its top"),
+    elementwise=False,
+    rows="periods",
+    examples=("WATER_CHARGE(16, E2:E4, F2:F4, 27)",),
+)  # fmt: skip
+def water_charge(
+    volume: Any, tier_tops: Any, tier_prices: Any, fixed: Any, sewer_price: Any, sewer_share: Any,
+    billed_unit: Any,
+) -> Any:  # fmt: skip
+    terms = fixed, sewer_price, sewer_share, billed_unit
+    return tariffs.water_charge(volume, tier_tops, tier_prices, *terms)
+
+
+@worksheet_function(
+    "PUMPING_ENERGY",
+    topic="money",
+    help="Electricity to pump water to a pressure and up a lift; times the price of a kWh it is"
+    " the cost of pumping.",
+    args=(
+        Arg("volume", "volume", "Water pumped", minimum=0),
+        Arg("pressure", "pressure", "Pressure at the pump's outlet", minimum=0),
+        Arg("efficiency", "ratio", "Of the whole pumping plant, from meter to water", above=0,
+            maximum=1, divides=True),
+        Arg("lift", "head", "Height from the water level to the pump's outlet (default 0)",
+            default=0, minimum=-50, maximum=1000),
+    ),
+    results=(Result("energy", "energy", "Electricity used"),),
+    source=DEFINITION.at("energy is volume times pressure over efficiency"),
+    plain="{volume}*({pressure}+998.2071*9.80665*{lift})/{efficiency}/3600000",
+    examples=("PUMPING_ENERGY(50000, 30, 55%, 40)",),
+)  # fmt: skip
+def pumping_energy(volume: Any, pressure: Any, efficiency: Any, lift: Any) -> Any:
+    return tariffs.pumping_energy(volume, pressure, efficiency, lift)
+
+
+@worksheet_function(
+    "MARGIN_FROM_MARKUP",
+    topic="money",
+    help="Margin (part of the price) that a markup (part of the cost) comes to.",
+    args=(Arg("markup", "ratio", "Markup on cost", minimum=0, maximum=1000),),
+    results=(Result("margin", "ratio", "Margin in the price"),),
+    source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
+    plain="{markup}/(1+{markup})",
+    examples=("MARGIN_FROM_MARKUP(50%)",),
+)
+def margin_from_markup(markup: Any) -> Any:
+    return quoting.margin_from_markup(markup)
+
+
+@worksheet_function(
+    "MARKUP_FROM_MARGIN",
+    topic="money",
+    help="Markup (part of the cost) that a margin (part of the price) needs.",
+    args=(Arg("margin", "ratio", "Margin in the price", minimum=0, below=1),),
+    results=(Result("markup", "ratio", "Markup on cost"),),
+    source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
+    plain="{margin}/(1-{margin})",
+    examples=("MARKUP_FROM_MARGIN(1/3)",),
+)
+def markup_from_margin(margin: Any) -> Any:
+    return quoting.markup_from_margin(margin)
+
+
+@worksheet_function(
+    "QUOTATION",
+    topic="money",
+    help="The sums of one option of a quotation, each in whole cents. Enter a markup or a margin,"
+    " or neither; both come back, for the price as rounded.",
+    args=(
+        Arg("quantities", "number", "Quantity of each line", group="lines"),
+        Arg("unit_costs", "money", "Cost of one unit", group="lines"),
+        Arg("included", "flag", "no for an optional item, which is summed apart (default yes)",
+            default=True, group="lines"),
+        Arg("options", "text", "Which option each line belongs to; blank or all: to every one",
+            default=None, group="lines"),
+        Arg("option", "text", "The option to sum (default: every line)", default=None),
+        Arg("labour_hours", "hours", "Hours of labour (default 0)", default=0, minimum=0),
+        Arg("labour_rate", "money", "Cost of an hour (default 0)", default=0, minimum=0),
+        Arg("contingency", "ratio", "On materials and labour (default 0)", default=0, minimum=0,
+            maximum=1),
+        Arg("markup", "ratio", "Part of cost added to it", default=None, minimum=0, maximum=1000),
+        Arg("margin", "ratio", "Part of price kept", default=None, minimum=0, below=1),
+        Arg("tax", "ratio", "Tax on the price (default 0)", default=0, minimum=0, maximum=1),
+    ),
+    results=(
+        Result("materials", "money", "Materials at cost"),
+        Result("labour", "money", "Labour at cost"),
+        Result("contingency", "money", "Contingency"),
+        Result("cost", "money", "Cost: the three before"),
+        Result("markup", "ratio", "Markup: price less cost, as a part of cost"),
+        Result("margin", "ratio", "Margin: the same as a part of price"),
+        Result("price", "money", "Price before tax"),
+        Result("tax", "money", "Tax"),
+        Result("total", "money", "Price with tax"),
+        Result("optional", "money", "What all optional items would add, tax included"),
+    ),
+    source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
+    elementwise=False,
+    examples=("QUOTATION(C2:C40, D2:D40, E2:E40, A2:A40, \"B\", 16, 35, 10%, 40%, , 8%)",),
+)  # fmt: skip
+def quotation(
+    quantities: Any, unit_costs: Any, included: Any, options: Any, option: Any, labour_hours: Any,
+    labour_rate: Any, contingency: Any, markup: Any, margin: Any, tax: Any,
+) -> Any:  # fmt: skip
+    terms = quoting.Terms(contingency, markup, margin, tax)
+    wanted = {"", "all", (option or "").strip().lower()}
+    ours = np.array([option is None or name.strip().lower() in wanted for name in options], bool)
+    lines = quantities[ours], unit_costs[ours], included[ours]
+    sums = quoting.quotation(*lines, labour_hours / 3600, labour_rate, terms)
+    return tuple(np.array([float(value)]) for value in vars(sums).values())

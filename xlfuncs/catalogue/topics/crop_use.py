@@ -1,0 +1,105 @@
+"""Declaration: what the crops of a bed plan use, by bed and month."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.water.bed_calendar import ONE_DAY
+from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
+from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import FAO56
+from xlfuncs.errors import CellError, InputError
+
+MONTH_NAMES = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def _plan(name: str, dimension: str, help: str, **limits: Any) -> Arg:
+    return Arg(name, dimension, f"Bed plan: {help}", group="plan", **limits)
+
+
+_STAGES = tuple(
+    _plan(f"{name}_days", "days", f"days of the {words} stage (blank: no stages, mid-season"
+          " throughout)", default=None, minimum=0, maximum=400)
+    for name, words in (
+        ("initial", "initial"), ("development", "development"),
+        ("mid", "mid-season"), ("late", "late"),
+    )
+)  # fmt: skip
+
+
+@worksheet_function(
+    "BED_CROP_USE",
+    topic="water_need",
+    help="Depth that the crops of each bed use in each month, and days with a crop, by the bed"
+    " plan. 0 where a bed is fallow or off. Of two crops on a day the thirstier counts; past the"
+    " last stage its coefficient holds.",
+    args=(
+        Arg("bed", "text", "Names of the beds", group="beds"),
+        Arg("month", "count", "Numbers of the months, 1 to 12, each once", minimum=1, maximum=12,
+            whole=True, group="months"),
+        Arg("reference_et", "et", "Reference evapotranspiration of those months", minimum=0,
+            maximum=20, group="months"),
+        Arg("season_start", "date", "First day that counts; a season lasts a year at most"),
+        _plan("plan_bed", "text", "names of the beds"),
+        _plan("plan_start", "date", "planting, the first day of watering"),
+        _plan("plan_end", "date", "last day of watering"),
+        _plan("kc_mid", "number", "crop coefficient of mid-season", minimum=0, maximum=2),
+        _plan("kc_initial", "number", "that of the initial stage (blank: as mid-season)",
+              default=None, minimum=0, maximum=2),
+        _plan("kc_end", "number", "that of the last day (blank: as mid-season)",
+              default=None, minimum=0, maximum=2),
+        *_STAGES,
+        _plan("plan_counted", "flag", "yes where the row counts (default yes)", default=True,
+              selects=True),
+        Arg("on", "flag", "Bed list: yes where the bed is in use (default yes)", default=True,
+            group="beds"),
+        Arg("season_end", "date", "Last day that counts (default: a year from the start)",
+            default=None),
+    ),
+    results=(
+        *(Result(f"use_{name.lower()}", "depth", f"Use in {name}") for name in MONTH_NAMES),
+        *(Result(f"days_{name.lower()}", "days", f"Days with a crop in {name}")
+          for name in MONTH_NAMES),
+    ),
+    source=FAO56.at("Eq. 58 and 66, summed over days"),
+    elementwise=False,
+    rows="beds",
+    examples=(
+        "BED_CROP_USE(A2:A15, B2:B13, C2:C13, DATE(2026,3,1), D2:D20, F2:F20, G2:G20, H2:H20)",
+    ),
+)  # fmt: skip
+def bed_crop_use(
+    bed: Any, month: Any, reference_et: Any, season_start: Any, plan_bed: Any, plan_start: Any,
+    plan_end: Any, kc_mid: Any, kc_initial: Any, kc_end: Any, initial_days: Any,
+    development_days: Any, mid_days: Any, late_days: Any, plan_counted: Any, on: Any,
+    season_end: Any,
+) -> Any:  # fmt: skip
+    if sorted(month) != [*range(1, MONTHS + 1)]:
+        raise InputError("month", "must name each month from 1 to 12 once")
+    plan = Planting(
+        plan_bed, plan_start, plan_end,
+        np.column_stack((initial_days, development_days, mid_days, late_days)),
+        np.column_stack((kc_initial, kc_mid, kc_end)),
+    )  # fmt: skip
+    last = _last_day(season_start, season_end)
+    use, days = month_uses(bed, on, plan, reference_et[np.argsort(month)], season_start, last)
+    return (*use.T, *days.T)
+
+
+def _last_day(start: Any, end: Any) -> Any:
+    """The season's last day, refused where the season has none or is longer than a year."""
+    a_year_on = start.astype("datetime64[M]") + MONTHS
+    limit = a_year_on.astype("datetime64[D]") + (start - start.astype("datetime64[M]")) - ONE_DAY
+    if end is None:
+        return limit
+    if end < start or end > limit:
+        raise InputError(
+            "season_end", f"must lie from {start} to {limit}, got {end}",
+            cell_error=CellError.NUMBER,
+        )  # fmt: skip
+    return end

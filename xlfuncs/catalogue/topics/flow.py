@@ -1,0 +1,190 @@
+"""Declarations: area, volume, flow."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from xlfuncs.calculations.layout import beds
+from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION, Source
+
+AREA = Arg("area", "area", "Planted area that gets the water", above=0, divides=True)
+LENGTH = Arg("length", "length", "Length of the lateral or bed", above=0, maximum=3000)
+SPACING = Arg(
+    "emitter_spacing", "width", "Distance between emitters along the line",
+    above=0, maximum=5, divides=True,
+)  # fmt: skip
+EMITTER_FLOW = Arg(
+    "emitter_flow", "emitter_flow", "Flow of one emitter", minimum=0, maximum="24 L/h"
+)
+FLOW = Arg("flow", "flow", "Flow while the water runs", above=0, maximum="2000 m³/h", divides=True)
+EFFICIENCY = Arg(
+    "efficiency", "ratio", "Share of the water that serves the crop (default 1)",
+    default=1, above=0, maximum=1,
+)  # fmt: skip
+NOMINAL = Source("Nominal flow: number of emitters times emitter flow, ISO 9261:2004 terms")
+
+
+@worksheet_function(
+    "BED_AREA",
+    topic="flow",
+    help="Planted area of a bed: length times width of a strip times number of strips.",
+    args=(
+        Arg("length", "length", "Length of the planted strips", minimum=0, maximum=3000),
+        Arg("width", "width", "Width of one planted strip", minimum=0, maximum=30),
+        Arg("strips", "count", "Planted strips side by side (default 1)",
+            default=1, minimum=1, maximum=100, whole=True),
+    ),
+    results=(Result("area", "area", "Planted area"),),
+    source=DEFINITION.at("area of a rectangle"),
+    plain="{length}*{width}*{strips}",
+    examples=("BED_AREA(48, 30, 2)", 'BED_AREA("22 ft 9 in", 30)'),
+)  # fmt: skip
+def bed_area(length: Any, width: Any, strips: Any) -> Any:
+    return beds.bed_area(length, width, strips)
+
+
+@worksheet_function(
+    "VOLUME_FROM_DEPTH",
+    topic="flow",
+    help="Volume of water that covers an area to a depth.",
+    args=(
+        Arg("area", "area", "Area that gets the water", minimum=0),
+        Arg("depth", "depth", "Depth of water", minimum=0, maximum=20000),
+    ),
+    results=(Result("volume", "volume", "Volume of water"),),
+    source=DEFINITION.at("volume is area times depth"),
+    plain="{area}*{depth}/1000",
+    examples=("VOLUME_FROM_DEPTH(100, 1)",),
+)
+def volume_from_depth(area: Any, depth: Any) -> Any:
+    return beds.volume_from_depth(area, depth)
+
+
+@worksheet_function(
+    "DEPTH_FROM_VOLUME",
+    topic="flow",
+    help="Depth of water that a volume gives on an area.",
+    args=(Arg("volume", "volume", "Volume of water", minimum=0), AREA),
+    results=(Result("depth", "depth", "Depth of water"),),
+    source=DEFINITION.at("depth is volume over area"),
+    plain="{volume}/{area}*1000",
+    examples=("DEPTH_FROM_VOLUME(62.4, 100)",),
+)
+def depth_from_volume(volume: Any, area: Any) -> Any:
+    return beds.depth_from_volume(volume, area)
+
+
+@worksheet_function(
+    "EMITTER_COUNT",
+    topic="flow",
+    help="Emitters on one lateral, the first one full spacing from its inlet.",
+    args=(LENGTH, SPACING),
+    results=(Result("emitters", "count", "Number of emitters"),),
+    source=DEFINITION.at("whole spacings in the length"),
+    plain="INT({length}/{emitter_spacing}+0.000000001)",
+    examples=("EMITTER_COUNT(48, 8)",),
+)
+def emitter_count(length: Any, emitter_spacing: Any) -> Any:
+    return beds.emitter_count(length, emitter_spacing)
+
+
+@worksheet_function(
+    "EMITTER_FLOW_FROM_TAPE",
+    topic="flow",
+    help="Flow of one emitter of tape that is sold by flow per length.",
+    args=(
+        Arg("flow_per_length", "flow_per_length", "Flow per length of tape, as sold",
+            minimum=0, maximum="50 L/h per m"),
+        SPACING,
+    ),
+    results=(Result("emitter_flow", "emitter_flow", "Flow of one emitter"),),
+    source=DEFINITION.at("flow per length times spacing"),
+    plain="{flow_per_length}*{emitter_spacing}",
+    examples=("EMITTER_FLOW_FROM_TAPE(0.5, 8)",),
+)  # fmt: skip
+def emitter_flow_from_tape(flow_per_length: Any, emitter_spacing: Any) -> Any:
+    return beds.emitter_flow_from_tape(flow_per_length, emitter_spacing)
+
+
+@worksheet_function(
+    "LATERAL_FLOW",
+    topic="flow",
+    help="Nominal flow of one lateral: its emitters times their flow, all at rated pressure.",
+    args=(LENGTH, SPACING, EMITTER_FLOW),
+    results=(Result("lateral_flow", "lateral_flow", "Nominal flow of the lateral"),),
+    source=NOMINAL.at(),
+    plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_flow}",
+    examples=("LATERAL_FLOW(48, 8, 0.25)",),
+)
+def lateral_flow(length: Any, emitter_spacing: Any, emitter_flow: Any) -> Any:
+    return beds.lateral_flow(length, emitter_spacing, emitter_flow)
+
+
+@worksheet_function(
+    "BED_FLOW",
+    topic="flow",
+    help="Nominal flow of a bed with equal laterals, at rated pressure everywhere.",
+    args=(
+        LENGTH,
+        SPACING,
+        EMITTER_FLOW,
+        Arg("laterals", "count", "Laterals in the bed", minimum=0, maximum=1000, whole=True),
+    ),
+    results=(Result("flow", "flow", "Nominal flow of the bed"),),
+    source=NOMINAL.at(),
+    plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_flow}*{laterals}",
+    examples=("BED_FLOW(48, 8, 0.25, 4)",),
+)
+def bed_flow(length: Any, emitter_spacing: Any, emitter_flow: Any, laterals: Any) -> Any:
+    return beds.bed_flow(length, emitter_spacing, emitter_flow, laterals)
+
+
+@worksheet_function(
+    "LINE_LENGTH",
+    topic="flow",
+    help="Drip line in a bed: its length times its laterals. With one lateral, a length such as"
+    " 22 ft 9 in as a plain number.",
+    args=(
+        LENGTH,
+        Arg("laterals", "count", "Laterals in the bed (default 1)",
+            default=1, minimum=0, maximum=1000, whole=True),
+    ),
+    results=(Result("line_length", "length", "Length of all lines of the bed"),),
+    source=DEFINITION.at("length times number"),
+    plain="{length}*{laterals}",
+    examples=('LINE_LENGTH("46 ft 6 in", 4)',),
+)  # fmt: skip
+def line_length(length: Any, laterals: Any) -> Any:
+    return length * laterals
+
+
+@worksheet_function(
+    "APPLICATION_RATE",
+    topic="flow",
+    help="How fast the water comes: depth over time of a flow spread on an area.",
+    args=(Arg("flow", "flow", "Flow while the water runs", minimum=0), AREA),
+    results=(Result("application_rate", "intake_rate", "Depth over time"),),
+    source=DEFINITION.at("flow over area"),
+    plain="{flow}/{area}*3600000",
+    examples=("APPLICATION_RATE(6, 600)",),
+)
+def application_rate(flow: Any, area: Any) -> Any:
+    return beds.application_rate(flow, area)
+
+
+@worksheet_function(
+    "SUPPLY_FLOW",
+    topic="flow",
+    help="Flow of a supply by the bucket test: volume caught and seconds it took.",
+    args=(
+        Arg("volume", "volume", "Volume caught", minimum=0),
+        Arg("seconds", "seconds", "Seconds it took", above=0, divides=True),
+    ),
+    results=(Result("flow", "flow", "Flow of the supply"),),
+    source=DEFINITION.at("volume over time"),
+    plain="{volume}/{seconds}",
+    examples=("SUPPLY_FLOW(5, 30)",),
+)
+def supply_flow(volume: Any, seconds: Any) -> Any:
+    return beds.supply_flow(volume, seconds)

@@ -1,0 +1,216 @@
+"""Declarations: where drip lines lie across a bed, and what they reach."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.layout import layout_comparison, line_layout
+from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.errors import InputError
+
+BED_WIDTH = Arg("width", "width", "Width of the bed top", above=0, maximum=30)
+LATERALS = Arg("laterals", "count", "Drip lines side by side", minimum=1, maximum=1000, whole=True)
+INSET = Arg(
+    "inset", "width",
+    "From the edge to the outermost line (default half the spacing of even lines)",
+    default=None, minimum=0, maximum=15,
+)  # fmt: skip
+WETTED_WIDTH = Arg(
+    "wetted_width", "width", "Width that one line wets, seen by digging or from WETTED_WIDTH",
+    above=0, maximum=3, divides=True,
+)  # fmt: skip
+PLANTING = Arg(
+    "planting", "text",
+    "How the bed is planted: single row, twin rows, zigzag, strips or broad cover (default)",
+    default=line_layout.BROAD_COVER, choices=line_layout.PLANTINGS,
+)  # fmt: skip
+ROW_GAP = Arg(
+    "row_gap", "width",
+    "Between twin rows (default half the bed) or zigzag rows (default a third of it)",
+    default=None, minimum=0, maximum=30,
+)  # fmt: skip
+STRIPS = Arg(
+    "strips", "count", "Planted strips that share the bed evenly (default 1)",
+    default=1, minimum=1, maximum=100, whole=True,
+)  # fmt: skip
+STRIP_WIDTH = Arg(
+    "strip_width", "width", "Width of one planted strip; needed for strips", default=None,
+    above=0, maximum=30,
+)  # fmt: skip
+EMITTER_SPACING = Arg(
+    "emitter_spacing", "width",
+    "Between emitters: the band that is wet all along is narrower then (default: full width)",
+    default=None, above=0, maximum=5,
+)  # fmt: skip
+GEOMETRY = DEFINITION.at("distance across the bed from a point to the nearest line")
+
+
+def _inset_too_wide(width: Any, laterals: Any, inset: Any) -> Any:
+    return inset > np.where(np.asarray(laterals) > 1, width / 2, width)
+
+
+def _outside(width: Any, planting: Any, row_gap: Any) -> Any:
+    paired = np.isin(planting, (line_layout.TWIN_ROWS, line_layout.ZIGZAG))
+    return paired & (row_gap > width)
+
+
+def _no_strip_width(planting: Any, strip_width: Any) -> Any:
+    return (np.asarray(planting) == line_layout.STRIPS) & np.isnan(strip_width)
+
+
+def _strips_too_wide(width: Any, planting: Any, strips: Any, strip_width: Any) -> Any:
+    planted = np.asarray(planting) == line_layout.STRIPS
+    return planted & (strips * strip_width > width + line_layout.SLACK)
+
+
+LAYOUT_RELATIONS = (
+    Relation("inset", _inset_too_wide, "must be at most half the width of the bed",
+             ("width", "laterals", "inset")),
+    Relation("row_gap", _outside, "must be at most the width of the bed",
+             ("width", "planting", "row_gap")),
+    Relation("strip_width", _no_strip_width, "is needed where the planting is strips",
+             ("planting", "strip_width")),
+    Relation("strip_width", _strips_too_wide, "times strips is wider than the bed",
+             ("width", "planting", "strips", "strip_width")),
+)  # fmt: skip
+
+
+@worksheet_function(
+    "LINE_OFFSETS",
+    topic="flow",
+    help="Spills where the drip lines lie across a bed, from one edge: evenly, with an inset of"
+    " half their spacing, or with the inset that you give. A single line lies in the middle.",
+    args=(BED_WIDTH, LATERALS, INSET),
+    results=(Result("offset", "width", "From one edge of the bed to the line"),),
+    source=DEFINITION.at("equal spacing, symmetric about the middle of the bed"),
+    elementwise=False,
+    examples=("LINE_OFFSETS(30, 2)", "LINE_OFFSETS(30, 3, 5)"),
+)
+def line_offsets(width: float, laterals: float, inset: float | None) -> Any:
+    given = math.nan if inset is None else inset
+    if _inset_too_wide(width, laterals, given):
+        raise InputError("inset", "must be at most half the width of the bed")
+    return line_layout.line_offsets(width, laterals, given)
+
+
+@worksheet_function(
+    "COVERAGE",
+    topic="flow",
+    help="How far the farthest planted point of a bed lies from a drip line, across the bed.",
+    args=(BED_WIDTH, LATERALS, INSET, PLANTING, ROW_GAP, STRIPS, STRIP_WIDTH),
+    results=(Result("farthest", "width", "From the farthest planted point to its nearest line"),),
+    source=GEOMETRY,
+    relations=LAYOUT_RELATIONS,
+    examples=("COVERAGE(30, 2)", 'COVERAGE(30, 2, , "twin rows")'),
+)
+def coverage(
+    width: Any,
+    laterals: Any,
+    inset: Any,
+    planting: Any,
+    row_gap: Any,
+    strips: Any,
+    strip_width: Any,
+) -> Any:
+    return line_layout.farthest_planted(
+        width, laterals, inset, planting, row_gap, strips, strip_width
+    )
+
+
+@worksheet_function(
+    "COVERED_SHARE",
+    topic="flow",
+    help="Share of what is planted that lies in the wet band of a drip line: of the rows, or of"
+    " the planted width.",
+    args=(
+        BED_WIDTH,
+        LATERALS,
+        WETTED_WIDTH,
+        INSET,
+        PLANTING,
+        ROW_GAP,
+        STRIPS,
+        STRIP_WIDTH,
+        EMITTER_SPACING,
+    ),
+    results=(Result("share", "ratio", "Share of what is planted, 0 to 1"),),
+    source=GEOMETRY,
+    relations=LAYOUT_RELATIONS,
+    examples=("COVERED_SHARE(30, 2, 12)",),
+)
+def covered_share(
+    width: Any,
+    laterals: Any,
+    wetted_width: Any,
+    inset: Any,
+    planting: Any,
+    row_gap: Any,
+    strips: Any,
+    strip_width: Any,
+    emitter_spacing: Any,
+) -> Any:
+    reach = line_layout.band_reach(wetted_width, emitter_spacing)
+    return line_layout.covered_share(
+        width, laterals, reach, inset, planting, row_gap, strips, strip_width
+    )
+
+
+@worksheet_function(
+    "LINE_LAYOUTS",
+    topic="flow",
+    help="Compares 1, 2, ... drip lines for one bed: the best inset, how far the farthest point"
+    " of each planting is, what is out of reach, and the fewest lines that serve all.",
+    args=(
+        BED_WIDTH,
+        WETTED_WIDTH,
+        Arg("plantings", "text", "What the one layout must serve, one in a cell (default all)",
+            default=None, choices=line_layout.PLANTINGS, group="plantings"),
+        ROW_GAP,
+        STRIPS,
+        STRIP_WIDTH,
+        EMITTER_SPACING,
+        Arg("most_laterals", "count", "How many rows: 1 line to this many (default 6)",
+            default=6, minimum=1, maximum=100, whole=True),
+        Arg("step", "width", "Insets are tried in steps of this (default 5 mm)",
+            default="5 mm", above=0, maximum=1),
+    ),
+    results=(
+        Result("laterals", "count", "Drip lines"),
+        Result("inset", "width", "From the edge of the bed to the outermost line"),
+        Result("single_row", "width", "Farthest point of a single row from a line"),
+        Result("twin_rows", "width", "Farthest point of twin rows from a line"),
+        Result("zigzag", "width", "Farthest point of zigzag rows from a line"),
+        Result("strips", "width", "Farthest point of the strips from a line"),
+        Result("broad_cover", "width", "Farthest point of broad cover from a line"),
+        Result("reach", "width", "How far a line wets to each side, all along"),
+        Result("words", "text", "serves all, or for what it is too far"),
+        Result("fewest", "flag", "True for the fewest lines that serve all"),
+    ),
+    source=GEOMETRY,
+    elementwise=False,
+    examples=("LINE_LAYOUTS(30, 12)",),
+)  # fmt: skip
+def line_layouts(
+    width: float,
+    wetted_width: float,
+    plantings: Any,
+    row_gap: float | None,
+    strips: float,
+    strip_width: float | None,
+    emitter_spacing: float | None,
+    most_laterals: float,
+    step: float,
+) -> Any:
+    gap, strip, spacing = (
+        math.nan if value is None else value for value in (row_gap, strip_width, emitter_spacing)
+    )
+    if gap > width:
+        raise InputError("row_gap", "must be at most the width of the bed")
+    chosen = layout_comparison.chosen_plantings(list(plantings), width, strips, strip)
+    bed = layout_comparison.Bed(width, chosen, gap, strips, strip)
+    reach = float(line_layout.band_reach(wetted_width, spacing))
+    return layout_comparison.layout_table(bed, reach, int(most_laterals), step)

@@ -1,0 +1,241 @@
+"""Declarations: drip lines to suit a soil, filling them, and the days that beds are watered."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.layout import line_choice
+from xlfuncs.calculations.pressure import filling
+from xlfuncs.calculations.water import bed_calendar
+from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
+from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
+from xlfuncs.catalogue.topics.flow import FLOW, SPACING
+from xlfuncs.catalogue.topics.layout import WETTED_WIDTH
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.garden.soils import published_soils
+
+INTAKE_RATE = Arg(
+    "intake_rate", "intake_rate", "Long-term rate at which the soil takes water in",
+    above=0, maximum=1000, divides=True,
+)  # fmt: skip
+BED_MODULE = Source("University course module 2.2.3, Micro-irrigation on raised beds")
+WETTED_BY_TEXTURE = {str(row["soil"]): row["wetted_width"] for row in published_soils()}
+
+
+@worksheet_function(
+    "WETTED_WIDTH",
+    topic="flow",
+    help="Usual width that one drip line wets near the surface, by soil texture. Dig beside a"
+    " line after a run and use what you find instead.",
+    args=(
+        Arg("texture", "text", "Texture of the soil: sand, loamy sand, sandy loam, loam, ... clay",
+            choices=tuple(WETTED_BY_TEXTURE)),
+    ),
+    results=(Result("wetted_width", "width", "Width that one line wets"),),
+    source=BED_MODULE.at(
+        "line spacings: 12 to 15 in on coarse, 24 in on fine soil; between them common practice"
+    ),
+    examples=('WETTED_WIDTH("loam")',),
+)  # fmt: skip
+def wetted_width(texture: Any) -> Any:
+    if isinstance(texture, str):
+        return WETTED_BY_TEXTURE.get(texture, np.nan)
+    return np.array([WETTED_BY_TEXTURE.get(name, np.nan) for name in texture.flat]).reshape(
+        texture.shape
+    )
+
+
+@worksheet_function(
+    "LARGEST_EMITTER_SPACING",
+    topic="flow",
+    help="Emitter spacing up to which the wet spots along a line join: 80 % of the wetted width.",
+    args=(WETTED_WIDTH,),
+    results=(Result("emitter_spacing", "width", "Largest emitter spacing"),),
+    source=COMMON_PRACTICE.at("80 % of the wetted diameter"),
+    plain="0.8*{wetted_width}",
+    examples=("LARGEST_EMITTER_SPACING(15)",),
+)
+def largest_emitter_spacing(wetted_width: Any) -> Any:
+    return line_choice.largest_emitter_spacing(wetted_width)
+
+
+@worksheet_function(
+    "LARGEST_EMITTER_FLOW",
+    topic="flow",
+    help="Emitter flow at which the wetted strip just takes in what the line gives; above it"
+    " water ponds or runs off unless it is given in cycles.",
+    args=(INTAKE_RATE, SPACING, WETTED_WIDTH),
+    results=(Result("emitter_flow", "emitter_flow", "Largest emitter flow"),),
+    source=DEFINITION.at("intake rate over the wetted strip of one emitter"),
+    plain="{intake_rate}/3600000*{emitter_spacing}*{wetted_width}",
+    examples=("LARGEST_EMITTER_FLOW(0.4, 8, 18)",),
+)
+def largest_emitter_flow(intake_rate: Any, emitter_spacing: Any, wetted_width: Any) -> Any:
+    return line_choice.largest_emitter_flow(intake_rate, emitter_spacing, wetted_width)
+
+
+@worksheet_function(
+    "LINE_ADVICE",
+    topic="flow",
+    help="For each line on offer: its rate over the wetted strip, the share of what the soil"
+    " takes in, the advice (recommended, suits, too fast, too far apart) and why. Advice only.",
+    args=(
+        Arg("emitter_spacing", "width", "Emitter spacings of the lines", above=0, maximum=5,
+            divides=True, group="lines"),
+        Arg("emitter_flow", "emitter_flow", "Emitter flows of the lines", above=0,
+            maximum="24 L/h", group="lines"),
+        WETTED_WIDTH,
+        INTAKE_RATE,
+    ),
+    results=(
+        Result("strip_rate", "intake_rate", "Rate over the strip that the line wets"),
+        Result("share", "ratio", "That rate over what the soil takes in"),
+        Result("advice", "text", "recommended, suits, too fast, or too far apart"),
+        Result("reason", "text", "Why"),
+    ),
+    source=COMMON_PRACTICE.at("rate within the soil's intake; the fastest line that suits"),
+    elementwise=False,
+    rows="lines",
+    examples=("LINE_ADVICE(A2:A5, B2:B5, 18, 0.4)",),
+)  # fmt: skip
+def line_advice(
+    emitter_spacing: Any, emitter_flow: Any, wetted_width: float, intake_rate: float
+) -> Any:
+    return line_choice.line_advice(emitter_spacing, emitter_flow, wetted_width, intake_rate)
+
+
+@worksheet_function(
+    "PIPE_VOLUME",
+    topic="flow",
+    help="Volume of water that pipes or drip lines hold when they are full.",
+    args=(
+        Arg("length", "length", "Length of one pipe", minimum=0, maximum=100000),
+        Arg("inside_diameter", "diameter", "Inside diameter, not the nominal size",
+            above=0, maximum=1),
+        Arg("pipes", "count", "Equal pipes (default 1)", default=1, minimum=0, maximum=100000),
+    ),
+    results=(Result("volume", "volume", "Volume inside the pipes"),),
+    source=DEFINITION.at("volume of a cylinder"),
+    plain="PI()/4*{inside_diameter}^2*{length}*{pipes}",
+    examples=("PIPE_VOLUME(100, 0.62, 4)",),
+)  # fmt: skip
+def pipe_volume(length: Any, inside_diameter: Any, pipes: Any) -> Any:
+    return filling.pipe_volume(length, inside_diameter, pipes)
+
+
+def _no_diameter(manifold_length: Any, manifold_diameter: Any) -> Any:
+    return (manifold_length > 0) & (manifold_diameter == 0)
+
+
+@worksheet_function(
+    "FILL_MINUTES",
+    topic="time",
+    help="Minutes until empty laterals and their manifold are full. What the emitters give"
+    " meanwhile makes it longer.",
+    args=(
+        FLOW,
+        Arg("lateral_length", "length", "Length of one lateral", minimum=0, maximum=3000),
+        Arg("laterals", "count", "Laterals that fill together", minimum=0, maximum=100000),
+        Arg("lateral_diameter", "diameter", "Inside diameter of the laterals", above=0,
+            maximum=0.1),
+        Arg("manifold_length", "length", "Length of the manifold (default none)", default=0,
+            minimum=0, maximum=10000),
+        Arg("manifold_diameter", "diameter", "Inside diameter of the manifold (default none)",
+            default=0, minimum=0, maximum=1),
+    ),
+    results=(Result("minutes", "time", "Minutes until the lines are full"),),
+    source=DEFINITION.at("volume inside the pipes over flow"),
+    plain="PI()/4*({lateral_diameter}^2*{lateral_length}*{laterals}"
+    "+{manifold_diameter}^2*{manifold_length})/{flow}",
+    relations=(
+        Relation("manifold_diameter", _no_diameter, "is needed where the manifold has a length",
+                 ("manifold_length", "manifold_diameter")),
+    ),
+    examples=("FILL_MINUTES(6, 100, 4, 0.62)",),
+)  # fmt: skip
+def fill_minutes(
+    flow: Any,
+    lateral_length: Any,
+    laterals: Any,
+    lateral_diameter: Any,
+    manifold_length: Any,
+    manifold_diameter: Any,
+) -> Any:
+    return filling.fill_seconds(
+        flow, lateral_length, laterals, lateral_diameter, manifold_length, manifold_diameter
+    )
+
+
+def _slow_filling(share: float) -> str:
+    if share > filling.FILLING_SHARE:
+        return (
+            "filling takes over a fifth of the run, so the near end gets more than the far end;"
+            " water less often and longer, or keep the lines full between runs"
+        )
+    return ""
+
+
+@worksheet_function(
+    "FILL_SHARE",
+    topic="time",
+    help="Share of a run that goes into filling the lines. Over a fifth is a warning.",
+    args=(
+        Arg("fill_minutes", "time", "Minutes until the lines are full", minimum=0),
+        Arg("run_minutes", "time", "Minutes of the run", above=0, divides=True),
+    ),
+    results=(Result("share", "ratio", "Filling over run"),),
+    source=COMMON_PRACTICE.at("filling at most a fifth of a run"),
+    plain="{fill_minutes}/{run_minutes}",
+    doubt=_slow_filling,
+    examples=("FILL_SHARE(5, 60)",),
+)
+def fill_share(fill_minutes: Any, run_minutes: Any) -> Any:
+    return np.divide(fill_minutes, run_minutes)
+
+
+@worksheet_function(
+    "BED_DAYS",
+    topic="water_need",
+    help="Days in a month on which each bed is watered by the bed plan; 0 for a bed that lies"
+    " fallow, is off, or is out of season.",
+    args=(
+        Arg("bed", "text", "Names of the beds", group="beds"),
+        Arg("month", "date", "Any day of the month"),
+        Arg("plan_bed", "text", "Bed plan: names of the beds", group="plan"),
+        Arg("plan_start", "date", "Bed plan: first days of watering", group="plan"),
+        Arg("plan_end", "date", "Bed plan: last days of watering", group="plan"),
+        Arg("on", "flag", "Bed list: yes where the bed is in use (default yes)", default=True,
+            group="beds"),
+        Arg("season_start", "date", "First day of the watering season (default: no limit)",
+            default=None),
+        Arg("season_end", "date", "Last day of the watering season (default: no limit)",
+            default=None),
+    ),
+    results=(Result("days", "days", "Days of the month on which the bed is watered"),),
+    source=DEFINITION.at("days that the periods of the bed plan and the month share"),
+    elementwise=False,
+    rows="beds",
+    examples=("BED_DAYS(A2:A15, DATE(2026,5,1), D2:D20, F2:F20, G2:G20)",),
+)  # fmt: skip
+def bed_days(
+    bed: Any,
+    month: Any,
+    plan_bed: Any,
+    plan_start: Any,
+    plan_end: Any,
+    on: Any,
+    season_start: Any,
+    season_end: Any,
+) -> Any:
+    first, last = bed_calendar.month_of(month)
+    if season_start is not None:
+        first = max(first, season_start)
+    if season_end is not None:
+        if season_start is not None and season_end < season_start:
+            raise InputError(
+                "season_end", "is before the start of the season", cell_error=CellError.NUMBER
+            )
+        last = min(last, season_end)
+    return bed_calendar.days_in_use(bed, on, plan_bed, plan_start, plan_end, first, last)

@@ -1,0 +1,296 @@
+"""Declarations: parts counted, ends that fit, backflow in words, and the basket."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.buying import basket as baskets
+from xlfuncs.calculations.buying import parts_count as counting
+from xlfuncs.calculations.pressure import backflow, connections
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.money import counting_rules
+from xlfuncs.units import parse
+
+CONDITIONS_OF_USE = Source(
+    "City of Paris, Texas, irrigation rules; Grand Junction Parks and Recreation, Pressure Vacuum"
+    " Breaker Assembly"
+)
+
+_BEDS, _RULES, _PATH, _NEEDS, _OFFERS = "beds", "rules", "path", "needs", "offers"
+
+
+@worksheet_function(
+    "PARTS_COUNT",
+    topic="buying",
+    help="How many of each part the beds need, by the counting rules: one row a rule. A length"
+    " that is bought as such comes with its trimming.",
+    args=(
+        Arg("laterals", "count", "Drip lines of each bed", minimum=0, maximum=1000, whole=True,
+            group=_BEDS),
+        Arg("line_lengths", "length", "Length to cut for one line of the bed", minimum=0,
+            maximum=3000, group=_BEDS),
+        Arg("distance", "length", "From the supply along the pipe to where the bed is fed",
+            minimum=0, maximum=10000, group=_BEDS),
+        Arg("parts", "text", "Part of each rule", group=_RULES),
+        Arg("counted_by", "text", "What the rule counts by, see the counting rules",
+            choices=(*counting_rules.NUMBERS, *counting_rules.LENGTHS), group=_RULES),
+        Arg("each", "number", "How many for each (default 1)", default=1, minimum=0, group=_RULES),
+        Arg("every", "length", "One for every so much of a length; blank: the length is bought",
+            default=None, above=0, group=_RULES),
+        Arg("only_line", "text", "Only beds with that line; blank: all", default="",
+            group=_RULES),
+        Arg("spare_share", "ratio", "Spares as a share of the count (default 0)", default=0,
+            minimum=0, maximum=2, group=_RULES),
+        Arg("least_spares", "count", "Spares at least (default 0)", default=0, minimum=0,
+            whole=True, group=_RULES),
+        Arg("branch", "count", "Branch of the main that feeds the bed (default 0, the main)",
+            default=0, minimum=0, maximum=1000, whole=True, group=_BEDS),
+        Arg("branch_start", "length", "Where that branch leaves the main (default 0)", default=0,
+            minimum=0, maximum=10000, group=_BEDS),
+        Arg("manifold_lengths", "length", "Manifold across the bed's head (default 0: none)",
+            default=0, minimum=0, maximum=100, group=_BEDS),
+        Arg("valve", "text", "Valve that opens the bed; blank: none", default="", group=_BEDS),
+        Arg("line", "text", "Name of the bed's drip line", default="", group=_BEDS),
+        Arg("counted", "flag", "Whether the bed is counted (default yes)", default=True,
+            group=_BEDS, selects=True),
+        UNITS,
+        Arg("trimming", "ratio", "Added to lengths that are bought as such (default 5 %, common"
+            " practice)", default=0.05, minimum=0, maximum=1),
+        Arg("turns", "count", "Corners of the mains (default 0)", default=0, minimum=0, whole=True),
+        Arg("joins", "count", "Couplers that the purchase of rolls needs (default 0)", default=0,
+            minimum=0, whole=True),
+    ),
+    results=(
+        Result("part", "text", "The part"),
+        Result("number", "count", "How many are needed, without spares"),
+        Result("spares", "count", "Spares"),
+        Result("length", "length", "Length needed, where it is bought as a length"),
+        Result("counted", "text", "How it was counted"),
+    ),
+    source=DEFINITION.at("counts times rules; the usual rules are common practice"),
+    elementwise=False,
+    rows=_RULES,
+    examples=("PARTS_COUNT(D2:D15, E2:E15, F2:F15, L2:L40, M2:M40)",),
+)  # fmt: skip
+def parts_count(
+    laterals: Any, line_lengths: Any, distance: Any, parts: Any, counted_by: Any, each: Any,
+    every: Any, only_line: Any, spare_share: Any, least_spares: Any, branch: Any,
+    branch_start: Any, manifold_lengths: Any, valve: Any, line: Any, counted: Any, trimming: Any,
+    turns: Any, joins: Any,
+) -> Any:  # fmt: skip
+    beds = [
+        counting.FedBed(int(n), length, at, int(run), start, manifold, opened_by, kind)
+        for n, length, at, run, start, manifold, opened_by, kind in zip(
+            laterals, line_lengths, distance, branch, branch_start, manifold_lengths, valve, line,
+            strict=True,
+        )
+    ]  # fmt: skip
+    rules = [
+        counting.Rule(part, by, number, 0.0 if np.isnan(step) else step, share, int(least), only)
+        for part, by, number, step, share, least, only in zip(
+            parts, counted_by, each, every, spare_share, least_spares, only_line, strict=True
+        )
+    ]
+    counts = counting.parts_count(beds, rules, trimming, int(turns), int(joins))
+    return (
+        list(parts),
+        [count.number for count in counts],
+        [count.spares for count in counts],
+        [count.length for count in counts],
+        [count.words for count in counts],
+    )
+
+
+def _connection(argument: str, text: str, row: int) -> connections.Connection | None:
+    """An end as it is written: hose thread 3/4 in male, barb 0.6 in, tube 0.70 in x 0.60 in."""
+    if not text:
+        return None
+    kinds = "|".join(connections.KINDS)
+    match = re.fullmatch(rf"({kinds}) (.+?)(?: (male|female))?", " ".join(text.lower().split()))
+    gender = match[3] or "" if match else ""
+    if not match or (match[1] in connections.THREADS) != bool(gender):
+        raise InputError(
+            argument,
+            f"cannot read {text!r}; write for example 'hose thread 3/4 in male', 'pipe thread 1/2"
+            " in female', 'barb 0.6 in', 'compression 16 mm', 'tube 16 mm x 13.4 mm'",
+            row=row,
+            cell_error=CellError.VALUE,
+        )
+    sizes = match[2].split(" x ")
+    if len(sizes) != (2 if match[1] == connections.TUBE else 1):
+        raise InputError(
+            argument,
+            f"{text!r} needs {'outside x inside diameter' if match[1] == 'tube' else 'one size'}",
+            row=row,
+            cell_error=CellError.VALUE,
+        )
+    for size in sizes:
+        if not re.search(r"[a-z\"]", size):
+            raise InputError(
+                argument, f"{size!r} in {text!r} needs its unit, in or mm", row=row,
+                cell_error=CellError.VALUE,
+            )  # fmt: skip
+    diameters = [parse(size, "diameter") for size in sizes]
+    inside = diameters[1] if len(diameters) > 1 else 0.0
+    return connections.Connection(match[1], diameters[0], gender, inside, text)
+
+
+@worksheet_function(
+    "CONNECTION_CHECK",
+    topic="buying",
+    help="Whether parts in the order in which the water meets them fit together: for each part the"
+    " reason why it does not fit the one before it, or nothing.",
+    args=(
+        Arg("parts", "text", "Parts in their order, from the tap on", group=_PATH),
+        Arg("inlets", "text", "Inlet of each, such as hose thread 3/4 in female", default="",
+            group=_PATH),
+        Arg("outlets", "text", "Outlet of each, such as compression 0.70 in", default="",
+            group=_PATH),
+    ),
+    results=(Result("fault", "text", "Why it does not fit; nothing where it fits"),),
+    source=COMMON_PRACTICE.at("hose and pipe threads by ASME B1.20.7 and B1.20.1"),
+    elementwise=False,
+    rows=_PATH,
+    examples=("CONNECTION_CHECK(A2:A20, B2:B20, C2:C20)",),
+)  # fmt: skip
+def connection_check(parts: Any, inlets: Any, outlets: Any) -> Any:
+    path = [
+        connections.Part(
+            name, _connection("inlets", inlet, row), _connection("outlets", outlet, row)
+        )
+        for row, (name, inlet, outlet) in enumerate(zip(parts, inlets, outlets, strict=True))
+    ]
+    return connections.path_faults(path)
+
+
+@worksheet_function(
+    "BACKFLOW_NOTES",
+    topic="buying",
+    help="What speaks against a kind of backflow preventer in the way the system is built and run,"
+    " and which kinds would suit. A first look: the local authority decides.",
+    args=(
+        Arg("preventer", "text", "Kind of backflow preventer", choices=tuple(backflow.PREVENTERS)),
+        Arg("valves_after", "flag", "Whether a shut-off or timer stands after it"),
+        Arg("under_pressure", "hours", "Hours a day that it stands under pressure", minimum=0,
+            maximum="24 h"),
+        Arg("height", "elevation", "Its height above the highest outlet; below it negative",
+            minimum=-100, maximum=100),
+        Arg("injection", "flag", "Whether fertiliser is injected after it (default no)",
+            default=False),
+        Arg("back_pressure", "flag", "Whether a pump or a tank uphill can push back (default no)",
+            default=False),
+    ),
+    results=(Result("note", "text", "A note"),),
+    source=CONDITIONS_OF_USE.at("heights, valves, hours, fertiliser"),
+    elementwise=False,
+    examples=('BACKFLOW_NOTES("hose vacuum breaker", TRUE, 2, 1)',),
+)  # fmt: skip
+def backflow_notes(
+    preventer: Any, valves_after: Any, under_pressure: Any, height: Any, injection: Any,
+    back_pressure: Any,
+) -> Any:  # fmt: skip
+    use = backflow.Use(
+        bool(valves_after), under_pressure, height, bool(injection), bool(back_pressure)
+    )
+    return backflow.backflow_notes(preventer, use)
+
+
+@worksheet_function(
+    "PURCHASE_LIST",
+    topic="buying",
+    help="The cheapest purchase of every part from the price list: packs, rolls, tax and delivery,"
+    " one row an offer that is bought. A part without a price is an error that names it.",
+    args=(
+        Arg("parts", "text", "Parts that are needed", group=_NEEDS),
+        Arg("numbers", "count", "How many of each, spares included; 1 for a total length",
+            minimum=0, whole=True, group=_NEEDS),
+        Arg("plan_date", "date", "Date of the plan, against which prices are old"),
+        Arg("price_parts", "text", "Price list: part", group=_OFFERS),
+        Arg("prices", "money", "Price list: price of a pack or roll without tax", default=None,
+            above=0, group=_OFFERS),
+        Arg("currencies", "text", "Price list: currency, one for all", default="",
+            group=_OFFERS),
+        Arg("dates", "date", "Price list: day on which the price was seen", default=None,
+            group=_OFFERS),
+        Arg("lengths", "length", "Length of each piece; blank for parts that are counted",
+            default=0, minimum=0, maximum=100000, group=_NEEDS),
+        Arg("joined", "flag", "Whether a length may be joined from pieces (default no)",
+            default=False, group=_NEEDS),
+        Arg("packs", "number", "Price list: pieces in a pack (default 1)", default=1, above=0,
+            group=_OFFERS),
+        Arg("roll_lengths", "length", "Price list: length of a roll; blank for a pack", default=0,
+            minimum=0, maximum=100000, group=_OFFERS),
+        Arg("from_packs", "count", "Price list: from so many packs (default 1)", default=1,
+            minimum=1, whole=True, group=_OFFERS),
+        Arg("taxes", "ratio", "Price list: tax on top (default 0)", default=0, minimum=0,
+            maximum=1, group=_OFFERS),
+        Arg("deliveries", "money", "Price list: delivery of each pack or roll (default 0)",
+            default=0, minimum=0, group=_OFFERS),
+        UNITS,
+        Arg("old_after", "days", "Age from which a price is old (default 365, common practice)",
+            default=365, minimum=1, maximum=10000),
+        Arg("time_limit", "seconds", "Longest search for the rolls of one part (default 5 s)",
+            default="5 s", above=0, maximum="600 s"),
+    ),
+    results=(
+        Result("part", "text", "The part"),
+        Result("packs", "count", "Packs or rolls to buy"),
+        Result("pack", "number", "Pieces in each, blank for a roll"),
+        Result("roll_length", "length", "Length of each, blank for a pack"),
+        Result("price", "money", "Price of each without tax"),
+        Result("net", "money", "Packs times price"),
+        Result("delivery", "money", "Delivery"),
+        Result("tax", "money", "Tax on both"),
+        Result("total", "money", "Net, delivery and tax"),
+        Result("spare", "number", "Pieces bought beyond the need"),
+        Result("left_over", "length", "Length bought beyond the need"),
+        Result("left_over_value", "money", "What the spare or left-over cost"),
+        Result("note", "text", "Old price, unproven purchase"),
+    ),
+    source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
+    elementwise=False,
+    examples=("PURCHASE_LIST(A2:A40, B2:B40, DATE(2026,2,15), H2:H60, I2:I60, J2:J60, K2:K60)",),
+)  # fmt: skip
+def purchase_list(
+    parts: Any, numbers: Any, plan_date: Any, price_parts: Any, prices: Any, currencies: Any,
+    dates: Any, lengths: Any, joined: Any, packs: Any, roll_lengths: Any, from_packs: Any,
+    taxes: Any, deliveries: Any, old_after: Any, time_limit: Any,
+) -> Any:  # fmt: skip
+    needs = [
+        baskets.Need(part, int(number), float(length), bool(may_join))
+        for part, number, length, may_join in zip(parts, numbers, lengths, joined, strict=True)
+    ]
+    day = np.asarray(plan_date, dtype="datetime64[D]")
+    ages = (day - np.asarray(dates, dtype="datetime64[D]")) / np.timedelta64(1, "D")
+    offers = [
+        baskets.Offer(
+            part, 0.0 if roll else float(pack), float(roll), float(price), int(least), currency,
+            float(tax), float(delivery), float(age),
+        )
+        for part, pack, roll, price, least, currency, tax, delivery, age in zip(
+            price_parts, packs, roll_lengths, prices, from_packs, currencies, taxes, deliveries,
+            ages, strict=True,
+        )
+    ]  # fmt: skip
+    lines = baskets.basket(needs, offers, old_after, time_limit)
+    bought = [offers[line.offer] for line in lines]
+    return (
+        [line.part for line in lines],
+        [line.packs for line in lines],
+        [offer.pack or np.nan for offer in bought],
+        [offer.roll_length or np.nan for offer in bought],
+        [offer.price for offer in bought],
+        [float(line.net) for line in lines],
+        [float(line.delivery) for line in lines],
+        [float(line.tax) for line in lines],
+        [float(line.total) for line in lines],
+        [line.spare for line in lines],
+        [line.left_over for line in lines],
+        [float(line.spare_money) for line in lines],
+        [line.note for line in lines],
+    )

@@ -1,0 +1,299 @@
+"""Declarations: pipes, emitters and single laterals."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.pressure import emitters, laterals, pipe_friction
+from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
+from xlfuncs.catalogue.declaration import UNITS, Arg, Relation, Result, worksheet_function
+from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET, Source
+
+KELLER = Source("Keller and Karmeli (1974), Trickle irrigation design parameters, Trans. ASAE 17")
+CHRISTIANSEN = Source("Christiansen (1942), Irrigation by sprinkling, Calif. Agr. Exp. Sta. B. 670")
+ISO9261 = Source("ISO 9261:2004, emitters and emitting pipe")
+MERRIAM = Source("Merriam and Keller (1978), Farm irrigation system evaluation")
+
+_MOST_FLOW = "2000 m³/h"
+_MOST_PRESSURE = "20 bar"
+
+FLOW_IN_PIPE = Arg("flow", "flow", "Flow in the pipe", minimum=0, maximum=_MOST_FLOW)
+PIPE_LENGTH = Arg("length", "length", "Length of the pipe", minimum=0, maximum=100_000)
+BORE = Arg("inside_diameter", "diameter", "Inside diameter, never the nominal size",
+           above=0, maximum=2, divides=True)  # fmt: skip
+ROUGHNESS = Arg("roughness", "roughness", "Roughness (default smooth plastic, 0.0015 mm)",
+                default=pipe_friction.SMOOTH_PLASTIC, minimum=0, maximum=0.005)  # fmt: skip
+SPACING = Arg("emitter_spacing", "width", "Distance between emitters; the first lies one full"
+              " spacing from the inlet", above=0, maximum=5)  # fmt: skip
+RATED_FLOW = Arg("rated_flow", "emitter_flow", "Flow of one emitter at its rated pressure",
+                 above=0, maximum="24 L/h")  # fmt: skip
+RATED_PRESSURE = Arg("rated_pressure", "pressure", "Pressure at which that flow is given",
+                     above=0, maximum="10 bar", divides=True)  # fmt: skip
+EXPONENT = Arg("exponent", "number", "Emitter discharge exponent: 0.5 for most, 0 to 0.1"
+               " compensating (default 0.5)", default=0.5, minimum=0, maximum=1)  # fmt: skip
+LEAST_PRESSURE = Arg("min_pressure", "pressure", "Least working pressure; below it flows are"
+                     " extrapolated as of an orifice (default 0)",
+                     default=0, minimum=0, maximum="10 bar")  # fmt: skip
+GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Greatest working pressure (blank: unknown)",
+                        default=None, above=0, maximum=_MOST_PRESSURE)  # fmt: skip
+SLOPE = Arg("slope", "slope", "Slope of the lateral; rising away from the inlet is positive"
+            " (default level)", default=0, minimum=-0.5, maximum=0.5)  # fmt: skip
+INLET_PRESSURE = Arg("inlet_pressure", "pressure", "Pressure at the inlet", minimum=0,
+                     maximum=_MOST_PRESSURE)  # fmt: skip
+FITTING = Arg("fitting_loss", "number", "Loss coefficient of the inlet fitting on the velocity head"
+              " in the line (default 0)", default=0, minimum=0, maximum=1000)  # fmt: skip
+CV = Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,
+         minimum=0, maximum=0.5)  # fmt: skip
+LATERAL_LENGTH = Arg("length", "length", "Length of the lateral", above=0, maximum=3000)
+LATERAL_BORE = Arg("inside_diameter", "diameter", "Inside diameter of the line, never the nominal"
+                   " size", above=0, maximum=0.2)  # fmt: skip
+
+TOO_ROUGH = Relation(
+    "roughness",
+    lambda roughness, inside_diameter: roughness > 0.01 * inside_diameter,
+    "is over 1 % of the inside diameter, where the friction formula no longer holds",
+    ("roughness", "inside_diameter"),
+)
+
+
+def _friction_formula() -> str:
+    """The law of `pipe_friction` as one spreadsheet formula in base units."""
+    reynolds = "(4*{flow}/(PI()*{inside_diameter}*1.0034E-06))"
+    rough = "{roughness}/{inside_diameter}/3.7"
+    y = f"(-2*LOG10({rough}+5.74/4000^0.9))"
+    fa = f"(1/{y}^2)"
+    fb = f"({fa}*(2-3.6/LN(10)*5.74/4000^0.9/(({rough}+5.74/4000^0.9)*{y})))"
+    r = f"({reynolds}/2000)"
+    cubic = (
+        f"(7*{fa}-{fb}+{r}*(0.128-17*{fa}+2.5*{fb}+{r}*(-0.128+13*{fa}-2*{fb}"
+        f"+{r}*(0.032-3*{fa}+0.5*{fb}))))"
+    )
+    turbulent = f"(0.25/LOG10({rough}+5.74/{reynolds}^0.9)^2)"
+    factor = f"IF({reynolds}<4000,{cubic},{turbulent})"
+    head = "8*{length}*{flow}^2/(PI()^2*9.80665*{inside_diameter}^5)"
+    laminar = "128*1.0034E-06*{length}*{flow}/(PI()*9.80665*{inside_diameter}^4)"
+    return f"998.2071*9.80665*IF({reynolds}<=2000,{laminar},{head}*{factor})"
+
+
+@worksheet_function(
+    "FRICTION_LOSS",
+    topic="pressure",
+    help="Pressure lost along a full round pipe by Darcy-Weisbach, water at 20 deg C.",
+    args=(FLOW_IN_PIPE, PIPE_LENGTH, BORE, ROUGHNESS),
+    results=(Result("loss", "pressure", "Pressure lost"),),
+    source=EPANET.at("appendix D: Hagen-Poiseuille to Re 2000, cubic, Swamee-Jain from Re 4000"),
+    relations=(TOO_ROUGH,),
+    plain=_friction_formula(),
+    examples=('FRICTION_LOSS(3.3, 200, "0.600 in")',),
+)
+def friction_loss(flow: Any, length: Any, inside_diameter: Any, roughness: Any) -> Any:
+    return pipe_friction.friction_loss(flow, length, inside_diameter, roughness)
+
+
+def _not_turbulent(flow: Any, inside_diameter: Any) -> Any:
+    reynolds = pipe_friction.reynolds_number(flow, inside_diameter)
+    return (flow > 0) & (reynolds < pipe_friction.TURBULENT_FROM)
+
+
+@worksheet_function(
+    "FRICTION_LOSS_HAZEN_WILLIAMS",
+    topic="pressure",
+    help="Pressure lost along a pipe by Hazen-Williams; for turbulent water at ordinary"
+    " temperatures. In small pipe it gives too little: prefer FRICTION_LOSS.",
+    args=(
+        FLOW_IN_PIPE, PIPE_LENGTH, BORE,
+        Arg("coefficient", "number", "Hazen-Williams C (default 150, smooth plastic)", default=150,
+            minimum=60, maximum=160),
+    ),
+    results=(Result("loss", "pressure", "Pressure lost"),),
+    source=EPANET.at("table 3.1, 4.727 C^-1.852 d^-4.871 L in feet and cubic feet a second"),
+    relations=(
+        Relation(
+            "flow", _not_turbulent,
+            "is not turbulent in this pipe (Reynolds number under 4,000); use FRICTION_LOSS",
+            ("flow", "inside_diameter"),
+        ),
+    ),
+    plain="998.2071*9.80665*4.727*0.3048^(4.871-5.556)*{length}"
+    "*({flow}/{coefficient})^1.852/{inside_diameter}^4.871",
+    examples=('FRICTION_LOSS_HAZEN_WILLIAMS(8, 100, "0.818 in")',),
+)  # fmt: skip
+def friction_loss_hazen_williams(
+    flow: Any, length: Any, inside_diameter: Any, coefficient: Any
+) -> Any:
+    return pipe_friction.friction_loss_hazen_williams(flow, length, inside_diameter, coefficient)
+
+
+@worksheet_function(
+    "FLOW_VELOCITY",
+    topic="pressure",
+    help="Mean velocity of the water in a full pipe.",
+    args=(FLOW_IN_PIPE, BORE),
+    results=(Result("velocity", "velocity", "Mean velocity"),),
+    source=DEFINITION.at("flow over cross-section"),
+    plain="{flow}/(PI()/4*{inside_diameter}^2)",
+    examples=('FLOW_VELOCITY(3.3, "0.600 in")',),
+)
+def flow_velocity(flow: Any, inside_diameter: Any) -> Any:
+    return pipe_friction.flow_velocity(flow, inside_diameter)
+
+
+@worksheet_function(
+    "MULTIPLE_OUTLET_FACTOR",
+    topic="pressure",
+    help="Share of the friction loss that is left where a line gives its flow off through equal"
+    " outlets along the way (Christiansen's F, exact sum).",
+    args=(
+        Arg("outlets", "count", "Number of outlets", minimum=1, maximum=5000, whole=True),
+        Arg("exponent", "number", "Exponent of flow in the friction formula (default 1.75)",
+            default=1.75, minimum=1, maximum=2),
+        Arg("first_outlet", "number", "Distance of the first outlet in spacings: 1 (default) or"
+            " 0.5", default=1, above=0, maximum=1),
+    ),
+    results=(Result("factor", "ratio", "F"),),
+    source=CHRISTIANSEN.at("the sum behind the formula; half spacing: Jensen and Fratini (1957)"),
+    examples=("MULTIPLE_OUTLET_FACTOR(50)",),
+)  # fmt: skip
+def multiple_outlet_factor(outlets: Any, exponent: Any, first_outlet: Any) -> Any:
+    return pipe_friction.multiple_outlet_factor(outlets, exponent, first_outlet)
+
+
+@worksheet_function(
+    "EMITTER_FLOW",
+    topic="pressure",
+    help="Flow of an emitter at the pressure that it gets. Below min_pressure the flow is"
+    " extrapolated as of an orifice.",
+    args=(
+        Arg("pressure", "pressure", "Pressure at the emitter", minimum=0, maximum=_MOST_PRESSURE),
+        RATED_FLOW, RATED_PRESSURE, EXPONENT, LEAST_PRESSURE,
+    ),
+    results=(Result("flow", "emitter_flow", "Flow of the emitter"),),
+    source=ISO9261.at("q = k p^m, flow rate as a function of inlet pressure"),
+    plain="IF({pressure}<=0,0,{rated_flow}*(MAX({pressure},{min_pressure})/{rated_pressure})"
+    "^{exponent}*SQRT(IF({pressure}<{min_pressure},{pressure}/{min_pressure},1)))",
+    examples=("EMITTER_FLOW(12, 0.5, 10)", "EMITTER_FLOW(5, 0.5, 10, 0, 7)"),
+)  # fmt: skip
+def emitter_flow(
+    pressure: Any, rated_flow: Any, rated_pressure: Any, exponent: Any, min_pressure: Any
+) -> Any:
+    return emitters.emitter_flow(pressure, rated_flow, rated_pressure, exponent, min_pressure)
+
+
+@worksheet_function(
+    "LATERAL_PROFILE",
+    topic="pressure",
+    help="Pressure and flow of every emitter along one lateral, solved from the pressure at its"
+    " inlet.",
+    args=(
+        LATERAL_LENGTH, SPACING, RATED_FLOW, RATED_PRESSURE, LATERAL_BORE, INLET_PRESSURE,
+        EXPONENT, SLOPE, LEAST_PRESSURE, UNITS, GREATEST_PRESSURE, FITTING, ROUGHNESS,
+    ),
+    results=(
+        Result("position", "length", "Distance of the emitter from the inlet"),
+        Result("pressure", "pressure", "Pressure at the emitter"),
+        Result("flow", "emitter_flow", "Flow of the emitter"),
+        Result("remark", "text", "Where the pressure is outside the working range of the line"),
+    ),
+    source=EPANET.at("the equations of a chain of pipes with emitters"),
+    elementwise=False,
+    examples=('LATERAL_PROFILE(100, 12, 0.27, 8, "0.625 in", 10)',),
+)  # fmt: skip
+def lateral_profile(inlet_pressure: Any, max_pressure: Any, **line: Any) -> Any:
+    lateral = _lateral(**line)
+    profile = laterals.lateral_profile(lateral, inlet_pressure)
+    greatest = np.inf if max_pressure is None else max_pressure
+    remarks = pressure_remarks(
+        profile.pressure, profile.pressure, lateral.min_pressure, greatest, profile.flow
+    )
+    return profile.position, profile.pressure, profile.flow, remarks
+
+
+def _lateral(inside_diameter: Any, length: Any = 0.0, **line: Any) -> laterals.Lateral:
+    return laterals.Lateral(diameter=inside_diameter, length=length, **line)
+
+
+@worksheet_function(
+    "EMISSION_UNIFORMITY",
+    topic="pressure",
+    help="Design emission uniformity: least over mean emitter flow, less what manufacture varies.",
+    args=(
+        Arg("min_flow", "emitter_flow", "Flow of the driest emitter", minimum=0),
+        Arg("mean_flow", "emitter_flow", "Mean flow of the emitters", above=0, divides=True),
+        CV,
+        Arg("emitters_per_plant", "number", "Emitters that share in watering a plant (default 1)",
+            default=1, minimum=1, maximum=100),
+    ),
+    results=(Result("uniformity", "ratio", "Emission uniformity, 0 to 1"),),
+    source=KELLER.at("EU = (1 - 1.27 CV / sqrt(n)) qmin / qmean"),
+    relations=(
+        Relation("min_flow", lambda min_flow, mean_flow: min_flow > mean_flow,
+                 "is greater than the mean flow", ("min_flow", "mean_flow")),
+    ),
+    plain="(1-1.27*{cv}/SQRT({emitters_per_plant}))*{min_flow}/{mean_flow}",
+    examples=("EMISSION_UNIFORMITY(0.24, 0.25, 0.03)",),
+)  # fmt: skip
+def emission_uniformity(min_flow: Any, mean_flow: Any, cv: Any, emitters_per_plant: Any) -> Any:
+    return laterals.emission_uniformity(min_flow, mean_flow, cv, emitters_per_plant)
+
+
+@worksheet_function(
+    "DISTRIBUTION_UNIFORMITY",
+    topic="pressure",
+    help="Field test: mean of the lowest quarter of measured emitter flows over the mean of all.",
+    args=(Arg("flows", "emitter_flow", "Measured flows, or volumes caught in one time", minimum=0,
+              group="readings"),),
+    results=(Result("uniformity", "ratio", "Low-quarter distribution uniformity, 0 to 1"),),
+    source=MERRIAM.at("low-quarter distribution uniformity"),
+    elementwise=False,
+    examples=("DISTRIBUTION_UNIFORMITY(A2:A17)",),
+)  # fmt: skip
+def distribution_uniformity(flows: Any) -> Any:
+    return laterals.distribution_uniformity(flows)
+
+
+_LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,
+               above=0, maximum=3000)  # fmt: skip
+
+
+@worksheet_function(
+    "MAX_LATERAL_LENGTH",
+    topic="pressure",
+    help="Longest lateral that keeps an emission uniformity, solved emitter by emitter.",
+    args=(
+        SPACING, RATED_FLOW, RATED_PRESSURE, LATERAL_BORE, INLET_PRESSURE,
+        Arg("uniformity", "ratio", "Emission uniformity to keep", above=0, below=1),
+        EXPONENT, SLOPE, CV, LEAST_PRESSURE, UNITS, _LONGEST, FITTING, ROUGHNESS,
+    ),
+    results=(Result("length", "length", "Longest length, whole spacings"),),
+    source=KELLER.at("EU of the solved lateral"),
+    elementwise=False,
+    examples=('MAX_LATERAL_LENGTH(12, 0.27, 8, "0.625 in", 10, 0.9)',),
+)  # fmt: skip
+def max_lateral_length(
+    inlet_pressure: Any, uniformity: Any, cv: Any, longest: Any, **line: Any
+) -> Any:
+    return laterals.max_lateral_length(_lateral(**line), inlet_pressure, uniformity, cv, longest)
+
+
+@worksheet_function(
+    "MAX_LATERAL_LENGTH_BY_VARIATION",
+    topic="pressure",
+    help="Longest lateral whose emitter flows vary by no more than this: (most - least)/most.",
+    args=(
+        SPACING, RATED_FLOW, RATED_PRESSURE, LATERAL_BORE, INLET_PRESSURE,
+        Arg("flow_variation", "ratio", "Flow variation allowed, such as 10 %", above=0, below=1),
+        EXPONENT, SLOPE, LEAST_PRESSURE, UNITS, _LONGEST, FITTING, ROUGHNESS,
+    ),
+    results=(Result("length", "length", "Longest length, whole spacings"),),
+    source=COMMON_PRACTICE.at("10 % is good, 20 % acceptable"),
+    elementwise=False,
+    examples=('MAX_LATERAL_LENGTH_BY_VARIATION(12, 0.27, 8, "0.625 in", 10, 0.1)',),
+)  # fmt: skip
+def max_lateral_length_by_variation(
+    inlet_pressure: Any, flow_variation: Any, longest: Any, **line: Any
+) -> Any:
+    return laterals.max_lateral_length_by_variation(
+        _lateral(**line), inlet_pressure, flow_variation, longest
+    )

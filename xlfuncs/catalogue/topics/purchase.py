@@ -1,0 +1,247 @@
+"""Declarations: rolls and packs, what to buy and how to cut it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from xlfuncs.calculations.buying import cut_list as cutting_lists
+from xlfuncs.calculations.buying import packs, roll_fit
+from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION, Source
+
+COLUMN_GENERATION = Source(
+    "Gilmore and Gomory (1961), A linear programming approach to the cutting-stock problem,"
+    " Operations Research 9, 849-859"
+)
+
+_PIECES, _ROLLS, _OFFERS = "pieces", "rolls", "offers"
+
+PIECE_LENGTHS = Arg(
+    "piece_lengths", "length", "Length to cut for each line, see CUT_LENGTH",
+    above=0, maximum=3000, group=_PIECES,
+)  # fmt: skip
+PIECES = Arg(
+    "pieces", "count", "How many of that length", minimum=0, maximum=10000, whole=True,
+    group=_PIECES,
+)  # fmt: skip
+ROLL_LENGTHS = Arg(
+    "roll_lengths", "length", "Lengths of the rolls on sale", above=0, maximum=10000, group=_ROLLS
+)
+ROLL_PRICES = Arg("roll_prices", "money", "Price of each roll", above=0, group=_ROLLS)
+JOIN_PRICE = Arg(
+    "join_price", "money",
+    "Price of a coupler, where a line may run on from roll to roll (blank: lines stay whole)",
+    default=None, minimum=0,
+)  # fmt: skip
+JOIN_LOSS = Arg(
+    "join_loss", "length",
+    "Length lost at a roll end that is joined; one emitter spacing keeps cuts between emitters"
+    " (default 0)",
+    default=0, minimum=0, maximum=10,
+)  # fmt: skip
+TIME_LIMIT = Arg(
+    "time_limit", "seconds", "Longest search; then the best found, marked unproven (default 5 s)",
+    default="5 s", above=0, maximum="600 s",
+)  # fmt: skip
+ROLL_ARGS = (PIECE_LENGTHS, PIECES, ROLL_LENGTHS, ROLL_PRICES, JOIN_PRICE, UNITS, JOIN_LOSS,
+             TIME_LIMIT)  # fmt: skip
+
+
+def proof(plan: RollPlan) -> str:
+    """What is known of a purchase, in words."""
+    if plan.proven:
+        return "proven cheapest"
+    return f"best found in time, unproven: no purchase is below {plan.bound:.2f}"
+
+
+@worksheet_function(
+    "CUT_LENGTH",
+    topic="buying",
+    help="Length to cut for a line: whole emitter spacings within its length, as lines are cut"
+    " between emitters, and an allowance for connector and end.",
+    args=(
+        Arg("length", "length", "Length of the bed that the line waters", minimum=0, maximum=3000),
+        Arg("emitter_spacing", "width", "Distance between emitters", above=0, maximum=5,
+            divides=True),
+        Arg("end_allowance", "length", "Added for connector and end, both together (default 0)",
+            default=0, minimum=0, maximum=10),
+    ),
+    results=(Result("cut_length", "length", "Length to cut"),),
+    source=DEFINITION.at("whole spacings, rounded down, plus the allowance"),
+    plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_spacing}+{end_allowance}",
+    examples=("CUT_LENGTH(46, 8, 0.5)",),
+)  # fmt: skip
+def cut_length(length: Any, emitter_spacing: Any, end_allowance: Any) -> Any:
+    return roll_fit.cut_length(length, emitter_spacing, end_allowance)
+
+
+@worksheet_function(
+    "ROLL_PURCHASE",
+    topic="buying",
+    help="The cheapest rolls from which all pieces can be cut, proven: one row a roll size. Pieces"
+    " stay whole, or run on from roll to roll through a coupler at join_price.",
+    args=ROLL_ARGS,
+    results=(
+        Result("roll_length", "length", "Length of the roll"),
+        Result("rolls", "count", "Rolls to buy"),
+        Result("cost", "money", "Their cost, with the couplers at their ends"),
+        Result("left_over", "length", "Left over on them in the end"),
+        Result("joins", "count", "Couplers where a line runs on from such a roll"),
+        Result("proof", "text", "Whether this is proven to be the cheapest purchase"),
+    ),
+    source=COLUMN_GENERATION.at("with an exact search of the gap; any plan with joins"),
+    elementwise=False,
+    rows=_ROLLS,
+    examples=("ROLL_PURCHASE(B2:B15, C2:C15, H2:H5, I2:I5)",),
+)
+def roll_purchase(
+    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
+    join_loss: Any, time_limit: Any,
+) -> Any:  # fmt: skip
+    lengths, rolls = list(piece_lengths), list(roll_lengths)
+    plan = cheapest_rolls(
+        lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
+        time_limit,
+    )  # fmt: skip
+    cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
+    run_on = (cutting_lists.START, cutting_lists.MIDDLE)
+    joins = [
+        sum(cut.size == size and cut.part in run_on for cut in cuts) for size in range(len(rolls))
+    ]
+    costs = [
+        number * price + (join_price or 0.0) * joined
+        for number, price, joined in zip(plan.rolls, roll_prices, joins, strict=True)
+    ]
+    left = cutting_lists.left_over_by_size(cuts, len(rolls))
+    return rolls, list(plan.rolls), costs, left, joins, [proof(plan)] * len(rolls)
+
+
+@worksheet_function(
+    "CUT_LIST",
+    topic="buying",
+    help="How to cut the purchase of ROLL_PURCHASE (same arguments), step by step: which pieces"
+    " come from which roll, in an order to follow with scissors, and what stays on the roll.",
+    args=ROLL_ARGS,
+    results=(
+        Result("roll", "count", "Number of the roll, in the order of opening"),
+        Result("roll_length", "length", "Length of that roll"),
+        Result("piece", "count", "Row of the piece in the list of pieces, from 1", row_of="pieces"),
+        Result("pieces", "count", "How many to cut of it"),
+        Result("length", "length", "Length of each"),
+        Result("part", "text", "Whole, or which part of a line that is joined"),
+        Result("left_on_roll", "length", "What then stays on the roll"),
+    ),
+    source=COLUMN_GENERATION.at("laid out roll by roll"),
+    elementwise=False,
+    examples=("CUT_LIST(B2:B15, C2:C15, H2:H5, I2:I5)",),
+)
+def cut_list(
+    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
+    join_loss: Any, time_limit: Any,
+) -> Any:  # fmt: skip
+    lengths, rolls = list(piece_lengths), list(roll_lengths)
+    plan = cheapest_rolls(
+        lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
+        time_limit,
+    )  # fmt: skip
+    cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
+    return (
+        [cut.roll for cut in cuts],
+        [rolls[cut.size] for cut in cuts],
+        [cut.piece + 1 for cut in cuts],
+        [cut.pieces for cut in cuts],
+        [cut.length for cut in cuts],
+        [cut.part for cut in cuts],
+        [cut.left for cut in cuts],
+    )
+
+
+@worksheet_function(
+    "PACK_PURCHASE",
+    topic="buying",
+    help="The cheapest packs that hold at least what is needed, proven: one row an offer. Offers of"
+    " one pack size are steps of its price, each from a number of packs bought.",
+    args=(
+        Arg("needed", "number", "How many are needed", minimum=0, maximum=1e6),
+        Arg("pack_sizes", "number", "How many a pack holds", above=0, group=_OFFERS),
+        Arg("pack_prices", "money", "Price of one pack", above=0, group=_OFFERS),
+        Arg("from_packs", "count", "Price holds from so many packs (default 1)", default=1,
+            minimum=1, whole=True, group=_OFFERS),
+    ),
+    results=(
+        Result("pack_size", "number", "How many a pack holds"),
+        Result("packs", "count", "Packs to buy"),
+        Result("cost", "money", "Their cost"),
+        Result("spare", "number", "Bought beyond the need, all offers together, in the row of the"
+               " smallest pack bought"),
+    ),
+    source=DEFINITION.at("least cost over all numbers of packs"),
+    elementwise=False,
+    rows=_OFFERS,
+    examples=("PACK_PURCHASE(53, H2:H4, I2:I4)",),
+)  # fmt: skip
+def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: Any) -> Any:
+    sizes = list(pack_sizes)
+    plan = packs.cheapest_packs(
+        needed, sizes, list(pack_prices), [int(number) for number in from_packs]
+    )
+    bought = [row for row, number in enumerate(plan.packs) if number]
+    smallest = min(bought, key=lambda row: sizes[row], default=None)
+    return (
+        sizes,
+        list(plan.packs),
+        [number * price for number, price in zip(plan.packs, pack_prices, strict=True)],
+        [plan.spare if row == smallest else 0.0 for row in range(len(sizes))],
+    )
+
+
+@worksheet_function(
+    "ROLL_FIT",
+    topic="buying",
+    help="How much shorter every line must be for the next cheaper purchase of rolls, one row a"
+    " step; how much longer lines may be, and how many more lines there may be, for nothing.",
+    args=(
+        PIECE_LENGTHS, PIECES, ROLL_LENGTHS, ROLL_PRICES,
+        Arg("emitter_spacing", "width", "Distance between emitters: the smallest step", above=0,
+            maximum=5),
+        JOIN_PRICE, UNITS, JOIN_LOSS,
+        Arg("most_steps", "count", "Most spacings shorter or longer (default 12)", default=12,
+            minimum=1, maximum=60, whole=True),
+        Arg("most_lines", "count", "Most further lines tried (default 20)", default=20, minimum=0,
+            maximum=1000, whole=True),
+        Arg("time_limit", "seconds", "Longest search for each purchase (default 1 s)",
+            default="1 s", above=0, maximum="60 s"),
+    ),
+    results=(
+        Result("kind", "text", "As planned, shorter, longer, or more lines"),
+        Result("spacings", "count", "Emitter spacings added to every line"),
+        Result("length_change", "length", "The same as a length"),
+        Result("more_lines", "count", "Further lines, each as long as the longest"),
+        Result("cost", "money", "Cost of the purchase"),
+        Result("saving", "money", "Less than the purchase as planned"),
+        Result("left_over", "length", "Left over on the rolls"),
+        Result("proof", "text", "Whether that purchase is proven the cheapest"),
+    ),
+    source=COLUMN_GENERATION.at("one purchase a step"),
+    elementwise=False,
+    examples=("ROLL_FIT(B2:B15, C2:C15, H2:H5, I2:I5, 8)",),
+)  # fmt: skip
+def fit_of_rolls(
+    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, emitter_spacing: Any,
+    join_price: Any, join_loss: Any, most_steps: Any, most_lines: Any, time_limit: Any,
+) -> Any:  # fmt: skip
+    steps = roll_fit.roll_fit(
+        list(piece_lengths), [int(n) for n in pieces], list(roll_lengths), list(roll_prices),
+        emitter_spacing, join_price, join_loss, int(most_steps), int(most_lines), time_limit,
+    )  # fmt: skip
+    return (
+        [step.kind for step in steps],
+        [step.spacings for step in steps],
+        [step.length_change for step in steps],
+        [step.more_lines for step in steps],
+        [step.cost for step in steps],
+        [step.saving for step in steps],
+        [step.left_over for step in steps],
+        ["proven cheapest" if step.proven else "best found in time" for step in steps],
+    )

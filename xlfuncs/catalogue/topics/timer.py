@@ -1,0 +1,151 @@
+"""Declarations: a timer's program, the season table, and beds that share a valve."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.timer import programs as timers
+from xlfuncs.calculations.timer.weekly_schedule import DAY, AllowedHours
+from xlfuncs.calculations.water import irrigation_need as needs
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.catalogue.topics.flow import AREA, EFFICIENCY, FLOW
+from xlfuncs.catalogue.topics.time import odd_run
+
+_SETS = "sets"
+
+
+@worksheet_function(
+    "TIMER_PROGRAM",
+    topic="time",
+    help="What to enter in a timer: program, start times, minutes and days of each set on one"
+    " supply. Never two sets at once, never outside the allowed hours; notes say what does not"
+    " fit.",
+    args=(
+        Arg("minutes", "time", "Minutes of one watering of each set", minimum=0, maximum="24 h",
+            group=_SETS),
+        Arg("waterings", "count", "Days a week with water", minimum=1, maximum=7, whole=True,
+            group=_SETS),
+        Arg("stations", "count", "Stations of the timer; sets beyond them are opened by hand",
+            minimum=0, maximum=200, whole=True),
+        Arg("allowed_from", "hours", "Hour of the day from which water may run", minimum=0,
+            maximum="24 h"),
+        Arg("allowed_to", "hours", "Hour by which all is off; earlier than the first: over"
+            " midnight", minimum=0,
+            maximum="24 h"),
+        Arg("cycles", "count", "Runs that one watering is split into (blank: 1)", default=1,
+            minimum=1, maximum=24, whole=True, group=_SETS),
+        Arg("programs", "count", "Programs of the timer (default 3)", default=3, minimum=1,
+            maximum=26, whole=True),
+        Arg("starts_per_program", "count", "Start times of one program (default 4)", default=4,
+            minimum=1, maximum=24, whole=True),
+        UNITS,
+        Arg("minute_step", "time", "Smallest step of a run time (default 1 min)",
+            default="1 min", minimum="1 s", maximum="1 h"),
+        Arg("longest_run", "time", "Longest run time that can be entered (default 4 h)",
+            default="4 h", minimum="1 min", maximum="24 h"),
+        Arg("seasonal_percentage", "ratio", "The timer's own adjustment of all run times (default"
+            " 100 %)", default=1.0, minimum=0.1, maximum=3),
+        Arg("allowed_days", "text", "Days that may have water, such as Mon Wed Fri (blank: all)",
+            default=""),
+        Arg("soak", "time", "Least pause between the runs of one set (default 30 min, common"
+            " practice)", default="30 min", minimum=0, maximum="12 h"),
+        Arg("hose_from", "hours", "Hour from which a hose takes water too", default=None, minimum=0,
+            maximum="24 h"),
+        Arg("hose_to", "hours", "Hour until which a hose takes water too", default=None, minimum=0,
+            maximum="24 h"),
+    ),
+    results=(
+        Result("station", "count", "Station, blank where opened by hand"),
+        Result("program", "text", "Program that waters the set"),
+        Result("start_times", "text", "Start times of that program"),
+        Result("opens", "text", "When this set opens"),
+        Result("minutes", "time", "Run time to enter"),
+        Result("days", "text", "Days of the week"),
+        Result("weekly_minutes", "time", "Minutes that the timer gives the set in a week"),
+        Result("notes", "text", "What does not fit or is not as asked"),
+    ),
+    source=DEFINITION.at("one run at a time, placed at its first free minute"),
+    elementwise=False,
+    rows=_SETS,
+    examples=("TIMER_PROGRAM(A2:A7, B2:B7, 4, 5, 9, C2:C7)",),
+)  # fmt: skip
+def timer_program(
+    minutes: Any, waterings: Any, stations: Any, allowed_from: Any, allowed_to: Any, cycles: Any,
+    programs: Any, starts_per_program: Any, minute_step: Any, longest_run: Any,
+    seasonal_percentage: Any, allowed_days: Any, soak: Any, hose_from: Any, hose_to: Any,
+) -> Any:  # fmt: skip
+    rows = zip(minutes, waterings, cycles, strict=True)
+    sets = [timers.WateringSet(i, float(s), int(w), int(c)) for i, (s, w, c) in enumerate(rows)]
+    timer = timers.Timer(
+        int(stations), int(programs), int(starts_per_program), round(minute_step),
+        round(longest_run), seasonal_percentage,
+    )  # fmt: skip
+    hours = AllowedHours(
+        round(allowed_from) % DAY, round(allowed_to) % DAY, timers.day_list(allowed_days)
+    )
+    hose = None if hose_from is None or hose_to is None else (round(hose_from), round(hose_to))
+    plan = timers.timer_program(sets, timer, hours, round(soak), hose)
+    return (
+        [p.station or np.nan for p in plan],
+        [p.program for p in plan],
+        [timers.starts_text(p.starts) for p in plan],
+        [timers.starts_text(p.opens) for p in plan],
+        [float(p.entered) if p.entered else np.nan for p in plan],
+        [timers.days_text(p.days) for p in plan],
+        [p.weekly for p in plan],
+        ["; ".join(p.notes) for p in plan],
+    )
+
+
+@worksheet_function(
+    "SEASON_MINUTES",
+    topic="time",
+    help="Minutes of each watering in a month: the month's depth spread over its waterings; the"
+    " cells of a season table. Give gross depth, or net depth with an efficiency, never both.",
+    args=(
+        Arg("month_depth", "depth", "Depth of water in the month", minimum=0, maximum=3000),
+        Arg("days", "days", "Days in the month", minimum=1, maximum=366, divides=True),
+        Arg("waterings", "number", "Waterings a week", above=0, maximum=100, divides=True),
+        AREA,
+        FLOW,
+        EFFICIENCY,
+    ),
+    results=(Result("minutes", "time", "Minutes of one watering"),),
+    source=DEFINITION.at("volume over flow"),
+    plain="{month_depth}/1000*{area}/({flow}*{efficiency}*{waterings}*{days}/7)",
+    doubt=odd_run,
+    examples=("SEASON_MINUTES(5.2, 31, 3, 600, 6)",),
+)  # fmt: skip
+def season_minutes(
+    month_depth: Any, days: Any, waterings: Any, area: Any, flow: Any, efficiency: Any
+) -> Any:
+    return needs.watering_seconds(month_depth, days, waterings, area, flow, efficiency)
+
+
+@worksheet_function(
+    "SHARED_VALVE_MINUTES",
+    topic="time",
+    help="The one run time of beds on a valve, weighted by flow so that the valve passes just what"
+    " its beds want, and by how much each bed gets too much or too little.",
+    args=(
+        Arg("minutes", "time", "Minutes that each bed wants", minimum=0, maximum="1000 h",
+            group="beds"),
+        Arg("flow", "flow", "Flow of each bed", above=0, maximum="2000 m³/h", group="beds"),
+        Arg("valve", "text", "Valve of each bed (blank: one of its own)", default="", group="beds"),
+    ),
+    results=(
+        Result("minutes", "time", "Minutes of the valve"),
+        Result("surplus", "time", "Minutes more than the bed wants; too few are negative"),
+        Result("verdict", "text", "too much, too little, or right within a tenth"),
+    ),
+    source=DEFINITION.at("total volume over total flow of a valve"),
+    elementwise=False,
+    rows="beds",
+    examples=("SHARED_VALVE_MINUTES(A2:A9, B2:B9, C2:C9)",),
+)  # fmt: skip
+def shared_valve_minutes(minutes: Any, flow: Any, valve: Any) -> Any:
+    shared = needs.shared_valve_seconds(valve, minutes, flow)
+    return shared, shared - minutes, needs.verdicts(shared, minutes)

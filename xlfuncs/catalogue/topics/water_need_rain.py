@@ -1,0 +1,205 @@
+"""Declarations: what rain gives a bed, and what is left for the lines to bring."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.water import effective_rain as rains
+from xlfuncs.calculations.water import irrigation_need as needs
+from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION, FAO29, NEH623_7, SCS_TR21, Source
+from xlfuncs.tables.garden.beds import COVERS
+from xlfuncs.tables.garden.weather import RAIN_SHARE
+
+PLASTIC = Source("Alabama Cooperative Extension ANR-654 and Penn State Extension (2013) on drip")
+USDA_SIMPLIFIED = Source("USDA Soil Conservation Service, simplified form for a month's rain")
+
+MONTH_RAIN = Arg("rain", "depth", "Rain of the month", minimum=0, maximum=3000)
+CROP_USE = Arg("crop_use", "depth", "Water that the crop uses", minimum=0, maximum=3000)
+
+
+@worksheet_function(
+    "RAIN_UNDER_COVER",
+    topic="water_need",
+    help="Rain that counts for a bed: all of it on open ground, none in a tunnel or on plastic"
+    " mulch.",
+    args=(
+        MONTH_RAIN,
+        Arg("cover", "text", "open, plastic mulch or tunnel", choices=COVERS),
+    ),
+    results=(Result("rain", "depth", "Rain that counts"),),
+    source=PLASTIC.at("no rain gets under plastic mulch; a roof keeps it off"),
+    plain='IF({cover}="open",{rain},0)',
+    examples=('RAIN_UNDER_COVER(3, "tunnel")',),
+)
+def rain_under_cover(rain: Any, cover: Any) -> Any:
+    share = [RAIN_SHARE.get(name, np.nan) for name in np.atleast_1d(cover).ravel()]
+    shares = np.asarray(share).reshape(np.shape(cover))
+    return rains.rain_reaching_soil(rain, shares)
+
+
+_TR21 = (
+    "25.4*(0.531747+0.295164*({storage}/25.4)-0.057697*({storage}/25.4)^2"
+    "+0.003804*({storage}/25.4)^3)*(0.70917*({rain}/25.4)^0.82416-0.11556)"
+    "*10^(0.02426*{crop_use}/25.4)"
+)
+
+
+@worksheet_function(
+    "EFFECTIVE_RAIN",
+    topic="water_need",
+    help="Rain of a month that the crop can use, by what it uses and what the soil stores"
+    " (TR-21). Never more than the rain or the use.",
+    args=(
+        MONTH_RAIN,
+        Arg("crop_use", "depth", "Water that the crop uses in the month", minimum=0, maximum=600),
+        Arg("storage", "depth", "Usable soil water, the allowable depletion (default 3 in)",
+            default=76.2, minimum="0.3 in", maximum="7 in"),
+    ),
+    results=(Result("effective_rain", "depth", "Effective rain"),),
+    source=SCS_TR21.at("as NEH 623 Eq. 2-84; storage factor fitted for 0.75 to 7 in"),
+    plain=f"MAX(0,MIN({{rain}},{{crop_use}},{_TR21}))",
+    examples=("EFFECTIVE_RAIN(4, 6)",),
+)  # fmt: skip
+def effective_rain(rain: Any, crop_use: Any, storage: Any) -> Any:
+    return rains.effective_rain_tr21(rain, crop_use, storage)
+
+
+@worksheet_function(
+    "EFFECTIVE_RAIN_SIMPLIFIED",
+    topic="water_need",
+    help="Rain of a month that crops can use, by the simplified USDA form; it knows neither crop"
+    " nor soil.",
+    args=(MONTH_RAIN,),
+    results=(Result("effective_rain", "depth", "Effective rain"),),
+    source=USDA_SIMPLIFIED.at(),
+    plain="IF({rain}<=250,{rain}*(125-0.2*{rain})/125,125+0.1*{rain})",
+    examples=("EFFECTIVE_RAIN_SIMPLIFIED(4)",),
+)
+def effective_rain_simplified(rain: Any) -> Any:
+    return rains.effective_rain_simplified(rain)
+
+
+@worksheet_function(
+    "NET_IRRIGATION",
+    topic="water_need",
+    help="Depth that watering must add to the root zone: use less effective rain and stored"
+    " water, at least 0. No loss is counted yet.",
+    args=(
+        CROP_USE,
+        Arg("effective_rain", "depth", "Effective rain", minimum=0, maximum=3000),
+        Arg("stored", "depth", "Water in the soil that may be used up (default 0)",
+            default=0.0, minimum=0, maximum=1000),
+    ),
+    results=(Result("net_depth", "depth", "Net depth of irrigation"),),
+    source=DEFINITION.at("use less supply"),
+    plain="MAX({crop_use}-{effective_rain}-{stored},0)",
+    examples=("NET_IRRIGATION(6, 2.9)",),
+)  # fmt: skip
+def net_irrigation(crop_use: Any, effective_rain: Any, stored: Any) -> Any:
+    return needs.net_irrigation(crop_use, effective_rain, stored)
+
+
+@worksheet_function(
+    "GROSS_IRRIGATION",
+    topic="water_need",
+    help="Depth to apply for a net depth: net over efficiency, and over what leaching leaves. The"
+    " one place where losses count: give RUN_MINUTES its result without an efficiency.",
+    args=(
+        Arg("net_depth", "depth", "Net depth of irrigation", minimum=0, maximum=3000),
+        Arg("efficiency", "ratio", "Share of the water that serves the crop; about 0.9 for drip",
+            above=0, maximum=1, divides=True),
+        Arg("leaching", "ratio", "Share that must pass the roots (default 0)",
+            default=0.0, minimum=0, below=1),
+    ),
+    results=(Result("gross_depth", "depth", "Depth to apply"),),
+    source=FAO29.at("Eq. 7, with the efficiency"),
+    plain="{net_depth}/({efficiency}*(1-{leaching}))",
+    examples=("GROSS_IRRIGATION(3.1, 0.9)", "GROSS_IRRIGATION(3.1, 0.9, 10%)"),
+)  # fmt: skip
+def gross_irrigation(net_depth: Any, efficiency: Any, leaching: Any) -> Any:
+    return needs.gross_irrigation(net_depth, efficiency, leaching)
+
+
+WATER_SALINITY = Arg(
+    "water_salinity", "salinity", "Salinity of the water, ECw", minimum=0, maximum=30
+)
+
+
+@worksheet_function(
+    "LEACHING_FRACTION",
+    topic="water_need",
+    help="Share of the water that must pass the roots to keep the soil from salting up, under"
+    " surface or sprinkler watering.",
+    args=(
+        WATER_SALINITY,
+        Arg("soil_salinity", "salinity", "Salinity of the soil extract that the crop tolerates,"
+            " ECe", above=0, maximum=50),
+    ),
+    results=(Result("leaching", "ratio", "Leaching fraction"),),
+    source=FAO29.at("Eq. 9, Rhoades"),
+    plain="IF(2*{water_salinity}>=5*{soil_salinity},NA(),"
+    "{water_salinity}/(5*{soil_salinity}-{water_salinity}))",
+    relations=(
+        Relation(
+            "water_salinity",
+            lambda water_salinity, soil_salinity: 2 * water_salinity >= 5 * soil_salinity,
+            "is too high: no leaching keeps the soil that fresh (2 ECw must be under 5 ECe)",
+            ("water_salinity", "soil_salinity"),
+        ),
+    ),
+    examples=("LEACHING_FRACTION(1.2, 2.5)",),
+)  # fmt: skip
+def leaching_fraction(water_salinity: Any, soil_salinity: Any) -> Any:
+    return needs.leaching_fraction(water_salinity, soil_salinity)
+
+
+@worksheet_function(
+    "LEACHING_FRACTION_DRIP",
+    topic="water_need",
+    help="Share of the water that must pass the roots under frequent drip watering.",
+    args=(
+        WATER_SALINITY,
+        Arg("max_soil_salinity", "salinity", "Salinity of the soil extract at which the crop"
+            " yields nothing", above=0, maximum=60),
+    ),
+    results=(Result("leaching", "ratio", "Leaching fraction"),),
+    source=NEH623_7.at("ECw over twice the greatest ECe"),
+    plain="IF({water_salinity}>=2*{max_soil_salinity},NA(),{water_salinity}/(2*{max_soil_salinity}))",
+    relations=(
+        Relation(
+            "water_salinity",
+            lambda water_salinity, max_soil_salinity: water_salinity >= 2 * max_soil_salinity,
+            "is too high: no leaching is enough (ECw must be under 2 ECe)",
+            ("water_salinity", "max_soil_salinity"),
+        ),
+    ),
+    examples=("LEACHING_FRACTION_DRIP(1.2, 12.5)",),
+)  # fmt: skip
+def leaching_fraction_drip(water_salinity: Any, max_soil_salinity: Any) -> Any:
+    return needs.leaching_fraction_drip(water_salinity, max_soil_salinity)
+
+
+@worksheet_function(
+    "RAIN_SHORTFALL",
+    topic="water_need",
+    help="What rain and the soil's store leave unmet of a bed's use, month by month; all 0: the"
+    " bed needs no lines in such a year.",
+    args=(
+        Arg("crop_use", "depth", "Use of each month, the year in order", minimum=0, maximum=3000,
+            group="months"),
+        Arg("effective_rain", "depth", "Effective rain of each month", minimum=0, maximum=3000,
+            group="months"),
+        Arg("storage", "depth", "Usable soil water, the allowable depletion", minimum=0,
+            maximum=1000),
+    ),
+    results=(Result("shortfall", "depth", "Use that neither rain nor soil meets"),),
+    source=DEFINITION.at("water balance of a store, the year taken as a circle"),
+    elementwise=False,
+    rows="months",
+    examples=("RAIN_SHORTFALL(A2:A13, B2:B13, 2)",),
+)  # fmt: skip
+def rain_shortfall(crop_use: Any, effective_rain: Any, storage: Any) -> Any:
+    return needs.rain_shortfall(crop_use, effective_rain, storage)[0]

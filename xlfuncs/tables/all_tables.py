@@ -1,0 +1,29 @@
+"""All input tables, in the order in which a workbook asks for them."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Table
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.soils import SOILS
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.ledger import LEDGER, READINGS
+from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.parts import PARTS
+from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.money.quotation import QUOTATION_LINES
+from xlfuncs.tables.money.register import REGISTER
+from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+from xlfuncs.tables.money.years import YEARS
+
+TABLES: tuple[Table, ...] = (
+    SUPPLIES, PUMP_CURVES, HEAD_PARTS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS,
+    SOILS, CROPS, BED_PLAN,
+    MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
+    QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
+)  # fmt: skip

@@ -1,0 +1,66 @@
+"""Weather as a grower has it: monthly means for planning, a daily log for the season."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.garden.beds import OPEN_GROUND, PLASTIC_MULCH, TUNNEL
+
+# Share of the rain that gets to the roots. A roof keeps it off. On plastic mulch plants "receive
+# water only from the irrigation system" (Alabama Cooperative Extension ANR-654), and Penn State
+# Extension (2013, how long to run drip irrigation) subtracts rain on bare ground only.
+RAIN_SHARE = {OPEN_GROUND: 1.0, PLASTIC_MULCH: 0.0, TUNNEL: 0.0}
+
+# The day of the year on which FAO-56 table 2.6 takes each month: its 15th.
+MID_MONTH_DAYS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
+
+_MAX = Column("max_temperature", "Greatest temperature", "temperature",
+              "Mean of the days' greatest temperatures", required=True, minimum=-60, maximum=60,
+              synonyms=("tmax", "max temp", "high", "mean high", "average high"))  # fmt: skip
+_MIN = Column("min_temperature", "Least temperature", "temperature",
+              "Mean of the days' least temperatures", required=True, minimum=-60, maximum=60,
+              synonyms=("tmin", "min temp", "low", "mean low", "average low"))  # fmt: skip
+_RAIN = Column("rain", "Rain", "depth", "Depth of rain", required=True, minimum=0, maximum=3000,
+               synonyms=("rainfall", "precipitation", "precip", "rain gauge"))  # fmt: skip
+_OTHERS = (
+    Column("wind", "Wind", "wind", "Mean wind at 2 m above the ground; blank: 2 m/s",
+           minimum=0, maximum=40, synonyms=("wind speed", "mean wind")),
+    Column("max_humidity", "Greatest humidity", "ratio", "Mean of the greatest relative humidity",
+           above=0, maximum=1, synonyms=("rhmax", "rh max", "max humidity")),
+    Column("min_humidity", "Least humidity", "ratio", "Mean of the least relative humidity",
+           above=0, maximum=1, synonyms=("rhmin", "rh min", "min humidity")),
+    Column("sunshine", "Sunshine", "hours", "Hours of bright sunshine a day",
+           minimum=0, maximum=86400, synonyms=("sun hours", "sunshine hours")),
+    Column("radiation", "Solar radiation", "radiation", "Solar radiation, where it is measured",
+           minimum=0, maximum=50, synonyms=("solar", "rs", "solar radiation")),
+)  # fmt: skip
+
+MONTHLY_WEATHER = Table(
+    "MonthlyWeather",
+    "Twelve rows, from a climate table of a station near you. Blank columns follow FAO-56's rules.",
+    (
+        Column("month", "Month", "count", "Month, 1 to 12", required=True, minimum=1, maximum=12,
+               synonyms=("month number", "m")),
+        _MAX,
+        _MIN,
+        _RAIN,
+        *_OTHERS,
+    ),
+)  # fmt: skip
+
+WEATHER_LOG = Table(
+    "WeatherLog",
+    "One row a day. A rain gauge alone will do: then reference ET comes from the month.",
+    (
+        Column("date", "Date", "date", "Day", required=True, synonyms=("day", "when")),
+        _RAIN,
+        Column("max_temperature", "Greatest temperature", "temperature",
+               "Greatest temperature of the day", minimum=-60, maximum=60, synonyms=_MAX.synonyms),
+        Column("min_temperature", "Least temperature", "temperature",
+               "Least temperature of the day", minimum=-60, maximum=60, synonyms=_MIN.synonyms),
+        Column("reference_et", "Reference ET", "et",
+               "Reference evapotranspiration of the day, where a station gives it",
+               minimum=0, maximum=20, synonyms=("et0", "eto", "et", "evapotranspiration")),
+        Column("irrigation", "Watered", "depth", "Net depth of water given that day",
+               minimum=0, maximum=500, default=0.0, synonyms=("irrigation", "water given")),
+    ),
+)  # fmt: skip

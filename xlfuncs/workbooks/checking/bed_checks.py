@@ -1,0 +1,160 @@
+"""What the bed list, the bed plan, the lines and pipes say against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.units import display
+from xlfuncs.workbooks.checking.table_checks import base_or_none
+from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, NOTE, WRONG, Finding
+from xlfuncs.workbooks.our_tables.table_cells import Row, TableInWorkbook
+
+Tables = Mapping[str, TableInWorkbook]
+_SLACK = 1e-6  # m
+
+# Column, in which table its names are listed, and the column there.
+_LISTED = (
+    (BEDS.name, "line", LINES.name, "line"),
+    (BEDS.name, "main_pipe", PIPES.name, "pipe"),
+    (BEDS.name, "manifold_pipe", PIPES.name, "pipe"),
+    (BED_PLAN.name, "bed", BEDS.name, "bed"),
+    (BED_PLAN.name, "crop", CROPS.name, "crop"),
+)
+_NAMED_ONCE = ((BEDS.name, "bed"), (LINES.name, "line"), (PIPES.name, "pipe"), (CROPS.name, "crop"))
+
+
+def check_beds(tables: Tables, system: str) -> Iterator[Finding]:
+    """All checks that look at more than one cell."""
+    for table, column in _NAMED_ONCE:
+        if table in tables and column in tables[table].places:
+            yield from _named_once(tables[table], column)
+    for table, column, other, key in _LISTED:
+        if table in tables and column in tables[table].places and other in tables:
+            yield from _listed(tables[table], column, tables[other], key)
+    if BEDS.name in tables:
+        yield from _widths(tables[BEDS.name], system)
+    if LINES.name in tables:
+        yield from _flow_said_once(tables[LINES.name], system)
+    if BED_PLAN.name in tables:
+        yield from _periods(tables[BED_PLAN.name], system)
+        if BEDS.name in tables:
+            yield from _fallow(tables[BEDS.name], tables[BED_PLAN.name], system)
+
+
+def _named_once(table: TableInWorkbook, column: str) -> Iterator[Finding]:
+    seen: dict[str, Row] = {}
+    for row in table.rows():
+        name = row.text(column)
+        first = seen.setdefault(name.casefold(), row)
+        if name and first is not row:
+            words = f"{table.table[column].header} {name!r} is in row {first.number} already"
+            yield Finding(WRONG, table.sheet, row.number, table.places[column], words)
+
+
+def _listed(
+    table: TableInWorkbook, column: str, other: TableInWorkbook, key: str
+) -> Iterator[Finding]:
+    known = {row.text(key).casefold() for row in other.rows()}
+    for row in table.rows():
+        name = row.text(column)
+        if name and name.casefold() not in known:
+            words = f"{table.table[column].header} {name!r} is not in the table {other.table.name}"
+            yield Finding(WRONG, table.sheet, row.number, table.places[column], words)
+
+
+def _widths(beds: TableInWorkbook, system: str) -> Iterator[Finding]:
+    for row in beds.rows():
+        strips, width, top, inset = (
+            base_or_none(beds, row, name, system)
+            for name in ("strips", "strip_width", "bed_top_width", "inset")
+        )
+        if width is None or strips is None:
+            continue
+        planted = strips * width
+        if top is not None and planted > top + _SLACK:
+            yield _at(
+                beds, row, "strip_width",
+                f"{strips:g} strips of {_width(width, system)} are wider than the bed top of"
+                f" {_width(top, system)}",
+            )  # fmt: skip
+        across = planted if top is None else top
+        if inset is not None and inset > across / 2 + _SLACK:
+            yield _at(
+                beds, row, "inset",
+                f"an inset of {_width(inset, system)} is more than half the bed of"
+                f" {_width(across, system)}",
+            )  # fmt: skip
+
+
+def _width(metres: float, system: str) -> str:
+    return display(metres, "width", system, 4)
+
+
+def _flow_said_once(lines: TableInWorkbook, system: str) -> Iterator[Finding]:
+    """A line's flow is given per emitter or per length; both must agree."""
+    for row in lines.rows():
+        flow, per_length, spacing = (
+            base_or_none(lines, row, name, system)
+            for name in ("emitter_flow", "flow_per_length", "emitter_spacing")
+        )
+        if flow is None and per_length is None:
+            if not (row.text("emitter_flow") or row.text("flow_per_length")):
+                words = "neither the emitter flow nor the flow per length is given"
+                yield _at(lines, row, "line", words)
+        elif None not in (flow, per_length, spacing):
+            by_length = per_length * spacing
+            if abs(by_length - flow) > 0.03 * flow:
+                words = (
+                    f"the emitter flow {display(flow, 'emitter_flow', system, 3)} is not what the"
+                    f" flow per length gives, {display(by_length, 'emitter_flow', system, 3)}"
+                )
+                yield _at(lines, row, "emitter_flow", words)
+
+
+def _periods(plan: TableInWorkbook, system: str) -> Iterator[Finding]:
+    """Periods that end before they start, and crops that overlap in one bed."""
+    by_bed: dict[str, list[tuple[Any, Any, Row]]] = {}
+    for row in plan.rows():
+        start, end = (base_or_none(plan, row, name, system) for name in ("start", "end"))
+        if start is None or end is None:
+            continue
+        if end < start:
+            yield _at(plan, row, "end", f"the last day {end} is before the first day {start}")
+            continue
+        by_bed.setdefault(row.text("bed").casefold(), []).append((start, end, row))
+    for periods in by_bed.values():
+        periods.sort(key=lambda period: (period[0], period[2].number))
+        longest = periods[0]
+        for period in periods[1:]:
+            if period[0] <= longest[1]:
+                words = (
+                    f"{period[2].text('bed')}: {period[2].text('crop')} from {period[0]} overlaps"
+                    f" {longest[2].text('crop')} until {longest[1]} (row {longest[2].number})"
+                )
+                yield _at(plan, period[2], "start", words, DOUBTFUL)
+            longest = max(longest, period, key=lambda p: p[1])
+
+
+def _fallow(beds: TableInWorkbook, plan: TableInWorkbook, system: str) -> Iterator[Finding]:
+    """Beds that are on but have no crop in the plan, and the other way round."""
+    planted = {row.text("bed").casefold() for row in plan.rows()}
+    if not planted:
+        return
+    for row in beds.rows():
+        name = row.text("bed")
+        on = base_or_none(beds, row, "on", system)
+        if on and name and name.casefold() not in planted:
+            words = f"{name} is on but has no crop in the bed plan: it counts as fallow"
+            yield _at(beds, row, "bed", words, NOTE)
+        elif on is False and name.casefold() in planted:
+            words = f"{name} is off but has a crop in the bed plan: it gets no water"
+            yield _at(beds, row, "bed", words, DOUBTFUL)
+
+
+def _at(table: TableInWorkbook, row: Row, column: str, words: str, kind: str = WRONG) -> Finding:
+    return Finding(kind, table.sheet, row.number, table.places.get(column, 1), words)

@@ -1,0 +1,318 @@
+"""What is wrong or doubtful in the calls of our functions in a workbook's formulas.
+
+Arguments are followed to the cells that they name, and the words stand at the cell that holds the
+value. Cells of the input tables are left to the table checks, which say the same once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from xlfuncs.catalogue import calling
+from xlfuncs.catalogue.arguments import is_blank, read_one
+from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.catalogue.topics.checks import FINE, words_on_one, words_on_whole
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.units import DIMENSIONS, default_conversion
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
+from xlfuncs.workbooks.formulas.references import Node, Origin, References
+from xlfuncs.workbooks.formulas.rewriting import Translator
+from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, WRONG, CellValues, Finding
+from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
+from xlfuncs.xlsx.contents import CellValue, Contents, DefinedName
+
+_MAX_CELLS = 20_000  # of one range that are looked at
+_CHOOSERS = {"IF", "IFERROR", "IFNA"}  # they give one of their arguments as it is
+
+
+@dataclass(frozen=True)
+class Given:
+    """What an argument of a call is: a typed value, cells, another call's result, or unknown."""
+
+    literal: CellValue = None
+    area: Area | None = None
+    call: str = ""
+    known: bool = True
+
+
+@dataclass
+class FormulaChecks:
+    """The checks of one workbook; `inputs` are areas that the table checks look after."""
+
+    contents: Contents
+    values: CellValues
+    system: str
+    inputs: Sequence[Area] = field(default_factory=tuple)
+
+    def __post_init__(self) -> None:
+        names = [name for name, function in functions().items() if not function.variadic]
+        self._translator = Translator(self.contents, names)
+        self._ours = re.compile(rf"\b({'|'.join(names)})\s*\(", re.IGNORECASE)
+        self._clashes: dict[tuple[str, str, Area, str], list[str]] = {}
+        self._said: set[tuple[tuple[str, int, int], str]] = set()
+        self._roots: dict[tuple[str, int, int], str] = {}
+        self._formulas = [f for f in read_cells(self.contents)[1] if self._ours.search(f.text)]
+
+    def findings(self) -> Iterator[Finding]:
+        parsed = []
+        for formula in self._formulas:
+            try:
+                node = self._translator.parse(formula.text)
+            except UnreadableReference:
+                continue  # the recalculation lists it
+            parsed.append((formula, node))
+            if root := _given_by(node):
+                self._roots[formula.position] = root
+        for formula, node in parsed:
+            for call in _calls(node):
+                yield from self._call(formula, functions()[call["name"].upper()], call["args"])
+            yield from self._result(formula, node)
+
+    # --- one call ---
+
+    def _call(
+        self, formula: FormulaCell, function: WorksheetFunction, nodes: list[Node]
+    ) -> Iterator[Finding]:
+        here = formula.position
+        given = [self._given(formula, node) for node in nodes]
+        place = next(i for i, arg in enumerate(function.args) if arg.name == "units")
+        system, words = self._system(function, given, place)
+        if words:
+            yield Finding(words[0], *here, words[1])
+        inputs = [g for i, g in enumerate(given) if i != place]
+        for arg, one in zip(function.inputs, inputs, strict=False):
+            yield from self._argument(here, function, arg, one, system)
+        if self.values[here[0]].get(here[1:]).__class__ is CellError:
+            yield from self._together(here, function, inputs, system)
+
+    def _system(
+        self, function: WorksheetFunction, given: list[Given], place: int
+    ) -> tuple[str, tuple[str, str] | None]:
+        one = given[place] if place < len(given) else Given()
+        value = self._single(one)
+        if is_blank(value) and one.known:
+            if self.system == "us":
+                return "us", None
+            words = f"{function.name} without units counts in us units; this workbook is metric"
+            return "us", (WRONG, words)
+        if not one.known:
+            return self.system, None
+        try:
+            system = calling.read_system(value)
+        except InputError as error:
+            return self.system, (WRONG, f"{function.name}: {error}")
+        if system != self.system:
+            words = f"{function.name} is called with units {system!r} in a {self.system} workbook"
+            return system, (DOUBTFUL, words)
+        return system, None
+
+    def _argument(
+        self, here: tuple[str, int, int], function: WorksheetFunction, arg: Arg, given: Given,
+        system: str,
+    ) -> Iterator[Finding]:  # fmt: skip
+        if given.call:
+            if words := _unit_clash(function, arg, given.call, system):
+                yield Finding(WRONG, *here, words)
+            return
+        if given.area is None:
+            for kind, words in _words_on(function, arg, given.literal, system):
+                yield Finding(kind, *here, words)
+            return
+        # a single cell that is wrong for a call that gives no error is kept from it by an IF
+        result = self.values[here[0]].get(here[1:])
+        guarded = given.area.single and not isinstance(result, CellError)
+        key = (function.name, arg.name, given.area, system)
+        if key not in self._clashes:  # each range once, however many formulas read it
+            self._clashes[key] = self._clashes_in(function, arg, given.area, system)
+            user = f" (for {function.name} in {quoted_sheet(here[0])}!{cell_name(*here[1:])})"
+            yield from self._typed_cells(function, arg, given.area, system, user, guarded)
+        for words in self._clashes[key]:
+            yield Finding(WRONG, *here, words)
+
+    def _clashes_in(
+        self, function: WorksheetFunction, arg: Arg, area: Area, system: str
+    ) -> list[str]:
+        found = []
+        for place, _ in self._cells(area):
+            root = self._roots.get(place)
+            if root and (words := _unit_clash(function, arg, root, system)):
+                found.append(f"{words}, in {cell_name(*place[1:])}")
+        return found[:1]
+
+    def _typed_cells(
+        self, function: WorksheetFunction, arg: Arg, area: Area, system: str, user: str,
+        guarded: bool,
+    ) -> Iterator[Finding]:  # fmt: skip
+        for place, value in self._cells(area):
+            if place in self._roots or self._is_input(place):
+                continue
+            for kind, words in _words_on(function, arg, value, system):
+                if kind == WRONG and guarded:
+                    continue
+                if (place, words) not in self._said:
+                    self._said.add((place, words))
+                    yield Finding(kind, *place, words + user)
+
+    def _together(
+        self, here: tuple[str, int, int], function: WorksheetFunction, inputs: list[Given],
+        system: str,
+    ) -> Iterator[Finding]:  # fmt: skip
+        """Words on a call that gives an error though each argument by itself is fine."""
+        if not all(one.known and not one.call for one in inputs):
+            return
+        values = [self._value(function, one) for one in inputs]
+        flat = [cell for value in values for cell in _flat(value)]
+        if any(isinstance(cell, CellError) for cell in flat) or len(flat) > _MAX_CELLS:
+            return
+        words_on = words_on_one if function.elementwise else words_on_whole
+        words = str(words_on(function, values, system))
+        alone = any(
+            kind == WRONG
+            for arg, value in zip(function.inputs, values, strict=False)
+            for cell in _flat(value)
+            for kind, _ in _words_on(function, arg, cell, system)
+        )
+        passed = (FINE, f"{function.name}: doubtful", f"{function.name}: nothing computed")
+        if not alone and not words.startswith(passed):
+            yield Finding(WRONG, *here, words)
+
+    def _value(self, function: WorksheetFunction, given: Given) -> Any:
+        """What a call gets: a typed value, one cell, or the rows of a range."""
+        if given.area is None or given.area.single or function.elementwise:
+            return self._single(given)
+        area, cells = given.area, self.values.get(given.area.sheet, {})
+        last_row = min(area.last_row, area.first_row + _MAX_CELLS)
+        return [
+            [cells.get((row, col)) for col in range(area.first_column, area.last_column + 1)]
+            for row in range(area.first_row, last_row + 1)
+        ]
+
+    def _result(self, formula: FormulaCell, node: Node) -> Iterator[Finding]:
+        """Doubts on the result of a cell that one call gives."""
+        function = functions().get(self._roots.get(formula.position, ""))
+        value = self.values[formula.sheet].get((formula.cell.row, formula.cell.column))
+        if function is None or function.doubt is None or not isinstance(value, float):
+            return
+        scale, offset = default_conversion(function.results[0].dimension, self.system)
+        if words := function.doubt(value * scale + offset):
+            yield Finding(DOUBTFUL, *formula.position, f"{function.name}: {words}")
+
+    # --- what an argument is ---
+
+    def _given(self, formula: FormulaCell, node: Node) -> Given:
+        kind = node["node_type"]
+        if kind == "Literal":
+            return Given(literal=node["value"])
+        if kind == "Omitted":
+            return Given()
+        if kind == "UnaryOp" and node["operator"] == "-":
+            inner = self._given(formula, node["operand"])
+            if isinstance(inner.literal, (int, float)):
+                return Given(literal=-inner.literal)
+        if kind == "Function" and (root := _given_by(node)):
+            return Given(call=root)
+        if kind == "Reference":
+            return self._reference(formula, node["reference"])
+        return Given(known=False)
+
+    def _reference(self, formula: FormulaCell, text: str, depth: int = 0) -> Given:
+        references = References(self._translator, Origin(0, *formula.position, formula.shift))
+        try:
+            target = references.resolve(text)
+            if isinstance(target, DefinedName):
+                node = self._translator.parse(target.text)
+                if depth < 5 and node["node_type"] == "Reference":
+                    return self._reference(formula, node["reference"], depth + 1)
+                return Given(literal=node["value"]) if node["node_type"] == "Literal" else (
+                    Given(known=False)
+                )  # fmt: skip
+        except UnreadableReference:
+            return Given(known=False)
+        return Given(area=target) if target is not None else Given(known=False)
+
+    def _single(self, given: Given) -> CellValue:
+        """The value of an argument that is one cell or typed; of a range its first."""
+        if given.area is None:
+            return given.literal
+        area = given.area
+        return self.values.get(area.sheet, {}).get((area.first_row, area.first_column))
+
+    def _cells(self, area: Area) -> Iterator[tuple[tuple[str, int, int], CellValue]]:
+        cells = self.values.get(area.sheet, {})
+        if area.cells() > _MAX_CELLS:
+            inside = (p for p in cells if area.holds(area.sheet, *p))
+        else:
+            inside = (p for p in area.positions() if p in cells)
+        for place in inside:
+            yield (area.sheet, *place), cells[place]
+
+    def _is_input(self, place: tuple[str, int, int]) -> bool:
+        return any(area.holds(*place) for area in self.inputs)
+
+
+def _calls(node: Any) -> Iterator[Node]:
+    """Every call of one of our functions inside a formula, INPUT_CHECK apart."""
+    if isinstance(node, list):
+        for item in node:
+            yield from _calls(item)
+    elif isinstance(node, dict):
+        name = str(node.get("name", "")).upper()
+        if node.get("node_type") == "Function":
+            declared = functions().get(name)
+            if declared is not None and not declared.variadic:
+                yield node
+        for value in node.values():
+            if isinstance(value, (list, dict)):
+                yield from _calls(value)
+
+
+def _given_by(node: Node) -> str:
+    """The function whose result a formula gives unchanged, '' where there is none or several."""
+    if node["node_type"] != "Function":
+        return ""
+    name = str(node["name"]).upper()
+    if name in functions():
+        return name
+    if name not in _CHOOSERS:
+        return ""
+    found = {root for argument in node["args"] if (root := _given_by(argument))}
+    return found.pop() if len(found) == 1 else ""
+
+
+def _unit_clash(function: WorksheetFunction, arg: Arg, inner: str, system: str) -> str:
+    """Words where a result is in one unit and the argument that takes it in another."""
+    results = functions()[inner].results
+    if len(results) != 1:
+        return ""
+    gives = DIMENSIONS[results[0].dimension].unit(system)
+    wants = DIMENSIONS[arg.dimension].unit(system)
+    if not gives or not wants or gives == wants:
+        return ""
+    return (
+        f"{function.name}: {arg.name} is read as {wants} but gets the result of {inner}, which is"
+        f" in {gives}"
+    )
+
+
+def _flat(value: Any) -> list[CellValue]:
+    return [cell for row in value for cell in row] if isinstance(value, list) else [value]
+
+
+def _words_on(
+    function: WorksheetFunction, arg: Arg, value: CellValue, system: str
+) -> Iterator[tuple[str, str]]:
+    if is_blank(value) or isinstance(value, CellError):
+        return  # a blank gives a blank; an error has its own cell
+    try:
+        base = read_one(arg, value, system)
+    except InputError as error:
+        yield WRONG, f"{function.name}: {error}"
+        return
+    if words := doubt_of_argument(arg, base):
+        yield DOUBTFUL, f"{function.name}: {arg.name}: {words}"

@@ -1,0 +1,187 @@
+"""The workbook at selling prices: costs replaced, everything else computed from them.
+
+A selling price is the cost times one plus the markup, rounded to the steps below. The rounding is
+on purpose: from unrounded prices the one markup that turns all of them into whole cents could be
+found. With steps of at least two cents, costs in cents leave every markup up to 1 possible. Who
+knows more of the costs than that (that they end in 95, or one of them) can still estimate it.
+
+`QUOTATION` rounds each of its sums, so prices of lines would not add up to its total by a cent or
+two. Its calls are therefore answered from the calls at cost: the copy says to the cent what the
+consultant's workbook says.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+from xlfuncs.catalogue.registry import functions as declared
+from xlfuncs.errors import WorkbookError
+from xlfuncs.workbooks.client_copy.scope import Scope, cell_value, place_of
+from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.workbooks.recalculating.engine import Evaluation, WorksheetCallable, evaluate
+from xlfuncs.xlsx.cell_references import Area
+from xlfuncs.xlsx.contents import CellValue, Contents
+from xlfuncs.xlsx.package import Package
+from xlfuncs.xlsx.sheet_edits import SheetEdits, value_xml
+
+# Below the first number, rounded to the second; from the last one on to three digits.
+STEPS = (
+    (Decimal(1), Decimal("0.02")),
+    (Decimal(10), Decimal("0.05")),
+    (Decimal(100), Decimal("0.1")),
+)
+DIGITS = 3
+QUOTATION = "QUOTATION"
+
+
+def selling_price(cost: float, markup: float) -> float:
+    """What a client pays for something that costs `cost`; never nothing for a cost."""
+    exact = Decimal(repr(cost)) * (1 + Decimal(repr(markup)))
+    if not exact or not markup:
+        return cost
+    step = next((step for below, step in STEPS if abs(exact) < below), None)
+    step = step or Decimal(1).scaleb(exact.adjusted() + 1 - DIGITS)
+    steps = (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_UP)
+    return float((steps or Decimal(1).copy_sign(exact)) * step)
+
+
+def markup_in(contents: Contents, values: Mapping[str, Mapping[tuple[int, int], Any]]) -> float:
+    """The markup that the workbook states, or that follows from its margin."""
+    stated = {}
+    for name in contents.names:
+        place = place_of(name.text)
+        if name.name.lower() in ("markup", "margin") and place:
+            computed = values.get(place[0], {}).get(place[1:])
+            number = computed if computed is not None else cell_value(contents, place)
+            if isinstance(number, float) and math.isfinite(number):
+                stated[name.name.lower()] = number
+    if "markup" in stated:
+        return stated["markup"]
+    if "margin" in stated and stated["margin"] < 1:
+        return stated["margin"] / (1 - stated["margin"])
+    raise WorkbookError(
+        f"{contents.package.name}: says neither a markup nor a margin; fill in one of the cells "
+        "of these names, or give --markup or --margin (0 for none)"
+    )
+
+
+class SellingPrices:
+    """The workbook computed at cost, then at selling prices."""
+
+    def __init__(
+        self, scope: Scope, functions: Mapping[str, WorksheetCallable], markup: float | None
+    ) -> None:
+        self.scope = scope
+        self._functions = dict(functions)
+        self._calls: list[tuple[list[Any], Any]] = []
+        at_cost = {**functions, QUOTATION: self._recorded(functions[QUOTATION])}
+        self.at_cost = evaluate(scope.contents, at_cost)
+        self.markup = markup_in(scope.contents, self.at_cost.values) if markup is None else markup
+        self.contents = Contents(Package.open(self._workbook(), scope.contents.package.name))
+        self.evaluation = self._evaluate()
+        self.extents: dict[Position, Area] = {
+            (sheet, cell.row, cell.column): after
+            for sheet, spills in self.evaluation.spills.items()
+            for cell, _, after in spills
+        }
+
+    def value(self, sheet: str, row: int, column: int) -> CellValue:
+        """The value of a cell at selling prices."""
+        if (row, column) in self.evaluation.values.get(sheet, {}):
+            return self.evaluation.values[sheet][row, column]
+        cell = self.contents.cell_at(sheet, row, column)
+        return None if cell is None or cell.formula_start >= 0 else self.contents.value(cell)
+
+    def _workbook(self) -> bytes:
+        """The file with selling prices for costs, no markup, and numbers for written quantities."""
+        changes: dict[Position, CellValue] = dict(self.scope.quantities)
+        for place in self.scope.costs:
+            cost = self.scope.quantities.get(place, self._at_cost(place))
+            if isinstance(cost, float):
+                changes[place] = selling_price(cost, self.markup)
+        for name in self.scope.contents.names:
+            cell = place_of(name.text)
+            if name.name.lower() in ("markup", "margin") and cell is not None:
+                changes[cell] = 0.0 if name.name.lower() == "markup" else None
+        return _changed(self.scope.contents, changes)
+
+    def _at_cost(self, place: Position) -> CellValue:
+        computed = self.at_cost.values.get(place[0], {}).get(place[1:])
+        return computed if computed is not None else cell_value(self.scope.contents, place)
+
+    def _recorded(self, function: WorksheetCallable) -> WorksheetCallable:
+        def record(arguments: list[Any]) -> Any:
+            result = function(arguments)
+            self._calls.append((arguments, result))
+            return result
+
+        return record
+
+    def _evaluate(self) -> Evaluation:
+        answers = {}
+        for arguments, result in self._calls:
+            if isinstance(result, list):
+                answers[repr(_at_selling_prices(arguments, self.markup))] = _sold(result)
+        plain = self._functions[QUOTATION]
+
+        def answer(arguments: list[Any]) -> Any:
+            return answers.get(repr(_without_markup(arguments))) or plain(arguments)
+
+        return evaluate(self.contents, {**self._functions, QUOTATION: answer})
+
+
+def _place(name: str) -> int:
+    return [arg.name for arg in declared()[QUOTATION].args].index(name)
+
+
+def _without_markup(arguments: list[Any]) -> list[Any]:
+    hidden = {_place("markup"), _place("margin")}
+    return [value for i, value in enumerate(arguments) if i not in hidden]
+
+
+def _at_selling_prices(arguments: list[Any], markup: float) -> list[Any]:
+    priced = list(arguments)
+    for place in (_place("unit_costs"), _place("labour_rate")):
+        if place < len(priced):
+            priced[place] = _priced(priced[place], markup)
+    return _without_markup(priced)
+
+
+def _priced(value: Any, markup: float) -> Any:
+    if isinstance(value, list):
+        return [_priced(item, markup) for item in value]
+    return selling_price(value, markup) if type(value) is float else value
+
+
+def _sold(rows: list[list[Any]]) -> list[list[Any]]:
+    """The sums of a quotation as its client may see them: shares of the price, no markup."""
+    names = [result.name for result in declared()[QUOTATION].results]
+    sold = []
+    for row in rows:
+        sums = dict(zip(names, row, strict=True))
+        share = sums["price"] / sums["cost"] if sums["cost"] else 1.0
+        materials, labour = (round(sums[part] * share, 2) for part in ("materials", "labour"))
+        contingency = round(sums["price"] - materials - labour, 2)
+        sums |= {"materials": materials, "labour": labour, "contingency": contingency}
+        sums |= {"cost": sums["price"], "markup": 0.0, "margin": 0.0}
+        sold.append(list(sums.values()))
+    return sold
+
+
+def _changed(contents: Contents, changes: Mapping[Position, CellValue]) -> bytes:
+    parts = {}
+    for sheet in contents.sheets:
+        edits = SheetEdits(contents.package.read(sheet.part), contents.scan(sheet))
+        for (name, row, column), value in changes.items():
+            if name != sheet.name:
+                continue
+            cell = contents.cell_at(name, row, column)
+            style = cell.style if cell is not None else ""
+            kind, text = ("n", None) if value is None else value_xml(value)
+            edits.add_cell(row, column, kind, text, style=style)
+        if edits.changed:
+            parts[sheet.part] = edits.result()
+    return contents.package.with_parts(parts)

@@ -1,0 +1,62 @@
+"""Quantities written as text, such as 46 ft 6 in, in cells that a call of ours reads directly.
+
+In our own tables and settings the column says what a text means; on a sheet of the consultant's own
+it is the argument of the function that reads the cell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.workbooks.client_copy.inputs import FormulaGraph
+from xlfuncs.workbooks.client_copy.scope import Scope, note_quantity
+from xlfuncs.workbooks.formulas.ordinary_functions import canonical
+from xlfuncs.workbooks.formulas.references import Node, Origin, References
+from xlfuncs.workbooks.formulas.rewriting import Translator
+from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+
+
+def note_argument_quantities(scope: Scope, graph: FormulaGraph, translator: Translator) -> None:
+    """Add to the scope's quantities what the arguments of our functions find in typed cells."""
+    for formula in graph.formulas:
+        if formula.sheet not in scope.kept_names or formula.reason:
+            continue
+        try:
+            calls = list(_calls(translator.parse(formula.text)))
+        except UnreadableReference:
+            continue
+        references = References(translator, Origin(0, *formula.position, formula.shift))
+        for name, arguments in calls:
+            _note_call(scope, references, name, arguments)
+
+
+def _calls(node: Node) -> Iterator[tuple[str, list[Node]]]:
+    """Every call of a worksheet function in a formula, with its arguments."""
+    if node["node_type"] == "Function":
+        name = canonical(node["name"])
+        if name in functions():
+            yield name, node["args"]
+    for inner in (node.get("left"), node.get("right"), node.get("operand"), *node.get("args", ())):
+        if inner is not None:
+            yield from _calls(inner)
+
+
+def _note_call(scope: Scope, references: References, name: str, arguments: list[Node]) -> None:
+    function = functions()[name]
+    if function.variadic:
+        return
+    for arg, node in zip(function.args, arguments, strict=False):
+        if arg.kind != "number":
+            continue
+        try:
+            area = references.area_of(node)
+        except UnreadableReference:
+            continue
+        if area is None or area.sheet not in scope.kept_names:
+            continue
+        for row, column in area.positions():
+            place = (area.sheet, row, column)
+            cell = scope.contents.cell_at(*place)
+            if cell is not None and place not in scope.quantities:
+                note_quantity(scope, place, cell, arg.dimension, scope.system)

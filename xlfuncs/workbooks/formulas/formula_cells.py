@@ -1,0 +1,96 @@
+"""The formula cells of a workbook, sorted from its inputs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from xlfuncs.workbooks.formulas.rewriting import Translated
+from xlfuncs.xlsx.cell_references import Area, parse_area
+from xlfuncs.xlsx.contents import Contents, Sheet
+from xlfuncs.xlsx.sheet_cells import Cell
+
+Position = tuple[str, int, int]  # sheet, row, column
+
+
+@dataclass(slots=True)
+class FormulaCell:
+    """A formula cell on its way through the engine."""
+
+    sheet: str
+    cell: Cell
+    text: str
+    shift: tuple[int, int] = (0, 0)  # from the cell where a shared formula was written
+    array: Area | None = None  # the stated extent of an array formula
+    translated: Translated | None = None
+    reason: str = ""  # why it cannot be evaluated; empty while it can
+    extent: Area | None = None  # what it filled in this run
+
+    @property
+    def position(self) -> Position:
+        return self.sheet, self.cell.row, self.cell.column
+
+    @property
+    def fixed_array(self) -> bool:
+        return self.array is not None and not self.cell.dynamic
+
+    @property
+    def fills(self) -> Area:
+        """The cells that the file says it fills."""
+        here = Area(self.sheet, self.cell.row, self.cell.column, self.cell.row, self.cell.column)
+        return self.array or here
+
+    def spilled(self, extent: str) -> Area | None:
+        return parse_area(extent.rpartition("!")[2], self.sheet)
+
+
+def read_cells(contents: Contents) -> tuple[list[tuple[str, Cell]], list[FormulaCell]]:
+    """All cells with typed values, as (sheet, cell), and all formula cells."""
+    inputs: list[tuple[str, Cell]] = []
+    formulas: list[FormulaCell] = []
+    for sheet in contents.sheets:
+        _read_sheet(contents, sheet, inputs, formulas)
+    filled = [formula.array for formula in formulas if formula.array is not None]
+    if filled:  # what an array formula filled last time is no input
+        inputs = [
+            (name, cell)
+            for name, cell in inputs
+            if not any(area.holds(name, cell.row, cell.column) for area in filled)
+        ]
+    return inputs, formulas
+
+
+def _read_sheet(
+    contents: Contents,
+    sheet: Sheet,
+    inputs: list[tuple[str, Cell]],
+    formulas: list[FormulaCell],
+) -> None:
+    cells = contents.scan(sheet).cells
+    masters = {
+        cell.formula_attributes.get("si"): cell
+        for cell in cells
+        if cell.formula and cell.formula_attributes.get("t") == "shared"
+    }
+    for cell in cells:
+        if cell.formula_start >= 0:
+            formulas.append(_formula(sheet, cell, masters))
+        elif cell.text is not None:
+            inputs.append((sheet.name, cell))
+
+
+def _formula(sheet: Sheet, cell: Cell, masters: dict[str | None, Cell]) -> FormulaCell:
+    attributes = cell.formula_attributes
+    formula = FormulaCell(sheet.name, cell, (cell.formula or "").removeprefix("="))
+    kind = attributes.get("t", "normal")
+    if kind in ("array", "dataTable"):
+        formula.array = parse_area(attributes.get("ref", ""), sheet.name) or formula.fills
+    if kind == "dataTable":
+        formula.reason = "a what-if data table"
+    elif kind == "shared" and not formula.text:
+        master = masters.get(attributes.get("si"))
+        if master is not None:
+            formula.text = master.formula or ""
+            formula.shift = (cell.row - master.row, cell.column - master.column)
+    if not formula.text and not formula.reason:
+        formula.reason = "holds no formula text"
+    return formula

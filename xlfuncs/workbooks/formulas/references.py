@@ -1,0 +1,139 @@
+"""What a reference in a formula means: cells, a defined name, a part of a table."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from xlfuncs.workbooks.formulas.table_references import (
+    Moving,
+    UnreadableReference,
+    data_rows,
+    table_area,
+)
+from xlfuncs.xlsx.cell_references import MAX_ROW, Area, is_relative, parse_area, split_sheet
+from xlfuncs.xlsx.contents import DefinedName
+
+if TYPE_CHECKING:
+    from xlfuncs.workbooks.formulas.rewriting import Translator
+
+_CELLS = re.compile(r"\$?[A-Za-z]{1,3}(\$?)\d+(?::\$?[A-Za-z]{1,3}(\$?)\d+)?")
+MAX_NESTING = 20  # of defined names that use each other
+Node = dict[str, Any]
+
+
+class Origin(NamedTuple):
+    """Where a formula stands, and how far it was copied from where it was written."""
+
+    number: int  # its own among all formulas; in a column it grows with the row
+    sheet: str
+    row: int
+    column: int
+    shift: tuple[int, int] = (0, 0)
+
+
+class References:
+    """Resolves the references of one formula, and notes for which other cells they hold."""
+
+    def __init__(self, translator: Translator, origin: Origin) -> None:
+        self.translator = translator
+        self.origin = origin
+        self.names: list[str] = []  # defined names that are being read, innermost last
+        self.shared = True  # whether all means the same in other cells of the sheet,
+        self.rows = (1, MAX_ROW)  # and in which of its rows
+
+    def resolve(self, text: str) -> Area | DefinedName | None:
+        """What a reference means; None stands for #REF!."""
+        if moving := self.moving(text):
+            return moving
+        if self.names or self.origin.shift != (0, 0) or text.startswith("["):
+            return self.find(text)
+        known = self.translator.targets
+        key = (self.origin.sheet, text)
+        if key not in known:
+            known[key] = self.find(text)
+        target = known[key]
+        if not isinstance(target, Moving):
+            return target
+        self.keep_to_rows_of(text)
+        return target._replace(first_row=self.origin.row, last_row=self.origin.row)
+
+    def moving(self, text: str) -> Moving | None:
+        """Cells whose reference moves down with the formula; None for any other reference."""
+        if self.names or self.origin.shift != (0, 0) or not text[-1].isdigit():
+            return None
+        prefix, rest = split_sheet(text)
+        match = _CELLS.fullmatch(rest)
+        if match is None or match[1] == match[2] == "$" or (match[1] and match[2] is None):
+            return None
+        if match[1] or match[2]:  # a running total: longer in each row
+            self.shared = False
+            return None
+        area = parse_area(
+            rest, self.origin.sheet if prefix is None else self.translator.sheet(prefix)
+        )
+        return Moving(*area) if area else None
+
+    def keep_to_rows_of(self, text: str) -> None:
+        """Let the written form hold only for the rows of the table that it reads."""
+        first, last = data_rows(self.translator.contents.tables[text.partition("[")[0].lower()])
+        if not first <= self.origin.row <= last:
+            raise UnreadableReference(f"{text} from outside the rows of its table")
+        self.keep_to(first, last)
+
+    def keep_to(self, first: int, last: int = MAX_ROW) -> None:
+        """Let the written form hold only for these rows of the sheet."""
+        self.rows = max(self.rows[0], first), min(self.rows[1], last)
+
+    def find(self, text: str) -> Area | DefinedName | None:
+        prefix, rest = split_sheet(text)
+        sheet = self.origin.sheet if prefix is None else self.translator.sheet(prefix)
+        if prefix is None and rest.endswith("]"):
+            return self.table(rest)
+        area = parse_area(rest, sheet, self.origin.shift)
+        if area is not None:
+            if self.names and (prefix is None or is_relative(rest)):
+                raise UnreadableReference(f"the name {self.names[-1]} moves with its reader")
+            return area
+        name = self.translator.name(rest, sheet)
+        if name is not None:
+            return name
+        if prefix is None and rest.lower() in self.translator.contents.tables:
+            return self.table(rest + "[]")
+        raise UnreadableReference(f"the name {rest} is not defined")
+
+    def named(self, name: DefinedName) -> Area | None:
+        """The cells that a name stands for; None for a name of anything else, or that moves."""
+        known = self.translator.named_areas
+        if name not in known:
+            prefix, rest = split_sheet(name.text)
+            plain = self.translator.has_sheet(prefix or "") and not is_relative(rest)
+            known[name] = parse_area(rest, self.translator.sheet(prefix or "")) if plain else None
+        return known[name]
+
+    def table(self, text: str) -> Area | None:
+        name, _, inside = text[:-1].partition("[")
+        tables = self.translator.contents.tables
+        if name:
+            table = tables.get(name.lower())
+        else:  # [@column] written inside the table itself
+            self.shared = False
+            here = (self.origin.sheet, self.origin.row, self.origin.column)
+            table = next((t for t in tables.values() if t.area.holds(*here)), None)
+        if table is None:
+            if name.isdigit() or not name:
+                raise UnreadableReference("reads another workbook, which is never followed")
+            raise UnreadableReference(f"there is no table {name}")
+        return table_area(table, inside, self.origin.sheet, self.origin.row)
+
+    def area_of(self, node: Node) -> Area | None:
+        """The area that a part of a formula names; None when it is something else."""
+        if node["node_type"] != "Reference":
+            return None
+        target = self.resolve(node["reference"])
+        for _ in range(MAX_NESTING):
+            if not isinstance(target, DefinedName):
+                return target
+            inner = self.translator.parse(target.text)
+            target = self.resolve(inner["reference"]) if "reference" in inner else None
+        return None

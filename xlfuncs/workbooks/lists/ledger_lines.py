@@ -1,0 +1,289 @@
+"""One line of an export to one ledger entry, once the file's own ways are settled."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from xlfuncs.errors import UnitError
+from xlfuncs.tables.money.ledger import KINDS
+from xlfuncs.units import DIMENSIONS, conversion, from_base
+from xlfuncs.workbooks.lists.export_files import Cell, Export, Line
+from xlfuncs.workbooks.lists.export_values import (
+    Located,
+    Settled,
+    UnreadableError,
+    UnsettledError,
+    date_evidence,
+    decimal_evidence,
+    read_date,
+    read_number,
+    settle,
+)
+
+Entry = dict[str, Any]  # by the names of the ledger's columns
+
+_DATES = ("date", "period_start")
+_NUMBERS = ("quantity", "amount", "net", "tax")
+_COUNT_WORDS = frozenset(
+    {"", "ea", "each", "pc", "pcs", "piece", "pieces", "unit", "units", "x", "roll", "rolls"}
+)
+_NO = frozenset({"no", "n", "false", "0"})
+_SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
+_CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
+_TOTALS = ("total", "sum", "grand total", "balance", "subtotal", "opening balance")
+
+
+@dataclass(frozen=True)
+class Stated:
+    """What the person says of the file. Whatever is left out is worked out and reported."""
+
+    kind: str | None = None  # of every line, where the file has no column for it
+    kinds: Mapping[str, str] = field(default_factory=dict)  # its words for kinds, units to ours
+    unit: str | None = None  # of what is measured, where the file does not say
+    currency: str | None = None
+    columns: Mapping[str, str] = field(default_factory=dict)  # ledger column to heading
+    date_order: str | None = None
+    decimal_mark: str | None = None
+    delimiter: str | None = None
+    encoding: str | None = None
+    sheet: str | None = None
+
+
+@dataclass(frozen=True)
+class LineReader:
+    """Turns lines into entries by the file's date order, decimal mark and currency."""
+
+    export: Export
+    system: str
+    stated: Stated
+    order: str
+    mark: str
+    currency: str
+    findings: list[str]
+
+    @classmethod
+    def of(cls, export: Export, system: str, stated: Stated) -> LineReader:
+        """Settle date order, decimal mark and currency from all the lines."""
+        order = settle(
+            "date_order", stated.date_order or _order_in_heading(export), _texts(export, _DATES),
+            date_evidence, "Does the day or the month come first?",
+        )  # fmt: skip
+        mark = settle(
+            "decimal_mark", stated.decimal_mark, _texts(export, _NUMBERS), decimal_evidence,
+            "Is the decimal mark a point or a comma?",
+        )  # fmt: skip
+        if "kind" not in export.headings.places and not stated.kind:
+            raise UnsettledError("kind", "The file has no column for the kind.")
+        currency = _currency(export, stated)
+        findings = [settled.words for settled in (order, mark, currency) if settled]
+        return cls(
+            export,
+            system,
+            stated,
+            order.value if order else "YMD",
+            mark.value if mark else ".",
+            currency.value if currency else "",
+            findings,
+        )
+
+    def entry(self, line: Line) -> Entry:
+        """One entry; raises UnreadableError with the reason where the line is none."""
+        self._refuse_odd(line)
+        date = self._date(line, "date")
+        start = self._date(line, "period_start")
+        if date is None:
+            raise UnreadableError("has no date")
+        if start and start >= date:
+            raise UnreadableError(f"the reading before, {start}, is not before {date}")
+        kind = self._kind(line)
+        quantity, unit = self._quantity(line, kind)
+        amount, tax = self._money(line)
+        return {
+            "date": date,
+            "period_start": start,
+            "kind": kind,
+            "item": self._text(line, "item"),
+            "quantity": quantity,
+            "unit": unit,
+            "amount": float(amount),
+            "tax": float(tax),
+            "recoverable": self._ratio(line, "recoverable", 0.0),
+            "currency": self._own_currency(line),
+            "share": self._ratio(line, "share", 1.0),
+            "reference": self._text(line, "reference"),
+            "counted": self._text(line, "counted").lower() not in _NO,
+            "note": self._text(line, "note"),
+        }
+
+    def _refuse_odd(self, line: Line) -> None:
+        headings = self.export.headings.line.cells
+        if line.cells == headings:
+            raise UnreadableError("repeats the headings")
+        beyond = [cell for cell in line.cells[len(headings) :] if cell not in (None, "")]
+        if beyond:
+            raise UnreadableError(
+                f"has {len(headings) + len(beyond)} cells under {len(headings)} headings"
+            )
+        first = next(str(cell) for cell in line.cells if cell not in (None, "")).strip().lower()
+        if first.rstrip(":") in _TOTALS or first.startswith(("total ", "sum ", "balance ")):
+            raise UnreadableError("is a total, not an entry")
+
+    def _cell(self, line: Line, name: str) -> Cell:
+        place = self.export.headings.places.get(name)
+        if place is None or place >= len(line.cells):
+            return None
+        cell = line.cells[place]
+        if isinstance(cell, str) and cell.strip().startswith("#") and cell.strip()[-1:] in "!?A":
+            raise UnreadableError(f"the {name} is the error {cell.strip()}")
+        return None if isinstance(cell, str) and not cell.strip() else cell
+
+    def _text(self, line: Line, name: str) -> str:
+        cell = self._cell(line, name)
+        return "" if cell is None else str(cell).strip()
+
+    def _date(self, line: Line, name: str) -> dt.date | None:
+        cell = self._cell(line, name)
+        if cell is None or isinstance(cell, dt.date):
+            return cell
+        if isinstance(cell, str):
+            return read_date(cell, self.order)
+        raise UnreadableError(f"{cell} is a number, not a date")
+
+    def _number(self, line: Line, name: str) -> Decimal | None:
+        cell = self._cell(line, name)
+        if cell is None:
+            return None
+        if isinstance(cell, str):
+            return read_number(cell, self.mark)
+        if isinstance(cell, (bool, dt.date)):
+            raise UnreadableError(f"the {name} {cell} is not a number")
+        return Decimal(repr(cell))
+
+    def _ratio(self, line: Line, name: str, default: float) -> float:
+        text = self._text(line, name)
+        if not text:
+            return default
+        number = read_number(text.removesuffix("%"), self.mark)
+        ratio = float(number / 100 if text.endswith("%") else number)
+        if not 0 <= ratio <= 1:
+            raise UnreadableError(f"the {name} {text} is not between 0 and 1")
+        return ratio
+
+    def _kind(self, line: Line) -> str:
+        word = self._text(line, "kind") or self.stated.kind or ""
+        if not word:
+            raise UnreadableError("has no kind")
+        return self._meant(word) or word.lower()
+
+    def _meant(self, word: str) -> str:
+        """What a word of the file stands for, as stated; '' where nothing is said of it."""
+        meant = {theirs.strip().lower(): ours for theirs, ours in self.stated.kinds.items()}
+        return meant.get(word.lower(), "")
+
+    def _quantity(self, line: Line, kind: str) -> tuple[float | None, str]:
+        quantity = self._number(line, "quantity")
+        if quantity is None:
+            return None, ""
+        dimension = KINDS.get(kind, "count")
+        unit = self._text(line, "unit") or self.export.headings.units.get("quantity", "")
+        unit = self._meant(unit) or unit
+        if dimension == "count":
+            if unit.lower() not in _COUNT_WORDS:
+                raise UnreadableError(f"{kind} is counted in pieces, the quantity is in {unit!r}")
+            return float(quantity), ""
+        unit = unit or self.stated.unit or ""
+        if not unit:
+            raise UnsettledError("unit", f"Line {line.number}: in what is the {kind} measured?")
+        try:
+            scale, _ = conversion(unit, dimension)
+        except UnitError:
+            raise UnreadableError(f"{unit!r} is not a unit for {kind}") from None
+        ours = DIMENSIONS[dimension].unit(self.system)
+        if conversion(ours, dimension)[0] == scale:
+            return float(quantity), ours
+        return from_base(float(quantity) * scale, dimension, self.system), ours
+
+    def _money(self, line: Line) -> tuple[Decimal, Decimal]:
+        """The amount paid and the tax in it, from what the file gives of amount, net and tax."""
+        amount, net, tax = (self._number(line, name) for name in ("amount", "net", "tax"))
+        if amount is None and net is None:
+            raise UnreadableError("has no amount")
+        if net is None:
+            return amount or Decimal(0), tax or Decimal(0)
+        if amount is None:
+            return net + (tax or Decimal(0)), tax or Decimal(0)
+        if tax is not None and abs(net + tax - amount) > Decimal("0.01"):
+            raise UnreadableError(f"net {net} and tax {tax} do not make the amount {amount}")
+        return amount, amount - net
+
+    def _own_currency(self, line: Line) -> str:
+        own = _currency_of(self.export, line)
+        if own and not _same_currency(own, self.currency):
+            raise UnreadableError(f"is in {own}, while the ledger is in {self.currency}")
+        return self.currency
+
+
+# --- settling from all lines ---------------------------------------------------------------------
+
+
+def _texts(export: Export, names: tuple[str, ...]) -> Iterator[Located]:
+    places = [export.headings.places[name] for name in names if name in export.headings.places]
+    for line in export.below:
+        for place in places:
+            if place < len(line.cells) and isinstance(cell := line.cells[place], str):
+                yield line.number, cell
+
+
+def _order_in_heading(export: Export) -> str | None:
+    """The order that a heading such as `Date (mm/dd/yyyy)` states."""
+    letters = re.sub(r"[^dmy]", "", export.headings.units.get("date", "").lower())
+    order = "".join(dict.fromkeys(letters)).upper()
+    return order if order in ("DMY", "MDY", "YMD") else None
+
+
+def _currency_of(export: Export, line: Line) -> str:
+    """The currency that a line names, in its own column or beside its amount."""
+    for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
+        place = export.headings.places.get(name)
+        cell = line.cells[place] if place is not None and place < len(line.cells) else None
+        if isinstance(cell, str) and (found := find(cell.strip())):
+            return found
+    return ""
+
+
+def _any_currency(text: str) -> str:
+    return _SIGNS.get(text, text.upper())
+
+
+def _marked(text: str) -> str:
+    """The currency sign or code beside a number."""
+    if match := _CODE.search(text):
+        return match[0]
+    return next((code for sign, code in _SIGNS.items() if sign in text), "")
+
+
+def _same_currency(own: str, ledger: str) -> bool:
+    """A bare $ is whichever dollar the ledger is in."""
+    return own == ledger or (own == "$" and ledger.endswith("D"))
+
+
+def _currency(export: Export, stated: Stated) -> Settled | None:
+    found = {code for line in export.below if (code := _currency_of(export, line))}
+    in_heading = export.headings.units.get("amount", "")
+    if stated.currency:
+        return Settled(stated.currency.upper(), f"currency {stated.currency.upper()}, as stated")
+    if in_heading:
+        found.add(_any_currency(in_heading))
+    if "$" in found and sum(code.endswith("D") for code in found) == 1:
+        found.remove("$")
+    if len(found) > 1:
+        raise UnsettledError("currency", f"The file has {' and '.join(sorted(found))}.")
+    if not found:
+        return None
+    (currency,) = found
+    return Settled(currency, f"currency {currency}, the only one in the file")

@@ -1,0 +1,106 @@
+"""Our input tables as they stand in a workbook, found by their names and headers."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from xlfuncs.catalogue.arguments import is_blank
+from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.units import SYSTEMS
+from xlfuncs.workbooks.our_tables.findings import CellValues
+from xlfuncs.xlsx.contents import CellValue, Contents
+from xlfuncs.xlsx.contents import Table as Placed
+
+_UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
+
+
+@lru_cache(maxsize=1)
+def declared_tables() -> dict[str, Table]:
+    """Every input table of the package by its lower-case name."""
+    return {table.name.lower(): table for table in TABLES}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One filled row: its number on the sheet and its cells by column name."""
+
+    number: int
+    cells: Mapping[str, CellValue]
+
+    def text(self, name: str) -> str:
+        value = self.cells.get(name)
+        return (
+            "" if is_blank(value) else f"{value:.15g}" if isinstance(value, float) else str(value)
+        )
+
+
+@dataclass(frozen=True)
+class TableInWorkbook:
+    """A declared table with the sheet column of each of its columns that is there."""
+
+    table: Table
+    placed: Placed
+    places: Mapping[str, int]
+    others: Mapping[str, int]  # headers that are not of the declaration, such as computed columns
+    values: CellValues
+
+    @property
+    def sheet(self) -> str:
+        return self.placed.area.sheet
+
+    @property
+    def header_row(self) -> int:
+        return self.placed.area.first_row
+
+    def rows(self) -> Iterator[Row]:
+        """Rows in which any input cell is filled."""
+        cells = self.values.get(self.sheet, {})
+        top = self.placed.area.first_row + self.placed.header_rows
+        for number in range(top, self.placed.area.last_row - self.placed.total_rows + 1):
+            row = {name: cells.get((number, column)) for name, column in self.places.items()}
+            if not all(is_blank(value) for value in row.values()):
+                yield Row(number, row)
+
+    def other(self, header: str, row: int) -> CellValue:
+        """The cell of a column that is not of the declaration, by its header without unit."""
+        for text, column in self.others.items():
+            if _UNIT.sub("", text).strip().casefold() == header.casefold():
+                return self.values.get(self.sheet, {}).get((row, column))
+        return None
+
+
+def column_of(header: str, table: Table) -> tuple[Column, str] | None:
+    """The column that a header of a workbook means, and the unit that it states."""
+    for column in table.columns:
+        if header in {column.heading(system) for system in SYSTEMS}:
+            match = _UNIT.search(header) if column.unit("us") else None
+            return column, match[1] if match else ""
+    bare = _UNIT.sub("", header).strip().casefold()
+    for column in table.columns:
+        if column.header.casefold() == bare:
+            match = _UNIT.search(header)
+            return column, match[1] if match else ""
+    return None
+
+
+def tables_in(contents: Contents, values: CellValues) -> dict[str, TableInWorkbook]:
+    """The declared tables that the workbook holds, by their declared names."""
+    found = {}
+    for lower, placed in contents.tables.items():
+        table = declared_tables().get(lower)
+        if table is None:
+            continue
+        places: dict[str, int] = {}
+        others: dict[str, int] = {}
+        for i, header in enumerate(placed.columns):
+            match = column_of(header, table)
+            if match and match[0].name not in places:
+                places[match[0].name] = placed.area.first_column + i
+            else:
+                others[header] = placed.area.first_column + i
+        found[table.name] = TableInWorkbook(table, placed, places, others, values)
+    return found

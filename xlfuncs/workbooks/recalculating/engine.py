@@ -1,0 +1,298 @@
+"""Computing the formulas of a workbook without any spreadsheet program.
+
+    evaluation = evaluate("beds.xlsx", {"BED_AREA": bed_area, ...})
+    evaluation.values["Beds"][2, 5]  # row 2, column 5, both from 1: float, bool, str, CellError
+    evaluation.unevaluated  # cells that were left out, each with the reason
+
+`functions` maps names to callables. A callable takes the list of its arguments and returns one
+cell value or rows of cell values. A cell value is float, bool, str, None (blank) or CellError; a
+range arrives as a list of rows. An omitted argument arrives as None. An InputError that a callable
+raises becomes its cell error; any other exception becomes #VALUE! and a line in
+`evaluation.failures`.
+
+The engine proper is formualizer (MIT or Apache-2.0; wheels for Python 3.10 and later on Linux,
+macOS and Windows). It is given only formulas whose meaning was made plain by `formulas`. A cell
+that cannot be computed, and every cell that reads one, is listed and never given a value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from itertools import groupby
+from pathlib import Path
+from typing import NamedTuple
+
+import formualizer
+
+from xlfuncs.errors import CellError
+from xlfuncs.workbooks.formulas.corrections import looks_like_a_number
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
+from xlfuncs.workbooks.formulas.references import Origin
+from xlfuncs.workbooks.formulas.rewriting import Translator
+from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+from xlfuncs.workbooks.formulas.writer import HELD, PICK
+from xlfuncs.workbooks.recalculating.callbacks import (
+    Callbacks,
+    EngineTrouble,
+    WorksheetCallable,
+    from_engine,
+    to_engine,
+)
+from xlfuncs.workbooks.recalculating.collecting import collection_put_off
+from xlfuncs.workbooks.recalculating.readers import mark_readers
+from xlfuncs.xlsx.cell_references import MAX_ROW, Area, cell_name
+from xlfuncs.xlsx.contents import CellValue, Contents
+from xlfuncs.xlsx.package import Package
+from xlfuncs.xlsx.sheet_cells import Cell
+
+__all__ = ["CellValue", "Evaluation", "Unevaluated", "WorksheetCallable", "evaluate"]
+
+MAX_FIXED_ARRAY = 5_000  # cells of one array formula with a fixed extent
+
+
+class Unevaluated(NamedTuple):
+    """A formula cell that keeps its old value, and why."""
+
+    sheet: str
+    row: int
+    column: int
+    formula: str
+    reason: str
+
+    @property
+    def cell(self) -> str:
+        return cell_name(self.row, self.column)
+
+    def __str__(self) -> str:
+        return f"{self.sheet}!{self.cell}: {self.reason}"
+
+
+@dataclass
+class Evaluation:
+    """Computed values by sheet and (row, column), spilled cells included, and what is missing."""
+
+    values: dict[str, dict[tuple[int, int], CellValue]]
+    unevaluated: list[Unevaluated]
+    failures: list[str]  # unexpected exceptions of the functions, in words
+    formulas: int  # formula cells in the workbook
+    # formulas that spill, by sheet: the cell, the extent that the file states, the new extent
+    spills: dict[str, list[tuple[Cell, Area, Area]]] = field(default_factory=dict)
+
+
+def evaluate(
+    source: Path | str | bytes | Contents,
+    functions: Mapping[str, WorksheetCallable],
+    *,
+    now: datetime | None = None,
+) -> Evaluation:
+    """Compute every formula of a workbook; nothing is written.
+
+    `now` is what TODAY and NOW give (default: the clock, local time). Raises WorkbookError for a
+    file that is refused.
+    """
+    contents = source if isinstance(source, Contents) else Contents(Package.open(source))
+    with collection_put_off():
+        return _Run(contents, functions, now or datetime.now()).evaluation()
+
+
+class _Run:
+    def __init__(
+        self, contents: Contents, functions: Mapping[str, WorksheetCallable], now: datetime
+    ) -> None:
+        self.contents = contents
+        self.functions = functions
+        self.now = now
+        self.inputs, self.formulas = read_cells(contents)
+        self.translator = Translator(contents, functions)
+        self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
+        self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
+        for formula in self.formulas:
+            self.translate(formula)
+
+    def number(self, formula: FormulaCell) -> int:
+        """One for each formula; those of a column count with their rows."""
+        place = formula.sheet, formula.cell.column
+        column = self.columns.setdefault(place, len(self.columns))
+        return column * (MAX_ROW + 1) + formula.cell.row
+
+    def translate(self, formula: FormulaCell) -> None:
+        if formula.reason:
+            return
+        sheet, row, column = formula.position
+        origin = Origin(self.number(formula), sheet, row, column, formula.shift)
+        try:
+            translated = self.translator.translate(
+                formula.text, origin, array=formula.array is not None
+            )
+        except UnreadableReference as error:
+            formula.reason = str(error)
+            return
+        if formula.fixed_array and formula.fills.cells() > MAX_FIXED_ARRAY:
+            formula.reason = f"an array formula over more than {MAX_FIXED_ARRAY} cells"
+            return
+        formula.translated = translated
+
+    def evaluation(self) -> Evaluation:
+        while True:
+            workbook, callbacks = self.compute()
+            if not self.collect(workbook, callbacks):
+                break
+        self.refuse_converted_text()
+        mark_readers(self.formulas)
+        spills: dict[str, list[tuple[Cell, Area, Area]]] = {}
+        for formula in self.formulas:
+            if formula.extent is None:
+                continue
+            if formula.reason:
+                self.drop(formula)
+            elif formula.array is not None and formula.cell.dynamic:
+                extents = (formula.cell, formula.array, formula.extent)
+                spills.setdefault(formula.sheet, []).append(extents)
+        unevaluated = [
+            Unevaluated(*formula.position, formula.text, formula.reason)
+            for formula in self.formulas
+            if formula.reason
+        ]
+        count = len(self.formulas)
+        return Evaluation(self.values, unevaluated, callbacks.failures, count, spills)
+
+    def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
+        """Fill an engine workbook with the inputs and the formulas that are still wanted."""
+        workbook = self._workbook()
+        callbacks = Callbacks(self.functions)
+        callbacks.register(workbook)
+        sheets = self.translator.engine_sheets
+        for name in (*sheets.values(), HELD):
+            workbook.add_sheet(name)
+        self.fill(workbook)
+        for formula in self.formulas:
+            if not formula.reason:
+                self.place(workbook, formula)
+        for row, held in enumerate(self.translator.held, 1):
+            workbook.set_formula(HELD, row, 1, held)
+        workbook.evaluate_all()
+        return workbook, callbacks
+
+    def fill(self, workbook: formualizer.Workbook) -> None:
+        """Give the engine the inputs, those that stand below each other at once."""
+        columns: dict[tuple[str, int], list[Cell]] = {}
+        for sheet, cell in self.inputs:
+            columns.setdefault((sheet, cell.column), []).append(cell)
+        for (sheet, column), cells in columns.items():
+            cells.sort(key=lambda cell: cell.row)
+            for _, run in groupby(enumerate(cells), key=lambda pair: pair[1].row - pair[0]):
+                below = [cell for _, cell in run]
+                values = [[to_engine(self.contents.value(cell))] for cell in below]
+                name = self.translator.engine_sheets[sheet]
+                workbook.set_values_batch(name, below[0].row, column, values)
+
+    def _workbook(self) -> formualizer.Workbook:
+        settings = formualizer.EvaluationConfig()
+        settings.enable_parallel = False  # the functions are Python
+        if self.contents.dates_from_1904:
+            settings.date_system = "1904"
+        config = formualizer.WorkbookConfig(
+            mode=formualizer.WorkbookMode.Interactive, eval_config=settings
+        )
+        workbook = formualizer.Workbook(config=config)
+        workbook.set_changelog_enabled(False)
+        workbook.set_temporal_egress("serial")
+        workbook.set_deterministic_clock(self.now.replace(tzinfo=UTC))
+        return workbook
+
+    def place(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
+        assert formula.translated is not None
+        text = formula.translated.text
+        sheet = self.translator.engine_sheets[formula.sheet]
+        if not formula.fixed_array:
+            try:
+                workbook.set_formula(sheet, formula.cell.row, formula.cell.column, text)
+            except RuntimeError as error:  # the engine finds a cell that reads itself at once
+                formula.reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
+            return
+        held = self.translator.hold(text[1:])
+        area = formula.fills
+        for row, column in area.positions():
+            down, right = row - area.first_row + 1, column - area.first_column + 1
+            pick = f"={PICK}({HELD}!$A${held},{down},{right})"
+            workbook.set_formula(sheet, row, column, pick)
+
+    def collect(self, workbook: formualizer.Workbook, callbacks: Callbacks) -> bool:
+        """Read the results; True when a formula spilled that must not, and all has to be redone."""
+        again = False
+        self.values = {sheet.name: {} for sheet in self.contents.sheets}
+        for formula in self.formulas:
+            if formula.reason:
+                continue
+            if callbacks.refused:
+                formula.reason = callbacks.refused.get(self.number(formula), "")
+                if formula.reason:
+                    continue
+            extent = self.extent(workbook, formula)
+            if extent is None:
+                formula.reason = "gives several values where a plain formula gives one"
+                again = True
+                continue
+            try:
+                self.read_area(workbook, extent)
+            except EngineTrouble as trouble:
+                formula.reason = str(trouble)
+            formula.extent = extent
+        return again
+
+    def refuse_converted_text(self) -> None:
+        """Leave formulas alone that read as a number what programs convert differently."""
+        doubtful = {
+            (sheet, cell.row, cell.column)
+            for sheet, cell in self.inputs
+            if cell.kind in ("s", "str", "inlineStr")
+            and looks_like_a_number(self.contents.value(cell))
+        }
+        for sheet, cells in self.values.items():
+            texts = {value for value in cells.values() if isinstance(value, str)}
+            odd = {text for text in texts if looks_like_a_number(text)}
+            if odd:
+                doubtful |= {(sheet, *place) for place, value in cells.items() if value in odd}
+        if not doubtful:
+            return
+        for formula in self.formulas:
+            translated = formula.translated
+            if formula.reason or translated is None or not translated.shared.converts:
+                continue
+            for area in translated.converts:
+                if (area.sheet, area.first_row, area.first_column) in doubtful:
+                    formula.reason = f"reads the text in {area} as a number"
+
+    def extent(self, workbook: formualizer.Workbook, formula: FormulaCell) -> Area | None:
+        """The cells that a formula fills; None when it fills more than it may."""
+        if formula.fixed_array:
+            return formula.fills
+        sheet, row, column = formula.position
+        here = Area(sheet, row, column, row, column)
+        assert formula.translated is not None
+        if not formula.cell.dynamic and not formula.translated.several:
+            return here
+        engine_sheet = self.translator.engine_sheets[sheet]
+        spill = workbook.inspect_cell(
+            f"{engine_sheet}!{cell_name(row, column)}", include_values=False
+        ).cell.spill
+        if spill is None or not spill.extent:
+            return here
+        return formula.spilled(spill.extent) if formula.cell.dynamic else None
+
+    def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
+        sheet, cells = self.translator.engine_sheets[area.sheet], self.values[area.sheet]
+        places = ((area.first_row, area.first_column),) if area.single else area.positions()
+        for row, column in places:
+            value = from_engine(workbook.get_value(sheet, row, column))
+            if value is CellError.NAME:
+                raise EngineTrouble("gives #NAME?")
+            cells[row, column] = 0.0 if value is None else value
+
+    def drop(self, formula: FormulaCell) -> None:
+        """Forget the values of a formula that turned out not to be computable."""
+        assert formula.extent is not None
+        for place in formula.extent.positions():
+            self.values[formula.sheet].pop(place, None)

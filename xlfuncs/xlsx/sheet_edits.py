@@ -1,0 +1,220 @@
+"""Changes to the cells of a worksheet part, byte by byte: what is not named stays as it is."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import defaultdict
+from html import escape
+
+from xlfuncs.errors import CellError
+from xlfuncs.xlsx.cell_references import cell_name, parse_area
+from xlfuncs.xlsx.contents import CellValue
+from xlfuncs.xlsx.package import edited
+from xlfuncs.xlsx.sheet_cells import Cell, SheetScan, element_end, is_empty_tag, tag_end
+
+_NEEDS_ESCAPE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)|[\x00-\x08\x0b-\x1f\ufffe\uffff]")
+_KIND = re.compile(rb"""\s+t\s*=\s*("[^"]*"|'[^']*')""")
+_RICH = re.compile(rb"""\s+vm\s*=\s*("[^"]*"|'[^']*')""")
+_ALWAYS = re.compile(rb"""\sca\s*=\s*("[^"]*"|'[^']*')""")
+_EXTENT = re.compile(rb"""(\sref\s*=\s*)("[^"]*"|'[^']*')""")
+_SPANS = re.compile(rb"""(\sspans\s*=\s*["'])(\d+):(\d+)(["'])""")
+_DIMENSION = re.compile(rb"""(<(?:[\w.-]+:)?dimension\s[^>]*?ref=["'])([^"']*)""")
+_NAME = re.compile(rb"<((?:[\w.-]+:)?)")
+
+
+def value_xml(value: CellValue) -> tuple[str, str]:
+    """The t attribute and the text of `<v>` of a computed value."""
+    if isinstance(value, bool):
+        return "b", str(int(value))
+    if isinstance(value, CellError):
+        return "e", str(value)
+    if isinstance(value, str):
+        return "str", escape(_NEEDS_ESCAPE.sub(lambda m: f"_x{ord(m[0]):04X}_", value), quote=False)
+    number = float(value or 0.0)
+    if not math.isfinite(number):
+        return "e", str(CellError.NUMBER)
+    return "n", repr(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
+
+
+def same_value(stored: CellValue, computed: CellValue) -> bool:
+    """Equal, for numbers to the 15 digits that a spreadsheet keeps."""
+    if type(stored) is not type(computed):
+        return False
+    if isinstance(stored, float) and isinstance(computed, float):
+        return stored == computed or f"{stored:.15g}" == f"{computed:.15g}"
+    return stored == computed
+
+
+class SheetEdits:
+    """Collects the changes of one worksheet part; `result` gives the new bytes."""
+
+    def __init__(self, content: bytes, scan: SheetScan) -> None:
+        self.content = content
+        self.scan = scan
+        self.cells = {(cell.row, cell.column): cell for cell in scan.cells}
+        self._edits: list[tuple[int, int, bytes]] = []
+        self._new: dict[int, dict[int, bytes]] = defaultdict(dict)  # row -> column -> cell
+        self._by_row: dict[int, list[tuple[int, int]]] = defaultdict(list)
+        self._prefix = self._prefix_at(scan.data_start)
+
+    def set_value(self, row: int, column: int, value: CellValue) -> None:
+        """Give a cell a computed value; its formula and style stay. A missing cell is added."""
+        kind, text = value_xml(value)
+        cell = self.cells.get((row, column))
+        if cell is None:
+            self.add_cell(row, column, kind, text)
+            return
+        self._set_kind(cell, kind)
+        opened = f"<{self._prefix}v>{text}</{self._prefix}v>".encode()
+        if cell.value_start >= 0:
+            self._replace(cell.value_start, cell.value_end, opened)
+        elif cell.formula_start >= 0:
+            after = element_end(self.content, cell.formula_start, cell.formula_end)
+            self._edits.append((after, after, opened))
+        else:
+            self._fill_empty(cell, opened)
+
+    def clear_value(self, row: int, column: int) -> None:
+        """Take the value of a cell away; the cell and its style stay."""
+        cell = self.cells.get((row, column))
+        if cell is not None and cell.value_start >= 0:
+            self._set_kind(cell, "n")
+            self._replace(cell.value_start, cell.value_end, b"")
+
+    def mark_stale(self, cell: Cell) -> None:
+        """Say that a formula needs to be computed (ECMA-376 part 1, 18.3.1.40, attribute ca)."""
+        end = tag_end(self.content, cell.formula_start)
+        if _ALWAYS.search(self.content, cell.formula_start, end) is None:
+            at = cell.formula_start + len(f"<{self._prefix}f")
+            self._edits.append((at, at, b' ca="1"'))
+
+    def set_extent(self, cell: Cell, reference: str) -> None:
+        """The range that an array formula fills."""
+        end = tag_end(self.content, cell.formula_start)
+        match = _EXTENT.search(self.content, cell.formula_start, end)
+        if match is not None:
+            start, stop = match.span(2)
+            self._edits.append((start, stop, f'"{reference}"'.encode()))
+
+    def add_cell(
+        self,
+        row: int,
+        column: int,
+        kind: str,
+        text: str | None,
+        *,
+        style: str = "",
+        formula: str | None = None,
+    ) -> None:
+        """A new cell, or one in place of a cell that holds nothing; `text` is already escaped."""
+        p = self._prefix
+        styled = f' s="{style}"' if style else ""
+        typed = f' t="{kind}"' if kind != "n" else ""
+        inside = f"<{p}f>{escape(formula, quote=False)}</{p}f>" if formula is not None else ""
+        if text is not None and kind == "inlineStr":
+            inside += f"<{p}is><{p}t>{text}</{p}t></{p}is>"
+        elif text is not None:
+            inside += f"<{p}v>{text}</{p}v>"
+        tag = f'<{p}c r="{cell_name(row, column)}"{styled}{typed}'
+        cell = f"{tag}>{inside}</{p}c>" if inside else f"{tag}/>"
+        old = self.cells.get((row, column))
+        if old is not None:
+            self._replace(old.start, old.end, cell.encode())
+        else:
+            self._new[row][column] = cell.encode()
+
+    def extend_dimension(self, row: int, column: int) -> None:
+        """Let the stated used range of the sheet reach a cell."""
+        match = _DIMENSION.search(self.content, 0, self.scan.data_start)
+        area = parse_area(match[2].decode(), "") if match is not None else None
+        if match is None or area is None or area.holds("", row, column):
+            return
+        first = cell_name(min(area.first_row, row), min(area.first_column, column))
+        last = cell_name(max(area.last_row, row), max(area.last_column, column))
+        self._edits.append((*match.span(2), f"{first}:{last}".encode()))
+
+    def result(self) -> bytes:
+        edits = list(self._edits)
+        missing_rows: dict[int, list[bytes]] = defaultdict(list)
+        for row, columns in sorted(self._new.items()):
+            if row in self.scan.row_starts:
+                edits += self._insert_in_row(row, columns)
+            else:
+                cells = b"".join(columns[column] for column in sorted(columns))
+                p = self._prefix
+                new = f'<{p}row r="{row}">'.encode() + cells + f"</{p}row>".encode()
+                later = [start for r, start in self.scan.row_starts.items() if r > row]
+                at = min(later, default=-1)
+                missing_rows[at].append(new)
+        for at, rows in missing_rows.items():
+            edits.append(self._insert_rows(at, b"".join(rows)))
+        return edited(self.content, edits)
+
+    @property
+    def changed(self) -> bool:
+        return bool(self._edits or self._new)
+
+    def _insert_in_row(self, row: int, columns: dict[int, bytes]) -> list[tuple[int, int, bytes]]:
+        start, end = self.scan.row_starts[row], self.scan.row_ends[row]
+        head = tag_end(self.content, start)
+        edits = []
+        spans = _SPANS.search(self.content, start, head)
+        if spans is not None:
+            first = min(int(spans[2]), *columns)
+            last = max(int(spans[3]), *columns)
+            edits.append((*spans.span(), spans[1] + f"{first}:{last}".encode() + spans[4]))
+        if is_empty_tag(self.content, head):
+            cells = b"".join(columns[column] for column in sorted(columns))
+            close = f"></{self._prefix}row>".encode().replace(b"></", b">" + cells + b"</", 1)
+            return [*edits, (head - 2, head, close)]
+        at_place: dict[int, list[bytes]] = defaultdict(list)
+        present = sorted(self._starts()[row])
+        for column in sorted(columns):
+            place = next((begin for other, begin in present if other > column), end)
+            at_place[place].append(columns[column])
+        return edits + [(at, at, b"".join(cells)) for at, cells in at_place.items()]
+
+    def _starts(self) -> dict[int, list[tuple[int, int]]]:
+        """(column, position) of the cells of each row."""
+        if not self._by_row:
+            for cell in self.scan.cells:
+                self._by_row[cell.row].append((cell.column, cell.start))
+        return self._by_row
+
+    def _insert_rows(self, at: int, rows: bytes) -> tuple[int, int, bytes]:
+        if at >= 0:
+            return at, at, rows
+        head = tag_end(self.content, self.scan.data_start)
+        if is_empty_tag(self.content, head):
+            return head - 2, head, b">" + rows + f"</{self._prefix}sheetData>".encode()
+        return self.scan.data_end, self.scan.data_end, rows
+
+    def _fill_empty(self, cell: Cell, value: bytes) -> None:
+        head = tag_end(self.content, cell.start)
+        if is_empty_tag(self.content, head):
+            close = b">" + value + f"</{self._prefix}c>".encode()
+            self._edits.append((head - 2, head, close))
+        else:
+            self._edits.append((head, cell.end, value))
+
+    def _set_kind(self, cell: Cell, kind: str) -> None:
+        end = tag_end(self.content, cell.start)
+        if (match := _RICH.search(self.content, cell.start, end)) is not None:
+            self._edits.append((*match.span(), b""))
+        match = _KIND.search(self.content, cell.start, end)
+        if cell.kind == kind:
+            return
+        attribute = f' t="{kind}"'.encode() if kind != "n" else b""
+        if match is not None:
+            self._edits.append((*match.span(), attribute))
+        elif attribute:
+            at = end - 2 if is_empty_tag(self.content, end) else end - 1
+            self._edits.append((at, at, attribute))
+
+    def _replace(self, start: int, end: int, replacement: bytes) -> None:
+        self._edits.append((start, element_end(self.content, start, end), replacement))
+
+    def _prefix_at(self, start: int) -> str:
+        match = _NAME.match(self.content, start)
+        return match[1].decode() if match is not None else ""
