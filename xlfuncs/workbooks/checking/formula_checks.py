@@ -20,9 +20,9 @@ from xlfuncs.catalogue.topics.checks import FINE, words_on_one, words_on_whole
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
-from xlfuncs.workbooks.formulas.references import Node, Origin, References
-from xlfuncs.workbooks.formulas.rewriting import Translator
-from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
+from xlfuncs.workbooks.formulas.references import References
+from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, WRONG, CellValues, Finding
 from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents, DefinedName
@@ -52,7 +52,7 @@ class FormulaChecks:
 
     def __post_init__(self) -> None:
         names = [name for name, function in functions().items() if not function.variadic]
-        self._translator = Translator(self.contents, names)
+        self._workbook_names = WorkbookNames(self.contents)
         self._ours = re.compile(rf"\b({'|'.join(names)})\s*\(", re.IGNORECASE)
         self._clashes: dict[tuple[str, str, Area, str], list[str]] = {}
         self._said: set[tuple[tuple[str, int, int], str]] = set()
@@ -63,7 +63,7 @@ class FormulaChecks:
         parsed = []
         for formula in self._formulas:
             try:
-                node = self._translator.parse(formula.text)
+                node = self._workbook_names.parse(formula.text)
             except UnreadableReference:
                 continue  # the recalculation lists it
             parsed.append((formula, node))
@@ -222,11 +222,11 @@ class FormulaChecks:
         return Given(known=False)
 
     def _reference(self, formula: FormulaCell, text: str, depth: int = 0) -> Given:
-        references = References(self._translator, Origin(0, *formula.position, formula.shift))
+        references = References(self._workbook_names, formula.origin())
         try:
             target = references.resolve(text)
             if isinstance(target, DefinedName):
-                node = self._translator.parse(target.text)
+                node = self._workbook_names.parse(target.text)
                 if depth < 5 and node["node_type"] == "Reference":
                     return self._reference(formula, node["reference"], depth + 1)
                 return Given(literal=node["value"]) if node["node_type"] == "Literal" else (

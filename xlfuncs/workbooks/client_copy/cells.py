@@ -12,8 +12,8 @@ from xlfuncs.workbooks.client_copy.prices import SellingPrices
 from xlfuncs.workbooks.client_copy.rules import AS_DELIVERED
 from xlfuncs.workbooks.client_copy.scope import Scope
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position
-from xlfuncs.workbooks.formulas.references import Origin
-from xlfuncs.workbooks.formulas.rewriting import Translator
+from xlfuncs.workbooks.formulas.origins import Origin
+from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import CellValue, Sheet
 
@@ -41,13 +41,13 @@ class CopyPlan:
     """Decides cell by cell; `freeze` adds cells whose plain formula turned out to differ."""
 
     def __init__(
-        self, scope: Scope, prices: SellingPrices, graph: FormulaGraph, translator: Translator
+        self, scope: Scope, prices: SellingPrices, graph: FormulaGraph, names: WorkbookNames
     ) -> None:
         self.scope = scope
         self.prices = prices
         self.graph = graph
         self.inputs = InputsBehind(scope, self.graph)
-        self.translator = translator
+        self.names = names
         self.not_computed = {
             (cell.sheet, cell.row, cell.column): cell.reason
             for cell in prices.evaluation.unevaluated
@@ -89,7 +89,7 @@ class CopyPlan:
         reason = self._reason(formula)
         if not reason:
             origin = Origin(0, *place, formula.shift)
-            writer = PlainWriter(self.translator, origin, self.scope.keeps, self.prices.value)
+            writer = PlainWriter(self.names, origin, self.scope.keeps, self.prices.value)
             try:
                 plain[place] = writer.formula(formula.text)
                 found.names |= writer.names

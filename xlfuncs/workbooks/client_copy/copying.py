@@ -85,9 +85,9 @@ def client_copy(
     scope = scope_of(contents, wishes.include, wishes.leave_out)
     translator = Translator(contents, functions)
     graph = FormulaGraph.of(scope, translator)
-    note_argument_quantities(scope, graph, translator)
+    note_argument_quantities(scope, graph, translator.names)
     prices = SellingPrices(scope, functions, wishes.markup)
-    plan = CopyPlan(scope, prices, graph, translator)
+    plan = CopyPlan(scope, prices, graph, translator.names)
     writer = CopyWriter(plan, protect=wishes.protect)
     for _ in range(MOST_ROUNDS):
         cells = plan.cells(formulas=not wishes.values_only)

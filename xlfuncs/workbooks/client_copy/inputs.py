@@ -14,9 +14,8 @@ from dataclasses import dataclass
 
 from xlfuncs.workbooks.client_copy.scope import Scope
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
-from xlfuncs.workbooks.formulas.references import Origin
+from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.workbooks.formulas.rewriting import Translator
-from xlfuncs.workbooks.formulas.table_references import UnreadableReference
 from xlfuncs.xlsx.cell_references import Area
 
 # A typed cell; an area of several cells stands for the number of its filled cells.
@@ -46,7 +45,7 @@ def _reads(translator: Translator, formula: FormulaCell, number: int) -> list[Ar
     """The areas of a formula; none for one that cannot be computed, which the copy leaves out."""
     if formula.reason:
         return []
-    origin = Origin(number, *formula.position, formula.shift)
+    origin = formula.origin(number)
     try:
         return translator.translate(formula.text, origin, array=formula.array is not None).reads
     except UnreadableReference:

@@ -11,9 +11,10 @@ from xlfuncs.errors import CellError, DeclarationError, UnitError
 from xlfuncs.hosts.plain_formulas import has_plain_formula, plain_formula
 from xlfuncs.units import SYSTEMS, from_base, parse
 from xlfuncs.workbooks.formulas.ordinary_functions import ARGUMENT_KINDS, canonical
-from xlfuncs.workbooks.formulas.references import Node, Origin, References
-from xlfuncs.workbooks.formulas.rewriting import Translator
-from xlfuncs.workbooks.formulas.table_references import Moving, UnreadableReference
+from xlfuncs.workbooks.formulas.origins import Moving, Origin
+from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
+from xlfuncs.workbooks.formulas.references import References
+from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 from xlfuncs.xlsx.cell_references import Area, column_letters, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, DefinedName
 
@@ -40,22 +41,22 @@ class PlainWriter:
 
     def __init__(
         self,
-        translator: Translator,
+        workbook_names: WorkbookNames,
         origin: Origin,
         kept: Callable[[Area], bool],
         value: Callable[[str, int, int], CellValue],
     ) -> None:
-        self.translator = translator
+        self.workbook_names = workbook_names
         self.origin = origin
         self.kept = kept
         self.value = value
         self.names: set[str] = set()  # defined names that the formula uses
-        self.references = References(translator, origin)
+        self.references = References(workbook_names, origin)
 
     def formula(self, text: str) -> str:
         """The whole formula without its equals sign; raises CannotKeep."""
         try:
-            written = self.write(self.translator.parse(text))
+            written = self.write(self.workbook_names.parse(text))
         except (UnreadableReference, DeclarationError, UnitError) as error:
             raise CannotKeep(str(error)) from None
         if len(written) > LONGEST:
@@ -112,7 +113,7 @@ class PlainWriter:
         if not self.kept(target):
             raise CannotKeep(f"reads {target}, which is not in the copy")
         if not text.endswith("]") and "!" not in text and self.origin.shift == (0, 0):
-            return text if text.lower() not in self.translator.contents.tables else _address(target)
+            return text if text.lower() not in self.workbook_names.tables else _address(target)
         prefix = "" if target.sheet == self.origin.sheet else quoted_sheet(target.sheet) + "!"
         return prefix + _address(target)
 
@@ -124,7 +125,7 @@ class PlainWriter:
 
     def area_of(self, name: DefinedName) -> Area:
         """The cells of a defined name that is a plain reference."""
-        target = self.references.area_of(self.translator.parse(name.text))
+        target = self.references.area_of(self.workbook_names.parse(name.text))
         if target is None:
             raise CannotKeep(f"uses the name {name.name}, which is no plain reference")
         return target

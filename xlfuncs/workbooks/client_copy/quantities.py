@@ -12,21 +12,21 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.workbooks.client_copy.inputs import FormulaGraph
 from xlfuncs.workbooks.client_copy.scope import Scope, note_quantity
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
-from xlfuncs.workbooks.formulas.references import Node, Origin, References
-from xlfuncs.workbooks.formulas.rewriting import Translator
-from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
+from xlfuncs.workbooks.formulas.references import References
+from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 
 
-def note_argument_quantities(scope: Scope, graph: FormulaGraph, translator: Translator) -> None:
+def note_argument_quantities(scope: Scope, graph: FormulaGraph, names: WorkbookNames) -> None:
     """Add to the scope's quantities what the arguments of our functions find in typed cells."""
     for formula in graph.formulas:
         if formula.sheet not in scope.kept_names or formula.reason:
             continue
         try:
-            calls = list(_calls(translator.parse(formula.text)))
+            calls = list(_calls(names.parse(formula.text)))
         except UnreadableReference:
             continue
-        references = References(translator, Origin(0, *formula.position, formula.shift))
+        references = References(names, formula.origin())
         for name, arguments in calls:
             _note_call(scope, references, name, arguments)
 

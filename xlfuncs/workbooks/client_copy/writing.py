@@ -13,7 +13,7 @@ from xlfuncs.workbooks.client_copy.plain import CannotKeep, PlainWriter, literal
 from xlfuncs.workbooks.client_copy.scope import place_of
 from xlfuncs.workbooks.client_copy.sheets import SheetJob, sheet_xml
 from xlfuncs.workbooks.client_copy.styles import CopyStyles
-from xlfuncs.workbooks.formulas.references import Origin
+from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import CellValue, Sheet
 
@@ -85,7 +85,7 @@ class CopyWriter:
 
         def checked(sheet: Sheet, formula: str) -> bool:
             origin = Origin(0, sheet.name, 1, 1)
-            writer = PlainWriter(plan.translator, origin, self.scope.keeps, plan.prices.value)
+            writer = PlainWriter(plan.names, origin, self.scope.keeps, plan.prices.value)
             try:
                 writer.formula(formula.removeprefix("="))
             except CannotKeep:

@@ -7,14 +7,13 @@ and ranges of different sizes, and so would give a value where they give an erro
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
 from xlfuncs.workbooks.formulas.corrections import ITEM_BY_ITEM
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical, is_plain_format
-from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.xlsx.cell_references import Area
+from xlfuncs.xlsx.contents import Contents
 
-Node = dict[str, Any]
 AreaOf = Callable[[Node], Area | None]
 Size = tuple[int, int]
 
@@ -52,6 +51,17 @@ def refuse_doubtful_call(
         sizes = {_size(argument, area_of) for argument in arguments}
         if len(sizes) > 1 or None in sizes:
             raise UnreadableReference("SUMPRODUCT of arguments of different or unknown sizes")
+
+
+def refuse_hidden_or_subtotals(contents: Contents, area: Area) -> None:
+    """SUBTOTAL leaves out filtered rows and other subtotals; such areas are not computed."""
+    scan = contents.scan(contents.sheet(area.sheet))
+    if any(area.first_row <= row <= area.last_row for row in scan.hidden_rows):
+        raise UnreadableReference(f"SUBTOTAL of {area}, which has hidden rows")
+    for cell in scan.cells:
+        inside = area.holds(area.sheet, cell.row, cell.column)
+        if inside and "SUBTOTAL" in (cell.formula or "").upper():
+            raise UnreadableReference(f"SUBTOTAL of {area}, which has other subtotals")
 
 
 def _check_ranges(

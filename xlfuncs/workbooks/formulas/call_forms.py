@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from xlfuncs.workbooks.formulas.corrections import CAREFUL
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
-
-Node = dict[str, Any]
+from xlfuncs.workbooks.formulas.parsing import Node
 
 # Text given as a value (not in a range) is turned into a number by these, or is an error.
 _NUMBERS_ONLY = {"SUM", "AVERAGE", "MIN", "MAX", "PRODUCT", "MEDIAN", "SUMSQ"}

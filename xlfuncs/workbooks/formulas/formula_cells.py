@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.workbooks.formulas.rewriting import Translated
 from xlfuncs.xlsx.cell_references import Area, parse_area
 from xlfuncs.xlsx.contents import Contents, Sheet
@@ -28,6 +29,9 @@ class FormulaCell:
     @property
     def position(self) -> Position:
         return self.sheet, self.cell.row, self.cell.column
+
+    def origin(self, number: int = 0) -> Origin:
+        return Origin(number, *self.position, self.shift)
 
     @property
     def fixed_array(self) -> bool:

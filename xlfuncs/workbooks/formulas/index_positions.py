@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
-from xlfuncs.workbooks.formulas.references import Node, References
-from xlfuncs.workbooks.formulas.table_references import Moving
+from xlfuncs.workbooks.formulas.origins import Moving
+from xlfuncs.workbooks.formulas.parsing import Node
+from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.xlsx.cell_references import Area
 
 

@@ -3,42 +3,25 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any, NamedTuple
 
-from xlfuncs.workbooks.formulas.table_references import (
-    Moving,
-    UnreadableReference,
-    data_rows,
-    table_area,
-)
+from xlfuncs.workbooks.formulas.origins import Moving, Origin
+from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
+from xlfuncs.workbooks.formulas.table_references import data_rows, table_area
+from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 from xlfuncs.xlsx.cell_references import MAX_ROW, Area, is_relative, parse_area, split_sheet
 from xlfuncs.xlsx.contents import DefinedName
 
-if TYPE_CHECKING:
-    from xlfuncs.workbooks.formulas.rewriting import Translator
-
 _CELLS = re.compile(r"\$?[A-Za-z]{1,3}(\$?)\d+(?::\$?[A-Za-z]{1,3}(\$?)\d+)?")
 MAX_NESTING = 20  # of defined names that use each other
-Node = dict[str, Any]
-
-
-class Origin(NamedTuple):
-    """Where a formula stands, and how far it was copied from where it was written."""
-
-    number: int  # its own among all formulas; in a column it grows with the row
-    sheet: str
-    row: int
-    column: int
-    shift: tuple[int, int] = (0, 0)
 
 
 class References:
     """Resolves the references of one formula, and notes for which other cells they hold."""
 
-    def __init__(self, translator: Translator, origin: Origin) -> None:
-        self.translator = translator
+    def __init__(self, names: WorkbookNames, origin: Origin) -> None:
+        self.names = names
         self.origin = origin
-        self.names: list[str] = []  # defined names that are being read, innermost last
+        self.reading: list[str] = []  # defined names that are being read, innermost last
         self.shared = True  # whether all means the same in other cells of the sheet,
         self.rows = (1, MAX_ROW)  # and in which of its rows
 
@@ -46,13 +29,13 @@ class References:
         """What a reference means; None stands for #REF!."""
         if moving := self.moving(text):
             return moving
-        if self.names or self.origin.shift != (0, 0) or text.startswith("["):
+        if self.reading or self.origin.shift != (0, 0) or text.startswith("["):
             return self.find(text)
-        known = self.translator.targets
+        targets = self.names.targets
         key = (self.origin.sheet, text)
-        if key not in known:
-            known[key] = self.find(text)
-        target = known[key]
+        if key not in targets:
+            targets[key] = self.find(text)
+        target = targets[key]
         if not isinstance(target, Moving):
             return target
         self.keep_to_rows_of(text)
@@ -60,7 +43,7 @@ class References:
 
     def moving(self, text: str) -> Moving | None:
         """Cells whose reference moves down with the formula; None for any other reference."""
-        if self.names or self.origin.shift != (0, 0) or not text[-1].isdigit():
+        if self.reading or self.origin.shift != (0, 0) or not text[-1].isdigit():
             return None
         prefix, rest = split_sheet(text)
         match = _CELLS.fullmatch(rest)
@@ -69,14 +52,12 @@ class References:
         if match[1] or match[2]:  # a running total: longer in each row
             self.shared = False
             return None
-        area = parse_area(
-            rest, self.origin.sheet if prefix is None else self.translator.sheet(prefix)
-        )
+        area = parse_area(rest, self.origin.sheet if prefix is None else self.names.sheet(prefix))
         return Moving(*area) if area else None
 
     def keep_to_rows_of(self, text: str) -> None:
         """Let the written form hold only for the rows of the table that it reads."""
-        first, last = data_rows(self.translator.contents.tables[text.partition("[")[0].lower()])
+        first, last = data_rows(self.names.tables[text.partition("[")[0].lower()])
         if not first <= self.origin.row <= last:
             raise UnreadableReference(f"{text} from outside the rows of its table")
         self.keep_to(first, last)
@@ -87,33 +68,24 @@ class References:
 
     def find(self, text: str) -> Area | DefinedName | None:
         prefix, rest = split_sheet(text)
-        sheet = self.origin.sheet if prefix is None else self.translator.sheet(prefix)
+        sheet = self.origin.sheet if prefix is None else self.names.sheet(prefix)
         if prefix is None and rest.endswith("]"):
             return self.table(rest)
         area = parse_area(rest, sheet, self.origin.shift)
         if area is not None:
-            if self.names and (prefix is None or is_relative(rest)):
-                raise UnreadableReference(f"the name {self.names[-1]} moves with its reader")
+            if self.reading and (prefix is None or is_relative(rest)):
+                raise UnreadableReference(f"the name {self.reading[-1]} moves with its reader")
             return area
-        name = self.translator.name(rest, sheet)
+        name = self.names.defined(rest, sheet)
         if name is not None:
             return name
-        if prefix is None and rest.lower() in self.translator.contents.tables:
+        if prefix is None and rest.lower() in self.names.tables:
             return self.table(rest + "[]")
         raise UnreadableReference(f"the name {rest} is not defined")
 
-    def named(self, name: DefinedName) -> Area | None:
-        """The cells that a name stands for; None for a name of anything else, or that moves."""
-        known = self.translator.named_areas
-        if name not in known:
-            prefix, rest = split_sheet(name.text)
-            plain = self.translator.has_sheet(prefix or "") and not is_relative(rest)
-            known[name] = parse_area(rest, self.translator.sheet(prefix or "")) if plain else None
-        return known[name]
-
     def table(self, text: str) -> Area | None:
         name, _, inside = text[:-1].partition("[")
-        tables = self.translator.contents.tables
+        tables = self.names.tables
         if name:
             table = tables.get(name.lower())
         else:  # [@column] written inside the table itself
@@ -134,6 +106,6 @@ class References:
         for _ in range(MAX_NESTING):
             if not isinstance(target, DefinedName):
                 return target
-            inner = self.translator.parse(target.text)
+            inner = self.names.parse(target.text)
             target = self.resolve(inner["reference"]) if "reference" in inner else None
         return None

@@ -2,58 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
-from xlfuncs.xlsx.cell_references import Area, column_letters
+from xlfuncs.workbooks.formulas.origins import Moving
+from xlfuncs.workbooks.formulas.parsing import UnreadableReference
+from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import Table
 
-MARK = "\0"  # around a row that is counted from the formula's own
 _SECTIONS = {"#all", "#data", "#headers", "#totals", "#this row"}
-
-
-class UnreadableReference(ValueError):  # noqa: N818 - it is caught, never shown as an error
-    """A reference that cannot be turned into an area; the text says why."""
-
-
-class Moving(Area):
-    """Cells that move down with the formula that reads them, where they lie for one formula."""
-
-    def seen_from(self, row: int) -> Offset:
-        """The same for the formulas of all rows, given the row of this one."""
-        return Offset(*self._replace(first_row=self.first_row - row, last_row=self.last_row - row))
-
-
-class Offset(Area):
-    """Cells whose rows are counted from the row of the formula that reads them."""
-
-    def address(self) -> str:
-        """Without dollar signs: the engine then lays out equal formulas of a column only once."""
-        left, right = column_letters(self.first_column), column_letters(self.last_column)
-        first = f"{left}{offset(self.first_row)}"
-        return first if self.single else f"{first}:{right}{offset(self.last_row)}"
-
-    def at(self, row: int) -> Area:
-        rows = self.first_row + row, self.last_row + row
-        return Area(self.sheet, rows[0], self.first_column, rows[1], self.last_column)
-
-
-def offset(rows: int) -> str:
-    """A row in a written formula, counted from the formula's own until that is known."""
-    return f"{MARK}{rows}{MARK}"
-
-
-def with_rows(text: str, row: int) -> str:
-    """A written formula for the cell in a row."""
-    if MARK not in text:
-        return text
-    start, rest = _cut_at_rows(text)
-    return start + "".join([f"{row + rows}{after}" for rows, after in rest])
-
-
-@lru_cache(maxsize=10_000)  # a column has one text for all its rows
-def _cut_at_rows(text: str) -> tuple[str, list[tuple[int, str]]]:
-    start, *parts = text.split(MARK)
-    return start, [(int(rows), after) for rows, after in zip(parts[::2], parts[1::2], strict=True)]
 
 
 def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:

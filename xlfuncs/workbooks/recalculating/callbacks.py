@@ -24,7 +24,7 @@ from xlfuncs.workbooks.formulas.corrections import (
     replacements,
     through,
 )
-from xlfuncs.workbooks.formulas.writer import (
+from xlfuncs.workbooks.formulas.for_engine import (
     COMPARE,
     HOLD,
     ITEM,

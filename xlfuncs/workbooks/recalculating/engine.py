@@ -28,11 +28,10 @@ import formualizer
 
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.formulas.corrections import looks_like_a_number
+from xlfuncs.workbooks.formulas.for_engine import HELD, PICK
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
-from xlfuncs.workbooks.formulas.references import Origin
+from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.workbooks.formulas.rewriting import Translator
-from xlfuncs.workbooks.formulas.table_references import UnreadableReference
-from xlfuncs.workbooks.formulas.writer import HELD, PICK
 from xlfuncs.workbooks.recalculating.callbacks import (
     Callbacks,
     EngineTrouble,
@@ -106,6 +105,7 @@ class _Run:
         self.now = now
         self.inputs, self.formulas = read_cells(contents)
         self.translator = Translator(contents, functions)
+        self.engine = self.translator.engine
         self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
         for formula in self.formulas:
@@ -120,8 +120,7 @@ class _Run:
     def translate(self, formula: FormulaCell) -> None:
         if formula.reason:
             return
-        sheet, row, column = formula.position
-        origin = Origin(self.number(formula), sheet, row, column, formula.shift)
+        origin = formula.origin(self.number(formula))
         try:
             translated = self.translator.translate(
                 formula.text, origin, array=formula.array is not None
@@ -163,14 +162,14 @@ class _Run:
         workbook = self._workbook()
         callbacks = Callbacks(self.functions)
         callbacks.register(workbook)
-        sheets = self.translator.engine_sheets
+        sheets = self.engine.sheets
         for name in (*sheets.values(), HELD):
             workbook.add_sheet(name)
         self.fill(workbook)
         for formula in self.formulas:
             if not formula.reason:
                 self.place(workbook, formula)
-        for row, held in enumerate(self.translator.held, 1):
+        for row, held in enumerate(self.engine.held, 1):
             workbook.set_formula(HELD, row, 1, held)
         workbook.evaluate_all()
         return workbook, callbacks
@@ -185,7 +184,7 @@ class _Run:
             for _, run in groupby(enumerate(cells), key=lambda pair: pair[1].row - pair[0]):
                 below = [cell for _, cell in run]
                 values = [[to_engine(self.contents.value(cell))] for cell in below]
-                name = self.translator.engine_sheets[sheet]
+                name = self.engine.sheets[sheet]
                 workbook.set_values_batch(name, below[0].row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
@@ -205,14 +204,14 @@ class _Run:
     def place(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
         assert formula.translated is not None
         text = formula.translated.text
-        sheet = self.translator.engine_sheets[formula.sheet]
+        sheet = self.engine.sheets[formula.sheet]
         if not formula.fixed_array:
             try:
                 workbook.set_formula(sheet, formula.cell.row, formula.cell.column, text)
             except RuntimeError as error:  # the engine finds a cell that reads itself at once
                 formula.reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
             return
-        held = self.translator.hold(text[1:])
+        held = self.engine.hold(text[1:])
         area = formula.fills
         for row, column in area.positions():
             down, right = row - area.first_row + 1, column - area.first_column + 1
@@ -274,7 +273,7 @@ class _Run:
         assert formula.translated is not None
         if not formula.cell.dynamic and not formula.translated.several:
             return here
-        engine_sheet = self.translator.engine_sheets[sheet]
+        engine_sheet = self.engine.sheets[sheet]
         spill = workbook.inspect_cell(
             f"{engine_sheet}!{cell_name(row, column)}", include_values=False
         ).cell.spill
@@ -283,7 +282,7 @@ class _Run:
         return formula.spilled(spill.extent) if formula.cell.dynamic else None
 
     def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
-        sheet, cells = self.translator.engine_sheets[area.sheet], self.values[area.sheet]
+        sheet, cells = self.engine.sheets[area.sheet], self.values[area.sheet]
         places = ((area.first_row, area.first_column),) if area.single else area.positions()
         for row, column in places:
             value = from_engine(workbook.get_value(sheet, row, column))

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
-from xlfuncs.workbooks.formulas.rewriting import Translator
-from xlfuncs.workbooks.formulas.table_references import UnreadableReference
+from xlfuncs.workbooks.formulas.parsing import UnreadableReference
+from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 from xlfuncs.workbooks.recalculating.engine import Evaluation, Unevaluated
 from xlfuncs.workbooks.recalculating.readers import mark_readers
 from xlfuncs.xlsx.cell_references import cell_name
@@ -41,7 +41,7 @@ def evaluate_with_libreoffice(contents: Contents, content: bytes) -> Evaluation:
 def from_values(contents: Contents, computed: SheetValues) -> Evaluation:
     """The evaluation that the values of a whole computed workbook amount to."""
     _, formulas = read_cells(contents)
-    translator = Translator(contents, ())
+    names = WorkbookNames(contents)
     values: dict[str, dict[tuple[int, int], CellValue]] = {s.name: {} for s in contents.sheets}
     for formula in formulas:
         formula.reason = formula.reason or _why_not(formula, computed)
@@ -49,7 +49,7 @@ def from_values(contents: Contents, computed: SheetValues) -> Evaluation:
     for formula in formulas:
         if formula.reason:
             continue
-        logical = _gives_logical(translator, formula)
+        logical = _gives_logical(names, formula)
         for place in formula.fills.positions():
             value: CellValue = computed.get(formula.sheet, {}).get(cell_name(*place), "")
             values[formula.sheet][place] = bool(value) if logical and value in (0, 1) else value
@@ -68,12 +68,12 @@ def _why_not(formula: FormulaCell, computed: SheetValues) -> str:
     return ""
 
 
-def _gives_logical(translator: Translator, formula: FormulaCell) -> bool:
+def _gives_logical(names: WorkbookNames, formula: FormulaCell) -> bool:
     """Whether a 0 or 1 from LibreOffice, which keeps no logical values apart, stands for one."""
     if formula.cell.kind == "b":
         return True
     try:
-        node = translator.parse(formula.text)
+        node = names.parse(formula.text)
     except UnreadableReference:
         return False
     if node["node_type"] == "BinaryOp":

@@ -1,0 +1,83 @@
+"""What all formulas that are written for the engine share: sheets, whole results, own functions.
+
+The functions named here are registered with the engine by `recalculating`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import NamedTuple
+
+from xlfuncs.workbooks.formulas.origins import Origin, with_rows
+from xlfuncs.xlsx.cell_references import Area
+from xlfuncs.xlsx.contents import Contents
+
+HELD = "HELD"  # the engine's sheet of whole results, a cell of its first column for each
+NOTHING = f"{HELD}!$B$1"  # a blank cell: the engine passes an argument left out as zero
+ITEM = "XLFUNCS.ITEM"  # (row of HELD, row, column): one item of a whole result
+SINGLE = "XLFUNCS.SINGLE"  # (result): its first item
+STRICT = "XLFUNCS.STRICT"  # (number of the formula, result): refuses more than one item
+HOLD = "XLFUNCS.HOLD"  # (row of HELD, result): keeps it for ITEM and PICK
+LATER = "XLFUNCS.LATER"  # (row of HELD, function, arguments): keeps a call until ITEM needs it
+COMPARE = "XLFUNCS.COMPARE"  # (number of the formula, operator, left, right)
+WHOLE = "XLFUNCS.WHOLE"  # (number of the formula, function, arguments): see corrections.CAREFUL
+WORDS = "XLFUNCS.WORDS"  # (number of the formula, value): numbers as text
+PICK = "XLFUNCS.PICK"  # (row of HELD, row, column): one cell of an array formula
+
+# These stand in a written formula for its own number and its own row until those are known.
+OWN_NUMBER, OWN_ROW = "\1", "\2"
+
+
+class HeldCall(NamedTuple):
+    """A call whose whole result is held: its row of HELD, what it reads and what it converts."""
+
+    row: int
+    reads: list[Area]
+    converts: list[Area]
+
+
+class ForEngine:
+    """The engine's side of one workbook; `functions` are the names of the callers' own."""
+
+    def __init__(self, contents: Contents, functions: Collection[str]) -> None:
+        self.contents = contents
+        self.functions = {name.upper() for name in functions}
+        self.sheets = {s.name: f"S{i}" for i, s in enumerate(contents.sheets, 1)}
+        self.held: list[str] = []  # the formulas down the first column of HELD
+        self.held_calls: dict[object, HeldCall] = {}  # by sheet and parsed call
+        self._held_rows: dict[str, int] = {}
+        self._addresses: dict[tuple[type, Area], str] = {}
+
+    def address(self, area: Area) -> str:
+        """An area for the engine."""
+        key = (type(area), area)
+        if key not in self._addresses:
+            self._addresses[key] = f"{self.sheets[area.sheet]}!{area.address()}"
+        return self._addresses[key]
+
+    def hold(self, call: str, name: str = "") -> int:
+        """The row of HELD that keeps the whole result of a call; equal calls share one.
+
+        A call of the function `name` is computed when a cell first needs it: what an IF keeps
+        from it may take minutes.
+        """
+        if call not in self._held_rows:
+            self._held_rows[call] = row = len(self.held) + 1
+            text = f"={HOLD}({row},{call})"
+            if name:
+                arguments = call[len(name) + 1 : -1]
+                text = f'={LATER}({row},"{name}"{"," if arguments else ""}{arguments})'
+            self.held.append(text)
+        return self._held_rows[call]
+
+
+def finish(text: str, origin: Origin, *, elsewhere: bool) -> str:
+    """A written formula for the cell that it stands in, or that has it computed elsewhere.
+
+    In its own cell the engine knows the row; so the formulas of a column stay equal to the engine,
+    which lays them out once. Their numbers count along the rows of the column.
+    """
+    row, number = "ROW()", f"({origin.number - origin.row}+ROW())"
+    if elsewhere:
+        row, number = str(origin.row), str(origin.number)
+    return with_rows(text, origin.row).replace(OWN_NUMBER, number).replace(OWN_ROW, row)

@@ -1,0 +1,47 @@
+"""What the formulas of one workbook can name: its sheets, defined names and tables."""
+
+from __future__ import annotations
+
+from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference, parse
+from xlfuncs.xlsx.cell_references import Area, is_relative, parse_area, split_sheet
+from xlfuncs.xlsx.contents import Contents, DefinedName
+
+
+class WorkbookNames:
+    """Looks names up as spreadsheet programs do, in any letters; what was read is kept."""
+
+    def __init__(self, contents: Contents) -> None:
+        self.tables = contents.tables
+        self.targets: dict[tuple[str, str], Area | DefinedName | None] = {}  # by sheet and text
+        self._sheets = {s.name.lower(): s.name for s in contents.sheets}
+        self._names = {(d.sheet, d.name.lower()): d for d in contents.names}
+        self._areas: dict[DefinedName, Area | None] = {}
+        self._parsed: dict[str, Node] = {}
+
+    def parse(self, formula: str) -> Node:
+        """The parsed formula, such as a defined name's; equal ones are parsed once."""
+        if formula not in self._parsed:
+            self._parsed[formula] = parse(formula)
+        return self._parsed[formula]
+
+    def sheet(self, text: str) -> str:
+        """The sheet of that name, in its own letters; raises UnreadableReference."""
+        if "[" in text:
+            raise UnreadableReference("reads another workbook, which is never followed")
+        if text.lower() in self._sheets:
+            return self._sheets[text.lower()]
+        kind = "reads across several sheets" if ":" in text else "there is no sheet"
+        raise UnreadableReference(f"{kind}: {text}")
+
+    def defined(self, text: str, sheet: str) -> DefinedName | None:
+        """The defined name that a formula on a sheet means."""
+        lower = text.lower()
+        return self._names.get((sheet, lower)) or self._names.get((None, lower))
+
+    def area(self, name: DefinedName) -> Area | None:
+        """The cells that a name stands for; None for a name of anything else, or that moves."""
+        if name not in self._areas:
+            prefix, rest = split_sheet(name.text)
+            plain = (prefix or "").lower() in self._sheets and not is_relative(rest)
+            self._areas[name] = parse_area(rest, self.sheet(prefix or "")) if plain else None
+        return self._areas[name]
