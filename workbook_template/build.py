@@ -12,36 +12,8 @@ from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
 from workbook_template.kit.spills import spill
 from workbook_template.kit.written import Written
-from workbook_template.sheets.garden import (
-    bed_map,
-    beds,
-    crops,
-    field_check,
-    layout,
-    lines,
-    plan,
-    setup,
-    supply,
-    weather,
-)
-from workbook_template.sheets.money import (
-    choices,
-    cost,
-    ledger,
-    meter,
-    parts,
-    prices,
-    purchase,
-    quotation,
-    quoting,
-    store,
-    tariffs,
-    water_bills,
-    year_detail,
-    years,
-)
-from workbook_template.sheets.water import bed_need, need, pressure, season, timer, valves
-from workbook_template.sheets.whole import checks, functions, start, summary
+from workbook_template.sheets.money.cost import LIVES
+from workbook_template.sheets.order import FIRST, modules
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
@@ -63,15 +35,6 @@ from xlfuncs.tables.money.register import REGISTER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
 
-# Sheets in the order of the work: a module may use the tables of those before it. Start is
-# written last, for it asks all others what is missing, and shown first.
-SHEETS = (
-    setup, supply, lines, beds, pressure, crops, layout, prices, parts, purchase, choices,
-    plan, weather, bed_need, need, season, valves, timer, summary, tariffs, cost, quoting,
-    quotation, ledger, meter, store, years, water_bills, year_detail, field_check, bed_map, checks,
-    functions, start,
-)  # fmt: skip
-FIRST = "Start"
 # Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
 # row of another's would stand in the sums.
 BEGUN_EMPTY = {
@@ -138,7 +101,7 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     }
     tables |= {name: [] for name in BEGUN_EMPTY}
     tables[MONTHLY_WEATHER.name] = [{"month": month} for month in range(1, 13)]
-    lives = ("part", *(name for name, _ in cost.LIVES))
+    lives = ("part", *(name for name, _ in LIVES))
     tables[PART_LIVES.name] = [
         {name: row[name] for name in lives} for row in farm.tables[PART_LIVES.name]
     ]
@@ -150,8 +113,8 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
 def write(system: str, inputs: Inputs) -> Book:
     """All sheets, their formulas still without values."""
     book = Book(system, inputs)
-    for sheet in SHEETS:
-        sheet.write(book)
+    for module in modules():
+        module.write(book)
     book.define_lists()
     book.show_first(FIRST)
     return book

@@ -44,8 +44,8 @@ def command(
     Formulas with our functions become ordinary ones where that is possible, else values that
     notice when an input behind them is changed. FILE itself is not changed.
     """
+    from workbook_template.client_copy.copying import Wishes, client_copy
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.client_copy.copying import Wishes, client_copy
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:

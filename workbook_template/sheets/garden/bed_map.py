@@ -13,10 +13,15 @@ from typing import Any
 
 from workbook_template.kit.book import Book, Values
 from workbook_template.kit.charts import rows_of
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.kit.style import FONT, INK, LINE, SERIES
 from xlfuncs.units import to_base
+
+SHEETS = (
+    SheetFor("Map", (GROWER, CONSULTANT), group="garden", needs=("Beds",), client=ForClient()),
+)
 
 MOST_BEDS, MOST_LINES = 120, 6
 CHART_ROWS, SIDE = 36, 690  # rows that the chart covers; its side in pixels

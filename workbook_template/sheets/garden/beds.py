@@ -5,11 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Computed
 from workbook_template.sheets.water.bed_pressure import what_arrives, what_it_is
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import to_base
+
+SHEETS = (
+    SheetFor(
+        "Beds",
+        (GROWER, CONSULTANT),
+        group="garden",
+        needs=("Lines", "Pressure"),
+        client=ForClient(),
+    ),
+)
 
 # Entered once, then out of the way: the columns that daily use does not need.
 FOLDED = (

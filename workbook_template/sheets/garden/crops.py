@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.soils import SOILS
+
+SHEETS = (
+    SheetFor("Soils", (CONSULTANT,), group="reference", client=ForClient()),
+    SheetFor("Crops", (CONSULTANT,), group="reference", client=ForClient()),
+)
 
 SOIL_WIDTH = 8  # columns
 CROP_SOURCE = (

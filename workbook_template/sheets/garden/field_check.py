@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call, escaped
 from workbook_template.kit.page import Computed
 from workbook_template.sheets.water.pressure import DELIVERY
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
+
+SHEETS = (
+    SheetFor("Field check", (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),
+    SheetFor("Catch test", (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),
+)
 
 WIDTH = 10
 POOR = 0.7  # uniformity below which lines are to be cleaned or replaced; a class in common use

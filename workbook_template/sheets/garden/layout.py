@@ -6,9 +6,16 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call, checked
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
+
+SHEETS = (
+    SheetFor(
+        "Line layout", (CONSULTANT,), group="choices", needs=("Lines", "Soils"), client=ForClient()
+    ),
+)
 
 LINE_ADVICE = "advice by line"  # the block, by which the checks find it
 MOST = 6  # lines compared

@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed
 from xlfuncs.tables.garden.lines import LINES, PIPES
+
+SHEETS = (
+    SheetFor(
+        "Lines",
+        (GROWER, CONSULTANT),
+        group="garden",
+        client=ForClient(words={"Purchase price of that roll": "Price of that roll"}),
+    ),
+)
 
 FLOW_AS_LAID = Computed(
     "flow_of_emitter",

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import SPARE_ROWS, Computed
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import to_base
+
+SHEETS = (
+    SheetFor(
+        "Plan",
+        (GROWER, CONSULTANT),
+        group="watering",
+        needs=("Beds", "Soils", "Crops", "Weather"),
+        client=ForClient(),
+    ),
+)
 
 FROM_CROPS = (
     ("kc_initial", "Kc initial", "number"), ("kc_mid", "Kc mid-season", "number"),

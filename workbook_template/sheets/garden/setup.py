@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS
+
+SHEETS = (SheetFor("Setup", (GROWER, CONSULTANT, BOOKKEEPER), client=ForClient()),)
 
 
 def write(book: Book) -> None:

@@ -8,6 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call, checked
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.columns import Table
@@ -21,6 +22,12 @@ from xlfuncs.tables.garden.head_assembly import (
     WELL,
 )
 from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
+
+SHEETS = (
+    SheetFor(
+        "Supply", (GROWER, CONSULTANT), group="garden", needs=("Pressure",), client=ForClient()
+    ),
+)
 
 CURVE = "supply curve"  # the block, by which the pressure sheet finds it
 POINTS = 61  # so many that the bend where a regulator lets go lies right within a few hundredths

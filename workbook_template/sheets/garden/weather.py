@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call, escaped
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, MONTHLY_WEATHER
+
+SHEETS = (SheetFor("Weather", (GROWER, CONSULTANT), group="watering", client=ForClient()),)
 
 WIDTH = 13
 RULES = (

@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.money.buying import CHOICES
+
+SHEETS = (
+    SheetFor(
+        "Layout choices",
+        (CONSULTANT,),
+        group="choices",
+        needs=("Beds", "Lines", "Prices", "Parts", "Cut list", "Summary"),
+        client=ForClient(),
+    ),
+)
 
 COMPARED = 5  # numbers of lines a bed
 SHOWN = (

@@ -5,10 +5,21 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.currency import currency_axis
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.part_lives import PART_LIVES
+
+SHEETS = (
+    SheetFor(
+        "Cost",
+        (CONSULTANT,),
+        group="costs",
+        needs=("Tariffs", "Purchase", "Summary", "Need"),
+        client=ForClient(),
+    ),
+)
 
 COLUMNS = 12
 TIERS_AT = 9  # column of the tiers, beside the water of a season

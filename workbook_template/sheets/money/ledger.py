@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Computed
 from xlfuncs.tables.money.ledger import LEDGER
+
+SHEETS = (SheetFor("Ledger", (BOOKKEEPER,), group="ledger"),)
 
 SPARE = 40  # a year of entries
 AT_LEAST = 120  # rows in all

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money.ledger import fiscal_year
 from xlfuncs.tables.money.ledger import READINGS
+
+SHEETS = (SheetFor("Meter", (BOOKKEEPER,), group="ledger", needs=("Ledger",)),)
 
 SPARE = 12
 YEARS_SHOWN = 6

@@ -5,10 +5,18 @@ from __future__ import annotations
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.buying import BACKFLOW, BUYING
 from xlfuncs.tables.money.parts import PARTS
+
+SHEETS = (
+    SheetFor(
+        "Parts", (CONSULTANT,), group="parts", needs=("Beds", "Counting rules"), client=ForClient()
+    ),
+    SheetFor("Connections", (CONSULTANT,), group="parts", client=ForClient()),
+)
 
 PIECES_AT = 8  # column of the pieces, beside the parts
 PART_COLUMNS = (

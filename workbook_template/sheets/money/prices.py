@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Computed
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.prices import PRICES
+
+SHEETS = (
+    SheetFor("Prices", (GROWER, CONSULTANT), group="buying", needs=("Parts",)),
+    SheetFor("Counting rules", (CONSULTANT,), group="parts"),
+)
 
 AGE = Computed(
     "age", "Price is", "text", "Whether the price is old on the plan date",

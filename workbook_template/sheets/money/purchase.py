@@ -7,9 +7,33 @@ from xlsxwriter.utility import xl_col_to_name
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.currency import currency_axis
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.money.buying import CUTTING
+
+SHEETS = (
+    SheetFor(
+        "Purchase",
+        (GROWER, CONSULTANT),
+        group="buying",
+        needs=("Prices", "Parts", "Summary"),
+        client=ForClient(
+            columns_left_out=("Note",),
+            words={
+                "Spare pieces and ends of rolls, at what they cost": "Spare pieces and ends of"
+                " rolls",
+            },
+        ),
+    ),
+    SheetFor(
+        "Cut list",
+        (GROWER, CONSULTANT),
+        group="buying",
+        needs=("Prices", "Purchase"),
+        client=ForClient(),
+    ),
+)
 
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 20, 12  # column of the parts that cost most; so many are drawn

@@ -5,10 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import OPTIONAL_PLACE, TERMS
 from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
+
+SHEETS = (
+    SheetFor(
+        "Quotation",
+        (CONSULTANT,),
+        group="quotation",
+        needs=("Quoting", "Summary"),
+        client=ForClient(
+            first=True,
+            as_delivered=True,
+            words={
+                "Unit cost": "Unit price",
+                "What one unit costs you": "Price of one unit",
+                "What an hour costs you": "Price of an hour",
+            },
+        ),
+    ),
+)
 
 COLUMNS = 5
 LETTERS_A_LINE = 148

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
+from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
+
+SHEETS = (SheetFor("Quoting", (CONSULTANT,), group="quotation", needs=("Purchase",)),)
 
 COLUMNS = 9
 SPARE = 8

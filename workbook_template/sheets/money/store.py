@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
+from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from xlfuncs.tables.money.register import REGISTER
+
+SHEETS = (SheetFor("Store", (BOOKKEEPER,), group="ledger"),)
 
 SPARE = 14
 ROWS = 15

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, SheetFor
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+
+SHEETS = (SheetFor("Tariffs", (CONSULTANT, BOOKKEEPER), group="costs"),)
 
 MOST_TIERS = 6
 

@@ -6,9 +6,14 @@ from collections.abc import Sequence
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
+from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money import tariffs
+
+SHEETS = (
+    SheetFor("Water bills", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years", "Tariffs")),
+)
 
 BILLS = 13  # the most bills of a year
 TIERS = tariffs.MOST_TIERS

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.currency import currency_axis
+from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import (
@@ -22,6 +23,12 @@ from workbook_template.sheets.money.year_detail import (
     detail,
 )  # fmt: skip
 from xlfuncs.tables.money.years import YEARS
+
+SHEETS = (
+    SheetFor(
+        "Years", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Year detail", "Water bills")
+    ),
+)
 
 YEARS_SHOWN = 5
 KINDS_SHOWN = 10

@@ -5,9 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call, checked
 from workbook_template.kit.page import Page
 from xlfuncs.units import from_base
+
+SHEETS = (
+    SheetFor(
+        "Bed need",
+        (CONSULTANT,),
+        group="watering",
+        needs=("Beds", "Plan", "Weather"),
+        client=ForClient(),
+    ),
+)
 
 # The blocks and rows, by which other sheets find them.
 USE, DAYS, RAIN, TAKEN_UP = "bed use", "bed days", "bed rain", "bed rain taken up"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.bed_need import (
@@ -14,6 +15,12 @@ from workbook_template.sheets.water.bed_need import (
     TAKEN_UP,
     USE,
 )  # fmt: skip
+
+SHEETS = (
+    SheetFor(
+        "Need", (CONSULTANT,), group="watering", needs=("Bed need", "Summary"), client=ForClient()
+    ),
+)
 
 NEED = "need by month"  # the block, by which other sheets find it
 WIDTH = 10

@@ -8,11 +8,22 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply import behind_at
 from workbook_template.sheets.water.pressure_calls import Calls, calls_of
 from xlfuncs.tables.garden.pressure import PRESSURE_WANTED
+
+SHEETS = (
+    SheetFor(
+        "Pressure",
+        (GROWER, CONSULTANT),
+        group="garden",
+        needs=("Supply", "Lines", "Beds", "Summary"),
+        client=ForClient(),
+    ),
+)
 
 DELIVERY = "delivery"  # the block of the beds, by which other sheets find it
 WIDTH = 15

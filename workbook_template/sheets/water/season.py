@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.sheets.water.bed_need import DAYS, MONTHS, RAIN, USE
 from workbook_template.sheets.water.need import NEED
+
+SHEETS = (
+    SheetFor(
+        "Season",
+        (GROWER, CONSULTANT),
+        group="watering",
+        needs=("Bed need", "Need"),
+        client=ForClient(),
+    ),
+)
 
 SEASON = "season minutes"  # the block, by which other sheets find it
 WIDTH = 15

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.garden.timer import TIMER
+
+SHEETS = (
+    SheetFor(
+        "Timer", (GROWER, CONSULTANT), group="watering", needs=("Valves",), client=ForClient()
+    ),
+)
 
 WIDTH = 13
 WORDS = (

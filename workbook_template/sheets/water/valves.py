@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
+
+SHEETS = (
+    SheetFor(
+        "Valves",
+        (CONSULTANT,),
+        group="watering",
+        needs=("Season", "Timer", "Soils", "Plan"),
+        client=ForClient(),
+    ),
+)
 
 VALVES = "beds by valve"  # the block, by which the timer finds it
 WIDTH = 9

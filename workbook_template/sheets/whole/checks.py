@@ -12,12 +12,15 @@ from dataclasses import dataclass
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.field_check import POOR, TOLERANCE
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import PRESSURE_FINDINGS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
+
+SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 SHOWN = 40
 WORDS, NUMBER, TARGET, PLACE = "FGHI"  # columns of the rows out of view

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.page import Page
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
 from xlfuncs.units import DIMENSIONS
+
+SHEETS = (SheetFor("Functions", (CONSULTANT,), group="reference"),)
 
 HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
 

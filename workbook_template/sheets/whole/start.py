@@ -6,11 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Page
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.buying import BACKFLOW
 from xlfuncs.tables.settings import SECTIONS
+
+SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 CAUTIONS = (
     "Drinking water: a garden line can suck soil and fertiliser back into the house supply. Fit"

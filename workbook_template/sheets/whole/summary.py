@@ -3,8 +3,23 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
+
+SHEETS = (
+    SheetFor(
+        "Summary",
+        (CONSULTANT,),
+        group="summary",
+        needs=("Beds", "Lines", "Pressure", "Purchase"),
+        client=ForClient(
+            first=True,
+            rows_left_out=("To put right",),
+            words={"At the roll prices on Lines": "At the prices on Lines"},
+        ),
+    ),
+)
 
 
 def write(book: Book) -> None:

@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from tests.workbooks.client_copy.client_workbooks import (
+from tests.workbook_template.client_copy.client_workbooks import (
     CANARIES,
     FILLED_BEDS,
     LAST_BED,
@@ -22,13 +22,13 @@ from tests.workbooks.client_copy.client_workbooks import (
     found,
     with_foreign_parts,
 )
+from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
+from workbook_template.client_copy.pages import NOTICE
+from workbook_template.client_copy.prices import selling_price
 from xlfuncs.command_line.client_copy import command
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import call_from_cells, worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.workbooks.client_copy.copying import ClientCopy, Wishes, client_copy
-from xlfuncs.workbooks.client_copy.pages import NOTICE
-from xlfuncs.workbooks.client_copy.prices import selling_price
 from xlfuncs.workbooks.recalculating.engine import evaluate
 
 SOLD = [selling_price(price, MARKUP) for price in PRICES]

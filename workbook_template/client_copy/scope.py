@@ -6,11 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
-from xlfuncs.errors import UnitError, WorkbookError
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.columns import Column
-from xlfuncs.units import DIMENSIONS, SYSTEMS, from_base, parse
-from xlfuncs.workbooks.client_copy.rules import (
+from workbook_template.client_copy.rules import (
     CLIENT_WORDS,
     COLUMNS_LEFT_OUT,
     FOR_THE_CLIENT,
@@ -21,6 +17,10 @@ from xlfuncs.workbooks.client_copy.rules import (
     is_cost,
     left_out_settings,
 )
+from xlfuncs.errors import UnitError, WorkbookError
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.columns import Column
+from xlfuncs.units import DIMENSIONS, SYSTEMS, from_base, parse
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, parse_area, split_sheet
@@ -166,10 +166,10 @@ def _is_hidden(attributes: dict[str, str]) -> bool:
 
 def _words_left_out(contents: Contents, sheet: Sheet) -> Iterator[Area]:
     """Rows that begin with words of the consultant's side, and columns headed by such."""
-    headers = COLUMNS_LEFT_OUT.get(sheet.name, ())
+    headers = COLUMNS_LEFT_OUT[sheet.name]
     for cell in contents.scan(sheet).cells:
         value = contents.value(cell) if cell.formula_start < 0 else None
-        if cell.column == 1 and value in ROWS_LEFT_OUT:
+        if cell.column == 1 and value in ROWS_LEFT_OUT[sheet.name]:
             yield Area(sheet.name, cell.row, 1, cell.row, MAX_COLUMN)
         elif value in headers:
             yield Area(sheet.name, cell.row, cell.column, MAX_ROW, cell.column)

@@ -12,18 +12,24 @@ from typing import Any
 import openpyxl
 import pytest
 
-from tests.workbooks.client_copy.client_workbooks import CANARIES, MARKUP, NOTES, PRICES, found
+from tests.workbook_template.client_copy.client_workbooks import (
+    CANARIES,
+    MARKUP,
+    NOTES,
+    PRICES,
+    found,
+)
 from workbook_template.build import build, demo_inputs
-from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.columns import Column
-from xlfuncs.workbooks.client_copy.copying import ClientCopy, client_copy
-from xlfuncs.workbooks.client_copy.rules import (
+from workbook_template.client_copy.copying import ClientCopy, client_copy
+from workbook_template.client_copy.rules import (
     FOR_THE_CLIENT,
     FOR_THE_CONSULTANT,
     is_cost,
 )
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.hosts.libreoffice.office import Office
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.columns import Column
 from xlfuncs.workbooks.our_tables.table_cells import declared_tables
 
 HIDDEN_WORDS = ("Purchase price", "costs you", "Unit cost", "Markup", "Margin", "For yourself")

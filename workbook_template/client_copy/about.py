@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from workbook_template.client_copy.pages import NOTICE, Page
+from workbook_template.client_copy.styles import BAND, HEADER, CopyStyles
 from xlfuncs.tables.money.quotation import CAUTIONS
-from xlfuncs.workbooks.client_copy.pages import NOTICE, Page
-from xlfuncs.workbooks.client_copy.styles import BAND, HEADER, CopyStyles
 from xlfuncs.xlsx.cell_references import quoted_sheet
 from xlfuncs.xlsx.contents import CellValue
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from xlfuncs.workbooks.client_copy.cells import CopyCell
-from xlfuncs.workbooks.client_copy.inputs import Inputs
-from xlfuncs.workbooks.client_copy.markup import HEAD, MAIN, tag, text
-from xlfuncs.workbooks.client_copy.sheets import PROTECTION, cell_xml
-from xlfuncs.workbooks.client_copy.styles import BAND, HEADER, CopyStyles
+from workbook_template.client_copy.cells import CopyCell
+from workbook_template.client_copy.inputs import Inputs
+from workbook_template.client_copy.markup import HEAD, MAIN, tag, text
+from workbook_template.client_copy.sheets import PROTECTION, cell_xml
+from workbook_template.client_copy.styles import BAND, HEADER, CopyStyles
 from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue
 from xlfuncs.xlsx.package import RELATIONSHIPS

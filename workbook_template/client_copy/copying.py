@@ -17,13 +17,13 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from workbook_template.client_copy.cells import CopyCells, CopyPlan, differences
+from workbook_template.client_copy.inputs import FormulaGraph
+from workbook_template.client_copy.prices import SellingPrices
+from workbook_template.client_copy.quantities import note_argument_quantities
+from workbook_template.client_copy.scope import scope_of
+from workbook_template.client_copy.writing import CopyWriter
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.client_copy.cells import CopyCells, CopyPlan, differences
-from xlfuncs.workbooks.client_copy.inputs import FormulaGraph
-from xlfuncs.workbooks.client_copy.prices import SellingPrices
-from xlfuncs.workbooks.client_copy.quantities import note_argument_quantities
-from xlfuncs.workbooks.client_copy.scope import scope_of
-from xlfuncs.workbooks.client_copy.writing import CopyWriter
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.formulas.rewriting import Translator
 from xlfuncs.workbooks.recalculating.engine import WorksheetCallable, evaluate

@@ -17,9 +17,9 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from workbook_template.client_copy.scope import Scope, cell_value, place_of
 from xlfuncs.catalogue.registry import functions as declared
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.client_copy.scope import Scope, cell_value, place_of
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.recalculating.engine import Evaluation, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import Area

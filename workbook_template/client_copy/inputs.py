@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from xlfuncs.workbooks.client_copy.scope import Scope
+from workbook_template.client_copy.scope import Scope
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.workbooks.formulas.rewriting import Translator

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from xlfuncs.workbooks.client_copy.about import About, about_page
-from xlfuncs.workbooks.client_copy.cells import CopyCell, CopyCells, CopyPlan
-from xlfuncs.workbooks.client_copy.drawings import Art, copy_drawing
-from xlfuncs.workbooks.client_copy.pages import NOTICE, DeliveredInputs, Fact
-from xlfuncs.workbooks.client_copy.parts import Part, assembled, defined_names
-from xlfuncs.workbooks.client_copy.plain import CannotKeep, PlainWriter, literal
-from xlfuncs.workbooks.client_copy.scope import place_of
-from xlfuncs.workbooks.client_copy.sheets import SheetJob, sheet_xml
-from xlfuncs.workbooks.client_copy.styles import CopyStyles
+from workbook_template.client_copy.about import About, about_page
+from workbook_template.client_copy.cells import CopyCell, CopyCells, CopyPlan
+from workbook_template.client_copy.drawings import Art, copy_drawing
+from workbook_template.client_copy.pages import NOTICE, DeliveredInputs, Fact
+from workbook_template.client_copy.parts import Part, assembled, defined_names
+from workbook_template.client_copy.plain import CannotKeep, PlainWriter, literal
+from workbook_template.client_copy.scope import place_of
+from workbook_template.client_copy.sheets import SheetJob, sheet_xml
+from workbook_template.client_copy.styles import CopyStyles
 from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import CellValue, Sheet

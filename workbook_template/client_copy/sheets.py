@@ -11,8 +11,8 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from xlfuncs.workbooks.client_copy.cells import CopyCell
-from xlfuncs.workbooks.client_copy.markup import (
+from workbook_template.client_copy.cells import CopyCell
+from workbook_template.client_copy.markup import (
     HEAD,
     MAIN,
     Element,
@@ -23,8 +23,8 @@ from xlfuncs.workbooks.client_copy.markup import (
     tag,
     text,
 )
-from xlfuncs.workbooks.client_copy.scope import Scope
-from xlfuncs.workbooks.client_copy.styles import CopyStyles
+from workbook_template.client_copy.scope import Scope
+from workbook_template.client_copy.styles import CopyStyles
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.xlsx.cell_references import (
     MAX_COLUMN,

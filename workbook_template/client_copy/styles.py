@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xlfuncs.workbooks.client_copy.markup import HEAD, MAIN, Element, child, main_xml, read, tag
+from workbook_template.client_copy.markup import HEAD, MAIN, Element, child, main_xml, read, tag
 from xlfuncs.xlsx.contents import Contents
 
 INK, BAND, LINE, HEADER = "FF20302B", "FFEEF3F0", "FFB9C6C0", "FF33524A"

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from workbook_template.client_copy.inputs import FormulaGraph, Inputs, InputsBehind
+from workbook_template.client_copy.plain import CannotKeep, PlainWriter
+from workbook_template.client_copy.prices import SellingPrices
+from workbook_template.client_copy.rules import AS_DELIVERED
+from workbook_template.client_copy.scope import Scope
 from xlfuncs.errors import CellError
-from xlfuncs.workbooks.client_copy.inputs import FormulaGraph, Inputs, InputsBehind
-from xlfuncs.workbooks.client_copy.plain import CannotKeep, PlainWriter
-from xlfuncs.workbooks.client_copy.prices import SellingPrices
-from xlfuncs.workbooks.client_copy.rules import AS_DELIVERED
-from xlfuncs.workbooks.client_copy.scope import Scope
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position
 from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames

@@ -7,9 +7,9 @@ import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from xlfuncs.workbooks.client_copy.drawings import Art
-from xlfuncs.workbooks.client_copy.markup import HEAD, MAIN, relationships, tag, text
-from xlfuncs.workbooks.client_copy.scope import Scope
+from workbook_template.client_copy.drawings import Art
+from workbook_template.client_copy.markup import HEAD, MAIN, relationships, tag, text
+from workbook_template.client_copy.scope import Scope
 from xlfuncs.xlsx.cell_references import split_sheet
 from xlfuncs.xlsx.package import RELATIONSHIPS
 

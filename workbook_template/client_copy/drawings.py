@@ -12,8 +12,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from xlfuncs.errors import CellError
-from xlfuncs.workbooks.client_copy.markup import (
+from workbook_template.client_copy.markup import (
     ART,
     CHART,
     DRAWING,
@@ -25,6 +24,7 @@ from xlfuncs.workbooks.client_copy.markup import (
     read,
     relationships,
 )
+from xlfuncs.errors import CellError
 from xlfuncs.xlsx.cell_references import Area, parse_area, split_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
 from xlfuncs.xlsx.package import RELATIONSHIPS

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from workbook_template.client_copy.inputs import FormulaGraph
+from workbook_template.client_copy.scope import Scope, note_quantity
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.workbooks.client_copy.inputs import FormulaGraph
-from xlfuncs.workbooks.client_copy.scope import Scope, note_quantity
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References

@@ -1,0 +1,31 @@
+"""What a sheet says of itself: for whom it is, what it rests on, what a client may see of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+GROWER, CONSULTANT, BOOKKEEPER = "grower", "consultant", "bookkeeper"
+PEOPLE = (GROWER, CONSULTANT, BOOKKEEPER)
+
+
+@dataclass(frozen=True)
+class ForClient:
+    """What the client of a consultant gets to see of a sheet."""
+
+    first: bool = False  # before the sheets that stand in the order of the work
+    as_delivered: bool = False  # a document of its date: values only, so that no fact changes
+    rows_left_out: tuple[str, ...] = ()  # by their first words
+    columns_left_out: tuple[str, ...] = ()  # computed ones that speak to the consultant, by header
+    words: Mapping[str, str] = field(default_factory=dict)  # the consultant's -> the client's
+
+
+@dataclass(frozen=True)
+class SheetFor:
+    """A sheet of the template; its module lists it under SHEETS and writes it."""
+
+    name: str
+    people: tuple[str, ...] = ()  # whose edition has it
+    group: str = ""  # of sheets that are added together
+    needs: tuple[str, ...] = ()  # sheets whose numbers it cannot do without
+    client: ForClient | None = None  # None: no client sees it
