@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+from xlfuncs.hosts.libreoffice.installation import OfficeError, find
+from xlfuncs.hosts.libreoffice.office import Office
 
 
 @pytest.fixture(autouse=True)
 def _in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Reference engines leave files of their own where they run; keep them out of the checkout."""
     monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def calc(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
+    """A real Calc in an empty profile, without our add-in."""
+    try:
+        find()
+    except OfficeError as error:
+        if os.environ.get("CI"):
+            pytest.fail(f"CI must have LibreOffice: {error}")
+        pytest.skip(f"needs LibreOffice: {error}")
+    with Office(profile=tmp_path_factory.mktemp("profile")) as office:
+        yield office

@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import io
-import os
 import re
 import zipfile
-from collections.abc import Callable, Iterator, Mapping, Set
+from collections.abc import Callable, Mapping, Set
 
 import openpyxl
-import pytest
 from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter
-
-from xlfuncs.hosts.libreoffice.installation import OfficeError, find
-from xlfuncs.hosts.libreoffice.office import Office
 
 Cells = Mapping[str, object]
 
@@ -113,16 +108,3 @@ def without_cached_values(part: bytes, filled: Set[bytes] = frozenset()) -> byte
         return re.sub(rb'(<%bc\b[^>]*?)\s+t="\w+"' % prefix, rb"\1", cell)
 
     return _CELL.sub(strip, bare)
-
-
-@pytest.fixture(scope="session")
-def calc(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
-    """A real Calc in an empty profile, without our add-in."""
-    try:
-        find()
-    except OfficeError as error:
-        if os.environ.get("CI"):
-            pytest.fail(f"CI must have LibreOffice: {error}")
-        pytest.skip(f"needs LibreOffice: {error}")
-    with Office(profile=tmp_path_factory.mktemp("profile")) as office:
-        yield office
