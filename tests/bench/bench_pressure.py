@@ -28,6 +28,7 @@ from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.laterals import Lateral, lateral_profile
 from xlfuncs.calculations.pressure.networks import constant_supply
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
+from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
 from xlfuncs.calculations.pressure.supplies import service_pressure, supply_from_curve
 
 
@@ -111,7 +112,9 @@ def sets_of_forty_beds() -> None:
     flow = np.linspace(0, 25 / 60_000, 26)
     supply = supply_from_curve(flow, service_pressure(flow, 3.5e5, flow[-1]), 0.8e5)
     start = time.perf_counter()
-    found = pressure_sets(beds, supply)
+    nothing = np.full(count, np.nan)
+    limits = Limits(0.9, 0.85, 5.0, nothing, nothing, np.zeros(count))
+    found = pressure_sets(SetChecks(beds, supply, limits))
     seconds = time.perf_counter() - start
     print(f"sets of 40 beds: {found.sets.max()} (proven {found.fewest}) in {seconds:.1f} s")
 

@@ -11,21 +11,21 @@ from tests.calculations.pressure.test_watering_sets import garden_tap, invented_
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.networks import constant_supply
-from xlfuncs.calculations.pressure.pressure_checks import Wanted, pressure_findings
+from xlfuncs.calculations.pressure.pressure_checks import pressure_findings
 from xlfuncs.calculations.pressure.properties import head_from_pressure
+from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
 
 PIPES = np.array([0.0155, 0.0210, 0.0264, 0.0350])
 
 
 def wanted(count, **changes):
-    ordinary = Wanted(
+    ordinary = Limits(
         share=0.9,
         uniformity=0.85,
         velocity=1.5,
         min_pressure=np.full(count, 0.3e5),
         max_pressure=np.full(count, 0.8e5),
         variation=np.full(count, 0.03),
-        pipe_diameters=PIPES,
         supply_flow=18 / 60_000,
     )
     return replace(ordinary, **changes)
@@ -33,7 +33,7 @@ def wanted(count, **changes):
 
 def findings_by_check(beds, supply, limits):
     found = {}
-    for finding in pressure_findings(beds, supply, limits):
+    for finding in pressure_findings(SetChecks(beds, supply, limits), PIPES):
         found.setdefault(finding.check, finding)
     return found
 
@@ -41,7 +41,7 @@ def findings_by_check(beds, supply, limits):
 def test_a_sound_system_has_no_findings():
     beds = invented_beds(2)
     supply = constant_supply(head_from_pressure(0.6e5))
-    assert pressure_findings(beds, supply, wanted(2)) == []
+    assert findings_by_check(beds, supply, wanted(2)) == {}
 
 
 def test_an_overdrawn_tap_is_found_with_the_number_of_sets():
@@ -106,3 +106,55 @@ def test_long_laterals_fed_from_the_middle_do_better():
     shorter = replace(long_bed, lateral_length=np.array([longest]))
     got = DripSystem(shorter).deliver(supply)
     assert got.uniformity[0] * (1 - 1.27 * 0.03) == pytest.approx(0.85, abs=0.003)
+
+
+def test_a_line_is_held_to_the_pressure_that_it_meets_alone():
+    """Four beds draw the pressure down below what the line bears; one alone does not."""
+    beds, supply = invented_beds(4), constant_supply(head_from_pressure(0.9e5))
+    together = DripSystem(beds).deliver(supply)
+    assert together.highest_pressure.max() < 0.88e5
+    alone = [
+        DripSystem(beds.opened(np.arange(4) == i)).deliver(supply).highest_pressure[i]
+        for i in range(4)
+    ]
+    limits = wanted(4, max_pressure=np.full(4, 0.88e5), velocity=9.0, supply_flow=np.nan)
+    found = SetChecks(beds, supply, limits).breaches((0, 1, 2, 3))
+    above = {breach.row: breach.value for breach in found if breach.check == "pressure above range"}
+    assert above == pytest.approx({i: p for i, p in enumerate(alone) if p > 0.88e5})
+    assert above
+
+
+def test_a_well_at_cut_out_is_what_a_line_must_bear():
+    beds, supply = invented_beds(1), constant_supply(head_from_pressure(0.6e5))
+    assert "pressure above range" not in findings_by_check(beds, supply, wanted(1))
+    cut_out = wanted(1, most_pressure=1.2e5)
+    assert "pressure above range" in findings_by_check(beds, supply, cut_out)
+
+
+def test_manifold_and_lines_are_held_to_the_velocity_too():
+    """Flow over area by hand: 6 lines of 75 emitters of about 1 L/h in a manifold of 10 mm."""
+    narrow = replace(
+        invented_beds(1), laterals=np.array([6]), manifold_diameter=np.array([0.010]),
+        lateral_spacing=np.array([0.15]), main_diameter=np.array([0.035]),
+    )  # fmt: skip
+    supply = constant_supply(head_from_pressure(1.5e5))
+    got = DripSystem(narrow).deliver(supply)
+    by_hand = got.flow[0] / (np.pi / 4 * 0.010**2)
+    assert got.manifold_velocity[0] == pytest.approx(by_hand)
+    limits = wanted(1, velocity=by_hand * 0.99, max_pressure=np.full(1, np.nan))
+    assert "manifold" in findings_by_check(narrow, supply, limits)["velocity"].words
+    lines = got.lateral_velocity[0]
+    # the line nearest to the branch point carries a little more than its even part
+    assert got.flow[0] / 6 <= lines * np.pi / 4 * 0.0159**2 < got.flow[0] / 6 * 1.1
+    slow = wanted(1, velocity=lines * 0.99, max_pressure=np.full(1, np.nan))
+    words = [f.words for f in pressure_findings(SetChecks(narrow, supply, slow), PIPES)]
+    assert any("in the lines" in text for text in words)
+
+
+def test_the_head_assembly_is_kept_within_its_flows():
+    beds, supply = invented_beds(3), constant_supply(head_from_pressure(0.6e5))
+    flow = DripSystem(beds).deliver(supply).supply_flow
+    most = findings_by_check(beds, supply, wanted(3, greatest_flow=flow * 0.99))
+    assert "work up to" in most["head assembly"].words
+    least = findings_by_check(beds, supply, wanted(3, least_flow=flow * 1.01))
+    assert "open more beds" in least["head assembly"].words

@@ -9,9 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from xlfuncs.calculations.buying.cutting import cheapest_rolls
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
+from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
+from xlfuncs.calculations.pressure.set_search import fewest_sets
 from xlfuncs.calculations.pressure.supplies import service_pressure, supply_from_curve
 from xlfuncs.calculations.pressure.watering_sets import watering_sets
 from xlfuncs.errors import InputError
@@ -32,7 +35,7 @@ def partitions(items):
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(0, 60), min_size=1, max_size=7))
 def test_no_fewer_sets_hold_the_nominal_flows(flows):
-    found = watering_sets(np.array(flows, dtype=float), 80.0, 0.75)
+    found = watering_sets(np.array(flows, dtype=float), 80.0, 0.75).sets
     assert all((number > 0) == (flow > 0) for number, flow in zip(found, flows, strict=True))
     totals = np.bincount(found, weights=flows)[1:]
     assert np.all(totals <= 60)
@@ -46,6 +49,26 @@ def test_no_fewer_sets_hold_the_nominal_flows(flows):
 def test_a_bed_too_big_for_the_supply_is_named():
     with pytest.raises(InputError, match=r"row 2.*alone takes 90% of the supply's flow"):
         watering_sets(np.array([1.0, 9.0]), 10.0)
+
+
+def test_flows_that_fill_two_sets_to_the_brim_are_dealt_into_two():
+    """9 + 22 + 29 = 60 and 9 + 22 + 23 = 54 of 60: no first fit finds it."""
+    found = watering_sets(np.array([9, 9, 22, 22, 23, 29.0]), 80.0, 0.75)
+    assert found.sets.max() == 2
+    assert found.fewest
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.integers(1, 100), min_size=1, max_size=60))
+def test_the_fewest_sets_are_those_of_an_integer_program(flows):
+    """Against a cutting-stock bound and a certificate: what is proven can't be undercut."""
+    found = fewest_sets([float(flow) for flow in flows], 100.0)
+    loads = [sum(flows[i] for i in members) for members in found.sets]
+    assert sum(loads) == sum(flows)
+    assert max(loads) <= 100
+    plan = cheapest_rolls([float(f) for f in flows], [1] * len(flows), [100.0], [1.0])
+    if plan.proven and found.proven:
+        assert len(found.sets) == sum(plan.rolls)
 
 
 def invented_beds(count=7):
@@ -67,9 +90,19 @@ def garden_tap(litres_a_minute=18):
     return supply_from_curve(flow, service_pressure(flow, 3.5e5, flow[-1]), 1.0e5)
 
 
+def checks(beds, supply, **limits):
+    """The judge of sets, without any limit but those given."""
+    nothing = np.full(beds.distance.size, np.nan)
+    ordinary = {
+        "share": 0.9, "uniformity": 0.0, "velocity": 99.0, "min_pressure": nothing,
+        "max_pressure": nothing, "variation": np.zeros(nothing.size),
+    }  # fmt: skip
+    return SetChecks(beds, supply, Limits(**(ordinary | limits)))
+
+
 def test_every_bed_keeps_its_share_in_the_fewest_sets():
     beds, supply = invented_beds(6), garden_tap()
-    found = pressure_sets(beds, supply, 0.9, 0.85)
+    found = pressure_sets(checks(beds, supply, share=0.9, uniformity=0.85))
     assert found.fewest
     assert np.all(found.sets > 0)
 
@@ -97,6 +130,25 @@ def test_every_bed_keeps_its_share_in_the_fewest_sets():
 
 def test_a_bed_that_gets_too_little_alone_has_no_set():
     beds = invented_beds(3)
-    found = pressure_sets(beds, garden_tap(3), 0.95, 0.0)
+    found = pressure_sets(checks(beds, garden_tap(3), share=0.95, uniformity=0.0))
     assert found.sets[0] == 0
     assert found.flow[0] == 0
+    assert found.alone[0].check == "share of nominal"
+
+
+def test_sets_keep_within_what_the_head_assembly_passes_and_needs():
+    beds = invented_beds(6)
+    free = pressure_sets(checks(beds, garden_tap(60)))
+    most = free.flow.max() * 1.5
+    held = checks(beds, garden_tap(60), greatest_flow=most)
+    found = pressure_sets(held)
+    assert found.sets.max() > free.sets.max()
+    for number in range(1, found.sets.max() + 1):
+        group = tuple(np.flatnonzero(found.sets == number).tolist())
+        assert held.breaches(group) == []
+    # the smallest bed alone takes less than the regulator needs: it is put with others
+    least = np.sort(free.flow)[1]
+    enough = pressure_sets(checks(beds, garden_tap(60), greatest_flow=most, least_flow=least))
+    assert not enough.too_little
+    for number in range(1, enough.sets.max() + 1):
+        assert enough.flow[enough.sets == number].sum() >= least * (1 - 1e-6)

@@ -46,6 +46,7 @@ NOTHING_BROKEN = "in order"
 TAKEN = ("gauge_flow", "gauge_pressure", "cut_in_pressure", "cut_out_pressure",
          "sustained_yield", "lift", "water_level", "tank_area")  # fmt: skip
 LOSSES = ("loss_in_use", "loss_flow", "opening_loss", "preset")
+WORKS = ("least_flow", "greatest_flow", "least_inlet")
 
 
 def write(book: Book) -> None:
@@ -244,6 +245,21 @@ def _curve(book: Book, page: Page) -> None:
 
 def _head(book: Book, page: Page) -> None:
     page.section("Head assembly: is every part within its limits?")
+    place, losses = book.places[CURVE], _parts(book, *LOSSES)
+    flows = call("HEAD_FLOWS", place.reference("flow"), place.reference("pressure"), *losses,
+                 *_parts(book, *WORKS))  # fmt: skip
+    for label, name, column, said in (
+        ("Least flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
+        ("Greatest flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
+         " that it needs: no set may take more"),
+    ):  # fmt: skip
+        page.result_row(label, f'IF(head_state="ok",INDEX({flows},1,{column}),"")', "flow", said,
+                        name=name)  # fmt: skip
+    cut_out = f'AND(head_state="ok",supply_kind="{WELL}",{_given("cut_out_pressure")}<>"")'
+    most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *losses)},1,1)"
+    page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
+    page.result_row("Start of the main, cut-out", f'IF({cut_out},{most},"")', "pressure",
+                    "Of a well: what a line must bear", name="start_most_pressure")  # fmt: skip
     page.note(LIMITS)
     words = [
         _through_the_parts(book, page, "With the valve that takes the most", "most_open_flow"),
@@ -270,7 +286,7 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     page.row += 1
     page.result_row(title, f'IF(N({flow})=0,"",{flow})', "flow", "Flow delivered, from Pressure",
                     strong=True)  # fmt: skip
-    columns = (*LOSSES, "least_flow", "greatest_flow", "least_inlet")
+    columns = (*LOSSES, *WORKS)
     through = call("HEAD_ASSEMBLY", flow, pressure_at(book, flow), *_parts(book, *columns))
     ready = f'OR($A{{row}}="",head_state<>"ok",N({flow})=0)'
     part = f"INDEX({book.column('HeadParts', 'part')},{{n}})"

@@ -63,19 +63,22 @@ def calls_of(book: Book, place: Place) -> Calls:
     }  # fmt: skip
     together = {"set": place.reference("together")}
     kept = {"valve": place.reference("kept")}
-    wanted = {"wanted_share": "wanted_share"}
-    checks = {
-        "wanted_uniformity": "wanted_uniformity", "max_velocity": "max_velocity",
-        "cv": book.column("Beds", "cv"), "name": book.column("Beds", "bed"),
-        "pipe_diameters": book.column("Pipes", "inside_diameter"),
-        "open_flow": "supply_greatest_flow",
+    # one set of limits for the sets that are proposed and for what is found wrong with them
+    wanted = {
+        "wanted_share": "wanted_share", "wanted_uniformity": "wanted_uniformity",
+        "max_velocity": "max_velocity", "cv": book.column("Beds", "cv"),
+        "open_flow": "supply_greatest_flow", "supply_share": "supply_share",
+        "least_flow": "head_least_flow", "greatest_flow": "head_greatest_flow",
+        "most_pressure": "start_most_pressure",
     }  # fmt: skip
+    checks = {
+        "name": book.column("Beds", "bed"),
+        "pipe_diameters": book.column("Pipes", "inside_diameter"),
+    }
     return Calls(
         own=Asked("SYSTEM_DELIVERY", system | together),
         every=Asked("SYSTEM_DELIVERY", system),
-        by_pressure=Asked(
-            "PRESSURE_SETS", system | wanted | kept | {"wanted_uniformity": "wanted_evenness"}
-        ),
+        by_pressure=Asked("PRESSURE_SETS", system | wanted | kept),
         by_flow=Asked(
             "WATERING_SETS",
             kept | {"flows": book.column("Beds", "nominal_flow"),

@@ -33,7 +33,9 @@ class Delivery:
     `driest_flow` and `wettest_flow` are those of one emitter of the bed, `uniformity` the driest
     over the mean; `lowest_pressure` and
     `highest_pressure` are those at its emitters. `main_flow` and `main_velocity` belong to the pipe
-    that ends at the bed's branch point. `supply_pressure` and `supply_flow` are at the start.
+    that ends at the bed's branch point; `manifold_velocity` and `lateral_velocity` are the greatest
+    in the bed's own, `pipe_velocity` the greatest anywhere in the main and its branches.
+    `supply_pressure` and `supply_flow` are at the start.
     """
 
     inlet_pressure: Array
@@ -46,6 +48,9 @@ class Delivery:
     highest_pressure: Array
     main_flow: Array
     main_velocity: Array
+    manifold_velocity: Array
+    lateral_velocity: Array
+    pipe_velocity: float
     supply_pressure: float
     supply_flow: float
 
@@ -131,6 +136,12 @@ class DripSystem:
         main_flow = solution.pipe_flow[points]
         smallest, largest = np.minimum.reduceat, np.maximum.reduceat
         driest = self._of_beds(smallest(solution.outlet_flow[:laterals_end], start), 0.0)
+        of_lateral = np.cumsum(beds.emitters[self._bed_of_lateral])
+        into_laterals = solution.pipe_flow[of_lateral - beds.emitters[self._bed_of_lateral]]
+        lateral = np.cumsum(self._apart) - self._apart  # the first of each bed
+        into = self._of_beds(largest(into_laterals, lateral), 0.0)
+        trunk = laterals_end + self._bed_of_lateral.size  # where the pipes between beds begin
+        between = np.concatenate([level.diameter for level in self._branches.levels])
         with np.errstate(divide="ignore", invalid="ignore"):
             share = flow / beds.nominal_flow
             uniformity = driest / (flow / (beds.laterals * beds.emitters))
@@ -145,6 +156,9 @@ class DripSystem:
             highest_pressure=self._of_beds(largest(pressure, start), np.nan),
             main_flow=main_flow,
             main_velocity=flow_velocity(main_flow, beds.main_diameter),
+            manifold_velocity=np.nan_to_num(flow_velocity(flow, beds.manifold_diameter)),
+            lateral_velocity=flow_velocity(into, beds.lateral_diameter),
+            pipe_velocity=float(flow_velocity(solution.pipe_flow[trunk:], between).max()),
             supply_pressure=pressure_from_head(solution.supply_head, self._water),
             supply_flow=float(solution.pipe_flow[-self._branches.levels[-1].length.size]),
         )

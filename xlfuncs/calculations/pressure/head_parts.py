@@ -59,6 +59,26 @@ def head_pressures(parts: HeadParts, flow: Array, supply_pressure: Array) -> Hea
     return HeadPressures(before, behind)
 
 
+def working_flows(parts: HeadParts, flow: Array, supply_pressure: Array) -> tuple[float, float]:
+    """Least and greatest flow (m3/s) between which every part is within its limits.
+
+    `supply_pressure` (Pa) is that of the supply at each `flow`, which rises; between them it is
+    taken as straight. The pressure before a part falls with the flow, so its least inlet pressure
+    is a greatest flow: 0 where even no flow leaves it enough.
+    """
+    least = float(np.nanmax(parts.least_flow, initial=0.0))
+    greatest = float(np.nanmin(parts.greatest_flow, initial=np.inf))
+    before = head_pressures(parts, flow, supply_pressure).before
+    for pressure, needed in zip(before, parts.least_inlet, strict=True):
+        short = np.flatnonzero(pressure < needed)
+        if short.size:
+            first = int(short[0])
+            beside = [first, first - 1]
+            at = 0.0 if first == 0 else np.interp(needed, pressure[beside], flow[beside])
+            greatest = min(greatest, float(at))
+    return least, greatest
+
+
 def part_words(parts: HeadParts, flow: float, pressures: HeadPressures) -> list[str]:
     """For one flow: which limit each part breaks, and by how much; empty where none."""
     words = []

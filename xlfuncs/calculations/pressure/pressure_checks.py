@@ -8,16 +8,30 @@ import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.pressure.bed_lists import Beds
-from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
+from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.laterals import (
     Lateral,
     emission_uniformity,
     lateral_profile,
     max_lateral_length,
 )
-from xlfuncs.calculations.pressure.networks import NotConvergedError, Supply
-from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
+from xlfuncs.calculations.pressure.networks import NotConvergedError
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
+from xlfuncs.calculations.pressure.set_checks import (
+    BELOW,
+    HEAD,
+    LATERAL,
+    MAIN,
+    MANIFOLD,
+    SHARE,
+    SOLUTION,
+    SUPPLY,
+    UNIFORMITY,
+    VELOCITY,
+    Breach,
+    Group,
+    SetChecks,
+)
 from xlfuncs.calculations.pressure.watering_sets import watering_sets
 from xlfuncs.calculations.quantity_words import (
     diameter_words,
@@ -36,27 +50,6 @@ _CLASSES = ((0.90, "excellent"), (0.80, "good"), (0.70, "fair"))
 
 
 @dataclass(frozen=True)
-class Wanted:
-    """What a system is held to. Arrays have one entry a bed, NaN where nothing is known.
-
-    `share` of the nominal flow, emission `uniformity`, `velocity` (m/s) in the main, the working
-    range of the lines (Pa), their manufacturer's `variation` (0 where unknown), `pipe_diameters`
-    (m) that can be bought, and the flow of the supply (m3/s, NaN if unknown).
-    """
-
-    share: float
-    uniformity: float
-    velocity: float
-    min_pressure: Array
-    max_pressure: Array
-    variation: Array
-    pipe_diameters: Array
-    supply_flow: float = np.nan
-    supply_share: float = 0.75
-    roughness: float = SMOOTH_PLASTIC
-
-
-@dataclass(frozen=True)
 class Finding:
     """One fault: the bed's row (None for the whole), what was checked, and words with the cure."""
 
@@ -70,147 +63,163 @@ def uniformity_class(uniformity: float) -> str:
     return next((name for least, name in _CLASSES if uniformity >= least), "poor")
 
 
-def pressure_findings(beds: Beds, supply: Supply, wanted: Wanted) -> list[Finding]:
-    """All that is wrong with the open beds running together, in words."""
-    try:
-        delivery = DripSystem(beds, wanted.roughness).deliver(supply)
-    except NotConvergedError as error:
-        return [Finding(None, "solution", error.message)]
+def pressure_findings(checks: SetChecks, pipe_diameters: Array) -> list[Finding]:
+    """All that is wrong with the open beds running together, in words.
+
+    `pipe_diameters` (m) are those that can be bought.
+    """
+    group = tuple(np.flatnonzero(checks.beds.is_open).tolist())
+    breaches = checks.breaches(group)
+    short = [breach for breach in breaches if breach.check == SHARE]
+    worst = min(short, key=lambda breach: breach.value, default=None)
     return [
-        *_supply(beds, delivery, wanted),
-        *_velocity(beds, delivery, wanted),
-        *_range(beds, delivery, wanted),
-        *_share(beds, supply, delivery, wanted),
-        *_uniformity(beds, delivery, wanted),
+        Finding(breach.row, breach.check, _words(checks, group, breach, len(short), pipe_diameters))
+        for breach in breaches
+        if breach.check != SHARE or breach is worst
     ]
 
 
-def _watered(beds: Beds) -> npt.NDArray[np.intp]:
-    return np.flatnonzero(beds.is_open & (beds.nominal_flow > 0))
+def _words(
+    checks: SetChecks, group: Group, breach: Breach, short: int, pipe_diameters: Array
+) -> str:
+    if breach.check == SOLUTION:
+        return "no steady flow was found: look for a length, a diameter or a pressure that is off"
+    if breach.check == SUPPLY:
+        return _supply(checks, group, breach)
+    if breach.check == HEAD:
+        return _head(breach)
+    if breach.check == VELOCITY:
+        return _velocity(checks, group, breach, pipe_diameters)
+    if breach.check == SHARE:
+        return _share(checks, breach, short, pipe_diameters)
+    if breach.check == UNIFORMITY:
+        return _uniformity(checks, group, breach)
+    return _range(breach)
 
 
-def _supply(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]:
-    rows = _watered(beds)
-    nominal = beds.nominal_flow[rows]
-    if not nominal.sum() > wanted.supply_share * wanted.supply_flow:
-        return []
+def _supply(checks: SetChecks, group: Group, breach: Breach) -> str:
+    limits, rows = checks.limits, list(group)
     try:
-        sets = int(watering_sets(nominal, wanted.supply_flow, wanted.supply_share).max())
-        cure = f"water in {sets} sets"
-    except InputError as error:
-        cure = f"bed in row {int(rows[error.row or 0]) + 1} {error.message}"
-    words = (
-        f"the open beds take {flow_words(nominal.sum())} nominal and get"
-        f" {flow_words(delivery.supply_flow)}; {wanted.supply_share:.0%} of the supply is"
-        f" {flow_words(wanted.supply_share * wanted.supply_flow)}: {cure}"
-    )
-    return [Finding(None, "supply exceeded", words)]
-
-
-def _velocity(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]:
-    findings = []
-    seen: set[tuple[int, float]] = set()
-    for row in np.flatnonzero(delivery.main_velocity > wanted.velocity).tolist():
-        point = (int(beds.branch[row]), float(beds.distance[row]))
-        if point in seen:
-            continue
-        seen.add(point)
-        least = float(np.sqrt(4 * delivery.main_flow[row] / (np.pi * wanted.velocity)))
-        words = (
-            f"{velocity_words(delivery.main_velocity[row])} in the pipe to this bed, over"
-            f" {velocity_words(wanted.velocity)} (common practice): {_pipe(least, wanted)}"
+        found = watering_sets(
+            checks.beds.nominal_flow[rows], limits.supply_flow, limits.supply_share
         )
-        findings.append(Finding(row, "velocity", words))
-    return findings
+        cure = f"water in {int(found.sets.max())} sets"
+    except InputError as error:
+        cure = f"bed in row {rows[error.row or 0] + 1} {error.message}"
+    return (
+        f"the open beds take {flow_words(breach.value)} nominal and get"
+        f" {flow_words(checks.delivery(group).supply_flow)}; {limits.supply_share:.0%} of the"
+        f" supply is {flow_words(breach.limit)}: {cure}"
+    )
 
 
-def _pipe(least: float, wanted: Wanted) -> str:
+def _head(breach: Breach) -> str:
+    takes = f"the open beds take {flow_words(breach.value)}"
+    if breach.value < breach.limit:
+        return (
+            f"{takes}; the parts between supply and main need {flow_words(breach.limit)} to work:"
+            " open more beds at a time, or fit a smaller part (see the head assembly)"
+        )
+    return (
+        f"{takes}; the parts between supply and main work up to {flow_words(breach.limit)}: water"
+        " in more sets, or fit a larger part (see the head assembly)"
+    )
+
+
+_OF_PIPE = {MAIN: "the pipe to this bed", MANIFOLD: "the manifold", LATERAL: "the lines"}
+
+
+def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: Array) -> str:
+    where = _OF_PIPE[breach.pipe] if breach.row is not None else "the main before a branch"
+    words = (
+        f"{velocity_words(breach.value)} in {where}, over"
+        f" {velocity_words(checks.limits.velocity)} (common practice): "
+    )
+    if breach.pipe == LATERAL:
+        return f"{words}shorter or more lines, or a wider line"
+    beds, row = checks.beds, breach.row
+    if row is None:
+        return f"{words}a wider main there"
+    diameter = beds.main_diameter if breach.pipe == MAIN else beds.manifold_diameter
+    least = float(diameter[row] * np.sqrt(breach.value / checks.limits.velocity))
+    return words + _pipe(least, pipe_diameters)
+
+
+def _pipe(least: float, pipe_diameters: Array) -> str:
     """The next pipe that can be bought, at least so wide."""
-    wide = wanted.pipe_diameters[wanted.pipe_diameters >= least]
+    wide = pipe_diameters[pipe_diameters >= least]
     if wide.size:
         return f"take the pipe of {diameter_words(wide.min())} inside"
     return f"take at least {diameter_words(least)} inside"
 
 
-def _range(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]:
-    findings = []
-    for row in _watered(beds).tolist():
-        lowest, highest = delivery.lowest_pressure[row], delivery.highest_pressure[row]
-        least, most = wanted.min_pressure[row], wanted.max_pressure[row]
-        if lowest < least:
-            words = (
-                f"{pressure_words(lowest)} at its driest emitter, under the line's least"
-                f" {pressure_words(least)}: flows there are extrapolated; give"
-                f" {pressure_words(least - lowest)} more at this bed, or open fewer beds at a time"
-            )
-            findings.append(Finding(row, "pressure below range", words))
-        if highest > most:
-            words = (
-                f"{pressure_words(highest)} at its wettest emitter, over the line's greatest"
-                f" {pressure_words(most)}: fit a regulator, or lower the one that is there by"
-                f" {pressure_words(highest - most)}"
-            )
-            findings.append(Finding(row, "pressure above range", words))
-    return findings
+def _range(breach: Breach) -> str:
+    off = pressure_words(abs(breach.value - breach.limit))
+    if breach.check == BELOW:
+        return (
+            f"{pressure_words(breach.value)} at its driest emitter, under the line's least"
+            f" {pressure_words(breach.limit)}: flows there are extrapolated; give {off} more at"
+            " this bed, or open fewer beds at a time"
+        )
+    return (
+        f"{pressure_words(breach.value)} at its wettest emitter when it is open alone, over the"
+        f" line's greatest {pressure_words(breach.limit)}: fit a regulator, or lower the one that"
+        f" is there by {off}"
+    )
 
 
-def _share(beds: Beds, supply: Supply, delivery: Delivery, wanted: Wanted) -> list[Finding]:
-    rows = _watered(beds)
-    short = rows[delivery.share[rows] < wanted.share]
-    if not short.size:
-        return []
-    worst = int(short[np.argmin(delivery.share[short])])
-    cures = [_wider_main(beds, supply, wanted)]
+def _share(checks: SetChecks, worst: Breach, short: int, pipe_diameters: Array) -> str:
+    beds = checks.beds
+    rows = np.flatnonzero(beds.is_open & (beds.nominal_flow > 0))
+    cures = [_wider_main(checks, rows, pipe_diameters)]
     if rows.size <= _MOST_BEDS_FOR_SETS:
-        quick = pressure_sets(beds, supply, wanted.share, 0.0, wanted.roughness, most_trials=0)
-        sets = quick.sets[rows]
+        sets = pressure_sets(_whatever_pressure(checks), most_trials=0).sets[rows]
         hopeless = int(np.sum(sets == 0))
         cures.append(
-            f"{hopeless} beds do not get it even alone"
+            f"{hopeless} beds break a limit even alone"
             if hopeless
             else f"or water in {int(sets.max())} sets"
         )
-    words = (
-        f"gets {delivery.share[worst]:.0%} of its nominal flow, the least of {short.size} beds"
-        f" under {wanted.share:.0%}: {'; '.join(cures)}"
+    return (
+        f"gets {worst.value:.0%} of its nominal flow, the least of {short} beds"
+        f" under {worst.limit:.0%}: {'; '.join(cures)}"
     )
-    return [Finding(worst, "share of nominal", words)]
 
 
-def _wider_main(beds: Beds, supply: Supply, wanted: Wanted) -> str:
+def _whatever_pressure(checks: SetChecks) -> SetChecks:
+    """The same, but for the greatest pressure of the lines: that no set mends."""
+    unknown = np.full(checks.beds.distance.size, np.nan)
+    return SetChecks(checks.beds, checks.supply, replace(checks.limits, max_pressure=unknown))
+
+
+def _wider_main(checks: SetChecks, rows: npt.NDArray[np.intp], pipe_diameters: Array) -> str:
     """The least pipe that, wherever the main is narrower, gives every bed its share."""
-    sizes = np.unique(wanted.pipe_diameters)
-    for diameter in sizes[sizes > beds.main_diameter.min()]:
-        if _shares_kept(beds, supply, wanted, float(diameter)):
+    sizes = np.unique(pipe_diameters)
+    for diameter in sizes[sizes > checks.beds.main_diameter.min()]:
+        if _shares_kept(checks, rows, float(diameter)):
             return f"a main of {diameter_words(diameter)} inside throughout would do"
-    if not _shares_kept(beds, supply, wanted, _WITHOUT_LOSS):
+    if not _shares_kept(checks, rows, _WITHOUT_LOSS):
         return "no main, however wide, would do"
     return "no pipe of the list is wide enough for the main" if sizes.size else "a wider main"
 
 
-def _shares_kept(beds: Beds, supply: Supply, wanted: Wanted, diameter: float) -> bool:
+def _shares_kept(checks: SetChecks, rows: npt.NDArray[np.intp], diameter: float) -> bool:
     """Whether every bed gets its share with a main nowhere narrower than this."""
+    beds = checks.beds
     wider = replace(beds, main_diameter=np.maximum(beds.main_diameter, diameter))
     try:
-        share = DripSystem(wider, wanted.roughness).deliver(supply).share[_watered(beds)]
+        share = DripSystem(wider, checks.limits.roughness).deliver(checks.supply).share[rows]
     except NotConvergedError:
         return False
-    return bool(np.all(share >= wanted.share))
+    return bool(np.all(share >= checks.limits.share))
 
 
-def _uniformity(beds: Beds, delivery: Delivery, wanted: Wanted) -> list[Finding]:
-    findings = []
-    for row in _watered(beds).tolist():
-        variation = wanted.variation[row]
-        reached = float(emission_uniformity(delivery.uniformity[row], 1.0, variation))
-        if reached >= wanted.uniformity:
-            continue
-        words = (
-            f"emission uniformity {reached:.0%} ({uniformity_class(reached)}), under"
-            f" {wanted.uniformity:.0%}: {_shorter_laterals(beds, delivery, wanted, row)}"
-        )
-        findings.append(Finding(row, "uniformity", words))
-    return findings
+def _uniformity(checks: SetChecks, group: Group, breach: Breach) -> str:
+    assert breach.row is not None
+    return (
+        f"emission uniformity {breach.value:.0%} ({uniformity_class(breach.value)}), under"
+        f" {breach.limit:.0%}: {_shorter_laterals(checks, group, breach.row)}"
+    )
 
 
 def _lateral(beds: Beds, row: int, roughness: float) -> Lateral:
@@ -228,10 +237,11 @@ def _lateral(beds: Beds, row: int, roughness: float) -> Lateral:
     )
 
 
-def _shorter_laterals(beds: Beds, delivery: Delivery, wanted: Wanted, row: int) -> str:
+def _shorter_laterals(checks: SetChecks, group: Group, row: int) -> str:
     """What feeding from the middle would give, and how long the laterals may be at most."""
-    line, inlet = _lateral(beds, row, wanted.roughness), float(delivery.inlet_pressure[row])
-    variation = float(wanted.variation[row])
+    line = _lateral(checks.beds, row, checks.limits.roughness)
+    inlet = float(checks.delivery(group).inlet_pressure[row])
+    wanted, variation = checks.limits, float(checks.limits.variation[row])
     if inlet <= 0:
         return "there is no pressure at this bed"
     cures = []

@@ -1,24 +1,18 @@
-"""Beds into sets such that each, solved with its set, keeps its share and its uniformity."""
+"""Beds into sets such that each, solved with its set, keeps within every limit."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.pressure.bed_lists import Beds
-from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
-from xlfuncs.calculations.pressure.networks import Supply
-from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
+from xlfuncs.calculations.pressure.set_checks import Breach, Group, SetChecks
+from xlfuncs.calculations.pressure.set_search import MOST_QUESTIONS, Fewest, fewest_sets
 from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
 
 Array = npt.NDArray[np.float64]
-Group = tuple[int, ...]
-
-MOST_TRIALS = 800
-"""Groups solved before the search for fewer sets gives up; some seconds for 40 beds."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +20,8 @@ class PressureSets:
     """The set of each bed, from 1 (0: closed, or not even alone), and what it gets in that set.
 
     `fewest` is true where no fewer sets are possible, false where the search stopped before it
-    could tell.
+    could tell; `too_little` names the sets that take less than the head assembly needs. `alone`
+    holds, for each bed without a set, the first limit that it breaks with its valve alone.
     """
 
     sets: npt.NDArray[np.intp]
@@ -34,113 +29,73 @@ class PressureSets:
     share: Array
     uniformity: Array
     fewest: bool
-
-
-@dataclass
-class _Trials:
-    """Which groups of beds can run together; each group is solved once."""
-
-    beds: Beds
-    supply: Supply
-    share: float
-    uniformity: float
-    roughness: float
-    most: int
-    known: dict[Group, bool] = field(default_factory=dict)
-
-    def delivery(self, group: Group) -> Delivery:
-        is_open = np.zeros(self.beds.distance.size, dtype=np.bool_)
-        is_open[list(group)] = True
-        return DripSystem(self.beds.opened(is_open), self.roughness).deliver(self.supply)
-
-    def runs(self, group: Group) -> bool:
-        key = tuple(sorted(group))
-        if key not in self.known:
-            delivery = self.delivery(key)
-            rows = list(key)
-            self.known[key] = bool(
-                np.all(delivery.share[rows] >= self.share)
-                and np.all(delivery.uniformity[rows] >= self.uniformity)
-            )
-        return self.known[key]
+    too_little: tuple[int, ...]
+    alone: dict[int, Breach]
 
 
 def pressure_sets(
-    beds: Beds,
-    supply: Supply,
-    share: float = 0.9,
-    uniformity: float = 0.9,
-    roughness: float = SMOOTH_PLASTIC,
+    checks: SetChecks,
     valves: Sequence[str] | None = None,
-    most_trials: int = MOST_TRIALS,
+    most_trials: int = MOST_QUESTIONS,
 ) -> PressureSets:
-    """The fewest sets in which every bed gets `share` of its nominal flow and keeps `uniformity`.
+    """The fewest sets in which every bed keeps within the limits that `checks` hold.
 
-    Uniformity is the least over the mean emitter flow of a bed. Beds of one valve stay together;
-    valves that take the greatest flow are placed first, each into the first set that still runs;
-    then it is tried with one set fewer until that is impossible, or `most_trials` groups have been
-    solved.
+    Beds of one valve stay together. What more beds would only make worse decides while sets are
+    made up; the least flow of the head assembly is asked of whole sets.
     """
-    trials = _Trials(beds, supply, share, uniformity, roughness, most_trials)
+    beds = checks.beds
     nominal = np.where(beds.is_open, beds.nominal_flow, 0.0)
     by_valve = beds_by_valve([""] * nominal.size if valves is None else valves)
     watered = [tuple(rows[nominal[rows] > 0].tolist()) for rows in by_valve]
-    in_order = sorted(filter(None, watered), key=lambda valve: -nominal[list(valve)].sum())
-    able = [valve for valve in in_order if trials.runs(valve)]
-    groups = _first_fit(trials, able)
-    fewest = len(groups) <= 1
-    while not fewest:
-        fewer = _search(trials, able, len(groups) - 1)
-        if fewer is None:
-            fewest = len(trials.known) < trials.most
-            break
-        groups, fewest = fewer, len(fewer) <= 1
-    return _result(trials, sorted(groups, key=min), fewest)
-
-
-def _first_fit(trials: _Trials, able: list[Group]) -> list[Group]:
-    groups: list[Group] = []
-    for valve in able:
-        for i, group in enumerate(groups):
-            if trials.runs((*group, *valve)):
-                groups[i] = (*group, *valve)
-                break
+    able: list[Group] = []
+    alone: dict[int, Breach] = {}
+    for valve in filter(None, watered):
+        breach = checks.first(valve)
+        if breach is None:
+            able.append(valve)
         else:
-            groups.append(valve)
-    return groups
+            alone |= dict.fromkeys(valve, breach)
+    found = deal(checks, able, most_trials)
+    groups = [tuple(sorted(row for i in members for row in able[i])) for members in found.sets]
+    return _result(checks, sorted(groups, key=min), found.proven, alone)
 
 
-def _search(trials: _Trials, able: list[Group], most: int) -> list[Group] | None:
-    """A way to place all valves in `most` sets, depth first; None if there is or was found none.
+def deal(checks: SetChecks, able: Sequence[Group], most_trials: int) -> Fewest:
+    """Groups of beds that stay together, each of which runs alone, into the fewest sets."""
+    beds, limits = checks.beds, checks.limits
+    sizes = [float(beds.nominal_flow[list(group)].sum()) for group in able]
+    # a bed that keeps its share takes so much of its nominal flow at least
+    capacity = min(
+        np.nan_to_num(limits.supply_share * limits.supply_flow, nan=np.inf),
+        limits.greatest_flow / limits.share,
+    )
 
-    A group that cannot run cannot run with one more bed either: more flow is less pressure.
-    """
+    def rows(members: Group) -> Group:
+        return tuple(row for i in members for row in able[i])
 
-    def place(index: int, groups: list[Group]) -> list[Group] | None:
-        if index == len(able):
-            return groups
-        valve = able[index]
-        choices = [*range(len(groups)), *([len(groups)] if len(groups) < most else [])]
-        for i in choices:
-            if len(trials.known) >= trials.most:
-                return None
-            group = (*groups[i], *valve) if i < len(groups) else valve
-            if trials.runs(group):
-                found = place(index + 1, [*groups[:i], group, *groups[i + 1 :]])
-                if found is not None:
-                    return found
-        return None
-
-    return place(0, [])
+    far = [float(beds.distance[list(group)].max()) for group in able]
+    return fewest_sets(
+        sizes,
+        capacity,
+        lambda members: checks.first(rows(members)) is None,
+        lambda members: checks.flows_enough(rows(members)),
+        [sorted(range(len(able)), key=lambda i: -far[i])],
+        most_trials,
+    )
 
 
-def _result(trials: _Trials, groups: list[Group], fewest: bool) -> PressureSets:
-    size = trials.beds.distance.size
+def _result(
+    checks: SetChecks, groups: list[Group], fewest: bool, alone: dict[int, Breach]
+) -> PressureSets:
+    size = checks.beds.distance.size
     sets = np.zeros(size, dtype=np.intp)
     flow, share, uniformity = np.zeros(size), np.zeros(size), np.full(size, np.nan)
+    too_little = []
     for number, group in enumerate(groups, start=1):
-        delivery, rows = trials.delivery(tuple(sorted(group))), list(group)
+        delivery, rows = checks.delivery(group), list(group)
         sets[rows] = number
         flow[rows], share[rows] = delivery.flow[rows], delivery.share[rows]
-        uniformity[rows] = delivery.uniformity[rows]
-    return PressureSets(sets, flow, share, uniformity, fewest)
+        uniformity[rows] = checks.uniformity(delivery)[rows]
+        if not checks.flows_enough(group):
+            too_little.append(number)
+    return PressureSets(sets, flow, share, uniformity, fewest, tuple(too_little), alone)

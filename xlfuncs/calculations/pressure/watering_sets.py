@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.buying.cutting import cheapest_rolls
+from xlfuncs.calculations.pressure.set_search import SLACK, fewest_sets
 from xlfuncs.errors import InputError
 
 Array = npt.NDArray[np.float64]
@@ -22,10 +22,18 @@ def beds_by_valve(valves: Sequence[str]) -> list[npt.NDArray[np.intp]]:
     return [np.array(beds, dtype=np.intp) for beds in rows.values()]
 
 
+@dataclass(frozen=True)
+class WateringSets:
+    """The set of each bed, from 1 (0: no flow), and whether fewer sets are proven impossible."""
+
+    sets: npt.NDArray[np.intp]
+    fewest: bool
+
+
 def watering_sets(
     flows: Array, supply_flow: float, share: float = 0.75, valves: Sequence[str] | None = None
-) -> npt.NDArray[np.intp]:
-    """The number of the set, from 1, of each bed, in the fewest sets; 0 for a bed without flow.
+) -> WateringSets:
+    """The beds in the fewest sets.
 
     The nominal flows (m3/s) of a set add up to at most `share` of the supply's flow. Beds of one
     valve stay together. Raises `InputError` for a valve that alone takes more.
@@ -33,46 +41,22 @@ def watering_sets(
     groups = beds_by_valve([""] * flows.size if valves is None else valves)
     capacity = supply_flow * share
     of_group = np.array([flows[rows].sum() for rows in groups])
-    shares = of_group / capacity * (1 - 1e-9)  # a set that fills the capacity exactly is allowed
-    if np.any(shares > 1):
-        group = int(np.argmax(shares > 1))
+    over = of_group > capacity * (1 + SLACK)
+    if np.any(over):
+        group = int(np.argmax(over))
         words = (
             f"alone takes {of_group[group] / supply_flow:.0%} of the supply's flow, more than the"
             f" {share:.0%} to be used; water it in parts"
         )
         raise InputError("flows", words, row=int(groups[group][0]))
-    sets_of_groups = _first_fit(shares)
-    if sets_of_groups.max(initial=0) > math.ceil(shares.sum()):
-        sets_of_groups = _fewest(shares)
+    watered = [i for i in range(len(groups)) if of_group[i] > 0]
+    found = fewest_sets([float(of_group[i]) for i in watered], capacity)
     sets = np.zeros(flows.size, dtype=np.intp)
-    for rows, number in zip(groups, sets_of_groups, strict=True):
-        sets[rows] = np.where(flows[rows] > 0, number, 0)
-    return _by_first_bed(sets)
-
-
-def _first_fit(shares: Array) -> npt.NDArray[np.intp]:
-    """The largest flow first, each into the first set that has room."""
-    sets = np.zeros(shares.size, dtype=np.intp)
-    room: list[float] = []
-    for row in np.argsort(-shares, kind="stable"):
-        if shares[row] <= 0:
-            continue
-        place = next((i for i, left in enumerate(room) if left >= shares[row]), len(room))
-        if place == len(room):
-            room.append(1.0)
-        room[place] -= shares[row]
-        sets[row] = place + 1
-    return sets
-
-
-def _fewest(shares: Array) -> npt.NDArray[np.intp]:
-    """The fewest sets: pieces cut from the fewest rolls of length 1."""
-    rows = np.flatnonzero(shares > 0)
-    plan = cheapest_rolls(shares[rows].tolist(), [1] * rows.size, [1.0], [1.0])
-    sets = np.zeros(shares.size, dtype=np.intp)
-    for number, stretch in enumerate(plan.stretches, start=1):
-        sets[rows[list(stretch.pieces)]] = number
-    return sets
+    for number, members in enumerate(found.sets, start=1):
+        for place in members:
+            rows = groups[watered[place]]
+            sets[rows] = np.where(flows[rows] > 0, number, 0)
+    return WateringSets(_by_first_bed(sets), found.proven)
 
 
 def _by_first_bed(sets: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:

@@ -15,6 +15,17 @@ from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.networks import Supply, constant_supply
 from xlfuncs.calculations.pressure.properties import head_from_pressure
+from xlfuncs.calculations.pressure.set_checks import (
+    ABOVE,
+    BELOW,
+    HEAD,
+    SHARE,
+    SUPPLY,
+    UNIFORMITY,
+    VELOCITY,
+    Limits,
+    SetChecks,
+)
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET
 from xlfuncs.catalogue.topics.pressure import ROUGHNESS
@@ -88,6 +99,22 @@ _COUNTED = Arg(
     group=_BEDS,
     selects=True,
 )
+_CV = Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,
+          minimum=0, maximum=0.5, group=_BEDS)  # fmt: skip
+_OPEN_FLOW = Arg("open_flow", "flow", "Flow of the supply by the bucket test (blank: unknown)",
+                 default=None, above=0, maximum="2000 m³/h")  # fmt: skip
+_VELOCITY = Arg("max_velocity", "velocity", "Greatest velocity in mains, manifolds and lines"
+                " (default 5 ft/s)", default="5 ft/s", above=0, maximum=10)  # fmt: skip
+_LIMITS = (
+    Arg("supply_share", "ratio", "Share of that flow to use (default 0.75)", default=0.75, above=0,
+        maximum=1),
+    Arg("least_flow", "flow", "Flow from which every part of the head assembly works, by"
+        " HEAD_FLOWS (default 0)", default=0, minimum=0, maximum="2000 m³/h"),
+    Arg("greatest_flow", "flow", "Flow up to which every part works, by HEAD_FLOWS (blank: any)",
+        default=None, minimum=0, maximum="2000 m³/h"),
+    Arg("most_pressure", "pressure", "Most that can stand at the start of the main, as of a well at"
+        " cut-out (blank: by the curve)", default=None, above=0, maximum="20 bar"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -215,27 +242,31 @@ def _delivered(system: _System, rows: Any, area: Any, depth: Any) -> tuple[Any, 
 @worksheet_function(
     "PRESSURE_SETS",
     topic="pressure",
-    help="Fewest sets in which every bed, solved with its set, keeps a share of its nominal flow"
-    " and a uniformity. WATERING_SETS is the quick way by nominal flow.",
+    help="Fewest sets in which every bed, solved with its set, keeps the limits that DESIGN_CHECKS"
+    " judges by. WATERING_SETS is the quick way by nominal flow.",
     args=(
         *_HEAD,
         Arg("wanted_share", "ratio", "Share of nominal flow to keep (default 0.9)", default=0.9,
             above=0, maximum=1),
-        Arg("wanted_uniformity", "ratio", "Driest over mean emitter flow to keep (default 0.9)",
-            default=0.9, minimum=0, below=1),
+        Arg("wanted_uniformity", "ratio", "Emission uniformity to keep, the CV counted (default"
+            " 0.85)", default=0.85, minimum=0, below=1),
         *_OPEN,
         UNITS,
         *_CURVE,
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
             default="", group=_BEDS),
         _COUNTED,
+        _CV,
+        _OPEN_FLOW,
+        _VELOCITY,
+        *_LIMITS,
     ),
     results=(
         Result("set", "count", "Number of the set; blank where the bed is closed or gets too little"
                " even with its valve alone"),
         Result("flow", "flow", "Flow of the bed in its set"),
         Result("share", "ratio", "Flow over nominal flow in its set"),
-        Result("uniformity", "ratio", "Driest over mean emitter flow in its set"),
+        Result("uniformity", "ratio", "Emission uniformity in its set"),
         Result("remark", "text", "Whether fewer sets are possible, and why a bed has none"),
     ),
     source=DEFINITION.at("groups tried with SYSTEM_DELIVERY, depth first, fewest sets"),
@@ -244,22 +275,61 @@ def _delivered(system: _System, rows: Any, area: Any, depth: Any) -> tuple[Any, 
     examples=('PRESSURE_SETS(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
 )  # fmt: skip
 def pressure_sets(
-    wanted_share: Any, wanted_uniformity: Any, valve: Any, counted: Any, **arguments: Any
-) -> Any:
+    wanted_share: Any, wanted_uniformity: Any, valve: Any, counted: Any, cv: Any, open_flow: Any,
+    max_velocity: Any, supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
+    **arguments: Any,
+) -> Any:  # fmt: skip
     system = _system(**arguments)
-    found = by_pressure.pressure_sets(
-        system.beds, system.supply, wanted_share, wanted_uniformity, system.roughness, valve
-    )
+    limits = _limits(
+        system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
+        least_flow, greatest_flow, most_pressure,
+    )  # fmt: skip
+    found = by_pressure.pressure_sets(SetChecks(system.beds, system.supply, limits), valve)
     placed = found.sets > 0
-    overall = "solved; no fewer sets possible" if found.fewest else "solved; fewer may be possible"
-    watered = system.beds.is_open & (system.beds.nominal_flow > 0)
-    alone = np.where(watered, "gets too little even alone with its valve", "")
+    overall = "no fewer sets possible" if found.fewest else "fewer may be possible"
+    remarks = np.where(placed, f"solved; {overall}", "").astype(object)
+    remarks[np.isin(found.sets, found.too_little)] = (
+        "this set takes less than the head assembly needs; " + overall
+    )
+    for row, breach in found.alone.items():
+        remarks[row] = _ALONE.get(breach.check, "no steady flow was found")
     return (
         np.where(placed, found.sets, np.nan),
         np.where(placed, found.flow, np.nan),
         np.where(placed, found.share, np.nan),
         found.uniformity,
-        np.where(placed, overall, alone).astype(object),
+        remarks,
+    )
+
+
+_ALONE = {
+    SHARE: "gets too little even alone with its valve",
+    BELOW: "has too little pressure even alone with its valve",
+    ABOVE: "meets more pressure than its line bears",
+    UNIFORMITY: "waters too unevenly even alone with its valve",
+    VELOCITY: "water is too fast in its pipes even alone with its valve",
+    SUPPLY: "takes more than the share of the supply even alone with its valve",
+    HEAD: "takes more than the head assembly lets through even alone with its valve",
+}
+
+
+def _limits(
+    system: _System, share: Any, uniformity: Any, velocity: Any, cv: Any, open_flow: Any,
+    supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
+) -> Limits:  # fmt: skip
+    return Limits(
+        share=share,
+        uniformity=uniformity,
+        velocity=velocity,
+        min_pressure=system.min_pressure,
+        max_pressure=system.max_pressure,
+        variation=cv,
+        supply_flow=np.nan if open_flow is None else open_flow,
+        supply_share=supply_share,
+        least_flow=least_flow,
+        greatest_flow=np.inf if greatest_flow is None else greatest_flow,
+        most_pressure=np.nan if most_pressure is None else most_pressure,
+        roughness=system.roughness,
     )
 
 
@@ -278,15 +348,20 @@ def pressure_sets(
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
             default="", group=_BEDS),
     ),
-    results=(Result("set", "count", "Number of the set; blank for a bed that is off"),),
-    source=COMMON_PRACTICE.at("three quarters of the supply's flow; fewest sets by cutting stock"),
+    results=(
+        Result("set", "count", "Number of the set; blank for a bed that is off"),
+        Result("remark", "text", "Whether fewer sets are possible"),
+    ),
+    source=COMMON_PRACTICE.at("three quarters of the supply's flow; fewest sets by bin packing"),
     elementwise=False,
     rows=_BEDS,
     examples=("WATERING_SETS(A2:A9, 8)",),
 )  # fmt: skip
 def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
-    sets = by_flow.watering_sets(flows, supply_flow, share, valve)
-    return np.where(sets > 0, sets, np.nan)
+    found = by_flow.watering_sets(flows, supply_flow, share, valve)
+    placed = found.sets > 0
+    overall = "no fewer sets possible" if found.fewest else "fewer may be possible"
+    return np.where(placed, found.sets, np.nan), np.where(placed, overall, "").astype(object)
 
 
 @worksheet_function(
@@ -297,23 +372,21 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
     args=(
         *_HEAD,
         *_OPEN,
-        Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,
-            minimum=0, maximum=0.5, group=_BEDS),
+        _CV,
         Arg("pipe_diameters", "diameter", "Inside diameters of the pipes that can be bought",
             default=None, above=0, maximum=2, group=_PIPES),
-        Arg("open_flow", "flow", "Flow of the supply by the bucket test (blank: unknown)",
-            default=None, above=0, maximum="2000 m³/h"),
+        _OPEN_FLOW,
         UNITS,
         *_CURVE,
         Arg("wanted_share", "ratio", "Share of nominal flow to keep (default 0.9)", default=0.9,
             above=0, maximum=1),
         Arg("wanted_uniformity", "ratio", "Emission uniformity to keep (default 0.85)",
             default=0.85, minimum=0, below=1),
-        Arg("max_velocity", "velocity", "Greatest velocity in the main (default 5 ft/s)",
-            default="5 ft/s", above=0, maximum=10),
+        _VELOCITY,
         _SET,
         Arg("name", "text", "Name of each bed, for the words", default="", group=_BEDS),
         _COUNTED,
+        *_LIMITS,
     ),
     results=(
         Result("bed", "count", "Row of the bed in the list, from 1; blank for a whole set",
@@ -327,27 +400,21 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
 )  # fmt: skip
 def design_checks(
     cv: Any, pipe_diameters: Any, open_flow: Any, wanted_share: Any, wanted_uniformity: Any,
-    max_velocity: Any, set: Any, name: Any, counted: Any,
-    **arguments: Any,
+    max_velocity: Any, set: Any, name: Any, counted: Any, supply_share: Any, least_flow: Any,
+    greatest_flow: Any, most_pressure: Any, **arguments: Any,
 ) -> Any:  # fmt: skip
     system = _system(**arguments)
     pipes = np.empty(0) if pipe_diameters is None else np.asarray(pipe_diameters, dtype=float)
-    wanted = pressure_checks.Wanted(
-        share=wanted_share,
-        uniformity=wanted_uniformity,
-        velocity=max_velocity,
-        min_pressure=system.min_pressure,
-        max_pressure=system.max_pressure,
-        variation=cv,
-        pipe_diameters=pipes[~np.isnan(pipes)],
-        supply_flow=np.nan if open_flow is None else open_flow,
-        roughness=system.roughness,
-    )
+    pipes = pipes[~np.isnan(pipes)]
+    limits = _limits(
+        system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
+        least_flow, greatest_flow, most_pressure,
+    )  # fmt: skip
     found = []
     for set_name, rows in _rows_by_set(set).items():
         whole = f"set {set_name}" if set_name else ""
-        beds = _only(system.beds, rows)
-        for finding in pressure_checks.pressure_findings(beds, system.supply, wanted):
+        checks = SetChecks(_only(system.beds, rows), system.supply, limits)
+        for finding in pressure_checks.pressure_findings(checks, pipes):
             where = whole if finding.row is None else name[finding.row]
             words = f"{where}: {finding.words}" if where else finding.words
             number = np.nan if finding.row is None else finding.row + 1.0

@@ -201,6 +201,46 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     return head_parts.head_pressures(_parts(**parts), flow, supply_pressure).behind[-1]
 
 
+_WORKS = (
+    Arg("least_flow", "flow", "Least flow at which the part works (blank: any)", default=None,
+        minimum=0, maximum=_MOST_FLOW, group=_PARTS),
+    Arg("greatest_flow", "flow", "Greatest flow of the part (blank: any)", default=None,
+        above=0, maximum=_MOST_FLOW, group=_PARTS),
+    Arg("least_inlet", "pressure", "Least pressure before the part (blank: any)", default=None,
+        minimum=0, maximum=_MOST_PRESSURE, group=_PARTS),
+    UNITS,
+)  # fmt: skip
+
+
+@worksheet_function(
+    "HEAD_FLOWS",
+    topic="pressure",
+    help="The flows between which every part of the head assembly works: by the least and greatest"
+    " flow of each, and by the pressure that reaches it. What PRESSURE_SETS and DESIGN_CHECKS ask.",
+    args=(
+        Arg("flow", "flow", "Flows of the supply's curve, rising", minimum=0, maximum=_MOST_FLOW,
+            group=_FLOWS),
+        Arg("supply_pressure", "pressure", "Pressure of the supply at these flows", minimum=0,
+            maximum=_MOST_PRESSURE, group=_FLOWS),
+        *_LOSSES,
+        *_WORKS,
+    ),
+    results=(
+        Result("least", "flow", "Least flow that all parts work with"),
+        Result("greatest", "flow", "Greatest flow that all parts work with"),
+    ),
+    source=DEFINITION.at("the limits of the parts one after the other"),
+    elementwise=False,
+    examples=("HEAD_FLOWS(A2:A12, B2:B12, D2:D6, E2:E6)",),
+)  # fmt: skip
+def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
+    if np.any(np.diff(flow) <= 0):
+        row = int(np.argmax(np.diff(flow) <= 0)) + 1
+        raise InputError("flow", "must rise from row to row", row=row)
+    least, greatest = head_parts.working_flows(_parts(**parts), flow, supply_pressure)
+    return [least], [min(greatest, float(flow[-1]))]
+
+
 @worksheet_function(
     "HEAD_ASSEMBLY",
     topic="pressure",
@@ -211,13 +251,7 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         Arg("supply_pressure", "pressure", "Pressure of the supply at this flow", minimum=0,
             maximum=_MOST_PRESSURE),
         *_LOSSES,
-        Arg("least_flow", "flow", "Least flow at which the part works (blank: any)", default=None,
-            minimum=0, maximum=_MOST_FLOW, group=_PARTS),
-        Arg("greatest_flow", "flow", "Greatest flow of the part (blank: any)", default=None,
-            above=0, maximum=_MOST_FLOW, group=_PARTS),
-        Arg("least_inlet", "pressure", "Least pressure before the part (blank: any)", default=None,
-            minimum=0, maximum=_MOST_PRESSURE, group=_PARTS),
-        UNITS,
+        *_WORKS,
     ),
     results=(
         Result("before", "pressure", "Pressure before the part"),

@@ -1,0 +1,191 @@
+"""Beds that open together, held to every limit at once: the one judge of a set.
+
+What says a set is wrong, what deals beds into sets and what compares whole designs all ask here,
+so that none proposes what another refuses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.pressure.bed_lists import Beds
+from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
+from xlfuncs.calculations.pressure.laterals import emission_uniformity
+from xlfuncs.calculations.pressure.networks import NotConvergedError, Supply, constant_supply
+from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
+from xlfuncs.calculations.pressure.properties import head_from_pressure
+
+Array = npt.NDArray[np.float64]
+Group = tuple[int, ...]
+
+SOLUTION, SUPPLY, HEAD = "solution", "supply exceeded", "head assembly"
+ABOVE, BELOW = "pressure above range", "pressure below range"
+SHARE, UNIFORMITY, VELOCITY = "share of nominal", "uniformity", "velocity"
+MAIN, MANIFOLD, LATERAL = "main", "manifold", "laterals"
+
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a set is held to. Arrays have one entry a bed, NaN where nothing is known.
+
+    `share` of the nominal flow, emission `uniformity` (the maker's `variation` counted, 0 where
+    unknown), `velocity` (m/s) in mains, manifolds and laterals, the working range of the lines
+    (Pa), `supply_share` of the supply's flow (m3/s, NaN if unknown), the flows (m3/s) between which
+    every part of the head assembly works. `most_pressure` (Pa) at the start of the main is what a
+    bed may meet beyond the supply's curve, as of a well at cut-out; NaN: the curve says it all.
+    """
+
+    share: float
+    uniformity: float
+    velocity: float
+    min_pressure: Array
+    max_pressure: Array
+    variation: Array
+    supply_flow: float = np.nan
+    supply_share: float = 0.75
+    least_flow: float = 0.0
+    greatest_flow: float = np.inf
+    most_pressure: float = np.nan
+    roughness: float = SMOOTH_PLASTIC
+
+
+@dataclass(frozen=True)
+class Breach:
+    """A limit that is broken: which check, at which bed (None: the whole set), by which value.
+
+    `pipe` says in which pipe a velocity is too great.
+    """
+
+    check: str
+    row: int | None
+    value: float
+    limit: float
+    pipe: str = ""
+
+
+@dataclass
+class SetChecks:
+    """Groups of beds solved and judged; each group, and each bed alone, is solved once."""
+
+    beds: Beds
+    supply: Supply
+    limits: Limits
+    solved: dict[Group, Delivery] = field(default_factory=dict)
+    _first: dict[Group, Breach | None] = field(default_factory=dict)
+    _highest: dict[int, float] = field(default_factory=dict)
+
+    def delivery(self, group: Group) -> Delivery:
+        """What the beds get with only these open; raises `NotConvergedError`."""
+        key = tuple(sorted(group))
+        if key not in self.solved:
+            self.solved[key] = self._solve(key, self.supply)
+        return self.solved[key]
+
+    def _solve(self, group: Group, supply: Supply) -> Delivery:
+        is_open = np.zeros(self.beds.distance.size, dtype=np.bool_)
+        is_open[list(group)] = True
+        opened = self.beds.opened(is_open & self.beds.is_open)
+        return DripSystem(opened, self.limits.roughness).deliver(supply)
+
+    def first(self, group: Group) -> Breach | None:
+        """The first limit that the group breaks, whatever else opens with it; None where it runs.
+
+        Too little flow for the head assembly is left out (`flows_enough`): a bed more may cure it.
+        """
+        key = tuple(sorted(group))
+        if key not in self._first:
+            self._first[key] = next(self._broken(key), None)
+        return self._first[key]
+
+    def flows_enough(self, group: Group) -> bool:
+        """Whether the group takes the least flow of every part of the head assembly."""
+        return bool(self.delivery(group).supply_flow >= self.limits.least_flow * (1 - _SLACK))
+
+    def breaches(self, group: Group) -> list[Breach]:
+        """All that is broken with these beds open."""
+        found = list(self._broken(tuple(sorted(group))))
+        if all(breach.check != SOLUTION for breach in found) and not self.flows_enough(group):
+            flow, least = self.delivery(group).supply_flow, self.limits.least_flow
+            found.insert(0, Breach(HEAD, None, flow, least))
+        return found
+
+    def _broken(self, group: Group) -> Iterator[Breach]:
+        """What more beds would only make worse, the quickest to know first."""
+        limits, rows = self.limits, self._watered(group)
+        if not rows.size:
+            return
+        nominal = float(self.beds.nominal_flow[rows].sum())
+        usable = limits.supply_share * limits.supply_flow
+        if nominal > usable * (1 + _SLACK):
+            yield Breach(SUPPLY, None, nominal, usable)
+        try:
+            got = self.delivery(group)
+            yield from self._above(rows)
+        except NotConvergedError:
+            yield Breach(SOLUTION, None, np.nan, np.nan)
+            return
+        if got.supply_flow > limits.greatest_flow * (1 + _SLACK):
+            yield Breach(HEAD, None, got.supply_flow, limits.greatest_flow)
+        for check, values, least in (
+            (SHARE, got.share, np.full(got.share.size, limits.share)),
+            (BELOW, got.lowest_pressure, limits.min_pressure),
+            (UNIFORMITY, self.uniformity(got), np.full(got.share.size, limits.uniformity)),
+        ):
+            for row in rows[values[rows] < least[rows] - _SLACK * np.abs(least[rows])].tolist():
+                yield Breach(check, row, float(values[row]), float(least[row]))
+        yield from self._fast(got, rows)
+
+    def _watered(self, group: Group) -> npt.NDArray[np.intp]:
+        rows = np.array(group, dtype=np.intp)
+        return rows[self.beds.is_open[rows] & (self.beds.nominal_flow[rows] > 0)]
+
+    def uniformity(self, got: Delivery) -> Array:
+        """Emission uniformity of each bed: driest over mean, the maker's variation counted."""
+        return np.asarray(emission_uniformity(got.uniformity, 1.0, self.limits.variation))
+
+    def highest(self, row: int) -> float:
+        """The greatest pressure (Pa) at an emitter of the bed, which is when it is open alone."""
+        if row not in self._highest:
+            most = self.limits.most_pressure
+            if np.isnan(most):
+                got = self.delivery((row,))
+            else:
+                got = self._solve((row,), constant_supply(head_from_pressure(most)))
+            self._highest[row] = float(got.highest_pressure[row])
+        return self._highest[row]
+
+    def _above(self, rows: npt.NDArray[np.intp]) -> Iterator[Breach]:
+        """Neighbours that draw water lower the pressure; a bed must bear what it gets without."""
+        beds, most = self.beds, self.limits.max_pressure
+        lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
+        start = head_from_pressure(self.limits.most_pressure)
+        if np.isnan(start):
+            start = self.supply(0.0)[0]
+        for row in rows.tolist():
+            can_exceed = start - lowest[row] > head_from_pressure(float(most[row]))
+            if can_exceed and (highest := self.highest(row)) > most[row] * (1 + _SLACK):
+                yield Breach(ABOVE, row, highest, float(most[row]))
+
+    def _fast(self, got: Delivery, rows: npt.NDArray[np.intp]) -> Iterator[Breach]:
+        """Where water is too fast: once for each point of the main, and in the beds' own pipes."""
+        limit, seen = self.limits.velocity * (1 + _SLACK), set()
+        points = np.flatnonzero(got.main_velocity > limit).tolist()
+        for row in points:
+            point = (int(self.beds.branch[row]), float(self.beds.distance[row]))
+            if point not in seen:
+                seen.add(point)
+                yield Breach(VELOCITY, row, float(got.main_velocity[row]), limit, MAIN)
+        if not points and got.pipe_velocity > limit:  # a stretch at which no bed branches off
+            yield Breach(VELOCITY, None, got.pipe_velocity, limit, MAIN)
+        for pipe, velocity in (
+            (MANIFOLD, got.manifold_velocity),
+            (LATERAL, got.lateral_velocity),
+        ):
+            for row in rows[velocity[rows] > limit].tolist():
+                yield Breach(VELOCITY, row, float(velocity[row]), limit, pipe)

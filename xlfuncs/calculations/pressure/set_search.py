@@ -1,0 +1,215 @@
+"""The fewest sets that hold all of some sizes, each set within a capacity and able to run.
+
+Bin packing with a second question: whether the members of a set can really run together, which may
+cost a solution of the pipes. So a bound comes first, then ways to deal that need few questions,
+then a search in depth for fewer until that is proven impossible or the questions are used up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from math import ceil, inf
+
+SLACK = 1e-9
+Set = tuple[int, ...]
+
+MOST_QUESTIONS = 800
+MOST_NODES = 60_000
+MOST_SEARCHED = 300  # things; more are dealt only, for the search goes as deep as there are things
+
+
+@dataclass(frozen=True)
+class Fewest:
+    """The sets found, members by their place; `bound` is a number that no sets can be fewer than.
+
+    `whole` is false where no sets were found that all run complete: these are then the fewest that
+    run but for that.
+    """
+
+    sets: list[Set]
+    bound: int
+    whole: bool = True
+
+    @property
+    def proven(self) -> bool:
+        return len(self.sets) <= self.bound
+
+
+@dataclass
+class _Search:
+    sizes: Sequence[float]
+    capacity: float
+    runs: Callable[[Set], bool] | None
+    complete: Callable[[Set], bool]
+    questions: int
+    nodes: int = MOST_NODES
+    known: dict[Set, bool] = field(default_factory=dict)
+
+    def may(self, members: Set) -> bool:
+        if self.runs is None:
+            return True
+        key = tuple(sorted(members))
+        if key not in self.known:
+            self.known[key] = self.runs(key)
+        return self.known[key]
+
+    def good(self, sets: Iterable[Set]) -> bool:
+        return all(
+            members and self.load(members) <= self.room and self.may(members) for members in sets
+        ) and all(self.complete(members) for members in sets)
+
+    def load(self, members: Iterable[int]) -> float:
+        return sum(self.sizes[i] for i in members)
+
+    @property
+    def room(self) -> float:
+        return self.capacity * (1 + SLACK)
+
+    @property
+    def is_spent(self) -> bool:
+        return self.nodes <= 0 or len(self.known) >= self.questions
+
+
+def least_number(sizes: Sequence[float], capacity: float) -> int:
+    """A bound on the number of sets (Martello and Toth's L2): what is over half must be apart."""
+    sizes = [size for size in sizes if size > 0]
+    if not sizes:
+        return 0
+    room = capacity * (1 + SLACK)
+    best = ceil(sum(sizes) / room)
+    for least in {0.0, *(size for size in sizes if size <= room / 2)}:
+        alone = [size for size in sizes if size > room - least]
+        big = [size for size in sizes if room / 2 < size <= room - least]
+        small = sum(size for size in sizes if least <= size <= room / 2)
+        over = small - (len(big) * room - sum(big))
+        best = max(best, len(alone) + len(big) + max(0, ceil(over / room - SLACK)))
+    return best
+
+
+def fewest_sets(
+    sizes: Sequence[float],
+    capacity: float = inf,
+    runs: Callable[[Set], bool] | None = None,
+    complete: Callable[[Set], bool] = lambda members: True,
+    orders: Sequence[Sequence[int]] = (),
+    questions: int = MOST_QUESTIONS,
+) -> Fewest:
+    """Deal things of these sizes into the fewest sets of at most `capacity` that all run.
+
+    `runs` must say no to a set whenever it says no to a part of it; every thing runs alone.
+    `complete` asks of finished sets only. `orders` are orders in which neighbours run well
+    together; deals along them are tried first. At most so many `questions` are put to `runs`.
+    """
+    if not sizes:
+        return Fewest([], 0)
+    search = _Search(sizes, capacity, runs, complete, questions)
+    bound = least_number(sizes, capacity) if capacity < inf else 1
+    by_size = sorted(range(len(sizes)), key=lambda i: -sizes[i])
+    found = _dealt(search, bound, [by_size, *orders])
+    fitted = _first_fit(search, by_size)
+    whole = [sets for sets in (found, fitted) if sets and search.good(sets)]
+    best = min(whole, key=len, default=fitted)
+    is_whole = bool(whole)
+    while not (is_whole and len(best) <= bound):
+        most = len(best) - 1 if is_whole else len(best)
+        fewer = _placed(search, by_size, most)
+        if fewer is None:
+            if not search.is_spent and is_whole:
+                bound = len(best)
+            break
+        best, is_whole = fewer, True
+    return Fewest(sorted((tuple(sorted(s)) for s in best), key=min), bound, is_whole)
+
+
+def _dealt(search: _Search, bound: int, orders: Sequence[Sequence[int]]) -> list[Set] | None:
+    """The first deal that runs, with as few sets as the bound or a few more."""
+    for number in range(bound, min(bound + 3, len(search.sizes)) + 1):
+        for deal in _deals(search.sizes, number, orders):
+            if search.good(deal):
+                return deal
+    return None
+
+
+def _deals(
+    sizes: Sequence[float], number: int, orders: Sequence[Sequence[int]]
+) -> Iterator[list[Set]]:
+    """Ways to deal all into sets of like load: by the least load so far, and cut along an order."""
+    total = sum(sizes)
+    for order in orders:
+        sets: list[list[int]] = [[] for _ in range(number)]
+        load = [0.0] * number
+        for i in order:
+            place = min(range(number), key=load.__getitem__)
+            sets[place].append(i)
+            load[place] += sizes[i]
+        yield [tuple(members) for members in sets]
+        sets, so_far = [[] for _ in range(number)], 0.0
+        for i in order:
+            sets[min(int((so_far + sizes[i] / 2) / total * number), number - 1)].append(i)
+            so_far += sizes[i]
+        yield [tuple(members) for members in sets]
+
+
+def _first_fit(search: _Search, order: Sequence[int]) -> list[Set]:
+    """The largest first, each into the first set that still runs with it."""
+    sets: list[Set] = []
+    for i in order:
+        for place, members in enumerate(sets):
+            if search.load(members) + search.sizes[i] > search.room:
+                continue
+            if search.may((*members, i)):
+                sets[place] = (*members, i)
+                break
+        else:
+            sets.append((i,))
+    return sets
+
+
+def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | None:
+    """A way to place all in `most` sets, depth first; None if there is or was found none."""
+    if len(order) > MOST_SEARCHED:
+        search.nodes = 0
+        return None
+    sets: list[Set] = []
+    loads: list[float] = []
+    left = [0.0]
+    for i in reversed(order):
+        left.append(left[-1] + search.sizes[i])
+    left.reverse()
+
+    def place(at: int, free: float) -> bool:
+        if at == len(order):
+            return all(search.complete(members) for members in sets)
+        if left[at] > free * (1 + SLACK):
+            return False
+        i, size = order[at], search.sizes[order[at]]
+        tried: set[float] = set()
+        for number in range(min(len(sets) + 1, most)):
+            is_new = number == len(sets)
+            load = size if is_new else loads[number] + size
+            mark = round(load / search.room, 12) if search.room < inf else load
+            if load > search.room or (search.runs is None and mark in tried):
+                continue
+            tried.add(mark)
+            search.nodes -= 1
+            if search.is_spent:
+                return False
+            members = (i,) if is_new else (*sets[number], i)
+            if not search.may(members):
+                continue
+            if is_new:
+                sets.append(members)
+                loads.append(load)
+            else:
+                before, sets[number], loads[number] = sets[number], members, load
+            if place(at + 1, free - size):
+                return True
+            if is_new:
+                sets.pop()
+                loads.pop()
+            else:
+                sets[number], loads[number] = before, load - size
+        return False
+
+    return list(sets) if place(0, most * search.room) else None
