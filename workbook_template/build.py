@@ -134,22 +134,11 @@ def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> B
         _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
         finished = book.finish(evaluation.values)
     if macros:
-        _save_for_excel(path, finished)
-    else:
-        save(path, finished)
+        from xlfuncs.hosts.excel.macro_workbook import with_functions
+
+        finished = with_functions(finished)
+    save(path, finished)
     return Built(inputs, evaluation.values, book.places, book.names)
-
-
-def _save_for_excel(path: Path, content: bytes) -> None:
-    """Put the functions into the workbook beside its place, and then the whole in its place."""
-    from tempfile import TemporaryDirectory
-
-    from xlfuncs.hosts.excel.macro_workbook import add_functions
-
-    with TemporaryDirectory() as folder:
-        plain = Path(folder) / "workbook.xlsx"
-        plain.write_bytes(content)
-        save(path, add_functions(plain).read_bytes())
 
 
 def _refuse_gaps(gaps: Sequence[str]) -> None:

@@ -154,8 +154,11 @@ class Package:
             found[link.get("Id", "")] = (kind, target.lstrip("/"))
         return found
 
-    def with_parts(self, changed: dict[str, bytes]) -> bytes:
-        """The package with some parts replaced; order, names and dates of all parts stay."""
+    def with_parts(self, changed: dict[str, bytes], added: dict[str, bytes] | None = None) -> bytes:
+        """The package with some parts replaced; order, names and dates of all parts stay.
+
+        New parts come at the end, with a fixed date.
+        """
         by_lower = {part.lower(): content for part, content in changed.items()}
         unknown = by_lower.keys() - self._by_lower_name.keys()
         if unknown:
@@ -168,6 +171,10 @@ class Package:
                 if content is None:
                     content = self.read(member.filename)
                 target.writestr(_fresh_info(member), content)
+            for name, content in (added or {}).items():
+                info = zipfile.ZipInfo(name)  # 1980-01-01
+                info.compress_type = zipfile.ZIP_DEFLATED
+                target.writestr(info, content)
         return out.getvalue()
 
 

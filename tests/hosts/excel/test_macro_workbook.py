@@ -322,8 +322,8 @@ def test_without_a_windows_python_the_named_one_stays(workbook: Path) -> None:
     ("name", "content", "words"),
     [
         ("plan.ods", b"", "needs an .xlsx or .xlsm"),
-        ("plan.xlsm", b"not a zip", "cannot be read as a workbook"),
-        ("plan.xlsx", b"PK\x05\x06" + bytes(18), "save it once in Excel"),
+        ("plan.xlsm", b"not a zip", "not a readable zip package"),
+        ("plan.xlsx", b"PK\x05\x06" + bytes(18), "[Content_Types].xml is missing"),
     ],
 )
 def test_what_cannot_take_them_is_left_alone(
@@ -347,18 +347,62 @@ def test_an_xlsm_beside_the_xlsx_is_not_overwritten(tmp_path: Path) -> None:
 def test_a_failure_half_way_leaves_the_old_file(
     workbook: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from xlfuncs.hosts.excel import macro_workbook
-
     before = workbook.read_bytes()
 
     def fail(*args: object) -> None:
         raise PermissionError(13, "in use by another program")
 
-    monkeypatch.setattr(macro_workbook, "_add_modules", fail)
-    with pytest.raises(WorkbookError, match=r"in use by another program.*close it in Excel first"):
+    monkeypatch.setattr("xlfuncs.xlsx.saving.os.replace", fail)
+    with pytest.raises(WorkbookError, match=r"in use by another program.*is it open in a program"):
         add_functions(workbook, PYTHON)
     assert workbook.read_bytes() == before
     assert len(list(workbook.parent.iterdir())) == 1
+
+
+def test_a_workbook_that_is_open_is_left_alone(workbook: Path) -> None:
+    """Excel keeps a file whose name begins with ~$ beside a workbook that it holds."""
+    before = workbook.read_bytes()
+    workbook.with_name(f"~${workbook.name}").write_bytes(b"")
+    with pytest.raises(WorkbookError, match="Close it first"):
+        add_functions(workbook, PYTHON)
+    assert workbook.read_bytes() == before
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no such modes")
+def test_who_may_read_the_file_stays(workbook: Path) -> None:
+    workbook.chmod(0o640)
+    add_functions(workbook, r"D:\other\python.exe")
+    assert workbook.stat().st_mode & 0o777 == 0o640
+
+
+def test_a_part_that_would_unpack_without_bound_is_refused(tmp_path: Path) -> None:
+    path = _plain_workbook(tmp_path / "plan.xlsm")
+    with zipfile.ZipFile(path, "a", zipfile.ZIP_DEFLATED) as package:
+        package.writestr("xl/media/image1.png", bytes(20 * 2**20))
+    with pytest.raises(WorkbookError, match="zip bomb"):
+        add_functions(path, PYTHON)
+
+
+@pytest.mark.parametrize(("old", "new"), [
+    (b"<workbook ", b'<x:workbook xmlns:x="x" '),  # as some libraries write all elements
+    (b"http://schemas.openxmlformats.org/spreadsheetml/2006/main",
+     b"http://purl.oclc.org/ooxml/spreadsheetml/main"),
+])  # fmt: skip
+def test_an_unusual_workbook_is_refused_in_words(tmp_path: Path, old: bytes, new: bytes) -> None:
+    path = _plain_workbook(tmp_path / "plan.xlsm")
+    parts = _parts(path)
+    parts["xl/workbook.xml"] = (
+        parts["xl/workbook.xml"]
+        .replace(old, new)
+        .replace(b"</workbook>", b"</x:workbook>" if b"x:" in new else b"</workbook>")
+    )
+    with zipfile.ZipFile(path, "w") as package:
+        for name, content in parts.items():
+            package.writestr(name, content)
+    before = path.read_bytes()
+    with pytest.raises(WorkbookError, match="save it once in a spreadsheet program"):
+        add_functions(path, PYTHON)
+    assert path.read_bytes() == before
 
 
 def test_no_warning_is_raised_on_the_way(tmp_path: Path) -> None:

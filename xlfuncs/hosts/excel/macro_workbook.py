@@ -9,43 +9,38 @@ its BSD licence, which covers everything but its `pro` folder, and keep their no
 
 from __future__ import annotations
 
-import os
 import re
-import zipfile
 from importlib.resources import files
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.excel.settings import (
     SHEET,
-    read_settings,
+    settings_of,
     sheet_data_xml,
+    sheet_xml,
     this_interpreter,
     with_interpreter,
 )
 from xlfuncs.hosts.excel.wrapper import (
+    HELP_EXTENSION,
     MODULE_NAME,
     argument_help_xml,
     function_groups_xml,
     vba_module,
 )
+from xlfuncs.xlsx.draft import Draft
+from xlfuncs.xlsx.saving import save
 
 if TYPE_CHECKING:
     from pyopenvba import ExcelFile
     from pyopenvba.vba import VBAProject
 
 XLWINGS_MODULE: Final = "xlwings"
-_WORKBOOK: Final = "xl/workbook.xml"
-_RELATIONS: Final = "xl/_rels/workbook.xml.rels"
-_TYPES: Final = "[Content_Types].xml"
-_MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-_OFFICE: Final = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-_CONTENT: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml"
 _MACRO_CONTENT: Final = "application/vnd.ms-excel.sheet.macroEnabled.main+xml"
-
-Parts = dict[str, bytes]
 
 
 def add_functions(path: Path | str, interpreter: str | None = None) -> Path:
@@ -62,14 +57,19 @@ def add_functions(path: Path | str, interpreter: str | None = None) -> Path:
     target = source if source.suffix.lower() == ".xlsm" else source.with_suffix(".xlsm")
     if target != source and target.exists():
         raise WorkbookError(f"{target.name} exists already; name that file, or move it away first")
-    parts = _read(source)
-    settings = read_settings(source) if _settings_part(parts) else {}
-    interpreter = this_interpreter() if interpreter is None else interpreter
-    _declare_macros(parts)
-    _write_settings(parts, sheet_data_xml(with_interpreter(settings, interpreter)))
-    _write_wizard_texts(parts)
-    _replace_by(target, parts)
+    save(target, with_functions(source, interpreter))
     return target
+
+
+def with_functions(source: Path | bytes, interpreter: str | None = None) -> bytes:
+    """The bytes of the .xlsm that a workbook (a file, or its bytes) becomes with the functions."""
+    draft = Draft(source)
+    settings = settings_of(draft.contents)
+    interpreter = this_interpreter() if interpreter is None else interpreter
+    draft.set_type(draft.workbook, _MACRO_CONTENT)  # else Excel does not open it as an .xlsm
+    _write_settings(draft, with_interpreter(settings, interpreter))
+    _write_wizard_texts(draft)
+    return _with_modules(draft.result(), draft.package.name)
 
 
 def xlwings_module() -> str:
@@ -89,53 +89,28 @@ def module_of(path: Path | str, name: str) -> str | None:
         raise WorkbookError(f"{Path(path).name}: its VBA cannot be read ({error})") from None
 
 
-def _read(path: Path) -> Parts:
-    try:
-        with zipfile.ZipFile(path) as package:
-            parts = {name: package.read(name) for name in package.namelist()}
-    except (OSError, zipfile.BadZipFile) as error:
-        raise WorkbookError(f"{path.name}: cannot be read as a workbook ({error})") from None
-    needed = {_WORKBOOK, _RELATIONS, _TYPES}
-    if not needed <= parts.keys() or b"</sheets>" not in parts[_WORKBOOK]:
-        raise WorkbookError(f"{path.name}: unusual inside; save it once in Excel, then try again")
-    if any(name.startswith("_xmlsignatures/") for name in parts):
-        raise WorkbookError(f"{path.name}: is digitally signed; remove the signature first")
-    return parts
-
-
-def _replace_by(target: Path, parts: Parts) -> None:
-    """Write beside the target first, so that a failure leaves the old file as it was."""
-    beside = target.with_name(f"~{target.stem}-{os.getpid()}.xlsm")
-    try:
-        with zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED) as package:
-            for part, content in parts.items():
-                package.writestr(part, content)
-        _add_modules(beside, target.name)
-        beside.replace(target)
-    except OSError as error:
-        words = f"cannot be written ({error.strerror}); close it in Excel first"
-        raise WorkbookError(f"{target.name}: {words}") from None
-    finally:
-        beside.unlink(missing_ok=True)
-
-
 # --- VBA -----------------------------------------------------------------------------------------
 
 
-def _add_modules(path: Path, name: str) -> None:
+def _with_modules(content: bytes, name: str) -> bytes:
+    """The workbook with the VBA modules; the library works on a file, so on one of its own."""
     from pyopenvba import ExcelFile
     from pyopenvba.exceptions import PyOpenVBAError
 
-    try:
-        with ExcelFile(path) as book:
-            project = book.vba_project() if book.has_vba_project() else book.add_vba_project()
-            if not _uses_add_in(book):
-                _put(book, project, XLWINGS_MODULE, xlwings_module())
-                _put(book, project, "Dictionary", _packaged_text("addin/Dictionary.cls"))
-            _put(book, project, MODULE_NAME, vba_module())
-            book.save()
-    except PyOpenVBAError as error:
-        raise WorkbookError(f"{name}: its VBA cannot be changed ({error})") from None
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "workbook.xlsm"
+        path.write_bytes(content)
+        try:
+            with ExcelFile(path) as book:
+                project = book.vba_project() if book.has_vba_project() else book.add_vba_project()
+                if not _uses_add_in(book):
+                    _put(book, project, XLWINGS_MODULE, xlwings_module())
+                    _put(book, project, "Dictionary", _packaged_text("addin/Dictionary.cls"))
+                _put(book, project, MODULE_NAME, vba_module())
+                book.save()
+        except PyOpenVBAError as error:
+            raise WorkbookError(f"{name}: its VBA cannot be changed ({error})") from None
+        return path.read_bytes()
 
 
 def _uses_add_in(book: ExcelFile) -> bool:
@@ -162,87 +137,38 @@ def _packaged_text(name: str) -> str:
 # --- the parts of the package --------------------------------------------------------------------
 
 
-def _substitute(parts: Parts, part: str, pattern: str, replacement: str) -> bool:
-    """Replace the first match in a part; false where there is none."""
-    text, count = re.subn(
-        pattern, lambda match: replacement, parts[part].decode("utf-8"), count=1, flags=re.DOTALL
-    )
-    parts[part] = text.encode("utf-8")
-    return bool(count)
-
-
-def _declare_macros(parts: Parts) -> None:
-    """Excel opens an .xlsm only if its main part is said to be one with macros."""
-    _substitute(parts, _TYPES, re.escape(f"{_CONTENT}.sheet.main+xml"), _MACRO_CONTENT)
-
-
-def _settings_part(parts: Parts) -> str:
-    """The part that holds the settings sheet, or nothing."""
-    sheet = re.search(rf'<sheet [^>]*name="{re.escape(SHEET)}"[^>]*>', parts[_WORKBOOK].decode())
+def _write_settings(draft: Draft, settings: dict[str, str]) -> None:
+    sheet = draft.sheet(SHEET)
     if sheet is None:
-        return ""
-    identity = re.search(r':id="([^"]+)"', sheet[0])
-    relations = re.findall(r"<Relationship [^>]*>", parts[_RELATIONS].decode())
-    for relation in relations:
-        if identity and f'Id="{identity[1]}"' in relation:
-            target = re.search(r'Target="([^"]+)"', relation)
-            return "xl/" + target[1].removeprefix("/xl/") if target else ""
-    return ""
-
-
-def _write_settings(parts: Parts, sheet_data: str) -> None:
-    if part := _settings_part(parts):
-        _substitute(parts, part, r"<dimension [^>]*/>", "")  # it may have more rows now
-        _substitute(parts, part, r"<sheetData/>|<sheetData>.*?</sheetData>", sheet_data)
+        draft.add_hidden_sheet(SHEET, sheet_xml(settings))
         return
-    part = _free(r"xl/worksheets/sheet{}.xml", parts)
-    identity = _free('Id="rId{}"', [parts[_RELATIONS].decode()])[4:-1]
-    numbers = [int(n) for n in re.findall(r'sheetId="(\d+)"', parts[_WORKBOOK].decode())]
-    parts[part] = (
-        '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
-        f'<worksheet xmlns="{_MAIN}"><cols><col min="1" max="2" width="40" customWidth="1"/></cols>'
-        f"{sheet_data}</worksheet>"
-    ).encode()
-    _substitute(
-        parts, _TYPES, "</Types>",
-        f'<Override PartName="/{part}" ContentType="{_CONTENT}.worksheet+xml"/></Types>',
-    )  # fmt: skip
-    _substitute(
-        parts, _RELATIONS, "</Relationships>",
-        f'<Relationship Id="{identity}" Type="{_OFFICE}/worksheet"'
-        f' Target="{part.removeprefix("xl/")}"/></Relationships>',
-    )  # fmt: skip
-    _substitute(
-        parts, _WORKBOOK, "</sheets>",
-        f'<sheet name="{SHEET}" sheetId="{max(numbers, default=0) + 1}" state="hidden"'
-        f' r:id="{identity}" xmlns:r="{_OFFICE}"/></sheets>',
-    )  # fmt: skip
+    for stated in draft.find(sheet.part, "worksheet/dimension"):  # it may have more rows now
+        draft.replace(sheet.part, stated, "")
+    data = draft.one(sheet.part, "worksheet/sheetData")
+    draft.replace(sheet.part, data, sheet_data_xml(settings))
 
 
-def _free(pattern: str, taken: Parts | list[str]) -> str:
-    """The first numbered name that does not occur yet."""
-    number = 1
-    while any(pattern.format(number) in text for text in taken):
-        number += 1
-    return pattern.format(number)
-
-
-def _write_wizard_texts(parts: Parts) -> None:
+def _write_wizard_texts(draft: Draft) -> None:
     """Categories and argument help. A workbook with categories of its own keeps those."""
-    if b"<functionGroups" not in parts[_WORKBOOK]:
-        _substitute(parts, _WORKBOOK, "</sheets>", f"</sheets>{function_groups_xml()}")
-    text = parts[_WORKBOOK].decode("utf-8")
+    part = draft.workbook
+    if not draft.find(part, "workbook/functionGroups"):
+        draft.insert_after(part, draft.one(part, "workbook/sheets"), function_groups_xml())
+    found = [e for e in draft.find(part, "workbook/extLst/ext")
+             if e.attributes.get("uri") == HELP_EXTENSION]  # fmt: skip
+    if found:
+        draft.replace(part, found[0], argument_help_xml(_other_helps(draft)))
+    elif lists := draft.find(part, "workbook/extLst"):
+        draft.append(part, lists[0], argument_help_xml())
+    else:
+        draft.append(part, draft.one(part, "workbook"), f"<extLst>{argument_help_xml()}</extLst>")
+
+
+def _other_helps(draft: Draft) -> str:
+    """The argument help of other macros, as it stands in the workbook."""
+    content = draft.read(draft.workbook).decode()
+    entries = re.findall(r"<x14:definedName .*?</x14:definedName>", content, re.DOTALL)
     known = functions()
-    others = [
-        entry[0]
-        for entry in re.finditer(r"<x14:definedName .*?</x14:definedName>", text, re.DOTALL)
-        if re.search(r'name="([^"]*)"', entry[0])[1] not in known  # type: ignore[index]
-    ]
-    ours = argument_help_xml().replace(
-        "</x14:definedNames>", f"{''.join(others)}</x14:definedNames>"
+    names = [re.search(r'name="([^"]*)"', entry) for entry in entries]
+    return "".join(
+        entry for entry, name in zip(entries, names, strict=True) if name and name[1] not in known
     )
-    if _substitute(parts, _WORKBOOK, r"<ext [^>]*\{8193D73E-.*?</ext>", ours):
-        return
-    if not _substitute(parts, _WORKBOOK, r"</extLst>\s*</workbook>", f"{ours}</extLst></workbook>"):
-        extended = f"<extLst>{ours}</extLst></workbook>"
-        _substitute(parts, _WORKBOOK, "</workbook>", extended)

@@ -7,6 +7,11 @@ from pathlib import Path
 from typing import Final
 from xml.sax.saxutils import escape
 
+from xlfuncs.xlsx.cell_references import MAX_ROW
+from xlfuncs.xlsx.contents import Contents
+from xlfuncs.xlsx.package import Package
+
+_MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 SHEET: Final = "xlwings.conf"
 INTERPRETER: Final = "INTERPRETER_WIN"
 # Modules that lie beside the workbook are not imported: a file called numpy.py there would be.
@@ -47,20 +52,26 @@ def fits_code_page(path: str) -> bool:
 
 def read_settings(path: Path | str) -> dict[str, str]:
     """The settings in a workbook, by their names in capitals; empty without the sheet."""
-    from openpyxl import load_workbook
+    return settings_of(Contents(Package.open(path)))
 
-    book = load_workbook(path, read_only=True)
-    try:
-        if SHEET not in book.sheetnames:
-            return {}
-        found = {}
-        for name, value in book[SHEET].iter_rows(max_col=2, values_only=True):
-            if name is None:
-                break
-            found[str(name).upper()] = "" if value is None else str(value)
+
+def settings_of(contents: Contents) -> dict[str, str]:
+    """The same from a workbook that is open already."""
+    found: dict[str, str] = {}
+    if SHEET not in [sheet.name for sheet in contents.sheets]:
         return found
-    finally:
-        book.close()
+    for row in range(1, MAX_ROW):
+        name, value = (_text(contents, row, column) for column in (1, 2))
+        if not name:
+            break
+        found[name.upper()] = value
+    return found
+
+
+def _text(contents: Contents, row: int, column: int) -> str:
+    cell = contents.cell_at(SHEET, row, column)
+    value = None if cell is None else contents.value(cell)
+    return "" if value is None else str(value)
 
 
 def with_interpreter(settings: dict[str, str], interpreter: str) -> dict[str, str]:
@@ -69,14 +80,23 @@ def with_interpreter(settings: dict[str, str], interpreter: str) -> dict[str, st
     return {INTERPRETER: "", **_ALWAYS, **settings, **named}
 
 
+def sheet_xml(settings: dict[str, str]) -> str:
+    """The part of a new sheet with the settings."""
+    return (
+        '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+        f'<worksheet xmlns="{_MAIN}"><cols><col min="1" max="2" width="40" customWidth="1"/></cols>'
+        f"{sheet_data_xml(settings)}</worksheet>"
+    )
+
+
 def sheet_data_xml(settings: dict[str, str]) -> str:
     """The cells of the settings sheet: names in A, values in B, from A1 on without a gap."""
-    xml = "".join(
+    place = len(settings) + 2
+    rows = "".join(
         f'<row r="{i}">{_cell(f"A{i}", name)}{_cell(f"B{i}", value)}</row>'
         for i, (name, value) in enumerate(settings.items(), start=1)
     )
-    place = len(settings) + 2
-    return f'<sheetData>{xml}<row r="{place}">{_cell(f"A{place}", _NOTE)}</row></sheetData>'
+    return f'<sheetData>{rows}<row r="{place}">{_cell(f"A{place}", _NOTE)}</row></sheetData>'
 
 
 def _cell(place: str, text: str) -> str:

@@ -42,6 +42,8 @@ ERROR_NUMBERS: Final = {
 BUILT_IN_GROUPS: Final = 19
 _FIRST_GROUP: Final = BUILT_IN_GROUPS + 1
 
+HELP_EXTENSION: Final = "{8193D73E-4604-4355-AFF4-8A2333D13BE4}"
+
 # Names that the body of a function uses.
 _USED: Final = frozenset(
     {"APPLICATION", "CVERR", "ERR", "FAILED", "FROMPYTHON", "K", "PASSED", "THISWORKBOOK", "XLPY"}
@@ -147,8 +149,11 @@ def function_groups_xml() -> str:
     return f'<functionGroups builtInGroupCount="{BUILT_IN_GROUPS}">{groups}</functionGroups>'
 
 
-def argument_help_xml() -> str:
-    """The help on each argument for the function wizard ([MS-OFFMACRO2] section 2.2.5.3)."""
+def argument_help_xml(others: str = "") -> str:
+    """The help on each argument for the function wizard ([MS-OFFMACRO2] section 2.2.5.3).
+
+    `others` are entries for other macros; they come after ours.
+    """
     names = "".join(
         f'<x14:definedName name="{function.name}">'
         f'<x14:argumentDescriptions count="{len(function.args)}">'
@@ -160,9 +165,9 @@ def argument_help_xml() -> str:
         for function in functions().values()
     )
     return (
-        '<ext uri="{8193D73E-4604-4355-AFF4-8A2333D13BE4}"'
+        f'<ext uri="{HELP_EXTENSION}"'
         ' xmlns:x14="http://schemas.microsoft.com/office/spreadsheetml/2009/9/main">'
-        f"<x14:definedNames>{names}</x14:definedNames></ext>"
+        f"<x14:definedNames>{names}{others}</x14:definedNames></ext>"
     )
 
 
