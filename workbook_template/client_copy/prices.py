@@ -17,10 +17,11 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from workbook_template.client_copy.scope import Scope, cell_value, place_of
+from workbook_template.client_copy.scope import Scope
 from xlfuncs.catalogue.registry import functions as declared
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.workbooks.our_tables.named_cells import cell_value, place_of
 from xlfuncs.workbooks.recalculating.engine import Evaluation, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import CellValue, Contents

@@ -22,9 +22,10 @@ from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import DIMENSIONS, SYSTEMS, from_base, parse
 from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.workbooks.our_tables.named_cells import cell_value, place_of
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
-from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, parse_area, split_sheet
-from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
+from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area
+from xlfuncs.xlsx.contents import Contents, Sheet
 from xlfuncs.xlsx.sheet_cells import Cell
 
 ROWS_OF_A_SECTION_TITLE = 2  # its band and its words stand above its first setting
@@ -132,18 +133,6 @@ def _units_cell(contents: Contents) -> Position | None:
 def _system(contents: Contents, units_cell: Position | None) -> str:
     value = cell_value(contents, units_cell) if units_cell is not None else None
     return str(value) if value in SYSTEMS else SYSTEMS[0]
-
-
-def place_of(text: str) -> Position | None:
-    """The single cell that the text of a defined name means, if it is one."""
-    sheet, rest = split_sheet(text)
-    area = parse_area(rest, sheet or "")
-    return (area.sheet, area.first_row, area.first_column) if area and area.single else None
-
-
-def cell_value(contents: Contents, place: Position) -> CellValue:
-    cell = contents.cell_at(*place)
-    return None if cell is None else contents.value(cell)
 
 
 def _hidden(contents: Contents, sheet: Sheet) -> Iterator[Area]:

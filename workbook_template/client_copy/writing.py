@@ -10,10 +10,10 @@ from workbook_template.client_copy.drawings import Art, copy_drawing
 from workbook_template.client_copy.pages import NOTICE, DeliveredInputs, Fact
 from workbook_template.client_copy.parts import Part, assembled, defined_names
 from workbook_template.client_copy.plain import CannotKeep, PlainWriter, literal
-from workbook_template.client_copy.scope import place_of
 from workbook_template.client_copy.sheets import SheetJob, sheet_xml
 from workbook_template.client_copy.styles import CopyStyles
 from xlfuncs.workbooks.formulas.origins import Origin
+from xlfuncs.workbooks.our_tables.named_cells import place_of
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import CellValue, Sheet
 

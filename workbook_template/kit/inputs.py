@@ -1,10 +1,9 @@
-"""What a workbook is filled with: settings by name, tables as rows by column name."""
+"""The inputs of the invented farm, and published tables as inputs."""
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,17 +11,9 @@ from typing import Any
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.units import from_base
+from xlfuncs.workbooks.our_tables.inputs import Inputs, Rows
 
-Rows = Sequence[Mapping[str, Any]]
-
-
-@dataclass(frozen=True)
-class Inputs:
-    """Settings and tables; `invented` marks demo data, which every page then says."""
-
-    settings: Mapping[str, Any] = field(default_factory=dict)
-    tables: Mapping[str, Rows] = field(default_factory=dict)
-    invented: bool = False
+__all__ = ["Inputs", "Rows", "invented_farm", "published", "read_rows"]
 
 
 def example_folder(system: str) -> Path:

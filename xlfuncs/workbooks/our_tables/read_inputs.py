@@ -1,0 +1,142 @@
+"""Reading the inputs out of a workbook in use, whatever program saved it last.
+
+    found = read_inputs(Path("garden.xlsx"))
+    found.inputs.tables["Beds"]   # rows by column name, units as typed
+    found.notes                   # what an input cell held that is no input
+
+Tables and settings are found by their names, so that sheets may be moved and renamed, rows and
+columns inserted, and columns deleted that are not needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from xlfuncs.catalogue.arguments import is_blank
+from xlfuncs.errors import CellError
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.columns import Column
+from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.workbooks.our_tables.inputs import Inputs
+from xlfuncs.workbooks.our_tables.marks import Marks, read_marks
+from xlfuncs.workbooks.our_tables.named_cells import named_cells
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, column_of, tables_in
+from xlfuncs.xlsx.cell_references import cell_name
+from xlfuncs.xlsx.contents import Contents
+from xlfuncs.xlsx.package import Package
+
+_FIRST_DAY = {False: datetime(1899, 12, 30), True: datetime(1904, 1, 1)}
+_LAST_DAY = 2_958_465  # of the year 9999
+
+
+@dataclass(frozen=True)
+class Reading:
+    """The inputs of a workbook, what it says of itself, and what could not be read as input."""
+
+    contents: Contents
+    marks: Marks
+    inputs: Inputs
+    tables: Mapping[str, TableInWorkbook]
+    notes: list[str] = field(default_factory=list)
+
+
+def read_inputs(source: Path | bytes | Contents) -> Reading:
+    """Raises WorkbookError for a file that is no workbook of the template, or of a newer one."""
+    contents = source if isinstance(source, Contents) else Contents(Package.open(source))
+    marks = read_marks(contents)
+    reader = _Reader(contents, marks.system)
+    tables = tables_in(contents, {})
+    settings = reader.settings()
+    rows = {name: reader.rows(table) for name, table in tables.items()}
+    inputs = Inputs(settings, rows, marks.invented)
+    return Reading(contents, marks, inputs, tables, reader.notes)
+
+
+class _Reader:
+    def __init__(self, contents: Contents, system: str) -> None:
+        self.contents, self.system = contents, system
+        self.notes: list[str] = []
+
+    def settings(self) -> dict[str, Any]:
+        places, found = named_cells(self.contents), {}
+        for setting in SETTINGS:
+            place = places.get(setting.name)
+            if place is None:
+                continue
+            value = self._value(place, setting, setting.unit(self.system))
+            if value is not None:
+                found[setting.name] = value
+            elif setting.default is not None:
+                found[setting.name] = ""  # somebody cleared it
+        return found
+
+    def rows(self, table: TableInWorkbook) -> list[dict[str, Any]]:
+        """Every row down to the last that is filled, also those typed right below the table."""
+        units = {name: self._unit(table, name) for name in table.places}
+        rows = []
+        for number in self._row_numbers(table):
+            row = {}
+            for name, column in table.places.items():
+                place = (table.sheet, number, column)
+                value = self._value(place, table.table[name], units[name])
+                if value is not None:
+                    row[name] = value
+            rows.append(row)
+        while rows and not rows[-1]:
+            rows.pop()
+        return rows
+
+    def _row_numbers(self, table: TableInWorkbook) -> Iterator[int]:
+        area = table.placed.area
+        last = area.last_row - table.placed.total_rows
+        yield from range(area.first_row + table.placed.header_rows, last + 1)
+        if table.placed.total_rows:
+            return
+        number = last + 1
+        while any(self._is_filled(table.sheet, number, c) for c in table.places.values()):
+            yield number
+            number += 1
+
+    def _is_filled(self, sheet: str, row: int, column: int) -> bool:
+        cell = self.contents.cell_at(sheet, row, column)
+        return cell is not None and not is_blank(self.contents.value(cell))
+
+    def _unit(self, table: TableInWorkbook, name: str) -> str:
+        """The unit that a column's header states, else the workbook's."""
+        header = table.placed.columns[table.places[name] - table.placed.area.first_column]
+        match = column_of(header, table.table)
+        return (match[1] if match else "") or table.table[name].unit(self.system)
+
+    def _value(self, place: Position, column: Column, unit: str) -> Any:
+        """What was typed: a number, a date for dates, text; None for nothing."""
+        cell = self.contents.cell_at(*place)
+        if cell is None:
+            return None
+        value = self.contents.value(cell)
+        where = f"{place[0]}!{cell_name(place[1], place[2])}"
+        if cell.formula_start >= 0:
+            formula = cell.formula or "a formula"
+            self.notes.append(f"{where}: your formula ={formula} becomes its value, {value}")
+        if isinstance(value, CellError):
+            self.notes.append(f"{where}: {value} is no input; left blank")
+            return None
+        if is_blank(value):
+            return None
+        if type(value) is float:
+            return self._number(value, column, unit)
+        return value
+
+    def _number(self, value: float, column: Column, unit: str) -> Any:
+        if column.dimension == "date" and 0 < value < _LAST_DAY:
+            return self._moment(value)
+        if unit != column.unit(self.system):  # the header was changed to another unit
+            return f"{value:.15g} {unit}"
+        return value
+
+    def _moment(self, value: float) -> date:
+        moment = _FIRST_DAY[self.contents.dates_from_1904] + timedelta(days=value)
+        return moment.date() if value == int(value) else moment
