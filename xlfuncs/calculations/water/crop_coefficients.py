@@ -55,6 +55,19 @@ def crop_coefficient(
     return np.where(np.less(age, 0) | np.greater(fading, late_days), 0.0, value)
 
 
+def fitted_stages(stage_days: Numbers, days: Numbers) -> Numbers:
+    """Lengths of the four stages stretched to the days that a crop stands, (rows, 4) and (rows,).
+
+    Each stage keeps its share of the table's season, in whole days; the remainder goes to
+    mid-season. FAO-56 gives lengths for one region and date; the dates planted are the grower's.
+    """
+    lengths = np.asarray(stage_days, dtype=float)
+    whole = np.maximum(lengths.sum(axis=-1, keepdims=True), 1e-9)
+    fitted = np.rint(lengths * np.asarray(days, dtype=float)[..., None] / whole)
+    fitted[..., 2] += np.asarray(days, dtype=float) - fitted.sum(axis=-1)
+    return np.asarray(fitted)
+
+
 def root_depth(
     age: Numbers,
     initial_days: Numbers,
