@@ -10,7 +10,7 @@ from typing import Any
 from workbook_template.kit.book import Book, Values, save
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
-from workbook_template.kit.spills import spill
+from workbook_template.kit.spills import write_results
 from workbook_template.kit.written import Written
 from workbook_template.sheets.money.cost import LIVES
 from workbook_template.sheets.order import FIRST, modules
@@ -110,13 +110,14 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     return Inputs({}, tables)
 
 
-def write(system: str, inputs: Inputs) -> Book:
-    """All sheets, their formulas still without values."""
-    book = Book(system, inputs)
+def write(system: str, inputs: Inputs, *, spills: bool = False) -> Book:
+    """All sheets, their formulas still without values; with `spills` for Excel."""
+    book = Book(system, inputs, spills=spills)
     for module in modules():
         module.write(book)
     book.define_lists()
     book.show_first(FIRST)
+    write_results(book)
     return book
 
 
@@ -127,9 +128,7 @@ def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> B
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
     with collection_put_off():
-        book = write(system, inputs)
-        if macros:
-            spill(book)
+        book = write(system, inputs, spills=macros)
         evaluation = evaluate(Written(book), worksheet_callables())
         _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
         finished = book.finish(evaluation.values)

@@ -7,7 +7,7 @@ show the same as a spreadsheet program.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -15,10 +15,9 @@ from typing import Any
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from workbook_template.kit.formulas import Place, escaped
+from workbook_template.kit.answers import Answer
+from workbook_template.kit.formulas import Place, call, escaped
 from workbook_template.kit.inputs import Inputs
-from workbook_template.kit.page import Page
-from workbook_template.kit.spills import Whole
 from workbook_template.kit.style import Styles
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, DeclarationError
@@ -28,11 +27,12 @@ Values = Mapping[str, Mapping[tuple[int, int], Any]]
 
 
 class Book:
-    """One workbook being written."""
+    """One workbook being written; with `spills` for Excel, where answers spill into cells."""
 
-    def __init__(self, system: str, inputs: Inputs) -> None:
+    def __init__(self, system: str, inputs: Inputs, *, spills: bool = False) -> None:
         self.system = system
         self.inputs = inputs
+        self.spills = spills
         self._buffer = BytesIO()
         self.workbook = xlsxwriter.Workbook(self._buffer, {"in_memory": True})
         self.workbook.set_calc_mode("auto", calc_id=191029)
@@ -42,7 +42,7 @@ class Book:
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
-        self.wholes: list[Whole] = []  # blocks of one answer each
+        self.answers: list[Answer] = []  # that spill on the sheet Results
         self._when_computed: list[Callable[[Values], None]] = []
 
     def when_computed(self, use: Callable[[Values], None]) -> None:
@@ -65,12 +65,19 @@ class Book:
         self.workbook.close()
         return self._buffer.getvalue()
 
-    def page(
-        self, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
-        published: bool = False,
-    ) -> Page:  # fmt: skip
-        """A new sheet; `published` where its figures are not the invented farm's."""
-        return Page(self, name, title, intro, widths, published)
+    def answer(self, sheet: str, rows: int, name: str, /, *args: str, **named: str) -> Answer:
+        """The answer of a function on the whole, of which cells of a sheet read so many rows.
+
+        For a formula in a table read the call itself: a row that is typed below the table reads
+        further down, where nothing has spilled.
+        """
+        asked = call(name, *args, **named)
+        if not self.spills:
+            return Answer(asked)
+        number = sum(answer.function.name == name for answer in self.answers) + 1
+        spilled = f"{name.lower()}_result" + (f"_{number}" if number > 1 else "")
+        self.answers.append(Answer(asked, spilled, sheet, rows))
+        return self.answers[-1]
 
     def show_first(self, name: str) -> None:
         """Move a sheet to the front and open the workbook on it."""

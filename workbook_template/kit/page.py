@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
+from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
 
+from workbook_template.kit.answers import Answer
+from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import Place, in_row, in_table
-from workbook_template.kit.spills import Whole
 from workbook_template.kit.worksheet import TemplateSheet
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 from xlfuncs.units import DIMENSIONS, from_base
-
-if TYPE_CHECKING:
-    from workbook_template.kit.book import Book
 
 INVENTED = "Invented farm: no figure here is real."
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
@@ -45,11 +43,14 @@ class Computed:
 
 
 class Page:
-    """One sheet, written from the top down; `row` is the next free row."""
+    """One sheet, written from the top down; `row` is the next free row.
+
+    `published` where its figures are not the invented farm's.
+    """
 
     def __init__(
-        self, book: Book, name: str, title: str, intro: str, widths: Sequence[float],
-        published: bool,
+        self, book: Book, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
+        published: bool = False,
     ) -> None:  # fmt: skip
         self.book, self.name, self.styles = book, name, book.styles
         self.sheet = book.workbook.add_worksheet(name, worksheet_class=TemplateSheet)
@@ -235,9 +236,13 @@ class Page:
         self.row = first + len(rows) + 1
         return first
 
+    def answer(self, rows: int, name: str, /, *args: str, **named: str) -> Answer:
+        """An answer that cells of this page read, see Book.answer."""
+        return self.book.answer(self.name, rows, name, *args, **named)
+
     def whole(
         self,
-        formula: str,
+        asked: str | Answer,
         headers: Sequence[tuple[str, str]],
         rows: int,
         *,
@@ -248,22 +253,24 @@ class Page:
     ) -> int:
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
-        For Excel one formula that spills takes the place of the cells (see `spills`).
+        Of a call in words, one formula that spills takes the place of the cells for Excel; give an
+        Answer where something else is written into the block afterwards.
 
         `ready` is a condition, without our functions, under which there is anything to compute;
         the number of rows stands in a cell of its own, so that a program without our functions
         believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
         such a program believes too. Gives the first data row.
         """
+        answer = asked if isinstance(asked, Answer) else Answer(asked)
         count_row = self.row
         self.text(count_row, col, "Rows", self.styles.note)
-        self.formula(count_row, col + 1, f"IF({ready},ROWS({formula}),0)", "count",
+        self.formula(count_row, col + 1, f"IF({ready},ROWS({answer.call}),0)", "count",
                      style=self.styles.note)  # fmt: skip
         count = f"${xl_col_to_name(col + 1)}${count_row + 1}"
         self.row += 1
 
         def cell(j: int, dimension: str) -> str:
-            found = f"INDEX({formula},{{n}},{j})"
+            found = answer.item(j)
             if dash:
                 there = f'{found}<>""' if dimension == "text" else f"ISNUMBER({found})"
                 found = f'IF({there},{found},"–")'
@@ -271,10 +278,24 @@ class Page:
 
         cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
         first = self.grid(headers, [cells] * rows, col=col, styles=styles)
-        self.book.wholes.append(
-            Whole(self.sheet, formula, count, (first, col), (rows, len(headers)), dash)
-        )
+        if self.book.spills and isinstance(asked, str):
+            last = first + rows - 1, col + len(headers) - 1
+            shown = 'IF({found}="","–",{found})' if dash else "{found}"
+            self.spill((first, col), last, answer.call, count, shown)
         return first
+
+    def spill(
+        self, first: tuple[int, int], last: tuple[int, int], call: str, count: str, shown: str
+    ) -> None:
+        """One formula over a block for all items of a call; `shown` says how {found} is shown.
+
+        Rows beyond `count`, a formula too, are blank.
+        """
+        row = f"ROW({xl_range_abs(*first, last[0], first[1])})-{first[0]}"
+        col = f"COLUMN({xl_range_abs(*first, first[0], last[1])})"
+        col = f"({col}-{first[1]})" if first[1] else col
+        items = shown.replace("{found}", f"INDEX({call},{row},{col})")
+        self.sheet.spill(first, last, f'IF({row}+0*{col}>{count},"",{items})')
 
     # --- tables ---
 

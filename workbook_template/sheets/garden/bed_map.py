@@ -51,7 +51,7 @@ LABEL = LINE_1 + MOST_LINES
 
 
 def write(book: Book) -> None:
-    page = book.page("Map", "Map", "Beds, lines and pipes to scale.", widths=(16, *[9] * 28, 18))
+    page = Page(book, "Map", "Map", "Beds, lines and pipes to scale.", widths=(16, *[9] * 28, 18))
     for words in WORDS:
         page.text(page.row, 0, words, page.styles.aside)
         page.row += 1
@@ -128,7 +128,7 @@ def _figures(book: Book, page: Page, beds: int) -> list[str]:
     def optional(name: str, otherwise: str) -> str:
         return f'IF({of(name)}="",{otherwise},{of(name)})'
 
-    places = call("BED_POSITIONS", column("C"), column("D"), column("E"))
+    places = page.answer(beds, "BED_POSITIONS", column("C"), column("D"), column("E"))
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
     planted = f"{of('strip_width')}*{optional('strips', '1')}"
     across = optional("bed_top_width", planted)
@@ -145,7 +145,7 @@ def _figures(book: Book, page: Page, beds: int) -> list[str]:
         f'IF({of("counted")}="yes","on",IF({of("counted")}="off","off",""))',
         f'IF($B{{row}}="","",{of("distance")})', f'IF($B{{row}}="","",{of("length")})',
         f'IF($B{{row}}="","",{optional("branch", "0")})',
-        *(drawn(f"INDEX({places},{{n}},{j})") for j in (1, 2, 3, 4)),
+        *(drawn(places.item(j)) for j in (1, 2, 3, 4)),
         drawn(f"IF(ISTEXT({of('branch_start')}),{start},N({of('branch_start')}))"),
         drawn(f"IFERROR(({width})/2,0)"),
         f'IF($B{{row}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call, checked
-from workbook_template.kit.page import Computed
+from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.water.bed_pressure import what_arrives, what_it_is
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import to_base
@@ -121,7 +121,8 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ..
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Beds",
         "Beds",
         "One row a bed; type the next one in the first free row. A bed that is off or cannot be"

@@ -30,7 +30,8 @@ SOIL_SOURCE = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Soils",
         "Soils",
         "What soils hold and take in. A published table to start from, in your units.",
@@ -40,7 +41,8 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     page.table(SOILS, spare=3, widths={"soil": 22, **dict.fromkeys(SOILS.names[1:], 11)})
     _your_soil(book, page)
-    page = book.page(
+    page = Page(
+        book,
         "Crops",
         "Crops",
         "What crops use. A published table to start from, in your units.",

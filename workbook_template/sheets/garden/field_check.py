@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call, escaped
-from workbook_template.kit.page import Computed
+from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.water.pressure import DELIVERY
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
 
@@ -30,8 +30,8 @@ CLASSES = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Field check", "Field check", "What was measured in the garden, beside the plan.",
+    page = Page(
+        book, "Field check", "Field check", "What was measured in the garden, beside the plan.",
     )  # fmt: skip
     page.note(FIELD_CHECKS.help, columns=WIDTH, lines=1)
     page.note(WORDS, columns=WIDTH, lines=2)
@@ -39,8 +39,9 @@ def write(book: Book) -> None:
     page.table(FIELD_CHECKS, _of_check(book), widths={
         "bed": 16, "note": 14, "planned_flow": 10, "flow_difference": 10,
         "planned_far_pressure": 12, "pressure_difference": 12, "words": 50})  # fmt: skip
-    page = book.page(
-        "Catch test", "Catch test", "How evenly the emitters of a bed give, by cups under them.",
+    page = Page(
+        book, "Catch test", "Catch test",
+        "How evenly the emitters of a bed give, by cups under them.",
     )  # fmt: skip
     page.note(CATCH_TESTS.help, columns=CUPS, lines=2)
     page.note(CLASSES, columns=CUPS, lines=2)

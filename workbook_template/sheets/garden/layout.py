@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_col_to_name
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.kit.formulas import Place
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
 
@@ -32,7 +32,8 @@ INSET, FIRST_PLANTING, REACH, FOUND, FEWEST = 1, 2, 7, 8, 9  # columns of the co
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Line layout",
         "Line layout",
         "How many drip lines one bed needs, where they lie across it, and which line the soil"
@@ -88,21 +89,21 @@ def _comparison(book: Book, page: Page) -> int:
         f'IF(layout_strip_width="","",{if_given("layout_strips")})',
         if_given("layout_strip_width"), if_given("layout_spacing"), str(MOST),
     )  # fmt: skip
-    table, check = call("LINE_LAYOUTS", *arguments), checked("LINE_LAYOUTS", *arguments)
+    layouts = page.answer(MOST, "LINE_LAYOUTS", *arguments)
     any_asked = "+".join(f'({c}{names + 1}<>"")' for c in letters)
     ready = f"AND(N(layout_width)>0,N(layout_wetted)>0,{any_asked}>0)"
     page.formula(
-        names, FOUND, f'IF({ready},{check},"Give a width, a soil and a planting")', "text",
+        names, FOUND, f'IF({ready},{layouts.check},"Give a width, a soil and a planting")', "text",
         style=page.styles.words,
     )  # fmt: skip
     page.book.name("layout_state", page.name, names, FOUND)
     headers = [("Lines", "count"), ("Edge to first line", "width"),
                *((title, "width") for title, _, _ in PLANTINGS),
                ("Wet to each side", "width"), ("Finding", "text"), ("Fewest", "text")]  # fmt: skip
-    cells = [f'IF(layout_state="ok",INDEX({table},{{n}},{j}),"")' for j in range(1, 10)]
+    cells = [f'IF(layout_state="ok",{layouts.item(j)},"")' for j in range(1, 10)]
     for k, letter in enumerate(letters, FIRST_PLANTING):
         cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
-    fewest = f'IF(layout_state="ok",IF(INDEX({table},{{n}},10),"fewest","–"),"")'
+    fewest = f'IF(layout_state="ok",IF({layouts.item(10)},"fewest","–"),"")'
     first = page.grid(headers, [[*cells, fewest]] * MOST)
     last = first + MOST
     found = f'MATCH("fewest",$J${first + 1}:$J${last},0)'
@@ -125,10 +126,10 @@ def _positions(page: Page, first: int) -> None:
         name="lines_laid",
     )  # fmt: skip
     inset = f"INDEX($B${first + 1}:$B${first + MOST},lines_laid)"
-    offsets = call("LINE_OFFSETS", "layout_width", "lines_laid", inset)
+    offsets = page.answer(MOST, "LINE_OFFSETS", "layout_width", "lines_laid", inset)
     rows = [
         [f'IF(N(lines_laid)<{i},"",{i})',
-         f'IF(N(lines_laid)<{i},"",INDEX({offsets},{i},1))',
+         f'IF(N(lines_laid)<{i},"",{offsets.item(1, i)})',
          f'IF(N(lines_laid)<{i},"",B{{row}}-B{page.row + i})' if i > 1 else ""]
         for i in range(1, MOST + 1)
     ]  # fmt: skip
@@ -147,14 +148,14 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     flows = book.column("Lines", "flow_of_emitter")
     spacings = book.column("Lines", "emitter_spacing")
     arguments = (spacings, flows, "layout_wetted", "layout_intake")
-    advice, check = call("LINE_ADVICE", *arguments), checked("LINE_ADVICE", *arguments)
+    advice = page.answer(rows, "LINE_ADVICE", *arguments)
     ready = f"AND(N(layout_wetted)>0,N(layout_intake)>0,COUNT({flows})>0)"
     missing = (
         'IF(N(layout_wetted)=0,"Choose a soil on Setup",IF(N(layout_intake)=0,"The intake rate of'
         ' this soil is not known: measure it with a ring","No line with a flow yet"))'
     )
     page.text(page.row, 0, "Check")
-    page.formula(page.row, 1, f"IF({ready},{check},{missing})", "text",
+    page.formula(page.row, 1, f"IF({ready},{advice.check},{missing})", "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("line_advice_state", page.name, page.row, 1)
     page.row += 1
@@ -167,8 +168,8 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     cells = [
         f'IF({line}="","",{line})', f'IF($A{{row}}="","",INDEX({flows},{{n}}))',
         f'IF($A{{row}}="","",INDEX({spacings},{{n}}))',
-        *(f'IF({known},"",INDEX({advice},{{n}},{j}))' for j in (1, 2, 3)),
-        f'IF($F{{row}}="","",INDEX({advice},{{n}},4))',
+        *(f'IF({known},"",{advice.item(j)})' for j in (1, 2, 3)),
+        f'IF($F{{row}}="","",{advice.item(4)})',
     ]  # fmt: skip
     reason = len(headers) - 1
     first = page.grid(headers, [cells] * rows, styles={reason: page.styles.aside})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
-from workbook_template.kit.page import Computed
+from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.garden.lines import LINES, PIPES
 
 SHEETS = (
@@ -35,7 +35,8 @@ CAUTION = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Lines",
         "Lines and pipes",
         "What you could lay, as its data sheet gives it; flow is said at the rated pressure.",

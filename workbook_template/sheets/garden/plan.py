@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
-from workbook_template.kit.page import SPARE_ROWS, Computed
+from workbook_template.kit.page import SPARE_ROWS, Computed, Page
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import to_base
@@ -33,7 +33,8 @@ CROPS_A_BED = 2  # rows for so many, one after the other
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Plan",
         "Bed plan",
         "One row a crop in a bed, with its first and last day of watering. Without a row a bed"

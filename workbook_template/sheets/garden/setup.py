@@ -5,13 +5,15 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
+from workbook_template.kit.page import Page
 from xlfuncs.tables.settings import LEDGER_AND_YEARS, SECTIONS
 
 SHEETS = (SheetFor("Setup", (GROWER, CONSULTANT, BOOKKEEPER), client=ForClient()),)
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Setup",
         "Setup",
         "Tinted, framed cells are for you to fill in; everything else is computed.",

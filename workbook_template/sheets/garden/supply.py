@@ -50,8 +50,8 @@ WORKS = ("least_flow", "greatest_flow", "least_inlet")
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Supply", "Supply and head assembly",
+    page = Page(
+        book, "Supply", "Supply and head assembly",
         "What reaches the start of the main at each flow. Fill in what your supply and parts are.",
         widths=WIDTHS,
     )  # fmt: skip
@@ -215,11 +215,12 @@ def _curve(book: Book, page: Page) -> None:
     page.formula(state, 1, words, "text", style=page.styles.aside)
     book.name("head_state", page.name, state, 1)
     least = f"MIN({_pump_flows(book)})"
-    flow, behind = f"{xl_col_to_name(FINE)}{{row}}", call("HEAD_PRESSURE", *arguments)
+    flow = f"{xl_col_to_name(FINE)}{{row}}"
+    behind = page.answer(POINTS, "HEAD_PRESSURE", *arguments)
     fine = [
         f'IF(supply_state="ok",{least}+(supply_greatest_flow-{least})*({{n}}-1)/{POINTS - 1},"")',
         f'IF(supply_state="ok",{pressure_at(book, flow)},"")',
-        f'IF(head_state="ok",INDEX({behind},{{n}},1),"")',
+        f'IF(head_state="ok",{behind.item(1)},"")',
     ]
     headers = (("Flow", "flow"), ("Supply", "pressure"), ("Start of the main", "pressure"))
     page.row = top
@@ -287,15 +288,17 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     page.result_row(title, f'IF(N({flow})=0,"",{flow})', "flow", "Flow delivered, from Pressure",
                     strong=True)  # fmt: skip
     columns = (*LOSSES, *WORKS)
-    through = call("HEAD_ASSEMBLY", flow, pressure_at(book, flow), *_parts(book, *columns))
+    parts = book.places["HeadParts"].rows
+    through = page.answer(
+        parts, "HEAD_ASSEMBLY", flow, pressure_at(book, flow), *_parts(book, *columns)
+    )
     ready = f'OR($A{{row}}="",head_state<>"ok",N({flow})=0)'
     part = f"INDEX({book.column('HeadParts', 'part')},{{n}})"
-    found = [f"INDEX({through},{{n}},{j})" for j in (1, 2, 3)]
+    found = [through.item(j) for j in (1, 2, 3)]
     found[2] = f'IF({found[2]}="","{NOTHING_BROKEN}",{found[2]})'
     row = [f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)]
     headers = (("Part", "text"), ("Before it", "pressure"), ("Behind it", "pressure"),
                ("Limits", "text"))  # fmt: skip
-    parts = book.places["HeadParts"].rows
     first = page.grid(headers, [row] * parts, styles={3: page.styles.shown("text")})
     page.row -= 1
     return f"$D${first + 1}:$D${first + parts}"

@@ -22,7 +22,8 @@ COMPLETE = '{month}="",{max_temperature}="",{min_temperature}="",latitude="",sit
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Weather",
         "Weather by month",
         "Twelve rows from a climate table of a station near you.",

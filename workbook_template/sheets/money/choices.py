@@ -35,7 +35,8 @@ FIT_ROWS = 14
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Layout choices",
         "Layout choices",
         "Every line with rolls on the price list, with each number of lines a bed; the cheapest"

@@ -38,7 +38,8 @@ AREAS = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Cost",
         "Cost",
         "What a season costs, by the lives of parts below and Running cost on Setup.",

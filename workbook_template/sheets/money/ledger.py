@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
-from workbook_template.kit.page import Computed
+from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.ledger import LEDGER
 
 SHEETS = (SheetFor("Ledger", (BOOKKEEPER,), group="ledger"),)
@@ -74,7 +74,8 @@ def _computed(book: Book) -> tuple[Computed, ...]:
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Ledger",
         "Ledger",
         "One row a bill, a receipt, a day of labour; refunds negative. For a bill by meter give"

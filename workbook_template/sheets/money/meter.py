@@ -17,7 +17,8 @@ BESIDE = 11  # column of the block beside the table
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Meter",
         "Water meter",
         "One row a reading, in order of date. Estimates between true readings are set aside; a"

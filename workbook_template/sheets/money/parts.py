@@ -36,7 +36,8 @@ WINTER = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Parts",
         "Parts",
         "Every part along the water's way from tap to line end, counted from the beds by the"
@@ -50,7 +51,8 @@ def write(book: Book) -> None:
     pieces = _pieces(book, page)
     page.row = top
     _counted(book, page, pieces)
-    fit = book.page(
+    fit = Page(
+        book,
         "Connections",
         "Connections and backflow",
         "The parts in the order in which the water meets them, and whether each fits the one"
@@ -129,8 +131,9 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
     def rule(column: str) -> str:
         return book.column("CountingRules", column)
 
-    counts = call(
-        "PARTS_COUNT", laterals=pieces["laterals"], line_lengths=pieces["cut"],
+    rows = book.places["CountingRules"].rows
+    counts = page.answer(
+        rows, "PARTS_COUNT", laterals=pieces["laterals"], line_lengths=pieces["cut"],
         distance=pieces["distance"], parts=rule("part"), counted_by=rule("counted_by"),
         each=rule("each"), every=rule("every"), only_line=rule("only_line"),
         spare_share=rule("spare_share"), least_spares=rule("least_spares"),
@@ -139,15 +142,12 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
         trimming="trimming", turns="N(main_turns)",
     )  # fmt: skip
     page.section("Parts by the counting rules")
-    rows = book.places["CountingRules"].rows
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"
     page.text(page.row, 0, "Ready")
     page.formula(page.row, 1, f'IF({ready},"yes","no")', "text", style=page.styles.aside)
     given = f'OR($B${page.row + 1}<>"yes",INDEX({rule("part")},{{n}})="")'
     page.row += 1
-    part, number, spares, length, words = (
-        f"INDEX({counts},{{n}},{j})" for j in range(1, len(PART_COLUMNS) + 1)
-    )
+    part, number, spares, length, words = (counts.item(j) for j in range(1, len(PART_COLUMNS) + 1))
     by_length = "N($D{row})>0"
     cells = [
         f'IF({given},"",{part})',
@@ -180,7 +180,7 @@ def _fault() -> Computed:
 def _backflow(page: Page) -> None:
     names = ("preventer", "valves_after", "pressure_hours", "preventer_height")
     ready = ",".join(f'{name}<>""' for name in names)
-    notes = call("BACKFLOW_NOTES", *names, "injection", "back_pressure")
+    notes = page.answer(NOTES, "BACKFLOW_NOTES", *names, "injection", "back_pressure")
     page.section("Notes on backflow")
     first = page.whole(notes, (("Note", "text"),), NOTES, ready=f"AND({ready})")
     page.sheet.merge_range(first - 1, 0, first - 1, 5, "Note", page.styles.header)
@@ -189,5 +189,5 @@ def _backflow(page: Page) -> None:
         page.sheet.set_row(row, 28)
         page.sheet.merge_range(row, 0, row, 5, "", page.styles.words)
     for i in range(NOTES):
-        page.formula(first + i, 0, f'IF({i + 1}>$B${first - 1},"",INDEX({notes},{i + 1},1))',
+        page.formula(first + i, 0, f'IF({i + 1}>$B${first - 1},"",{notes.item(1, i + 1)})',
                      "text", style=page.styles.words)  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SheetFor
-from workbook_template.kit.page import Computed
+from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.prices import PRICES
 
@@ -21,7 +21,8 @@ AGE = Computed(
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Prices",
         "Prices",
         "One row an offer, without tax; several rows of a part are packs or rolls to choose from."
@@ -33,7 +34,8 @@ def write(book: Book) -> None:
         widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip
-    rules = book.page(
+    rules = Page(
+        book,
         "Counting rules",
         "Counting rules",
         "What makes one more of each part. Change a rule, add one, or set Each to 0.",

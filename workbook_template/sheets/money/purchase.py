@@ -52,7 +52,8 @@ MORE_OFFERS = 15  # rows beyond the needs: one part may be bought in several pac
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Purchase",
         "Purchase",
         "The cheapest way to buy everything from the price list, tax and delivery included.",
@@ -201,7 +202,8 @@ def _dearest(page: Page, first: int, last: int) -> None:
 
 
 def _cut_lists(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Cut list",
         "Cut list",
         "Which pieces to cut from which roll, in order, and what then stays on it.",
@@ -222,7 +224,7 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
     page.section(f"{('First', 'Second')[number - 1]} line")
     names = _picked_out(book, page, number, picked_out_at)
     given = (f"{line}_{name}" for name in ("lengths", "counts", "rolls", "prices"))
-    cuts = call("CUT_LIST", *given)
+    cuts = page.answer(rows, "CUT_LIST", *given)
     ready = f"AND(COUNT({line}_lengths)>0,COUNT({line}_prices)>0)"
     unchosen = '"Choose a line under Lines to cut"' if number == 1 else '""'
     page.formula(
@@ -233,7 +235,7 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
     for row in range(listed, listed + rows):
         # the function names a piece by its row; a person wants the bed
         n = f"(ROW()-{listed})"
-        bed = f"INDEX({names},INDEX({cuts},{n},3))"
+        bed = f"INDEX({names},{cuts.item(3, n)})"
         page.formula(row, 2, f'IF({n}>$B${listed - 1},"",{bed})', "text")
 
 

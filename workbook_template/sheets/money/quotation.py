@@ -34,7 +34,8 @@ LETTERS_A_LINE = 148
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Quotation",
         "Quotation",
         "Drip irrigation of permanent vegetable beds",

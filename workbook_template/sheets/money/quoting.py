@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import CONSULTANT, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import checked
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
 
@@ -27,7 +27,8 @@ TERMS = {
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Quoting",
         "Quoting",
         "For you alone: what things cost you, and your markup. The client gets the sheet"
@@ -97,12 +98,13 @@ def _sums(book: Book, page: Page) -> None:
     for col, (text, _) in enumerate(headers):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
+    sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"', **TERMS)
+            for option in OPTIONS]  # fmt: skip
     for place, (label, dimension) in enumerate(SUMS, 1):
         page.text(page.row, 0, label, page.styles.strong if label == "Total" else None)
         for col, option in enumerate(OPTIONS, 1):
-            sums = call("QUOTATION", **lines, option=f'"{option}"', **TERMS)
             shown = f'AND(quotation_check="ok",{_is_offered(lines["options"], option)})'
-            page.formula(page.row, col, f'IF({shown},INDEX({sums},1,{place}),"")', dimension,
+            page.formula(page.row, col, f'IF({shown},{sums[col - 1].item(place, 1)},"")', dimension,
                          strong=label == "Total")  # fmt: skip
             name = f"option_{option.lower()}_{label.split(',')[0].split()[0].lower()}"
             book.name(name, page.name, page.row, col)

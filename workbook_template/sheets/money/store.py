@@ -6,6 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.page import Page
 from xlfuncs.tables.money.register import REGISTER
 
 SHEETS = (SheetFor("Store", (BOOKKEEPER,), group="ledger"),)
@@ -21,7 +22,8 @@ USED = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Store",
         "Store",
         "Purchases kept in the store, and counts of what is left. Count a kind at every year's end"

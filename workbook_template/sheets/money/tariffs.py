@@ -5,6 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, SheetFor
+from workbook_template.kit.page import Page
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 
 SHEETS = (SheetFor("Tariffs", (CONSULTANT, BOOKKEEPER), group="costs"),)
@@ -13,7 +14,8 @@ MOST_TIERS = 6
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Tariffs",
         "Water tariffs",
         "The water company's price list, from the day it holds; keep the old ones, so that years"

@@ -33,7 +33,8 @@ WORDS = {
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Water bills",
         "Water bills by their tariff",
         "A bill belongs to the year of its last day, and to the tariff in force at the year's last"
@@ -179,7 +180,7 @@ def _effects(page: Page, ranges: dict[str, tuple[str, str, str]]) -> None:
     page.formula(page.row, 1, words, "text", style=page.styles.aside)
     page.book.name("water_bills_check", page.name, page.row, 1)
     page.row += 1
+    effects = page.answer(1, "WATER_YEAR_ON_YEAR", **given)
     for number, (label, name) in enumerate(EFFECTS, 1):
-        value = f"INDEX({call('WATER_YEAR_ON_YEAR', **given)},1,{number})"
-        page.result_row(label, f'IF(water_bills_check<>"ok","",{value})', "money",
+        page.result_row(label, f'IF(water_bills_check<>"ok","",{effects.item(number, 1)})', "money",
                         WORDS.get(name, ""), name=f"tariff_{name}")  # fmt: skip

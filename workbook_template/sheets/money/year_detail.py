@@ -52,7 +52,8 @@ def comparison(book: Book) -> tuple[str, str]:
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         SHEET,
         "Year detail",
         "Every kind in every year, and the change from the year before split into effects that add"

@@ -51,7 +51,8 @@ EFFECTS = ("price", "area", "weather", "use", "fixed")  # in the order of the co
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Years",
         "Years",
         "Water and materials by year, and why the year explained differs from the one before it.",

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
+from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from xlfuncs.units import from_base
 
@@ -43,36 +42,32 @@ TAKEN_UP_WORDS = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Bed need", "Need by bed and month",
+    page = Page(
+        book, "Bed need", "Need by bed and month",
         "Depths by bed, before any loss: no efficiency is counted on this sheet.",
         widths=(16, 13, 9, *(8,) * 12, 9),
     )  # fmt: skip
     page.portrait()
-    _state(book, page)
+    use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", **_arguments(book))
+    _state(book, page, use)
     page.sheet.freeze_panes(0, 1)  # each block has its own row of months
     _part(book, page, "Crop use", USE_WORDS, 2)
-    _block(book, page, USE, "depth", ("Storage", "depth"), _use_row)
+    _block(book, page, USE, "depth", ("Storage", "depth"), _use_row(book, use))
     _part(book, page, "Days with a crop", "", 0)
     _month_row(book, page, MONTH_DAYS, "Days", "count")
-    _block(book, page, DAYS, "count", ("", "text"), _days_row)
+    _block(book, page, DAYS, "count", ("", "text"), _days_row(book, use))
     page.next_printed_page()
     _part(book, page, "Effective rain", RAIN_WORDS, 2)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
-    _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row)
+    _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row(book))
     _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS, 2)
-    _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row)
+    _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row(book))
 
 
 def _part(book: Book, page: Page, title: str, words: str, lines: int) -> None:
     page.section(title, columns=YEAR + 1)
     if words:
         page.note(words, columns=YEAR + 1, lines=lines)
-
-
-def crop_use(book: Book) -> str:
-    """The call that gives use and days of all beds and months."""
-    return call("BED_CROP_USE", **_arguments(book))
 
 
 def _arguments(book: Book) -> dict[str, str]:
@@ -91,7 +86,7 @@ def _arguments(book: Book) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _state(book: Book, page: Page) -> None:
+def _state(book: Book, page: Page, use: Answer) -> None:
     """What is missing before a bed's need can be said, in words; ok when nothing is."""
     planned = f'COUNTIF({book.column("BedPlan", "counted")},"yes")=0'
     page.text(page.row, 0, "State", page.styles.strong)
@@ -99,7 +94,7 @@ def _state(book: Book, page: Page) -> None:
         page.row, 1,
         f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
         f'IF(season_start="","Season from: is missing on Setup",IF({planned},"Plan is empty",'
-        f"{checked('BED_CROP_USE', **_arguments(book))})))",
+        f"{use.check})))",
         "text", style=page.styles.aside,
     )  # fmt: skip
     book.name("bed_need_state", page.name, page.row, 1)
@@ -108,15 +103,15 @@ def _state(book: Book, page: Page) -> None:
 
 def _block(
     book: Book, page: Page, name: str, dimension: str, third: tuple[str, str],
-    row_of: Callable[[Book], list[str]],
+    row: list[str],
 ) -> None:  # fmt: skip
-    """A row a bed and a column a month; `row_of` gives the formulas of every row."""
+    """A row a bed and a column a month; `row` are the formulas of every row."""
     first = page.row + 1
     beds = book.places["Beds"].rows
     book.places[name] = Place(page.name, first, first + beds - 1, _COLUMNS)
     headers = [("Bed", "text"), ("Cover", "text"), third]
     headers += [(month, dimension) for month in (*MONTHS, "Year")]
-    page.grid(headers, [row_of(book)] * beds)
+    page.grid(headers, [row] * beds)
 
 
 _COLUMNS = {"bed": BED, "cover": COVER, "third": THIRD, "year": YEAR} | {
@@ -160,19 +155,19 @@ def _storage(book: Book) -> str:
     return f'IF({unknown},"",MAX({low},MIN({high},{least})))'
 
 
-def _use_row(book: Book) -> list[str]:
-    cells = [_month_cell(book, month) for month in range(1, 13)]
+def _use_row(book: Book, use: Answer) -> list[str]:
+    cells = [_month_cell(use, month) for month in range(1, 13)]
     return [*_first(book), _storage(book), *cells, _year()]
 
 
-def _days_row(book: Book) -> list[str]:
-    cells = [_month_cell(book, 12 + month) for month in range(1, 13)]
+def _days_row(book: Book, use: Answer) -> list[str]:
+    cells = [_month_cell(use, 12 + month) for month in range(1, 13)]
     return [*_first(book), "", *cells, _year()]
 
 
-def _month_cell(book: Book, column: int) -> str:
+def _month_cell(use: Answer, column: int) -> str:
     ready = 'OR($A{row}="",bed_need_state<>"ok")'
-    return f'IF({ready},"",INDEX({crop_use(book)},{{n}},{column}))'
+    return f'IF({ready},"",{use.item(column)})'
 
 
 def _rain_row(book: Book) -> list[str]:

@@ -43,8 +43,8 @@ CHART_ROWS = 17
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Need", "Water need by month", "Over the planted area of the beds counted.",
+    page = Page(
+        book, "Need", "Water need by month", "Over the planted area of the beds counted.",
         widths=(18, *(12,) * (WIDTH - 1)),
     )  # fmt: skip
     page.portrait()

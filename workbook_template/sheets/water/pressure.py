@@ -75,8 +75,8 @@ SETS = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Pressure", "Pressure: what the far bed really gets", "Planned against delivered.",
+    page = Page(
+        book, "Pressure", "Pressure: what the far bed really gets", "Planned against delivered.",
         widths=(26, 12, *[11] * 9, 38, *[11] * 3),
     )  # fmt: skip
     page.sheet.set_column(FOLDED_FROM, len(COLUMNS) - 1, 11, None, {"level": 1, "hidden": True})
@@ -86,7 +86,7 @@ def write(book: Book) -> None:
     place = Place(page.name, first, first + rows - 1, PLACES)
     book.places[DELIVERY] = place
     book.workbook.define_name("delivered_flows", "=" + place.reference("delivered"))
-    calls = calls_of(book, place)
+    calls = calls_of(page, place, FINDINGS)
     _figures(book, page, calls)
     _charts(page, place, page.row)
     page.row = first - 4
@@ -162,22 +162,22 @@ def _bed(book: Book, calls: Calls) -> list[str]:
 
     idle = f'OR({of("solved")}<>"yes",pressure_state<>"ok")'
     without_sets = f'OR({idle},sets_by_pressure_state<>"ok")'
-    by_pressure, distance = calls.by_pressure.of_row(1), of("distance")
+    by_pressure, distance = calls.by_pressure.item(1), of("distance")
     key = f'IF({of("valve")}="",{of("bed")}&" alone",{of("valve")})'
     formulas = {
-        **{n: f'IF({idle},"",{calls.own.of_row(j)})' for n, j in DELIVERED.items()},
+        **{n: f'IF({idle},"",{calls.own.item(j)})' for n, j in DELIVERED.items()},
         # a dash, for a blank that a function gave is not believed by programs without it
-        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.of_row(j)}))'
+        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.item(j)}))'
            for n, j in OF_A_RUNNING_BED.items()},
-        **{n: f'IF({idle},"",IFERROR({calls.every.of_row(j)},""))' for n, j in ALL_OPEN.items()},
+        **{n: f'IF({idle},"",IFERROR({calls.every.item(j)},""))' for n, j in ALL_OPEN.items()},
         **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
         "planned": shown("nominal_flow"),
         "remark": _remark(calls, of),
         "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
         "share_in_set": f'IF({without_sets},"",IF({HERE["set_by_pressure"]}="none","–",'
-                        f"{calls.by_pressure.of_row(3)}))",
+                        f"{calls.by_pressure.item(3)}))",
         "set_by_flow": f'IF(OR(N({HERE["planned"]})=0,sets_by_flow_state<>"ok"),"",'
-                       f"{calls.by_flow.of_row(1)})",
+                       f"{calls.by_flow.item(1)})",
         "together": f'IF({of("solved")}="yes",{key},"")',
         "kept": f'IF(AND({of("counted")}="yes",keep_valves="yes"),{shown("valve")},"")',
         "valve_flow": f'IF(N({HERE["delivered"]})=0,"",SUMIF({place.reference("together")},'
@@ -193,7 +193,7 @@ def _bed(book: Book, calls: Calls) -> list[str]:
 
 
 def _remark(calls: Calls, of: Callable[[str], str]) -> str:
-    said, share = calls.own.of_row(REMARK), f"N({HERE['share']})"
+    said, share = calls.own.item(REMARK), f"N({HERE['share']})"
     judged = (
         f'IF({said}<>"",{said},IF({share}<wanted_share,"too little: under the share wanted",'
         f'IF({share}>2-wanted_share,"more than planned: above rated pressure","ok")))'
@@ -233,8 +233,8 @@ def _checks(page: Page, calls: Calls) -> None:
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
     _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_solved(page.book)}>'
            f"{MOST_CHECKED},{too_many},{calls.checks.words()}))", "design_state")  # fmt: skip
-    count = f'IF(design_state="ok",ROWS({calls.checks.formula}),0)'
-    nothing = calls.checks.item(1, 3)
+    count = f'IF(design_state="ok",ROWS({calls.checks.call}),0)'
+    nothing = calls.checks.item(3, 1)
     page.result_row(
         "Findings", f'IF(design_state<>"ok","",IF({nothing}="nothing found",0,{count}))', "count",
         f"The first {FINDINGS} are below; DESIGN_CHECKS gives all", name="pressure_findings",
@@ -249,9 +249,9 @@ def _checks(page: Page, calls: Calls) -> None:
     for i in range(1, FINDINGS + 1):
         page.row += 1
         beyond = f'OR(pressure_findings="",{i}>N(pressure_findings))'
-        page.formula(page.row, 0, f'IF({beyond},"",{calls.checks.item(i, 2)})', "text")
+        page.formula(page.row, 0, f'IF({beyond},"",{calls.checks.item(2, i)})', "text")
         page.sheet.merge_range(page.row, 1, page.row, WIDTH - 1, "", page.styles.words)
-        page.formula(page.row, 1, f'IF({beyond},"",{calls.checks.item(i, 3)})', "text",
+        page.formula(page.row, 1, f'IF({beyond},"",{calls.checks.item(3, i)})', "text",
                      style=page.styles.words)  # fmt: skip
         page.sheet.set_row(page.row, 26)
     page.row += 2

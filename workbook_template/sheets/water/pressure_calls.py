@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbook_template.kit.book import Book
-from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.kit.answers import Answer
+from workbook_template.kit.formulas import Place
+from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply import CURVE
 
 # The columns of Beds as SYSTEM_DELIVERY and its sisters take them.
@@ -21,41 +22,19 @@ TAKEN = {
 
 
 @dataclass(frozen=True)
-class Asked:
-    """A call on the whole, read item by item."""
-
-    function: str
-    arguments: dict[str, str]
-
-    @property
-    def formula(self) -> str:
-        return call(self.function, **self.arguments)
-
-    def item(self, row: int, column: int) -> str:
-        return f"INDEX({self.formula},{row},{column})"
-
-    def of_row(self, column: int) -> str:
-        """The item of the row of a grid (see Page.grid)."""
-        return f"INDEX({self.formula},{{n}},{column})"
-
-    def words(self) -> str:
-        """ok, or why there is no answer; asked for only then, as it computes all anew."""
-        return f'IF(ISERROR({self.item(1, 1)}),{checked(self.function, **self.arguments)},"ok")'
-
-
-@dataclass(frozen=True)
 class Calls:
     """What is asked: with each bed's own valve open, with all open, the two ways to sets."""
 
-    own: Asked
-    every: Asked
-    by_pressure: Asked
-    by_flow: Asked
-    checks: Asked
+    own: Answer
+    by_pressure: Answer
+    by_flow: Answer
+    every: Answer
+    checks: Answer
 
 
-def calls_of(book: Book, place: Place) -> Calls:
-    """The calls, with the block of the beds on Pressure at `place`."""
+def calls_of(page: Page, place: Place, findings: int) -> Calls:
+    """The calls, with the block of the beds on Pressure at `place`; so many findings are read."""
+    book, beds = page.book, place.rows
     curve = book.places[CURVE]
     system = {name: book.column("Beds", column) for name, column in TAKEN.items()} | {
         "inlet_pressure": f"MAX({curve.reference('behind')})",
@@ -76,13 +55,12 @@ def calls_of(book: Book, place: Place) -> Calls:
         "pipe_diameters": book.column("Pipes", "inside_diameter"),
     }
     return Calls(
-        own=Asked("SYSTEM_DELIVERY", system | together),
-        every=Asked("SYSTEM_DELIVERY", system),
-        by_pressure=Asked("PRESSURE_SETS", system | wanted | kept),
-        by_flow=Asked(
-            "WATERING_SETS",
-            kept | {"flows": book.column("Beds", "nominal_flow"),
-                    "supply_flow": "supply_greatest_flow", "share": "supply_share"},
+        own=page.answer(beds, "SYSTEM_DELIVERY", **system, **together),
+        by_pressure=page.answer(beds, "PRESSURE_SETS", **system, **wanted, **kept),
+        by_flow=page.answer(
+            beds, "WATERING_SETS", **kept, flows=book.column("Beds", "nominal_flow"),
+            supply_flow="supply_greatest_flow", share="supply_share",
         ),
-        checks=Asked("DESIGN_CHECKS", system | together | wanted | checks),
+        every=page.answer(beds, "SYSTEM_DELIVERY", **system),
+        checks=page.answer(findings, "DESIGN_CHECKS", **system, **together, **wanted, **checks),
     )  # fmt: skip

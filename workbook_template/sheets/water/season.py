@@ -5,6 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.page import Page
 from workbook_template.sheets.water.bed_need import DAYS, MONTHS, RAIN, USE
 from workbook_template.sheets.water.need import NEED
 
@@ -51,8 +52,8 @@ def _delivered(book: Book) -> str:
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Season", "Season table", "Minutes of one watering, by bed and month.",
+    page = Page(
+        book, "Season", "Season table", "Minutes of one watering, by bed and month.",
         widths=(16, 8, *(8,) * 12),
     )  # fmt: skip
     page.portrait()

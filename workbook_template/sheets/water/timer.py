@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.garden.timer import TIMER
@@ -35,8 +36,8 @@ ANSWERS = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Timer", "Timer program", "What to enter in the timer, ready to copy.",
+    page = Page(
+        book, "Timer", "Timer program", "What to enter in the timer, ready to copy.",
         widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40),
     )  # fmt: skip
     page.note(CAUTION, columns=WIDTH, lines=2)
@@ -62,7 +63,7 @@ def _rhythm(page: Page) -> None:
 def _sets(book: Book, page: Page) -> None:
     rows = book.places[VALVES].rows
     state_row, first = page.row, page.row + 5  # behind the state, two counts, a gap, the header
-    program = _program(first, rows)
+    program = _program(page, first, rows)
     page.text(page.row, 0, "State", page.styles.strong)
     words = _missing(first, rows, program)
     page.formula(page.row, 1, words, "text", style=page.styles.aside)
@@ -80,11 +81,10 @@ def _sets(book: Book, page: Page) -> None:
     assert page.row + 1 == first, state_row
     headers = (("Set", "text"), ("Beds", "count"), ("Wanted", "time"), ("Flow", "flow"),
                ("Cycles", "count"), *ANSWERS)  # fmt: skip
-    page.grid(headers, [_row(book, program[1])] * rows)
+    page.grid(headers, [_row(book, program)] * rows)
 
 
-def _program(first: int, rows: int) -> tuple[str, str]:
-    """The check of the program's inputs, and the program."""
+def _program(page: Page, first: int, rows: int) -> Answer:
     minutes, cycles = (f"${c}${first + 1}:${c}${first + rows}" for c in "CE")
     arguments = {
         "minutes": minutes, "waterings": "watering_days", "cycles": cycles,
@@ -94,18 +94,18 @@ def _program(first: int, rows: int) -> tuple[str, str]:
             "allowed_days", "soak", "hose_from", "hose_to",
         )},
     }  # fmt: skip
-    return checked("TIMER_PROGRAM", **arguments), call("TIMER_PROGRAM", **arguments)
+    return page.answer(rows, "TIMER_PROGRAM", **arguments)
 
 
-def _missing(first: int, rows: int, program: tuple[str, str]) -> str:
+def _missing(first: int, rows: int, program: Answer) -> str:
     minutes = f"$C${first + 1}:$C${first + rows}"
     return (
         'IF(OR(stations="",allowed_from="",allowed_to=""),"Stations and hours are missing above",'
-        f'IF(COUNT({minutes})=0,"No bed wants water",{program[0]}))'
+        f'IF(COUNT({minutes})=0,"No bed wants water",{program.check}))'
     )
 
 
-def _row(book: Book, program: str) -> list[str]:
+def _row(book: Book, program: Answer) -> list[str]:
     valves = book.places[VALVES]
     sets = valves.reference("set")
     where = f"MATCH({{n}},{sets},0)"
@@ -117,7 +117,7 @@ def _row(book: Book, program: str) -> list[str]:
     known = f'COUNTIFS({sets},{{n}},{valves.reference("one_go")},">0")'
     cycles = call("CYCLES_NEEDED", "C{row}", longest)
     least = "ROUNDUP(waterings_a_week/watering_days,0)"
-    answers = [f"INDEX({program},{{n}},{column})" for column in range(1, 9)]
+    answers = [program.item(column) for column in range(1, 9)]
     answers[0] = f'IF(N({answers[0]})=0,"{BY_HAND}",{answers[0]})'
     # A text result is never empty: a program without our functions recomputes "".
     for words in (1, 2, 3, 5, 7):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
@@ -33,8 +34,8 @@ ONE_GO = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
+    page = Page(
+        book, "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
         widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
     )  # fmt: skip
     page.portrait()
@@ -59,8 +60,8 @@ def _beds(book: Book, page: Page) -> None:
     columns = ("bed", "valve", "wanted", "flow", "one_go", "set", "minutes", "surplus", "verdict")
     place = Place(page.name, first, first + rows - 1, {c: i for i, c in enumerate(columns)})
     book.places[VALVES] = place
-    shared = call(
-        "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
+    shared = page.answer(
+        rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
         place.reference("valve"),
     )  # fmt: skip
     headers = (
@@ -77,14 +78,14 @@ def _beds(book: Book, page: Page) -> None:
                         name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
 
 
-def _row(book: Book, above: int, first: int, shared: str) -> list[str]:
+def _row(book: Book, above: int, first: int, shared: Answer) -> list[str]:
     def of_bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"
 
     # from the header to the row above, as people count
     sets, valves = f"F${first}:F{above}", f"B${first}:B{above}"
-    given = [f'IF(N(D{{row}})=0,"",INDEX({shared},{{n}},{column}))' for column in (1, 2)]
-    verdict = f"INDEX({shared},{{n}},3)"
+    given = [f'IF(N(D{{row}})=0,"",{shared.item(column)})' for column in (1, 2)]
+    verdict = shared.item(3)
     return [
         f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         f'IF(C{{row}}="","",{of_bed("valve")}&"")',

@@ -66,8 +66,9 @@ class Check:
 
 
 def write(book: Book) -> None:
-    page = book.page(
-        "Checks", "Checks", "What is missing, wrong or doubtful. Click a place to go there; what is"
+    page = Page(
+        book, "Checks", "Checks",
+        "What is missing, wrong or doubtful. Click a place to go there; what is"
         " put right leaves the list.",
         widths=(6, 22, 92, 3, 3, 30, 6, 20, 20),
     )  # fmt: skip

@@ -15,7 +15,8 @@ HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Functions",
         "Functions",
         "Every function of this workbook. A plain number is in the unit named here; text may carry"

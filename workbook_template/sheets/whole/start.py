@@ -128,7 +128,8 @@ def _to_look_over() -> tuple[Step, ...]:
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Start",
         book.inputs.settings.get("farm") or "How to start",
         "Work down the list. Tinted, framed cells are yours to fill in; the rest is computed.",

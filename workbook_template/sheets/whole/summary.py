@@ -23,7 +23,8 @@ SHEETS = (
 
 
 def write(book: Book) -> None:
-    page = book.page(
+    page = Page(
+        book,
         "Summary",
         "Summary",
         "Totals of the beds that are on and could be read.",

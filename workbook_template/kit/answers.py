@@ -1,0 +1,41 @@
+"""The answer of a function on the whole, as cells read it item by item."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue.registry import functions
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One call; for Excel its answer spills, and cells read that by its `name`."""
+
+    call: str
+    name: str = ""  # '' where cells read the call itself
+    sheet: str = ""  # whose cells read it
+    rows: int = 0  # of the answer that are read
+
+    @cached_property
+    def function(self) -> WorksheetFunction:
+        return functions()[self.call.partition("(")[0]]
+
+    @property
+    def check(self) -> str:
+        """The call of INPUT_CHECK for the same arguments."""
+        return f'INPUT_CHECK("{self.function.name}",{self.call.partition("(")[2]}'
+
+    def item(self, column: int | str, row: int | str = "{n}") -> str:
+        """An item by its column, a name or a number from 1, and its row.
+
+        Without a row that of the cell's own row in a grid (see Page.grid).
+        """
+        if isinstance(column, str):
+            column = [result.name for result in self.function.results].index(column) + 1
+        return f"INDEX({self.name or self.call},{row},{column})"
+
+    def words(self) -> str:
+        """ok, or why there is no answer; asked for only then, as it computes all anew."""
+        return f'IF(ISERROR({self.item(1, 1)}),{self.check},"ok")'
