@@ -16,8 +16,8 @@ import pytest
 
 from tests.hosts.libreoffice.processes import below, gone, on_linux
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.answers import answer_with_nan
-from xlfuncs.hosts.libreoffice.ways import Worker, choose
+from xlfuncs.hosts.libreoffice.answers import answering
+from xlfuncs.hosts.libreoffice.ways import Worker, cell_error, choose
 
 ROOT = Path(__file__).parents[3]
 SETTINGS = oxt.settings(in_process=True, time_limit=20)
@@ -57,11 +57,11 @@ def worker() -> Worker:
 
 @pytest.mark.parametrize(("name", "args"), CALLS)
 def test_worker_answers_as_in_process(worker: Worker, name: str, args: list[Any]) -> None:
-    assert comparable(worker(name, args)) == comparable(answer_with_nan(name, args))
+    assert comparable(worker(name, args)) == comparable(answering(cell_error)(name, args))
 
 
 def test_chosen_way() -> None:
-    assert choose(SETTINGS) is answer_with_nan
+    assert not isinstance(choose(SETTINGS), Worker)
     assert isinstance(choose({**SETTINGS, "suffix": ".of-another-python.so"}), Worker)
     assert isinstance(choose({**SETTINGS, "in_process": False}), Worker)
 
@@ -129,7 +129,7 @@ def test_endless_answer_ends_the_worker_when_nobody_is_left_to_kill_it() -> None
     endless = subprocess.Popen(
         python(
             "import time; from xlfuncs.hosts.libreoffice import worker;"
-            " worker.answer_for_json = lambda *_: time.sleep(600); worker.main(0.5)"
+            " worker.answering = lambda _: lambda *_: time.sleep(600); worker.main(0.5)"
         ),
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,

@@ -247,14 +247,16 @@ def _curve(book: Book, page: Page) -> None:
 def _head(book: Book, page: Page) -> None:
     page.section("Head assembly: is every part within its limits?")
     place, losses = book.places[CURVE], _parts(book, *LOSSES)
-    flows = call("HEAD_FLOWS", place.reference("flow"), place.reference("pressure"), *losses,
-                 *_parts(book, *WORKS))  # fmt: skip
+    flows = page.answer(
+        1, "HEAD_FLOWS", place.reference("flow"), place.reference("pressure"), *losses,
+        *_parts(book, *WORKS),
+    )  # fmt: skip
     for label, name, column, said in (
         ("Least flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
         ("Greatest flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
          " that it needs: no set may take more"),
     ):  # fmt: skip
-        page.result_row(label, f'IF(head_state="ok",INDEX({flows},1,{column}),"")', "flow", said,
+        page.result_row(label, f'IF(head_state="ok",{flows.item(column, 1)},"")', "flow", said,
                         name=name)  # fmt: skip
     cut_out = f'AND(head_state="ok",supply_kind="{WELL}",{_given("cut_out_pressure")}<>"")'
     most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *losses)},1,1)"

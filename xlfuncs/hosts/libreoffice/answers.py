@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any, Final
 
 from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import call_from_cells
-from xlfuncs.hosts.libreoffice.ways import cell_error
 
 CALC_ERRORS: Final = {
     CellError.VALUE: 519,
@@ -20,21 +20,18 @@ CALC_ERRORS: Final = {
     CellError.NAME: 525,
     CellError.NULL: 521,
 }
-_AS_NAN: Final = {error: cell_error(number) for error, number in CALC_ERRORS.items()}
-_AS_JSON: Final = {error: {"error": number} for error, number in CALC_ERRORS.items()}
+Errors = dict[CellError, Any]
 
 
-def answer_with_nan(name: str, args: Sequence[Any]) -> Any:
-    """A cell value, or rows of them; an error is a NaN that carries its number."""
-    return _answer(name, args, _AS_NAN)
+def answering(error: Callable[[int], Any]) -> Callable[[str, Sequence[Any]], Any]:
+    """What answers (function's name, arguments) with a cell value or rows of them.
+
+    `error` makes of Calc's number of an error what stands for it in an answer.
+    """
+    return partial(_answer, {kind: error(number) for kind, number in CALC_ERRORS.items()})
 
 
-def answer_for_json(name: str, args: Sequence[Any]) -> Any:
-    """The same with an error as {"error": number}, since JSON has no NaN with a number in it."""
-    return _answer(name, args, _AS_JSON)
-
-
-def _answer(name: str, args: Sequence[Any], errors: dict[CellError, Any]) -> Any:
+def _answer(errors: Errors, name: str, args: Sequence[Any]) -> Any:
     number = quick_call(name)(args)
     if number is not None:
         return number
@@ -53,7 +50,7 @@ def _argument(arg: Any) -> Any:
     return arg
 
 
-def _value(cell: Any, errors: dict[CellError, Any]) -> Any:
+def _value(cell: Any, errors: Errors) -> Any:
     if type(cell) is float or type(cell) is str:
         return cell
     if isinstance(cell, CellError):

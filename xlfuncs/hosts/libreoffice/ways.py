@@ -50,12 +50,12 @@ def _in_process(paths: list[str]) -> Callable[[str, Sequence[Any]], Any]:
     missing = [path for path in paths if path not in sys.path]
     sys.path[:0] = missing
     try:
-        from xlfuncs.hosts.libreoffice.answers import answer_with_nan
+        from xlfuncs.hosts.libreoffice.answers import answering
     except BaseException:
         for path in missing:
             sys.path.remove(path)
         raise
-    return answer_with_nan
+    return answering(cell_error)
 
 
 class Worker:

@@ -13,7 +13,7 @@ import threading
 import time
 
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.hosts.libreoffice.answers import answer_for_json
+from xlfuncs.hosts.libreoffice.answers import answering
 
 
 class _Watch(threading.Thread):
@@ -36,6 +36,7 @@ def main(time_limit: float) -> None:
     """Serve until the input ends; `time_limit` in seconds is what the asking side allows."""
     answers, sys.stdout = sys.stdout, sys.stderr  # a stray print must not look like an answer
     functions()
+    answer = answering(lambda number: {"error": number})  # JSON has no NaN with a number in it
     watch = _Watch(2 * time_limit)
     watch.start()
     answers.write("ready\n")
@@ -43,6 +44,6 @@ def main(time_limit: float) -> None:
     for line in sys.stdin:
         name, args = json.loads(line)
         watch.since = time.monotonic()
-        answers.write(json.dumps(answer_for_json(name, args)) + "\n")
+        answers.write(json.dumps(answer(name, args)) + "\n")
         answers.flush()
         watch.since = None

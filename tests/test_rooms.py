@@ -1,0 +1,33 @@
+"""The code stays easy to find one's way in: no circles of files, small folders, small modules."""
+
+from __future__ import annotations
+
+import ast
+from graphlib import TopologicalSorter
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+FILES = [path for room in ("xlfuncs", "workbook_template") for path in (ROOT / room).rglob("*.py")]
+
+
+def _module(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts).removesuffix(".__init__")
+
+
+def _imported(path: Path, modules: set[str]) -> set[str]:
+    """The modules of ours that a file imports, wherever in it; what it imports for types too."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names = {f"{node.module}.{alias.name}" for alias in node.names}
+            found |= names & modules or {node.module}
+    return found & modules
+
+
+def test_no_files_import_each_other_in_a_circle() -> None:
+    modules = {_module(path) for path in FILES}
+    imports = {_module(path): _imported(path, modules) for path in FILES}
+    TopologicalSorter(imports).prepare()  # raises CycleError, which names the circle
