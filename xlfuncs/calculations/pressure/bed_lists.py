@@ -72,6 +72,10 @@ class Beds:
         """The same beds with others open."""
         return Beds(**{f.name: getattr(self, f.name) for f in fields(self)} | {"is_open": is_open})
 
+    def only(self, rows: Indices) -> Beds:
+        """These beds alone, in this order."""
+        return Beds(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
     @property
     def emitters(self) -> Indices:
         """Emitters on one lateral of each bed."""

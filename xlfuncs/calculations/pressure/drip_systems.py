@@ -9,7 +9,8 @@ spacing apart, the first a full spacing from the lateral's inlet.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -53,6 +54,17 @@ class Delivery:
     pipe_velocity: float
     supply_pressure: float
     supply_flow: float
+
+    def spread(self, rows: npt.NDArray[np.intp], size: int) -> Delivery:
+        """The same in columns of so many beds, of which these are the `rows`; others get nothing,
+        and what is known of pipes and pressures at them is left out."""
+        columns: dict[str, Any] = {f.name: getattr(self, f.name) for f in fields(self)}
+        for name, column in columns.items():
+            if isinstance(column, np.ndarray):
+                dry = 0.0 if name.endswith(("flow", "velocity")) else np.nan
+                columns[name] = np.full(size, dry)
+                columns[name][rows] = column
+        return Delivery(**columns)
 
 
 class DripSystem:

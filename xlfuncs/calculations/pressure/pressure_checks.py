@@ -20,9 +20,9 @@ from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
 from xlfuncs.calculations.pressure.set_checks import (
     BELOW,
     HEAD,
-    LATERAL,
-    MAIN,
-    MANIFOLD,
+    IN_LATERALS,
+    IN_MAIN,
+    IN_MANIFOLD,
     SHARE,
     SOLUTION,
     SUPPLY,
@@ -126,7 +126,7 @@ def _head(breach: Breach) -> str:
     )
 
 
-_OF_PIPE = {MAIN: "the pipe to this bed", MANIFOLD: "the manifold", LATERAL: "the lines"}
+_OF_PIPE = {IN_MAIN: "the pipe to this bed", IN_MANIFOLD: "the manifold", IN_LATERALS: "the lines"}
 
 
 def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: Array) -> str:
@@ -135,12 +135,12 @@ def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: A
         f"{velocity_words(breach.value)} in {where}, over"
         f" {velocity_words(checks.limits.velocity)} (common practice): "
     )
-    if breach.pipe == LATERAL:
+    if breach.pipe == IN_LATERALS:
         return f"{words}shorter or more lines, or a wider line"
     beds, row = checks.beds, breach.row
     if row is None:
         return f"{words}a wider main there"
-    diameter = beds.main_diameter if breach.pipe == MAIN else beds.manifold_diameter
+    diameter = beds.main_diameter if breach.pipe == IN_MAIN else beds.manifold_diameter
     least = float(diameter[row] * np.sqrt(breach.value / checks.limits.velocity))
     return words + _pipe(least, pipe_diameters)
 

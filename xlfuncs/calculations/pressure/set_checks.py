@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.pressure.bed_lists import Beds
+from xlfuncs.calculations.pressure.bed_lists import MAIN, Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
 from xlfuncs.calculations.pressure.laterals import emission_uniformity
 from xlfuncs.calculations.pressure.networks import NotConvergedError, Supply, constant_supply
@@ -25,7 +26,7 @@ Group = tuple[int, ...]
 SOLUTION, SUPPLY, HEAD = "solution", "supply exceeded", "head assembly"
 ABOVE, BELOW = "pressure above range", "pressure below range"
 SHARE, UNIFORMITY, VELOCITY = "share of nominal", "uniformity", "velocity"
-MAIN, MANIFOLD, LATERAL = "main", "manifold", "laterals"
+IN_MAIN, IN_MANIFOLD, IN_LATERALS = "main", "manifold", "laterals"
 
 _SLACK = 1e-9
 
@@ -88,10 +89,19 @@ class SetChecks:
         return self.solved[key]
 
     def _solve(self, group: Group, supply: Supply) -> Delivery:
-        is_open = np.zeros(self.beds.distance.size, dtype=np.bool_)
+        beds, size = self.beds, self.beds.distance.size
+        if self._one_main:  # then pipes past closed beds may be left out
+            rows = np.array(group, dtype=np.intp)
+            system = DripSystem(beds.only(rows), self.limits.roughness)
+            return system.deliver(supply).spread(rows, size)
+        is_open = np.zeros(size, dtype=np.bool_)
         is_open[list(group)] = True
-        opened = self.beds.opened(is_open & self.beds.is_open)
+        opened = beds.opened(is_open & beds.is_open)
         return DripSystem(opened, self.limits.roughness).deliver(supply)
+
+    @cached_property
+    def _one_main(self) -> bool:
+        return bool(np.ptp(self.beds.main_diameter) == 0) and bool(np.all(self.beds.branch == MAIN))
 
     def first(self, group: Group) -> Breach | None:
         """The first limit that the group breaks, whatever else opens with it; None where it runs.
@@ -180,12 +190,12 @@ class SetChecks:
             point = (int(self.beds.branch[row]), float(self.beds.distance[row]))
             if point not in seen:
                 seen.add(point)
-                yield Breach(VELOCITY, row, float(got.main_velocity[row]), limit, MAIN)
+                yield Breach(VELOCITY, row, float(got.main_velocity[row]), limit, IN_MAIN)
         if not points and got.pipe_velocity > limit:  # a stretch at which no bed branches off
-            yield Breach(VELOCITY, None, got.pipe_velocity, limit, MAIN)
+            yield Breach(VELOCITY, None, got.pipe_velocity, limit, IN_MAIN)
         for pipe, velocity in (
-            (MANIFOLD, got.manifold_velocity),
-            (LATERAL, got.lateral_velocity),
+            (IN_MANIFOLD, got.manifold_velocity),
+            (IN_LATERALS, got.lateral_velocity),
         ):
             for row in rows[velocity[rows] > limit].tolist():
                 yield Breach(VELOCITY, row, float(velocity[row]), limit, pipe)

@@ -16,6 +16,7 @@ Set = tuple[int, ...]
 
 MOST_QUESTIONS = 800
 MOST_NODES = 60_000
+MOST_FITTED = 40  # things that are fitted one by one; more are cut along an order: fewer questions
 MOST_SEARCHED = 300  # things; more are dealt only, for the search goes as deep as there are things
 
 
@@ -74,8 +75,8 @@ class _Search:
 def least_number(sizes: Sequence[float], capacity: float) -> int:
     """A bound on the number of sets (Martello and Toth's L2): what is over half must be apart."""
     sizes = [size for size in sizes if size > 0]
-    if not sizes:
-        return 0
+    if not sizes or not capacity > 0:
+        return len(sizes)
     room = capacity * (1 + SLACK)
     best = ceil(sum(sizes) / room)
     for least in {0.0, *(size for size in sizes if size <= room / 2)}:
@@ -107,7 +108,12 @@ def fewest_sets(
     bound = least_number(sizes, capacity) if capacity < inf else 1
     by_size = sorted(range(len(sizes)), key=lambda i: -sizes[i])
     found = _dealt(search, bound, [by_size, *orders])
-    fitted = _first_fit(search, by_size)
+    fitted = found
+    if found is None or len(found) > bound:
+        in_turn = (_stretches(search, order) for order in (by_size, *orders))
+        few = len(sizes) <= MOST_FITTED or runs is None
+        fitted = _first_fit(search, by_size) if few else min(in_turn, key=len)
+    assert fitted is not None
     whole = [sets for sets in (found, fitted) if sets and search.good(sets)]
     best = min(whole, key=len, default=fitted)
     is_whole = bool(whole)
@@ -125,13 +131,13 @@ def fewest_sets(
 def _dealt(search: _Search, bound: int, orders: Sequence[Sequence[int]]) -> list[Set] | None:
     """The first deal that runs, with as few sets as the bound or a few more."""
     for number in range(bound, min(bound + 3, len(search.sizes)) + 1):
-        for deal in _deals(search.sizes, number, orders):
+        for deal in deals(search.sizes, number, orders):
             if search.good(deal):
                 return deal
     return None
 
 
-def _deals(
+def deals(
     sizes: Sequence[float], number: int, orders: Sequence[Sequence[int]]
 ) -> Iterator[list[Set]]:
     """Ways to deal all into sets of like load: by the least load so far, and cut along an order."""
@@ -163,6 +169,25 @@ def _first_fit(search: _Search, order: Sequence[int]) -> list[Set]:
                 break
         else:
             sets.append((i,))
+    return sets
+
+
+def _stretches(search: _Search, order: Sequence[int]) -> list[Set]:
+    """The longest stretches of an order that run, by halving: what runs, runs with one less."""
+    sets: list[Set] = []
+    start = 0
+    while start < len(order):
+        good, bad, load = start + 1, start + 1, 0.0
+        while bad <= len(order) and load + search.sizes[order[bad - 1]] <= search.room:
+            load += search.sizes[order[bad - 1]]
+            bad += 1
+        end = bad - 1
+        while bad - good > 1:
+            runs = search.may(tuple(order[start:end]))
+            good, bad = (end, bad) if runs else (good, end)
+            end = (good + bad) // 2
+        sets.append(tuple(order[start:good]))
+        start = good
     return sets
 
 

@@ -1,0 +1,212 @@
+"""What a design costs: bounds that are quick to know, then its true purchase."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from xlfuncs.calculations.buying.basket import Need, Offer, basket
+from xlfuncs.calculations.buying.packs import cheapest_packs
+from xlfuncs.calculations.buying.parts_count import FedBed, Rule, parts_count
+from xlfuncs.calculations.buying.roll_fit import cut_length
+from xlfuncs.calculations.designs.question import Design, Option, Question
+from xlfuncs.errors import InputError
+
+_OF_LINES = ("line", "line length")
+"""What rules count that depends on the lines chosen, width by width."""
+
+
+@dataclass(frozen=True)
+class Cost:
+    """Money with tax and delivery; nothing buys the same for less than `bound`."""
+
+    total: float
+    bound: float
+    left_over: float = 0.0
+    left_over_value: float = 0.0
+
+
+class Costs:
+    """Prices designs; every purchase of a part is made once."""
+
+    def __init__(self, question: Question) -> None:
+        self._question, self._buying = question, question.buying
+        self._offers: dict[str, list[Offer]] = defaultdict(list)
+        for offer in question.buying.offers:
+            self._offers[offer.part].append(offer)
+        self._mains = {pipe.name for pipe in question.mains} | {
+            pipe.name for pipe in question.manifolds
+        }
+        self._regulators = {regulator.name for regulator in question.regulators}
+        self._bought: dict[tuple[Need, ...], Cost] = {}
+        self._least: dict[tuple[str, float, bool], float] = {}
+        self._cut: dict[int, list[float]] = {}
+
+    # --- what is needed ---
+
+    def rules(self, design: Design) -> list[Rule]:
+        """The counting rules with the pipes and the regulator of the design in their places."""
+        question, frame = self._question, design.frame
+        main = question.mains[frame.main].name
+        manifold = None if frame.manifold is None else question.manifolds[frame.manifold].name
+        regulator = question.regulators[frame.regulator].name
+        found = []
+        for rule in self._buying.rules:
+            part = rule.part
+            if part in self._mains and rule.counted_by == "main length":
+                part = main
+            elif part in self._mains and rule.counted_by == "manifold length":
+                part = manifold or part
+            elif part in self._regulators:
+                part = regulator
+            found.append(
+                Rule(part, rule.counted_by, rule.each, rule.every, rule.spare_share,
+                     rule.least_spares, rule.only_line)
+            )  # fmt: skip
+        return found
+
+    def cut(self, line: int) -> list[float]:
+        """The length (m) to cut of this line for each bed."""
+        if line not in self._cut:
+            spacing, ends = (
+                self._question.lines[line].emitter_spacing,
+                self._buying.end_allowance,
+            )
+            self._cut[line] = [
+                float(cut_length(bed.length, spacing, ends)) for bed in self._question.beds
+            ]
+        return self._cut[line]
+
+    def needs(self, design: Design, sets: Sequence[int]) -> list[Need]:
+        """All that the design needs, with the set of each bed (0: none)."""
+        question = self._question
+        beds, pieces = [], []
+        for row, bed in enumerate(question.beds):
+            line, number = design.options[question.width_of[row]]
+            kind, length = question.lines[line], self.cut(line)[row]
+            beds.append(
+                FedBed(
+                    number, length, bed.distance, bed.branch, bed.branch_start,
+                    bed.width if design.frame.manifold is not None else 0.0,
+                    str(sets[row] or ""), kind.name,
+                )
+            )  # fmt: skip
+            pieces.append(Need(kind.name, number, length))
+        rules = self.rules(design)
+        counts = parts_count(beds, rules, self._buying.trimming, self._buying.turns)
+        needs = [
+            Need(rule.part, 1, count.length, True)
+            if count.length
+            else Need(rule.part, count.number + count.spares)
+            for rule, count in zip(rules, counts, strict=True)
+            if count.length or count.number + count.spares
+        ]
+        return needs + pieces
+
+    # --- what it costs ---
+
+    def true(self, needs: Sequence[Need]) -> Cost:
+        """The cheapest purchase, part by part as `basket` buys."""
+        costs = [self._part(tuple(of_part)) for of_part in _by_part(needs).values()]
+        return Cost(
+            sum(c.total for c in costs),
+            sum(c.bound for c in costs),
+            sum(c.left_over for c in costs),
+            sum(c.left_over_value for c in costs),
+        )
+
+    def _part(self, needs: tuple[Need, ...]) -> Cost:
+        if needs not in self._bought:
+            offers = self._offers[needs[0].part]
+            try:
+                lines = basket(needs, offers, inf, self._buying.time_limit)
+            except InputError:  # no price, or a piece longer than every roll
+                self._bought[needs] = Cost(inf, inf)
+                return self._bought[needs]
+            total = float(sum(line.total for line in lines))
+            proven = not any("best found" in line.note for line in lines)
+            least = total if proven else self.least(needs)
+            self._bought[needs] = Cost(
+                total, least, sum(line.left_over for line in lines),
+                float(sum(line.spare_money for line in lines)),
+            )  # fmt: skip
+        return self._bought[needs]
+
+    def bound(self, needs: Sequence[Need]) -> float:
+        """A cost that no purchase is below: pieces as if rolls could be joined end to end."""
+        return sum(self.least(tuple(of_part)) for of_part in _by_part(needs).values())
+
+    def least(self, needs: tuple[Need, ...]) -> float:
+        by_length = any(need.length for need in needs)
+        total = sum(need.number * (need.length if by_length else 1) for need in needs)
+        key = (needs[0].part, round(total, 6), by_length)
+        if key not in self._least:
+            self._least[key] = self._joined(needs[0].part, total, by_length)
+        return self._least[key]
+
+    def _joined(self, part: str, total: float, by_length: bool) -> float:
+        offers = [o for o in self._offers[part] if bool(o.roll_length) == by_length]
+        if not offers or any(np.isnan(offer.price) for offer in offers):
+            return inf
+        plan = cheapest_packs(
+            total,
+            [offer.roll_length if by_length else offer.pack for offer in offers],
+            [_full(offer) for offer in offers],
+            [offer.from_packs for offer in offers],
+        )
+        return plan.cost * (1 - 1e-9) - 0.005 * len(offers)  # each line is rounded to the cent
+
+    # --- bounds that add up width by width ---
+
+    def per_unit(self, part: str, by_length: bool) -> float:
+        """The least that a piece or a metre of a part costs in any offer."""
+        offers = [o for o in self._offers[part] if bool(o.roll_length) == by_length]
+        sizes = [offer.roll_length if by_length else offer.pack for offer in offers]
+        each = [_full(offer) / size for offer, size in zip(offers, sizes, strict=True)]
+        return min(each, default=inf)
+
+    def of_width(self, width: int, option: Option) -> float:
+        """What lines and their own parts cost at least in the beds of one width."""
+        line, number = option
+        rows = [row for row, own in enumerate(self._question.width_of) if own == width]
+        metres = sum(self.cut(line)[row] for row in rows) * number
+        kind = self._question.lines[line]
+        cost = metres * self.per_unit(kind.name, True)
+        for rule in self._buying.rules:
+            if rule.counted_by in _OF_LINES and rule.only_line in ("", kind.name):
+                base = metres if rule.counted_by == "line length" else number * len(rows)
+                if rule.counted_by == "line length" and not rule.every:
+                    cost += base * self.per_unit(rule.part, True)
+                else:
+                    count = base / (rule.every or 1.0) * rule.each * (1 + rule.spare_share)
+                    cost += count * self.per_unit(rule.part, False)
+        return cost
+
+    def of_frame(self, design: Design, sets: Sequence[int]) -> float:
+        """What all else costs at least: mains, manifolds, head assembly, what beds need."""
+        dependent = {
+            rule.part
+            for rule in self._buying.rules
+            if rule.counted_by in _OF_LINES or rule.only_line
+        }
+        kinds = {line.name for line in self._question.lines}
+        needs = [
+            need for need in self.needs(design, sets)
+            if need.part not in dependent and need.part not in kinds
+        ]  # fmt: skip
+        return self.bound(needs)
+
+
+def _by_part(needs: Sequence[Need]) -> dict[str, list[Need]]:
+    found: dict[str, list[Need]] = defaultdict(list)
+    for need in needs:
+        found[need.part].append(need)
+    return found
+
+
+def _full(offer: Offer) -> float:
+    return (offer.price + offer.delivery) * (1 + offer.tax)

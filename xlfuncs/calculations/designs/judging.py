@@ -1,0 +1,314 @@
+"""Whether a design waters every bed: each bed alone, then dealt into sets, then the hours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import inf, pi
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
+from xlfuncs.calculations.pressure.bed_lists import Beds
+from xlfuncs.calculations.pressure.drip_systems import Delivery
+from xlfuncs.calculations.pressure.head_parts import head_pressures, working_flows
+from xlfuncs.calculations.pressure.networks import Supply
+from xlfuncs.calculations.pressure.properties import pressure_from_head
+from xlfuncs.calculations.pressure.set_checks import Breach, Group, Limits, SetChecks
+from xlfuncs.calculations.pressure.set_search import deals, fewest_sets, least_number
+from xlfuncs.calculations.pressure.supplies import supply_from_curve
+from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
+
+Array = npt.NDArray[np.float64]
+_QUESTIONS, _SEARCHED = 200, 16  # groups solved in depth, for so many valves at most
+HOURS, TOO_LITTLE = "hours", "too little flow"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What a design does. `breach` is the first thing that is wrong (None: it passes).
+
+    `sets` is the set of each bed, from 1 (0: none), `fewest` a number that no sets can be fewer
+    than; `seconds` each set takes for one watering; `share` the least of nominal flow and
+    `uniformity` the least of a bed. `proven` is false where a better search might find that the
+    design passes after all.
+    """
+
+    breach: Breach | None
+    sets: tuple[int, ...] = ()
+    fewest: int = 1
+    seconds: tuple[float, ...] = ()
+    flows: tuple[float, ...] = ()
+    share: float = np.nan
+    uniformity: float = np.nan
+    proven: bool = True
+
+    @property
+    def watering(self) -> float:
+        """Seconds of one watering of all beds."""
+        return sum(self.seconds)
+
+
+class Judge:
+    """Judges designs; each bed with its own lines is solved alone once for a frame."""
+
+    def __init__(self, question: Question) -> None:
+        self.question = question
+        self.thorough = True  # whether it is searched in depth for fewer sets
+        self._columns = {
+            name: np.array([getattr(bed, name) for bed in question.beds])
+            for name in ("distance", "elevation", "slope", "branch", "branch_start", "length")
+        }
+        self._watered = np.array([bed.watered for bed in question.beds])
+        self._area = np.array([bed.area for bed in question.beds])
+        self._supplies: dict[int, tuple[Supply, float, float, float]] = {}
+        self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
+        self._dead: dict[tuple[int, Option, Frame], Breach] = {}
+        reach = self._columns["distance"] + self._columns["length"]
+        self._worst_first = [
+            int(row) for row in np.argsort(-reach, kind="stable") if self._watered[row]
+        ]
+
+    # --- what the pressure room needs ---
+
+    def supply(self, regulator: int) -> tuple[Supply, float, float, float]:
+        """Behind the head assembly: its curve, the flows that all parts work with, the most
+        pressure where more than the curve's can occur."""
+        if regulator not in self._supplies:
+            question = self.question
+            head, flow = question.regulators[regulator].head, question.flow
+            behind = head_pressures(head, flow, question.pressure).behind[-1]
+            least, greatest = working_flows(head, flow, question.pressure)
+            most = question.wanted.most_pressure
+            if not np.isnan(most):
+                still = head_pressures(head, np.zeros(1), np.array([most]))
+                most = float(still.behind[-1, 0])
+            supply = supply_from_curve(flow, behind, float(behind.max()))
+            self._supplies[regulator] = (supply, least, greatest, most)
+        return self._supplies[regulator]
+
+    def beds(self, design: Design) -> Beds:
+        question, frame = self.question, design.frame
+        options = [design.options[width] for width in question.width_of]
+        lines = [question.lines[line] for line, _ in options]
+        numbers = np.array([number for _, number in options], dtype=np.intp)
+        manifold = None if frame.manifold is None else question.manifolds[frame.manifold].diameter
+        columns = self._columns
+        return Beds.of(
+            distance=columns["distance"],
+            laterals=numbers,
+            lateral_length=columns["length"],
+            emitter_spacing=np.array([line.emitter_spacing for line in lines]),
+            rated_flow=np.array([line.emitter_flow for line in lines]),
+            rated_pressure=np.array([line.rated_pressure for line in lines]),
+            lateral_diameter=np.array([line.diameter for line in lines]),
+            main_diameter=question.mains[frame.main].diameter,
+            exponent=np.array([line.exponent for line in lines]),
+            min_pressure=np.array([line.min_pressure for line in lines]),
+            is_open=self._watered,
+            branch=columns["branch"],
+            branch_start=columns["branch_start"],
+            elevation=columns["elevation"],
+            slope=columns["slope"],
+            manifold_diameter=np.nan if manifold is None else manifold,
+            lateral_spacing=np.array([bed.width for bed in question.beds]) / numbers,
+        )
+
+    def checks(self, design: Design) -> SetChecks:
+        question, wanted = self.question, self.question.wanted
+        supply, least, greatest, most = self.supply(design.frame.regulator)
+        lines = [question.lines[design.options[width][0]] for width in question.width_of]
+        limits = Limits(
+            wanted.share,
+            wanted.uniformity,
+            wanted.velocity,
+            np.array([line.min_pressure for line in lines]),
+            np.array([line.max_pressure for line in lines]),
+            np.array([line.variation for line in lines]),
+            question.open_flow,
+            wanted.supply_share,
+            least,
+            greatest,
+            most,
+        )
+        checks = SetChecks(self.beds(design), supply, limits)
+        for row, option in enumerate(design.options[width] for width in question.width_of):
+            _, got = self._alone.get((row, option, design.frame), (None, None))
+            if got is not None:
+                checks.solved[(row,)] = got
+        return checks
+
+    # --- bounds ---
+
+    def capacity(self, design: Design, beds: Beds | None = None) -> float:
+        """The nominal flow (m3/s) that no passing set exceeds: every bed of it gets its share, so
+        it is at most what can be delivered over that share."""
+        wanted, beds = self.question.wanted, self.beds(design) if beds is None else beds
+        usable = wanted.supply_share * self.question.open_flow
+        return min(usable, self._deliverable(design, beds) / wanted.share)
+
+    def _deliverable(self, design: Design, beds: Beds) -> float:
+        """The flow (m3/s) that no passing set exceeds: by the head assembly, the velocity where the
+        main begins, and the pressure that the easiest bed needs at the start of the main."""
+        wanted = self.question.wanted
+        supply, _, greatest, _ = self.supply(design.frame.regulator)
+        main = self.question.mains[design.frame.main].diameter
+        lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
+        rated = beds.rated_pressure / pressure_from_head(1.0)
+        with np.errstate(divide="ignore", over="ignore"):
+            needed = lowest + rated * wanted.share ** (1 / beds.exponent)
+        most = min(greatest, wanted.velocity * pi / 4 * main**2)
+        return _most_flow(supply, float(needed[self._watered].min()), most)
+
+    def least_sets(self, design: Design) -> int:
+        beds = self.beds(design)
+        sizes = [float(beds.nominal_flow[list(rows)].sum()) for rows in self._blocks()]
+        return max(1, least_number(sizes, self.capacity(design, beds)))
+
+    def _blocks(self) -> list[Group]:
+        blocks = beds_by_valve([bed.block for bed in self.question.beds])
+        watered = (tuple(int(r) for r in rows if self._watered[r]) for rows in blocks)
+        return [rows for rows in watered if rows]
+
+    # --- the verdict ---
+
+    def dead(self, design: Design) -> Breach | None:
+        """A breach that is known already from another design with the same lines in a bed."""
+        for width, option in enumerate(design.options):
+            if (width, option, design.frame) in self._dead:
+                return self._dead[width, option, design.frame]
+        return None
+
+    def alone(self, design: Design) -> Breach | None:
+        """What the first bed breaks that fails even alone; those that are far and long first."""
+        frame, width_of = design.frame, self.question.width_of
+        known = self.dead(design)
+        if known is not None:
+            return known
+        checks: SetChecks | None = None
+        for row in self._worst_first:
+            option = design.options[width_of[row]]
+            key = (row, option, frame)
+            if key not in self._alone:
+                checks = self.checks(design) if checks is None else checks
+                breach = checks.first((row,))
+                self._alone[key] = (breach, checks.solved.get((row,)))
+            fails = self._alone[key][0]
+            if fails is not None:
+                fails = Breach(fails.check, row, fails.value, fails.limit, fails.pipe)
+                self._dead[width_of[row], option, frame] = fails
+                return fails
+        return None
+
+    def judge(self, design: Design) -> Verdict:
+        breach = self.alone(design) or self._volume_bound(design)
+        if breach is not None:
+            return Verdict(breach)
+        checks, blocks = self.checks(design), self._blocks()
+        for block in blocks:
+            breach = checks.first(block)
+            if breach is not None:
+                return Verdict(breach)
+        return self._in_sets(design, checks, blocks)
+
+    def _volume_bound(self, design: Design) -> Breach | None:
+        """No sets can water in less than the volume over the most that can flow."""
+        wanted = self.question.wanted
+        volume = float((self._area[self._watered]).sum()) * wanted.depth / 1000
+        seconds = volume / self._deliverable(design, self.beds(design))
+        return Breach(HOURS, None, seconds, wanted.hours) if seconds > wanted.hours else None
+
+    def _in_sets(self, design: Design, checks: SetChecks, blocks: list[Group]) -> Verdict:
+        beds, wanted = checks.beds, self.question.wanted
+        nominal = beds.nominal_flow
+        sizes = [float(nominal[list(block)].sum()) for block in blocks]
+        run = [
+            max(self._area[row] / checks.solved[(row,)].flow[row] for row in block)
+            for block in blocks
+        ]
+        far = [float(beds.distance[list(block)].max()) for block in blocks]
+        places = range(len(blocks))
+
+        def rows(members: Group) -> Group:
+            return tuple(sorted(row for i in members for row in blocks[i]))
+
+        orders = [sorted(places, key=lambda i: -run[i]), sorted(places, key=lambda i: -far[i])]
+        found = fewest_sets(
+            sizes,
+            self.capacity(design, beds),
+            lambda members: checks.first(rows(members)) is None,
+            lambda members: checks.flows_enough(rows(members)),
+            orders,
+            _QUESTIONS if self.thorough and len(blocks) <= _SEARCHED else 0,
+        )
+        groups = [rows(members) for members in found.sets]
+        breach: Breach | None = None
+        if not found.whole:
+            flow = min(checks.delivery(group).supply_flow for group in groups)
+            breach = Breach(TOO_LITTLE, None, flow, checks.limits.least_flow)
+        elif (spent := self._watering(checks, groups)) > wanted.hours * (1 + 1e-9):
+            quicker = self._quicker(checks, sizes, orders, rows, len(groups))
+            if quicker:
+                groups = quicker
+            else:
+                breach = Breach(HOURS, None, spent, wanted.hours)
+        seconds = tuple(self._seconds(checks, group) for group in groups)
+        sets = np.zeros(len(self.question.beds), dtype=int)
+        share = uniformity = inf
+        for number, group in enumerate(groups, start=1):
+            got, members = checks.delivery(group), list(group)
+            sets[members] = number
+            share = min(share, float(got.share[members].min()))
+            uniformity = min(uniformity, float(checks.uniformity(got)[members].min()))
+        return Verdict(
+            breach,
+            tuple(int(n) for n in sets),
+            found.bound,
+            seconds,
+            tuple(checks.delivery(group).supply_flow for group in groups),
+            share,
+            uniformity,
+            breach is None,
+        )
+
+    def _quicker(
+        self,
+        checks: SetChecks,
+        sizes: list[float],
+        orders: list[list[int]],
+        rows: Callable[[Group], Group],
+        fewest: int,
+    ) -> list[Group]:
+        """Other sets, as many or a few more, that are done in the hours; none where not found."""
+        for number in range(fewest, min(fewest + 3, len(sizes)) + 1):
+            for deal in deals(sizes, number, orders):
+                groups = [rows(members) for members in deal if members]
+                if (
+                    all(checks.first(group) is None for group in groups)
+                    and all(checks.flows_enough(group) for group in groups)
+                    and self._watering(checks, groups) <= self.question.wanted.hours
+                ):
+                    return groups
+        return []
+
+    def _watering(self, checks: SetChecks, groups: list[Group]) -> float:
+        return sum(self._seconds(checks, group) for group in groups)
+
+    def _seconds(self, checks: SetChecks, group: Group) -> float:
+        """Until the driest bed of the set has its depth."""
+        got, rows = checks.delivery(group), list(group)
+        return float((self._area[rows] / got.flow[rows]).max()) * self.question.wanted.depth / 1000
+
+
+def _most_flow(supply: Supply, head: float, most: float) -> float:
+    """The greatest flow up to `most` at which the supply still gives this head (m)."""
+    if supply(0.0)[0] < head:
+        return 0.0
+    if most < inf and supply(most)[0] >= head:
+        return most
+    low, high = 0.0, min(most, 1.0)
+    for _ in range(50):
+        middle = (low + high) / 2
+        low, high = (middle, high) if supply(middle)[0] >= head else (low, middle)
+    return high

@@ -1,0 +1,219 @@
+"""The cheapest design that passes every check, and those that are better in some other way.
+
+Every design has a cost that it can't go below. They are taken in the order of that bound, which is
+made truer each time a design comes up: pieces as if rolls could be joined, then the true purchase,
+then, solved, with the sets that it really needs. A design that comes up again with nothing more to
+learn is the cheapest of all.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from math import inf, prod
+
+from xlfuncs.calculations.designs.costs import Cost, Costs
+from xlfuncs.calculations.designs.judging import Judge, Verdict
+from xlfuncs.calculations.designs.question import Design, Question
+
+_WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
+_MOST_JUDGED = 60  # beyond the cheapest, for the front
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A design with what it costs and does."""
+
+    design: Design
+    cost: Cost
+    verdict: Verdict
+
+    @property
+    def sets(self) -> int:
+        return max(self.verdict.sets, default=0)
+
+    @property
+    def marks(self) -> tuple[float, ...]:
+        """What designs are compared by, the less the better."""
+        verdict = self.verdict
+        return (
+            round(self.cost.total, 2),
+            round(verdict.watering, 0),
+            -round(verdict.uniformity, 3),
+            self.sets,
+            round(self.cost.left_over_value, 2),
+        )
+
+
+@dataclass
+class Found:
+    """The designs that pass, the cheapest first; those cheaper that fail; what is proven.
+
+    Nothing that passes costs less than `bound`. `designs` counts all there are, `judged` those
+    whose pressures were solved.
+    """
+
+    passing: list[Solved] = field(default_factory=list)
+    failing: list[Solved] = field(default_factory=list)
+    bound: float = 0.0
+    designs: int = 0
+    judged: int = 0
+
+    @property
+    def cheapest(self) -> Solved | None:
+        return min(self.passing, key=lambda s: s.cost.total, default=None)
+
+    @property
+    def gap(self) -> float:
+        best = self.cheapest
+        return max(0.0, 1 - self.bound / best.cost.total) if best else inf
+
+    @property
+    def front(self) -> list[Solved]:
+        """Those that no other beats or equals in everything, the cheapest first."""
+        front: list[Solved] = []
+        for solved in sorted(self.passing, key=lambda s: s.marks):
+            if not any(all(a <= b for a, b in zip(f.marks, solved.marks, strict=True))
+                       for f in front):  # fmt: skip
+                front.append(solved)
+        return front
+
+
+def in_order(costs: Sequence[Sequence[float]]) -> Iterator[tuple[float, tuple[int, ...]]]:
+    """Places, one in each list of rising costs, by the sum of their costs, the least first."""
+    if any(not column for column in costs):
+        return
+    start = (0,) * len(costs)
+    heap = [(sum(column[0] for column in costs), start)]
+    seen = {start}
+    while heap:
+        total, places = heapq.heappop(heap)
+        yield total, places
+        for i, column in enumerate(costs):
+            if places[i] + 1 < len(column):
+                after = (*places[:i], places[i] + 1, *places[i + 1 :])
+                if after not in seen:
+                    seen.add(after)
+                    step = column[places[i] + 1] - column[places[i]]
+                    heapq.heappush(heap, (total + step, after))
+
+
+class Search:
+    """Takes designs by their bounds; `solve` gives what was found within `time_limit` seconds."""
+
+    def __init__(self, question: Question, time_limit: float = 10.0) -> None:
+        self.question, self._limit = question, time_limit
+        self.costs, self.judge = Costs(question), Judge(question)
+        self._found = Found()
+        self._heap: list[tuple[float, int, int, Solved]] = []
+        self._count = itertools.count()
+        self._doubtful = inf  # the least cost of a design that failed without proof
+
+    def solve(self, front: bool = True) -> Found:
+        started, found = time.perf_counter(), self._found
+        stream = self._designs()
+        ahead = next(stream, None)
+        beyond = 0
+        while self._heap or ahead is not None:
+            least = min(self._heap[0][0] if self._heap else inf, ahead[0] if ahead else inf)
+            best = found.cheapest
+            spent = time.perf_counter() - started > self._limit
+            if best is not None and not found.bound:
+                found.bound = min(best.cost.bound, self._doubtful, least)
+                self.judge.thorough = False
+            if spent or least == inf:
+                break
+            dear = best is not None and least > best.cost.total * _WORTH_SHOWING
+            if best is not None and (not front or dear or beyond >= _MOST_JUDGED):
+                break
+            if ahead is not None and (not self._heap or ahead[0] <= self._heap[0][0]):
+                self._price(ahead[1])
+                ahead = next(stream, None)
+            else:
+                judged = self._further()
+                beyond += judged if best is not None else 0
+        self._close(min(self._heap[0][0] if self._heap else inf, ahead[0] if ahead else inf))
+        return found
+
+    def _close(self, least: float) -> None:
+        """Take what was judged and waits to come up; note what is proven."""
+        found = self._found
+        for _, stage, _, solved in self._heap:
+            if stage == 2 and solved.cost.total < inf:
+                found.passing.append(solved)
+        best = found.cheapest
+        if best is not None and not found.bound:
+            found.bound = min(best.cost.bound, self._doubtful, least)
+        found.passing.sort(key=lambda s: s.marks)
+
+    def _designs(self) -> Iterator[tuple[float, Design]]:
+        """All designs that cover the beds, by a bound that adds up width by width."""
+        question, costs = self.question, self.costs
+        widths = []
+        for width in range(len(question.widths)):
+            priced = [(costs.of_width(width, o), o) for o in question.options(width)]
+            widths.append(sorted(pair for pair in priced if pair[0] < inf))
+        if any(not options for options in widths):
+            return
+        some = tuple(options[0][1] for options in widths)
+        one_set = [int(bed.watered) for bed in question.beds]
+        every = (
+            (costs.of_frame(Design(some, f), one_set), i) for i, f in enumerate(question.frames)
+        )
+        frames = sorted(pair for pair in every if pair[0] < inf)
+        self._found.designs = len(frames) * prod(len(options) for options in widths)
+        columns = [[cost for cost, _ in options] for options in widths]
+        for total, places in in_order([*columns, [cost for cost, _ in frames]]):
+            chosen = tuple(widths[i][place][1] for i, place in enumerate(places[:-1]))
+            yield total, Design(chosen, question.frames[frames[places[-1]][1]])
+
+    def _push(self, cost: float, stage: int, solved: Solved) -> None:
+        heapq.heappush(self._heap, (cost, stage, next(self._count), solved))
+
+    def _price(self, design: Design) -> None:
+        """The bound with the fewest sets that may do, and joined rolls; unless a bed fails."""
+        if self.judge.dead(design) is not None:
+            return
+        sets = self._spread(self.judge.least_sets(design))
+        bound = self.costs.bound(self.costs.needs(design, sets))
+        if bound < inf:
+            self._push(bound, 0, Solved(design, Cost(bound, bound), Verdict(None, sets)))
+
+    def _spread(self, number: int) -> tuple[int, ...]:
+        """Some sets, so many, for counting what belongs to a set."""
+        watered = itertools.count()
+        return tuple(next(watered) % number + 1 if b.watered else 0 for b in self.question.beds)
+
+    def _further(self) -> int:
+        """Learn more about the design that is next; 1 where its pressures were solved."""
+        _, stage, _, solved = heapq.heappop(self._heap)
+        design = solved.design
+        if stage == 0:
+            if self.judge.dead(design) is not None:
+                return 0
+            cost = self.costs.true(self.costs.needs(design, solved.verdict.sets))
+            if cost.total < inf:
+                self._push(cost.bound, 1, Solved(design, cost, solved.verdict))
+            return 0
+        if stage == 1:
+            self._found.judged += 1
+            verdict = self.judge.judge(design)
+            if verdict.breach is not None:
+                if not verdict.proven:
+                    self._doubtful = min(self._doubtful, solved.cost.bound)
+                self._found.failing.append(Solved(design, solved.cost, verdict))
+                return 1
+            least = solved.cost.bound
+            cost = self.costs.true(self.costs.needs(design, verdict.sets))
+            proven = max(verdict.sets) <= verdict.fewest
+            bound = cost.bound if proven else least
+            cost = Cost(cost.total, bound, cost.left_over, cost.left_over_value)
+            self._push(cost.total, 2, Solved(design, cost, verdict))
+            if bound < cost.total:
+                self._doubtful = min(self._doubtful, bound)
+            return 1
+        self._found.passing.append(solved)
+        return 0
