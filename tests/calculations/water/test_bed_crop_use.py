@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.water.bed_crop_use import Planting, month_uses
+from xlfuncs.calculations.water.bed_crop_use import Planting, by_day, fitted, month_uses
 from xlfuncs.errors import InputError
 
 BEANS = (25.0, 25.0, 30.0, 20.0)  # FAO-56 example 28, dry beans
@@ -81,10 +81,34 @@ def test_of_two_crops_the_thirstier_counts_and_a_day_counts_once():
     assert use[0, 5] == pytest.approx((10 * 0.5 + 20 * 1.0) * ET[5])
 
 
-def test_past_the_last_stage_its_coefficient_holds():
-    plan = _plan(("A", "2026-01-01", "2026-07-31", BEANS, BEAN_KC))
-    use, _ = _uses(plan)
-    assert use[0, 6] == pytest.approx(31 * 0.35 * ET[6])
+@pytest.mark.parametrize(
+    ("table", "days", "fits"),
+    [((20, 30, 15, 10), 60, (16, 24, 12, 8)), ((30, 40, 45, 30), 110, (23, 30, 34, 23))],
+)
+def test_stages_are_fitted_to_the_dates(table, days, fits):
+    """Lettuce and tomato of FAO-56 table 11 in shorter seasons: each stage keeps its share, the
+    remainder of whole days goes to mid-season (own rule; recomputed by hand)."""
+    start = np.datetime64("2026-04-01")
+    plan = _plan(("A", start, start + days, table, BEAN_KC))
+    assert fitted(plan)[0].tolist() == list(fits)
+
+
+def test_the_last_day_has_the_last_coefficient_however_long_the_crop_stands():
+    for end in ("2026-06-30", "2026-10-31"):
+        plan = _plan(("A", "2026-05-01", end, BEANS, BEAN_KC))
+        days = np.arange(np.datetime64("2026-05-01"), np.datetime64(end) + 1)
+        kc = by_day(np.array(["A"], dtype=object), plan, days)[0][0]
+        assert kc[0] == 0.15 and kc[-1] == pytest.approx(0.35)
+        assert kc.max() == pytest.approx(1.19)
+
+
+def test_a_cover_leaves_a_share_of_the_use():
+    plan = _plan(("A", "2026-06-01", "2026-06-30", BEANS, BEAN_KC))
+    beds = np.array(["A", "B"], dtype=object)
+    span = np.datetime64("2026-01-01"), np.datetime64("2026-12-31")
+    open_air = month_uses(beds, np.ones(2, dtype=bool), plan, ET, *span)[0]
+    under = month_uses(beds, np.ones(2, dtype=bool), plan, ET, *span, np.array([0.8, 1.0]))[0]
+    np.testing.assert_allclose(under, 0.8 * open_air)
 
 
 def test_unknown_bed_is_named_with_its_row():

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.water.bed_calendar import ONE_DAY, Dates, refuse_faulty_plan
-from xlfuncs.calculations.water.crop_coefficients import crop_coefficient
+from xlfuncs.calculations.water.crop_coefficients import crop_coefficient, fitted_stages
 
 Floats = npt.NDArray[np.float64]
 MONTHS = 12
@@ -25,7 +25,8 @@ class Planting:
     bed: npt.NDArray[np.object_]
     start: Dates
     end: Dates
-    stage_days: Floats  # (rows, 4): initial, development, mid-season, late; NaN where not known
+    stage_days: Floats  # (rows, 4): initial, development, mid-season, late; NaN where not known;
+    # of the table, and stretched here to the days that the crop stands
     coefficients: Floats  # (rows, 3): initial, mid-season, end; NaN where not known
 
 
@@ -36,44 +37,60 @@ def month_uses(
     reference_et: Floats,
     first: np.datetime64,
     last: np.datetime64,
+    use_share: Floats | float = 1.0,
 ) -> tuple[Floats, Floats]:
     """Depth that each bed's crops use in mm, and days with a crop; both (beds, 12), January first.
 
     `reference_et` in mm/day holds January to December. The days from `first` to `last` count, at
-    most a year of them.
+    most a year of them. `use_share` by bed: what a cover leaves of the use in the open.
     """
     refuse_faulty_plan(list(beds), list(plan.bed), plan.start, plan.end)
     days = np.arange(first, last + ONE_DAY)
     month = days.astype("datetime64[M]").astype(int) % MONTHS
-    kc, planted = _by_day(beds, plan, days)
-    kc, planted = kc * is_on[:, None], planted & is_on[:, None]
+    kc, row = by_day(beds, plan, days)
+    counts = is_on.astype(float)[:, None]
+    kc, planted = kc * counts * np.reshape(use_share, (-1, 1)), (row >= 0) * counts
     in_month = (month[:, None] == np.arange(MONTHS)).astype(float)
-    return (kc * reference_et[month]) @ in_month, planted.astype(float) @ in_month
+    return (kc * reference_et[month]) @ in_month, planted @ in_month
 
 
-def _by_day(
+def by_day(
     beds: npt.NDArray[np.object_], plan: Planting, days: Dates
-) -> tuple[Floats, npt.NDArray[np.bool_]]:
-    """Coefficient and presence of a crop by bed and day; of two crops the thirstier counts."""
-    row_of = {str(bed).casefold(): i for i, bed in enumerate(beds)}
-    row = [row_of[str(bed).casefold()] for bed in plan.bed]
+) -> tuple[Floats, npt.NDArray[np.int64]]:
+    """Coefficient by bed and day, and the row of the plan that it is of; -1 without a crop.
+
+    Of two crops at once the thirstier counts.
+    """
+    bed_of = {str(bed).casefold(): i for i, bed in enumerate(beds)}
     stands = (days >= plan.start[:, None]) & (days <= plan.end[:, None])
     age = np.maximum((days - plan.start[:, None]).astype(float), 0.0)
+    of_rows = np.where(stands, coefficients(age, plan), -1.0)
     kc = np.zeros((len(beds), len(days)))
-    planted = np.zeros(kc.shape, dtype=bool)
-    np.maximum.at(kc, row, np.where(stands, _coefficients(age, plan), 0.0))
-    np.logical_or.at(planted, row, stands)
-    return kc, planted
+    row = np.full(kc.shape, -1)
+    for i, bed in enumerate(plan.bed):
+        at = bed_of[str(bed).casefold()]
+        counts = stands[i] & ((of_rows[i] > kc[at]) | (row[at] < 0))
+        kc[at], row[at] = np.where(counts, of_rows[i], kc[at]), np.where(counts, i, row[at])
+    return kc, row
 
 
-def _coefficients(age: Floats, plan: Planting) -> Floats:
-    """Coefficients while the crops stand, (rows, days); past its last stage the last one holds.
+def fitted(plan: Planting) -> Floats:
+    """Stages of each row in days, stretched to its dates; one stage all along where not known.
+
+    The first day is age 0, as in FAO-56, so the last has the age of all stages together.
+    """
+    known = ~np.isnan(plan.stage_days).any(axis=1, keepdims=True)
+    days = (plan.end - plan.start).astype(float)
+    return np.where(known, fitted_stages(np.nan_to_num(plan.stage_days), days), NO_STAGES)
+
+
+def coefficients(age: Floats, plan: Planting) -> Floats:
+    """Coefficients while the crops stand, (rows, days).
 
     Where stages are not known the mid-season one counts throughout, which errs on the wet side;
     so it does where the initial or the last coefficient is not known.
     """
-    known = ~np.isnan(plan.stage_days).any(axis=1, keepdims=True)
-    lengths = np.where(known, np.rint(plan.stage_days), NO_STAGES)
+    lengths = fitted(plan)
     kc = np.where(np.isnan(plan.coefficients), plan.coefficients[:, 1:2], plan.coefficients)
     initial, development, mid_season, late = lengths.T[:, :, None]
     age = np.minimum(age, lengths.sum(axis=1, keepdims=True))
