@@ -24,7 +24,7 @@ from xlfuncs.units import SYSTEMS, default_conversion
 
 ELEMENTWISE = [name for name, function in functions().items() if function.elementwise]
 # One of their arguments is text, yes or no, or a date.
-NOT_OF_NUMBERS = {"COVERAGE", "COVERED_SHARE", "WETTED_WIDTH", "RAIN_UNDER_COVER"}
+NOT_OF_NUMBERS = {"COVERAGE", "LONGEST_GAP", "COVERED_SHARE", "WETTED_WIDTH", "RAIN_UNDER_COVER"}
 
 
 def known_calls(name: str) -> list[tuple[list[Any], str]]:

@@ -41,6 +41,18 @@ class AllowedHours:
         return sorted(ways)
 
 
+def longest_gap(count: int, allowed: AllowedHours) -> int:
+    """Most days between two waterings, for as many a week on the best of the allowed days.
+
+    Three a week on any day leave a gap of 3 days, not 7/3.
+    """
+    patterns = allowed.day_patterns(min(count, sum(allowed.days)))
+    return min(
+        max((later - day - 1) % 7 + 1 for day, later in zip(days, days[1:] + days[:1], strict=True))
+        for days in patterns
+    )
+
+
 @dataclass
 class WeeklySchedule:
     """The runs placed so far; never two at once, never outside the allowed hours."""

@@ -1,4 +1,4 @@
-"""How much of a month's rain a crop can use, by two published methods. Depths in mm."""
+"""How much of a month's rain a crop can use, and how much comes in most years. Depths in mm."""
 
 from __future__ import annotations
 
@@ -37,6 +37,23 @@ def effective_rain_simplified(rain: Numbers) -> Numbers:
     return np.where(
         np.less_equal(rain, 250.0), rain * (125.0 - 0.2 * rain) / 125.0, 125.0 + 0.1 * rain
     )
+
+
+def dependable_rain(rain: Numbers) -> Numbers:
+    """Rain of a month that is there for crops in four years of five, FAO/AGLW rule, in mm.
+
+    0.6 P - 10 up to 70 mm of mean rain, 0.8 P - 24 above. Losses are in it already: no efficiency
+    and no dry year's rain goes with it.
+    """
+    return np.maximum(np.where(np.less_equal(rain, 70.0), 0.6 * rain - 10.0, 0.8 * rain - 24.0), 0)
+
+
+def rain_reached(years: Numbers, share: float = 0.8) -> float:
+    """Rain that this share of years reaches, by the plotting position m / (N + 1) (Weibull).
+
+    Month by month it is drier than a dry year shared out, for dry months don't all fall in one.
+    """
+    return float(np.quantile(years, 1.0 - share, method="weibull"))
 
 
 def rain_reaching_soil(rain: Numbers, cover_share: Numbers) -> Numbers:

@@ -9,11 +9,13 @@ import numpy as np
 from xlfuncs.calculations.water import effective_rain as rains
 from xlfuncs.calculations.water import irrigation_need as needs
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
-from xlfuncs.catalogue.sources import DEFINITION, FAO29, NEH623_7, SCS_TR21, Source
+from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, FAO29, NEH623_7, SCS_TR21, Source
+from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import COVERS
 from xlfuncs.tables.garden.weather import RAIN_SHARE
 
 PLASTIC = Source("Alabama Cooperative Extension ANR-654 and Penn State Extension (2013) on drip")
+AGLW = Source("FAO/AGLW, dependable rain")
 USDA_SIMPLIFIED = Source("USDA Soil Conservation Service, simplified form for a month's rain")
 
 MONTH_RAIN = Arg("rain", "depth", "Rain of the month", minimum=0, maximum=3000)
@@ -80,6 +82,41 @@ def effective_rain(rain: Any, crop_use: Any, storage: Any) -> Any:
 )
 def effective_rain_simplified(rain: Any) -> Any:
     return rains.effective_rain_simplified(rain)
+
+
+@worksheet_function(
+    "DEPENDABLE_RAIN",
+    topic="water_need",
+    help="Rain of a month that crops can count on in four years of five, from its mean, where no"
+    " series of years is at hand. Losses are in it already.",
+    args=(MONTH_RAIN,),
+    results=(Result("rain", "depth", "Dependable rain"),),
+    source=AGLW.at("0.6 P - 10 up to 70 mm, 0.8 P - 24 above"),
+    plain="MAX(0,IF({rain}<=70,0.6*{rain}-10,0.8*{rain}-24))",
+    examples=("DEPENDABLE_RAIN(3)",),
+)
+def dependable_rain(rain: Any) -> Any:
+    return rains.dependable_rain(rain)
+
+
+@worksheet_function(
+    "RAIN_REACHED",
+    topic="water_need",
+    help="Rain that a share of the years reaches, from a series of years of one month, or of whole"
+    " years. Ten years at least; the months of one dry year are not all dry.",
+    args=(
+        Arg("rain", "depth", "Rain of each year", minimum=0, maximum=20000, group="years"),
+        Arg("share", "ratio", "Share of the years (default 80 %)", default=0.8, above=0, below=1),
+    ),
+    results=(Result("rain", "depth", "Rain reached"),),
+    source=COMMON_PRACTICE.at("plotting position m/(N+1), Weibull"),
+    elementwise=False,
+    examples=("RAIN_REACHED(A2:A31)",),
+)
+def rain_reached(rain: Any, share: Any) -> Any:
+    if len(rain) < 10:
+        raise InputError("rain", f"needs ten years at least, got {len(rain)}")
+    return rains.rain_reached(rain, share)
 
 
 @worksheet_function(

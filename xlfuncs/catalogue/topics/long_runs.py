@@ -1,0 +1,163 @@
+"""Declarations: fertiliser, flushing and a tank over a run; gaps between waterings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.timer import long_runs as runs
+from xlfuncs.calculations.timer.programs import day_list
+from xlfuncs.calculations.timer.weekly_schedule import DAY, AllowedHours, longest_gap
+from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
+from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
+
+INJECTING = Source("University of California, Chlorination, and tables of microirrigation texts")
+FLUSHING = Source("University of California, micromaintain, Flushing")
+TORRICELLI = Source("Torricelli's law")
+
+
+@worksheet_function(
+    "INJECTION_FLOW",
+    topic="time",
+    help="Flow of stock that an injector must give to bring the water to a concentration. Use a"
+    " backflow preventer that your local code accepts for chemicals; follow the label.",
+    args=(
+        Arg("flow", "flow", "Flow of the water", minimum=0),
+        Arg("concentration", "number", "Wanted in the water, mg/L (ppm)", minimum=0,
+            maximum=100000),
+        Arg("strength", "ratio", "Share of the stock by weight that is the substance",
+            above=0, maximum=1, divides=True),
+    ),
+    results=(Result("injection_flow", "emitter_flow", "Flow of the stock"),),
+    source=INJECTING.at("gpm x 60 x ppm / (1,000,000 x strength)"),
+    plain="{flow}*{concentration}/(1000000*{strength})",
+    examples=("INJECTION_FLOW(100, 5, 5.25%)",),
+)  # fmt: skip
+def injection_flow(flow: Any, concentration: Any, strength: Any) -> Any:
+    return runs.injection_flow(flow, concentration, strength)
+
+
+_TOO_SHORT = Relation(
+    "minutes", lambda minutes, travel: minutes < 3.0 * travel,
+    "leave too little time to inject: a run must be three times what water takes to the last"
+    " emitter", ("minutes", "travel"),
+)  # fmt: skip
+
+
+@worksheet_function(
+    "INJECTION_MINUTES",
+    topic="time",
+    help="Minutes in which fertilizer goes in: the run less clean water before it, until lines are"
+    " full, and as long after it, until the last emitter runs clean.",
+    args=(
+        Arg("minutes", "time", "Minutes of the run", minimum=0, maximum="1000 h"),
+        Arg("travel", "time", "Minutes that water takes to the last emitter, by a dye or FILL_TIME",
+            minimum=0, maximum="100 h"),
+    ),
+    results=(Result("minutes", "time", "Minutes to inject, after water for `travel` minutes"),),
+    source=COMMON_PRACTICE.at("inject longer than water travels, rinse as long"),
+    relations=(_TOO_SHORT,),
+    plain="IF({minutes}<3*{travel},NA(),{minutes}-2*{travel})",
+    examples=("INJECTION_MINUTES(60, 12)",),
+)  # fmt: skip
+def injection_minutes(minutes: Any, travel: Any) -> Any:
+    return runs.injection_times(minutes, travel)[1]
+
+
+VELOCITY = Arg(
+    "velocity", "velocity", "Velocity at the open end (default 1 ft/s)",
+    default=runs.FLUSH_VELOCITY, above=0, maximum=5,
+)  # fmt: skip
+BORE = Arg("inside_diameter", "diameter", "Inside diameter of the line", above=0, maximum=0.1,
+           divides=True)  # fmt: skip
+
+
+@worksheet_function(
+    "FLUSH_FLOW",
+    topic="flow",
+    help="Flow that must leave the open end of a line to carry dirt out.",
+    args=(BORE, VELOCITY),
+    results=(Result("flow", "flow", "Flow at the open end"),),
+    source=FLUSHING.at("at least 1 ft/s"),
+    plain="{velocity}*PI()/4*{inside_diameter}^2",
+    examples=("FLUSH_FLOW(0.625)",),
+)
+def flush_flow(inside_diameter: Any, velocity: Any) -> Any:
+    return runs.flush_flow(inside_diameter, velocity)
+
+
+@worksheet_function(
+    "LINES_TO_FLUSH",
+    topic="flow",
+    help="How many line ends may be opened at once, while all lines of the set go on dripping. 0:"
+    " the supply is too weak for even one; open a set with fewer lines.",
+    args=(
+        Arg("supply_flow", "flow", "Flow that the supply gives", minimum=0),
+        Arg("lines", "count", "Lines of the set", minimum=1, maximum=10000, whole=True),
+        Arg("lateral_flow", "lateral_flow", "Flow of one line through its emitters", minimum=0),
+        BORE,
+        VELOCITY,
+    ),
+    results=(Result("lines", "count", "Ends open at once"),),
+    source=DEFINITION.at("what the emitters leave over the flow at an open end"),
+    plain="MAX(0,MIN({lines},INT(({supply_flow}-{lines}*{lateral_flow})"
+    "/({velocity}*PI()/4*{inside_diameter}^2)+0.000000001)))",
+    examples=("LINES_TO_FLUSH(12, 20, 15, 0.625)",),
+)
+def lines_to_flush(
+    supply_flow: Any, lines: Any, lateral_flow: Any, inside_diameter: Any, velocity: Any
+) -> Any:
+    end = runs.flush_flow(inside_diameter, velocity)
+    return runs.lines_flushed_at_once(supply_flow, lines, lateral_flow, end)
+
+
+@worksheet_function(
+    "TANK_LEVEL",
+    topic="pressure",
+    help="Level of a tank or pond with straight sides after a run. The flow falls with the level;"
+    " friction is left out. 0: it ran dry.",
+    args=(
+        Arg("tank_area", "area", "Area of the water's surface", above=0, maximum=1e6,
+            divides=True),
+        Arg("level", "head", "Water above the outlet at the start", minimum=0, maximum=50),
+        Arg("lift", "head", "Outlet above the emitters", minimum=0, maximum=200),
+        Arg("flow", "flow", "Flow at the start", minimum=0),
+        Arg("minutes", "time", "Minutes of the run", minimum=0, maximum="1000 h"),
+        Arg("inflow", "flow", "Flow that a well or spring adds meanwhile (default 0)", default=0.0,
+            minimum=0),
+        Arg("exponent", "number", "Emitter exponent (default 0.5; 0 if compensating)", default=0.5,
+            minimum=0, maximum=1),
+    ),
+    results=(Result("level", "head", "Water above the outlet at the end"),),
+    source=TORRICELLI.at("flow with the head to the emitter's exponent"),
+    examples=("TANK_LEVEL(20, 5, 6, 4, 90)",),
+)  # fmt: skip
+def tank_level(
+    tank_area: Any, level: Any, lift: Any, flow: Any, minutes: Any, inflow: Any, exponent: Any
+) -> Any:
+    return runs.tank_level_after(tank_area, level, lift, flow, minutes, exponent, inflow)
+
+
+@worksheet_function(
+    "LONGEST_GAP",
+    topic="time",
+    help="Most days between two waterings, for so many a week on the best of the allowed days:"
+    " three a week leave a gap of 3 days, not 7/3.",
+    args=(
+        Arg("waterings", "count", "Waterings a week", minimum=1, maximum=7, whole=True),
+        Arg("allowed_days", "text", "Days that may have water, e.g. Mon Wed Fri (default all)",
+            default=""),
+    ),
+    results=(Result("days", "days", "Longest gap"),),
+    source=DEFINITION.at("days spread as evenly as the week allows"),
+    examples=("LONGEST_GAP(3)", 'LONGEST_GAP(3, "Mon Wed Fri Sun")'),
+)  # fmt: skip
+def gap_of_waterings(waterings: Any, allowed_days: Any) -> Any:
+    counts, texts = np.broadcast_arrays(np.asarray(waterings, dtype=float), allowed_days)
+    gaps = [
+        np.nan if np.isnan(count)
+        else longest_gap(int(count), AllowedHours(0, DAY, day_list(str(text or ""))))
+        for count, text in zip(counts.ravel(), texts.ravel(), strict=True)
+    ]  # fmt: skip
+    return np.asarray(gaps, dtype=float).reshape(counts.shape)
