@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from workbook_template.editions import edition as edition_named
 from workbook_template.kit.book import Book, Values, save
+from workbook_template.kit.declared import ALL
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
 from workbook_template.kit.spills import write_results
@@ -34,6 +36,7 @@ from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.tables.money.register import REGISTER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
+from xlfuncs.workbooks.our_tables.marks import properties
 
 # Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
 # row of another's would stand in the sums.
@@ -63,7 +66,7 @@ class Built:
     def named(self, name: str) -> Any:
         """The computed value of a defined name, or the setting of that name."""
         sheet, row, col = self.names[name]
-        return self.values[sheet].get((row + 1, col + 1), self.inputs.settings.get(name))
+        return self.values.get(sheet, {}).get((row + 1, col + 1), self.inputs.settings.get(name))
 
     def rows(self, table: str) -> list[dict[str, Any]]:
         """The filled rows of a table, inputs and computed columns, by column name."""
@@ -110,25 +113,29 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     return Inputs({}, tables)
 
 
-def write(system: str, inputs: Inputs, *, spills: bool = False) -> Book:
-    """All sheets, their formulas still without values; with `spills` for Excel."""
-    book = Book(system, inputs, spills=spills)
+def write(system: str, inputs: Inputs, *, spills: bool = False, edition: str = ALL) -> Book:
+    """The sheets of an edition, their formulas still without values; with `spills` for Excel."""
+    book = Book(system, inputs, spills=spills, edition=edition_named(edition))
     for module in modules():
         module.write(book)
-    book.define_lists()
-    book.show_first(FIRST)
     write_results(book)
+    book.settle()
+    book.show_first(FIRST)
+    for name, value in properties(edition, inputs.invented).items():
+        book.workbook.set_custom_property(name, value, "text")
     return book
 
 
-def build(path: Path, system: str, inputs: Inputs, *, macros: bool = False) -> Built:
+def build(
+    path: Path, system: str, inputs: Inputs, *, macros: bool = False, edition: str = ALL
+) -> Built:
     """Write the workbook to `path` with every value computed; with `macros` an .xlsm for Excel."""
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.recalculating.collecting import collection_put_off
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
     with collection_put_off():
-        book = write(system, inputs, spills=macros)
+        book = write(system, inputs, spills=macros, edition=edition)
         evaluation = evaluate(Written(book), worksheet_callables())
         _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
         finished = book.finish(evaluation.values)

@@ -7,7 +7,9 @@ show the same as a spreadsheet program.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
+from functools import cached_property
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -16,22 +18,34 @@ import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
+from workbook_template.kit.declared import Edition
 from workbook_template.kit.formulas import Place, call, escaped
 from workbook_template.kit.inputs import Inputs
 from workbook_template.kit.style import Styles
+from workbook_template.kit.worksheet import TemplateSheet, WorkingsSheet
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, DeclarationError
 from xlfuncs.units import DIMENSIONS
 
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
+WORKINGS = "Workings"
+WORKINGS_WORDS = "Workings: what the other sheets rest on, below each other."
+_SHEET_NAME = re.compile(r"'([^']+)'!")
 
 
 class Book:
-    """One workbook being written; with `spills` for Excel, where answers spill into cells."""
+    """One workbook being written; with `spills` for Excel, where answers spill into cells.
 
-    def __init__(self, system: str, inputs: Inputs, *, spills: bool = False) -> None:
+    Every sheet is written. One that the edition shows gets its page, one that those rest on a part
+    of the sheet Workings; any other is written aside, into no file, so that names lead there.
+    """
+
+    def __init__(
+        self, system: str, inputs: Inputs, *, spills: bool = False, edition: Edition
+    ) -> None:
         self.system = system
         self.inputs = inputs
+        self.edition = edition
         self.spills = spills
         self._buffer = BytesIO()
         self.workbook = xlsxwriter.Workbook(self._buffer, {"in_memory": True})
@@ -43,16 +57,49 @@ class Book:
         self.names: dict[str, tuple[str, int, int]] = {}
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
         self.answers: list[Answer] = []  # that spill on the sheet Results
+        self.aside: set[str] = set()  # sheets that this edition has not
         self._when_computed: list[Callable[[Values], None]] = []
 
     def when_computed(self, use: Callable[[Values], None]) -> None:
         """Have something done with the values, for what cannot take them from a cell."""
         self._when_computed.append(use)
 
-    def define_lists(self) -> None:
-        """Define the names of the columns to choose from, once all tables are there."""
+    @cached_property
+    def _elsewhere(self) -> xlsxwriter.Workbook:
+        return xlsxwriter.Workbook(BytesIO(), {"in_memory": True})
+
+    def sheet_for(self, name: str) -> tuple[TemplateSheet, int]:
+        """The worksheet that a page goes to, and the row (from 0) where it starts."""
+        if name in self.edition.shown:
+            return self.workbook.add_worksheet(name, worksheet_class=TemplateSheet), 0
+        if name not in self.edition.behind:
+            self.aside.add(name)
+            return self._elsewhere.add_worksheet(name, worksheet_class=TemplateSheet), 0
+        sheet = self.workbook.get_worksheet_by_name(WORKINGS)
+        if sheet is None:
+            sheet = self.workbook.add_worksheet(WORKINGS, worksheet_class=WorkingsSheet)
+            sheet.write_string(0, 0, WORKINGS_WORDS, self.styles.aside)
+        return sheet, sheet.dim_rowmax + 3
+
+    def has(self, name: str) -> bool:
+        """Whether a defined name leads to a cell of this workbook."""
+        return self.names[name][0] not in self.aside
+
+    def settle(self) -> None:
+        """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():
             self.workbook.define_name(name, "=" + self.places[table].reference(column))
+        if not self.aside:
+            return
+        self.workbook.defined_names = [
+            entry
+            for entry in self.workbook.defined_names
+            if not self.aside.intersection(_SHEET_NAME.findall(entry[2]))
+        ]
+        gone = {f"={name}" for name, (table, _) in self.lists.items()
+                if self.places[table].sheet in self.aside}  # fmt: skip
+        for sheet in self.workbook.worksheets():
+            sheet.validations = [v for v in sheet.validations if str(v.get("value")) not in gone]
 
     def finish(self, values: Values) -> bytes:
         """The finished file, each formula with its value (0 where there is none)."""
@@ -80,9 +127,9 @@ class Book:
         return self.answers[-1]
 
     def show_first(self, name: str) -> None:
-        """Move a sheet to the front and open the workbook on it."""
+        """Move a sheet to the front, and Workings to the end; open the workbook on it."""
         sheets = self.workbook.worksheets_objs
-        sheets.sort(key=lambda sheet: sheet.get_name() != name)
+        sheets.sort(key=lambda s: (s.get_name() != name, s.get_name() == WORKINGS))
         for i, sheet in enumerate(sheets):
             sheet.index = i
         self.workbook.sheetnames[name].activate()

@@ -22,4 +22,4 @@ def currency_axis(page: Page) -> str:
 
 def _row(page: Page) -> int:
     """The free row below the title and the words under it."""
-    return 3 if page.book.inputs.invented else 2
+    return page.top + (3 if page.book.inputs.invented else 2)

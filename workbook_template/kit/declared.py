@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 
 GROWER, CONSULTANT, BOOKKEEPER = "grower", "consultant", "bookkeeper"
 PEOPLE = (GROWER, CONSULTANT, BOOKKEEPER)
+ALL = "all"
+EDITIONS = (*PEOPLE, ALL)
 
 
 @dataclass(frozen=True)
@@ -29,3 +31,15 @@ class SheetFor:
     group: str = ""  # of sheets that are added together
     needs: tuple[str, ...] = ()  # sheets whose numbers it cannot do without
     client: ForClient | None = None  # None: no client sees it
+
+
+@dataclass(frozen=True)
+class Edition:
+    """The sheets of a workbook: shown each as its own, or behind, together on one."""
+
+    name: str
+    shown: frozenset[str]
+    behind: frozenset[str]
+
+    def has(self, sheet: str) -> bool:
+        return sheet in self.shown or sheet in self.behind

@@ -12,12 +12,11 @@ from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import Place, in_row, in_table
-from workbook_template.kit.worksheet import TemplateSheet
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 from xlfuncs.units import DIMENSIONS, from_base
+from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
 
-INVENTED = "Invented farm: no figure here is real."
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
 PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
@@ -52,21 +51,22 @@ class Page:
         self, book: Book, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
         published: bool = False,
     ) -> None:  # fmt: skip
-        self.book, self.name, self.styles = book, name, book.styles
-        self.sheet = book.workbook.add_worksheet(name, worksheet_class=TemplateSheet)
+        self.book, self.styles = book, book.styles
+        self.sheet, self.top = book.sheet_for(name)
+        self.name = self.sheet.get_name()
         self.sheet.hide_gridlines(2)
         self.widths, self.columns = tuple(widths), len(widths) or 4
         self._breaks: list[int] = []
         for i, width in enumerate(widths):
             self.sheet.set_column(i, i, width)
-        self.sheet.set_row(0, 24)
-        self.sheet.write_string(0, 0, title, self.styles.title)
-        self.sheet.write_string(1, 0, intro, self.styles.aside)
-        self.row = 3
+        self.sheet.set_row(self.top, 24)
+        self.sheet.write_string(self.top, 0, title, self.styles.title)
+        self.sheet.write_string(self.top + 1, 0, intro, self.styles.aside)
+        self.row = self.top + 3
         if book.inputs.invented:
-            words = PUBLISHED if published else INVENTED
-            self.sheet.write_string(2, 0, words, self.styles.aside)
-            self.row = 4
+            words = PUBLISHED if published else INVENTED_WORDS
+            self.sheet.write_string(self.top + 2, 0, words, self.styles.aside)
+            self.row += 1
         self._print_setup()
 
     def _print_setup(self) -> None:

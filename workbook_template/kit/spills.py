@@ -32,7 +32,8 @@ _OWN_CELLS = re.compile(
 
 def write_results(book: Book) -> None:
     """The sheet Results, once all others are written; none where no answer spills there."""
-    if not book.answers:
+    answers = [answer for answer in book.answers if answer.sheet not in book.aside]
+    if not answers:
         return
     page = Page(
         book, SHEET, SHEET,
@@ -40,7 +41,7 @@ def write_results(book: Book) -> None:
         " sheets. A pale error means that inputs are missing; those sheets say which.",
         widths=(11,) * COLUMNS,
     )  # fmt: skip
-    for answer in book.answers:
+    for answer in answers:
         _write(page, answer)
 
 
@@ -55,4 +56,4 @@ def _write(page: Page, answer: Answer) -> None:
     call = _OWN_CELLS.sub(lambda c: f"'{answer.sheet}'!{c[1]}" if c[1] else c[0], answer.call)
     page.spill((first, 0), last, call, f"ROWS({call})", 'IFERROR({found},"")')
     page.sheet.conditional_format(first, 0, *last, {"type": "errors", "format": page.styles.pale})
-    page.book.workbook.define_name(answer.name, f"='{SHEET}'!{xl_range_abs(first, 0, *last)}")
+    page.book.workbook.define_name(answer.name, f"='{page.name}'!{xl_range_abs(first, 0, *last)}")

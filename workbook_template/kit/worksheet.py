@@ -95,6 +95,16 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self._xml_end_tag("c")
 
 
+class WorkingsSheet(TemplateSheet):
+    """Pages below each other that are there for their numbers alone: without any look of a page."""
+
+    def _unseen(self, *args: Any, **options: Any) -> int:
+        return 0
+
+    set_column = freeze_panes = repeat_rows = print_area = insert_chart = _unseen
+    set_h_pagebreaks = conditional_format = fit_to_pages = set_portrait = _unseen
+
+
 def _as_saved(value: Any) -> tuple[str, str]:
     """The type of a cell, none for a number, and its value as text."""
     if isinstance(value, bool):

@@ -23,7 +23,11 @@ class Written(Contents):
         self.names = [
             DefinedName(name, formula, None) for name, _, formula, _ in book.workbook.defined_names
         ]
-        self.tables = {name.lower(): _table(book, name) for name in book.headings}
+        self.tables = {
+            name.lower(): _table(book, name)
+            for name in book.headings
+            if book.places[name].sheet not in book.aside
+        }
         self.shared_strings = list(book.workbook.str_table.string_table)
         self._scans = {sheet.get_name(): _scan(sheet) for sheet in sheets}
         self._cells = {}

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from workbook_template.kit.declared import BOOKKEEPER, EDITIONS
+
 if TYPE_CHECKING:
     from workbook_template.build import Built
 
@@ -14,15 +16,20 @@ if TYPE_CHECKING:
 @click.command(name="demo")
 @click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True)
 @click.option(
+    "--for", "person", type=click.Choice(EDITIONS), default="all", show_default=True,
+    help="Only the sheets that this person needs.",
+)  # fmt: skip
+@click.option(
     "--output", type=click.Path(dir_okay=False, path_type=Path), help="Where to write the workbook."
 )
-def command(units: str, output: Path | None) -> None:
+def command(units: str, person: str, output: Path | None) -> None:
     """Write the invented farm's workbook here and print what a grower wants to know."""
     from workbook_template.build import build, demo_inputs
 
     path = output or Path(f"invented-farm-{units}.xlsx")
-    built = build(path, units, demo_inputs(units))
-    _print(built, units)
+    built = build(path, units, demo_inputs(units), edition=person)
+    if person != BOOKKEEPER:
+        _print(built, units)
     click.echo(f"Workbook: {path}")
 
 

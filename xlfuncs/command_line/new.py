@@ -7,6 +7,8 @@ from pathlib import Path
 
 import click
 
+from workbook_template.kit.declared import EDITIONS
+
 
 @click.command(name="new")
 @click.argument("output", type=click.Path(dir_okay=False, path_type=Path))
@@ -24,9 +26,19 @@ import click
 @click.option(
     "--excel", is_flag=True, help="For Excel on Windows: an .xlsm with the functions in it."
 )
+@click.option(
+    "--for", "person", type=click.Choice(EDITIONS), default="all", show_default=True,
+    help="Only the sheets that this person needs.",
+)  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
 def command(
-    output: Path, units: str, beds: Path | None, mapping: Path | None, excel: bool, force: bool
+    output: Path,
+    units: str,
+    beds: Path | None,
+    mapping: Path | None,
+    excel: bool,
+    person: str,
+    force: bool,
 ) -> None:
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, starting_inputs
@@ -39,7 +51,7 @@ def command(
     tables = starting_inputs(units).tables
     known = {table: _names(tables[table]) for table in ("Lines", "Pipes")}
     rows = _read(beds, units, mapping, output, known) if beds else None
-    build(output, units, starting_inputs(units, rows), macros=excel)
+    build(output, units, starting_inputs(units, rows), macros=excel, edition=person)
     for column, table in (("line", "Lines"), ("main_pipe", "Pipes"), ("manifold_pipe", "Pipes")):
         for name in sorted({str(row[column]) for row in rows or () if row.get(column)}):
             if name not in known[table]:

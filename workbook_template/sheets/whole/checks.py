@@ -72,7 +72,7 @@ def write(book: Book) -> None:
         " put right leaves the list.",
         widths=(6, 22, 92, 3, 3, 30, 6, 20, 20),
     )  # fmt: skip
-    checks = list(_checks(book))
+    checks = [check for check in _checks(book) if check.sheet not in book.aside]
     page.portrait()
     last = page.row + 4 + len(checks)  # of the rows out of view, as a formula counts
     page.text(page.row, 1, "to put right", page.styles.strong)

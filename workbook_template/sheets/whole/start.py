@@ -44,23 +44,24 @@ def _parts_of_the_work(book: Book) -> tuple[tuple[str, tuple[Step, ...]], ...]:
     return (
         ("What there is", _what_there_is(book)),
         ("Pressure and lines", _pressure_and_lines()),
-        ("Parts to buy", _parts_to_buy()),
+        ("Parts to buy", _parts_to_buy(book)),
         ("When to water, and how long", _when_to_water(book)),
         ("Money", _money()),
         ("To look over and to hand on", _to_look_over()),
     )
 
 
-def _blanks(settings: Iterable[Column]) -> str:
+def _blanks(book: Book, settings: Iterable[Column]) -> str:
     """How many of the settings that are required are still blank."""
-    return "+".join(f'IF({s.name}="",1,0)' for s in settings if s.required)
+    asked = (s.name for s in settings if s.required and book.has(s.name))
+    return "+".join(f'IF({name}="",1,0)' for name in asked)
 
 
 def _what_there_is(book: Book) -> tuple[Step, ...]:
     lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
     return (
         Step("Setup", "Measure the supply, say how much water the crops need",
-             _blanks(s for section in SECTIONS for s in section.settings)),
+             _blanks(book, (s for section in SECTIONS for s in section.settings))),
         Step("Lines", "Enter the drip lines and pipes that you could buy, as they are sold",
              f"IF(COUNTA({lines})=0,1,0)"),
         Step("Beds", "One row a bed; correct what the Check column says",
@@ -80,12 +81,12 @@ def _pressure_and_lines() -> tuple[Step, ...]:
     )  # fmt: skip
 
 
-def _parts_to_buy() -> tuple[Step, ...]:
+def _parts_to_buy(book: Book) -> tuple[Step, ...]:
     return (
         Step("Prices", "Enter prices with their dates; Counting rules says what makes one more"),
         Step("Parts", "Read how many of each part the beds need"),
         Step("Connections", "See whether each part fits the next; describe the backflow preventer",
-             _blanks(BACKFLOW.settings)),
+             _blanks(book, BACKFLOW.settings)),
         Step("Purchase", "Take the shopping list: the cheapest packs and rolls",
              'IF(purchase_check="ok",0,1)'),
         Step("Cut list", "Choose a line, cut its rolls in this order"),
@@ -102,7 +103,7 @@ def _when_to_water(book: Book) -> tuple[Step, ...]:
         Step("Need", "Read the need by month, and which beds rain alone would water"),
         Step("Season", "Print the minutes of a watering by bed and month"),
         Step("Timer", "Enter your timer's limits, copy the program; Valves shows who gets too much",
-             _blanks(TIMER.settings)),
+             _blanks(book, TIMER.settings)),
         Step("Field check", "Once the lines lie: enter what you measured, compare"),
     )  # fmt: skip
 
@@ -145,7 +146,9 @@ def write(book: Book) -> None:
     page.row += 1
     number = 0
     for title, steps in _parts_of_the_work(book):
-        page.section(title)
+        steps = tuple(s for s in steps if s.sheet in book.edition.shown)
+        if steps:
+            page.section(title)
         for step in steps:
             number += 1
             _row(page, number, step)

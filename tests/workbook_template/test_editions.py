@@ -1,0 +1,102 @@
+"""Editions: each has the sheets of its person, the same numbers, and nothing that leads nowhere."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import Built, build, demo_inputs
+from workbook_template.editions import edition, edition_of, groups, with_group
+from workbook_template.kit.declared import EDITIONS, PEOPLE
+from workbook_template.sheets.order import declared_sheets
+from xlfuncs.command_line.new import command
+from xlfuncs.errors import CellError, WorkbookError
+from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+
+MOST_SHEETS = {"grower": 16, "bookkeeper": 10}
+NAMES = (*PEOPLE, "grower+costs", "bookkeeper+quotation", "grower+field check+choices")
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Built:
+    return build(tmp_path_factory.mktemp("whole") / "whole.xlsx", "us", demo_inputs("us"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_edition_has_its_sheets_and_the_numbers_of_the_whole(
+    name: str, whole: Built, tmp_path: Path
+) -> None:
+    path = tmp_path / "farm.xlsx"
+    built = build(path, "us", demo_inputs("us"), edition=name)
+    book = openpyxl.load_workbook(path)
+    shown = {s.name for s in declared_sheets().values() if s.name in edition(name).shown}
+    assert shown <= set(book.sheetnames) <= shown | {"Workings"}
+    assert len(book.sheetnames) <= MOST_SHEETS.get(name, len(shown) + 1)
+    # Every name that is here leads to the same number; checks count what is here.
+    named = [n for n in built.names if n != "checks_count" and built.names[n][0] in built.values]
+    assert len(named) > 10
+    assert {n: built.named(n) for n in named} == {n: whole.named(n) for n in named}
+    errors = [v for cells in built.values.values() for v in cells.values()]
+    assert not [value for value in errors if isinstance(value, CellError)]
+    _leads_nowhere_else(book, path)
+
+
+def _leads_nowhere_else(book: openpyxl.Workbook, path: Path) -> None:
+    """No formula, name, list, link or chart speaks of a sheet that is not there."""
+    missing = set(declared_sheets()) - set(book.sheetnames)
+    with zipfile.ZipFile(path) as package:
+        texts = {n: package.read(n).decode() for n in package.namelist() if n.endswith(".xml")}
+    for name, text in texts.items():
+        led = set(re.findall(r"(?:'|&apos;|&#39;)([A-Z][^'&<>!]*)(?:'|&apos;|&#39;)!", text))
+        assert led & missing == set(), name
+    rules = "".join(re.findall(r"<formula1>(\w+_to_choose_from)<", "".join(texts.values())))
+    assert all(name in book.defined_names for name in re.findall(r"\w+?_to_choose_from", rules))
+
+
+@pytest.mark.parametrize("name", EDITIONS)
+def test_a_workbook_says_its_edition(name: str, tmp_path: Path) -> None:
+    path, again = tmp_path / "farm.xlsx", tmp_path / "again.xlsx"
+    build(path, "metric", demo_inputs("metric"), edition=name)
+    found = read_inputs(path)
+    assert found.marks.edition == name and found.marks.invented
+    build(again, found.marks.system, found.inputs, edition=found.marks.edition)
+    one, two = zipfile.ZipFile(path), zipfile.ZipFile(again)
+    assert one.namelist() == two.namelist()
+    parts = [n for n in one.namelist() if n != "docProps/core.xml"]  # holds the time of making
+    assert [n for n in parts if one.read(n) != two.read(n)] == []
+    assert edition_of(openpyxl.load_workbook(path).sheetnames) == name
+
+
+def test_for_excel_answers_spill_among_the_workings(tmp_path: Path) -> None:
+    path = tmp_path / "farm.xlsm"
+    build(path, "us", demo_inputs("us"), edition="grower", macros=True)
+    names = openpyxl.load_workbook(path).sheetnames
+    assert "Results" not in names and "Workings" in names
+
+
+def test_groups_are_added_by_name() -> None:
+    assert with_group("grower", "costs") == "grower+costs"
+    assert set(groups()["costs"]) <= edition("grower+costs").shown
+    with pytest.raises(WorkbookError, match="there already"):
+        with_group("all", "costs")
+    with pytest.raises(WorkbookError, match="no group of sheets 'soup'"):
+        with_group("grower", "soup")
+
+
+def test_every_sheet_is_for_somebody_and_needs_sheets_that_exist() -> None:
+    sheets = declared_sheets()
+    for sheet in sheets.values():
+        assert set(sheet.people) <= set(PEOPLE) and (sheet.people or sheet.group)
+        assert set(sheet.needs) <= set(sheets)
+
+
+def test_new_for_a_bookkeeper(tmp_path: Path) -> None:
+    path = tmp_path / "books.xlsx"
+    done = CliRunner().invoke(command, [str(path), "--for", "bookkeeper"])
+    assert done.exit_code == 0, done.output
+    assert "Ledger" in (names := openpyxl.load_workbook(path).sheetnames) and "Beds" not in names
