@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlfuncs.calculations.buying.basket import Need, Offer, basket
+from xlfuncs.calculations.buying.basket import IN_STORE, Order, basket
+from xlfuncs.calculations.buying.part_purchase import Need, Offer, Stock
 from xlfuncs.errors import CellError, InputError
 
 
@@ -86,3 +87,61 @@ def test_every_part_is_bought_and_the_total_is_the_sum(wanted, packs, tax):
         assert line.total == line.net + line.delivery + line.tax
         price = Decimal(str(offers[line.offer].price))
         assert line.net == price * line.packs
+
+
+def test_rolls_that_are_cut_whole_have_price_steps_too():
+    """5 lines of 80 m need five rolls of 100 m: 5 x 20.00, or from six on 15.00: six cost 90.00."""
+    offers = [
+        Offer("tape", 0, 100.0, 20.0),
+        Offer("tape", 0, 100.0, 15.0, from_packs=6),
+    ]
+    (line,) = basket([Need("tape", 5, 80.0)], offers)
+    assert (line.packs, line.net, line.left_over) == (6, Decimal("90.00"), pytest.approx(200))
+    (line,) = basket([Need("tape", 4, 80.0)], offers)
+    assert (line.packs, line.net) == (4, Decimal("80.00"))
+
+
+def test_what_is_in_store_is_used_before_anything_is_bought():
+    """Two rests of 45 m hold two lines of 40 m; the third is cut from a roll of 100 m. Of 12
+    connectors 8 are there: one pack of 5."""
+    lines = basket(
+        [Need("tape", 3, 40.0), Need("connector", 12)],
+        [Offer("tape", 0, 100.0, 20.0), Offer("connector", 5, 0, 3.0)],
+        stock=[Stock("tape", 2, 45.0), Stock("connector", 8)],
+    )
+    store = [(line.part, line.packs, line.length) for line in lines if line.note == IN_STORE]
+    assert store == [("tape", 2, 45.0), ("connector", 8, 0.0)]
+    bought = {line.part: line for line in lines if line.offer is not None}
+    assert (bought["tape"].packs, bought["tape"].left_over) == (1, pytest.approx(60))
+    assert (bought["connector"].packs, bought["connector"].spare) == (1, 1)
+
+
+def test_what_the_store_covers_needs_no_price():
+    (line,) = basket([Need("tape", 2, 40.0)], [], stock=[Stock("tape", 1, 90.0)])
+    assert (line.offer, line.packs, line.total) == (None, 1, Decimal("0.00"))
+    with pytest.raises(InputError, match="'tape' has no price"):
+        basket([Need("tape", 3, 40.0)], [], stock=[Stock("tape", 1, 90.0)])
+
+
+def test_an_order_is_charged_once_and_by_shop():
+    """Both parts from one shop with one delivery of 9.00 cost 39.00; each from its cheapest shop
+    would cost 28.00 and two deliveries, 46.00."""
+    offers = [
+        Offer("tee", 10, 0, 10.0, shop="one"),
+        Offer("tee", 10, 0, 12.0, shop="two"),
+        Offer("cross", 10, 0, 20.0, shop="one"),
+        Offer("cross", 10, 0, 18.0, shop="two"),
+    ]
+    needs = [Need("tee", 10), Need("cross", 10)]
+    lines = basket(needs, offers, orders=[Order("one", 9.0, 0.1), Order("two", 9.0, 0.1)])
+    assert {line.shop for line in lines} in ({"one"}, {"two"})
+    assert sum(line.total for line in lines) == Decimal("39.90")
+    (order,) = [line for line in lines if line.part == "delivery"]
+    assert (order.delivery, order.tax, order.packs) == (Decimal("9.00"), Decimal("0.90"), 0)
+    # Without a charge each part comes from where it is cheapest.
+    assert {line.shop for line in basket(needs, offers)} == {"one", "two"}
+
+
+def test_a_pack_that_holds_next_to_nothing_is_refused_in_words():
+    with pytest.raises(InputError, match=r"pack_sizes \(row 1\).*more than 1000000 packs"):
+        basket([Need("tee", 1)], [Offer("tee", 5e-324, 0, 1.0)])

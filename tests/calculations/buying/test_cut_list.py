@@ -40,7 +40,7 @@ def test_following_the_list_gives_every_piece(pieces, join_price, join_loss):
         assert length_cut[row] == pytest.approx(length * count)
     bought = sum(n * length for n, length in zip(plan.rolls, rolls, strict=True))
     needed = sum(n * length for n, length in zip(counts, lengths, strict=True))
-    assert sum(left_over_by_size(cuts, 3)) == pytest.approx(bought - needed, abs=1e-6)
+    assert sum(left_over_by_size(plan, cuts, rolls)) == pytest.approx(bought - needed, abs=1e-6)
     assert sum(cut.part not in (WHOLE, REST) for cut in cuts) <= plan.joins
 
 

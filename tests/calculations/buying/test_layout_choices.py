@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import isnan
+
 import pytest
 
 from xlfuncs.calculations.buying.layout_choices import Bed, Demands, LineType, layout_choices
@@ -58,8 +61,16 @@ def test_dominated_is_no_better_in_anything_and_worse_in_something():
         assert choice.dominated == beaten
 
 
-def test_lines_longer_than_every_roll_are_no_choice():
-    assert layout_choices([Bed(80.0, 1.0, 60.0)], [LineType("short", 0.3, 1e-7, (50.0,), (9.0,))],
-                          [2], DEMANDS) == []  # fmt: skip
+def test_what_cannot_be_laid_says_why():
+    """A line longer than every roll, a bed shorter than the gap between emitters: no cost or no
+    run, and the name of the check, where an infinite run or nothing at all stood before."""
+    short = LineType("short", 0.3, 1e-7, (50.0,), (9.0,))
+    (choice,) = layout_choices([Bed(80.0, 1.0, 60.0)], [short], [2], DEMANDS)
+    assert isnan(choice.cost) and "roll length" in choice.fails
+    foot = 0.3048
+    beds = [Bed(48 * foot, 1.0, 12.0), Bed(0.9 * foot, 1.0, 0.2)]
+    wide = LineType("wide", foot, 1e-7, (50.0,), (9.0,))
+    (choice,) = layout_choices(beds, [wide], [2], replace(DEMANDS, end_allowance=foot / 2))
+    assert isnan(choice.day) and isnan(choice.minutes) and "emitters" in choice.fails
     with pytest.raises(InputError, match="no bed"):
         layout_choices([], [TAPE], [2], DEMANDS)

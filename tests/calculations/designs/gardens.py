@@ -6,7 +6,7 @@ import random
 
 import numpy as np
 
-from xlfuncs.calculations.buying.basket import Offer
+from xlfuncs.calculations.buying.part_purchase import Offer
 from xlfuncs.calculations.buying.parts_count import Rule
 from xlfuncs.calculations.designs.question import (
     Bed,

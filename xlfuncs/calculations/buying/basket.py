@@ -2,51 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from math import isnan
+from itertools import combinations
+from math import inf, isnan
 
-from xlfuncs.calculations.buying.cutting import cheapest_rolls
-from xlfuncs.calculations.buying.packs import cheapest_packs
+from xlfuncs.calculations.buying.clock import Clock
+from xlfuncs.calculations.buying.part_purchase import (
+    Bought,
+    Need,
+    Offer,
+    Stock,
+    buy_part,
+    full_price,
+)
 from xlfuncs.calculations.money.rounding import round_money
 from xlfuncs.errors import CellError, InputError
 
 OLD_AFTER = 365  # days; common practice, no published source
+MOST_ORDERS = 8  # shops that charge an order: every choice of them is tried
+IN_STORE = "in store"
 
 
 @dataclass(frozen=True)
-class Need:
-    """So many of a part; `length` (m) is nought for a part that is counted, the length to cut for
-    a line, or with `joined` the total of a tubing that may be joined."""
+class Order:
+    """What a shop charges once for an order, however much is in it."""
 
-    part: str
-    number: int
-    length: float = 0.0
-    joined: bool = False
-
-
-@dataclass(frozen=True)
-class Offer:
-    """A row of the price list: a pack of so many, or a roll (`roll_length` in m, `pack` nought)."""
-
-    part: str
-    pack: float
-    roll_length: float
-    price: float
-    from_packs: int = 1
-    currency: str = ""
+    shop: str
+    delivery: float
     tax: float = 0.0
-    delivery: float = 0.0
-    age_days: float = 0.0  # on the plan date; NaN where the price has no date
+
+    @property
+    def cost(self) -> float:
+        return self.delivery * (1 + self.tax)
 
 
 @dataclass(frozen=True)
 class Line:
     """One line of the basket; money to the cent. `spare` pieces or `left_over` m bought too much,
-    worth `spare_money`."""
+    worth `spare_money`.
 
-    offer: int
+    `offer` is the row of the price list; None where a part comes out of the store, and for the
+    delivery of an order (`packs` nought).
+    """
+
+    offer: int | None
     part: str
     packs: int
     net: Decimal
@@ -57,6 +58,8 @@ class Line:
     left_over: float
     spare_money: Decimal
     note: str
+    shop: str = ""
+    length: float = 0.0  # of each, in m, where the part is a length
 
 
 def basket(
@@ -64,29 +67,114 @@ def basket(
     offers: Sequence[Offer],
     old_after: float = OLD_AFTER,
     time_limit: float = 5.0,
+    stock: Sequence[Stock] = (),
+    orders: Sequence[Order] = (),
 ) -> list[Line]:
-    """The cheapest purchase of every part, a line for each offer that is bought.
+    """The cheapest purchase of every part: a line for each offer that is bought, for what is taken
+    out of the store, and for each order that costs a delivery.
 
     Parts with a length are cut whole from rolls (`ROLL_PURCHASE`), or bought as a total length
     where they may be joined; all else in packs. What is compared is price, delivery and tax
-    together. Raises InputError for a part without a price, and for a list in two currencies.
+    together: with `orders` every choice of shops that charge for one is tried. `time_limit` (s)
+    for everything together. Raises InputError for a part without a price that the store doesn't
+    cover, and for a list in two currencies.
     """
     _one_currency(offers)
-    lines = []
-    for part in dict.fromkeys(need.part for need in needs):
-        wanted = [need for need in needs if need.part == part and need.number > 0]
-        rows = [row for row, offer in enumerate(offers) if offer.part == part]
-        if not wanted:
+    charged = {order.shop: order for order in orders if order.delivery > 0}
+    if len(charged) > MOST_ORDERS:
+        raise InputError(
+            "orders", f"at most {MOST_ORDERS} shops may charge an order; it has {len(charged)}"
+        )
+    parts = [
+        part
+        for part in dict.fromkeys(need.part for need in needs)
+        if any(need.part == part and need.number > 0 for need in needs)
+    ]
+    for part in parts:
+        _priced(part, needs, offers, stock)
+    shops, purchases = _cheapest(parts, needs, offers, stock, charged, Clock(time_limit))
+    lines: list[Line] = []
+    for part, purchase in zip(parts, purchases, strict=True):
+        lines += _lines(part, purchase, offers, old_after)
+    return lines + [_order_line(charged[shop]) for shop in shops]
+
+
+def _cheapest(
+    parts: Sequence[str],
+    needs: Sequence[Need],
+    offers: Sequence[Offer],
+    stock: Sequence[Stock],
+    charged: dict[str, Order],
+    clock: Clock,
+) -> tuple[tuple[str, ...], list[Bought]]:
+    """Which of the shops that charge an order to buy from, and the purchase of each part.
+
+    Once the shops are chosen their charges are spent, and the parts are bought one by one. A part
+    depends only on the shops that sell it, so few purchases are searched twice.
+    """
+    sellers = {
+        part: {offer.shop for offer in offers if offer.part == part and offer.shop in charged}
+        for part in parts
+    }
+    waiting = sum(2 ** len(shops) for shops in sellers.values())
+    known: dict[tuple[str, frozenset[str]], Bought | None] = {}
+
+    def bought(part: str, shops: frozenset[str]) -> Bought | None:
+        nonlocal waiting
+        key = (part, shops & sellers[part])
+        if key not in known:
+            rows = [
+                row
+                for row, offer in enumerate(offers)
+                if offer.part == part and (offer.shop not in charged or offer.shop in shops)
+            ]
+            known[key] = buy_part(part, needs, rows, offers, stock, clock.part(2 / waiting))
+            waiting -= 1
+        return known[key]
+
+    every = tuple(charged)
+    best: tuple[tuple[str, ...], list[Bought]] = ((), [])
+    best_cost = inf
+    floor: float | None = None
+    for shops in _subsets(every):
+        fees = sum(charged[shop].cost for shop in shops)
+        if floor is not None and (floor + fees >= best_cost or (clock.late() and best[1])):
             continue
-        if not rows or any(isnan(offers[row].price) for row in rows):
-            raise InputError(
-                "parts",
-                f"'{part}' has no price on the price list: add one, or strike the part out",
-                row=next(row for row, need in enumerate(needs) if need.part == part),
-                cell_error=CellError.NOT_AVAILABLE,
-            )
-        lines += _buy(part, wanted, rows, offers, old_after, time_limit)
-    return lines
+        purchases = [bought(part, frozenset(shops)) for part in parts]
+        found = [purchase for purchase in purchases if purchase is not None]
+        cost = fees + sum(purchase.cost for purchase in found)
+        floor = cost - fees if floor is None and len(found) == len(parts) else floor
+        if len(found) == len(parts) and cost < best_cost:
+            best, best_cost = (shops, found), cost
+    if not best[1] and parts:
+        raise InputError(
+            "parts", "no purchase holds all of them", cell_error=CellError.NOT_AVAILABLE
+        )
+    # A shop of which nothing is bought gets no order.
+    used = {offers[row].shop for purchase in best[1] for row, _ in purchase.packs}
+    return tuple(shop for shop in best[0] if shop in used), best[1]
+
+
+def _subsets(shops: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """All shops first, whose purchases no smaller choice can better, then the smaller ones."""
+    for number in range(len(shops), -1, -1):
+        yield from combinations(shops, number)
+
+
+def _priced(
+    part: str, needs: Sequence[Need], offers: Sequence[Offer], stock: Sequence[Stock]
+) -> None:
+    prices = [offer.price for offer in offers if offer.part == part]
+    row = next(row for row, need in enumerate(needs) if need.part == part)
+    if any(isnan(price) for price in prices) or (
+        not prices and buy_part(part, needs, [], offers, stock, 1.0) is None
+    ):
+        raise InputError(
+            "parts",
+            f"'{part}' has no price on the price list: add one, or strike the part out",
+            row=row,
+            cell_error=CellError.NOT_AVAILABLE,
+        )
 
 
 def _one_currency(offers: Sequence[Offer]) -> None:
@@ -101,50 +189,6 @@ def _one_currency(offers: Sequence[Offer]) -> None:
             )
 
 
-def _full_price(offer: Offer) -> float:
-    return (offer.price + offer.delivery) * (1 + offer.tax)
-
-
-def _buy(
-    part: str,
-    needs: Sequence[Need],
-    rows: Sequence[int],
-    offers: Sequence[Offer],
-    old_after: float,
-    time_limit: float,
-) -> list[Line]:
-    """Buy one part from its offers, which are rolls where it has a length and packs otherwise."""
-    by_length = any(need.length for need in needs)
-    usable = [row for row in rows if bool(offers[row].roll_length) == by_length]
-    if not usable or any(bool(need.length) != by_length for need in needs):
-        found, missing = ("pack", "roll length") if by_length else ("roll length", "pack")
-        raise InputError(
-            "parts",
-            f"'{part}' is needed by {'length' if by_length else 'number'}, but its prices give a"
-            f" {found} and no {missing}",
-            cell_error=CellError.NOT_AVAILABLE,
-        )
-    note = ""
-    prices = [_full_price(offers[row]) for row in usable]
-    if by_length and not any(need.joined for need in needs):
-        plan = cheapest_rolls(
-            [need.length for need in needs],
-            [need.number for need in needs],
-            [offers[row].roll_length for row in usable],
-            prices,
-            time_limit=time_limit,
-        )
-        packs = plan.rolls
-        note = "" if plan.proven else f"best found in time, nothing is below {plan.bound:.2f}"
-    else:
-        sizes = [offers[row].roll_length if by_length else offers[row].pack for row in usable]
-        needed = sum(need.number * (need.length if by_length else 1) for need in needs)
-        packs = cheapest_packs(
-            needed, sizes, prices, [offers[row].from_packs for row in usable]
-        ).packs
-    return _lines(part, needs, usable, packs, offers, by_length, note, old_after)
-
-
 def _age(offer: Offer, old_after: float) -> str:
     """Words on a price that is old on the plan date, or of which nobody knows."""
     if isnan(offer.age_days):
@@ -155,34 +199,38 @@ def _age(offer: Offer, old_after: float) -> str:
 
 
 def _lines(
-    part: str,
-    needs: Sequence[Need],
-    usable: Sequence[int],
-    packs: Sequence[int],
-    offers: Sequence[Offer],
-    by_length: bool,
-    note: str,
-    old_after: float,
-) -> list[Line]:
+    part: str, purchase: Bought, offers: Sequence[Offer], old_after: float
+) -> Iterator[Line]:
     """The lines of one part; what is too much stands on its last line."""
-    needed = sum(need.number * (need.length if by_length else 1) for need in needs)
-    bought = [(row, number) for row, number in zip(usable, packs, strict=True) if number]
-    size = {row: offers[row].roll_length if by_length else offers[row].pack for row in usable}
-    too_much = sum(number * size[row] for row, number in bought) - needed
-    lines = []
-    for place, (row, number) in enumerate(bought):
+    none = Decimal("0.00")
+    by_length = purchase.by_length
+    for length, number in purchase.stock:
+        yield Line(
+            None, part, number, none, none, none, none, 0.0, 0.0, none, IN_STORE, length=length
+        )
+    for place, (row, number) in enumerate(purchase.packs, start=1):
         offer = offers[row]
+        size = offer.roll_length if by_length else offer.pack
         net = round_money(Decimal(repr(offer.price)) * number)
         delivery = round_money(Decimal(repr(offer.delivery)) * number)
         tax = round_money((net + delivery) * Decimal(repr(offer.tax)))
-        extra = max(0.0, too_much) if place == len(bought) - 1 else 0.0
-        lines.append(
-            Line(
-                row, part, number, net, delivery, tax, net + delivery + tax,
-                0.0 if by_length else extra,
-                extra if by_length else 0.0,
-                round_money(extra / size[row] * _full_price(offer)),
-                "; ".join(words for words in (note, _age(offer, old_after)) if words),
-            )
+        extra = max(0.0, purchase.too_much) if place == len(purchase.packs) else 0.0
+        yield Line(
+            row, part, number, net, delivery, tax, net + delivery + tax,
+            0.0 if by_length else extra,
+            extra if by_length else 0.0,
+            round_money(extra / size * full_price(offer)),
+            "; ".join(words for words in (purchase.note, _age(offer, old_after)) if words),
+            offer.shop,
+            offer.roll_length,
         )  # fmt: skip
-    return lines
+
+
+def _order_line(order: Order) -> Line:
+    none = Decimal("0.00")
+    delivery = round_money(Decimal(repr(order.delivery)))
+    tax = round_money(delivery * Decimal(repr(order.tax)))
+    return Line(
+        None, "delivery", 0, none, delivery, tax, delivery + tax, 0.0, 0.0, none,
+        f"for the order from {order.shop}", order.shop,
+    )  # fmt: skip

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from xlfuncs.calculations.buying.cutting import CutStretch, RollPlan
 
 WHOLE, START, MIDDLE, REST = "whole", "start, then join", "between two joins", "rest, joined on"
-LENGTH_SLACK = 1e-6  # m
+LENGTH_SLACK = 5e-6  # m; more than the tolerance with which rolls are filled
 
 
 @dataclass(frozen=True)
@@ -36,8 +36,9 @@ def cut_list(
     joined, `join_loss` is left at the end of each roll that a piece runs on from.
     """
 
-    def order(stretch: CutStretch) -> tuple[list[float], list[float]]:
+    def order(stretch: CutStretch) -> tuple[bool, list[float], list[float]]:
         return (
+            not stretch.pieces,  # bought only to reach a lower price
             sorted(-roll_lengths[size] for size in stretch.rolls),
             sorted(-piece_lengths[row] for row in stretch.pieces),
         )
@@ -63,45 +64,40 @@ def _cut_stretch(
     cuts: list[Cut] = []
     for piece in sorted(stretch.pieces, key=lambda row: (-piece_lengths[row], row)):
         wanted, begun = piece_lengths[piece], False
-        while wanted > left + LENGTH_SLACK:
+        while wanted > left + LENGTH_SLACK and number + 1 < len(sizes):
             part = left - join_loss
             if part > LENGTH_SLACK:
+                where = MIDDLE if begun else START
                 cuts.append(
-                    Cut(
-                        opened + number + 1,
-                        sizes[number],
-                        piece,
-                        1,
-                        part,
-                        MIDDLE if begun else START,
-                        left - part,
-                    )
+                    Cut(opened + number + 1, sizes[number], piece, 1, part, where, left - part)
                 )
                 wanted, begun = wanted - part, True
             number += 1
             left = roll_lengths[sizes[number]]
         left = left - wanted if left - wanted > LENGTH_SLACK else 0.0
-        cut = Cut(
-            opened + number + 1, sizes[number], piece, 1, wanted, REST if begun else WHOLE, left
+        _add(
+            cuts,
+            Cut(
+                opened + number + 1, sizes[number], piece, 1, wanted, REST if begun else WHOLE, left
+            ),
         )
-        cuts = _with(cuts, cut)
     return cuts
 
 
-def _with(cuts: list[Cut], cut: Cut) -> list[Cut]:
-    """The list with one more cut; equal pieces of one row in a row become one step."""
+def _add(cuts: list[Cut], cut: Cut) -> None:
+    """One more cut at the end; equal pieces of one row in a row become one step."""
     last = cuts[-1] if cuts else None
-    same = last is not None and (last.roll, last.piece, last.part) == (cut.roll, cut.piece, WHOLE)
-    if last is None or not same or cut.part != WHOLE:
-        return [*cuts, cut]
-    several = Cut(cut.roll, cut.size, cut.piece, last.pieces + 1, cut.length, WHOLE, cut.left)
-    return [*cuts[:-1], several]
+    if last and (last.roll, last.piece, last.part, cut.part) == (cut.roll, cut.piece, WHOLE, WHOLE):
+        cuts[-1] = replace(cut, pieces=last.pieces + 1)
+    else:
+        cuts.append(cut)
 
 
-def left_over_by_size(cuts: Sequence[Cut], sizes: int) -> list[float]:
-    """What stays on the rolls of each size after the last cut, in m."""
-    last = {cut.roll: cut for cut in cuts}
-    left = [0.0] * sizes
-    for cut in last.values():
-        left[cut.size] += cut.left
-    return left
+def left_over_by_size(
+    plan: RollPlan, cuts: Sequence[Cut], roll_lengths: Sequence[float]
+) -> list[float]:
+    """What stays of the rolls of each size after the last cut, in m."""
+    left = [number * length for number, length in zip(plan.rolls, roll_lengths, strict=True)]
+    for cut in cuts:
+        left[cut.size] -= cut.pieces * cut.length
+    return [length if length > LENGTH_SLACK else 0.0 for length in left]

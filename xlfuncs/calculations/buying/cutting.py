@@ -6,14 +6,21 @@ from roll to roll through a coupler at a price.
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from xlfuncs.calculations.buying.cutting_patterns import NANOMETRES, to_nanometres
-from xlfuncs.calculations.buying.cutting_search import CuttingSearch, Market
+from xlfuncs.calculations.buying.cutting_patterns import (
+    NANOMETRES,
+    UNLIMITED,
+    Roll,
+    to_nanometres,
+)
+from xlfuncs.calculations.buying.price_steps import Found, search_steps
+from xlfuncs.calculations.buying.purchase_checks import check_purchase
 from xlfuncs.errors import CellError, InputError
 
 
@@ -49,104 +56,81 @@ def cheapest_rolls(
     join_price: float | None = None,
     join_loss: float = 0.0,
     time_limit: float = 10.0,
+    from_rolls: Sequence[int] | None = None,
+    available: Sequence[int | None] | None = None,
 ) -> RollPlan:
     """The cheapest purchase of rolls from which all pieces can be cut.
 
-    Lengths in m, one piece length and count a row, one roll length and price a size. Without
+    Lengths in m, one piece length and count a row, one roll length and price a row. Without
     `join_price` every piece is cut whole; with it a piece may run on into the next roll through a
     coupler at that price, and `join_loss` of line is lost at each roll end so joined (the coupler
-    sits between emitters: allow one spacing). `time_limit` in seconds; when it runs out the best
-    plan so far comes back with `proven` false. Raises InputError for bad input and for a piece
-    longer than every roll when pieces are not joined.
+    sits between emitters: allow one spacing).
+
+    A price holds where at least `from_rolls` (default 1) are bought; rows of one length are steps
+    of its price, and all rolls of that length are bought at one step. Where `available` gives a
+    number, there are only so many: what is in store already is a row with its number and price 0.
+
+    `time_limit` in seconds holds for the whole search; when it runs out the best plan so far comes
+    back with `proven` false. Raises InputError for bad input, for a piece longer than every roll
+    when pieces are not joined, and where too few rolls are available.
     """
-    _check(piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss)
-    market = Market(
-        to_nanometres(roll_lengths),
-        tuple(float(price) for price in roll_prices),
-        join_price,
-        round(join_loss * NANOMETRES),
+    steps = list(from_rolls) if from_rolls is not None else [1] * len(roll_lengths)
+    there = list(available) if available is not None else [None] * len(roll_lengths)
+    check_purchase(
+        piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, steps, there
     )
+    deadline = time.monotonic() + time_limit
+    lengths = to_nanometres(roll_lengths)
+    rolls = [
+        Roll(length, float(price), step if step > 1 else 0, UNLIMITED if most is None else most)
+        for length, price, step, most in zip(lengths, roll_prices, steps, there, strict=True)
+    ]
     wanted: Counter[int] = Counter()
     kind_of = to_nanometres(piece_lengths)
     for kind, count in zip(kind_of, pieces, strict=True):
         wanted[kind] += int(count)
     kinds = sorted((kind for kind, count in wanted.items() if count), reverse=True)
-    if not kinds:
-        return RollPlan((0,) * len(roll_lengths), 0, 0.0, 0.0, True, ())
-    search = CuttingSearch(kinds, [wanted[kind] for kind in kinds], market, time_limit)
-    search.run()
+    if not kinds:  # nothing to cut
+        return RollPlan((0,) * len(rolls), 0, 0.0, 0.0, True, ())
+    counts = [wanted[kind] for kind in kinds]
+    found = search_steps(kinds, counts, rolls, join_price, round(join_loss * NANOMETRES), deadline)
+    if not found.columns:
+        raise InputError(
+            "available",
+            "too few rolls are available for all pieces",
+            cell_error=CellError.NOT_AVAILABLE,
+        )
     rows_of: dict[int, list[int]] = {kind: [] for kind in kinds}
     for row, (kind, count) in enumerate(zip(kind_of, pieces, strict=True)):
         if count:
             rows_of[kind] += [row] * int(count)
-    return _plan(search, [rows_of[kind] for kind in kinds], len(roll_lengths))
+    return _plan(found, [rows_of[kind] for kind in kinds], rolls, join_price or 0.0)
 
 
-def _plan(search: CuttingSearch, rows_of: list[list[int]], sizes: int) -> RollPlan:
+def _plan(found: Found, rows_of: list[list[int]], rolls: list[Roll], join_price: float) -> RollPlan:
     """Share the pieces out, row by row; where patterns cut one too many, leave it uncut."""
     waiting = [rows[::-1] for rows in rows_of]
     stretches = []
-    for column in search.best:
+    for column in found.columns:
         cut = [
             waiting[kind].pop()
-            for kind, number in enumerate(column.pieces)
-            for _ in range(min(number, len(waiting[kind])))
+            for kind in np.flatnonzero(column.pieces)
+            for _ in range(min(column.pieces[kind], len(waiting[kind])))
         ]
-        stretches.append(CutStretch(search.grid.stretches[column.stretch].rolls, tuple(cut)))
-    bought = Counter(size for stretch in stretches for size in stretch.rolls)
+        if cut:
+            stretches.append(CutStretch(column.rolls, tuple(cut)))
+    bought = Counter(roll for stretch in stretches for roll in stretch.rolls)
+    for roll in found.steps:  # rolls that are bought only to reach a lower price
+        more = rolls[roll].at_least - bought[roll]
+        stretches += [CutStretch((roll,), ())] * more
+        bought[roll] += max(0, more)
+    joins = sum(len(stretch.rolls) - 1 for stretch in stretches)
+    cost = sum(rolls[roll].price * number for roll, number in bought.items()) + joins * join_price
     return RollPlan(
-        rolls=tuple(bought[size] for size in range(sizes)),
-        joins=sum(len(stretch.rolls) - 1 for stretch in stretches),
-        cost=search.best_cost,
-        bound=search.best_cost if search.proven else search.bound,
-        proven=search.proven,
+        rolls=tuple(bought[roll] for roll in range(len(rolls))),
+        joins=joins,
+        cost=cost,
+        bound=cost if found.proven else min(found.bound, cost),
+        proven=found.proven,
         stretches=tuple(stretches),
     )
-
-
-def _check(
-    piece_lengths: Sequence[float],
-    pieces: Sequence[int],
-    roll_lengths: Sequence[float],
-    roll_prices: Sequence[float],
-    join_price: float | None,
-    join_loss: float,
-) -> None:
-    pairs = (
-        ("pieces", pieces, "piece_lengths", piece_lengths),
-        ("roll_prices", roll_prices, "roll_lengths", roll_lengths),
-    )
-    for name, values, other, others in pairs:
-        if len(values) != len(others):
-            raise InputError(
-                name,
-                f"must have as many rows as {other} ({len(others)}); it has {len(values)}",
-                cell_error=CellError.VALUE,
-            )
-    for name, values in (
-        ("piece_lengths", piece_lengths),
-        ("roll_lengths", roll_lengths),
-        ("roll_prices", roll_prices),
-    ):
-        for row, value in enumerate(values):
-            if not value > 0 or not np.isfinite(value):
-                raise InputError(name, f"must be above 0; it is {value:g}", row=row)
-    for row, count in enumerate(pieces):
-        if count < 0 or count != int(count):
-            raise InputError("pieces", f"must be a whole number; it is {count:g}", row=row)
-    if not roll_lengths:
-        raise InputError("roll_lengths", "give at least one roll length")
-    if join_price is not None and (join_price < 0 or join_loss < 0):
-        name, value = ("join_price", join_price) if join_price < 0 else ("join_loss", join_loss)
-        raise InputError(name, f"must be at least 0; it is {value:g}")
-    if join_price is None:
-        longest = max(roll_lengths)
-        for row, (length, count) in enumerate(zip(piece_lengths, pieces, strict=True)):
-            if count and length > longest + 1e-6:
-                raise InputError(
-                    "piece_lengths",
-                    "is longer than the longest roll: add a longer roll, shorten the line, or"
-                    " allow joins by giving join_price",
-                    row=row,
-                    cell_error=CellError.NOT_AVAILABLE,
-                )

@@ -1,15 +1,16 @@
-"""What can be cut from a roll: whole-number lengths, the best pattern, the fullest pattern.
+"""What can be cut from a roll: whole-number lengths, stretches, the fullest pattern, all patterns.
 
 A *stretch* is what one pattern is cut from: a single roll, or several rolls joined end to end.
 Joining needs no model of its own. Pieces laid end to end along m joined rolls cross m - 1 roll
 ends, so a stretch of m rolls costs its rolls and m - 1 couplers; and any plan with joins falls
 into such stretches (rolls that share a piece, directly or through others, belong together).
+
+Every length is exact: a whole number of a unit that all pieces share. Where a table over lengths
+would be too large its steps are coarser than the unit, but what it gives is tried on the lengths.
 """
 
 from __future__ import annotations
 
-import heapq
-from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -24,114 +25,100 @@ NANOMETRES = 1e9
 # Two lengths closer than this are the same length to anyone with scissors; it absorbs the binary
 # fractions of converted units, so that three pieces of 33 ft 4 in come out of a 100 ft roll.
 TOLERANCE = 1_000
-# Beyond so many cells the lengths are rounded to a coarser grid (pieces up, rolls down).
-MOST_CELLS = 200_000
+ROUNDED = 1  # nm; how far a length in nanometres may stand from a whole number of the unit
+SMALLEST_UNIT = 100_000  # nm; a unit that lengths share only nearly is not sought below
+MOST_BITS = 1 << 24  # of all sums that are kept in filling one roll
+UNLIMITED = 1_000_000
+
+
+@dataclass(frozen=True)
+class Roll:
+    """A roll on sale: length (nm) and price; so many must be bought, so many can be."""
+
+    length: int
+    price: float
+    at_least: int = 0
+    available: int = UNLIMITED
+
+
+@dataclass(frozen=True)
+class Market:
+    """What is on sale; no join price where pieces are cut whole. Loss at a join in nanometres."""
+
+    rolls: tuple[Roll, ...]
+    join_price: float | None = None
+    join_loss: int = 0
+
+    def net(self, rolls: Sequence[int]) -> int:
+        """The length (nm) of those rolls joined end to end."""
+        joins = len(rolls) - 1
+        return sum(self.rolls[roll].length for roll in rolls) - joins * self.join_loss
+
+    def list_price(self, rolls: Sequence[int]) -> float:
+        return sum(self.rolls[roll].price for roll in rolls) + self.join_cost(len(rolls) - 1)
+
+    def join_cost(self, joins: int) -> float:
+        return joins * (self.join_price or 0.0)
+
+    def has(self, rolls: Sequence[int]) -> bool:
+        return all(rolls.count(roll) <= self.rolls[roll].available for roll in set(rolls))
+
+    def cost(self, bought: Sequence[int], joins: int) -> float:
+        """What so many of each roll and the couplers cost; infinite where there are not so many."""
+        cost = self.join_cost(joins)
+        for roll, number in zip(self.rolls, bought, strict=True):
+            if number > roll.available:
+                return np.inf
+            cost += roll.price * max(number, roll.at_least)
+        return cost
 
 
 @dataclass(frozen=True)
 class Stretch:
-    """Rolls joined end to end: net length in cells, cost with its couplers, the rolls' sizes."""
+    """Rolls joined end to end: what it holds in units, and the rolls."""
 
     capacity: int
-    cost: float
     rolls: tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class Grid:
-    """Lengths in whole cells: pieces longest first, their counts, the stretches to cut from."""
+    """Pieces longest first and their counts, and the stretches to cut from, in whole units;
+    whether all stretches that were asked for are there."""
 
     lengths: tuple[int, ...]
     counts: tuple[int, ...]
     stretches: tuple[Stretch, ...]
-    cell: int  # nanometres
-    exact: bool
-
-    def shortest_holding(self, nanometres: int) -> int | None:
-        """The shortest stretch at least that long; it costs no more than any other such."""
-        wanted = (nanometres + TOLERANCE) // self.cell
-        place = bisect_left(self.stretches, wanted, key=lambda stretch: stretch.capacity)
-        return place if place < len(self.stretches) else None
+    unit: float  # nanometres
+    complete: bool
 
 
 def to_nanometres(lengths: Sequence[float]) -> tuple[int, ...]:
     return tuple(round(length * NANOMETRES) for length in lengths)
 
 
-def single_roll_grid(
-    pieces: Sequence[int], counts: Sequence[int], rolls: Sequence[int], prices: Sequence[float]
-) -> Grid:
-    """The grid when every piece is cut whole from one roll. Lengths in nanometres."""
-    cell = gcd(*pieces)
-    coarsest = -(-max(rolls) // MOST_CELLS)
-    exact = cell >= coarsest
-    cell = cell if exact else coarsest
-    stretches = tuple(
-        Stretch((roll + TOLERANCE) // cell, price, (size,))
-        for size, (roll, price) in enumerate(zip(rolls, prices, strict=True))
-    )
-    return _grid(pieces, counts, stretches, cell, exact)
+def whole_units(nanometres: int, unit: float) -> int:
+    """How many units a stretch of that length holds."""
+    return int((nanometres + TOLERANCE) / unit)
 
 
-def joined_roll_grid(
-    pieces: Sequence[int],
-    counts: Sequence[int],
-    rolls: Sequence[int],
-    prices: Sequence[float],
-    join_price: float,
-    join_loss: int,
-) -> Grid:
-    """The grid when a piece may run on from one roll into the next through a coupler."""
-    total = sum(piece * count for piece, count in zip(pieces, counts, strict=True))
-    cell = gcd(*pieces, *rolls, join_loss)
-    coarsest = -(-(total + max(rolls)) // MOST_CELLS)
-    exact = cell >= coarsest
-    cell = cell if exact else coarsest
-    stretches = tuple(
-        Stretch((net + TOLERANCE) // cell, cost, made_of)
-        for net, cost, made_of in _cheapest_joins(rolls, prices, join_price, join_loss, total)
-    )
-    return _grid(pieces, counts, stretches, cell, exact)
+def common_unit(lengths: Sequence[int]) -> float:
+    """The longest unit (nm) of which all lengths are whole multiples.
 
-
-def _grid(
-    pieces: Sequence[int],
-    counts: Sequence[int],
-    stretches: Sequence[Stretch],
-    cell: int,
-    exact: bool,
-) -> Grid:
-    lengths = tuple(-(-piece // cell) for piece in pieces)
-    return Grid(lengths, tuple(counts), _undominated(stretches), cell, exact)
-
-
-def _cheapest_joins(
-    rolls: Sequence[int], prices: Sequence[float], join_price: float, join_loss: int, total: int
-) -> Iterator[tuple[int, float, tuple[int, ...]]]:
-    """For every net length that joined rolls can make, up to `total`, the cheapest way."""
-    seen: set[int] = set()
-    waiting: list[tuple[int, float, tuple[int, ...]]] = [(join_loss, -join_price, ())]
-    while waiting:
-        net, cost, made_of = heapq.heappop(waiting)
-        if net in seen:
-            continue  # the shorter nets came first, so the first way to this one was the cheapest
-        seen.add(net)
-        if made_of:
-            yield net, cost, tuple(sorted(made_of))
-        if net < total or not made_of:
-            for size, (roll, price) in enumerate(zip(rolls, prices, strict=True)):
-                if roll > join_loss:
-                    longer = (net + roll - join_loss, cost + price + join_price, (*made_of, size))
-                    heapq.heappush(waiting, longer)
-
-
-def _undominated(stretches: Sequence[Stretch]) -> tuple[Stretch, ...]:
-    """Drop every stretch for which one at least as long costs no more. Shortest first."""
-    kept: list[Stretch] = []
-    for stretch in sorted(stretches, key=lambda s: (-s.capacity, s.cost)):
-        if not kept or stretch.cost < kept[-1].cost:
-            kept.append(stretch)
-    return tuple(reversed(kept))
+    Thirds and other fractions come rounded to nanometres, so a unit that all lengths keep to
+    within the rounding counts as shared.
+    """
+    unit = float(lengths[0])
+    for length in lengths[1:]:
+        other = float(length)
+        while other > SMALLEST_UNIT / 50:
+            unit, other = other, abs(unit - other * round(unit / other))
+    if unit >= SMALLEST_UNIT:
+        times = np.rint(np.array(lengths) / unit)
+        unit = float(np.dot(times, lengths) / np.dot(times, times))
+        if np.abs(times * unit - lengths).max() <= ROUNDED:
+            return unit
+    return float(gcd(*lengths))
 
 
 def bundles(
@@ -148,40 +135,6 @@ def bundles(
     return lots
 
 
-class BestPattern:
-    """The bounded knapsack for all capacities at once, by dynamic programming over the cells."""
-
-    def __init__(self, grid: Grid) -> None:
-        self._grid = grid
-        self._most = grid.stretches[-1].capacity
-        self._lots = bundles(grid.counts, grid.lengths, self._most, range(len(grid.lengths)))
-        self._taken = np.zeros((len(self._lots), self._most + 1), dtype=np.bool_)
-        self._capacities = np.array([s.capacity for s in grid.stretches])
-
-    def values(self, worth: FloatArray) -> FloatArray:
-        """The greatest worth of pieces that each stretch holds."""
-        value = np.zeros(self._most + 1)
-        self._taken[:] = False
-        for row, (kind, lot) in enumerate(self._lots):
-            size = lot * self._grid.lengths[kind]
-            with_lot = value[: self._most + 1 - size] + lot * worth[kind]
-            better = with_lot > value[size:] + 1e-12
-            self._taken[row, size:] = better
-            np.copyto(value[size:], with_lot, where=better)
-        return np.asarray(value[self._capacities])
-
-    def pattern(self, stretch: int) -> tuple[int, ...]:
-        """The pieces of that greatest worth, after `values`."""
-        chosen = [0] * len(self._grid.lengths)
-        cell = self._grid.stretches[stretch].capacity
-        for row in range(len(self._lots) - 1, -1, -1):
-            if self._taken[row, cell]:
-                kind, lot = self._lots[row]
-                chosen[kind] += lot
-                cell -= lot * self._grid.lengths[kind]
-        return tuple(chosen)
-
-
 def fullest_pattern(
     lengths: Sequence[int],
     left: Sequence[int],
@@ -192,8 +145,11 @@ def fullest_pattern(
     """The pieces, of those left, that fill `capacity` best; kinds early in `order` go in first.
 
     `with_longest` forces the longest piece that fits. Reachable sums are the bits of one integer,
-    so a roll is filled in microseconds.
+    so a roll is filled in microseconds. Where there are too many bits, each stands for several
+    sums, pieces rounded down; the fullest that truly fits is taken.
     """
+    if sum(n * length for n, length in zip(left, lengths, strict=True)) <= capacity:
+        return list(left)
     chosen, left = [0] * len(lengths), list(left)
     if with_longest:
         longest = next((k for k, n in enumerate(left) if n and lengths[k] <= capacity), None)
@@ -201,53 +157,70 @@ def fullest_pattern(
             chosen[longest], left[longest] = 1, left[longest] - 1
             capacity -= lengths[longest]
     lots = bundles(left, lengths, capacity, order)[::-1]  # the first in order are taken back first
-    mask = (1 << (capacity + 1)) - 1
+    cell = capacity * len(lots) // MOST_BITS + 1
+    mask = (1 << (capacity // cell + 1)) - 1
     reached = [1]
     for kind, lot in lots:
-        reached.append((reached[-1] | reached[-1] << lot * lengths[kind]) & mask)
-    cell = reached[-1].bit_length() - 1
-    for (kind, lot), before in zip(reversed(lots), reversed(reached[:-1]), strict=True):
-        size = lot * lengths[kind]
-        if size <= cell and before >> (cell - size) & 1:
-            chosen[kind] += lot
-            cell -= size
+        reached.append((reached[-1] | reached[-1] << lot * lengths[kind] // cell) & mask)
+    sums = reached[-1]
+    while True:
+        at = sums.bit_length() - 1
+        taken = _trace(lots, lengths, reached, at, cell)
+        over = sum(lot * lengths[kind] for kind, lot in taken) - capacity
+        if over <= 0:
+            break
+        sums &= (1 << max(0, at - over // cell)) - 1
+    for kind, lot in taken:
+        chosen[kind] += lot
     return chosen
 
 
+def _trace(
+    lots: Sequence[tuple[int, int]],
+    lengths: Sequence[int],
+    reached: Sequence[int],
+    at: int,
+    cell: int,
+) -> list[tuple[int, int]]:
+    """The lots that add up to that bit."""
+    taken = []
+    for (kind, lot), before in zip(reversed(lots), reversed(reached[:-1]), strict=True):
+        size = lot * lengths[kind] // cell
+        if size <= at and before >> (at - size) & 1:
+            taken.append((kind, lot))
+            at -= size
+    return taken
+
+
 def patterns_within(
-    grid: Grid, worth: FloatArray, slack: float, most_rolls: int, most: int
-) -> list[tuple[int, tuple[int, ...]]] | None:
+    grid: Grid, worth: FloatArray, costs: FloatArray, slack: float, most_rolls: int, most: int
+) -> list[tuple[tuple[int, ...], tuple[int, ...]]] | None:
     """Every maximal pattern whose cost exceeds the worth of its pieces by at most `slack`.
 
-    With dual-feasible `worth`, a plan that costs at most the bound plus `slack` needs no other.
-    Only stretches of at most `most_rolls` rolls. None if there are more than `most` patterns, or
-    finding them takes too many steps.
+    With dual-feasible `worth` and `costs` of the stretches, a plan that costs at most the bound
+    plus `slack` needs no other. Only stretches of at most `most_rolls` rolls. None if there are
+    more than `most` patterns, or finding them takes too many steps.
     """
     order = sorted(range(len(worth)), key=lambda kind: -worth[kind] / grid.lengths[kind])
-    found: list[tuple[int, tuple[int, ...]]] = []
+    found: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
     steps = count()
-    for index, stretch in enumerate(grid.stretches):
+    for stretch, cost in zip(grid.stretches, costs, strict=True):
         if len(stretch.rolls) <= most_rolls:
-            for pattern in _rich_patterns(grid, worth, order, stretch, slack):
+            for pattern in _rich_patterns(grid, worth, order, stretch.capacity, cost - slack):
                 if pattern is not None:
-                    found.append((index, pattern))
+                    found.append((stretch.rolls, pattern))
                 if len(found) > most or next(steps) > 20 * most:
                     return None
     return found
 
 
 def _rich_patterns(
-    grid: Grid,
-    worth: FloatArray,
-    order: Sequence[int],
-    stretch: Stretch,
-    slack: float,
+    grid: Grid, worth: FloatArray, order: Sequence[int], capacity: int, needed: float
 ) -> Iterator[tuple[int, ...] | None]:
     """Depth first through the kinds by worth per length, cut off by the fractional bound.
 
     Yields None at dead ends, so that the caller can count the steps and give up.
     """
-    needed = stretch.cost - slack
     chosen = [0] * len(grid.lengths)
     shortest = min(grid.lengths)
 
@@ -266,7 +239,7 @@ def _rich_patterns(
             yield from descend(depth + 1, room - number * length, value + number * gain)
         chosen[kind] = 0
 
-    yield from descend(0, stretch.capacity, 0.0)
+    yield from descend(0, capacity, 0.0)
 
 
 def _is_maximal(grid: Grid, chosen: Sequence[int], room: int) -> bool:

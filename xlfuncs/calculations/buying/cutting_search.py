@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import random
 import time
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -27,14 +27,15 @@ from xlfuncs.calculations.buying.column_generation import (
     rounded_plan,
 )
 from xlfuncs.calculations.buying.cutting_patterns import (
-    Grid,
+    Market,
     fullest_pattern,
-    joined_roll_grid,
     patterns_within,
-    single_roll_grid,
+    whole_units,
 )
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
+from xlfuncs.calculations.buying.plain_plans import PlainPlan
 from xlfuncs.calculations.buying.roll_mix import MixBound, RollMix
+from xlfuncs.calculations.buying.stretches import MOST_JOINS, make_grid
 
 FloatArray = npt.NDArray[np.float64]
 FEW_FILLS, MANY_FILLS = 400, 2_000  # rolls filled in trying a mix before, after the linear bound
@@ -43,66 +44,69 @@ SMALLEST_STEP = 1e-3  # from one tested cost to the next, as a share of it
 NEXT_COST_SECONDS = 0.1
 
 
-@dataclass(frozen=True)
-class Market:
-    """What is on sale: roll lengths and the loss at a join in nanometres, prices; no join price
-    where pieces are cut whole."""
-
-    rolls: tuple[int, ...]
-    prices: tuple[float, ...]
-    join_price: float | None
-    join_loss: int
-
-
 class CuttingSearch:
-    """One run of the search, for pieces given by kind, longest first, in nanometres."""
+    """One run of the search, for pieces given by kind, longest first, in nanometres.
+
+    `offered` are columns of a plan that is known already, `ceiling` a cost from which on plans are
+    of no interest.
+    """
 
     def __init__(
-        self, kinds: Sequence[int], counts: Sequence[int], market: Market, time_limit: float
+        self,
+        kinds: Sequence[int],
+        counts: Sequence[int],
+        market: Market,
+        deadline: float,
+        offered: list[Column] | None = None,
+        ceiling: float = np.inf,
     ) -> None:
-        self._deadline = time.monotonic() + time_limit
-        self._market = market
-        rolls, prices = market.rolls, market.prices
-        if market.join_price is None:
-            self.grid = single_roll_grid(kinds, counts, rolls, prices)
-        else:
-            self.grid = joined_roll_grid(
-                kinds, counts, rolls, prices, market.join_price, market.join_loss
-            )
-        self._mixes = MixBound(kinds, counts, rolls, prices, market.join_price, market.join_loss)
-        self._costs = np.array([stretch.cost for stretch in self.grid.stretches])
-        self._demand = np.array(self.grid.counts, dtype=np.float64)
-        self._same = 1e-4 * min(prices)  # costs closer than this are the same
+        self._deadline = deadline
+        self._kinds, self._counts, self._market = kinds, counts, market
+        self._mixes = MixBound(kinds, counts, market)
+        self._demand = np.array(counts, dtype=np.float64)
+        # Costs closer than this are the same.
+        self._same = 1e-4 * min((roll.price for roll in market.rolls if roll.price), default=1e-6)
         self._random = random.Random(1)  # a fixed seed: the same question, the same answer
         self.best: list[Column] = []
-        self.best_cost = np.inf
+        self.best_cost = ceiling
         self.bound = 0.0
+        self.grid = make_grid(kinds, counts, market)
+        if offered:
+            self._offer(offered)
 
     def run(self) -> None:
         """Search until a plan is proven the cheapest, or time is up."""
+        self._offer(PlainPlan(self.grid, self._market).columns())
         mix = self._raise_bound()
         # More joins only ever need longer rolls, so no plan spends less than this on rolls alone.
-        self._least_for_rolls = mix.bound - mix.joins * (self._market.join_price or 0.0)
-        self._pack_mix(mix, FEW_FILLS)
-        if self.proven:
+        self._least_for_rolls = mix.bound - self._market.join_cost(mix.joins)
+        if mix.found:
+            self._pack_mix(mix, FEW_FILLS)
+        if self.proven or self._late():
             return
-        self._offer(_plain_plan(self.grid))
-        linear = linear_plan(self.grid, self.best, self._deadline) if self.grid.exact else None
+        if self._market.join_price is not None:
+            joins = self._most_joins(self.best_cost)
+            self.grid = make_grid(self._kinds, self._counts, self._market, joins)
+        linear = linear_plan(self.grid, self._market, self.best, self._deadline)
         if linear is None:
             self._pack_dearer_mixes()
             return
-        self._learn(linear)
-        self._raise_bound()
-        self._offer(rounded_plan(self.grid, linear, self._deadline))
-        self._test_costs(linear.worth, FEW_PATTERNS)
-        if not self.proven:
+        if self.grid.complete:  # else the linear plan is no bound
+            self._learn(linear)
+            self._raise_bound()
+        self._offer(rounded_plan(self.grid, self._market, linear, self._deadline))
+        self._test_costs(linear, FEW_PATTERNS)
+        if not self.proven and not self._late():
             self._settled(linear.columns, self.best_cost - self._same, self._left() / 6)
             self._pack_dearer_mixes()
-            self._test_costs(linear.worth, MOST_PATTERNS)
+            self._test_costs(linear, MOST_PATTERNS)
 
     @property
     def proven(self) -> bool:
         return self.best_cost <= self.bound + self._same
+
+    def _late(self) -> bool:
+        return time.monotonic() > self._deadline
 
     def _left(self) -> float:
         return max(0.01, self._deadline - time.monotonic())
@@ -112,10 +116,20 @@ class CuttingSearch:
         self.bound = max(self.bound, min(mix.bound, self.best_cost))
         return mix
 
+    def _cost(self, columns: Sequence[Column]) -> float:
+        used = Counter(roll for column in columns for roll in column.rolls)
+        joins = sum(len(column.rolls) - 1 for column in columns)
+        return self._market.cost([used[roll] for roll in range(len(self._market.rolls))], joins)
+
     def _offer(self, columns: list[Column]) -> None:
-        cost = float(sum(self._costs[column.stretch] for column in columns))
-        if columns and cost < self.best_cost - self._same:
+        if not columns or (cost := self._cost(columns)) >= self.best_cost - self._same:
+            return
+        cut = sum(n * np.array(column.pieces) for column, n in Counter(columns).items())
+        if np.all(cut >= self._demand):
             self.best, self.best_cost = columns, cost
+
+    def _holds(self, rolls: Sequence[int]) -> int:
+        return whole_units(self._market.net(rolls), self.grid.unit)
 
     # Packing
 
@@ -137,7 +151,7 @@ class CuttingSearch:
             if columns:
                 self._offer(columns)
                 return True
-            if time.monotonic() > self._deadline:
+            if self._late():
                 break
         return False
 
@@ -145,40 +159,40 @@ class CuttingSearch:
         self, sizes: list[int], joins: int, order: list[int], with_longest: bool
     ) -> list[Column]:
         """Fill the rolls one after another; join the next one where too much would be left over."""
-        grid, market = self.grid, self._market
+        grid = self.grid
         left, waiting = list(grid.counts), sizes[::-1]
         columns: list[Column] = []
         while any(left) and waiting:
-            length = market.rolls[waiting.pop()]
+            if self._late():
+                return []
+            rolls = [waiting.pop()]
             while True:
-                stretch = grid.shortest_holding(length)
-                if stretch is None:
-                    return []
-                capacity = grid.stretches[stretch].capacity
-                pieces = fullest_pattern(grid.lengths, left, capacity, order, with_longest)
+                pieces = fullest_pattern(
+                    grid.lengths, left, self._holds(rolls), order, with_longest
+                )
                 rest = [have - cut for have, cut in zip(left, pieces, strict=True)]
                 if not joins or not waiting or self._fits(rest, waiting, joins):
                     break
-                length += market.rolls[waiting.pop()] - market.join_loss
+                rolls.append(waiting.pop())
                 joins -= 1
             if not any(pieces):
                 return []
-            columns.append(Column(stretch, tuple(pieces)))
+            columns.append(Column(tuple(sorted(rolls)), tuple(pieces)))
             left = rest
         return [] if any(left) else columns
 
     def _fits(self, left: list[int], sizes: list[int], joins: int) -> bool:
         """Whether those rolls are at all long enough for the pieces that are left."""
         needed = sum(n * length for n, length in zip(left, self.grid.lengths, strict=True))
-        there = sum(self._market.rolls[size] for size in sizes) - joins * self._market.join_loss
-        return needed * self.grid.cell <= there
+        there = sum(self._market.rolls[size].length for size in sizes)
+        return needed * self.grid.unit <= there - joins * self._market.join_loss + len(sizes)
 
     def _pack_dearer_mixes(self) -> None:
         """Climb through the costs that a mix can have until one can be packed."""
         mixes, mix = self._mixes, self._raise_bound()
         patience = time.monotonic() + self._left() / 6
-        while mix.bound < self.best_cost - self._same and time.monotonic() < patience:
-            if self._pack_mix(mix, MANY_FILLS):
+        while mix.found and mix.bound < self.best_cost - self._same:
+            if time.monotonic() > patience or self._pack_mix(mix, MANY_FILLS):
                 return
             mixes = mixes.dearer_than(mix.bound, self._same)
             mix = mixes.cheapest(self._left())
@@ -187,28 +201,38 @@ class CuttingSearch:
 
     def _learn(self, linear: LinearPlan) -> None:
         """Tell the bound on mixes what the worth of pieces says: a roll holds only so much."""
-        floor = float(linear.worth @ self._demand)
-        self._mixes.add(self._mixes.costs / floor, 1.0 - 1e-9)
-        if self._market.join_price is None:
-            # A dominated size is not in the grid: it holds no more than the next longer one.
+        self.bound = max(self.bound, min(linear.bound, self.best_cost))
+        if linear.bound > 0:
+            self._mixes.add(self._mixes.costs / linear.bound, 1.0 - 1e-9)
+        needed = float(linear.worth @ self._demand)
+        if self._market.join_price is None and needed > 0:
+            # A dominated roll is not in the grid: it holds no more than the next one that is.
             holds = [
                 min(
-                    value
-                    for stretch, value in zip(self.grid.stretches, linear.values, strict=True)
-                    if self._market.rolls[stretch.rolls[0]] >= roll
+                    (
+                        value
+                        for stretch, value in zip(self.grid.stretches, linear.values, strict=True)
+                        if stretch.capacity >= min(self._holds([roll]), self._most)
+                    ),
                 )
-                for roll in self._market.rolls
+                for roll in range(len(self._market.rolls))
             ]
-            self._mixes.add(np.array([*holds, 0.0]) / floor, 1.0 - 1e-9)
+            self._mixes.add(np.array([*holds, 0.0]) / needed, 1.0 - 1e-9)
 
-    def _test_costs(self, worth: FloatArray, most_patterns: int) -> None:
+    @property
+    def _most(self) -> int:
+        return self.grid.stretches[-1].capacity
+
+    def _test_costs(self, linear: LinearPlan, most_patterns: int) -> None:
         """Test the costs from the bound up to the best plan, in growing steps."""
-        floor, step = float(worth @ self._demand), 0.0
-        while not self.proven and time.monotonic() < self._deadline:
+        step = 0.0
+        while self.grid.complete and not self.proven and not self._late():
             target = min(self.bound + step, self.best_cost - self._same)
             joins = self._most_joins(target)
-            slack = target - floor + self._same
-            rich = patterns_within(self.grid, worth, slack, joins + 1, most_patterns)
+            slack = target - linear.bound + self._same
+            rich = patterns_within(
+                self.grid, linear.worth, linear.costs, slack, joins + 1, most_patterns
+            )
             if rich is None:
                 return
             columns = [Column(*pattern) for pattern in rich]
@@ -227,7 +251,7 @@ class CuttingSearch:
         if price is None:
             return 0
         spare = cost + self._same - self._least_for_rolls
-        return int(spare / price) if price > 0 else len(self._demand) * MOST_PATTERNS
+        return int(min(2 * MOST_JOINS, max(0.0, spare) / price)) if price > 0 else 2 * MOST_JOINS
 
     def _settled(self, columns: list[Column], target: float, time_limit: float) -> bool:
         """Whether a plan of these patterns costs at most `target` is settled: found or ruled out.
@@ -240,52 +264,33 @@ class CuttingSearch:
         sizes = len(self._market.rolls)
         made_of = np.zeros((sizes + 1, len(columns)))
         for place, column in enumerate(columns):
-            rolls = self.grid.stretches[column.stretch].rolls
-            np.add.at(made_of[:, place], list(rolls), 1.0)
-            made_of[sizes, place] = len(rolls) - 1
+            np.add.at(made_of[:, place], list(column.rolls), 1.0)
+            made_of[sizes, place] = len(column.rolls) - 1
         cut = np.array([column.pieces for column in columns], dtype=np.float64).T
         mixes, at_least = self._mixes.rows()
         same, nothing = np.eye(sizes + 1), np.zeros((len(cut), sizes + 1))
         before = np.zeros((len(mixes) + 1, len(columns)))
-        ceiling = -self._mixes.costs / target
+        scale = max(target, self._same)
         rows = np.vstack(
             [
                 np.hstack([cut, nothing]),
-                np.hstack([made_of, -same]),
                 np.hstack([-made_of, same]),
-                np.hstack([before, np.vstack([mixes, ceiling])]),
+                np.hstack([before, np.vstack([mixes, -self._mixes.costs / scale])]),
             ]
         )
         limits = np.concatenate(
-            [self._demand, np.zeros(2 * (sizes + 1)), at_least, [-1.0 - self._same / target]]
+            [self._demand, np.zeros(sizes + 1), at_least, [-(target + self._same) / scale]]
         )
-        costs = np.append(self._costs[[c.stretch for c in columns]], np.zeros(sizes + 1))
-        found = minimise_integer(costs, rows, limits, time_limit)
+        none = np.zeros(len(columns))
+        found = minimise_integer(
+            np.concatenate([none, self._mixes.costs]),
+            rows,
+            limits,
+            time_limit,
+            np.concatenate([none, self._mixes.lower]),
+            np.concatenate([none + np.inf, self._mixes.upper]),
+        )
         if found.values is not None:
             chosen = zip(columns, found.values, strict=False)
             self._offer([column for column, number in chosen for _ in range(number)])
         return found.proven
-
-
-def _plain_plan(grid: Grid) -> list[Column]:
-    """A plan without search: fill the stretch that costs least per length cut, and so on."""
-    left, columns = list(grid.counts), []
-    kinds = range(len(grid.lengths))
-    shortest_first = sorted(range(len(grid.stretches)), key=lambda s: len(grid.stretches[s].rolls))
-    while any(left):
-        longest = next(length for length, n in zip(grid.lengths, left, strict=True) if n)
-        offers = []
-        for index in shortest_first[:20]:
-            stretch = grid.stretches[index]
-            if stretch.capacity >= longest:
-                pieces = fullest_pattern(grid.lengths, left, stretch.capacity, kinds, True)
-                length = sum(n * size for n, size in zip(pieces, grid.lengths, strict=True))
-                offers.append((stretch.cost / length, index, pieces))
-        if not offers:  # only many joined rolls hold the longest piece
-            index = next(i for i, s in enumerate(grid.stretches) if s.capacity >= longest)
-            capacity = grid.stretches[index].capacity
-            offers = [(0.0, index, fullest_pattern(grid.lengths, left, capacity, kinds, True))]
-        _, index, pieces = min(offers)
-        columns.append(Column(index, tuple(pieces)))
-        left = [have - cut for have, cut in zip(left, pieces, strict=True)]
-    return columns

@@ -35,6 +35,8 @@ def new_solver(time_limit: float) -> tuple[Any, Any]:
         ("time_limit", float(time_limit)),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", 1e-7),
+        ("mip_feasibility_tolerance", 1e-9),
+        ("primal_feasibility_tolerance", 1e-9),
         # Some 10 ms a call whatever the size, where our programs take one; older releases, which
         # do not have it, refuse the option and go on.
         ("mip_heuristic_run_feasibility_jump", False),
@@ -44,9 +46,14 @@ def new_solver(time_limit: float) -> tuple[Any, Any]:
 
 
 def minimise_integer(
-    costs: FloatArray, rows: FloatArray, at_least: FloatArray, time_limit: float
+    costs: FloatArray,
+    rows: FloatArray,
+    at_least: FloatArray,
+    time_limit: float,
+    lower: FloatArray | None = None,
+    upper: FloatArray | None = None,
 ) -> IntegerSolution:
-    """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least.
+    """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least, lower <= n <= upper.
 
     `rows` has one row a constraint and one column a variable; `time_limit` in seconds.
     """
@@ -54,7 +61,11 @@ def minimise_integer(
     count = len(costs)
     row_of, column_of = np.nonzero(rows)
     starts = np.searchsorted(row_of, np.arange(len(at_least)))
-    solver.addVars(count, np.zeros(count), np.full(count, np.inf))
+    solver.addVars(
+        count,
+        np.zeros(count) if lower is None else lower,
+        np.full(count, np.inf) if upper is None else upper,
+    )
     columns = np.arange(count, dtype=np.int32)
     solver.changeColsCost(count, columns, costs)
     kinds = np.full(count, int(highspy.HighsVarType.kInteger), dtype=np.uint8)
@@ -103,14 +114,22 @@ class GrowingCover:
             np.zeros(0),
         )
 
-    def add(self, cost: float, column: Sequence[int]) -> None:
-        """One more column, given by its entry in every row."""
-        entries = np.asarray(column, dtype=np.float64)
-        where = np.flatnonzero(entries).astype(np.int32)
-        self._solver.addCol(cost, 0.0, np.inf, len(where), where, entries[where])
+    def add(
+        self,
+        cost: float,
+        entries: Sequence[tuple[int, float]],
+        lower: float = 0.0,
+        upper: float = np.inf,
+    ) -> None:
+        """One more column, given by its entries by row."""
+        where = np.array([row for row, _ in entries], dtype=np.int32)
+        values = np.array([value for _, value in entries], dtype=np.float64)
+        self._solver.addCol(cost, lower, upper, len(where), where, values)
 
-    def duals(self) -> FloatArray | None:
-        """The worth of one more piece of each row at the optimum; None if time ran out."""
+    def duals(self, time_limit: float) -> FloatArray | None:
+        """The worth of one more of each row at the optimum; None if time ran out."""
+        # HiGHS counts the time of all runs of one solver together.
+        self._solver.setOptionValue("time_limit", self._solver.getRunTime() + max(0.01, time_limit))
         self._solver.run()
         if self._solver.getModelStatus() != self._highspy.HighsModelStatus.kOptimal:
             return None

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from math import isnan, nan
 
-import numpy as np
-
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
+from xlfuncs.calculations.buying.purchase_checks import SAME_LENGTH
 from xlfuncs.calculations.buying.roll_fit import cut_length
 from xlfuncs.errors import InputError
 
 SLACK = 1e-9
+MOST_KEPT = 512
 
 
 @dataclass(frozen=True)
@@ -81,24 +82,26 @@ def layout_choices(
     lines: Sequence[LineType],
     laterals: Sequence[int],
     demands: Demands,
-    time_limit: float = 1.0,
+    time_limit: float = 10.0,
 ) -> list[Choice]:
     """Every line type with every number of lines a bed, the cheapest first.
 
     Lines lie evenly across the bed, half a gap from its edges. Beds are watered in sets of at most
     the usable flow; the day is the sum of the sets' longest runs. A choice is dominated where
     another that passes as many checks is no worse in cost, farthest point, flow and day, and
-    better in one. The cheapest that passes all checks is marked. `time_limit` (s) a purchase.
+    better in one. The cheapest that passes all checks is marked. A line that is longer than every
+    roll fails the check "roll length" and has no cost (NaN); one whose emitters stand farther apart
+    than a bed is long fails "emitters" and has no run. `time_limit` (s) for all purchases together.
     """
     if not beds:
         raise InputError("lengths", "no bed is counted")
+    clock = Clock(time_limit)
+    pairs = [(line, number) for line in lines for number in laterals]
     choices = [
-        choice
-        for line in lines
-        for number in laterals
-        if (choice := _choice(tuple(beds), line, number, demands, time_limit)) is not None
+        _choice(beds, line, number, demands, clock.part(2 / (len(pairs) - place)))
+        for place, (line, number) in enumerate(pairs)
     ]
-    choices.sort(key=lambda choice: (bool(choice.fails), choice.cost))
+    choices.sort(key=lambda choice: (bool(choice.fails), isnan(choice.cost), choice.cost))
     passing = [choice for choice in choices if not choice.fails]
     best = min(passing, key=lambda choice: choice.cost, default=None)
     return [
@@ -111,34 +114,63 @@ def layout_choices(
     ]
 
 
-@lru_cache(maxsize=512)  # many choices stay the same when a sheet is calculated again
 def _choice(
-    beds: tuple[Bed, ...], line: LineType, laterals: int, demands: Demands, time_limit: float
-) -> Choice | None:
-    """None where a line is longer than every roll."""
-    lengths = [cut_length(bed.length, line.emitter_spacing, demands.end_allowance) for bed in beds]
-    if max(lengths) > max(line.roll_lengths) + 1e-6:
-        return None
-    plan = cheapest_rolls(
-        lengths, [laterals] * len(beds), line.roll_lengths, line.roll_prices, time_limit=time_limit
+    beds: Sequence[Bed], line: LineType, laterals: int, demands: Demands, time_limit: float
+) -> Choice:
+    lengths = tuple(
+        float(cut_length(bed.length, line.emitter_spacing, demands.end_allowance)) for bed in beds
     )
     emitters = [laterals * int(bed.length / line.emitter_spacing + SLACK) for bed in beds]
     flows = [count * line.emitter_flow for count in emitters]
     runs = [
-        bed.area * demands.depth / 1000 / flow if flow else np.inf
+        bed.area * demands.depth / 1000 / flow if flow else nan
         for bed, flow in zip(beds, flows, strict=True)
     ]
     usable = demands.share * demands.supply_flow
-    cut = laterals * sum(lengths)
-    bought = sum(n * length for n, length in zip(plan.rolls, line.roll_lengths, strict=True))
-    cost = plan.cost + demands.line_parts * laterals * len(beds)
     farthest = max(bed.width / (2 * laterals) for bed in beds)
-    day = sum(_set_times(flows, runs, usable))
+    day = sum(_set_times(flows, runs, usable)) if all(flows) else nan
+    fails = list(_failures(farthest, max(flows), usable, day, demands))
+    fails += [] if all(flows) else ["emitters"]
+    rolls: tuple[tuple[float, int], ...] = ()
+    plan_cost = bought = nan
+    proven = True
+    if max(lengths) > max(line.roll_lengths) + SAME_LENGTH:
+        fails.append("roll length")
+    else:
+        plan = _purchase(lengths, laterals, line.roll_lengths, line.roll_prices, time_limit)
+        rolls, plan_cost, proven = _bought(plan, line), plan.cost, plan.proven
+        bought = sum(n * length for n, length in zip(plan.rolls, line.roll_lengths, strict=True))
+    cut = laterals * sum(lengths)
+    cost = plan_cost + demands.line_parts * laterals * len(beds)
     return Choice(
-        line.name, laterals, _bought(plan, line), cost, cost / sum(bed.area for bed in beds),
-        farthest, max(flows), max(runs), day, bought - cut, (1 - cut / bought) * plan.cost,
-        plan.proven, tuple(_failures(farthest, max(flows), usable, day, demands)),
+        line.name, laterals, rolls, cost, cost / sum(bed.area for bed in beds),
+        farthest, max(flows), max(runs) if all(flows) else nan, day, bought - cut,
+        (1 - cut / bought) * plan_cost, proven, tuple(fails),
     )  # fmt: skip
+
+
+# Many purchases stay the same when a sheet is calculated again; what is proven is kept.
+_purchases: dict[tuple[object, ...], RollPlan] = {}
+
+
+def _purchase(
+    lengths: tuple[float, ...],
+    laterals: int,
+    roll_lengths: tuple[float, ...],
+    roll_prices: tuple[float, ...],
+    time_limit: float,
+) -> RollPlan:
+    key = (lengths, laterals, roll_lengths, roll_prices)
+    if key in _purchases:
+        return _purchases[key]
+    plan = cheapest_rolls(
+        lengths, [laterals] * len(lengths), roll_lengths, roll_prices, time_limit=time_limit
+    )
+    if plan.proven:
+        if len(_purchases) >= MOST_KEPT:
+            _purchases.clear()
+        _purchases[key] = plan
+    return plan
 
 
 def _bought(plan: RollPlan, line: LineType) -> tuple[tuple[float, int], ...]:

@@ -4,23 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, inf
 
 import numpy as np
+import numpy.typing as npt
 
-from xlfuncs.calculations.buying.integer_programs import minimise_integer
-from xlfuncs.errors import CellError, InputError
+from xlfuncs.calculations.buying.integer_programs import IntegerSolution, minimise_integer
+from xlfuncs.errors import InputError
+
+FloatArray = npt.NDArray[np.float64]
 
 SLACK = 1e-9
+MOST_PACKS = 1_000_000
 
 
 @dataclass(frozen=True)
 class PackPlan:
-    """How many packs of each offer to buy, what they cost, and how much is bought too much."""
+    """How many packs of each offer to buy, what they cost, and how much is bought too much.
+
+    `bound` is a cost that no purchase goes below; `proven` says that this one meets it.
+    """
 
     packs: tuple[int, ...]
     cost: float
     spare: float
+    bound: float
+    proven: bool
 
 
 def cheapest_packs(
@@ -30,42 +39,67 @@ def cheapest_packs(
     from_packs: Sequence[int] | None = None,
     time_limit: float = 10.0,
 ) -> PackPlan:
-    """The cheapest mix of packs that holds at least `needed`; proven, as the program is solved out.
+    """The cheapest mix of packs that holds at least `needed`.
 
     One offer a row: a pack of `pack_sizes` units at `pack_prices` each, where at least
     `from_packs` of them are bought (default 1); offers of one size are steps of one price ladder,
     and all packs of that size are bought at the one step. Sizes and `needed` in any one unit.
+    `time_limit` in seconds; when it runs out the best purchase so far comes back unproven.
     """
     steps = list(from_packs) if from_packs is not None else [1] * len(pack_sizes)
     _check(needed, pack_sizes, pack_prices, steps)
-    offers = len(pack_sizes)
     if needed <= SLACK:
-        return PackPlan((0,) * offers, 0.0, 0.0)
+        return PackPlan((0,) * len(pack_sizes), 0.0, 0.0, 0.0, True)
     sizes = np.array(pack_sizes, dtype=np.float64)
+    prices = np.array(pack_prices, dtype=np.float64)
     most = np.array(
         [max(step, ceil(needed / size - SLACK)) for step, size in zip(steps, sizes, strict=True)],
         dtype=np.float64,
     )
-    # Variables: packs of each offer, then whether the offer is taken at all.
+    best = np.zeros(len(sizes))
+    alone = int(np.argmin(most * prices))
+    best[alone] = most[alone]
+    bound, proven = 0.0, False
+    found = _solved(needed, sizes, prices, np.array(steps, dtype=np.float64), most, time_limit)
+    if found.values is not None:
+        packs = np.array(found.values[: len(sizes)], dtype=np.float64)
+        if sizes @ packs >= needed * (1 - SLACK) and prices @ packs <= prices @ best:
+            best, proven = packs, found.proven
+    if not proven:
+        bound = max(0.0, min(found.bound, float(prices @ best)))
+    cost = float(prices @ best)
+    return PackPlan(
+        tuple(int(number) for number in best),
+        cost,
+        max(0.0, float(sizes @ best) - needed),
+        cost if proven else bound,
+        proven,
+    )
+
+
+def _solved(
+    needed: float,
+    sizes: FloatArray,
+    prices: FloatArray,
+    steps: FloatArray,
+    most: FloatArray,
+    time_limit: float,
+) -> IntegerSolution:
+    """Variables: packs of each offer, then whether the offer is taken at all."""
+    offers = len(sizes)
     same, nothing = np.eye(offers), np.zeros((offers, offers))
     one_step = [np.where(sizes == size, -1.0, 0.0) for size in np.unique(sizes)]
     rows = np.vstack(
         [
             np.concatenate([sizes / needed, np.zeros(offers)]),
-            np.hstack([same, -np.diag(np.array(steps, dtype=np.float64))]),
+            np.hstack([same, -np.diag(steps)]),
             np.hstack([-same, np.diag(most)]),
             np.hstack([nothing[: len(one_step)], np.array(one_step)]),
         ]
     )
     limits = np.concatenate([[1.0 - SLACK], np.zeros(2 * offers), np.full(len(one_step), -1.0)])
-    costs = np.concatenate([np.array(pack_prices, dtype=np.float64), np.zeros(offers)])
-    found = minimise_integer(costs, rows, limits, time_limit)
-    if found.values is None or not found.proven:
-        raise InputError(
-            "needed", "no cheapest packs found in time", cell_error=CellError.NOT_AVAILABLE
-        )
-    packs = found.values[:offers]
-    return PackPlan(packs, found.cost, max(0.0, float(sizes @ np.array(packs)) - needed))
+    costs = np.concatenate([prices, np.zeros(offers)])
+    return minimise_integer(costs, rows, limits, time_limit)
 
 
 def _check(
@@ -74,7 +108,7 @@ def _check(
     pack_prices: Sequence[float],
     steps: Sequence[int],
 ) -> None:
-    if not needed >= 0:
+    if not 0 <= needed < inf:
         raise InputError("needed", f"must be at least 0; it is {needed:g}")
     if not len(pack_sizes):
         raise InputError("pack_sizes", "give at least one pack")
@@ -89,5 +123,12 @@ def _check(
         ("from_packs", steps),
     ):
         for row, value in enumerate(values):
-            if not value > 0:
+            if not 0 < value < inf:
                 raise InputError(name, f"must be above 0; it is {value:g}", row=row)
+    for row, size in enumerate(pack_sizes):
+        if needed > MOST_PACKS * size:
+            raise InputError(
+                "pack_sizes",
+                f"{needed:g} would be more than {MOST_PACKS} packs of {size:g}",
+                row=row,
+            )

@@ -10,6 +10,7 @@ from typing import TypeVar
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
 from xlfuncs.calculations.layout.beds import COUNT_SLACK
 from xlfuncs.errors import InputError
@@ -57,14 +58,16 @@ def roll_fit(
     join_loss: float = 0.0,
     most_steps: int = 12,
     most_lines: int = 20,
-    time_limit: float = 1.0,
+    time_limit: float = 5.0,
 ) -> list[FitStep]:
     """The present purchase and the steps away from it that change what is bought or allowed.
 
     All lines are shortened or lengthened together by whole emitter spacings. Rows: as planned;
     one for each number of spacings (up to `most_steps`) at which the purchase becomes cheaper;
     the most spacings longer that cost nothing; the most further lines, of the longest length,
-    that cost nothing. Lengths in m; `time_limit` in seconds for each purchase.
+    that cost nothing. Lengths in m; `time_limit` in seconds for all purchases together: the present
+    one takes at most a third, each other a fair share of what is left, and what then is not
+    searched is left out.
     """
     if not emitter_spacing > 0:
         raise InputError("emitter_spacing", f"must be above 0; it is {emitter_spacing:g}")
@@ -72,19 +75,26 @@ def roll_fit(
     if not used:
         return []
 
-    @cache
-    def buy(spacings: int, more_lines: int) -> RollPlan | None:
+    clock = Clock(time_limit)
+    longest, longest_roll = max(used), max(roll_lengths)
+
+    def purchase(spacings: int, more_lines: int, share: float) -> RollPlan:
         lengths = [length + spacings * emitter_spacing for length in piece_lengths]
-        if join_price is None and max(used) + spacings * emitter_spacing > max(roll_lengths) + 1e-6:
-            return None
         return cheapest_rolls(
-            [*lengths, max(used)], [*pieces, more_lines], roll_lengths, roll_prices,
-            join_price, join_loss, time_limit,
+            [*lengths, longest], [*pieces, more_lines], roll_lengths, roll_prices,
+            join_price, join_loss, clock.part(share),
         )  # fmt: skip
 
-    present = cheapest_rolls(
-        piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, time_limit
-    )
+    present = purchase(0, 0, 1 / 3)
+    asked = most_steps + 2 * (most_steps.bit_length() + most_lines.bit_length())
+
+    @cache
+    def buy(spacings: int, more_lines: int) -> RollPlan | None:
+        if clock.late() or (
+            join_price is None and longest + spacings * emitter_spacing > longest_roll + 1e-6
+        ):
+            return None
+        return purchase(spacings, more_lines, 3 / asked)
 
     def costs_more(spacings: int, more_lines: int) -> bool:
         plan = buy(spacings, more_lines)

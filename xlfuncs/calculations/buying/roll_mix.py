@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.buying.cutting_patterns import TOLERANCE
+from xlfuncs.calculations.buying.cutting_patterns import TOLERANCE, Market
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
 
 FloatArray = npt.NDArray[np.float64]
@@ -17,11 +17,13 @@ FloatArray = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class RollMix:
-    """How many of each roll size, how many joins, and the cost that no plan can go below."""
+    """How many of each roll size, how many joins, and the cost that no plan can go below; whether
+    there is such a mix at all."""
 
     rolls: tuple[int, ...]
     joins: int
     bound: float
+    found: bool = True
 
 
 class MixBound:
@@ -33,25 +35,21 @@ class MixBound:
     Lengths in nanometres, pieces longest first. Arguments learnt later are added to the rows.
     """
 
-    def __init__(
-        self,
-        pieces: Sequence[int],
-        counts: Sequence[int],
-        rolls: Sequence[int],
-        prices: Sequence[float],
-        join_price: float | None,
-        join_loss: int,
-    ) -> None:
-        self.costs = np.array([*prices, join_price or 0.0])
+    def __init__(self, pieces: Sequence[int], counts: Sequence[int], market: Market) -> None:
+        rolls = [roll.length for roll in market.rolls]
+        self.costs = np.array([*(roll.price for roll in market.rolls), market.join_cost(1)])
+        self.lower = np.array([*(float(roll.at_least) for roll in market.rolls), 0.0])
+        self.upper = np.array([*(float(roll.available) for roll in market.rolls), np.inf])
         lengths = np.array(rolls, dtype=np.float64) + TOLERANCE
         total = sum(piece * count for piece, count in zip(pieces, counts, strict=True))
         # Scaled by the total, so that the solver's tolerances are relative.
-        self._rows = [np.append(lengths, -float(join_loss)) / total]
+        self._rows = [np.append(lengths, -float(market.join_loss)) / total]
         self._at_least = [1.0 - 1e-9]
-        if join_price is None:
+        if market.join_price is None:
+            self.upper[-1] = 0.0
             self._count_long_pieces(pieces, counts, rolls, total)
         else:
-            self._count_needed_joins(pieces, counts, max(rolls), join_loss)
+            self._count_needed_joins(pieces, counts, max(rolls), market.join_loss)
 
     def _count_long_pieces(
         self, pieces: Sequence[int], counts: Sequence[int], rolls: Sequence[int], total: int
@@ -62,7 +60,7 @@ class MixBound:
             holds = [(roll + TOLERANCE) // piece for roll in rolls]
             by_length = [wanted * (roll + TOLERANCE) / total for roll in rolls]
             if any(hold < enough for hold, enough in zip(holds, by_length, strict=True)):
-                self.add([*holds, 0], wanted)  # else the total length says as much
+                self.add(np.array([*holds, 0], dtype=np.float64) / wanted, 1.0 - 1e-9)
 
     def _count_needed_joins(
         self, pieces: Sequence[int], counts: Sequence[int], longest: int, join_loss: int
@@ -70,6 +68,7 @@ class MixBound:
         joins = sum(
             count * max(0, -(-(piece - join_loss - TOLERANCE) // (longest - join_loss)) - 1)
             for piece, count in zip(pieces, counts, strict=True)
+            if piece > longest
         )
         if joins:
             self.add([*[0] * (len(self.costs) - 1), 1], joins)
@@ -92,14 +91,17 @@ class MixBound:
     def cheapest(self, time_limit: float) -> RollMix:
         """The cheapest mix that the arguments allow, and among those of that cost the longest."""
         rows, at_least = self.rows()
-        first = minimise_integer(self.costs, rows, at_least, time_limit)
+        first = minimise_integer(self.costs, rows, at_least, time_limit, self.lower, self.upper)
         if first.values is None or not first.proven:
-            return RollMix((0,) * (len(self.costs) - 1), 0, max(0.0, first.bound))
+            nothing = (0,) * (len(self.costs) - 1)
+            return RollMix(nothing, 0, max(0.0, first.bound), found=False)
         roomiest = minimise_integer(
             -rows[0],
             np.vstack([rows, -self.costs]),
-            np.append(at_least, -first.cost * (1 + 1e-9)),
+            np.append(at_least, -first.cost - 1e-9 * abs(first.cost) - 1e-9),
             time_limit,
+            self.lower,
+            self.upper,
         )
         values = roomiest.values or first.values
         return RollMix(values[:-1], values[-1], first.cost)

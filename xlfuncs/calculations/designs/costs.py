@@ -9,8 +9,9 @@ from math import inf
 
 import numpy as np
 
-from xlfuncs.calculations.buying.basket import Need, Offer, basket
+from xlfuncs.calculations.buying.basket import basket
 from xlfuncs.calculations.buying.packs import cheapest_packs
+from xlfuncs.calculations.buying.part_purchase import Need, Offer
 from xlfuncs.calculations.buying.parts_count import FedBed, Rule, parts_count
 from xlfuncs.calculations.buying.roll_fit import cut_length
 from xlfuncs.calculations.designs.question import Design, Option, Question

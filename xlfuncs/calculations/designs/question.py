@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.buying.basket import Offer
+from xlfuncs.calculations.buying.part_purchase import Offer
 from xlfuncs.calculations.buying.parts_count import Rule
 from xlfuncs.calculations.layout.layout_comparison import (
     Bed as Section,

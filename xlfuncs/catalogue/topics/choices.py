@@ -23,8 +23,8 @@ _BEDS, _LINES, _ROLLS, _LATERALS = "beds", "lines", "rolls", "laterals"
     "LAYOUT_CHOICES",
     topic="buying",
     help="Every drip line with every number of lines a bed: cost of rolls and line fittings,"
-    " coverage, flow, watering day, left-over. The cheapest that passes the checks coverage, flow"
-    " and time is marked.",
+    " coverage, flow, watering day, left-over. The cheapest that passes the checks coverage, flow,"
+    " time, emitters (at least one in each line) and roll length is marked.",
     args=(
         Arg("lengths", "length", "Length of each bed", above=0, maximum=3000, group=_BEDS),
         Arg("widths", "width", "Width of each bed top", above=0, maximum=30, group=_BEDS),
@@ -54,8 +54,8 @@ _BEDS, _LINES, _ROLLS, _LATERALS = "beds", "lines", "rolls", "laterals"
         Arg("end_allowance", "length", "Added to each line for its ends (default 0)", default=0,
             minimum=0, maximum=10),
         UNITS,
-        Arg("time_limit", "seconds", "Longest search for each purchase (default 1 s)",
-            default="1 s", above=0, maximum="60 s"),
+        Arg("time_limit", "seconds", "Longest search for all purchases together (default 10 s)",
+            default="10 s", above=0, maximum="60 s"),
     ),
     results=(
         Result("line", "text", "The drip line"),

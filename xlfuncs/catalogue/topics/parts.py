@@ -1,4 +1,4 @@
-"""Declarations: parts counted, ends that fit, backflow in words, and the basket."""
+"""Declarations: parts counted, ends that fit, backflow in words."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.buying import basket as baskets
 from xlfuncs.calculations.buying import parts_count as counting
 from xlfuncs.calculations.pressure import backflow, connections
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
@@ -21,7 +20,7 @@ CONDITIONS_OF_USE = Source(
     " Breaker Assembly"
 )
 
-_BEDS, _RULES, _PATH, _NEEDS, _OFFERS = "beds", "rules", "path", "needs", "offers"
+_BEDS, _RULES, _PATH = "beds", "rules", "path"
 
 
 @worksheet_function(
@@ -198,99 +197,3 @@ def backflow_notes(
         bool(valves_after), under_pressure, height, bool(injection), bool(back_pressure)
     )
     return backflow.backflow_notes(preventer, use)
-
-
-@worksheet_function(
-    "PURCHASE_LIST",
-    topic="buying",
-    help="The cheapest purchase of every part from the price list: packs, rolls, tax and delivery,"
-    " one row an offer that is bought. A part without a price is an error that names it.",
-    args=(
-        Arg("parts", "text", "Parts that are needed", group=_NEEDS),
-        Arg("numbers", "count", "How many of each, spares included; 1 for a total length",
-            minimum=0, whole=True, group=_NEEDS),
-        Arg("plan_date", "date", "Date of the plan, against which prices are old"),
-        Arg("price_parts", "text", "Price list: part", group=_OFFERS),
-        Arg("prices", "money", "Price list: price of a pack or roll without tax", default=None,
-            above=0, group=_OFFERS),
-        Arg("currencies", "text", "Price list: currency, one for all", default="",
-            group=_OFFERS),
-        Arg("dates", "date", "Price list: day on which the price was seen", default=None,
-            group=_OFFERS),
-        Arg("lengths", "length", "Length of each piece; blank for parts that are counted",
-            default=0, minimum=0, maximum=100000, group=_NEEDS),
-        Arg("joined", "flag", "Whether a length may be joined from pieces (default no)",
-            default=False, group=_NEEDS),
-        Arg("packs", "number", "Price list: pieces in a pack (default 1)", default=1, above=0,
-            group=_OFFERS),
-        Arg("roll_lengths", "length", "Price list: length of a roll; blank for a pack", default=0,
-            minimum=0, maximum=100000, group=_OFFERS),
-        Arg("from_packs", "count", "Price list: from so many packs (default 1)", default=1,
-            minimum=1, whole=True, group=_OFFERS),
-        Arg("taxes", "ratio", "Price list: tax on top (default 0)", default=0, minimum=0,
-            maximum=1, group=_OFFERS),
-        Arg("deliveries", "money", "Price list: delivery of each pack or roll (default 0)",
-            default=0, minimum=0, group=_OFFERS),
-        UNITS,
-        Arg("old_after", "days", "Age from which a price is old (default 365, common practice)",
-            default=365, minimum=1, maximum=10000),
-        Arg("time_limit", "seconds", "Longest search for the rolls of one part (default 5 s)",
-            default="5 s", above=0, maximum="600 s"),
-    ),
-    results=(
-        Result("part", "text", "The part"),
-        Result("packs", "count", "Packs or rolls to buy"),
-        Result("pack", "number", "Pieces in each, blank for a roll"),
-        Result("roll_length", "length", "Length of each, blank for a pack"),
-        Result("price", "money", "Price of each without tax"),
-        Result("net", "money", "Packs times price"),
-        Result("delivery", "money", "Delivery"),
-        Result("tax", "money", "Tax on both"),
-        Result("total", "money", "Net, delivery and tax"),
-        Result("spare", "number", "Pieces bought beyond the need"),
-        Result("left_over", "length", "Length bought beyond the need"),
-        Result("left_over_value", "money", "What the spare or left-over cost"),
-        Result("note", "text", "Old price, unproven purchase"),
-    ),
-    source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
-    elementwise=False,
-    examples=("PURCHASE_LIST(A2:A40, B2:B40, DATE(2026,2,15), H2:H60, I2:I60, J2:J60, K2:K60)",),
-)  # fmt: skip
-def purchase_list(
-    parts: Any, numbers: Any, plan_date: Any, price_parts: Any, prices: Any, currencies: Any,
-    dates: Any, lengths: Any, joined: Any, packs: Any, roll_lengths: Any, from_packs: Any,
-    taxes: Any, deliveries: Any, old_after: Any, time_limit: Any,
-) -> Any:  # fmt: skip
-    needs = [
-        baskets.Need(part, int(number), float(length), bool(may_join))
-        for part, number, length, may_join in zip(parts, numbers, lengths, joined, strict=True)
-    ]
-    day = np.asarray(plan_date, dtype="datetime64[D]")
-    ages = (day - np.asarray(dates, dtype="datetime64[D]")) / np.timedelta64(1, "D")
-    offers = [
-        baskets.Offer(
-            part, 0.0 if roll else float(pack), float(roll), float(price), int(least), currency,
-            float(tax), float(delivery), float(age),
-        )
-        for part, pack, roll, price, least, currency, tax, delivery, age in zip(
-            price_parts, packs, roll_lengths, prices, from_packs, currencies, taxes, deliveries,
-            ages, strict=True,
-        )
-    ]  # fmt: skip
-    lines = baskets.basket(needs, offers, old_after, time_limit)
-    bought = [offers[line.offer] for line in lines]
-    return (
-        [line.part for line in lines],
-        [line.packs for line in lines],
-        [offer.pack or np.nan for offer in bought],
-        [offer.roll_length or np.nan for offer in bought],
-        [offer.price for offer in bought],
-        [float(line.net) for line in lines],
-        [float(line.delivery) for line in lines],
-        [float(line.tax) for line in lines],
-        [float(line.total) for line in lines],
-        [line.spare for line in lines],
-        [line.left_over for line in lines],
-        [float(line.spare_money) for line in lines],
-        [line.note for line in lines],
-    )

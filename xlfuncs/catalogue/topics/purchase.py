@@ -113,7 +113,7 @@ def roll_purchase(
         number * price + (join_price or 0.0) * joined
         for number, price, joined in zip(plan.rolls, roll_prices, joins, strict=True)
     ]
-    left = cutting_lists.left_over_by_size(cuts, len(rolls))
+    left = cutting_lists.left_over_by_size(plan, cuts, rolls)
     return rolls, list(plan.rolls), costs, left, joins, [proof(plan)] * len(rolls)
 
 
@@ -210,8 +210,8 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
             minimum=1, maximum=60, whole=True),
         Arg("most_lines", "count", "Most further lines tried (default 20)", default=20, minimum=0,
             maximum=1000, whole=True),
-        Arg("time_limit", "seconds", "Longest search for each purchase (default 1 s)",
-            default="1 s", above=0, maximum="60 s"),
+        Arg("time_limit", "seconds", "Longest search for all purchases together (default 5 s)",
+            default="5 s", above=0, maximum="60 s"),
     ),
     results=(
         Result("kind", "text", "As planned, shorter, longer, or more lines"),

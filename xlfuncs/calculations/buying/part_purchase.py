@@ -1,0 +1,186 @@
+"""One part bought: from the store first, then the cheapest packs or rolls."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from xlfuncs.calculations.buying.cutting import cheapest_rolls
+from xlfuncs.calculations.buying.packs import SLACK, cheapest_packs
+from xlfuncs.calculations.buying.purchase_checks import SAME_LENGTH
+from xlfuncs.errors import CellError, InputError
+
+
+@dataclass(frozen=True)
+class Need:
+    """So many of a part; `length` (m) is nought for a part that is counted, the length to cut for
+    a line, or with `joined` the total of a tubing that may be joined."""
+
+    part: str
+    number: int
+    length: float = 0.0
+    joined: bool = False
+
+
+@dataclass(frozen=True)
+class Stock:
+    """So many of a part are there already: pieces, or rolls and rests of `length` (m) each."""
+
+    part: str
+    number: int
+    length: float = 0.0
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A row of the price list: a pack of so many, or a roll (`roll_length` in m, `pack` nought).
+
+    The price holds from `from_packs` packs or rolls; tax is a ratio on price and delivery.
+    """
+
+    part: str
+    pack: float
+    roll_length: float
+    price: float
+    from_packs: int = 1
+    currency: str = ""
+    tax: float = 0.0
+    delivery: float = 0.0
+    age_days: float = 0.0  # on the plan date; NaN where the price has no date
+    shop: str = ""
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A part's purchase: (row of the price list, number) and, out of the store, (length, number);
+    what it costs with delivery and tax, and what is bought beyond the need (pieces or m)."""
+
+    packs: list[tuple[int, int]]
+    stock: list[tuple[float, int]]
+    cost: float
+    too_much: float
+    by_length: bool
+    note: str
+
+
+def full_price(offer: Offer) -> float:
+    """With delivery and tax."""
+    return (offer.price + offer.delivery) * (1 + offer.tax)
+
+
+def buy_part(
+    part: str,
+    needs: Sequence[Need],
+    rows: Sequence[int],
+    offers: Sequence[Offer],
+    stock: Sequence[Stock],
+    time_limit: float,
+) -> Bought | None:
+    """The cheapest purchase of a part from those rows of the price list; None if there is none.
+
+    What is in the store costs nothing and goes first.
+    """
+    wanted = [need for need in needs if need.part == part and need.number > 0]
+    by_length = any(need.length for need in wanted)
+    usable = [row for row in rows if bool(offers[row].roll_length) == by_length]
+    if (rows and not usable) or any(bool(need.length) != by_length for need in wanted):
+        found, missing = ("pack", "roll length") if by_length else ("roll length", "pack")
+        raise InputError(
+            "parts",
+            f"'{part}' is needed by {'length' if by_length else 'number'}, but its prices give a"
+            f" {found} and no {missing}",
+            cell_error=CellError.NOT_AVAILABLE,
+        )
+    there = [
+        item
+        for item in stock
+        if item.part == part and item.number > 0 and bool(item.length) == by_length
+    ]
+    if by_length and not any(need.joined for need in wanted):
+        return _rolls(wanted, usable, offers, there, time_limit)
+    return _packs(wanted, usable, offers, there, by_length, time_limit)
+
+
+def _rolls(
+    needs: Sequence[Need],
+    rows: Sequence[int],
+    offers: Sequence[Offer],
+    there: Sequence[Stock],
+    time_limit: float,
+) -> Bought | None:
+    """Every line cut whole from a roll, or from what is there."""
+    lengths = [offers[row].roll_length for row in rows] + [item.length for item in there]
+    longest = max(need.length for need in needs)
+    if not lengths or (not rows and longest > max(lengths) + SAME_LENGTH):
+        return None
+    try:
+        plan = cheapest_rolls(
+            [need.length for need in needs],
+            [need.number for need in needs],
+            lengths,
+            [full_price(offers[row]) for row in rows] + [0.0] * len(there),
+            time_limit=time_limit,
+            from_rolls=[offers[row].from_packs for row in rows] + [1] * len(there),
+            available=[None] * len(rows) + [item.number for item in there],
+        )
+    except InputError as error:
+        if error.argument == "available":
+            return None
+        raise
+    taken = list(zip(there, plan.rolls[len(rows) :], strict=True))
+    cut = sum(need.length * need.number for need in needs)
+    of_stock = sum(
+        need
+        for stretch in plan.stretches
+        if stretch.rolls[0] >= len(rows)
+        for need in (needs[row].length for row in stretch.pieces)
+    )
+    bought = sum(
+        number * offers[row].roll_length for row, number in zip(rows, plan.rolls, strict=False)
+    )
+    return Bought(
+        [(row, number) for row, number in zip(rows, plan.rolls, strict=False) if number],
+        [(item.length, number) for item, number in taken if number],
+        plan.cost,
+        bought - (cut - of_stock),
+        True,
+        "" if plan.proven else f"best found in time, nothing is below {plan.bound:.2f}",
+    )
+
+
+def _packs(
+    needs: Sequence[Need],
+    rows: Sequence[int],
+    offers: Sequence[Offer],
+    there: Sequence[Stock],
+    by_length: bool,
+    time_limit: float,
+) -> Bought | None:
+    """Packs of pieces, or rolls of a length that may be joined, by the total."""
+    needed = sum(need.number * (need.length if by_length else 1) for need in needs)
+    used: list[tuple[float, int]] = []
+    for item in there:
+        size = item.length if by_length else 1
+        number = min(item.number, int(-(-(needed - SLACK) // size)))
+        if number > 0:
+            used.append((item.length, number))
+            needed -= number * size
+    if needed <= SLACK:
+        return Bought([], used, 0.0, 0.0, by_length, "")
+    if not rows:
+        return None
+    plan = cheapest_packs(
+        needed,
+        [offers[row].roll_length if by_length else offers[row].pack for row in rows],
+        [full_price(offers[row]) for row in rows],
+        [offers[row].from_packs for row in rows],
+        max(0.01, time_limit),
+    )
+    return Bought(
+        [(row, number) for row, number in zip(rows, plan.packs, strict=True) if number],
+        used,
+        plan.cost,
+        plan.spare,
+        by_length,
+        "" if plan.proven else f"best found in time, nothing is below {plan.bound:.2f}",
+    )

@@ -1,0 +1,133 @@
+"""Declarations: everything counted, bought."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.buying import basket as baskets
+from xlfuncs.calculations.buying import part_purchase
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION
+
+_NEEDS, _OFFERS, _STOCK, _ORDERS = "needs", "offers", "stock", "orders"
+
+
+@worksheet_function(
+    "PURCHASE_LIST",
+    topic="buying",
+    help="The cheapest purchase of every part from the price list: packs, rolls, tax and delivery,"
+    " one row an offer that is bought. A part without a price is an error that names it.",
+    args=(
+        Arg("parts", "text", "Parts that are needed", group=_NEEDS),
+        Arg("numbers", "count", "How many of each, spares included; 1 for a total length",
+            minimum=0, whole=True, group=_NEEDS),
+        Arg("plan_date", "date", "Date of the plan, against which prices are old"),
+        Arg("price_parts", "text", "Price list: part", group=_OFFERS),
+        Arg("prices", "money", "Price list: price of a pack or roll without tax", default=None,
+            above=0, group=_OFFERS),
+        Arg("currencies", "text", "Price list: currency, one for all", default="",
+            group=_OFFERS),
+        Arg("dates", "date", "Price list: day on which the price was seen", default=None,
+            group=_OFFERS),
+        Arg("lengths", "length", "Length of each piece; blank for parts that are counted",
+            default=0, minimum=0, maximum=100000, group=_NEEDS),
+        Arg("joined", "flag", "Whether a length may be joined from pieces (default no)",
+            default=False, group=_NEEDS),
+        Arg("packs", "number", "Price list: pieces in a pack (default 1)", default=1, above=0,
+            group=_OFFERS),
+        Arg("roll_lengths", "length", "Price list: length of a roll; blank for a pack", default=0,
+            minimum=0, maximum=100000, group=_OFFERS),
+        Arg("from_packs", "count", "Price list: from so many packs (default 1)", default=1,
+            minimum=1, whole=True, group=_OFFERS),
+        Arg("taxes", "ratio", "Price list: tax on top (default 0)", default=0, minimum=0,
+            maximum=1, group=_OFFERS),
+        Arg("deliveries", "money", "Price list: delivery of each pack or roll (default 0)",
+            default=0, minimum=0, group=_OFFERS),
+        UNITS,
+        Arg("old_after", "days", "Age from which a price is old (default 365, common practice)",
+            default=365, minimum=1, maximum=10000),
+        Arg("time_limit", "seconds", "Longest search for the whole list (default 5 s)",
+            default="5 s", above=0, maximum="600 s"),
+        Arg("shops", "text", "Price list: shop", default="", group=_OFFERS),
+        Arg("stock_parts", "text", "In store already: part", default="", group=_STOCK),
+        Arg("stock_numbers", "count", "In store: how many of it", default=1, minimum=0, whole=True,
+            group=_STOCK),
+        Arg("stock_lengths", "length", "In store: length of each; blank for parts that are counted",
+            default=0, minimum=0, maximum=100000, group=_STOCK),
+        Arg("order_shops", "text", "Shops that charge for an order", default="", group=_ORDERS),
+        Arg("order_deliveries", "money", "What each charges for the delivery of an order",
+            default=0, minimum=0, group=_ORDERS),
+        Arg("order_taxes", "ratio", "Tax on that delivery (default 0)", default=0, minimum=0,
+            maximum=1, group=_ORDERS),
+    ),
+    results=(
+        Result("part", "text", "The part"),
+        Result("packs", "count", "Packs or rolls to buy"),
+        Result("pack", "number", "Pieces in each, blank for a roll"),
+        Result("roll_length", "length", "Length of each, blank for a pack"),
+        Result("price", "money", "Price of each without tax"),
+        Result("net", "money", "Packs times price"),
+        Result("delivery", "money", "Delivery"),
+        Result("tax", "money", "Tax on both"),
+        Result("total", "money", "Net, delivery and tax"),
+        Result("spare", "number", "Pieces bought beyond the need"),
+        Result("left_over", "length", "Length bought beyond the need"),
+        Result("left_over_value", "money", "What the spare or left-over cost"),
+        Result("note", "text", "Old price, unproven purchase, in store"),
+        Result("shop", "text", "Shop to buy it from"),
+    ),
+    source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
+    elementwise=False,
+    examples=("PURCHASE_LIST(A2:A40, B2:B40, DATE(2026,2,15), H2:H60, I2:I60, J2:J60, K2:K60)",),
+)  # fmt: skip
+def purchase_list(
+    parts: Any, numbers: Any, plan_date: Any, price_parts: Any, prices: Any, currencies: Any,
+    dates: Any, lengths: Any, joined: Any, packs: Any, roll_lengths: Any, from_packs: Any,
+    taxes: Any, deliveries: Any, old_after: Any, time_limit: Any, shops: Any, stock_parts: Any,
+    stock_numbers: Any, stock_lengths: Any, order_shops: Any, order_deliveries: Any,
+    order_taxes: Any,
+) -> Any:  # fmt: skip
+    needs = [
+        part_purchase.Need(part, int(number), float(length), bool(may_join))
+        for part, number, length, may_join in zip(parts, numbers, lengths, joined, strict=True)
+    ]
+    day = np.asarray(plan_date, dtype="datetime64[D]")
+    ages = (day - np.asarray(dates, dtype="datetime64[D]")) / np.timedelta64(1, "D")
+    offers = [
+        part_purchase.Offer(
+            part, 0.0 if roll else float(pack), float(roll), float(price), int(least), currency,
+            float(tax), float(delivery), float(age), shop,
+        )
+        for part, pack, roll, price, least, currency, tax, delivery, age, shop in zip(
+            price_parts, packs, roll_lengths, prices, from_packs, currencies, taxes, deliveries,
+            ages, shops, strict=True,
+        )
+    ]  # fmt: skip
+    stock = [
+        part_purchase.Stock(part, int(number), float(length))
+        for part, number, length in zip(stock_parts, stock_numbers, stock_lengths, strict=True)
+    ]
+    orders = [
+        baskets.Order(shop, float(delivery), float(tax))
+        for shop, delivery, tax in zip(order_shops, order_deliveries, order_taxes, strict=True)
+    ]
+    lines = baskets.basket(needs, offers, old_after, time_limit, stock, orders)
+    bought = [None if line.offer is None else offers[line.offer] for line in lines]
+    return (
+        [line.part for line in lines],
+        [line.packs for line in lines],
+        [offer.pack or np.nan if offer else np.nan for offer in bought],
+        [line.length or np.nan for line in lines],
+        [offer.price if offer else np.nan for offer in bought],
+        [float(line.net) for line in lines],
+        [float(line.delivery) for line in lines],
+        [float(line.tax) for line in lines],
+        [float(line.total) for line in lines],
+        [line.spare for line in lines],
+        [line.left_over for line in lines],
+        [float(line.spare_money) for line in lines],
+        [line.note for line in lines],
+        [line.shop for line in lines],
+    )
