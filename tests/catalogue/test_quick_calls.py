@@ -15,7 +15,7 @@ import pytest
 
 from tests.catalogue.test_published_values import CHECKS
 from xlfuncs.catalogue.arguments import limits
-from xlfuncs.catalogue.calling import scalar_in_full
+from xlfuncs.catalogue.calling import call_in_full
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.quick_calls import quick_call, quick_numbers
 from xlfuncs.catalogue.registry import functions
@@ -47,7 +47,7 @@ def _arguments(example: str) -> list[Any]:
 
 def in_full(function: WorksheetFunction, args: list[Any], system: str) -> Any:
     try:
-        return scalar_in_full(function, args, system)
+        return call_in_full(function, args, system)
     except InputError as error:
         return error.cell_error
     except Exception:

@@ -17,7 +17,7 @@ import pytest
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts import cells
-from xlfuncs.hosts.cells import call_from_cells, worksheet_callables
+from xlfuncs.hosts.cells import Cells, call_from_cells, worksheet_callables
 from xlfuncs.hosts.memory import Memory
 
 INCH_ON_600 = 600 * 144 / 231  # gallons
@@ -165,14 +165,14 @@ def test_an_answer_on_the_whole_is_computed_once(
 ) -> None:
     """Errors and dates among the arguments do not keep an answer from being kept."""
     computed = []
-    call = cells._call
-    monkeypatch.setattr(cells, "_answers", Memory())
+    compute = cells.call_in_full
 
     def counted(*given: Any) -> Any:
         computed.append(given)
-        return call(*given)
+        return compute(*given)
 
-    monkeypatch.setattr(cells, "_call", counted)
+    monkeypatch.setattr(cells, "call_in_full", counted)
+    call_from_cells = Cells().call
     args = [[[piece], [extra]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
     first, second = (call_from_cells("CUT_LIST", args) for _ in range(2))
     assert first == second
@@ -181,14 +181,14 @@ def test_an_answer_on_the_whole_is_computed_once(
 
 def test_a_function_and_its_check_compute_once(monkeypatch: pytest.MonkeyPatch) -> None:
     computed = []
-    whole = cells._whole
+    compute = cells.call_in_full
 
     def counted(function: Any, *given: Any) -> Any:
         computed.append(function.name)
-        return whole(function, *given)
+        return compute(function, *given)
 
-    monkeypatch.setattr(cells, "_answers", Memory())
-    monkeypatch.setattr(cells, "_whole", counted)
+    monkeypatch.setattr(cells, "call_in_full", counted)
+    call_from_cells = Cells().call
     args = [[[10.0], [20.0]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
     assert call_from_cells("INPUT_CHECK", ["CUT_LIST", *args]) == "ok"
     assert len(call_from_cells("CUT_LIST", args)) == 2
@@ -197,12 +197,13 @@ def test_a_function_and_its_check_compute_once(monkeypatch: pytest.MonkeyPatch) 
     assert "piece_lengths (row 2)" in call_from_cells("INPUT_CHECK", ["CUT_LIST", *args])
 
 
-def test_answers_that_take_too_much_room_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cells, "_answers", Memory(2_000))
+def test_answers_that_take_too_much_room_are_given_up() -> None:
+    ours = Cells()
+    ours.answers = Memory(2_000)
     for width in range(1, 100):
-        call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, float(width), 1.0))
-    assert 1 < len(cells._answers) < 50
-    assert call_from_cells("INPUT_CHECK", ("BED_AREA", 1.0, 1.0, 1.0)) == "ok"
+        ours.call("INPUT_CHECK", ("BED_AREA", 1.0, float(width), 1.0))
+    assert 1 < len(ours.answers) < 50
+    assert ours.call("INPUT_CHECK", ("BED_AREA", 1.0, 1.0, 1.0)) == "ok"
 
 
 def test_rows_named_by_a_result_are_those_that_were_passed() -> None:

@@ -1,46 +1,38 @@
-"""Calling an elementwise worksheet function with arguments from outside.
+"""The one way of a call: arguments from outside in, one outcome out.
 
-`scalar` for single values, `column` where any argument is a range; functions that work on the
-whole are called by `calling_whole`. Arguments are positional as in a cell, `units` apart. Results
-are in the default units of the system. InputError says what is wrong in words.
+An outcome is a single value (None where a required argument is blank), a Column where any argument
+of an elementwise function is a range, or a Table from a function on the whole. Results are in the
+default units of the system. InputError says what is wrong in words.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.catalogue.arguments import (
-    BLANK,
-    CODE_OF,
-    FIRST_ERROR,
-    OK,
-    Codes,
-    default_of,
-    empty_of,
-    read_column,
-    read_one,
-    tidy,
-)
-from xlfuncs.catalogue.declaration import UNITS, Arg, WorksheetFunction
+from xlfuncs.catalogue.arguments import read_one, tidy
+from xlfuncs.catalogue.calling_elementwise import column, scalar
+from xlfuncs.catalogue.calling_whole import table
+from xlfuncs.catalogue.declaration import UNITS, WorksheetFunction
 from xlfuncs.catalogue.quick_calls import quick_numbers
 from xlfuncs.errors import CellError, InputError
-from xlfuncs.units import DIMENSIONS, default_conversion
-
-Array = npt.NDArray[Any]
 
 
-@dataclass(frozen=True)
-class Outcome:
-    """The result of a column call: values, and a code for each element (see arguments)."""
+def call(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
+    """The outcome for the arguments without `units`."""
+    number = quick_numbers(function.name, system)(args)
+    return call_in_full(function, args, system) if number is None else number
 
-    values: Array
-    codes: Codes
+
+def call_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
+    """The same with every argument looked at, so that words can say what is wrong with it."""
+    if not function.elementwise:
+        return table(function, args, system)
+    tidied = [tidy(arg) for arg in args]
+    several = any(isinstance(arg, np.ndarray) for arg in tidied)
+    return (column if several else scalar)(function, tidied, system)
 
 
 def read_system(units: Any) -> str:
@@ -57,203 +49,8 @@ def read_system(units: Any) -> str:
 
 def split_units(function: WorksheetFunction, args: Sequence[Any]) -> tuple[list[Any], str]:
     """Positional worksheet arguments as the inputs and the system."""
-    if function.variadic:
-        return list(args), "us"
-    place = function.units_place
-    if place >= len(args):
-        return list(args), "us"
-    return [*args[:place], *args[place + 1 :]], read_system(args[place])
-
-
-# --- single values -------------------------------------------------------------------------------
-
-
-def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
-    """One result from single values; None where a required argument is blank."""
-    number = quick_numbers(function.name, system)(args)
-    return scalar_in_full(function, args, system) if number is None else number
-
-
-def scalar_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
-    """The same with every argument looked at, so that words can say what is wrong with it."""
-    values = _read_scalars(function, args, system)
-    if values is None:
-        return None
-    _refuse_broken(function, values)
-    try:
-        with np.errstate(all="ignore"):
-            result = function.compute(*values)
-    except ZeroDivisionError:
-        raise InputError(
-            "result", "a divisor is zero", cell_error=CellError.DIVISION, function=function.name
-        ) from None
-    except OverflowError:
-        result = math.inf
-    except InputError as error:
-        error.function = function.name
-        raise
-    return _one_result(function, result, system)
-
-
-def _read_scalars(
-    function: WorksheetFunction, args: Sequence[Any], system: str
-) -> list[Any] | None:
-    inputs = function.inputs
-    if len(args) > len(inputs):
-        raise count_error(function, len(args))
-    values: list[Any] = []
-    blank = False
-    for i, arg in enumerate(inputs):
-        try:
-            value = read_one(arg, args[i], system) if i < len(args) else None
-        except InputError as error:
-            error.function = function.name
-            raise
-        if value is None:
-            blank = blank or arg.required
-            value = empty_of(arg) if arg.required else default_of(arg)
-            value = empty_of(arg) if value is None else value
-        values.append(value)
-    return None if blank else values
-
-
-def count_error(function: WorksheetFunction, count: int) -> InputError:
-    return InputError(
-        "arguments",
-        f"takes at most {len(function.inputs)} besides units, got {count}",
-        cell_error=CellError.VALUE,
-        function=function.name,
-    )
-
-
-def _refuse_broken(function: WorksheetFunction, values: Sequence[Any]) -> None:
-    if not function.relations:
-        return
-    named = dict(zip((arg.name for arg in function.inputs), values, strict=False))
-    for relation in function.relations:
-        if all(use in named for use in relation.uses) and relation.broken(
-            **{use: named[use] for use in relation.uses}
-        ):
-            raise InputError(
-                relation.argument,
-                relation.words,
-                cell_error=CellError.NUMBER,
-                function=function.name,
-            )
-
-
-def _one_result(function: WorksheetFunction, result: Any, system: str) -> Any:
-    dimension = function.results[0].dimension
-    kind = DIMENSIONS[dimension].kind
-    if kind != "number":
-        return str(result) if kind == "text" else result
-    scale, offset = default_conversion(dimension, system)
-    value = (float(result) - offset) / scale
-    if not math.isfinite(value):
-        raise InputError(
-            function.results[0].name,
-            "there is no finite result for these inputs",
-            cell_error=CellError.NUMBER,
-            function=function.name,
-        )
-    return value
-
-
-# --- columns -------------------------------------------------------------------------------------
-
-
-def column(function: WorksheetFunction, args: Sequence[Any], system: str) -> Outcome:
-    """Results element by element; ranges broadcast as in a spreadsheet; a bad row is alone."""
-    if len(args) > len(function.inputs):
-        raise count_error(function, len(args))
-    arrays = aligned(function, [tidy(a) for a in args])
-    shape = np.broadcast_shapes(*(a.shape for a in arrays))
-    values: list[Any] = []
-    codes = np.zeros(shape, dtype=np.uint8)
-    for i, arg in enumerate(function.inputs):
-        if i < len(arrays):
-            base, own = read_column(arg, arrays[i], system)
-            if own.any():
-                base = fill_defaults(arg, base, own)
-                # the first error of a row stands; an error outranks a blank
-                codes = np.where(codes >= FIRST_ERROR, codes, np.maximum(codes, own))
-        else:
-            default = None if arg.required else default_of(arg)
-            if arg.required:
-                codes = np.maximum(codes, BLANK).astype(np.uint8)
-            base = empty_of(arg) if default is None else default
-        values.append(base)
-    return _compute_column(function, values, codes, system)
-
-
-def aligned(function: WorksheetFunction, args: list[Any]) -> list[Array]:
-    """All as arrays whose shapes broadcast: a list beside a 2-D range counts as a column."""
-    arrays = [a if isinstance(a, np.ndarray) else _as_array(a) for a in args]
-    if any(a.ndim == 2 for a in arrays):
-        arrays = [a.reshape(-1, 1) if a.ndim == 1 else a for a in arrays]
-    try:
-        np.broadcast_shapes(*(a.shape for a in arrays))
-    except ValueError:
-        sizes = ", ".join(
-            f"{arg.name} {'x'.join(map(str, a.shape))}"
-            for arg, a in zip(function.inputs, arrays, strict=False)
-            if a.size > 1
-        )
-        raise InputError(
-            "arguments",
-            f"the ranges differ in size ({sizes})",
-            cell_error=CellError.VALUE,
-            function=function.name,
-        ) from None
-    return arrays
-
-
-def _as_array(value: Any) -> Array:
-    if type(value) is float or type(value) is int:
-        return np.array([float(value)])
-    return repeated(value, 1)
-
-
-def repeated(value: Any, length: int) -> Array:
-    if type(value) is float or value is None:
-        return np.full(length, np.nan if value is None else value)
-    array = np.empty(length, dtype=object)
-    array[:] = [value] * length
-    return array
-
-
-def fill_defaults(arg: Arg, base: Array, own: Codes) -> Array:
-    """Optional blanks take the default (where there is one) and are no longer blanks."""
-    if arg.required:
-        return base
-    default = default_of(arg)
-    blanks = own == BLANK
-    own[blanks] = OK
-    if default is None or not blanks.any():
-        return base
-    base = base.copy()
-    base[blanks] = default
-    return base
-
-
-def _compute_column(
-    function: WorksheetFunction, values: list[Any], codes: Codes, system: str
-) -> Outcome:
-    with np.errstate(all="ignore"):
-        named = dict(zip((arg.name for arg in function.inputs), values, strict=True))
-        for relation in function.relations:
-            broken = relation.broken(**{use: named[use] for use in relation.uses})
-            codes = _mark(codes, broken, CellError.NUMBER)
-        result = np.asarray(function.compute(*values))
-        result = np.broadcast_to(result, codes.shape)
-        if DIMENSIONS[function.results[0].dimension].kind == "number":
-            scale, offset = default_conversion(function.results[0].dimension, system)
-            result = (result - offset) / scale if offset else result / scale
-            if not np.isfinite(result.sum()):
-                codes = _mark(codes, ~np.isfinite(result), CellError.NUMBER)
-    return Outcome(result, codes)
-
-
-def _mark(codes: Codes, where: Any, error: CellError) -> Codes:
-    marked = np.where((codes == OK) & where, CODE_OF[error], codes)
-    return marked.astype(np.uint8)
+    inputs = list(args)
+    if function.variadic or function.units_place >= len(inputs):
+        return inputs, "us"
+    units = inputs.pop(function.units_place)
+    return inputs, read_system(units)

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.catalogue.arguments import BLANK, OK, default_of, is_blank, read_column, read_one, tidy
-from xlfuncs.catalogue.calling import count_error, fill_defaults, repeated
+from xlfuncs.catalogue.calling_elementwise import count_error, fill_defaults, repeated
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion
@@ -23,8 +22,7 @@ from xlfuncs.units import DIMENSIONS, default_conversion
 Array = npt.NDArray[Any]
 
 
-@dataclass(frozen=True)
-class TableOutcome:
+class Table(NamedTuple):
     """The result of a function on the whole: one 1-D array a result column, of equal length.
 
     A number that does not apply to a row is NaN (blank in a cell). `single` marks a function
@@ -35,7 +33,7 @@ class TableOutcome:
     single: bool
 
 
-def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> TableOutcome | None:
+def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
     """Result columns of a function on the whole; None where a required scalar is blank."""
     try:
         return _table(function, args, system)
@@ -44,7 +42,7 @@ def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tabl
         raise
 
 
-def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> TableOutcome | None:
+def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
     if function.variadic:
         return _results(function, function.compute(*args), system, {}, {})
     if len(args) > len(function.inputs):
@@ -159,7 +157,7 @@ def _results(
     system: str,
     kept: dict[str, Array],
     lengths: dict[str, int],
-) -> TableOutcome:
+) -> Table:
     columns = result if isinstance(result, tuple) else (result,)
     single = len(columns) == 1 and np.ndim(columns[0]) == 0
     shaped = []
@@ -172,7 +170,7 @@ def _results(
             spread[kept[function.rows]] = out
             out = spread
         shaped.append(out)
-    return TableOutcome(tuple(shaped), single)
+    return Table(tuple(shaped), single)
 
 
 def _as_passed(numbers: Array, kept: Array) -> Array:

@@ -15,7 +15,9 @@
     )
     def bed_area(length, width, strips): ...
 
-The function itself sees and gives base units (see `xlfuncs.units.DIMENSIONS`).
+Where the declaration adds nothing to a calculation, the calculation itself is declared:
+`worksheet_function("BED_AREA", ...)(beds.bed_area)`. Arguments arrive by name. The function sees
+and gives base units (see `xlfuncs.units.DIMENSIONS`).
 
 * elementwise (the default): receives floats, or numpy arrays that broadcast; gives the same. An
   optional argument that was left out, with `default=None`, arrives as NaN (numbers) or "" (text).

@@ -1,4 +1,4 @@
-"""The quick way for one cell: quantities within their limits, straight to the calculation.
+"""Inside `calling`: quantities within their limits, straight to the calculation.
 
 It is what a sheet asks ten thousand times. Whatever else is passed gives None here, and `calling`
 then reads it in full and says what is wrong with it.
@@ -6,6 +6,7 @@ then reads it in full and says what is wrong with it.
 
 from __future__ import annotations
 
+import inspect
 import math
 import sys
 from collections.abc import Callable, Sequence
@@ -63,10 +64,14 @@ def quick_numbers(name: str, system: str) -> QuickCall:
     if not _is_quick(function):
         return _nothing
     readings = tuple(tuple(_reading(arg, system)) for arg in function.inputs)
+    names = [arg.name for arg in function.inputs]
     omitted = [reading[-1] for reading in readings]
     needed, most = omitted.count(None), len(omitted)
-    relations = _relations(function)
-    compute = np.errstate(all="ignore")(function.compute)
+    relations = [
+        (relation.broken, [(use, names.index(use)) for use in relation.uses])
+        for relation in function.relations
+    ]
+    compute = np.errstate(all="ignore")(_by_place(function.compute, names))
     unit, zero = default_conversion(function.results[0].dimension, system)
 
     def call(args: Sequence[Any]) -> float | None:
@@ -91,7 +96,7 @@ def quick_numbers(name: str, system: str) -> QuickCall:
                 values.append(base)
             values += omitted[len(args) :]
             for broken, uses in relations:
-                if broken(**{name: values[place] for name, place in uses}):
+                if broken(**{use: values[place] for use, place in uses}):
                     return None
             result = (float(compute(*values)) - zero) / unit
         except Exception:  # the full way meets it too, and has the words
@@ -99,6 +104,13 @@ def quick_numbers(name: str, system: str) -> QuickCall:
         return result if math.isfinite(result) else None
 
     return call
+
+
+def _by_place(compute: Callable[..., Any], names: list[str]) -> Callable[..., Any]:
+    """A calculation that takes its arguments in this order; that is quicker than by name."""
+    if list(inspect.signature(compute).parameters)[: len(names)] == names:
+        return compute
+    return lambda *values: compute(**dict(zip(names, values, strict=True)))
 
 
 def _nothing(args: Sequence[Any]) -> None:
@@ -125,13 +137,5 @@ def _reading(arg: Arg, system: str) -> _Reading:
     omitted = None if arg.required else default_of(arg)
     if omitted is None and not arg.required:
         omitted = empty_of(arg)
-    return _Reading(
-        arg.dimension, scale, offset, max(low, -_MOST), min(high, _MOST), arg.whole, omitted
-    )
-
-
-def _relations(
-    function: WorksheetFunction,
-) -> list[tuple[Callable[..., Any], list[tuple[str, int]]]]:
-    names = [arg.name for arg in function.inputs]
-    return [(r.broken, [(use, names.index(use)) for use in r.uses]) for r in function.relations]
+    low, high = max(low, -_MOST), min(high, _MOST)
+    return _Reading(arg.dimension, scale, offset, low, high, arg.whole, omitted)

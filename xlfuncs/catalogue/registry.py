@@ -7,7 +7,9 @@ new declaration: `python -m xlfuncs.catalogue.registry`.
 
 from __future__ import annotations
 
+import inspect
 import pkgutil
+import re
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from importlib import import_module
@@ -25,6 +27,7 @@ TOPICS = {
     "money": "Money",
     "checks": "Checks",
 }
+_DECLARATION = re.compile(r'^@?worksheet_function\(\s*"(\w+)"', re.MULTILINE)
 _KEPT = Path(__file__).with_name("declared_in.txt")
 
 
@@ -58,11 +61,14 @@ def functions() -> Mapping[str, WorksheetFunction]:
 
 def declared_in() -> dict[str, str]:
     """The module that declares each function, by loading all; a test compares what is kept."""
+    modules: dict[str, str] = {}
     for module in pkgutil.iter_modules(xlfuncs.catalogue.topics.__path__):
-        import_module(f"xlfuncs.catalogue.topics.{module.name}")
+        path = f"xlfuncs.catalogue.topics.{module.name}"
+        text = inspect.getsource(import_module(path))
+        modules |= dict.fromkeys(_DECLARATION.findall(text), path)
     order = list(TOPICS)
     found = sorted(FUNCTIONS.values(), key=lambda f: (order.index(f.topic), f.name))
-    return {function.name: function.compute.__module__ for function in found}
+    return {function.name: modules[function.name] for function in found}
 
 
 def find(name: str) -> WorksheetFunction:

@@ -1,24 +1,23 @@
 """Between cells and the catalogue: what every spreadsheet host shares.
 
 A cell value is a float, bool, text, None (empty), or a CellError; a range is a list of rows. A
-host turns its own values into these (dates to serial numbers), calls `call_from_cells`, and turns
-the answer back. Nothing is ever raised: a bad value becomes a CellError.
+host says how its own values become these (dates serial numbers) and back. Nothing is ever raised: a
+bad value becomes a CellError.
 """
 
 from __future__ import annotations
 
-import marshal
 import math
 from collections.abc import Callable, Sequence
-from datetime import date
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any
 
-from xlfuncs.catalogue import arguments, calling
-from xlfuncs.catalogue.calling_whole import table
-from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue import arguments
+from xlfuncs.catalogue.calling import call_in_full, split_units
+from xlfuncs.catalogue.calling_elementwise import Column
+from xlfuncs.catalogue.calling_whole import Table
 from xlfuncs.catalogue.quick_calls import quick_call
-from xlfuncs.catalogue.registry import find, functions
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.catalogue.topics.checks import FINE
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.hosts.memory import Memory
@@ -34,87 +33,72 @@ def error_from_text(text: str) -> CellError | None:
     return None
 
 
-def call_from_cells(name: str, args: Sequence[Any]) -> Any:
-    """The answer of a worksheet function for one cell: a cell value, or rows of them.
+def as_it_is(value: Any) -> Any:
+    return value
 
-    Rows are shared between calls and must not be changed.
+
+class Cells:
+    """The worksheet functions for the cells of one host.
+
+    `read` turns an argument of the host into a cell value or rows of them, `write` an answer into
+    the host's own form. A workbook reads a result of many columns cell by cell, each cell calling
+    the function with the same ranges; those answers are kept as written, by their arguments alone.
     """
-    number = quick_call(name)(args)
-    if number is not None:
-        return number
-    function = functions()[name]
-    return _answer(function, args) if function.elementwise else _remembered(function, args)
+
+    def __init__(
+        self, read: Callable[[Any], Any] = as_it_is, write: Callable[[Any], Any] = as_it_is
+    ) -> None:
+        self.answers = Memory()
+        self._read = read
+        self._write = write
+
+    def call(self, name: str, args: Sequence[Any]) -> Any:
+        """The answer for one cell: a cell value, or rows of them, which must not be changed."""
+        number = quick_call(name)(args)
+        if number is not None:
+            return number
+        if _works_on_whole(name):
+            return self.answers.answer((name, *args), partial(self._on_whole, name, args))
+        return self._in_full(name, args)
+
+    def _on_whole(self, name: str, args: Sequence[Any]) -> Any:
+        known_good = name == "INPUT_CHECK" and self._gives_rows(args)
+        return self._write(FINE) if known_good else self._in_full(name, args)
+
+    def _in_full(self, name: str, args: Sequence[Any]) -> Any:
+        try:
+            function = functions()[name]
+            values, system = split_units(function, [_single(self._read(arg)) for arg in args])
+            return self._write(_cells(call_in_full(function, values, system)))
+        except InputError as error:
+            return self._write(error.cell_error)
+        except Exception:
+            # A mistake of ours must not show as text in a cell, which sums silently skip. A name is
+            # unknown where a host's list of them is older than the package.
+            return self._write(CellError.VALUE if name in functions() else CellError.NAME)
+
+    def _gives_rows(self, checked: Sequence[Any]) -> bool:
+        """Whether a function on the whole that is checked gives rows; its cells find them kept."""
+        if len(checked) < 2:
+            return False
+        name = str(_single(self._read(checked[0]))).upper()
+        if name == "INPUT_CHECK" or not _works_on_whole(name):
+            return False
+        return isinstance(self.call(name, checked[1:]), _RANGES)
 
 
-def _answer(function: WorksheetFunction, args: Sequence[Any]) -> Any:
-    try:
-        return _call(function, args)
-    except InputError as error:
-        return error.cell_error
-    except Exception:
-        # A mistake of ours must not show as text in a cell, which sums silently skip.
-        return CellError.VALUE
+@lru_cache(maxsize=1024)
+def _works_on_whole(name: str) -> bool:
+    return name in functions() and not functions()[name].elementwise
 
 
-# A workbook reads a result of many columns cell by cell, each cell calling the function with the
-# same ranges; the last answers are kept, by their arguments alone.
-_answers = Memory()
-
-
-def _remembered(function: WorksheetFunction, args: Sequence[Any]) -> Any:
-    key = _key(function.name, args)
-    if key is None:
-        return _answer(function, args)
-    if key in _answers:
-        return _answers[key]
-    answer = _answer(function, args)
-    _answers.keep(key, answer)
-    return answer
-
-
-def _key(name: str, args: Sequence[Any]) -> bytes | None:
-    """The same bytes for the same arguments only; None where they hold what is no cell value."""
-    try:
-        return marshal.dumps((name, list(args)), 2)
-    except ValueError:  # an error or a date among the arguments
-        pass
-    try:
-        return marshal.dumps((name, [_as_bytes(arg) for arg in args]), 2)
-    except ValueError:
-        return None
-
-
-def _as_bytes(value: Any) -> Any:
-    """Errors and dates as bytes, which no other cell value is."""
-    if isinstance(value, _RANGES):
-        return [_as_bytes(item) for item in value]
-    return repr(value).encode() if isinstance(value, (CellError, date)) else value
+PLAIN = Cells()
+call_from_cells = PLAIN.call
 
 
 def worksheet_callables() -> dict[str, Callable[[Sequence[Any]], Any]]:
     """Every worksheet function as a callable on a list of cell values."""
     return {name: partial(call_from_cells, name) for name in functions()}
-
-
-def _call(function: WorksheetFunction, args: Sequence[Any]) -> Any:
-    values, system = calling.split_units(function, [_single(a) for a in args])
-    if not function.elementwise:
-        good = function.name == "INPUT_CHECK" and len(args) > 1 and _has_rows(args)
-        return FINE if good else _whole(function, values, system)
-    if not any(isinstance(value, _RANGES) for value in values):
-        result = calling.scalar(function, values, system)
-        return "" if result is None else _cell(result)
-    outcome = calling.column(function, values, system)
-    return _rows_of(outcome)
-
-
-def _has_rows(checked: Sequence[Any]) -> bool:
-    """Whether a function on the whole that is checked gives rows; they are kept for its cells."""
-    try:
-        function = find(str(checked[0]))
-    except KeyError:
-        return False
-    return not function.elementwise and isinstance(_remembered(function, checked[1:]), list)
 
 
 def _single(value: Any) -> Any:
@@ -129,10 +113,12 @@ def _single(value: Any) -> Any:
     return value
 
 
-def _whole(function: WorksheetFunction, values: Sequence[Any], system: str) -> Any:
-    outcome = table(function, values, system)
-    if outcome is None:
-        return ""
+def _cells(outcome: Any) -> Any:
+    """An outcome as a cell value or rows of them."""
+    if isinstance(outcome, Column):
+        return _rows_of(outcome)
+    if not isinstance(outcome, Table):
+        return _cell(outcome)
     if outcome.single:
         return _cell(outcome.columns[0][0])
     columns = [[_cell(v) for v in column.tolist()] for column in map(_serials, outcome.columns)]
@@ -159,7 +145,7 @@ def _cell(value: Any) -> Any:
     return bool(value) if type(value).__name__ == "bool" else float(value)
 
 
-def _rows_of(outcome: calling.Outcome) -> list[list[Any]]:
+def _rows_of(outcome: Column) -> list[list[Any]]:
     values, codes = outcome.values, outcome.codes
     if values.ndim == 1:
         values, codes = values.reshape(-1, 1), codes.reshape(-1, 1)

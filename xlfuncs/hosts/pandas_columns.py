@@ -10,41 +10,47 @@ from __future__ import annotations
 
 import inspect
 import math
+import sys
 import warnings
 from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.errors import InputWarning
 
-_PLAIN = (float, int, str, bool, type(None))
+if TYPE_CHECKING:
+    from xlfuncs.catalogue.calling_elementwise import Column
+    from xlfuncs.catalogue.calling_whole import Table
 
 
 @lru_cache(maxsize=256)
 def python_function(name: str) -> Callable[..., Any]:
     """The Python twin of a worksheet function, by either spelling of its name."""
     from xlfuncs.catalogue import calling
+    from xlfuncs.catalogue.calling_elementwise import Column
+    from xlfuncs.catalogue.calling_whole import Table
     from xlfuncs.catalogue.registry import find
 
     function = find(name)
     names = [arg.name for arg in function.inputs]
-    scalar, elementwise, variadic = calling.scalar, function.elementwise, function.variadic
+    most = sys.maxsize if function.variadic else len(names)
 
     def call(*args: Any, units: str = "us", **named: Any) -> Any:
         if named:
             args = _bound(function, names, args, named)
         if units != "us":
             units = calling.read_system(units)
-        if not elementwise:
-            return _whole(function, args, units)
-        for arg in args:
-            if not isinstance(arg, _PLAIN) and hasattr(arg, "__len__"):
-                return _column(function, args, units)
-        if len(args) > len(names) and not variadic:
-            raise TypeError(f"{function.python_name}() takes {len(names)} arguments besides units")
-        result = scalar(function, args, units)
-        return math.nan if result is None else result
+        if len(args) > most:
+            raise TypeError(f"{function.python_name}() takes {most} arguments besides units")
+        outcome = calling.call(function, args, units)
+        if type(outcome) is float:
+            return outcome
+        if isinstance(outcome, Column):
+            return _column(function, outcome, args)
+        if isinstance(outcome, Table) or not function.elementwise:
+            return _whole(function, outcome, args)
+        return math.nan if outcome is None else outcome
 
     call.__name__ = call.__qualname__ = function.python_name
     call.__doc__ = _docstring(function)
@@ -105,13 +111,11 @@ def _index_of(args: Sequence[Any]) -> Any:
     return next((arg.index for arg in series), None)
 
 
-def _column(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any:
+def _column(function: WorksheetFunction, outcome: Column, args: Sequence[Any]) -> Any:
     import numpy as np
 
     from xlfuncs.catalogue.arguments import BLANK, OK
-    from xlfuncs.catalogue.calling import column
 
-    outcome = column(function, args, units)
     values = outcome.values
     wrong = int(np.count_nonzero(outcome.codes > BLANK))
     if wrong:
@@ -132,10 +136,7 @@ def _column(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any
     return pd.Series(values, index=index, name=function.results[0].name)
 
 
-def _whole(function: WorksheetFunction, args: Sequence[Any], units: str) -> Any:
-    from xlfuncs.catalogue.calling_whole import table
-
-    outcome = table(function, args, units)
+def _whole(function: WorksheetFunction, outcome: Table | None, args: Sequence[Any]) -> Any:
     if outcome is not None and outcome.single:
         value = outcome.columns[0][0]
         return float(value) if outcome.columns[0].dtype.kind == "f" else value

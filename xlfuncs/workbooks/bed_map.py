@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 import xlfuncs
-from xlfuncs.catalogue.calling_whole import table
+from xlfuncs.catalogue.calling import call
 from xlfuncs.catalogue.registry import find
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
@@ -116,7 +116,7 @@ def _map(beds: TableInWorkbook, system: str, title: str) -> BedMap:
 
 def _positions(rows: list[Row], system: str) -> list[tuple[float, ...]]:
     columns = [[row.cells.get(name) for row in rows] for name in ("distance", "length", "branch")]
-    outcome = table(find("BED_POSITIONS"), columns, system)
+    outcome = call(find("BED_POSITIONS"), columns, system)
     if outcome is None:
         raise WorkbookError("no bed has a distance and a length, so none can be placed")
     return [tuple(float(v) for v in place) for place in zip(*outcome.columns, strict=True)]

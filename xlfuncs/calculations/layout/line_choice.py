@@ -18,18 +18,18 @@ JOINING_SHARE = 0.8  # emitter spacing over wetted diameter at which the wet cir
 INTAKE_SLACK = 0.05  # no intake rate is known closer than that
 
 
-def largest_emitter_spacing(wetted: Any) -> Any:
+def largest_emitter_spacing(wetted_width: Any) -> Any:
     """Emitter spacing (m) up to which the wet circles of width `wetted` (m) join."""
-    return JOINING_SHARE * wetted
+    return JOINING_SHARE * wetted_width
 
 
-def largest_emitter_flow(intake_rate: Any, emitter_spacing: Any, wetted: Any) -> Any:
+def largest_emitter_flow(intake_rate: Any, emitter_spacing: Any, wetted_width: Any) -> Any:
     """Emitter flow (m³/s) at which the wetted strip just takes in what the line gives."""
-    return intake_rate / 3.6e6 * emitter_spacing * wetted
+    return intake_rate / 3.6e6 * emitter_spacing * wetted_width
 
 
 def line_advice(
-    emitter_spacing: Array, emitter_flow: Array, wetted: float, intake_rate: float
+    emitter_spacing: Array, emitter_flow: Array, wetted_width: float, intake_rate: float
 ) -> tuple[Array, Array, list[str], list[str]]:
     """For each line: rate over the wetted strip (mm/h), its share of the intake rate, one word
     of advice, and the reason.
@@ -37,9 +37,9 @@ def line_advice(
     Recommended is the line that waters fastest among those that suit, for short runs keep water
     in reach of roots; where none suits, the slowest among those whose emitters join.
     """
-    rate = np.asarray(strip_application_rate(emitter_flow / emitter_spacing, wetted))
+    rate = np.asarray(strip_application_rate(emitter_flow / emitter_spacing, wetted_width))
     share = rate / intake_rate
-    joins = emitter_spacing <= largest_emitter_spacing(wetted) * (1 + 1e-9)
+    joins = emitter_spacing <= largest_emitter_spacing(wetted_width) * (1 + 1e-9)
     suits = joins & (share <= 1 + INTAKE_SLACK)
     best = _best(rate, joins, suits)
     advice, reasons = [], []

@@ -27,9 +27,11 @@ def capital_recovery_factor(interest: Numbers, years: Numbers) -> Numbers:
     return factor
 
 
-def annual_cost(price: Numbers, life: Numbers, interest: Numbers, salvage: Numbers) -> Numbers:
+def annual_cost(
+    price: Numbers, life_years: Numbers, interest: Numbers, salvage: Numbers
+) -> Numbers:
     """Depreciation and interest a year of what costs `price` and brings `salvage` at its end."""
-    return (price - salvage) * capital_recovery_factor(interest, life) + salvage * interest
+    return (price - salvage) * capital_recovery_factor(interest, life_years) + salvage * interest
 
 
 def replacement_plan(

@@ -23,9 +23,9 @@ LAMINAR_TO = 2000.0
 TURBULENT_FROM = 4000.0
 
 
-def flow_velocity(flow: Number, diameter: Number) -> Number:
+def flow_velocity(flow: Number, inside_diameter: Number) -> Number:
     """Mean velocity (m/s) of a flow (m3/s) in a full pipe of this inside diameter (m)."""
-    return flow / (np.pi / 4 * diameter * diameter)
+    return flow / (np.pi / 4 * inside_diameter * inside_diameter)
 
 
 def reynolds_number(flow: Number, diameter: Number, water: Water = WATER_20C) -> Number:
@@ -143,18 +143,18 @@ def friction_head(
 def friction_loss(
     flow: Number,
     length: Number,
-    diameter: Number,
+    inside_diameter: Number,
     roughness: Number = SMOOTH_PLASTIC,
     loss_coefficient: Number = 0.0,
     water: Water = WATER_20C,
 ) -> Number:
     """Pressure (Pa) that a flow (m3/s) loses along a pipe by Darcy-Weisbach."""
-    head = friction_head(flow, length, diameter, roughness, loss_coefficient, water)
+    head = friction_head(flow, length, inside_diameter, roughness, loss_coefficient, water)
     return pressure_from_head(head, water)
 
 
 def friction_loss_hazen_williams(
-    flow: Number, length: Number, diameter: Number, coefficient: Number = 150.0
+    flow: Number, length: Number, inside_diameter: Number, coefficient: Number = 150.0
 ) -> Number:
     """Pressure (Pa) lost along a pipe by Hazen-Williams, for turbulent water at about 15 deg C.
 
@@ -162,7 +162,7 @@ def friction_loss_hazen_williams(
     Manual, Table 3.1), turned into metres.
     """
     constant = 4.727 * 0.3048 ** (4.871 - 3 * 1.852)
-    head = constant * length * (flow / coefficient) ** 1.852 / diameter**4.871
+    head = constant * length * (flow / coefficient) ** 1.852 / inside_diameter**4.871
     return pressure_from_head(head)
 
 

@@ -39,13 +39,13 @@ def service_pressure(
     return float(pressure) if np.ndim(pressure) == 0 else pressure
 
 
-def well_pressure(flow: Number, cut_in: Number, sustained_yield: Number) -> Number:
+def well_pressure(flow: Number, switch_pressure: Number, sustained_yield: Number) -> Number:
     """Pressure (Pa) that a well with a pressure switch holds: cut-in up to its sustained yield.
 
     The pressure swings between cut-in and cut-out; a design rests on the lower of them. Beyond the
     yield nothing is sustained: 0.
     """
-    pressure = np.where(flow <= sustained_yield, cut_in, 0.0)
+    pressure = np.where(flow <= sustained_yield, switch_pressure, 0.0)
     return float(pressure) if np.ndim(pressure) == 0 else pressure
 
 

@@ -11,9 +11,9 @@ import numpy as np
 from xlfuncs.calculations.water.solar_radiation import Numbers
 
 
-def crop_et(reference_et: Numbers, crop_coefficient: Numbers) -> Numbers:
+def crop_et(reference_et: Numbers, kc: Numbers) -> Numbers:
     """Water that a well-watered crop uses, ETc in mm/day (Eq. 58)."""
-    return reference_et * crop_coefficient
+    return reference_et * kc
 
 
 def adjusted_crop_coefficient(
@@ -37,9 +37,9 @@ def crop_coefficient(
     development_days: Numbers,
     mid_days: Numbers,
     late_days: Numbers,
-    initial: Numbers,
-    mid: Numbers,
-    end: Numbers,
+    kc_initial: Numbers,
+    kc_mid: Numbers,
+    kc_end: Numbers,
 ) -> Numbers:
     """The crop coefficient at an age in days (Eq. 66): level, rising, level, falling.
 
@@ -51,7 +51,7 @@ def crop_coefficient(
     # Stages of no length are allowed; their share is then a step.
     rise = np.clip(growing / np.maximum(development_days, 1e-9), 0.0, 1.0)
     fall = np.clip(fading / np.maximum(late_days, 1e-9), 0.0, 1.0)
-    value = initial + rise * np.subtract(mid, initial) + fall * np.subtract(end, mid)
+    value = kc_initial + rise * np.subtract(kc_mid, kc_initial) + fall * np.subtract(kc_end, kc_mid)
     return np.where(np.less(age, 0) | np.greater(fading, late_days), 0.0, value)
 
 

@@ -11,18 +11,18 @@ import numpy.typing as npt
 from xlfuncs.calculations.water.solar_radiation import Numbers
 
 
-def net_irrigation(crop_et: Numbers, effective_rain: Numbers, stored: Numbers = 0.0) -> Numbers:
+def net_irrigation(crop_use: Numbers, effective_rain: Numbers, stored: Numbers = 0.0) -> Numbers:
     """Depth that the lines must add to the root zone: crop use less rain and stored water, or 0."""
-    return np.maximum(np.subtract(crop_et, effective_rain) - stored, 0.0)
+    return np.maximum(np.subtract(crop_use, effective_rain) - stored, 0.0)
 
 
-def gross_irrigation(net: Numbers, efficiency: Numbers, leaching: Numbers = 0.0) -> Numbers:
+def gross_irrigation(net_depth: Numbers, efficiency: Numbers, leaching: Numbers = 0.0) -> Numbers:
     """Depth to apply for a net depth: net / (efficiency (1 - leaching)).
 
     FAO Irrigation and Drainage Paper 29, Eq. 7, for the leaching. Water lost by deep percolation
     leaches too, so an efficiency that counts such losses covers part of the leaching.
     """
-    return net / (efficiency * (1.0 - np.asarray(leaching)))
+    return net_depth / (efficiency * (1.0 - np.asarray(leaching)))
 
 
 def leaching_fraction(water_salinity: Numbers, soil_salinity: Numbers) -> Numbers:

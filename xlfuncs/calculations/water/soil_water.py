@@ -37,9 +37,9 @@ def depletion_fraction(tabulated: Numbers, crop_et: Numbers) -> Numbers:
     return np.clip(tabulated + 0.04 * (5.0 - np.asarray(crop_et)), 0.1, 0.8)
 
 
-def allowable_depletion(total: Numbers, fraction: Numbers) -> Numbers:
+def allowable_depletion(available_water: Numbers, depletion_fraction: Numbers) -> Numbers:
     """Readily available water, RAW in mm (Eq. 83): what may be used before watering."""
-    return total * fraction
+    return available_water * depletion_fraction
 
 
 def wetted_fraction(laterals: Numbers, wetted_width: Numbers, bed_width: Numbers) -> Numbers:
@@ -48,14 +48,14 @@ def wetted_fraction(laterals: Numbers, wetted_width: Numbers, bed_width: Numbers
 
 
 def irrigation_interval(
-    allowable: Numbers, crop_et: Numbers, wetted_fraction: Numbers = 1.0
+    depletion: Numbers, crop_et: Numbers, wetted_fraction: Numbers = 1.0
 ) -> Numbers:
     """Most days between waterings: the allowable depletion of the wetted soil over daily use.
 
     RAW x wetted fraction / ETc (USDA NEH 623 chapter 7). NaN where the crop uses nothing.
     """
     use = np.asarray(crop_et, dtype=float)
-    return np.divide(np.multiply(allowable, wetted_fraction), np.where(use > 0.0, use, np.nan))
+    return np.divide(np.multiply(depletion, wetted_fraction), np.where(use > 0.0, use, np.nan))
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from xlfuncs.calculations.buying import rolls
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 
-
-@worksheet_function(
+worksheet_function(
     "ROLLS_NEEDED",
     topic="buying",
     help="Whole rolls for a total length, with an allowance for trimming. Joins are not counted:"
@@ -24,6 +21,4 @@ from xlfuncs.catalogue.sources import DEFINITION
     source=DEFINITION.at("total length over roll length, rounded up"),
     plain="-INT(-({total_length}*(1+{allowance})/{roll_length}-0.000000001))",
     examples=("ROLLS_NEEDED(1850, 1000, 0.05)",),
-)  # fmt: skip
-def rolls_needed(total_length: Any, roll_length: Any, allowance: Any) -> Any:
-    return rolls.rolls_needed(total_length, roll_length, allowance)
+)(rolls.rolls_needed)  # fmt: skip

@@ -10,9 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue import calling
 from xlfuncs.catalogue.arguments import is_blank, read_one, tidy
-from xlfuncs.catalogue.calling_whole import table
+from xlfuncs.catalogue.calling import call, split_units
+from xlfuncs.catalogue.calling_elementwise import aligned
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.sources import DEFINITION
@@ -42,7 +42,7 @@ def input_check(function: Any, *args: Any) -> Any:
 
     try:
         declared = find(str(function))
-        values, system = calling.split_units(declared, args)
+        values, system = split_units(declared, args)
     except KeyError as error:
         return str(error.args[0])
     except InputError as error:
@@ -53,7 +53,7 @@ def input_check(function: Any, *args: Any) -> Any:
     if not any(isinstance(value, np.ndarray) for value in tidied):
         return words_on_one(declared, tidied, system)
     try:
-        arrays = np.broadcast_arrays(*calling.aligned(declared, tidied))
+        arrays = np.broadcast_arrays(*aligned(declared, tidied))
     except InputError as error:
         return str(error)
     flat = [array.ravel().tolist() for array in arrays]
@@ -64,7 +64,7 @@ def input_check(function: Any, *args: Any) -> Any:
 def words_on_one(function: WorksheetFunction, values: list[Any], system: str) -> str:
     """ok, what is doubtful, which argument is blank, or what is wrong, for single values."""
     try:
-        result = calling.scalar(function, values, system)
+        result = call(function, values, system)
     except InputError as error:
         return str(error)
     if result is None:
@@ -97,7 +97,7 @@ def _doubts(function: WorksheetFunction, values: list[Any], system: str, result:
 def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) -> str:
     """The same for a function that works on the whole."""
     try:
-        outcome = table(function, values, system)
+        outcome = call(function, values, system)
     except InputError as error:
         return str(error)
     except Exception as error:

@@ -19,7 +19,7 @@ FIRST_MONTH = Arg(
 )  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "METER_USE",
     topic="money",
     help="Water used between each meter reading and the one before. Estimates between true"
@@ -40,14 +40,10 @@ FIRST_MONTH = Arg(
     elementwise=False,
     rows="readings",
     examples=("METER_USE(A2:A14, B2:B14, C2:C14, D2:D14, 100000)",),
-)  # fmt: skip
-def meter_use(
-    dates: Any, readings: Any, estimated: Any, new_meter_readings: Any, register: Any
-) -> Any:
-    return ledger.meter_use(dates, readings, estimated, new_meter_readings, register)
+)(ledger.meter_use)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "GARDEN_USE",
     topic="money",
     help="The garden's part of a shared meter: what is used beyond the household's daily use,"
@@ -61,12 +57,10 @@ def meter_use(
     source=DEFINITION.at("what is left after the household's use"),
     plain="MAX({volume}-{days}*{household_per_day},0)",
     examples=("GARDEN_USE(14, 61, 150)",),
-)
-def garden_use(volume: Any, days: Any, household_per_day: Any) -> Any:
-    return ledger.garden_use(volume, days, household_per_day)
+)(ledger.garden_use)
 
 
-@worksheet_function(
+worksheet_function(
     "ENTRY_COST",
     topic="money",
     help="What an entry costs the garden: amount paid, less the tax in it that comes back, by the"
@@ -82,12 +76,10 @@ def garden_use(volume: Any, days: Any, household_per_day: Any) -> Any:
     source=DEFINITION.at("net is gross less recoverable tax"),
     plain="({amount}-{tax}*{recoverable})*{share}",
     examples=("ENTRY_COST(119, 19, 1, 50%)",),
-)  # fmt: skip
-def entry_cost(amount: Any, tax: Any, recoverable: Any, share: Any) -> Any:
-    return ledger.entry_cost(amount, tax, recoverable, share)
+)(ledger.entry_cost)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "LEDGER_CHECK",
     topic="money",
     help="Words on each entry that looks entered twice, or is in another currency than the first.",
@@ -104,11 +96,7 @@ def entry_cost(amount: Any, tax: Any, recoverable: Any, share: Any) -> Any:
     elementwise=False,
     rows="entries",
     examples=("LEDGER_CHECK(A2:A400, B2:B400, E2:E400, C2:C400, F2:F400)",),
-)
-def ledger_check(
-    dates: Any, kinds: Any, amounts: Any, quantities: Any, references: Any, currencies: Any
-) -> Any:
-    return ledger.ledger_findings(dates, kinds, quantities, amounts, references, currencies)
+)(ledger.ledger_findings)
 
 
 @worksheet_function(

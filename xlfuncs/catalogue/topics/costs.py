@@ -15,7 +15,7 @@ from xlfuncs.catalogue.sources import DEFINITION, ENGINEERING_ECONOMY
 INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, minimum=0, maximum=1)
 
 
-@worksheet_function(
+worksheet_function(
     "CAPITAL_RECOVERY_FACTOR",
     topic="money",
     help="Yearly payment that repays 1 over the years with interest; without interest 1/years.",
@@ -27,12 +27,10 @@ INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, mi
     source=ENGINEERING_ECONOMY.at("(A/P, i, n)"),
     plain="IF({interest}=0,1/{years},{interest}/(1-(1+{interest})^(0-{years})))",
     examples=("CAPITAL_RECOVERY_FACTOR(5%, 10)",),
-)
-def capital_recovery_factor(interest: Any, years: Any) -> Any:
-    return annual.capital_recovery_factor(interest, years)
+)(annual.capital_recovery_factor)
 
 
-@worksheet_function(
+worksheet_function(
     "ANNUAL_COST",
     topic="money",
     help="Depreciation and interest a year of something bought: capital recovery of price less"
@@ -49,9 +47,7 @@ def capital_recovery_factor(interest: Any, years: Any) -> Any:
     plain="({price}-{salvage})*IF({interest}=0,1/{life_years},"
     "{interest}/(1-(1+{interest})^(0-{life_years})))+{salvage}*{interest}",
     examples=("ANNUAL_COST(15000, 5, 10%, 5000)", "ANNUAL_COST(90000, 5, 0, 10000)"),
-)  # fmt: skip
-def annual_cost(price: Any, life_years: Any, interest: Any, salvage: Any) -> Any:
-    return annual.annual_cost(price, life_years, interest, salvage)
+)(annual.annual_cost)  # fmt: skip
 
 
 @worksheet_function(
@@ -119,7 +115,7 @@ def water_charge(
     return tariffs.water_charge(volume, tier_tops, tier_prices, *terms)
 
 
-@worksheet_function(
+worksheet_function(
     "PUMPING_ENERGY",
     topic="money",
     help="Electricity to pump water to a pressure and up a lift; times the price of a kWh it is"
@@ -136,12 +132,10 @@ def water_charge(
     source=DEFINITION.at("energy is volume times pressure over efficiency"),
     plain="{volume}*({pressure}+998.2071*9.80665*{lift})/{efficiency}/3600000",
     examples=("PUMPING_ENERGY(50000, 30, 55%, 40)",),
-)  # fmt: skip
-def pumping_energy(volume: Any, pressure: Any, efficiency: Any, lift: Any) -> Any:
-    return tariffs.pumping_energy(volume, pressure, efficiency, lift)
+)(tariffs.pumping_energy)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "MARGIN_FROM_MARKUP",
     topic="money",
     help="Margin (part of the price) that a markup (part of the cost) comes to.",
@@ -150,12 +144,10 @@ def pumping_energy(volume: Any, pressure: Any, efficiency: Any, lift: Any) -> An
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     plain="{markup}/(1+{markup})",
     examples=("MARGIN_FROM_MARKUP(50%)",),
-)
-def margin_from_markup(markup: Any) -> Any:
-    return quoting.margin_from_markup(markup)
+)(quoting.margin_from_markup)
 
 
-@worksheet_function(
+worksheet_function(
     "MARKUP_FROM_MARGIN",
     topic="money",
     help="Markup (part of the cost) that a margin (part of the price) needs.",
@@ -164,9 +156,7 @@ def margin_from_markup(markup: Any) -> Any:
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     plain="{margin}/(1-{margin})",
     examples=("MARKUP_FROM_MARGIN(1/3)",),
-)
-def markup_from_margin(margin: Any) -> Any:
-    return quoting.markup_from_margin(margin)
+)(quoting.markup_from_margin)
 
 
 @worksheet_function(

@@ -25,7 +25,7 @@ EFFICIENCY = Arg(
 NOMINAL = Source("Nominal flow: number of emitters times emitter flow, ISO 9261:2004 terms")
 
 
-@worksheet_function(
+worksheet_function(
     "BED_AREA",
     topic="flow",
     help="Planted area of a bed: length times width of a strip times number of strips.",
@@ -39,12 +39,10 @@ NOMINAL = Source("Nominal flow: number of emitters times emitter flow, ISO 9261:
     source=DEFINITION.at("area of a rectangle"),
     plain="{length}*{width}*{strips}",
     examples=("BED_AREA(48, 30, 2)", 'BED_AREA("22 ft 9 in", 30)'),
-)  # fmt: skip
-def bed_area(length: Any, width: Any, strips: Any) -> Any:
-    return beds.bed_area(length, width, strips)
+)(beds.bed_area)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "VOLUME_FROM_DEPTH",
     topic="flow",
     help="Volume of water that covers an area to a depth.",
@@ -56,12 +54,10 @@ def bed_area(length: Any, width: Any, strips: Any) -> Any:
     source=DEFINITION.at("volume is area times depth"),
     plain="{area}*{depth}/1000",
     examples=("VOLUME_FROM_DEPTH(100, 1)",),
-)
-def volume_from_depth(area: Any, depth: Any) -> Any:
-    return beds.volume_from_depth(area, depth)
+)(beds.volume_from_depth)
 
 
-@worksheet_function(
+worksheet_function(
     "DEPTH_FROM_VOLUME",
     topic="flow",
     help="Depth of water that a volume gives on an area.",
@@ -70,12 +66,10 @@ def volume_from_depth(area: Any, depth: Any) -> Any:
     source=DEFINITION.at("depth is volume over area"),
     plain="{volume}/{area}*1000",
     examples=("DEPTH_FROM_VOLUME(62.4, 100)",),
-)
-def depth_from_volume(volume: Any, area: Any) -> Any:
-    return beds.depth_from_volume(volume, area)
+)(beds.depth_from_volume)
 
 
-@worksheet_function(
+worksheet_function(
     "EMITTER_COUNT",
     topic="flow",
     help="Emitters on one lateral, the first one full spacing from its inlet.",
@@ -84,12 +78,10 @@ def depth_from_volume(volume: Any, area: Any) -> Any:
     source=DEFINITION.at("whole spacings in the length"),
     plain="INT({length}/{emitter_spacing}+0.000000001)",
     examples=("EMITTER_COUNT(48, 8)",),
-)
-def emitter_count(length: Any, emitter_spacing: Any) -> Any:
-    return beds.emitter_count(length, emitter_spacing)
+)(beds.emitter_count)
 
 
-@worksheet_function(
+worksheet_function(
     "EMITTER_FLOW_FROM_TAPE",
     topic="flow",
     help="Flow of one emitter of tape that is sold by flow per length.",
@@ -102,12 +94,10 @@ def emitter_count(length: Any, emitter_spacing: Any) -> Any:
     source=DEFINITION.at("flow per length times spacing"),
     plain="{flow_per_length}*{emitter_spacing}",
     examples=("EMITTER_FLOW_FROM_TAPE(0.5, 8)",),
-)  # fmt: skip
-def emitter_flow_from_tape(flow_per_length: Any, emitter_spacing: Any) -> Any:
-    return beds.emitter_flow_from_tape(flow_per_length, emitter_spacing)
+)(beds.emitter_flow_from_tape)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "LATERAL_FLOW",
     topic="flow",
     help="Nominal flow of one lateral: its emitters times their flow, all at rated pressure.",
@@ -116,12 +106,10 @@ def emitter_flow_from_tape(flow_per_length: Any, emitter_spacing: Any) -> Any:
     source=NOMINAL.at(),
     plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_flow}",
     examples=("LATERAL_FLOW(48, 8, 0.25)",),
-)
-def lateral_flow(length: Any, emitter_spacing: Any, emitter_flow: Any) -> Any:
-    return beds.lateral_flow(length, emitter_spacing, emitter_flow)
+)(beds.lateral_flow)
 
 
-@worksheet_function(
+worksheet_function(
     "BED_FLOW",
     topic="flow",
     help="Nominal flow of a bed with equal laterals, at rated pressure everywhere.",
@@ -135,9 +123,7 @@ def lateral_flow(length: Any, emitter_spacing: Any, emitter_flow: Any) -> Any:
     source=NOMINAL.at(),
     plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_flow}*{laterals}",
     examples=("BED_FLOW(48, 8, 0.25, 4)",),
-)
-def bed_flow(length: Any, emitter_spacing: Any, emitter_flow: Any, laterals: Any) -> Any:
-    return beds.bed_flow(length, emitter_spacing, emitter_flow, laterals)
+)(beds.bed_flow)
 
 
 @worksheet_function(
@@ -159,7 +145,7 @@ def line_length(length: Any, laterals: Any) -> Any:
     return length * laterals
 
 
-@worksheet_function(
+worksheet_function(
     "APPLICATION_RATE",
     topic="flow",
     help="How fast the water comes: depth over time of a flow spread on an area.",
@@ -168,12 +154,10 @@ def line_length(length: Any, laterals: Any) -> Any:
     source=DEFINITION.at("flow over area"),
     plain="{flow}/{area}*3600000",
     examples=("APPLICATION_RATE(6, 600)",),
-)
-def application_rate(flow: Any, area: Any) -> Any:
-    return beds.application_rate(flow, area)
+)(beds.application_rate)
 
 
-@worksheet_function(
+worksheet_function(
     "SUPPLY_FLOW",
     topic="flow",
     help="Flow of a supply by the bucket test: volume caught and seconds it took.",
@@ -185,6 +169,4 @@ def application_rate(flow: Any, area: Any) -> Any:
     source=DEFINITION.at("volume over time"),
     plain="{volume}/{seconds}",
     examples=("SUPPLY_FLOW(5, 30)",),
-)
-def supply_flow(volume: Any, seconds: Any) -> Any:
-    return beds.supply_flow(volume, seconds)
+)(beds.supply_flow)

@@ -97,7 +97,7 @@ def line_offsets(width: float, laterals: float, inset: float | None) -> Any:
     return line_layout.line_offsets(width, laterals, given)
 
 
-@worksheet_function(
+worksheet_function(
     "COVERAGE",
     topic="flow",
     help="How far the farthest planted point of a bed lies from a drip line, across the bed.",
@@ -106,19 +106,7 @@ def line_offsets(width: float, laterals: float, inset: float | None) -> Any:
     source=GEOMETRY,
     relations=LAYOUT_RELATIONS,
     examples=("COVERAGE(30, 2)", 'COVERAGE(30, 2, , "twin rows")'),
-)
-def coverage(
-    width: Any,
-    laterals: Any,
-    inset: Any,
-    planting: Any,
-    row_gap: Any,
-    strips: Any,
-    strip_width: Any,
-) -> Any:
-    return line_layout.farthest_planted(
-        width, laterals, inset, planting, row_gap, strips, strip_width
-    )
+)(line_layout.farthest_planted)
 
 
 @worksheet_function(

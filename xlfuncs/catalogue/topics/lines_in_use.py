@@ -47,7 +47,7 @@ def wetted_width(texture: Any) -> Any:
     )
 
 
-@worksheet_function(
+worksheet_function(
     "LARGEST_EMITTER_SPACING",
     topic="flow",
     help="Emitter spacing up to which the wet spots along a line join: 80 % of the wetted width.",
@@ -56,12 +56,10 @@ def wetted_width(texture: Any) -> Any:
     source=COMMON_PRACTICE.at("80 % of the wetted diameter"),
     plain="0.8*{wetted_width}",
     examples=("LARGEST_EMITTER_SPACING(15)",),
-)
-def largest_emitter_spacing(wetted_width: Any) -> Any:
-    return line_choice.largest_emitter_spacing(wetted_width)
+)(line_choice.largest_emitter_spacing)
 
 
-@worksheet_function(
+worksheet_function(
     "LARGEST_EMITTER_FLOW",
     topic="flow",
     help="Emitter flow at which the wetted strip just takes in what the line gives; above it"
@@ -71,12 +69,10 @@ def largest_emitter_spacing(wetted_width: Any) -> Any:
     source=DEFINITION.at("intake rate over the wetted strip of one emitter"),
     plain="{intake_rate}/3600000*{emitter_spacing}*{wetted_width}",
     examples=("LARGEST_EMITTER_FLOW(0.4, 8, 18)",),
-)
-def largest_emitter_flow(intake_rate: Any, emitter_spacing: Any, wetted_width: Any) -> Any:
-    return line_choice.largest_emitter_flow(intake_rate, emitter_spacing, wetted_width)
+)(line_choice.largest_emitter_flow)
 
 
-@worksheet_function(
+worksheet_function(
     "LINE_ADVICE",
     topic="flow",
     help="For each line on offer: its rate over the wetted strip, the share of what the soil"
@@ -99,14 +95,10 @@ def largest_emitter_flow(intake_rate: Any, emitter_spacing: Any, wetted_width: A
     elementwise=False,
     rows="lines",
     examples=("LINE_ADVICE(A2:A5, B2:B5, 18, 0.4)",),
-)  # fmt: skip
-def line_advice(
-    emitter_spacing: Any, emitter_flow: Any, wetted_width: float, intake_rate: float
-) -> Any:
-    return line_choice.line_advice(emitter_spacing, emitter_flow, wetted_width, intake_rate)
+)(line_choice.line_advice)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "PIPE_VOLUME",
     topic="flow",
     help="Volume of water that pipes or drip lines hold when they are full.",
@@ -120,16 +112,14 @@ def line_advice(
     source=DEFINITION.at("volume of a cylinder"),
     plain="PI()/4*{inside_diameter}^2*{length}*{pipes}",
     examples=("PIPE_VOLUME(100, 0.62, 4)",),
-)  # fmt: skip
-def pipe_volume(length: Any, inside_diameter: Any, pipes: Any) -> Any:
-    return filling.pipe_volume(length, inside_diameter, pipes)
+)(filling.pipe_volume)  # fmt: skip
 
 
 def _no_diameter(manifold_length: Any, manifold_diameter: Any) -> Any:
     return (manifold_length > 0) & (manifold_diameter == 0)
 
 
-@worksheet_function(
+worksheet_function(
     "FILL_MINUTES",
     topic="time",
     help="Minutes until empty laterals and their manifold are full. What the emitters give"
@@ -154,18 +144,7 @@ def _no_diameter(manifold_length: Any, manifold_diameter: Any) -> Any:
                  ("manifold_length", "manifold_diameter")),
     ),
     examples=("FILL_MINUTES(6, 100, 4, 0.62)",),
-)  # fmt: skip
-def fill_minutes(
-    flow: Any,
-    lateral_length: Any,
-    laterals: Any,
-    lateral_diameter: Any,
-    manifold_length: Any,
-    manifold_diameter: Any,
-) -> Any:
-    return filling.fill_seconds(
-        flow, lateral_length, laterals, lateral_diameter, manifold_length, manifold_diameter
-    )
+)(filling.fill_seconds)  # fmt: skip
 
 
 def _slow_filling(share: float) -> str:

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from xlfuncs.calculations.layout import garden_map
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 
-
-@worksheet_function(
+worksheet_function(
     "BED_POSITIONS",
     topic="flow",
     help="Where each bed lies on a map: main straight up from the supply, beds across it, two at"
@@ -33,6 +30,4 @@ from xlfuncs.catalogue.sources import DEFINITION
     elementwise=False,
     rows="beds",
     examples=("BED_POSITIONS(A2:A15, B2:B15)",),
-)  # fmt: skip
-def bed_positions(distance: Any, length: Any, branch: Any, gap: Any) -> Any:
-    return garden_map.bed_positions(distance, length, branch, gap)
+)(garden_map.bed_positions)  # fmt: skip

@@ -77,7 +77,7 @@ def _friction_formula() -> str:
     return f"998.2071*9.80665*IF({reynolds}<=2000,{laminar},{head}*{factor})"
 
 
-@worksheet_function(
+worksheet_function(
     "FRICTION_LOSS",
     topic="pressure",
     help="Pressure lost along a full round pipe by Darcy-Weisbach, water at 20 deg C.",
@@ -87,9 +87,7 @@ def _friction_formula() -> str:
     relations=(TOO_ROUGH,),
     plain=_friction_formula(),
     examples=('FRICTION_LOSS(3.3, 200, "0.600 in")',),
-)
-def friction_loss(flow: Any, length: Any, inside_diameter: Any, roughness: Any) -> Any:
-    return pipe_friction.friction_loss(flow, length, inside_diameter, roughness)
+)(pipe_friction.friction_loss)
 
 
 def _not_turbulent(flow: Any, inside_diameter: Any) -> Any:
@@ -97,7 +95,7 @@ def _not_turbulent(flow: Any, inside_diameter: Any) -> Any:
     return (flow > 0) & (reynolds < pipe_friction.TURBULENT_FROM)
 
 
-@worksheet_function(
+worksheet_function(
     "FRICTION_LOSS_HAZEN_WILLIAMS",
     topic="pressure",
     help="Pressure lost along a pipe by Hazen-Williams; for turbulent water at ordinary"
@@ -119,14 +117,10 @@ def _not_turbulent(flow: Any, inside_diameter: Any) -> Any:
     plain="998.2071*9.80665*4.727*0.3048^(4.871-5.556)*{length}"
     "*({flow}/{coefficient})^1.852/{inside_diameter}^4.871",
     examples=('FRICTION_LOSS_HAZEN_WILLIAMS(8, 100, "0.818 in")',),
-)  # fmt: skip
-def friction_loss_hazen_williams(
-    flow: Any, length: Any, inside_diameter: Any, coefficient: Any
-) -> Any:
-    return pipe_friction.friction_loss_hazen_williams(flow, length, inside_diameter, coefficient)
+)(pipe_friction.friction_loss_hazen_williams)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "FLOW_VELOCITY",
     topic="pressure",
     help="Mean velocity of the water in a full pipe.",
@@ -135,12 +129,10 @@ def friction_loss_hazen_williams(
     source=DEFINITION.at("flow over cross-section"),
     plain="{flow}/(PI()/4*{inside_diameter}^2)",
     examples=('FLOW_VELOCITY(3.3, "0.600 in")',),
-)
-def flow_velocity(flow: Any, inside_diameter: Any) -> Any:
-    return pipe_friction.flow_velocity(flow, inside_diameter)
+)(pipe_friction.flow_velocity)
 
 
-@worksheet_function(
+worksheet_function(
     "MULTIPLE_OUTLET_FACTOR",
     topic="pressure",
     help="Share of the friction loss that is left where a line gives its flow off through equal"
@@ -155,12 +147,10 @@ def flow_velocity(flow: Any, inside_diameter: Any) -> Any:
     results=(Result("factor", "ratio", "F"),),
     source=CHRISTIANSEN.at("the sum behind the formula; half spacing: Jensen and Fratini (1957)"),
     examples=("MULTIPLE_OUTLET_FACTOR(50)",),
-)  # fmt: skip
-def multiple_outlet_factor(outlets: Any, exponent: Any, first_outlet: Any) -> Any:
-    return pipe_friction.multiple_outlet_factor(outlets, exponent, first_outlet)
+)(pipe_friction.multiple_outlet_factor)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "EMITTER_FLOW",
     topic="pressure",
     help="Flow of an emitter at the pressure that it gets. Below min_pressure the flow is"
@@ -174,11 +164,7 @@ def multiple_outlet_factor(outlets: Any, exponent: Any, first_outlet: Any) -> An
     plain="IF({pressure}<=0,0,{rated_flow}*(MAX({pressure},{min_pressure})/{rated_pressure})"
     "^{exponent}*SQRT(IF({pressure}<{min_pressure},{pressure}/{min_pressure},1)))",
     examples=("EMITTER_FLOW(12, 0.5, 10)", "EMITTER_FLOW(5, 0.5, 10, 0, 7)"),
-)  # fmt: skip
-def emitter_flow(
-    pressure: Any, rated_flow: Any, rated_pressure: Any, exponent: Any, min_pressure: Any
-) -> Any:
-    return emitters.emitter_flow(pressure, rated_flow, rated_pressure, exponent, min_pressure)
+)(emitters.emitter_flow)  # fmt: skip
 
 
 @worksheet_function(
@@ -235,10 +221,15 @@ def _lateral(inside_diameter: Any, length: Any = 0.0, **line: Any) -> laterals.L
     examples=("EMISSION_UNIFORMITY(0.24, 0.25, 0.03)",),
 )  # fmt: skip
 def emission_uniformity(min_flow: Any, mean_flow: Any, cv: Any, emitters_per_plant: Any) -> Any:
-    return laterals.emission_uniformity(min_flow, mean_flow, cv, emitters_per_plant)
+    return laterals.emission_uniformity(
+        least_flow=min_flow,
+        mean_flow=mean_flow,
+        variation=cv,
+        emitters_per_plant=emitters_per_plant,
+    )
 
 
-@worksheet_function(
+worksheet_function(
     "DISTRIBUTION_UNIFORMITY",
     topic="pressure",
     help="Field test: mean of the lowest quarter of measured emitter flows over the mean of all.",
@@ -248,9 +239,7 @@ def emission_uniformity(min_flow: Any, mean_flow: Any, cv: Any, emitters_per_pla
     source=MERRIAM.at("low-quarter distribution uniformity"),
     elementwise=False,
     examples=("DISTRIBUTION_UNIFORMITY(A2:A17)",),
-)  # fmt: skip
-def distribution_uniformity(flows: Any) -> Any:
-    return laterals.distribution_uniformity(flows)
+)(laterals.distribution_uniformity)  # fmt: skip
 
 
 _LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,

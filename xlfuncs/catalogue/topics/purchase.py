@@ -55,7 +55,7 @@ def proof(plan: RollPlan) -> str:
     return f"best found in time, unproven: no purchase is below {plan.bound:.2f}"
 
 
-@worksheet_function(
+worksheet_function(
     "CUT_LENGTH",
     topic="buying",
     help="Length to cut for a line: whole emitter spacings within its length, as lines are cut"
@@ -71,9 +71,7 @@ def proof(plan: RollPlan) -> str:
     source=DEFINITION.at("whole spacings, rounded down, plus the allowance"),
     plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_spacing}+{end_allowance}",
     examples=("CUT_LENGTH(46, 8, 0.5)",),
-)  # fmt: skip
-def cut_length(length: Any, emitter_spacing: Any, end_allowance: Any) -> Any:
-    return roll_fit.cut_length(length, emitter_spacing, end_allowance)
+)(roll_fit.cut_length)  # fmt: skip
 
 
 @worksheet_function(

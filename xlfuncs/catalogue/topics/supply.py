@@ -29,7 +29,7 @@ def _misfit(static_pressure: Any, open_flow: Any, gauge_flow: Any, gauge_pressur
     return both & ~((exponent >= 1) & (exponent <= 2.5))
 
 
-@worksheet_function(
+worksheet_function(
     "SUPPLY_PRESSURE",
     topic="pressure",
     help="Pressure of a house or street connection at a flow, from its static pressure and the flow"
@@ -57,14 +57,10 @@ def _misfit(static_pressure: Any, open_flow: Any, gauge_flow: Any, gauge_pressur
                  ("static_pressure", "open_flow", "gauge_flow", "gauge_pressure")),
     ),
     examples=("SUPPLY_PRESSURE(4, 55, 9)", "SUPPLY_PRESSURE(4, 55, 9, 5, 38)"),
-)  # fmt: skip
-def supply_pressure(
-    flow: Any, static_pressure: Any, open_flow: Any, gauge_flow: Any, gauge_pressure: Any
-) -> Any:
-    return supplies.service_pressure(flow, static_pressure, open_flow, gauge_flow, gauge_pressure)
+)(supplies.service_pressure)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "WELL_PRESSURE",
     topic="pressure",
     help="Pressure that a well with a pressure switch sustains at a flow. Give the cut-in pressure"
@@ -80,12 +76,10 @@ def supply_pressure(
     source=COMMON_PRACTICE.at("a design rests on the cut-in pressure"),
     plain="IF({flow}<={sustained_yield},{switch_pressure},0)",
     examples=("WELL_PRESSURE(6, 30, 8)",),
-)  # fmt: skip
-def well_pressure(flow: Any, switch_pressure: Any, sustained_yield: Any) -> Any:
-    return supplies.well_pressure(flow, switch_pressure, sustained_yield)
+)(supplies.well_pressure)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "PUMP_PRESSURE",
     topic="pressure",
     help="Pressure behind a pump at flows, from points of its curve, straight between them.",
@@ -104,12 +98,10 @@ def well_pressure(flow: Any, switch_pressure: Any, sustained_yield: Any) -> Any:
     elementwise=False,
     rows=_FLOWS,
     examples=("PUMP_PRESSURE(A2:A9, C2:C6, D2:D6, 10)",),
-)  # fmt: skip
-def pump_pressure(flow: Any, curve_flow: Any, curve_head: Any, lift: Any) -> Any:
-    return supplies.pump_pressure(flow, curve_flow, curve_head, lift)
+)(supplies.pump_pressure)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "TANK_PRESSURE",
     topic="pressure",
     help="Pressure at the start of the main under a gravity tank, as its level falls.",
@@ -127,12 +119,10 @@ def pump_pressure(flow: Any, curve_flow: Any, curve_head: Any, lift: Any) -> Any
                  "is needed with a volume drawn", ("drawn", "tank_area")),
     ),
     examples=("TANK_PRESSURE(8)", "TANK_PRESSURE(8, 100, 12)"),
-)  # fmt: skip
-def tank_pressure(water_level: Any, drawn: Any, tank_area: Any) -> Any:
-    return supplies.tank_pressure(water_level, drawn, tank_area)
+)(supplies.tank_pressure)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "PART_LOSS",
     topic="pressure",
     help="Pressure lost in a part of the head assembly at a flow, from its loss at one flow (square"
@@ -149,9 +139,7 @@ def tank_pressure(water_level: Any, drawn: Any, tank_area: Any) -> Any:
     source=DEFINITION.at("turbulent loss with the square of the flow"),
     plain="IF({flow}>0,{opening_loss}+{loss}*({flow}/{loss_flow})^2,0)",
     examples=("PART_LOSS(4, 3, 8)",),
-)  # fmt: skip
-def part_loss(flow: Any, loss: Any, loss_flow: Any, opening_loss: Any) -> Any:
-    return head_parts.part_loss(flow, loss, loss_flow, opening_loss)
+)(head_parts.part_loss)  # fmt: skip
 
 
 _LOSSES = (

@@ -21,7 +21,7 @@ def odd_run(seconds: float) -> str:
     return ""
 
 
-@worksheet_function(
+worksheet_function(
     "RUN_MINUTES",
     topic="time",
     help="Minutes of one watering that bring a depth a week. Give gross depth, or net depth with"
@@ -39,9 +39,7 @@ def odd_run(seconds: float) -> str:
     plain="{area}*{depth}/1000/{flow}/{events}/{efficiency}",
     doubt=odd_run,
     examples=("RUN_MINUTES(600, 1, 6)", "RUN_MINUTES(600, 1, 6, 3, 0.9)"),
-)  # fmt: skip
-def run_minutes(area: Any, depth: Any, flow: Any, events: Any, efficiency: Any) -> Any:
-    return beds.run_seconds(area, depth, flow, events, efficiency)
+)(beds.run_seconds)  # fmt: skip
 
 
 @worksheet_function(
@@ -60,4 +58,4 @@ def run_minutes(area: Any, depth: Any, flow: Any, events: Any, efficiency: Any) 
     examples=("DEPTH_APPLIED(600, 62, 6)",),
 )
 def depth_applied(area: Any, minutes: Any, flow: Any, efficiency: Any) -> Any:
-    return beds.depth_applied(area, minutes, flow, efficiency)
+    return beds.depth_applied(area=area, seconds=minutes, flow=flow, efficiency=efficiency)

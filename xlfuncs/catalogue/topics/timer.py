@@ -122,7 +122,14 @@ def timer_program(
 def season_minutes(
     month_depth: Any, days: Any, waterings: Any, area: Any, flow: Any, efficiency: Any
 ) -> Any:
-    return needs.watering_seconds(month_depth, days, waterings, area, flow, efficiency)
+    return needs.watering_seconds(
+        month_depth=month_depth,
+        days_in_month=days,
+        waterings_per_week=waterings,
+        area=area,
+        flow=flow,
+        efficiency=efficiency,
+    )
 
 
 @worksheet_function(

@@ -48,7 +48,7 @@ _RADIATION = (
 )
 
 
-@worksheet_function(
+worksheet_function(
     "EXTRATERRESTRIAL_RADIATION",
     topic="water_need",
     help="Radiation on a level surface above the atmosphere, for a day at a latitude; 0 in the"
@@ -58,12 +58,10 @@ _RADIATION = (
     source=FAO56.at("Eq. 21 to 25"),
     plain=_RADIATION,
     examples=("EXTRATERRESTRIAL_RADIATION(-20, 246)",),
-)
-def extraterrestrial_radiation(latitude: Any, day_of_year: Any) -> Any:
-    return solar_radiation.extraterrestrial_radiation(latitude, day_of_year)
+)(solar_radiation.extraterrestrial_radiation)
 
 
-@worksheet_function(
+worksheet_function(
     "REFERENCE_ET",
     topic="water_need",
     help="Reference evapotranspiration from temperature alone (Hargreaves). Best for a month or"
@@ -75,13 +73,7 @@ def extraterrestrial_radiation(latitude: Any, day_of_year: Any) -> Any:
     plain="MAX(0,0.0023*(({max_temperature}+{min_temperature})/2+17.8)"
     f"*SQRT({{max_temperature}}-{{min_temperature}})*0.408*{_RADIATION})",
     examples=("REFERENCE_ET(80, 59, 45.7, 196)",),
-)
-def reference_et(
-    max_temperature: Any, min_temperature: Any, latitude: Any, day_of_year: Any
-) -> Any:
-    return evapotranspiration.reference_et_from_temperature(
-        max_temperature, min_temperature, latitude, day_of_year
-    )
+)(evapotranspiration.reference_et_from_temperature)
 
 
 @worksheet_function(
@@ -137,7 +129,7 @@ def reference_et_pm(
     )  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "MONTHLY_SOIL_HEAT_FLUX",
     topic="water_need",
     help="Heat that goes into the soil in a month, from mean temperatures of the months around it"
@@ -153,13 +145,7 @@ def reference_et_pm(
     results=(Result("soil_heat_flux", "radiation", "Soil heat flux, G"),),
     source=FAO56.at("Eq. 43 and 44"),
     examples=("MONTHLY_SOIL_HEAT_FLUX(57.4, 61, 65.8)",),
-)  # fmt: skip
-def monthly_soil_heat_flux(
-    previous_temperature: Any, temperature: Any, next_temperature: Any
-) -> Any:
-    return evapotranspiration.monthly_soil_heat_flux(
-        previous_temperature, temperature, next_temperature
-    )
+)(evapotranspiration.monthly_soil_heat_flux)  # fmt: skip
 
 
 _STAGES = tuple(
@@ -179,7 +165,7 @@ _RISE = "MIN(1,MAX(0,({age}-{initial_days})/MAX({development_days},0.000000001))
 _FADING = "({age}-{initial_days}-{development_days}-{mid_days})"
 
 
-@worksheet_function(
+worksheet_function(
     "CROP_COEFFICIENT",
     topic="water_need",
     help="Crop coefficient at an age: level in the initial stage, rising, level in mid-season,"
@@ -196,14 +182,7 @@ _FADING = "({age}-{initial_days}-{development_days}-{mid_days})"
     + "*({kc_mid}-{kc_initial})+MIN(1,MAX(0," + _FADING + "/MAX({late_days},0.000000001)))"
     "*({kc_end}-{kc_mid}))",
     examples=("CROP_COEFFICIENT(40, 25, 25, 30, 20, 0.15, 1.19, 0.35)",),
-)  # fmt: skip
-def crop_coefficient(
-    age: Any, initial_days: Any, development_days: Any, mid_days: Any, late_days: Any,
-    kc_initial: Any, kc_mid: Any, kc_end: Any,
-) -> Any:  # fmt: skip
-    return crop_coefficients.crop_coefficient(
-        age, initial_days, development_days, mid_days, late_days, kc_initial, kc_mid, kc_end
-    )
+)(crop_coefficients.crop_coefficient)  # fmt: skip
 
 
 @worksheet_function(
@@ -239,7 +218,7 @@ def mean_crop_coefficient(
     )  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "ADJUSTED_CROP_COEFFICIENT",
     topic="water_need",
     help="A tabulated mid- or end-season coefficient in your climate; the tables are for 2 m/s"
@@ -256,12 +235,10 @@ def mean_crop_coefficient(
     plain="IF({tabulated}<0.45,{tabulated},{tabulated}+(0.04*(MIN(6,MAX(1,{wind}))-2)"
     "-0.4*(MIN(0.8,MAX(0.2,{min_humidity}))-0.45))*(MIN(10,MAX(0.1,{height}))/3)^0.3)",
     examples=('ADJUSTED_CROP_COEFFICIENT(1.2, "4.6 m/s", 44%, "2 m")',),
-)  # fmt: skip
-def adjusted_crop_coefficient(tabulated: Any, wind: Any, min_humidity: Any, height: Any) -> Any:
-    return crop_coefficients.adjusted_crop_coefficient(tabulated, wind, min_humidity, height)
+)(crop_coefficients.adjusted_crop_coefficient)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "CROP_ET",
     topic="water_need",
     help="Water that a well-watered crop uses: reference evapotranspiration times crop"
@@ -274,6 +251,4 @@ def adjusted_crop_coefficient(tabulated: Any, wind: Any, min_humidity: Any, heig
     source=FAO56.at("Eq. 58"),
     plain="{reference_et}*{kc}",
     examples=("CROP_ET(0.22, 1.05)",),
-)
-def crop_et(reference_et: Any, kc: Any) -> Any:
-    return crop_coefficients.crop_et(reference_et, kc)
+)(crop_coefficients.crop_et)

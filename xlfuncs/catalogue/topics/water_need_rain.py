@@ -49,7 +49,7 @@ _TR21 = (
 )
 
 
-@worksheet_function(
+worksheet_function(
     "EFFECTIVE_RAIN",
     topic="water_need",
     help="Rain of a month that the crop can use, by what it uses and what the soil stores"
@@ -64,12 +64,10 @@ _TR21 = (
     source=SCS_TR21.at("as NEH 623 Eq. 2-84; storage factor fitted for 0.75 to 7 in"),
     plain=f"MAX(0,MIN({{rain}},{{crop_use}},{_TR21}))",
     examples=("EFFECTIVE_RAIN(4, 6)",),
-)  # fmt: skip
-def effective_rain(rain: Any, crop_use: Any, storage: Any) -> Any:
-    return rains.effective_rain_tr21(rain, crop_use, storage)
+)(rains.effective_rain_tr21)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "EFFECTIVE_RAIN_SIMPLIFIED",
     topic="water_need",
     help="Rain of a month that crops can use, by the simplified USDA form; it knows neither crop"
@@ -79,12 +77,10 @@ def effective_rain(rain: Any, crop_use: Any, storage: Any) -> Any:
     source=USDA_SIMPLIFIED.at(),
     plain="IF({rain}<=250,{rain}*(125-0.2*{rain})/125,125+0.1*{rain})",
     examples=("EFFECTIVE_RAIN_SIMPLIFIED(4)",),
-)
-def effective_rain_simplified(rain: Any) -> Any:
-    return rains.effective_rain_simplified(rain)
+)(rains.effective_rain_simplified)
 
 
-@worksheet_function(
+worksheet_function(
     "DEPENDABLE_RAIN",
     topic="water_need",
     help="Rain of a month that crops can count on in four years of five, from its mean, where no"
@@ -94,9 +90,7 @@ def effective_rain_simplified(rain: Any) -> Any:
     source=AGLW.at("0.6 P - 10 up to 70 mm, 0.8 P - 24 above"),
     plain="MAX(0,IF({rain}<=70,0.6*{rain}-10,0.8*{rain}-24))",
     examples=("DEPENDABLE_RAIN(3)",),
-)
-def dependable_rain(rain: Any) -> Any:
-    return rains.dependable_rain(rain)
+)(rains.dependable_rain)
 
 
 @worksheet_function(
@@ -119,7 +113,7 @@ def rain_reached(rain: Any, share: Any) -> Any:
     return rains.rain_reached(rain, share)
 
 
-@worksheet_function(
+worksheet_function(
     "NET_IRRIGATION",
     topic="water_need",
     help="Depth that watering must add to the root zone: use less effective rain and stored"
@@ -134,12 +128,10 @@ def rain_reached(rain: Any, share: Any) -> Any:
     source=DEFINITION.at("use less supply"),
     plain="MAX({crop_use}-{effective_rain}-{stored},0)",
     examples=("NET_IRRIGATION(6, 2.9)",),
-)  # fmt: skip
-def net_irrigation(crop_use: Any, effective_rain: Any, stored: Any) -> Any:
-    return needs.net_irrigation(crop_use, effective_rain, stored)
+)(needs.net_irrigation)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "GROSS_IRRIGATION",
     topic="water_need",
     help="Depth to apply for a net depth: net over efficiency, and over what leaching leaves. The"
@@ -155,9 +147,7 @@ def net_irrigation(crop_use: Any, effective_rain: Any, stored: Any) -> Any:
     source=FAO29.at("Eq. 7, with the efficiency"),
     plain="{net_depth}/({efficiency}*(1-{leaching}))",
     examples=("GROSS_IRRIGATION(3.1, 0.9)", "GROSS_IRRIGATION(3.1, 0.9, 10%)"),
-)  # fmt: skip
-def gross_irrigation(net_depth: Any, efficiency: Any, leaching: Any) -> Any:
-    return needs.gross_irrigation(net_depth, efficiency, leaching)
+)(needs.gross_irrigation)  # fmt: skip
 
 
 WATER_SALINITY = Arg(
@@ -165,7 +155,7 @@ WATER_SALINITY = Arg(
 )
 
 
-@worksheet_function(
+worksheet_function(
     "LEACHING_FRACTION",
     topic="water_need",
     help="Share of the water that must pass the roots to keep the soil from salting up, under"
@@ -188,12 +178,10 @@ WATER_SALINITY = Arg(
         ),
     ),
     examples=("LEACHING_FRACTION(1.2, 2.5)",),
-)  # fmt: skip
-def leaching_fraction(water_salinity: Any, soil_salinity: Any) -> Any:
-    return needs.leaching_fraction(water_salinity, soil_salinity)
+)(needs.leaching_fraction)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "LEACHING_FRACTION_DRIP",
     topic="water_need",
     help="Share of the water that must pass the roots under frequent drip watering.",
@@ -214,9 +202,7 @@ def leaching_fraction(water_salinity: Any, soil_salinity: Any) -> Any:
         ),
     ),
     examples=("LEACHING_FRACTION_DRIP(1.2, 12.5)",),
-)  # fmt: skip
-def leaching_fraction_drip(water_salinity: Any, max_soil_salinity: Any) -> Any:
-    return needs.leaching_fraction_drip(water_salinity, max_soil_salinity)
+)(needs.leaching_fraction_drip)  # fmt: skip
 
 
 @worksheet_function(

@@ -18,7 +18,7 @@ FRACTION = Arg(
 )  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "AVAILABLE_WATER_CAPACITY",
     topic="water_need",
     help="Available water of a soil for its depth, from its water contents by volume.",
@@ -40,12 +40,10 @@ FRACTION = Arg(
     source=FAO56.at("Eq. 82"),
     plain="IF({wilting_point}>={field_capacity},NA(),1000*({field_capacity}-{wilting_point}))",
     examples=("AVAILABLE_WATER_CAPACITY(32%, 15%)",),
-)  # fmt: skip
-def available_water_capacity(field_capacity: Any, wilting_point: Any) -> Any:
-    return soil_water.available_water_capacity(field_capacity, wilting_point)
+)(soil_water.available_water_capacity)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "AVAILABLE_WATER",
     topic="water_need",
     help="Total available water of the root zone: the soil's available water times root depth.",
@@ -58,12 +56,10 @@ def available_water_capacity(field_capacity: Any, wilting_point: Any) -> Any:
     source=FAO56.at("Eq. 82"),
     plain="{capacity}*{root_depth}",
     examples=("AVAILABLE_WATER(2, 16)",),
-)  # fmt: skip
-def available_water(capacity: Any, root_depth: Any) -> Any:
-    return soil_water.available_water(capacity, root_depth)
+)(soil_water.available_water)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "DEPLETION_FRACTION",
     topic="water_need",
     help="Share of the available water that a crop may use, for the day's demand: less on a hot"
@@ -77,12 +73,10 @@ def available_water(capacity: Any, root_depth: Any) -> Any:
     source=FAO56.at("page 162 and table 22"),
     plain="MIN(0.8,MAX(0.1,{tabulated}+0.04*(5-{crop_et})))",
     examples=("DEPLETION_FRACTION(0.4, 0.28)",),
-)  # fmt: skip
-def depletion_fraction(tabulated: Any, crop_et: Any) -> Any:
-    return soil_water.depletion_fraction(tabulated, crop_et)
+)(soil_water.depletion_fraction)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "ALLOWABLE_DEPLETION",
     topic="water_need",
     help="Water that may be used from the root zone before it is watered again.",
@@ -91,12 +85,10 @@ def depletion_fraction(tabulated: Any, crop_et: Any) -> Any:
     source=FAO56.at("Eq. 83"),
     plain="{available_water}*{depletion_fraction}",
     examples=("ALLOWABLE_DEPLETION(2.7, 0.3)",),
-)
-def allowable_depletion(available_water: Any, depletion_fraction: Any) -> Any:
-    return soil_water.allowable_depletion(available_water, depletion_fraction)
+)(soil_water.allowable_depletion)
 
 
-@worksheet_function(
+worksheet_function(
     "WETTED_FRACTION",
     topic="water_need",
     help="Share of a bed's soil that its lines wet, at most all of it.",
@@ -109,12 +101,10 @@ def allowable_depletion(available_water: Any, depletion_fraction: Any) -> Any:
     source=DEFINITION.at("strips side by side"),
     plain="MIN(1,{laterals}*{wetted_width}/{bed_width})",
     examples=("WETTED_FRACTION(2, 12, 30)",),
-)
-def wetted_fraction(laterals: Any, wetted_width: Any, bed_width: Any) -> Any:
-    return soil_water.wetted_fraction(laterals, wetted_width, bed_width)
+)(soil_water.wetted_fraction)
 
 
-@worksheet_function(
+worksheet_function(
     "IRRIGATION_INTERVAL",
     topic="water_need",
     help="Most days between waterings: the allowable depletion of the wetted soil over the crop's"
@@ -129,12 +119,10 @@ def wetted_fraction(laterals: Any, wetted_width: Any, bed_width: Any) -> Any:
     source=NEH623_7.at("maximum net depth of the wetted soil over daily use"),
     plain="{depletion}*{wetted_fraction}/{crop_et}",
     examples=("IRRIGATION_INTERVAL(0.8, 0.2, 80%)",),
-)  # fmt: skip
-def irrigation_interval(depletion: Any, crop_et: Any, wetted_fraction: Any) -> Any:
-    return soil_water.irrigation_interval(depletion, crop_et, wetted_fraction)
+)(soil_water.irrigation_interval)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "ROOTING_DEPTH",
     topic="water_need",
     help="Depth of the roots at an age: least in the initial stage, growing through development,"
@@ -151,11 +139,7 @@ def irrigation_interval(depletion: Any, crop_et: Any, wetted_fraction: Any) -> A
     plain="{least}+MIN(1,MAX(0,({age}-{initial_days})/MAX({development_days},0.000000001)))"
     "*({greatest}-{least})",
     examples=("ROOTING_DEPTH(35, 20, 30, 4, 12)",),
-)  # fmt: skip
-def rooting_depth(
-    age: Any, initial_days: Any, development_days: Any, least: Any, greatest: Any
-) -> Any:
-    return crop_coefficients.root_depth(age, initial_days, development_days, least, greatest)
+)(crop_coefficients.root_depth)  # fmt: skip
 
 
 _DAYS = "days"
@@ -210,7 +194,7 @@ STORAGE = Arg(
 )  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "MAX_CYCLE_MINUTES",
     topic="time",
     help="Longest run in one go: until the wetted root zone is full or water stands. Counts the"
@@ -231,13 +215,7 @@ STORAGE = Arg(
     plain=f"MIN({{storage}}/{_RATE}*3600,IF({_RATE}>{{intake_rate}},"
     f"{{surface_storage}}/({_RATE}-{{intake_rate}})*3600,{{storage}}/{_RATE}*3600))",
     examples=("MAX_CYCLE_MINUTES(0.5, 12, 0.8)", "MAX_CYCLE_MINUTES(0.5, 12, 0.8, 0.3)"),
-)  # fmt: skip
-def max_cycle_minutes(
-    flow_per_length: Any, wetted_width: Any, storage: Any, intake_rate: Any, surface_storage: Any
-) -> Any:
-    return cycle_and_soak.max_cycle_seconds(
-        flow_per_length, wetted_width, storage, intake_rate, surface_storage
-    )
+)(cycle_and_soak.max_cycle_seconds)  # fmt: skip
 
 
 @worksheet_function(
@@ -255,10 +233,10 @@ def max_cycle_minutes(
     examples=("CYCLES_NEEDED(61, 20)",),
 )
 def cycles_needed(minutes: Any, max_cycle_minutes: Any) -> Any:
-    return cycle_and_soak.cycles_needed(minutes, max_cycle_minutes)
+    return cycle_and_soak.cycles_needed(seconds=minutes, max_cycle=max_cycle_minutes)
 
 
-@worksheet_function(
+worksheet_function(
     "SOAK_MINUTES",
     topic="time",
     help="Pause between two runs until the water that stands beside a line has soaked in.",
@@ -271,6 +249,4 @@ def cycles_needed(minutes: Any, max_cycle_minutes: Any) -> Any:
     source=CONSERVATION.at("surface storage over intake rate"),
     plain="{surface_storage}/{intake_rate}*3600",
     examples=("SOAK_MINUTES(0.4)",),
-)  # fmt: skip
-def soak_minutes(intake_rate: Any, surface_storage: Any) -> Any:
-    return cycle_and_soak.soak_seconds(surface_storage, intake_rate)
+)(cycle_and_soak.soak_seconds)  # fmt: skip

@@ -12,7 +12,7 @@ that leave the marked text in the cells, where SUM silently skips it.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -22,7 +22,7 @@ import xlwings
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
 from xlfuncs.errors import CellError
-from xlfuncs.hosts.cells import call_from_cells, error_from_text
+from xlfuncs.hosts.cells import Cells, error_from_text
 from xlfuncs.hosts.excel.wrapper import MARK
 
 # An error cell that xlwings does not know arrives as its COM code: 0x800A0000 plus the number of
@@ -47,7 +47,8 @@ def _entry(name: str) -> Callable[..., Rows]:
     function = functions()[name]
 
     def entry(*args: Any) -> Rows:
-        return _to_rows(call_from_cells(name, [_from_excel(arg) for arg in args]))
+        answer = _CELLS.call(name, [_from_excel(arg) for arg in args])
+        return answer if isinstance(answer, list) else [[answer]]
 
     entry.__name__ = entry.__qualname__ = name
     entry.__doc__ = function.help
@@ -95,10 +96,11 @@ def _cell(value: Any) -> Any:
     return float(value) if isinstance(value, Decimal) else value
 
 
-def _to_rows(answer: Any) -> Rows:
-    """The answer as the rows that xlwings passes on, errors as marked text."""
-    rows: Sequence[Sequence[Any]] = answer if isinstance(answer, list) else [[answer]]
-    return [[v if type(v) is float else _sendable(v) for v in row] for row in rows]
+def _to_excel(answer: Any) -> Any:
+    """A cell value or rows of them as xlwings passes them on, errors as marked text."""
+    if isinstance(answer, list):
+        return [[v if type(v) is float else _sendable(v) for v in row] for row in answer]
+    return _sendable(answer)
 
 
 def _sendable(value: Any) -> Any:
@@ -107,3 +109,6 @@ def _sendable(value: Any) -> Any:
     if isinstance(value, str) and value.startswith(MARK):
         return MARK + value
     return value
+
+
+_CELLS = Cells(write=_to_excel)

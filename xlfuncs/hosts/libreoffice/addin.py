@@ -7,7 +7,6 @@ ways in `xlfuncs_ways`. Calc wants one method a function, so the methods are mad
 from __future__ import annotations
 
 import json
-import marshal
 import os
 from collections.abc import Callable
 from typing import Any
@@ -22,8 +21,7 @@ with open(os.path.join(os.path.dirname(__file__), "settings.json"), encoding="ut
     SETTINGS: dict[str, Any] = json.load(_file)
 
 Interface: Any = uno.getClass(SETTINGS["interface"])
-answer = xlfuncs_ways.choose(SETTINGS)
-answers = xlfuncs_memory.Memory()
+answer = xlfuncs_ways.choose(SETTINGS, xlfuncs_memory.Memory())
 
 
 class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):  # type: ignore[misc]
@@ -45,33 +43,13 @@ class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):
         return (SETTINGS["service"],)
 
 
-def _rows(name: str, args: tuple[Any, ...]) -> tuple[tuple[Any, ...], ...]:
-    """The answer as rows; kept where ranges are asked, for a sheet reads them cell by cell."""
-    if tuple not in map(type, args):
-        return _as_rows(answer(name, args))
-    try:
-        question = marshal.dumps((name, args), 2)
-    except ValueError:
-        return _as_rows(answer(name, args))
-    if question in answers:
-        return answers[question]  # type: ignore[no-any-return]
-    result = answer(name, args)
-    rows = _as_rows(result)
-    if isinstance(result, (tuple, list)):  # else it may be that a worker gave no answer
-        answers.keep(question, rows)
-    return rows
-
-
-def _as_rows(result: Any) -> tuple[tuple[Any, ...], ...]:
-    return tuple(map(tuple, result)) if isinstance(result, (tuple, list)) else ((result,),)
-
-
 def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:
     def method(self: WorksheetFunctions, *args: Any) -> tuple[tuple[Any, ...], ...]:
         # Calc passes the repeated arguments of a variadic function as one sequence.
         given = (*args[:-1], *args[-1]) if variadic else args
         try:
-            rows = _rows(name, given)
+            result = answer(name, given)
+            rows = result if isinstance(result, tuple) else ((result,),)
         except Exception:
             # An exception would fail every cell of an array, and it carries no error value.
             rows = ((xlfuncs_ways.cell_error(xlfuncs_ways.VALUE_ERROR),),)

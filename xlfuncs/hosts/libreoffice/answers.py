@@ -6,10 +6,8 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any, Final
 
-from xlfuncs.catalogue.quick_calls import quick_call
-from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
-from xlfuncs.hosts.cells import call_from_cells
+from xlfuncs.hosts.cells import Cells
 
 CALC_ERRORS: Final = {
     CellError.VALUE: 519,
@@ -28,19 +26,8 @@ def answering(error: Callable[[int], Any]) -> Callable[[str, Sequence[Any]], Any
 
     `error` makes of Calc's number of an error what stands for it in an answer.
     """
-    return partial(_answer, {kind: error(number) for kind, number in CALC_ERRORS.items()})
-
-
-def _answer(errors: Errors, name: str, args: Sequence[Any]) -> Any:
-    number = quick_call(name)(args)
-    if number is not None:
-        return number
-    if name not in functions():  # the extension is older than the package
-        return errors[CellError.NAME]
-    result = call_from_cells(name, [_argument(arg) for arg in args])
-    if type(result) is list:
-        return tuple(tuple([_value(cell, errors) for cell in row]) for row in result)
-    return _value(result, errors)
+    errors = {kind: error(number) for kind, number in CALC_ERRORS.items()}
+    return Cells(_argument, partial(_answer, errors)).call
 
 
 def _argument(arg: Any) -> Any:
@@ -50,7 +37,13 @@ def _argument(arg: Any) -> Any:
     return arg
 
 
-def _value(cell: Any, errors: Errors) -> Any:
+def _answer(errors: Errors, result: Any) -> Any:
+    if type(result) is list:
+        return tuple(tuple([_value(errors, cell) for cell in row]) for row in result)
+    return _value(errors, result)
+
+
+def _value(errors: Errors, cell: Any) -> Any:
     if type(cell) is float or type(cell) is str:
         return cell
     if isinstance(cell, CellError):

@@ -17,6 +17,7 @@ import threading
 import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from functools import partial
 from typing import Any
 
 VALUE_ERROR = 519  # Calc's own numbers of its errors
@@ -32,14 +33,22 @@ def cell_error(number: int) -> float:
     return nan
 
 
-def choose(settings: dict[str, Any]) -> Callable[[str, Sequence[Any]], Any]:
-    """The quicker of the ways that this Python can go."""
+class NoAnswer(Exception):  # noqa: N818 - not a mistake of ours
+    """The worker gave none in its time."""
+
+
+def choose(settings: dict[str, Any], memory: Any = None) -> Callable[[str, Sequence[Any]], Any]:
+    """The quicker of the ways that this Python can go.
+
+    An answer is a cell value or a tuple of rows. A worker's are kept in `memory` (hosts/memory.py,
+    which the extension names otherwise), since a sheet reads a result cell by cell.
+    """
     if settings["in_process"] and settings["suffix"] in importlib.machinery.EXTENSION_SUFFIXES:
         try:
             return _in_process(settings["paths"])
         except Exception as error:
             print(f"xlfuncs: not in-process ({error}); using a worker", file=sys.stderr)
-    return Worker(settings["command"], settings["time_limit"])
+    return Worker(settings["command"], settings["time_limit"], memory)
 
 
 def _in_process(paths: list[str]) -> Callable[[str, Sequence[Any]], Any]:
@@ -66,7 +75,8 @@ class Worker:
     input closes and it ends too.
     """
 
-    def __init__(self, command: list[str], time_limit: float) -> None:
+    def __init__(self, command: list[str], time_limit: float, memory: Any = None) -> None:
+        self._memory = memory
         self._command = command
         self._time_limit = time_limit
         self._lock = threading.Lock()
@@ -75,6 +85,15 @@ class Worker:
         self._not_before = 0.0
 
     def __call__(self, name: str, args: Sequence[Any]) -> Any:
+        asked = partial(self._asked, name, args)
+        try:
+            return (
+                self._memory.answer((name, *args), asked) if self._memory is not None else asked()
+            )
+        except NoAnswer:
+            return cell_error(NOT_AVAILABLE)
+
+    def _asked(self, name: str, args: Sequence[Any]) -> Any:
         question = json.dumps([name, args]).encode() + b"\n"
         with self._lock:
             for _ in range(2):
@@ -83,11 +102,12 @@ class Worker:
                     break
                 line, late = self._ask(process, question, self._time_limit)
                 if line.endswith(b"\n"):
-                    return json.loads(line, object_hook=_error_of)
+                    answer = json.loads(line, object_hook=_error_of)
+                    return tuple(map(tuple, answer)) if isinstance(answer, list) else answer
                 self._end(process)
                 if late:
                     break
-        return cell_error(NOT_AVAILABLE)
+        raise NoAnswer
 
     def _running(self) -> subprocess.Popen[bytes] | None:
         """The worker, started where there is none; None where it does not start."""

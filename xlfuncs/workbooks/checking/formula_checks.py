@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from xlfuncs.catalogue import calling
 from xlfuncs.catalogue.arguments import is_blank, read_one
+from xlfuncs.catalogue.calling import read_system
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.registry import functions
@@ -104,7 +104,7 @@ class FormulaChecks:
         if not one.known:
             return self.system, None
         try:
-            system = calling.read_system(value)
+            system = read_system(value)
         except InputError as error:
             return self.system, (WRONG, f"{function.name}: {error}")
         if system != self.system:

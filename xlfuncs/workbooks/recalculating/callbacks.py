@@ -6,7 +6,6 @@ read is kept on this side, so that it does not travel to the engine for each of 
 
 from __future__ import annotations
 
-import marshal
 import math
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
@@ -16,6 +15,7 @@ from typing import Any
 import formualizer
 
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.hosts.memory import Memory
 from xlfuncs.workbooks.formulas.corrections import (
     Ambiguous,
     careful,
@@ -135,7 +135,7 @@ class Callbacks:
         self.functions = {name.upper(): function for name, function in functions.items()}
         self.failures: list[str] = []
         self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
-        self._results: dict[bytes, object] = {}
+        self._results = Memory()
         self._held: dict[int, object] = {}  # results, and calls that nobody has needed yet
         self._callers = {name: self._caller(name) for name in self.functions}
 
@@ -153,11 +153,8 @@ class Callbacks:
         function = self.functions[name]
 
         def call(*arguments: Any) -> object:
-            # marshal tells True from 1.0 and writes equal values alike in version 2
-            key = marshal.dumps((name, arguments), 2)
-            if key not in self._results:
-                self._results[key] = self._call(name, function, arguments)
-            return self._results[key]
+            compute = partial(self._call, name, function, arguments)
+            return self._results.answer((name, *arguments), compute)
 
         return call
 
