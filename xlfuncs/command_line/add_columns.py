@@ -38,14 +38,15 @@ def command(
     """
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.adding_columns.adding import add_columns
-    from xlfuncs.workbooks.adding_columns.header_matching import Mapping, read_mapping
+    from xlfuncs.workbooks.adding_columns.serving import columns_of_lists
+    from xlfuncs.workbooks.lists.mapping import ListMapping, read_mapping
 
-    answers = read_mapping(mapping) if mapping is not None else Mapping()
+    answers = read_mapping(mapping, columns_of_lists()) if mapping is not None else ListMapping()
     if add:
         wanted = dict.fromkeys((*answers.add, *(name.upper() for name in add)))
         answers = dataclasses.replace(answers, add=tuple(wanted))
     if units:
-        answers = dataclasses.replace(answers, units=units)
+        answers = dataclasses.replace(answers, system=units)
     report = add_columns(
         file, sheet, worksheet_callables(), answers, dry_run=dry_run, backup=backup
     )

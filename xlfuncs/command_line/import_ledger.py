@@ -8,7 +8,7 @@ import click
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.units import SYSTEMS
-from xlfuncs.workbooks.lists.export_values import DATE_ORDERS, DECIMAL_MARKS, UnsettledError
+from xlfuncs.workbooks.lists.numbers import DATE_ORDERS, DECIMAL_MARKS, UnsettledError
 
 
 @click.command(name="import-ledger")
@@ -49,12 +49,18 @@ def command(
     What the file does not settle by itself (day or month first, decimal mark ...) is asked for.
     """
     from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
-    from xlfuncs.workbooks.lists.ledger_lines import Stated
     from xlfuncs.workbooks.lists.ledger_report import write_import
+    from xlfuncs.workbooks.lists.mapping import ListMapping
 
     if report.exists() and not force:
         raise click.UsageError(f"{report} is there already; choose another name, or --force")
-    said = Stated(columns=_pairs(columns, "--column"), kinds=_pairs(kinds, "--as"), **stated)
+    given = {name: value or "" for name, value in stated.items()}
+    values = {name: given[name] for name in ("kind", "unit", "currency") if given[name]}
+    said = ListMapping(
+        columns=_pairs(columns, "--column"), words=_pairs(kinds, "--as"), values=values,
+        decimal=given["decimal_mark"], date_order=given["date_order"], sheet=given["sheet"],
+        delimiter=given["delimiter"], encoding=given["encoding"],
+    )  # fmt: skip
     existing = entries_of(ledger) if ledger else ()
     try:
         result = import_ledger(export, units, said, existing)

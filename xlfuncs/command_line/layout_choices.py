@@ -89,7 +89,7 @@ def _beds(path: Path | None, folder: Path, units: str) -> tuple[list[dict[str, A
 
         reading = read_bed_list(path, units, None)
         if reading.questions:
-            raise click.ClickException("; ".join(reading.questions))
+            raise click.ClickException("; ".join(map(str, reading.questions)))
         rows = reading.rows
     counted, left_out = [], []
     for row in rows:

@@ -20,8 +20,10 @@ from tests.workbooks.conftest import parts_of, workbook
 from xlfuncs.command_line.add_columns import command
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.adding_columns.adding import AddedColumns, OpenQuestions, add_columns
-from xlfuncs.workbooks.adding_columns.header_matching import Mapping, mapping_from
+from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns
+from xlfuncs.workbooks.adding_columns.serving import columns_of_lists
+from xlfuncs.workbooks.lists.mapping import ListMapping, mapping_from
+from xlfuncs.workbooks.lists.questions import OpenQuestions
 
 THIN = Border(*(Side(style="thin") for _ in range(4)))
 
@@ -72,7 +74,8 @@ def path(tmp_path: Path) -> Path:
 
 
 def added(path: Path, sheet: str = "2026 beds", **answers: object) -> AddedColumns:
-    return add_columns(path, sheet, worksheet_callables(), mapping_from(answers, "test"))
+    mapping = mapping_from(answers, "test", columns_of_lists())
+    return add_columns(path, sheet, worksheet_callables(), mapping)
 
 
 def cells(path: Path, *, values: bool = True) -> openpyxl.worksheet.worksheet.Worksheet:
@@ -133,7 +136,7 @@ def test_a_row_that_was_added_since_gets_its_formula(path: Path) -> None:
 
 def test_a_dry_run_shows_and_writes_nothing(path: Path) -> None:
     before = path.read_bytes()
-    mapping = Mapping(add=("BED_AREA",))
+    mapping = ListMapping(add=("BED_AREA",))
     report = add_columns(path, "2026 beds", worksheet_callables(), mapping, dry_run=True)
     assert path.read_bytes() == before
     assert report.new_cells == 7
@@ -172,14 +175,10 @@ def test_units_in_headers_are_converted_and_never_assumed(path: Path, tmp_path: 
     ("data", "answers", "asked"),
     [
         ({"A1": "Length", "B1": "Width (in)", "A2": 48, "B2": 30}, {}, "names no unit"),
-        ({"A1": "Length (ft)", "B1": "Top", "A2": 48, "B2": 30}, {}, "Which column is width"),
+        ({"A1": "Length (ft)", "B1": "Top", "A2": 48, "B2": 30}, {}, "gives Strip width"),
         ({"A1": "Length (psi)", "B1": "Width (in)", "A2": 48, "B2": 30}, {}, "does not measure"),
         ({"A1": "Bed length (ft)", "B1": "Row length (ft)", "C1": "Width (in)", "A2": 1, "B2": 2,
           "C2": 30}, {}, "Several columns"),
-        ({"A1": "Length (ft)", "B1": "Width (in)", "A2": 4, "B2": 3, "A4": 5, "B4": 3}, {},
-         "which row is the last"),
-        ({"A1": "Length (ft)", "B1": "Width (in)", "A2": 4, "B2": 3, "A3": "Length (ft)",
-          "B3": "Width (in)", "A4": 5}, {}, "could all be the headers"),
         ({"A1": "Name", "B1": "Size", "A2": 1}, {}, "No row"),
         ({"A1": "Length (ft)", "B1": "Width (in)", "C1": "Area (ft²)", "A2": 4, "B2": 3, "C2": 9},
          {}, "holds something else"),
@@ -200,6 +199,16 @@ def test_what_is_in_doubt_is_asked_and_nothing_is_written(
     assert path.read_bytes() == before
 
 
+def test_a_list_goes_on_below_blank_rows_and_repeated_headers(tmp_path: Path) -> None:
+    """As `new` reads it: lists often have a gap, or their headers again for each block."""
+    path = tmp_path / "beds.xlsx"
+    data = {"A1": "Length (ft)", "B1": "Width (in)", "A2": 4, "B2": 30, "A4": "Length (ft)",
+            "B4": "Width (in)", "A5": 6, "B5": 30}  # fmt: skip
+    path.write_bytes(workbook({"Beds": data}))
+    assert added(path, "Beds", add=["BED_AREA"]).rows == [2, 5]
+    assert [cells(path).cell(row, 3).value for row in (2, 3, 4, 5)] == [10, None, None, 15]
+
+
 def test_the_mapping_answers_what_was_asked(tmp_path: Path) -> None:
     path = tmp_path / "beds.xlsx"
     data = {
@@ -212,7 +221,7 @@ def test_the_mapping_answers_what_was_asked(tmp_path: Path) -> None:
         columns={"length": "Run", "width": {"column": "B", "unit": "in"}},
         headers={"BED_AREA": "=Planted (ft²)"},
     )  # fmt: skip
-    assert report.rows == [4, 5, 6]
+    assert report.rows == [4, 6]  # a blank row is no bed
     sheet = cells(path, values=False)
     assert sheet["D3"].value == "=Planted (ft²)"
     assert sheet["D3"].data_type == "s"  # text never becomes a formula

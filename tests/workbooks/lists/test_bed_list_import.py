@@ -17,7 +17,7 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import ListMapping, read_mapping
-from xlfuncs.workbooks.lists.numbers import decide_decimal_mark
+from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark
 
 
 def read(
@@ -29,8 +29,8 @@ def read(
     return read_bed_list(path, system, mapping)
 
 
-def said(words: str, sentences: tuple[str, ...]) -> bool:
-    return any(words in sentence for sentence in sentences)
+def said(words: str, sentences: tuple[object, ...]) -> bool:
+    return any(words in str(sentence) for sentence in sentences)
 
 
 UGLY = """\
@@ -124,7 +124,7 @@ def test_nameless_sums_are_known_for_what_they_are(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("bed,length,tapes\nA,\"1,200\",4\n", "decimal = \",\" or decimal = \".\""),
+        ("bed,length,tapes\nA,\"1,200\",4\n", "decimal = \",\" (or \".\")"),
         ("bed;length;tapes\nA;12,5;4\nB;12.5;4\n", "decimal comma"),
         ("bed,length,tapes\nA,20,4\n", "Which column gives Line ("),
         ("bed,length ft,tapes\nA,20,4\na,21,4\n", "both name the bed"),
@@ -183,7 +183,7 @@ def test_the_offered_mapping_file_can_be_read_as_it_is(tmp_path: Path) -> None:
     [
         ("colums = 1", "not known"), ('decimal = "x"', "decimal"),
         ("[columns]\nlenght = 'x'", "no column"), ("[units]\nlength = 'gpm'", "does not measure"),
-        ("header_line = 0", "header_line"), ("= 3", "list.toml"),
+        ("header_line = 0", "header_row"), ("= 3", "list.toml"),
     ],
 )  # fmt: skip
 def test_a_faulty_mapping_file_is_refused(tmp_path: Path, text: str, words: str) -> None:
@@ -202,7 +202,12 @@ def test_a_faulty_mapping_file_is_refused(tmp_path: Path, text: str, words: str)
     ],
 )  # fmt: skip
 def test_decimal_marks(texts: list[str], mark: str) -> None:
-    assert decide_decimal_mark(texts).mark == mark
+    try:
+        settled = decimal_mark("", list(enumerate(texts)))
+    except UnsettledError:
+        assert mark == ""  # to be asked
+    else:
+        assert (settled.value if settled else ".") == mark
 
 
 def test_formats_of_a_sheet_that_show_a_unit_or_per_cent(tmp_path: Path) -> None:
@@ -303,7 +308,7 @@ def test_every_line_is_a_row_or_is_named(
     reading = read(tmp_path_factory.mktemp("every"), text)
     named = {
         int(number)
-        for sentence in (*reading.report, *reading.questions)
+        for sentence in map(str, (*reading.report, *reading.questions))
         for part in re.findall(r"(?:[Ll]ine|[Rr]ow)s?:? ([\d, and]+)", sentence)
         for number in re.findall(r"\d+", part)
     }

@@ -25,7 +25,7 @@ from tests.workbooks.made_workbooks import MADE
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns
-from xlfuncs.workbooks.adding_columns.header_matching import Mapping
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.recalculating.recalculation import recalculate, recalculated_bytes
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
@@ -93,11 +93,11 @@ def test_recalculation_changes_cached_values_and_nothing_else(name: str) -> None
     assert second.changed_cells == 0
 
 
-def list_of(name: str, content: bytes) -> tuple[str, Mapping] | None:
+def list_of(name: str, content: bytes) -> tuple[str, ListMapping] | None:
     """A sheet and a mapping that lets a column be added: by headers, or on any numbers at all."""
     wanted = ("BED_AREA",) if name in MADE else ("EMITTER_COUNT",)
     if name in MADE:
-        return "Beds", Mapping(add=wanted)
+        return "Beds", ListMapping(add=wanted, hidden_rows="read")
     contents = Contents(Package.open(content))
     for sheet in contents.sheets:
         scan = contents.scan(sheet)
@@ -105,10 +105,12 @@ def list_of(name: str, content: bytes) -> tuple[str, Mapping] | None:
             number = cell.kind == "n" and cell.text and cell.formula_start < 0
             if number and cell.row - 1 in scan.row_starts:
                 letter = cell_name(1, cell.column)[:-1]
-                return sheet.name, Mapping(
+                return sheet.name, ListMapping(
                     header_row=cell.row - 1,
                     last_row=cell.row,
-                    columns={"length": (letter, "ft")},
+                    columns={"length": letter},
+                    units={"length": "ft"},
+                    hidden_rows="read",
                     values={"emitter_spacing": "8 in"},
                     add=wanted,
                 )

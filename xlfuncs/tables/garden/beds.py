@@ -6,16 +6,6 @@ from xlfuncs.tables.columns import Column, Table
 
 OPEN_GROUND, PLASTIC_MULCH, TUNNEL = "open", "plastic mulch", "tunnel"
 COVERS = (OPEN_GROUND, PLASTIC_MULCH, TUNNEL)
-# Other words that people type for them.
-COVER_WORDS = {
-    "none": OPEN_GROUND, "no": OPEN_GROUND, "bare": OPEN_GROUND, "bare ground": OPEN_GROUND,
-    "field": OPEN_GROUND, "outdoor": OPEN_GROUND, "outdoors": OPEN_GROUND, "outside": OPEN_GROUND,
-    "straw": OPEN_GROUND, "uncovered": OPEN_GROUND, "open ground": OPEN_GROUND,
-    "plastic": PLASTIC_MULCH, "black plastic": PLASTIC_MULCH, "film": PLASTIC_MULCH,
-    "plastic film": PLASTIC_MULCH, "poly mulch": PLASTIC_MULCH,
-    "high tunnel": TUNNEL, "poly tunnel": TUNNEL, "polytunnel": TUNNEL, "hoop house": TUNNEL,
-    "hoophouse": TUNNEL, "greenhouse": TUNNEL, "caterpillar tunnel": TUNNEL,
-}  # fmt: skip
 
 BEDS = Table(
     "Beds",

@@ -11,29 +11,18 @@ from collections.abc import Mapping as Callables
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from xlfuncs.catalogue.declaration import Result, WorksheetFunction
-from xlfuncs.catalogue.registry import functions as all_functions
-from xlfuncs.errors import CellError, WorkbookError
-from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns.column_formulas import (
-    call_arguments,
-    column_formula,
-    served_units,
-)
-from xlfuncs.workbooks.adding_columns.header_matching import (
-    Mapping,
-    Matcher,
-    Served,
-    known_words,
-    system_of,
-)
-from xlfuncs.workbooks.adding_columns.sheet_layout import (
-    Grid,
-    Question,
-    data_rows,
-    header_row,
-    heading,
-)
+from xlfuncs.catalogue.arguments import read_one
+from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
+from xlfuncs.errors import CellError, InputError, WorkbookError
+from xlfuncs.units import DIMENSIONS, to_base
+from xlfuncs.workbooks.adding_columns.column_formulas import call_arguments, column_formula
+from xlfuncs.workbooks.adding_columns.serving import Served, one_a_row, serve, wanted_for
+from xlfuncs.workbooks.lists.doubts import ask_missing
+from xlfuncs.workbooks.lists.mapping import ListMapping, mapping_text
+from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
+from xlfuncs.workbooks.lists.reader import read_lines
+from xlfuncs.workbooks.lists.reading import Row
+from xlfuncs.workbooks.lists.sheets import Grid, as_lines
 from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.cell_styles import GENERAL, TWO_DECIMALS, WHOLE, CellStyles
@@ -49,15 +38,6 @@ ADDING_MAY_CHANGE = {
     ),
     "the styles part": "cell formats appended at the end of `cellXfs`, and its `count`",
 }
-
-
-class OpenQuestions(WorkbookError):  # noqa: N818 - not an error of anybody's
-    """What the owner of the sheet has to answer before anything is added."""
-
-    def __init__(self, questions: Sequence[Question]) -> None:
-        self.questions = list(questions)
-        listed = "\n".join(f"  {question}" for question in questions)
-        super().__init__(f"nothing was added, because there are questions:\n{listed}")
 
 
 @dataclass
@@ -119,7 +99,7 @@ def add_columns(
     path: Path | str,
     sheet: str,
     callables: Callables[str, WorksheetCallable],
-    mapping: Mapping | None = None,
+    mapping: ListMapping | None = None,
     *,
     dry_run: bool = False,
     backup: bool = False,
@@ -134,7 +114,7 @@ def add_columns(
     if not dry_run:
         refuse_if_open(path)
     contents = Contents(Package.open(path))
-    plan = _Plan(contents, sheet, mapping or Mapping())
+    plan = _Plan(contents, sheet, mapping or ListMapping())
     parts, new_cells = plan.parts(contents)
     report = AddedColumns(
         path.name, plan.grid.sheet.name, plan.header, plan.rows, plan.columns, len(new_cells)
@@ -183,76 +163,104 @@ def _errors(
 class _Plan:
     """Which columns are to be added where; raises OpenQuestions."""
 
-    def __init__(self, contents: Contents, sheet: str, mapping: Mapping) -> None:
+    def __init__(self, contents: Contents, sheet: str, mapping: ListMapping) -> None:
         self.grid = Grid(contents, contents.sheet(sheet))
         self.mapping = mapping
         self.chosen = _chosen(mapping)
-        candidates = self.chosen or _elementwise()
-        words = known_words(candidates)
-        found = mapping.header_row or header_row(self.grid, words)
-        if isinstance(found, Question):
-            raise OpenQuestions([found])
-        self.header = found
-        self.matcher = Matcher(self.grid, self.grid.headings(found), mapping, words)
-        self.rows = self._rows(candidates)
-        self.matcher.rows = self.rows
+        wanted = wanted_for(self.chosen, mapping.values)
+        self.reading = read_lines(as_lines(self.grid), wanted, "", mapping)
+        ask_missing(self.reading, len(self.reading.rows))
+        head = self.reading.head
+        self.header = head.line.number if head else 0
+        self.rows = [row.line.number for row in self.reading.rows]
+        if head and not self.rows:
+            words = f"No rows were found below row {self.header}. Which row holds the headers?"
+            self.reading.ask(("header_row",), words)
+        self._raise_questions()
         if not self.chosen:
-            raise OpenQuestions([self._which(candidates)])
+            self._ask_which()
         self.columns = self._columns()
-        if self.matcher.questions:
-            raise OpenQuestions(list(self.matcher.questions.values()))
+        self._compare()
+        self._raise_questions()
 
-    def _rows(self, candidates: Sequence[WorksheetFunction]) -> list[int]:
-        read = set()
-        for function in candidates:
-            for arg in function.inputs:
-                match = self.matcher.heading_for(arg)
-                if match is not None:
-                    read.add(match[0].column)
-        self.matcher.questions.clear()
-        rows, question = data_rows(self.grid, self.header, sorted(read), self.mapping.last_row)
-        if question is not None:
-            raise OpenQuestions([question])
-        if not rows:
-            raise OpenQuestions(
-                [Question(f"No rows were found below row {self.header}.", "header_row = 3")]
-            )
-        return rows
+    def _raise_questions(self) -> None:
+        if questions := tuple(self.reading.questions):
+            given = {name: value for name, value in vars(self.mapping).items() if value}
+            text = mapping_text(given, questions, self.reading.understood)
+            raise OpenQuestions(questions, text)
 
-    def _which(self, candidates: Sequence[WorksheetFunction]) -> Question:
+    def _ask_which(self) -> None:
         possible = [
             function.name
-            for function in candidates
-            if all(self.matcher.serve(arg) for arg in function.inputs if arg.required)
+            for function in one_a_row()
+            if all(self._serve(arg) for arg in function.inputs if arg.required)
         ]
         known = ", ".join(possible) or "none without more columns or values"
-        names = ", ".join(f'"{name}"' for name in possible[:3]) or '"BED_AREA"'
-        return Question(f"Which columns are wanted? Possible now: {known}.", f"add = [{names}]")
+        words = f"Which columns are wanted? Possible now: {known}."
+        self.reading.ask(("add",), words, [f'"{name}"' for name in possible or ["BED_AREA"]])
+        self._raise_questions()
 
     def _columns(self) -> list[NewColumn]:
-        served = {function.name: self._served(function) for function in self.chosen}
-        units = [pair for function in self.chosen for pair in served_units(function, served)]
-        system = system_of(units, self.mapping)
-        self.matcher.questions.clear()
+        system = self.reading.system
         columns: list[NewColumn] = []
         place = self._first_free()
+        headers = {c: str(self.grid.value(self.header, c)) for c in self.grid.in_row(self.header)}
         for function in self.chosen:
-            arguments = self._served(function)  # again: earlier new columns may serve it
+            arguments = {
+                arg.name: served
+                for arg in function.inputs
+                if (served := self._serve(arg, columns)) is not None
+            }
             header = self.mapping.headers.get(function.name) or _header(function, system)
-            present = [h for h in self.matcher.headings if h.text.strip() == header.strip()]
-            column = present[0].column if present else place
+            present = [c for c, text in headers.items() if text.strip() == header.strip()]
+            column = present[0] if present else place
             formulas = {row: column_formula(function, arguments, row, system) for row in self.rows}
             new = NewColumn(function, column, header, formulas, arguments, system, bool(present))
             self._refuse_other_contents(new)
             columns.append(new)
             if not present:
                 place = self.grid.seen_from(place + 1)
-                self.matcher.headings.append(heading(column, header))
         return columns
 
-    def _served(self, function: WorksheetFunction) -> dict[str, Served]:
-        found = {arg.name: self.matcher.serve(arg) for arg in function.inputs}
-        return {name: served for name, served in found.items() if served is not None}
+    def _serve(self, arg: Arg, earlier: Sequence[NewColumn] = ()) -> Served | None:
+        """What an argument gets from the list, from a value, or from a column added before it."""
+        served = serve(self.reading, arg, self.mapping.values)
+        for new in earlier:
+            if served is None and arg.name == new.result.name:
+                unit = DIMENSIONS[new.result.dimension].unit(new.system)
+                same = arg.dimension == new.result.dimension
+                served = Served(new.column, unit) if same else None
+        return served
+
+    def _compare(self) -> None:
+        """Asks where a formula would take a cell for another number than the reader does."""
+        names = {h[0].place + 1: name for name, h in self.reading.headers.items()}
+        for new in self.columns:
+            for row in self.reading.rows:
+                for place, arg in enumerate(new.function.args):
+                    served = new.served.get(arg.name)
+                    name = names.get(served.column if served else 0)
+                    if name and arg.kind == "number":
+                        self._compare_cell(new, row, place, name)
+
+    def _compare_cell(self, new: NewColumn, row: Row, place: int, name: str) -> None:
+        number, arg = row.line.number, new.function.args[place]
+
+        def of_row(column: int) -> CellValue:
+            return self.grid.value(number, column)
+
+        passed = call_arguments(new.function, new.served, new.system, of_row)[place]
+        try:
+            base = read_one(arg, passed, new.system)
+        except InputError:
+            return  # the cell will show an error, which the report explains
+        ours = row.values.get(name)
+        known = isinstance(ours, float)
+        meant = to_base(ours, arg.dimension, new.system) if isinstance(ours, float) else 0.0
+        if base is not None and not (known and abs(base - meant) <= 1e-9 * abs(meant)):
+            cell = cell_name(number, new.served[arg.name].column)
+            words = f"{cell} reads as {ours!r}, but a formula would take it for {passed!r}."
+            self.reading.ask(("leave_out",), f"{words} Type it as a number.", (str(number),))
 
     def _first_free(self) -> int:
         """The first column to the right of everything in the list's rows and of merged cells."""
@@ -267,12 +275,11 @@ class _Plan:
             present = self.grid.formula(row, new.column)
             if not self.grid.is_empty(row, new.column) and present != new.formulas[row]:
                 cell = cell_name(row, new.column)
+                words = f"{cell} stands under {new.header!r} but holds something else;"
                 question = Question(
-                    f"{cell} stands under {new.header!r} but holds something else; "
-                    "what shall the new column be called?",
-                    f'[headers] {new.function.name} = "..."',
+                    ("headers", new.function.name), f"{words} what shall the new column be called?"
                 )
-                raise OpenQuestions([question])
+                raise OpenQuestions((question,))
 
     def parts(
         self, contents: Contents, values: dict[tuple[int, int], CellValue] | None = None
@@ -311,20 +318,12 @@ class _Plan:
         return self.grid.cells[row, left[-1]].style if left else ""
 
 
-def _chosen(mapping: Mapping) -> list[WorksheetFunction]:
-    known = {function.name: function for function in _elementwise()}
+def _chosen(mapping: ListMapping) -> list[WorksheetFunction]:
+    known = {function.name: function for function in one_a_row()}
     for name in mapping.add:
         if name not in known:
             raise WorkbookError(f"{name} is no function with one result a row; see `functions`")
     return [known[name] for name in mapping.add]
-
-
-def _elementwise() -> list[WorksheetFunction]:
-    return [
-        function
-        for function in all_functions().values()
-        if function.elementwise and len(function.results) == 1 and not function.variadic
-    ]
 
 
 def _header(function: WorksheetFunction, system: str) -> str:

@@ -6,21 +6,9 @@ from collections.abc import Callable, Mapping
 
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS, conversion
-from xlfuncs.workbooks.adding_columns.header_matching import Served
+from xlfuncs.workbooks.adding_columns.serving import Served
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import CellValue
-
-
-def served_units(
-    function: WorksheetFunction, served: Mapping[str, Mapping[str, Served]]
-) -> list[tuple[str, str]]:
-    """(unit, dimension) of the columns that a function reads."""
-    found = served[function.name]
-    return [
-        (found[arg.name].unit, arg.dimension)
-        for arg in function.inputs
-        if arg.name in found and found[arg.name].column
-    ]
 
 
 def column_formula(
@@ -69,8 +57,13 @@ def call_arguments(
             arguments.append(float(constant) if isinstance(constant, int) else constant)
         else:
             cell = value(given.column)
-            in_unit = isinstance(cell, float) and given.unit
-            arguments.append(f"{cell:.15g} {given.unit}" if in_unit else cell)
+            if isinstance(cell, float) and given.unit:
+                cell = f"{cell:.15g} {given.unit}"
+            elif isinstance(cell, str) and given.mark == ",":
+                cell = cell.replace(".", "").replace(",", ".")
+            if isinstance(cell, str) and given.typed and given.unit and cell[-1:].isdigit():
+                cell = f"{cell} {given.unit}"
+            arguments.append(cell)
     return arguments
 
 
@@ -78,7 +71,7 @@ def _argument(arg: Arg, given: Served, row: int, system: str) -> str:
     if not given.column:
         return _constant(given.value)
     cell = cell_name(row, given.column)
-    converted = _converted(arg, given.unit, cell, system)
+    converted = _converted(arg, given, cell, system)
     return converted if arg.required else f'IF({cell}="","",{converted})'
 
 
@@ -88,16 +81,28 @@ def _constant(value: str | float | None) -> str:
     return repr(value)
 
 
-def _converted(arg: Arg, unit: str, cell: str, system: str) -> str:
-    """A cell in the unit that plain numbers have in the call; text passes as it is."""
+def _converted(arg: Arg, given: Served, cell: str, system: str) -> str:
+    """A cell in the unit that plain numbers have in the call; text with its own unit as it is.
+
+    Text with a decimal comma gets a point; text that is a bare number gets its column's unit.
+    """
+    text = _with_point(cell, given.mark)
     default = DIMENSIONS[arg.dimension].unit(system)
-    if not unit or unit == default:
+    number = cell
+    if given.unit and given.unit != default:
+        scale, offset = conversion(given.unit, arg.dimension)
+        to_scale, to_offset = conversion(default, arg.dimension)
+        factor = float(f"{scale / to_scale:.15g}")
+        shift = float(f"{(offset - to_offset) / to_scale:.12g}")
+        if factor != 1 or shift:
+            moved = "" if shift == 0 else f"{shift:+.12g}"
+            number = f"{cell}*{factor:.15g}{moved}"
+            if given.typed:
+                text = f'{text}&IF(ISNUMBER(-RIGHT({cell}))," {given.unit}","")'
+    return cell if number == text == cell else f"IF(ISNUMBER({cell}),{number},{text})"
+
+
+def _with_point(cell: str, mark: str) -> str:
+    if mark == ".":
         return cell
-    scale, offset = conversion(unit, arg.dimension)
-    to_scale, to_offset = conversion(default, arg.dimension)
-    factor = float(f"{scale / to_scale:.15g}")
-    shift = float(f"{(offset - to_offset) / to_scale:.12g}")
-    if factor == 1 and shift == 0:
-        return cell
-    moved = "" if shift == 0 else f"{shift:+.12g}"
-    return f"IF(ISNUMBER({cell}),{cell}*{factor:.15g}{moved},{cell})"
+    return f'SUBSTITUTE(SUBSTITUTE({cell},".",""),",",".")'

@@ -1,38 +1,26 @@
-"""Reading a bed list that somebody else typed: columns in any order, any header, any unit.
-
-Nothing is guessed in silence and nothing dropped in silence: what was understood in its own way
-stands in `report`, with the number of the line; what only the owner of the list can say stands in
-`questions`, to be answered in a mapping file (see list_mapping) or in the workbook.
-"""
+"""Bed lists as their owners keep them: every bed right, or a question; nothing in silence."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+import re
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
-from statistics import median
 from typing import Any
 
-from xlfuncs.errors import InputError
-from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.beds import BEDS, COVER_WORDS
-from xlfuncs.units import DIMENSIONS, display, to_base
-from xlfuncs.workbooks.lists.files import Line, ListFile, read_list_file
-from xlfuncs.workbooks.lists.headers import (
-    Header,
-    HeaderReading,
-    find_header_line,
-    is_unit_line,
-    normal,
-    read_headers,
-)
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
+from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping, mapping_text
-from xlfuncs.workbooks.lists.numbers import DecimalMark, decide_decimal_mark
-from xlfuncs.workbooks.lists.rows import Kind, kind_of_line
-from xlfuncs.workbooks.lists.values import ValueReader
+from xlfuncs.workbooks.lists.questions import Question
+from xlfuncs.workbooks.lists.reader import read_list
+from xlfuncs.workbooks.lists.reading import NUMBERED, Reading, Row
 
-# Sizes (m) within which beds usually are; outside, a header without a unit is asked about.
+# Sizes (m) within which beds usually are; outside, a heading without a unit is asked about.
 USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5, 300.0)}
+BED_LIST = Wanted(BEDS, usual=USUAL)
+_RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|to|bis|à|a|tot)\s*(\d+)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -41,300 +29,115 @@ class BedListReading:
     for the owner, a report line by line, and a mapping file to answer in."""
 
     rows: tuple[Mapping[str, Any], ...]
-    questions: tuple[str, ...]
+    questions: tuple[Question, ...]
     report: tuple[str, ...]
     mapping: str
 
 
 def read_bed_list(path: Path, system: str, mapping: ListMapping | None = None) -> BedListReading:
-    """The beds of a CSV or XLSX; `system` (us or metric) is that of the workbook to be."""
-    return read_list(path, BEDS, system, mapping, COVER_WORDS)
+    """The beds of a CSV, TXT or XLSX; `system` (us or metric) is that of the workbook to be."""
+    reading = read_list(path, BED_LIST, system, mapping)
+    beds = finish_beds(reading)
+    spare = list(reading.unused.values())
+    text = mapping_text(_given(reading.mapping), reading.questions, reading.understood, spare)
+    rows = tuple(bed.values for bed in beds)
+    return BedListReading(rows, tuple(reading.questions), tuple(reading.report), text)
 
 
-def read_list(
-    path: Path,
-    table: Table,
-    system: str,
-    mapping: ListMapping | None = None,
-    words: Mapping[str, str] | None = None,
-) -> BedListReading:
-    """The rows of any table from a list; `words` are other words for its choices."""
-    mapping = mapping or ListMapping()
-    files = read_list_file(path, mapping.sheet)
-    headed = [file for file in files if find_header_line(file.lines, table) is not None]
-    file = (headed or files)[0]
-    reading = _Reading(file, table, system, mapping, words or {})
-    others = ", ".join(repr(other.sheet) for other in files if other is not file)
-    if others:
-        reading.report.append(f"Read from sheet {file.sheet!r}; not used: {others}.")
-    return reading.result()
+def _given(mapping: ListMapping) -> dict[str, Any]:
+    return {name: value for name, value in vars(mapping).items() if value}
 
 
-@dataclass
-class _Reading:
-    file: ListFile
-    table: Table
-    system: str
-    mapping: ListMapping
-    words: Mapping[str, str]
-    questions: list[str] = field(default_factory=list)
-    report: list[str] = field(default_factory=list)
-    rows: list[dict[str, Any]] = field(default_factory=list)
-    numbers: list[int] = field(default_factory=list)  # the line of each row
+def finish_beds(reading: Reading) -> list[Row]:
+    """The beds of a reading, one a row, each with a name of its own; asks what is missing."""
+    if reading.head is not None and not reading.rows:
+        reading.ask(("sheet",), "No line below the headers is a bed. Is it the right sheet?")
+    if reading.mapping.columns.get("bed") == NUMBERED:
+        for number, row in enumerate(reading.rows, 1):
+            row.values["bed"] = str(number)
+    beds = _split(reading)
+    ask_missing(reading, len(beds))
+    ask_about_flags(reading)
+    _tell_apart(reading, beds)
+    absent = [c.header for c in BEDS.columns if c.name not in reading.headers and not c.required
+              and c.name not in reading.mapping.values]  # fmt: skip
+    if absent and reading.headers:
+        reading.report.append(f"Not in the list, so left blank: {', '.join(absent)}.")
+    return beds
 
-    def result(self) -> BedListReading:
-        self.report += self.file.remarks
-        self.questions += self.file.doubts
-        place = self._header_place()
-        if place is None:
-            names = ", ".join(c.header for c in self.table.columns if c.required)
-            self.questions.append(
-                f"Which line holds the headers? No line names two columns such as {names}. Answer"
-                " with header_line and [columns] in the mapping file, or with sheet; if there is"
-                " no such line, add one to the list."
-            )
-            return self._finished({}, (), decimal_asked=False)
-        headers, below = self._headers(place)
-        mark = self._decimal_mark(headers.headers, below)
-        reader = ValueReader(self.system, mark.mark, self.mapping.units, self.words)
-        self._read_lines(headers.headers, self.file.lines[place], below, reader)
-        self._fill_values(reader)
-        self._judge(headers.headers)
-        understood = {
-            name: headers.headers[name][0].text
-            for name in self.table.names
-            if name in headers.headers
-        }
-        return self._finished(understood, headers.unused, decimal_asked=bool(mark.question))
 
-    # --- headers ---
-
-    def _header_place(self) -> int | None:
-        if self.mapping.header_line is None:
-            return find_header_line(self.file.lines, self.table)
-        for place, line in enumerate(self.file.lines):
-            if line.number == self.mapping.header_line:
-                return place
-        return None
-
-    def _headers(self, place: int) -> tuple[HeaderReading, Sequence[Line]]:
-        lines = self.file.lines
-        for line in lines[:place]:
-            if not line.blank:
-                self.report.append(f"Row {line.number} stands above the table: {_shown(line)}")
-        below = lines[place + 1 :]
-        headers = read_headers(lines[place], self.table, None, self.mapping.columns)
-        if below and is_unit_line(below[0], headers.headers):
-            self.report.append(f"Row {below[0].number} gives the units: {_shown(below[0])}")
-            headers = read_headers(lines[place], self.table, below[0], self.mapping.columns)
-            below = below[1:]
-        self._tell_headers(headers)
-        return headers, below
-
-    def _tell_headers(self, headers: HeaderReading) -> None:
-        for found in headers.headers.values():
-            self._tell_header(found)
-        for name, texts in headers.rivals.items():
-            quoted = ", ".join(repr(text) for text in texts)
-            self.questions.append(
-                f"Which column is {self.table[name].header}: {quoted}? Answer with {name} under"
-                " [columns] in the mapping file."
-            )
-        for wrong in headers.wrong:
-            self.questions.append(
-                f"Header {wrong.text!r}: {wrong.words}. Say the unit under [units] in the mapping"
-                " file, or which other header is meant under [columns]."
-            )
-        known = {normal(text) for text in self.mapping.not_used}
-        for text in headers.unused:
-            if normal(text) not in known:
-                self.report.append(
-                    f"Column {text!r} is not used: it names nothing of {self._name}."
-                )
-
-    def _tell_header(self, found: tuple[Header, ...]) -> None:
-        header = found[0]
-        column = header.column
-        if len(found) > 1:
-            texts = " and ".join(repr(h.text) for h in found)
-            self.report.append(f"Columns {texts} are added up to {column.header}.")
-        elif normal(header.text) not in (normal(column.header), normal(column.heading("us")),
-                                         normal(column.heading("metric"))):  # fmt: skip
-            doubt = "" if header.sure else ", the nearest name"
-            self.report.append(f"Column {header.text!r} is taken as {column.header}{doubt}.")
-        unit = column.unit(self.system)
-        stated = header.unit or self.mapping.units.get(column.name)
-        if unit and not stated:
-            aside = f" ({header.odd_unit!r} is no unit)" if header.odd_unit else ""
-            self.report.append(
-                f"Column {header.text!r} states no unit{aside}; plain numbers are read as {unit}."
-            )
-
-    @property
-    def _name(self) -> str:
-        return "the bed list" if self.table is BEDS else self.table.name
-
-    # --- lines ---
-
-    def _decimal_mark(
-        self, headers: Mapping[str, tuple[Header, ...]], below: Iterable[Line]
-    ) -> DecimalMark:
-        places = [h.place for found in headers.values() for h in found
-                  if DIMENSIONS[h.column.dimension].kind == "number"]  # fmt: skip
-        texts = [
-            line.cells[place]
-            for line in below
-            for place in places
-            if place < len(line.cells) and isinstance(line.cells[place], str)
+def _split(reading: Reading) -> list[Row]:
+    """Rows that stand for several beds, such as 1-4, as that many, if so it was answered."""
+    beds: list[Row] = []
+    several = []
+    taken = {str(row.values.get("bed")) for row in reading.rows}
+    for row in reading.rows:
+        match = _RANGE.fullmatch(str(row.values.get("bed", "")))
+        first, last = (int(match[2]), int(match[3])) if match else (0, 0)
+        names = [
+            f"{match[1] if match else ''}{n}" for n in range(first, min(last, first + 200) + 1)
         ]
-        mark = decide_decimal_mark(texts, self.mapping.decimal)
-        self.report += [mark.remark] if mark.remark else []
-        self.questions += [mark.question] if mark.question else []
-        return mark
+        if not match or len(names) < 2 or taken & set(names) or match[1].rstrip().endswith("-"):
+            beds.append(row)
+            continue
+        several.append(f"row {row.line.number}: {row.values['bed']}")
+        if reading.mapping.several_beds == "split":
+            beds += [replace(row, values={**row.values, "bed": name}) for name in names]
+        else:
+            beds.append(row)
+    if several and not reading.mapping.several_beds:
+        words = f"Does a row stand for several beds ({'; '.join(several)}), each of this size?"
+        reading.ask(("several_beds",), words, ("split", "one"))
+    elif several:
+        reading.report.append(f"Several beds in one row ({reading.mapping.several_beds}):"
+                              f" {'; '.join(several)}.")  # fmt: skip
+    return beds
 
-    def _read_lines(
-        self, headers: Mapping[str, tuple[Header, ...]], header_line: Line,
-        below: Sequence[Line], reader: ValueReader,
-    ) -> None:  # fmt: skip
-        blank = []
-        key = self.table.columns[0].name
-        for line in below:
-            kind = kind_of_line(line, headers, header_line, key, self.rows, reader)
-            if kind is Kind.BLANK:
-                blank.append(line.number)
-            elif kind is Kind.ROW:
-                self._read_row(line, headers, header_line, reader)
-            elif kind is Kind.NAMELESS:
-                self.questions.append(
-                    f"Row {line.number} has values but no {self.table[key].header.lower()}, so it"
-                    f" is not used: {_shown(line)}. Give it a name, or leave it out."
-                )
-            else:
-                self.report.append(f"Row {line.number} is not used, {kind.value}: {_shown(line)}")
-        if blank:
-            self.report.append(f"Blank rows: {', '.join(map(str, blank))}.")
 
-    def _read_row(
-        self, line: Line, headers: Mapping[str, tuple[Header, ...]], header_line: Line,
-        reader: ValueReader,
-    ) -> None:  # fmt: skip
-        row: dict[str, Any] = {}
-        for name in filter(headers.__contains__, self.table.names):
-            found = headers[name]
-            try:
-                value = reader.read(found, line.cells)
-            except InputError as error:
-                value = _typed(found, line)
-                where = f"Row {line.number}, {self.table[name].header}"
-                if reader.mark or "," not in value:
-                    self.questions.append(f"{where}: {error.message}. Correct it in the list.")
-                else:
-                    self.report.append(f"{where}: {value!r} waits for what commas mean.")
-            if value is not None:
-                row[name] = value
-        self._tell_beside(line, header_line)
-        self.rows.append(row)
-        self.numbers.append(line.number)
-
-    def _tell_beside(self, line: Line, header_line: Line) -> None:
-        headed = {i for i, cell in enumerate(header_line.cells) if cell is not None}
-        beside = [str(c) for i, c in enumerate(line.cells) if c is not None and i not in headed]
-        if beside:
-            words = f"Row {line.number} holds more where no header is, not used: "
-            self.report.append(words + ", ".join(beside))
-
-    # --- the whole ---
-
-    def _fill_values(self, reader: ValueReader) -> None:
-        """The values that the mapping gives to every row that has none."""
-        for name, typed in self.mapping.values.items():
-            header = Header(0, name, self.table[name])
-            try:
-                value = reader.read((header,), (typed,))
-            except InputError as error:
-                self.questions.append(f"[values] {name} in the mapping file: {error.message}.")
-                continue
-            for row in self.rows:
-                row.setdefault(name, value)
-
-    def _judge(self, headers: Mapping[str, tuple[Header, ...]]) -> None:
-        if not self.rows:
-            self.questions.append("No line below the headers is a bed. Is it the right sheet?")
-        self._ask_missing(headers)
-        self._ask_twice_named()
-        self._ask_sizes(headers)
-        absent = [c.header for c in self.table.columns
-                  if c.name not in headers and not c.required
-                  and c.name not in self.mapping.values]  # fmt: skip
-        if absent:
-            self.report.append(f"Not in the list, so left blank: {', '.join(absent)}.")
-
-    def _ask_missing(self, headers: Mapping[str, tuple[Header, ...]]) -> None:
-        for column in self.table.columns:
-            if not column.required or not self.rows:
-                continue
-            lines = [n for n, row in zip(self.numbers, self.rows, strict=True)
-                     if column.name not in row]  # fmt: skip
-            if lines and column.name not in headers:
-                meaning = column.help[0].lower() + column.help[1:].rstrip(".")
-                self.questions.append(
-                    f"Which column gives {column.header} ({meaning})? Name it under [columns] in"
-                    " the mapping file, or give one value for all beds under [values]."
-                )
-            elif lines:
-                listed = ", ".join(map(str, lines))
-                self.questions.append(f"{column.header} is missing in line {listed}.")
-
-    def _ask_twice_named(self) -> None:
-        key = self.table.columns[0].name
-        if self.table is not BEDS:
+def _tell_apart(reading: Reading, beds: list[Row]) -> None:
+    """Beds of one name get that of their block before it, or of a column beside it, or are asked
+    about."""
+    if _all_differ([_name(bed) for bed in beds]):
+        return
+    ways: list[tuple[str, list[str]]] = [("the line above them", [bed.block for bed in beds])]
+    for place, text in reading.unused.items():
+        ways.append((f"column {text!r}", _filled_down(reading, beds, place)))
+    for words, before in ways:
+        names = [f"{b} {_name(bed)}".strip() for b, bed in zip(before, beds, strict=True)]
+        if any(before) and _all_differ(names):
+            for bed, name in zip(beds, names, strict=True):
+                bed.values["bed"] = name
+            reading.report.append(f"Beds of one name are told apart by {words}, as {names[0]!r}.")
             return
-        seen: dict[str, int] = {}
-        for number, row in zip(self.numbers, self.rows, strict=True):
-            name = str(row.get(key, "")).casefold()
-            if name in seen:
-                self.questions.append(
-                    f"Lines {seen[name]} and {number} both name the bed {row[key]!r}. Which is it?"
-                )
-            seen.setdefault(name, number)
-
-    def _ask_sizes(self, headers: Mapping[str, tuple[Header, ...]]) -> None:
-        for name, (low, high) in USUAL.items():
-            found = headers.get(name)
-            if not found or self.table is not BEDS:
-                continue
-            if found[0].unit or name in self.mapping.units:
-                continue
-            column = self.table[name]
-            sizes = [row[name] for row in self.rows if isinstance(row.get(name), float)]
-            if not sizes:
-                continue
-            middle = to_base(median(sizes), column.dimension, self.system)
-            if not low <= middle <= high:
-                shown = display(middle, column.dimension, self.system, 3)
-                self.questions.append(
-                    f"{column.header} states no unit and would be {shown} for the middle bed. Say"
-                    f" its unit under [units] in the mapping file."
-                )
-
-    def _finished(
-        self, understood: Mapping[str, str], spare: Sequence[str], *, decimal_asked: bool
-    ) -> BedListReading:
-        missing = [
-            c.name for c in self.table.columns
-            if c.required and c.name not in understood and c.name not in self.mapping.values
-        ]  # fmt: skip
-        text = mapping_text(
-            self.table, self.system, understood, missing, spare, decimal_asked=decimal_asked
-        )
-        return BedListReading(tuple(self.rows), tuple(self.questions), tuple(self.report), text)
+    if reading.mapping.same_names:
+        counts: Counter[str] = Counter()
+        for bed in beds:
+            counts[_name(bed).casefold()] += 1
+            bed.values["bed"] = f"{_name(bed)} ({counts[_name(bed).casefold()]})"
+        return
+    seen: dict[str, Row] = {}
+    for bed in beds:
+        first = seen.setdefault(_name(bed).casefold(), bed)
+        if first is not bed and _name(bed):
+            words = f"Lines {first.line.number} and {bed.line.number} both name the bed"
+            reading.ask(("same_names",), f"{words} {_name(bed)!r}. Which is it?", ("number",))
 
 
-def _typed(found: tuple[Header, ...], line: Line) -> str:
-    cells = [line.cells[h.place] for h in found if h.place < len(line.cells)]
-    return " ".join(str(cell) for cell in cells if cell is not None)
+def _name(bed: Row) -> str:
+    return str(bed.values.get("bed", ""))
 
 
-def _shown(line: Line) -> str:
-    words = " | ".join(str(cell) for cell in line.filled)
-    return words if len(words) <= 120 else words[:117] + "..."
+def _all_differ(names: list[str]) -> bool:
+    filled = [name.casefold() for name in names if name]
+    return len(set(filled)) == len(filled)
+
+
+def _filled_down(reading: Reading, beds: list[Row], place: int) -> list[str]:
+    """The words of a column, also those that stand once for their block."""
+    found, last = [], ""
+    for bed in beds:
+        cell = bed.line.cell(place)
+        cell = reading.file.down.get((bed.line.number, place)) if cell is None else cell
+        last = cell if isinstance(cell, str) else last if cell is None else ""
+        found.append(last)
+    return found

@@ -1,218 +1,208 @@
-"""Headers that people type, matched with the columns of a table: words, abbreviations, units."""
+"""Which line of a list holds its headings, and which heading gives which column."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from difflib import get_close_matches
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from xlfuncs.errors import UnitError
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.header_words import plain
+from xlfuncs.tables.headers import (
+    ABBREVIATED,
+    NEAR,
+    Header,
+    match_header,
+    splits,
+    stated_header,
+    unit_of,
+)
 from xlfuncs.units import DIMENSIONS, conversion
-from xlfuncs.workbooks.lists.files import Line
+from xlfuncs.workbooks.lists.lines import Line, ListFile
+from xlfuncs.xlsx.cell_references import column_letters, column_number
 
-FEET_AND_INCHES = "ft-in"
-_FEET_AND_INCHES = {
-    "ft-in", "ft/in", "ft in", "ft & in", "ft+in", "ft, in", "feet and inches", "feet/inches",
-    "feet & inches", "feet inches", "ft and in", "feet-inches", "' \"", "'\"",
-}  # fmt: skip
-_ABBREVIATIONS = {
-    "len": "length", "lgth": "length", "lth": "length", "wid": "width", "wdth": "width",
-    "dist": "distance", "elev": "elevation", "no": "number", "nr": "number", "num": "number",
-    "qty": "number", "ct": "count", "typ": "type", "ln": "line", "lns": "lines", "lat": "lateral",
-    "lats": "laterals", "str": "strip", "bd": "bed", "l": "length", "w": "width",
-}  # fmt: skip
-_SMALL_WORDS = {"of", "the", "a", "to", "per", "for", "each", "in"}
-_EXACT, _SYNONYM, _ABBREVIATED, _NEAR = range(4)
 _SEARCHED_LINES = 40
+Found = Mapping[str, tuple[Header, ...]]  # two headers where feet and inches stand apart
 
 
 @dataclass(frozen=True)
-class Header:
-    """A header that was understood: its place in the lines, its column and its unit."""
+class Wanted:
+    """What a use of the reader looks for."""
 
-    place: int
-    text: str
-    column: Column
-    unit: str = ""  # as typed; "" where none is stated
-    sure: bool = True
-    odd_unit: str = ""  # what stands where a unit would, but is none
-    name: str = ""  # the text without its unit, in lower case
+    table: Table
+    worst: int = NEAR  # the least sure way of naming a column that will do
+    needed: tuple[tuple[str, ...], ...] = ()  # of each group one must be in the line of headings
+    strict: bool = False  # two headings of one column are always asked about
+    usual: Mapping[str, tuple[float, float]] = field(default_factory=dict)  # sizes (m) by column
+    reads: frozenset[str] = frozenset()  # the columns whose cells are read; none: all
+    follows: bool = False  # formulas will follow the cells, so none needs a value yet
+    stated: Mapping[str, str] = field(default_factory=dict)  # headings or letters that were named
 
-    @property
-    def plain_unit(self) -> str:
-        return "ft" if self.unit == FEET_AND_INCHES else self.unit
+    def is_read(self, name: str) -> bool:
+        return not self.reads or name in self.reads
+
+    def match(self, text: str, place: int = 0) -> list[Header]:
+        """The columns that a heading may mean; those whose heading was named are not among them."""
+        found = match_header(text, self.table, place, self.worst)
+        return [header for header in found if header.column.name not in self.stated]
+
+    def named(self, line: Line) -> set[str]:
+        """The columns that a line names, each heading by its surest reading."""
+        found = {name for name, text in self.stated.items() if _place_of(line, text) is not None}
+        for cell in line.cells:
+            if isinstance(cell, str) and (matches := self.match(cell)):
+                found.add(matches[0].column.name)
+        return found
 
 
 @dataclass(frozen=True)
-class Wrong:
-    """A header whose unit measures something else."""
+class HeadingLines:
+    """The headings as one line, the line of the file that they end in, and how many they name."""
 
-    text: str
-    words: str
-
-
-def normal(text: Any) -> str:
-    """Lower case, without marks and double spaces."""
-    words = re.sub(r"[_\-./:*?]+", " ", str(text).lower().replace("#", " number "))
-    return " ".join(words.split())
+    line: Line
+    last: int  # place in the lines of the file
+    score: int
 
 
-def splits(text: str) -> Iterator[tuple[str, str]]:
-    """A header as name and unit, in every way it may be meant: 'Length (ft)', 'Length, ft',
-    'Length in ft', 'Length ft'; first as a whole."""
-    yield text, ""
-    if match := re.fullmatch(r"(.*?)\s*[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]\s*", text):
-        yield match[1], match[2]
-        return
-    for pattern in (r"(.+?)\s*,\s*(\S.*)", r"(.+?)[\s_]+in[\s_]+(\S.*)", r"(.+)[\s_](\S+)"):
-        if match := re.fullmatch(pattern, text, re.IGNORECASE):
-            yield match[1], match[2]
+def find_headings(file: ListFile, wanted: Wanted, at: int | None = None) -> HeadingLines | None:
+    """The line, or pair of lines, that names the most columns, at least two of them.
+
+    `at` is the number of the line that a person named.
+    """
+    best: HeadingLines | None = None
+    alone: list[HeadingLines] = []  # lines of words that name one column
+    for i, line in enumerate(file.lines if at else file.lines[:_SEARCHED_LINES]):
+        if at and line.number != at:
+            continue
+        for candidate in _candidates(file, i, wanted):
+            named = wanted.named(candidate.line)
+            if not all(any(name in named for name in group) for group in wanted.needed):
+                continue
+            score = len(named)
+            if score > (best.score if best else -1 if at else 1):
+                best = replace(candidate, score=score)
+            filled = candidate.line.filled
+            if score == 1 and len(filled) > 1 and all(isinstance(c, str) for c in filled):
+                alone.append(replace(candidate, score=1))
+    return best or (alone[0] if wanted.follows and len(alone) == 1 else None)
 
 
-def unit_of(text: str, dimension: str) -> str | None:
-    """The unit, '' where the text is no unit at all; None where it measures something else."""
-    if DIMENSIONS[dimension].kind != "number":
-        return ""
-    clean = text.strip().rstrip(".").strip()
-    if clean.lower() in _FEET_AND_INCHES:
-        return FEET_AND_INCHES if dimension in ("length", "width", "elevation") else None
-    try:
-        conversion(clean, dimension)
-    except UnitError as error:
-        return None if "does not measure" in error.message else ""
-    return clean
+def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
+    """A line alone, and with the particulars that stand in the line below it."""
+    upper = file.lines[i]
+    found = [HeadingLines(upper, i, 0)]
+    lower = file.lines[i + 1] if i + 1 < len(file.lines) else None
+    words = lower is not None and all(isinstance(cell, str) for cell in lower.filled)
+    if lower is None or not (upper.filled and lower.filled and words):
+        return found
+    cells = []
+    for place in range(max(len(upper.cells), len(lower.cells))):
+        above, below = upper.cell(place), lower.cell(place)
+        under_merged = (upper.number, place) in file.across
+        named, own = (cell is not None and wanted.match(str(cell)) for cell in (below, above))
+        lower_one = above is None or (named and (under_merged or not own))
+        cells.append(below if lower_one else above)
+    return [*found, HeadingLines(replace(lower, cells=tuple(cells)), i + 1, 0)]
 
 
-def match_header(text: str, table: Table, place: int) -> list[tuple[int, Header]]:
-    """All columns that a header may mean, each with its rank (less is surer)."""
-    found: dict[str, tuple[int, Header]] = {}
-    for name, unit_text in splits(text):
-        for rank, column in _columns_named(name, table):
-            unit = unit_of(unit_text, column.dimension) if unit_text else ""
-            bracketed = text.rstrip().endswith((")", "]", "}"))
-            if unit_text and not unit and not bracketed:
-                continue  # the last word is no unit, so this way of splitting is not meant
-            odd = unit_text if unit_text and not unit else ""
-            header = Header(place, text, column, unit or "", rank < _NEAR, odd, normal(name))
-            if column.name not in found or rank < found[column.name][0]:
-                found[column.name] = (rank, header)
-    return sorted(found.values(), key=lambda item: item[0])
+def side_by_side(file: ListFile, head: HeadingLines, wanted: Wanted) -> list[range]:
+    """The places of each list that stands beside others, parted by columns without anything."""
+    below = file.lines[head.last :]
+    width = max((len(line.cells) for line in below), default=0)
+    empty = [all(line.cell(place) is None for line in below) for place in range(width)]
+    parts, start = [], None
+    for place in range(width + 1):
+        gap = place == width or (empty[place] and head.line.cell(place) is None)
+        if not gap and start is None:
+            start = place
+        elif gap and start is not None:
+            parts.append(range(start, place))
+            start = None
+    return [part for part in parts if len(wanted.named(cut(head.line, part))) > 1]
 
 
-def _columns_named(name: str, table: Table) -> list[tuple[int, Column]]:
-    wanted = normal(name)
-    if not wanted:
-        return []
-    spelt = " ".join(_ABBREVIATIONS.get(word, word) for word in wanted.split())
-    found = []
-    near: dict[str, Column] = {}
-    for column in table.columns:
-        own = {normal(column.header), normal(column.name)}
-        others = {normal(synonym) for synonym in column.synonyms}
-        if wanted in own:
-            found.append((_EXACT, column))
-        elif wanted in others:
-            found.append((_SYNONYM, column))
-        elif _content(spelt) and _content(spelt) in map(_content, own | others):
-            found.append((_ABBREVIATED, column))
-        near.update(dict.fromkeys(own | others, column))
-    if not found and len(spelt) > 4:
-        close = get_close_matches(spelt, near, n=1, cutoff=0.8)
-        found = [(_NEAR, near[word]) for word in close]
-    return found
-
-
-def _content(text: str) -> frozenset[str]:
-    """The words that carry the meaning, whatever their order."""
-    return frozenset(text.split()) - _SMALL_WORDS
-
-
-def find_header_line(lines: Sequence[Line], table: Table) -> int | None:
-    """The place of the line that names the most columns, at least two; None where none does."""
-    best, place = 1, None
-    for i, line in enumerate(lines[:_SEARCHED_LINES]):
-        names = {
-            matches[0][1].column.name
-            for cell in line.cells
-            if isinstance(cell, str) and (matches := match_header(cell, table, 0))
-        }
-        if len(names) > best:
-            best, place = len(names), i
-    return place
+def cut(line: Line, part: range) -> Line:
+    """The line without the cells outside of a part of its places."""
+    cells = tuple(cell if place in part else None for place, cell in enumerate(line.cells))
+    formulas = {place: text for place, text in line.formulas.items() if place in part}
+    return replace(line, cells=cells, formulas=formulas)
 
 
 @dataclass(frozen=True)
 class HeaderReading:
-    """Which place gives which column; two places where feet and inches stand apart."""
+    """Which place gives which column, what is left over, and which headings might all be meant."""
 
-    headers: Mapping[str, tuple[Header, ...]]
-    unused: tuple[str, ...]
-    rivals: Mapping[str, tuple[str, ...]]  # column name: headers that might all be meant
-    wrong: tuple[Wrong, ...]
+    headers: Found
+    unused: Mapping[int, str]
+    rivals: Mapping[str, tuple[str, ...]]
 
 
-def read_headers(
-    line: Line, table: Table, units: Line | None, stated: Mapping[str, str]
-) -> HeaderReading:
-    """Matches a header line; `stated` says for column names which header gives them."""
+def read_headers(line: Line, wanted: Wanted, units: Line | None = None) -> HeaderReading:
+    """Matches a line of headings with the columns."""
     taken: dict[str, list[Header]] = {}
-    unused, candidates = [], []
-    for place, cell in enumerate(line.cells):
-        if cell is None:
-            continue
-        text = str(cell)
-        own = [name for name, header in stated.items() if normal(header) == normal(text)]
-        if own:
-            taken[own[0]] = [_stated_header(place, text, table[own[0]])]
-            continue
-        matches = [(rank, h) for rank, h in match_header(text, table, place)
-                   if h.column.name not in stated]  # fmt: skip
-        if matches:
-            candidates.append(matches)
-        else:
-            unused.append(text)
-    rivals = _assign(candidates, taken, unused)
-    headers = {name: tuple(_with_units(h, units) for h in found) for name, found in taken.items()}
-    return HeaderReading(headers, tuple(unused), rivals, _wrong_units(line, headers, units))
+    unused: dict[int, str] = {}
+    candidates: list[list[Header]] = []
+    places = {place: name for name, text in wanted.stated.items()
+              if (place := _place_of(line, text, letters=True)) is not None}  # fmt: skip
+    for place in sorted({*places, *range(len(line.cells))}):
+        text = str(line.cell(place) or "")
+        if place in places:
+            name = places[place]
+            taken[name] = [stated_header(place, text, wanted.table[name])]
+        elif text:
+            if matches := wanted.match(text, place):
+                candidates.append(matches)
+            else:
+                unused[place] = text
+    rivals = _assign(candidates, taken, unused, strict=wanted.strict)
+    headers = {name: tuple(_with_unit(h, units) for h in found) for name, found in taken.items()}
+    return HeaderReading(headers, unused, rivals)
 
 
-def _stated_header(place: int, text: str, column: Column) -> Header:
-    for _, unit_text in splits(text):
-        if unit_text and (unit := unit_of(unit_text, column.dimension)):
-            return Header(place, text, column, unit)
-    return Header(place, text, column)
+def _place_of(line: Line, text: str, *, letters: bool = False) -> int | None:
+    """The place of a heading that was named as typed, without its unit, or by its letters."""
+    cells = [(i, cell) for i, cell in enumerate(line.cells) if isinstance(cell, str)]
+    for same in (
+        lambda cell: cell.strip() == text.strip(),
+        lambda cell: plain(text) in (plain(name) for name, _ in splits(cell)),
+    ):
+        places = [i for i, cell in cells if same(cell)]
+        if places:
+            return places[0]
+    is_letters = letters and text.isalpha() and text.isupper() and len(text) <= 3
+    return column_number(text) - 1 if is_letters else None
 
 
 def _assign(
-    candidates: list[list[tuple[int, Header]]], taken: dict[str, list[Header]], unused: list[str]
-) -> dict[str, tuple[str, ...]]:
-    """Gives each header its surest column; returns the columns that several claim alike."""
+    candidates: list[list[Header]], taken: dict[str, list[Header]], unused: dict[int, str],
+    *, strict: bool,
+) -> dict[str, tuple[str, ...]]:  # fmt: skip
+    """Gives each heading its surest column; returns the columns that several claim alike."""
     rivals: dict[str, tuple[str, ...]] = {}
     claims = sorted(
-        ((rank, number, header) for number, m in enumerate(candidates) for rank, header in m),
+        ((header.rank, number, header) for number, m in enumerate(candidates) for header in m),
         key=lambda claim: (claim[0], not claim[2].column.required, claim[1]),
     )
     settled: set[int] = set()
-    ranks: dict[str, int] = {}
     for rank, number, header in claims:
         name = header.column.name
         if number in settled:
             continue
         if name not in taken:
-            taken[name], ranks[name] = [header], rank
-            settled.add(number)
+            taken[name] = [header]
         elif _feet_beside_inches([*taken[name], header]):
             taken[name].append(header)
-            settled.add(number)
-        elif ranks.get(name) == rank and len(candidates[number]) == 1:
+        elif len(candidates[number]) == 1 and (
+            strict or taken[name][0].rank == rank <= ABBREVIATED
+        ):
             rivals[name] = (*rivals.get(name, (taken[name][0].text,)), header.text)
-            settled.add(number)
+        else:
+            continue
+        settled.add(number)
     for number, matches in enumerate(candidates):
         if number not in settled:
-            unused.append(matches[0][1].text)
+            unused[matches[0].place] = matches[0].text
     for name in rivals:
         taken.pop(name)
     return rivals
@@ -228,43 +218,46 @@ def _feet_beside_inches(headers: list[Header]) -> bool:
     return factors == [0.0254, 0.3048]
 
 
-def is_unit_line(line: Line, headers: Mapping[str, tuple[Header, ...]]) -> bool:
-    """Whether the line below the headers says the units: '(ft)', 'in', ..."""
-    said = 0
+def is_unit_line(line: Line, headers: Found) -> bool:
+    """Whether the line below the headings says the units: '(ft)', 'in', ..."""
     by_place = {h.place: h for found in headers.values() for h in found}
+    said = 0
     for place, cell in enumerate(line.cells):
         if cell is None:
             continue
         if not isinstance(cell, str):
             return False
-        text = cell.strip("()[]{} ")
         header = by_place.get(place)
-        if header is not None and text and unit_of(text, header.column.dimension):
+        if header is not None and unit_of(_bare(cell), header.column.dimension):
             said += 1
-        elif normal(text) not in ("", "number", "yes no", "text", "name"):
+        elif plain(_bare(cell)) not in ("", "number", "yes no", "text", "name"):
             return False
     return said > 0
 
 
-def _with_units(header: Header, units: Line | None) -> Header:
-    cell = units.cells[header.place] if units and header.place < len(units.cells) else None
+def _with_unit(header: Header, units: Line | None) -> Header:
+    cell = units.cell(header.place) if units else None
     if cell is None or header.unit:
         return header
-    unit = unit_of(str(cell).strip("()[]{} "), header.column.dimension)
-    return replace(header, unit=unit or "")
+    return replace(header, unit=unit_of(_bare(str(cell)), header.column.dimension) or "")
 
 
-def _wrong_units(
-    line: Line, headers: Mapping[str, tuple[Header, ...]], units: Line | None
-) -> tuple[Wrong, ...]:
-    wrong = []
-    for found in headers.values():
-        for h in found:
-            if h.odd_unit and unit_of(h.odd_unit, h.column.dimension) is None:
-                wrong.append(
-                    Wrong(
-                        h.text,
-                        f"{h.odd_unit!r} does not measure {h.column.dimension.replace('_', ' ')}",
-                    )
-                )
-    return tuple(wrong)
+def _bare(text: str) -> str:
+    return text.strip("()[]{} ")
+
+
+def is_number(column: Column) -> bool:
+    return DIMENSIONS[column.dimension].kind == "number"
+
+
+def shown_place(file: ListFile, place: int, text: Any) -> str:
+    """A heading as a question names it, with its letter where the list is a sheet."""
+    return f"{text!r} ({column_letters(place + 1)})" if file.sheet else repr(str(text))
+
+
+def cell_numbers(texts: Sequence[str]) -> list[str]:
+    """What in typed cells is a number with marks: `12,5 m` -> `12,5`."""
+    found: list[str] = []
+    for text in texts:
+        found += re.findall(r"(?<![\d.,])\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?![\d.,])|[\d.,]*\d", text)
+    return found

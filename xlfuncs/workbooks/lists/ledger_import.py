@@ -10,23 +10,30 @@ from __future__ import annotations
 import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import WorkbookError
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.workbooks.lists.export_files import Wanted, read_export
-from xlfuncs.workbooks.lists.export_values import UnreadableError, UnsettledError
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, Stated
+from xlfuncs.workbooks.lists.files import read_list_file
+from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings, read_headers
+from xlfuncs.workbooks.lists.ledger_lines import Entry, Export, LineReader
+from xlfuncs.workbooks.lists.lines import ListFile
+from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnreadableError, UnsettledError
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
 # Amounts before tax: not a column of the ledger, which keeps the amount paid and the tax in it.
-_NET = {"net": ("net", "net amount", "subtotal", "amount excl tax", "amount before tax")}
-_NEEDED = (("date",), ("amount", "net"))
+_OTHERS = ("net amount", "subtotal", "amount excl tax", "amount before tax")
+_NET = Column("net", "Net", "money", "Amount before tax", synonyms=_OTHERS)
+_TABLE = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET))
+_WANTED = Wanted(_TABLE, worst=SYNONYM, needed=(("date",), ("amount", "net")), strict=True)
 
 
 @dataclass(frozen=True)
@@ -68,18 +75,15 @@ class LedgerImport:
 def import_ledger(
     path: Path | str,
     system: str = "us",
-    stated: Stated | None = None,
+    stated: ListMapping | None = None,
     existing: Iterable[Mapping[str, Any]] = (),
 ) -> LedgerImport:
     """Read an export. `existing` are entries of the ledger, which are not taken in again.
 
     Raises UnsettledError, which says what to state, where the file can be read in two ways.
     """
-    stated = stated or Stated()
-    wanted = Wanted(LEDGER, _NET, _by_name(stated.columns), _NEEDED)
-    export = read_export(
-        Path(path), wanted, delimiter=stated.delimiter, encoding=stated.encoding, sheet=stated.sheet
-    )
+    stated = stated or ListMapping()
+    export, above, findings = _export(Path(path), stated)
     reader = LineReader.of(export, system, stated)
     entries: list[Entry] = []
     lines: list[int] = []
@@ -106,9 +110,44 @@ def import_ledger(
             entry["note"] = f"same as line {first}: entered twice? {entry['note']}".strip()
         entries.append(entry)
         lines.append(line.number)
-    return LedgerImport(
-        entries, lines, refused, [*export.findings, *reader.findings], len(export.above), blank
+    return LedgerImport(entries, lines, refused, [*findings, *reader.findings], above, blank)
+
+
+def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
+    """The export, how many lines stand above its headings, and how it was read."""
+    columns = _by_name(stated.columns)
+    wanted = replace(_WANTED, stated=columns)
+
+    def heads(file: ListFile) -> HeadingLines | None:
+        return find_headings(file, wanted, stated.header_row)
+
+    files = read_list_file(
+        path, lambda lines: heads(ListFile(tuple(lines))) is not None, stated.how
     )
+    headed = [file for file in files if heads(file)]
+    if len(headed) > 1:
+        raise UnsettledError("sheet", f"{path.name} has {', '.join(f.sheet for f in headed)}.")
+    for question in headed[0].questions if headed else ():
+        if question.key == ("delimiter",):
+            raise UnsettledError("delimiter", question.words)
+    head = heads(headed[0]) if headed else None
+    if head is None:
+        words = "date, amount or net; which are they?"
+        raise UnsettledError("columns", f"{path.name} has no line of headings with {words}")
+    found = read_headers(head.line, wanted)
+    for name, texts in found.rivals.items():
+        both = " and ".join(map(repr, texts))
+        words = f"Line {head.line.number}: {both} may both be the {name}."
+        raise UnsettledError("columns", words)
+    for name, text in columns.items():
+        if name not in found.headers:
+            raise UnsettledError("columns", f"There is no heading {text!r} for {name}.")
+    names = ", ".join(f"{n} from {h[0].text!r}" for n, h in found.headers.items())
+    findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
+    if found.unused:
+        findings.append(f"headings not used: {', '.join(map(repr, found.unused.values()))}")
+    lines = headed[0].lines[head.last + 1 :]
+    return Export(head.line, found.headers, lines), head.last, findings
 
 
 def entries_of(workbook: Path) -> list[Entry]:
@@ -130,10 +169,10 @@ def entries_of(workbook: Path) -> list[Entry]:
 def _by_name(columns: Mapping[str, str]) -> dict[str, str]:
     """Stated headings by the names of the ledger's columns, which may be said as on its sheet."""
     names = {column.header.lower(): column.name for column in LEDGER.columns}
-    names |= {name: name for name in (*LEDGER.names, *_NET)}
+    names |= {name: name for name in _TABLE.names}
     for said in columns:
         if said.lower() not in names:
-            known = ", ".join((*LEDGER.names, *_NET))
+            known = ", ".join(_TABLE.names)
             raise UnsettledError("columns", f"The ledger has no column {said!r}; it has {known}.")
     return {names[said.lower()]: heading for said, heading in columns.items()}
 

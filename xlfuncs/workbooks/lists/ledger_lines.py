@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from xlfuncs.errors import UnitError
+from xlfuncs.errors import CellError, UnitError
+from xlfuncs.tables.header_words import flag_of, is_total
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, conversion, from_base
-from xlfuncs.workbooks.lists.export_files import Cell, Export, Line
-from xlfuncs.workbooks.lists.export_values import (
+from xlfuncs.workbooks.lists.headers import Found
+from xlfuncs.workbooks.lists.lines import Line, Measured, shown
+from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import (
     Located,
     Settled,
     UnreadableError,
     UnsettledError,
     date_evidence,
-    decimal_evidence,
+    decimal_mark,
     read_date,
     read_number,
     settle,
@@ -32,54 +35,54 @@ _NUMBERS = ("quantity", "amount", "net", "tax")
 _COUNT_WORDS = frozenset(
     {"", "ea", "each", "pc", "pcs", "piece", "pieces", "unit", "units", "x", "roll", "rolls"}
 )
-_NO = frozenset({"no", "n", "false", "0"})
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
-_TOTALS = ("total", "sum", "grand total", "balance", "subtotal", "opening balance")
 
 
 @dataclass(frozen=True)
-class Stated:
-    """What the person says of the file. Whatever is left out is worked out and reported."""
+class Export:
+    """The lines of an export below its headings."""
 
-    kind: str | None = None  # of every line, where the file has no column for it
-    kinds: Mapping[str, str] = field(default_factory=dict)  # its words for kinds, units to ours
-    unit: str | None = None  # of what is measured, where the file does not say
-    currency: str | None = None
-    columns: Mapping[str, str] = field(default_factory=dict)  # ledger column to heading
-    date_order: str | None = None
-    decimal_mark: str | None = None
-    delimiter: str | None = None
-    encoding: str | None = None
-    sheet: str | None = None
+    head: Line
+    headers: Found
+    below: Sequence[Line]
+
+    def cell(self, line: Line, name: str) -> Any:
+        return line.cell(self.headers[name][0].place) if name in self.headers else None
+
+    def unit(self, name: str) -> str:
+        """What stands in brackets in a heading, such as `kgal` or `mm/dd/yyyy`."""
+        return (self.headers[name][0].unit or self.headers[name][0].odd_unit
+                if name in self.headers else "")  # fmt: skip
 
 
 @dataclass(frozen=True)
 class LineReader:
-    """Turns lines into entries by the file's date order, decimal mark and currency."""
+    """Turns lines into entries by the file's date order, decimal mark and currency.
+
+    `stated` are the person's answers: of every line `kind`, `unit` and `currency` under `values`,
+    and under `words` what words of the file stand for.
+    """
 
     export: Export
     system: str
-    stated: Stated
+    stated: ListMapping
     order: str
     mark: str
     currency: str
     findings: list[str]
 
     @classmethod
-    def of(cls, export: Export, system: str, stated: Stated) -> LineReader:
+    def of(cls, export: Export, system: str, stated: ListMapping) -> LineReader:
         """Settle date order, decimal mark and currency from all the lines."""
         order = settle(
             "date_order", stated.date_order or _order_in_heading(export), _texts(export, _DATES),
             date_evidence, "Does the day or the month come first?",
         )  # fmt: skip
-        mark = settle(
-            "decimal_mark", stated.decimal_mark, _texts(export, _NUMBERS), decimal_evidence,
-            "Is the decimal mark a point or a comma?",
-        )  # fmt: skip
-        if "kind" not in export.headings.places and not stated.kind:
+        mark = decimal_mark(stated.decimal, _texts(export, _NUMBERS))
+        if "kind" not in export.headers and not stated.values.get("kind"):
             raise UnsettledError("kind", "The file has no column for the kind.")
-        currency = _currency(export, stated)
+        currency = _currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
             export,
@@ -116,35 +119,30 @@ class LineReader:
             "currency": self._own_currency(line),
             "share": self._ratio(line, "share", 1.0),
             "reference": self._text(line, "reference"),
-            "counted": self._text(line, "counted").lower() not in _NO,
+            "counted": flag_of(self._text(line, "counted")) is not False,
             "note": self._text(line, "note"),
         }
 
     def _refuse_odd(self, line: Line) -> None:
-        headings = self.export.headings.line.cells
-        if line.cells == headings:
+        head = self.export.head
+        if line.filled == head.filled:
             raise UnreadableError("repeats the headings")
-        beyond = [cell for cell in line.cells[len(headings) :] if cell not in (None, "")]
+        beyond = [cell for cell in line.cells[len(head.cells) :] if cell is not None]
         if beyond:
-            raise UnreadableError(
-                f"has {len(headings) + len(beyond)} cells under {len(headings)} headings"
-            )
-        first = next(str(cell) for cell in line.cells if cell not in (None, "")).strip().lower()
-        if first.rstrip(":") in _TOTALS or first.startswith(("total ", "sum ", "balance ")):
+            count = len(head.cells)
+            raise UnreadableError(f"has {count + len(beyond)} cells under {count} headings")
+        if is_total(shown(line.filled[0])):
             raise UnreadableError("is a total, not an entry")
 
-    def _cell(self, line: Line, name: str) -> Cell:
-        place = self.export.headings.places.get(name)
-        if place is None or place >= len(line.cells):
-            return None
-        cell = line.cells[place]
-        if isinstance(cell, str) and cell.strip().startswith("#") and cell.strip()[-1:] in "!?A":
-            raise UnreadableError(f"the {name} is the error {cell.strip()}")
-        return None if isinstance(cell, str) and not cell.strip() else cell
+    def _cell(self, line: Line, name: str) -> Any:
+        cell = self.export.cell(line, name)
+        typed = isinstance(cell, str) and cell.startswith("#") and cell[-1:] in "!?A"
+        if typed or isinstance(cell, CellError):
+            raise UnreadableError(f"the {name} is the error {cell}")
+        return cell
 
     def _text(self, line: Line, name: str) -> str:
-        cell = self._cell(line, name)
-        return "" if cell is None else str(cell).strip()
+        return shown(self._cell(line, name)).strip()
 
     def _date(self, line: Line, name: str) -> dt.date | None:
         cell = self._cell(line, name)
@@ -152,17 +150,16 @@ class LineReader:
             return cell
         if isinstance(cell, str):
             return read_date(cell, self.order)
-        raise UnreadableError(f"{cell} is a number, not a date")
+        raise UnreadableError(f"{shown(cell)} is a number, not a date")
 
     def _number(self, line: Line, name: str) -> Decimal | None:
         cell = self._cell(line, name)
-        if cell is None:
-            return None
         if isinstance(cell, str):
             return read_number(cell, self.mark)
         if isinstance(cell, (bool, dt.date)):
             raise UnreadableError(f"the {name} {cell} is not a number")
-        return Decimal(repr(cell))
+        cell = cell.value if isinstance(cell, Measured) else cell
+        return None if cell is None else Decimal(repr(cell))
 
     def _ratio(self, line: Line, name: str, default: float) -> float:
         text = self._text(line, name)
@@ -175,14 +172,14 @@ class LineReader:
         return ratio
 
     def _kind(self, line: Line) -> str:
-        word = self._text(line, "kind") or self.stated.kind or ""
+        word = self._text(line, "kind") or str(self.stated.values.get("kind", ""))
         if not word:
             raise UnreadableError("has no kind")
         return self._meant(word) or word.lower()
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""
-        meant = {theirs.strip().lower(): ours for theirs, ours in self.stated.kinds.items()}
+        meant = {theirs.strip().lower(): ours for theirs, ours in self.stated.words.items()}
         return meant.get(word.lower(), "")
 
     def _quantity(self, line: Line, kind: str) -> tuple[float | None, str]:
@@ -190,13 +187,13 @@ class LineReader:
         if quantity is None:
             return None, ""
         dimension = KINDS.get(kind, "count")
-        unit = self._text(line, "unit") or self.export.headings.units.get("quantity", "")
+        unit = self._text(line, "unit") or self.export.unit("quantity")
         unit = self._meant(unit) or unit
         if dimension == "count":
             if unit.lower() not in _COUNT_WORDS:
                 raise UnreadableError(f"{kind} is counted in pieces, the quantity is in {unit!r}")
             return float(quantity), ""
-        unit = unit or self.stated.unit or ""
+        unit = unit or str(self.stated.values.get("unit", ""))
         if not unit:
             raise UnsettledError("unit", f"Line {line.number}: in what is the {kind} measured?")
         try:
@@ -232,16 +229,15 @@ class LineReader:
 
 
 def _texts(export: Export, names: tuple[str, ...]) -> Iterator[Located]:
-    places = [export.headings.places[name] for name in names if name in export.headings.places]
     for line in export.below:
-        for place in places:
-            if place < len(line.cells) and isinstance(cell := line.cells[place], str):
+        for name in names:
+            if isinstance(cell := export.cell(line, name), str):
                 yield line.number, cell
 
 
 def _order_in_heading(export: Export) -> str | None:
     """The order that a heading such as `Date (mm/dd/yyyy)` states."""
-    letters = re.sub(r"[^dmy]", "", export.headings.units.get("date", "").lower())
+    letters = re.sub(r"[^dmy]", "", export.unit("date").lower())
     order = "".join(dict.fromkeys(letters)).upper()
     return order if order in ("DMY", "MDY", "YMD") else None
 
@@ -249,9 +245,8 @@ def _order_in_heading(export: Export) -> str | None:
 def _currency_of(export: Export, line: Line) -> str:
     """The currency that a line names, in its own column or beside its amount."""
     for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
-        place = export.headings.places.get(name)
-        cell = line.cells[place] if place is not None and place < len(line.cells) else None
-        if isinstance(cell, str) and (found := find(cell.strip())):
+        cell = export.cell(line, name)
+        if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
             return found
     return ""
 
@@ -272,12 +267,11 @@ def _same_currency(own: str, ledger: str) -> bool:
     return own == ledger or (own == "$" and ledger.endswith("D"))
 
 
-def _currency(export: Export, stated: Stated) -> Settled | None:
+def _currency(export: Export, stated: str) -> Settled | None:
     found = {code for line in export.below if (code := _currency_of(export, line))}
-    in_heading = export.headings.units.get("amount", "")
-    if stated.currency:
-        return Settled(stated.currency.upper(), f"currency {stated.currency.upper()}, as stated")
-    if in_heading:
+    if stated:
+        return Settled(stated.upper(), f"currency {stated.upper()}, as stated")
+    if in_heading := export.unit("amount"):
         found.add(_any_currency(in_heading))
     if "$" in found and sum(code.endswith("D") for code in found) == 1:
         found.remove("$")

@@ -1,22 +1,36 @@
-"""The mapping file: answers, in TOML, to what a list does not say by itself.
+"""The mapping file: answers, in TOML, to what a list does not say by itself. One set of keys.
 
 sheet = "Beds 2026"        # of a workbook
-header_line = 3            # the line with the headers
-decimal = ","              # or "."
-not_used = ["Soil pH"]     # headers to leave out without a word
+header_row = 3             # the line with the headings
+first_column = "E"         # where the list begins, if several stand side by side
+last_row = 18              # of the list
+decimal = ","              # or "."; date_order = "DMY", delimiter = ";", encoding = "cp1252"
+system = "us"              # what numbers mean whose unit is stated nowhere
+hidden_rows = "read"       # or "leave out"
+several_beds = "split"     # or "one": what a row named 1-4 is
+same_names = "number"      # beds of one name become A (1), A (2)
+leave_out = [12]           # lines that are no beds
+not_used = ["Soil pH"]     # headings to leave out without a word
+add = ["BED_AREA"]         # columns that add-columns adds
 
-[columns]                  # our column = the header in the list
+[columns]                  # our column or argument = the heading, or the letter, in the list
 length = "Run"
+width = { column = "C", unit = "in" }
 [units]                    # our column = unit of its plain numbers
 length = "m"
 [values]                   # our column = one value for every row that has none
 line = "tape 8 in"
+[words]                    # a word of the list = what it means: yes, no, a cover, a kind, a unit
+Brache = "no"
+[headers]                  # of the columns that are added, where the usual one will not do
+BED_AREA = "Planted (ft²)"
+[settings]                 # what a package of columns has asked for
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -24,8 +38,20 @@ from typing import Any
 from xlfuncs.errors import UnitError, WorkbookError
 from xlfuncs.tables.columns import Table
 from xlfuncs.units import conversion
+from xlfuncs.workbooks.lists.lines import HowToRead
+from xlfuncs.workbooks.lists.questions import Question, quoted, quoted_key
 
-_KEYS = {"sheet", "header_line", "decimal", "not_used", "columns", "units", "values"}
+_CHOICES = {
+    "decimal": (",", "."), "system": ("us", "metric"), "date_order": ("DMY", "MDY", "YMD"),
+    "hidden_rows": ("read", "leave out"), "several_beds": ("split", "one"),
+    "same_names": ("number",),
+}  # fmt: skip
+_TEXTS = ("sheet", "first_column", "delimiter", "encoding", *_CHOICES)
+_ROWS = ("header_row", "last_row")
+_LISTS = ("leave_out", "not_used", "add")
+_SECTIONS = ("columns", "units", "values", "words", "headers", "settings")
+_OTHERWISE = {"header_line": "header_row", "units": "system"}  # names that older files have
+ALIASES = {"width": "strip_width"}  # arguments that the bed list calls otherwise
 
 
 @dataclass(frozen=True)
@@ -33,93 +59,171 @@ class ListMapping:
     """What a mapping file answers; everything may be left out."""
 
     sheet: str = ""
-    header_line: int | None = None
+    header_row: int | None = None
+    first_column: str = ""
+    last_row: int | None = None
     decimal: str = ""
+    date_order: str = ""
+    delimiter: str = ""
+    encoding: str = ""
+    system: str = ""
+    hidden_rows: str = ""
+    several_beds: str = ""
+    same_names: str = ""
+    leave_out: tuple[int, ...] = ()
     not_used: tuple[str, ...] = ()
+    add: tuple[str, ...] = ()
     columns: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
     values: Mapping[str, Any] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    headers: Mapping[str, str] = field(default_factory=dict)
+    settings: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def how(self) -> HowToRead:
+        return HowToRead(self.sheet, self.delimiter, self.encoding)
 
 
 def read_mapping(path: Path, table: Table) -> ListMapping:
     """Reads a mapping file; WorkbookError names what in it cannot be used."""
+    return mapping_from(load(path), path.name, table)
+
+
+def load(path: Path) -> dict[str, Any]:
+    """The mapping file as it stands."""
     try:
-        data = tomllib.loads(path.read_text("utf-8"))
+        return tomllib.loads(path.read_text("utf-8-sig"))
     except OSError as error:
         raise WorkbookError(f"{path.name}: {error.strerror or error}") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise WorkbookError(f"{path.name}: {error}") from None
-    for fault in _faults(data, table):
-        raise WorkbookError(f"{path.name}: {fault}")
-    filled = {
-        name: {column: value for column, value in data.get(name, {}).items() if value != ""}
-        for name in ("columns", "units", "values")
-    }
-    return ListMapping(
-        data.get("sheet", ""),
-        data.get("header_line"),
-        data.get("decimal", ""),
-        tuple(data.get("not_used", ())),
-        **filled,
-    )
 
 
-def _faults(data: Mapping[str, Any], table: Table) -> list[str]:
+def mapping_from(raw: Mapping[str, Any], where: str, table: Table) -> ListMapping:
+    """A mapping from what its file holds, against the columns of a table."""
+    data = _known_names(raw)
+    for fault in _faults(data, table.names):
+        raise WorkbookError(f"{where}: {fault}")
+    for name, target in data.get("columns", {}).items():
+        if isinstance(target, dict):
+            data["columns"][name] = target["column"]
+            if target.get("unit"):
+                data.setdefault("units", {})[name] = target["unit"]
+    for name, unit in data.get("units", {}).items():
+        try:
+            conversion(str(unit), table[name].dimension)
+        except UnitError as error:
+            raise WorkbookError(f"{where}: [units] {name}: {error.message}") from None
+    if "add" in data:
+        data["add"] = [str(name).upper() for name in data["add"]]
+    if "headers" in data:
+        data["headers"] = {str(name).upper(): str(text) for name, text in data["headers"].items()}
+    tuples = {name: tuple(data[name]) for name in _LISTS if name in data}
+    return ListMapping(**{**data, **tuples})
+
+
+def _known_names(raw: Mapping[str, Any]) -> dict[str, Any]:
+    """The mapping under today's names, without what was left blank; rows as numbers."""
+    data: dict[str, Any] = {}
+    for key, value in raw.items():
+        if key == "header_line" or (key == "units" and isinstance(value, str)):
+            key = _OTHERWISE[key]
+        if key in _ROWS and isinstance(value, str) and value.strip().isdigit():
+            value = int(value)
+        if key in ("columns", "units", "values") and isinstance(value, dict):
+            value = {ALIASES.get(name, name): given for name, given in value.items()}
+        if isinstance(value, dict):
+            value = {name: given for name, given in value.items() if given != ""}
+        if value != "":
+            data[key] = value
+    return data
+
+
+def _faults(data: Mapping[str, Any], names: Collection[str]) -> list[str]:
+    known = {*_TEXTS, *_ROWS, *_LISTS, *_SECTIONS}
     faults = [
-        f"{key!r} is not known; use {', '.join(sorted(_KEYS))}" for key in data.keys() - _KEYS
+        f"unknown keys {[key]}: {key!r} is not known; use {', '.join(sorted(known))}"
+        for key in data.keys() - known
     ]
-    if data.get("decimal", "") not in ("", ",", "."):
-        faults.append(f'decimal must be "," or ".", is {data["decimal"]!r}')
-    line = data.get("header_line")
-    if line is not None and (not isinstance(line, int) or line < 1):
-        faults.append(f"header_line must be a line number from 1, is {line!r}")
-    for part in ("columns", "units", "values"):
-        entries = data.get(part, {})
+    for key in _TEXTS:
+        choices = _CHOICES.get(key, ())
+        given = data.get(key, choices[0] if choices else "")
+        if not isinstance(given, str) or (choices and given not in choices):
+            listed = " or ".join(quoted(choice) for choice in choices) or "text"
+            faults.append(f"{'units' if key == 'system' else key} must be {listed}, is {given!r}")
+    for key in _ROWS:
+        if key in data and (not isinstance(data[key], int) or data[key] < 1):
+            faults.append(f"{key} must be a row number from 1, is {data[key]!r}")
+    for key in _LISTS:
+        if not isinstance(data.get(key, []), list):
+            faults.append(f"{key} must be a list, as in {key} = [...]")
+    for section in _SECTIONS:
+        entries = data.get(section, {})
         if not isinstance(entries, dict):
-            faults.append(f"{part} must be a section, [{part}]")
-            continue
-        for name in entries:
-            if name not in table.names:
-                faults.append(f"[{part}] {name}: no column; there are {', '.join(table.names)}")
-            elif part == "units" and entries[name]:
-                faults += _unit_fault(name, str(entries[name]), table)
+            faults.append(f"{section} must be a section, [{section}]")
+        elif section in ("columns", "units", "values"):
+            for name, value in entries.items():
+                faults += _entry_faults(section, name, value, names)
     return faults
 
 
-def _unit_fault(name: str, unit: str, table: Table) -> list[str]:
-    try:
-        conversion(unit, table[name].dimension)
-    except UnitError as error:
-        return [f"[units] {name}: {error.message}"]
+def _entry_faults(section: str, name: str, value: Any, names: Collection[str]) -> list[str]:
+    if name not in names:
+        return [f"[{section}] {name}: no column; there are {', '.join(names)}"]
+    if section == "values":
+        wrong = isinstance(value, bool) or not isinstance(value, str | int | float)
+        return [f"values.{name} must be a number or text, not {value!r}"] if wrong else []
+    table = isinstance(value, dict) and section == "columns"
+    given = value if table else {"column": value}
+    if not isinstance(given.get("column"), str) or given.keys() - {"column", "unit"}:
+        wanted = 'a heading or a column letter, or { column = "...", unit = "..." }'
+        return [f"{section}.{name} must be {wanted if section == 'columns' else 'a unit'}"]
     return []
 
 
 def mapping_text(
-    table: Table,
-    system: str,
-    understood: Mapping[str, str],
-    missing: Sequence[str],
-    spare: Sequence[str],
-    *,
-    decimal_asked: bool,
-) -> str:
-    """A mapping file with what was understood, and blanks to fill in for what was not."""
+    answers: Mapping[str, Any], questions: Sequence[Question], understood: Mapping[str, str],
+    spare: Sequence[str] = (),
+) -> str:  # fmt: skip
+    """A mapping file with the answers so far, what was understood, and each question to answer."""
+    asked: dict[tuple[str, ...], list[str]] = {}
     lines = ["# Fill in between the quotation marks, or delete a line to leave the matter open."]
-    if decimal_asked:
-        lines += ['decimal = ""  # "," or "."']
     if spare:
-        lines += [f"# Headers not used so far: {', '.join(spare)}"]
-    lines += ["", "[columns]  # our column = the header in your list"]
-    lines += [f"{name} = {_quoted(header)}" for name, header in understood.items()]
-    lines += [f'{name} = ""  # {table[name].help}' for name in missing]
-    lines += ["", "[units]  # our column = unit of its plain numbers"]
-    lines += ["", "[values]  # or one value for every bed"]
-    for name in missing:
-        unit = table[name].unit(system)
-        example = f', e.g. "20 {unit}"' if unit else ""
-        lines.append(f'{name} = ""  # {table[name].header}{example}')
+        lines.append(f"# Headings not used so far: {', '.join(spare)}")
+    for question in questions:
+        if not question.key:
+            lines += [f"# To be put right in the list: {question.words}"]
+            continue
+        *under, name = question.key
+        listed = ", ".join(quoted(choice) for choice in question.choices)
+        about = [f"# {question.words}"] + ([f"# possible: {listed}"] if listed else [])
+        blank = "[]" if name in _LISTS else '""'
+        asked.setdefault(tuple(under), []).extend([*about, f"{quoted_key(name)} = {blank}"])
+    told = {q.key for q in questions}
+    lines += [
+        _line(k, v) for k, v in answers.items() if not isinstance(v, dict) and (k,) not in told
+    ]
+    lines += asked.get((), [])
+    for section in _SECTIONS:
+        given = dict(answers.get(section, {})) if isinstance(answers.get(section), dict) else {}
+        if section == "columns":
+            given = {**understood, **given}
+        filled = [_line(k, v) for k, v in given.items() if (section, k) not in told]
+        lines += ["", f"[{section}]", *filled, *asked.get((section,), [])] if filled or (
+            section,) in asked or section in ("columns", "units", "values") else []  # fmt: skip
     return "\n".join(lines) + "\n"
 
 
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+def _line(name: str, value: Any) -> str:
+    return f"{quoted_key(name)} = {_toml(value)}"
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{ " + ", ".join(_line(name, given) for name, given in value.items()) + " }"
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    if isinstance(value, bool):
+        return str(value).lower()
+    return repr(value) if isinstance(value, (int, float)) else quoted(str(value))

@@ -1,92 +1,203 @@
-"""Numbers as people type them: decimal commas, feet and inches, counts with a word behind."""
+"""Numbers and dates as people and programs write them: decimal marks, order of day and month.
+
+Both are worked out from values that can be read in one way only. Where none settles it, or two
+disagree, the person is asked; nothing is guessed.
+"""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
-_GROUPED_POINT = re.compile(r"(?<![\d.,])\d{1,3}(?:,\d{3})+\.\d+(?![\d.,])")  # 1,234.5
-_GROUPED_COMMA = re.compile(r"(?<![\d.,])\d{1,3}(?:\.\d{3})+,\d+(?![\d.,])")  # 1.234,5
-_COMMA = re.compile(r"(?<![\d.,])\d*,\d+(?![\d.,])")
-_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2},\d{3}(?![\d.,])")  # 1,234: either
-_POINT = re.compile(r"(?<![\d.,])\d*\.\d+(?![\d.,])")
-_COUNT = re.compile(
-    r"(\d+)\s*(?:x|lines?|tapes?|strips?|rows?|laterals?|runs?|drip\s?lines?|pcs?\.?)", re.I
-)
+from xlfuncs.errors import XlfuncsError
+from xlfuncs.tables.header_words import MONTHS
+
+Located = tuple[int, str]  # line number and text
+
+DATE_ORDERS = ("DMY", "MDY", "YMD")
+DECIMAL_MARKS = (".", ",")
+_MONEY_SIGNS = re.compile(r"[€£$¥]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$")
+_THREE_NUMBERS = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4}|\d{2})(?:[ T].*)?")
+_ISO = re.compile(r"(\d{4})[./-](\d{1,2})[./-](\d{1,2})(?:[ T].*)?|(\d{4})(\d{2})(\d{2})")
+_NAMED = re.compile(r"(\d{1,2})[ .-]+([A-Za-z]{3})[a-z]*\.?[ ,.-]+(\d{4}|\d{2})")
+_NAMED_FIRST = re.compile(r"([A-Za-z]{3})[a-z]*\.?[ ]+(\d{1,2}),?[ ]+(\d{4}|\d{2})")
+_THOUSANDS_BLANK = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?!\d)")
 _FEET_INCHES = re.compile(r"(\d+)\s*[-\s]\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)")
 _BARE_INCHES = re.compile(r"""(\d+\s*(?:'|′|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I)
 
 
+class UnsettledError(XlfuncsError):
+    """The file does not settle something; `argument` is what to state."""
+
+    def __init__(self, argument: str, question: str) -> None:
+        self.argument = argument
+        super().__init__(f"{question} State {argument}.")
+
+
+class UnreadableError(ValueError):
+    """A value that cannot be read; the message is the reason."""
+
+
 @dataclass(frozen=True)
-class DecimalMark:
-    """What the commas of a list mean; `mark` is '' where only a person can say."""
+class Settled:
+    """What was settled, and the words on how."""
 
-    mark: str
-    remark: str = ""
-    question: str = ""
+    value: str
+    words: str
+    text: str = ""  # the value that settled it
 
 
-def decide_decimal_mark(texts: Iterable[str], stated: str = "") -> DecimalMark:
-    """Decides once for a whole list, from its number columns, what a comma in a number means."""
+def settle(
+    argument: str,
+    stated: str | None,
+    values: Iterable[Located],
+    evidence: Callable[[str], str],
+    question: str,
+) -> Settled | None:
+    """The one reading that the values allow; None where nothing needs it.
+
+    `evidence` gives the only possible reading of a value, "?" where there are two, "" where it
+    does not matter.
+    """
     if stated:
-        return DecimalMark(stated)
-    comma, point, either = [], [], []
-    for text in texts:
-        if _GROUPED_POINT.search(text):
-            point.append(text)
-        elif _GROUPED_COMMA.search(text):
-            comma.append(text)
-        elif _THOUSANDS.search(text):
-            either.append(text)
-        elif _COMMA.search(text):
-            comma.append(text)
-        elif _POINT.search(text):
-            point.append(text)
-    return _verdict(comma, point, either)
+        return Settled(stated, f"{argument} {stated}, as stated")
+    seen: dict[str, Located] = {}
+    for line, text in values:
+        if reading := evidence(text):
+            seen.setdefault(reading, (line, text))
+    doubtful = seen.pop("?", None)
+    if len(seen) > 1:
+        found = " but ".join(f"line {line} has {text!r} ({r})" for r, (line, text) in seen.items())
+        raise UnsettledError(argument, f"{question} {found}.")
+    if seen:
+        ((reading, (line, text)),) = seen.items()
+        return Settled(reading, f"{argument} {reading}, because line {line} has {text!r}", text)
+    if doubtful:
+        line, text = doubtful
+        raise UnsettledError(
+            argument,
+            f"{question} {text!r} on line {line} can be read in two ways, as can the rest.",
+        )
+    return None
 
 
-def _verdict(comma: list[str], point: list[str], either: list[str]) -> DecimalMark:
-    ask = 'Answer with decimal = "," or decimal = "." in the mapping file.'
-    if comma and any(not _GROUPED_POINT.search(p) for p in point):
-        words = f"Some numbers have a decimal comma ({comma[0]}), others a point ({point[0]})."
-        return DecimalMark("", question=f"{words} {ask}")
-    if comma and point:
-        words = f"{comma[0]} and {point[0]} use commas differently."
-        return DecimalMark("", question=f"{words} {ask}")
-    if comma:
-        return DecimalMark(",", f"Commas are read as decimal commas, as in {comma[0]}.")
-    grouped = [p for p in point if _GROUPED_POINT.search(p)]
-    if grouped or (point and either):
-        words = f"Commas are read as thousands marks, as in {(grouped or either)[0]}"
-        return DecimalMark(".", f"{words}; other numbers have a decimal point ({point[0]}).")
-    if either:
-        words = f"{either[0]} may be a thousand and more, or have a decimal comma."
-        return DecimalMark("", question=f"{words} {ask}")
-    return DecimalMark(".")
+def decimal_mark(stated: str | None, values: Iterable[Located]) -> Settled | None:
+    """The decimal mark of a whole list."""
+    question = "Is the decimal mark a point or a comma?"
+    return settle("decimal_mark", stated, values, decimal_evidence, question)
 
 
-def with_points(text: str, mark: str) -> str | None:
-    """The text with decimal points and no thousands marks; None where its commas are not clear."""
-    if "," not in text and not (mark == "," and "." in text):
-        return text
+# --- numbers -------------------------------------------------------------------------------------
+
+
+def bare_number(text: str) -> tuple[str, bool]:
+    """The digits and marks of a number, and whether it is negative.
+
+    Understands a minus before or after, brackets, CR for credit, and currency signs.
+    """
+    clean = text.strip().replace("\u2212", "-")
+    negative = clean.startswith("(") and clean.endswith(")")
+    negative = negative or bool(re.search(r"\d\s*CR$", clean))
+    clean = _MONEY_SIGNS.sub("", clean.strip("()"))
+    clean = re.sub(r"\s+", "", clean).replace("'", "").replace("’", "")
+    if clean.startswith("-") or clean.endswith("-"):
+        negative, clean = not negative, clean.strip("-")
+    return clean.removeprefix("+"), negative
+
+
+def decimal_evidence(text: str) -> str:
+    """The decimal mark that a number must have, "?" if either, "" if it has no mark."""
+    digits, _ = bare_number(text)
+    if not re.fullmatch(r"[\d.,]*\d", digits):
+        return ""
+    marks = re.findall(r"[.,]", digits)
+    if not marks:
+        return ""
+    last = str(marks[-1])
+    other = "," if last == "." else "."
+    if len(set(marks)) == 2:
+        return last
+    if len(marks) > 1:
+        return other  # a mark that repeats parts thousands
+    whole, _, fraction = digits.partition(last)
+    could_part_thousands = len(fraction) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0"
+    return "?" if could_part_thousands else last
+
+
+def read_number(text: str, mark: str) -> Decimal:
+    """A number whose decimal mark is known; raises UnreadableError."""
+    digits, negative = bare_number(text)
+    parting = "," if mark == "." else "."
+    d, p = re.escape(mark), re.escape(parting)
+    if not re.fullmatch(rf"(\d+|\d{{1,3}}({p}\d{{3}})+)?({d}\d*)?", digits) or not re.search(
+        r"\d", digits
+    ):
+        raise UnreadableError(f"{text.strip()!r} is not a number with the decimal mark {mark!r}")
+    value = Decimal(digits.replace(parting, "").replace(mark, ".") or "0")
+    return -value if negative else value
+
+
+def with_points(text: str, mark: str) -> str:
+    """Measures with decimal points and no thousands marks: `1 050,5 m` -> `1050.5 m`."""
+    text = _THOUSANDS_BLANK.sub(lambda m: m[1] + m[2].replace(" ", ""), text)
     if mark == ",":
         text = re.sub(r"(?<=\d)\.(?=\d{3}(?!\d))", "", text)
         return re.sub(r"(?<=\d),(?=\d)|(?<!\d),(?=\d)", ".", text)
-    if mark == ".":
-        return re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
-    return None if re.search(r"\d,\d", text) else text
+    return re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
 
 
-def spelt_out(text: str, dimension: str, unit: str) -> str:
-    """Text as the unit reader takes it: 22'9 -> 22' 9 in; a count without the word behind it;
-    22-9 in a column whose header says feet and inches -> 22 ft 9 in."""
-    clean = text.strip()
-    if dimension == "count" and (match := _COUNT.fullmatch(clean)):
-        return match[1]
-    clean = re.sub(r"\b(ft|in|cm|mm|yd|feet|foot|inch|inches)\.(?!\d)", r"\1", clean, flags=re.I)
+def spelt_out(text: str, unit: str) -> str:
+    """Text as the unit reader takes it: 22'9 -> 22' 9 in; 22-9 in a column whose heading says
+    feet and inches -> 22 ft 9 in."""
+    clean = re.sub(r"\b(ft|in|cm|mm|yd|feet|foot|inch|inches)\.(?!\d)", r"\1", text, flags=re.I)
     if match := _BARE_INCHES.fullmatch(clean):
         return f"{match[1].rstrip('.')} {match[2]} in"
     if unit == "ft-in" and (match := _FEET_INCHES.fullmatch(clean)):
         return f"{match[1]} ft {match[2]} in"
     return clean
+
+
+# --- dates ---------------------------------------------------------------------------------------
+
+
+def date_evidence(text: str) -> str:
+    """The order that a date must have, "?" if day and month can change places, "" if neither."""
+    match = _THREE_NUMBERS.fullmatch(text.strip())
+    if not match:
+        return ""
+    first, second = int(match[1]), int(match[2])
+    if first == second or min(first, second) > 12:
+        return ""
+    if first > 12:
+        return "DMY"
+    return "MDY" if second > 12 else "?"
+
+
+def read_date(text: str, order: str) -> dt.date:
+    """A date whose order of day and month is known; raises UnreadableError."""
+    clean = text.strip()
+    if match := _ISO.fullmatch(clean):
+        year, month, day = (int(part) for part in match.groups() if part)
+    elif match := _THREE_NUMBERS.fullmatch(clean):
+        first, second, year = (int(part) for part in match.groups())
+        day, month = (second, first) if order == "MDY" else (first, second)
+    elif match := _NAMED.fullmatch(clean):
+        day, month, year = int(match[1]), _month(match[2], clean), int(match[3])
+    elif match := _NAMED_FIRST.fullmatch(clean):
+        day, month, year = int(match[2]), _month(match[1], clean), int(match[3])
+    else:
+        raise UnreadableError(f"{clean!r} is not a date")
+    try:
+        return dt.date(year if year > 99 else 2000 + year, month, day)
+    except ValueError:
+        raise UnreadableError(f"{clean!r} is not a day of the calendar, read as {order}") from None
+
+
+def _month(name: str, text: str) -> int:
+    try:
+        return MONTHS.index(name.lower()) + 1
+    except ValueError:
+        raise UnreadableError(f"{text!r} names no month in English") from None

@@ -13,17 +13,25 @@ from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.declaration import Arg
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.header_words import COVERS, flag_of, names_of, plain
+from xlfuncs.tables.headers import FEET_AND_INCHES, Header
 from xlfuncs.units import DIMENSIONS, from_base
-from xlfuncs.workbooks.lists.headers import FEET_AND_INCHES, Header
-from xlfuncs.workbooks.lists.numbers import spelt_out, with_points
+from xlfuncs.workbooks.lists.lines import Line, Measured
+from xlfuncs.workbooks.lists.numbers import UnreadableError, read_date, spelt_out, with_points
 
 _PLAIN = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\s*[½¼¾⅛⅜⅝])")
-_FLAG_WORDS = {
-    "active": True, "in use": True, "running": True, "watered": True, "planted": True,
-    "✓": True, "✔": True, "ok": True,
-    "fallow": False, "inactive": False, "resting": False, "closed": False, "unused": False,
-    "not used": False, "none": False,
-}  # fmt: skip
+_COUNT = re.compile(r"(\d+)\s*([^\W\d_][^\d]*?)\.?")
+_PIECES = frozenset(("x", "pc", "pcs", "st", "stk", "stuck", "pz", "drip line", "drip lines"))
+BLANK_SIGNS = ("-", "–", "—", "n/a", "N/A", "?")
+
+
+class UnknownWord(InputError):  # noqa: N818 - a question rather than an error
+    """A word for yes, no or a choice that nobody has told us of."""
+
+    def __init__(self, column: Column, word: str, choices: tuple[str, ...]) -> None:
+        self.word = word
+        self.choices = choices
+        super().__init__(column.header, f"{word!r} is none of {', '.join(choices)}")
 
 
 @lru_cache(maxsize=512)
@@ -44,28 +52,29 @@ def as_argument(column: Column) -> Arg:
 
 @dataclass(frozen=True)
 class ValueReader:
-    """Reads cells; `mark` is the decimal mark ('' where it is not known), `units` are stated by
-    column name, `words` are other words for choices."""
+    """Reads cells; `mark` is the decimal mark, `units` are stated by column name, `words` say
+    what words of this list mean."""
 
     system: str
     mark: str
+    order: str
     units: Mapping[str, str]
     words: Mapping[str, str]
 
-    def read(self, headers: tuple[Header, ...], cells: tuple[Any, ...]) -> Any:
+    def read(self, headers: tuple[Header, ...], line: Line) -> Any:
         """The value of one column from its cell (or feet and inches from two); None for a blank.
 
         InputError says what is wrong.
         """
         column = headers[0].column
-        parts = [(h, cells[h.place]) for h in headers if h.place < len(cells)]
-        parts = [(h, cell) for h, cell in parts if cell is not None and not _is_dash(cell)]
+        parts = [(h, line.cell(h.place)) for h in headers]
+        parts = [(h, cell) for h, cell in parts if cell is not None and cell not in BLANK_SIGNS]
         if not parts:
             return None
         kind = DIMENSIONS[column.dimension].kind
         if kind == "number":
             base = self._base(*parts[0]) if len(parts) == 1 else self._sum(column, parts)
-            return _tidy(from_base(base, column.dimension, self.system))
+            return float(f"{from_base(base, column.dimension, self.system):.12g}")
         return self._other(column, kind, parts[0][1])
 
     def _sum(self, column: Column, parts: list[tuple[Header, Any]]) -> float:
@@ -78,46 +87,65 @@ class ValueReader:
         argument = as_argument(header.column)
         if not limited:
             argument = replace(argument, above=None, maximum=None, minimum=0)
+        base: float = read_one(argument, self.text(header, cell), self.system)
+        return base
+
+    def text(self, header: Header, cell: Any) -> Any:
+        """A number cell as an argument takes it: with its unit and a decimal point."""
         unit = self.units.get(header.column.name) or header.unit
+        if isinstance(cell, Measured):
+            return str(cell)
         if isinstance(cell, str):
-            text = with_points(cell, self.mark)
-            if text is None:
-                words = f"{cell!r}: what its comma means is not clear"
-                raise InputError(header.column.header, words)
-            cell = spelt_out(text, header.column.dimension, unit)
+            cell = spelt_out(with_points(cell.strip(), self.mark), unit)
+            if header.column.dimension == "count":
+                cell = _without_word(cell, header.column)
         elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
             cell = f"{cell:.15g}"
         if isinstance(cell, str) and unit and _PLAIN.fullmatch(cell):
             in_both = unit == FEET_AND_INCHES
-            cell = self._in_feet_and_inches(header, cell) if in_both else f"{cell} {unit}"
-        base: float = read_one(argument, cell, self.system)
-        return base
-
-    def _in_feet_and_inches(self, header: Header, number: str) -> str:
-        if "." in number:
-            raise InputError(
-                header.column.header,
-                f"{number} under feet and inches may be {number} ft or feet and inches; write"
-                " it as 22 ft 9 in",
-            )
-        return f"{number} ft"
+            cell = _in_feet_and_inches(header, cell) if in_both else f"{cell} {unit}"
+        return cell
 
     def _other(self, column: Column, kind: str, cell: Any) -> Any:
-        if kind == "text":
-            text = f"{cell:.15g}" if isinstance(cell, float) else str(cell)
-            if column.choices:
-                text = self.words.get(text.casefold(), text)
-            return read_one(as_argument(column), text, self.system)
+        word = f"{cell:.15g}" if isinstance(cell, float) else str(cell).strip()
+        meant = next((ours for theirs, ours in self.words.items() if plain(theirs) == plain(word)),
+                     None)  # fmt: skip
         if kind == "flag":
-            word = _FLAG_WORDS.get(str(cell).strip().casefold(), cell)
-            return bool(read_one(as_argument(column), word, self.system))
-        day = read_one(as_argument(column), cell, self.system)
-        return dt.date.fromisoformat(str(day))
+            flag = flag_of(meant or word)
+            if flag is None:
+                raise UnknownWord(column, word, ("yes", "no"))
+            return flag
+        if kind == "date":
+            return cell if isinstance(cell, dt.date) else _date(column, cell, self.order)
+        if column.choices:
+            choice = meant or COVERS.get(plain(word), word)
+            choice = choice if choice in column.choices else meant or word
+            if choice.casefold() not in map(str.casefold, column.choices):
+                raise UnknownWord(column, word, column.choices)
+            word = choice
+        return read_one(as_argument(column), word, self.system)
 
 
-def _is_dash(cell: Any) -> bool:
-    return isinstance(cell, str) and cell in ("-", "–", "—", "n/a", "N/A", "?")
+def _in_feet_and_inches(header: Header, number: str) -> str:
+    if "." in number:
+        raise InputError(
+            header.column.header,
+            f"{number} under feet and inches may be {number} ft or feet and inches; write"
+            " it as 22 ft 9 in",
+        )
+    return f"{number} ft"
 
 
-def _tidy(value: float) -> float:
-    return float(f"{value:.12g}")
+def _without_word(text: str, column: Column) -> str:
+    """`3 lines` -> `3`, where the word behind the number is one for the column."""
+    match = _COUNT.fullmatch(text)
+    known = frozenset().union(_PIECES, *names_of(column)) if match else frozenset()
+    singular = {word.removesuffix("s") for word in known}
+    return match[1] if match and plain(match[2]) in known | singular else text
+
+
+def _date(column: Column, cell: Any, order: str) -> dt.date:
+    try:
+        return read_date(str(cell), order)
+    except UnreadableError as error:
+        raise InputError(column.header, str(error)) from None

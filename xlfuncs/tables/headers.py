@@ -1,0 +1,124 @@
+"""A heading that somebody typed: its words, its unit, and the columns that it may mean."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import lru_cache
+
+from xlfuncs.errors import UnitError
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.header_words import content, names_of, plain
+from xlfuncs.units import DIMENSIONS, conversion
+
+FEET_AND_INCHES = "ft-in"
+_FEET_AND_INCHES = {
+    "ft-in", "ft/in", "ft in", "ft & in", "ft+in", "ft, in", "feet and inches", "feet/inches",
+    "feet & inches", "feet inches", "ft and in", "feet-inches", "' \"", "'\"",
+}  # fmt: skip
+EXACT, SYNONYM, ABBREVIATED, NEAR = range(4)
+
+
+@dataclass(frozen=True)
+class Header:
+    """A heading that was understood: its place in the lines, its column and its unit."""
+
+    place: int
+    text: str
+    column: Column
+    unit: str = ""  # as typed; "" where none is stated
+    rank: int = EXACT
+    odd_unit: str = ""  # what stands where a unit would, but is none of this column
+    name: str = ""  # the text without its unit, plain
+
+    @property
+    def measures_something_else(self) -> bool:
+        return bool(self.odd_unit) and unit_of(self.odd_unit, self.column.dimension) is None
+
+
+def splits(text: str) -> Iterator[tuple[str, str]]:
+    """A heading as name and unit, in every way it may be meant: 'Length (ft)', 'Length, ft',
+    'Length in ft', 'Length ft'; first as a whole."""
+    yield text, ""
+    if match := re.fullmatch(r"(.*?)\s*[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]\s*", text, re.DOTALL):
+        yield match[1], match[2]
+        return
+    for pattern in (r"(.+?)\s*,\s*(\S.*)", r"(.+?)[\s_]+(?:in|en)[\s_]+(\S.*)", r"(.+)[\s_](\S+)"):
+        if match := re.fullmatch(pattern, text, re.IGNORECASE):
+            yield match[1], match[2]
+
+
+@lru_cache(maxsize=4096)
+def unit_of(text: str, dimension: str) -> str | None:
+    """The unit, '' where the text is no unit at all; None where it measures something else."""
+    if DIMENSIONS[dimension].kind != "number":
+        return ""
+    clean = text.strip().rstrip(".").strip()
+    if clean.lower() in _FEET_AND_INCHES:
+        return FEET_AND_INCHES if dimension in ("length", "width", "elevation") else None
+    try:
+        conversion(clean, dimension)
+    except UnitError as error:
+        return None if "does not measure" in error.message else ""
+    return clean
+
+
+def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> list[Header]:
+    """All columns that a heading may mean, the surest first; none less sure than `worst`."""
+    found: dict[str, Header] = {}
+    bracketed = text.rstrip().endswith((")", "]", "}"))
+    for name, unit_text in splits(text):
+        for rank, column in _columns_named(name, table, worst):
+            unit = unit_of(unit_text, column.dimension) if unit_text else ""
+            if unit_text and not unit and not bracketed:
+                continue  # the last word is no unit, so this way of splitting is not meant
+            odd = unit_text if unit_text and not unit else ""
+            if column.name not in found or rank < found[column.name].rank:
+                found[column.name] = Header(place, text, column, unit or "", rank, odd, plain(name))
+    return sorted(found.values(), key=lambda header: header.rank)
+
+
+def stated_header(place: int, text: str, column: Column) -> Header:
+    """A heading that a person said is the column's, whatever its words."""
+    odd = ""
+    for _, unit_text in splits(text):
+        if unit_text and (unit := unit_of(unit_text, column.dimension)):
+            return Header(place, text, column, unit)
+        odd = unit_text if unit_text and text.rstrip().endswith((")", "]", "}")) else odd
+    return Header(place, text, column, odd_unit=odd)
+
+
+def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Column]]:
+    wanted = plain(name)
+    if not wanted:
+        return []
+    carried = content(wanted)
+    found = []
+    for column in table.columns:
+        own, others = names_of(column)
+        if wanted in own:
+            found.append((EXACT, column))
+        elif wanted in others:
+            found.append((SYNONYM, column))
+        elif carried and worst >= ABBREVIATED and _same_content(carried, column):
+            found.append((ABBREVIATED, column))
+    if not found and worst >= NEAR and len(wanted) > 4:
+        near = {word: column for column in table.columns for part in names_of(column)
+                for word in part}  # fmt: skip
+        found = [(NEAR, near[word]) for word in get_close_matches(wanted, near, 1, 0.8)]
+    return found
+
+
+def _same_content(carried: frozenset[str], column: Column) -> bool:
+    """Whether the words mean the column; what is counted may be called the number of it."""
+    counted = frozenset({"number"}) if column.dimension == "count" else frozenset()
+    return (carried - counted or carried) in _contents(column)
+
+
+@lru_cache(maxsize=1024)
+def _contents(column: Column) -> frozenset[frozenset[str]]:
+    own, others = names_of(column)
+    counted = frozenset({"number"}) if column.dimension == "count" else frozenset()
+    return frozenset(content(word) - counted or content(word) for word in own | others)

@@ -1,0 +1,101 @@
+"""Which column of a list serves which argument of which function, and in which unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.registry import functions as all_functions
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.units import DIMENSIONS
+from xlfuncs.workbooks.lists.bed_list_import import BED_LIST
+from xlfuncs.workbooks.lists.headers import Wanted
+from xlfuncs.workbooks.lists.lines import Measured
+from xlfuncs.workbooks.lists.mapping import ALIASES
+from xlfuncs.workbooks.lists.reading import Reading
+
+
+@dataclass(frozen=True)
+class Served:
+    """What an argument gets: a column (the unit of its plain numbers, and how its texts write
+    decimals), or a value."""
+
+    column: int = 0
+    unit: str = ""
+    value: str | float | None = None
+    mark: str = "."
+    typed: bool = False  # some cells are plain numbers written as text
+
+
+def one_a_row() -> list[WorksheetFunction]:
+    """The functions that give one result for each row."""
+    return [
+        function
+        for function in all_functions().values()
+        if function.elementwise and len(function.results) == 1 and not function.variadic
+    ]
+
+
+@lru_cache(maxsize=1)
+def columns_of_lists() -> Table:
+    """Every column that a list may have: those of beds, and the arguments of functions."""
+    return _table(one_a_row())
+
+
+def wanted_for(chosen: Sequence[WorksheetFunction], values: Iterable[str]) -> Wanted:
+    """What to look for: the arguments of the functions, the needed ones required unless a value is
+    given for them; the other columns of beds too, since they tell where the headings are."""
+    functions = chosen or one_a_row()
+    args = [arg for function in functions for arg in function.inputs]
+    needed: set[str] = set()
+    made: set[str] = set()  # by the columns that are added before
+    for function in chosen:
+        needed |= {_name(arg) for arg in function.inputs if arg.required} - made
+        made |= {function.results[0].name}
+    table = _table(functions)
+    columns = (replace(c, required=c.name in needed - set(values)) for c in table.columns)
+    reads = frozenset({"bed", *map(_name, args)})
+    table = Table("Beds", table.help, tuple(columns))
+    return replace(BED_LIST, table=table, reads=reads, follows=True)
+
+
+def serve(reading: Reading, arg: Arg, values: Mapping[str, str | float]) -> Served | None:
+    """What an argument gets; None when nothing does."""
+    name = _name(arg)
+    if name in values:
+        return Served(value=values[name])
+    headers = reading.headers.get(name, ())
+    if len(headers) != 1 or headers[0].column.dimension != arg.dimension:
+        return None
+    header, reader = headers[0], reading.reader
+    unit = reader.units.get(name) or header.unit or DIMENSIONS[arg.dimension].unit(reading.system)
+    shown = {cell.unit if isinstance(cell, Measured) else unit for cell in reading.numbers(name)
+             if isinstance(cell, (float, Measured))}  # fmt: skip
+    if len(shown) > 1:
+        words = f"The cells under {header.text!r} show several units by their formats:"
+        reading.ask((), f"{words} {', '.join(sorted(shown))}. Give them one.")
+    unit = next(iter(shown), unit)
+    texts = [cell for cell in reading.numbers(name) if isinstance(cell, str)]
+    plain = any(not any(c.isalpha() or c in "'\"′″%" for c in text) for text in texts)
+    mark = reader.mark if any("," in text for text in texts) else "."
+    return Served(header.place + 1, unit, mark=mark, typed=plain)
+
+
+def _name(arg: Arg) -> str:
+    """The column of lists that an argument is read from."""
+    name = ALIASES.get(arg.name, arg.name)
+    known = name in BEDS.names and BEDS[name].dimension == arg.dimension
+    return name if known else arg.name
+
+
+def _table(functions: Sequence[WorksheetFunction]) -> Table:
+    found = {column.name: column for column in BEDS.columns}
+    for function in functions:
+        for arg in function.inputs:
+            header = arg.name.replace("_", " ").capitalize()
+            column = Column(arg.name, header, arg.dimension, arg.help)
+            found.setdefault(_name(arg), column)
+    return Table("Lists", BEDS.help, tuple(found.values()))

@@ -1,0 +1,133 @@
+"""What a list leaves open once its rows are read: units, missing columns, which beds count."""
+
+from __future__ import annotations
+
+from statistics import median
+
+from xlfuncs.errors import InputError
+from xlfuncs.tables.header_words import flag_of, plain
+from xlfuncs.tables.headers import Header
+from xlfuncs.units import SYSTEMS, conversion, display, to_base
+from xlfuncs.workbooks.lists.headers import is_number
+from xlfuncs.workbooks.lists.lines import Measured
+from xlfuncs.workbooks.lists.reading import NUMBERED, Reading
+
+
+def system_of(reading: Reading) -> str:
+    """us or metric, whichever has more of the units that the headings state."""
+    units = [h.unit for found in reading.headers.values() for h in found if h.unit]
+    metric, american = (sum(_only_of(unit, s) for unit in units) for s in ("metric", "us"))
+    return "metric" if metric > american else "us"
+
+
+def tell_units(reading: Reading, *, stated: bool) -> None:
+    """Reports or asks what plain numbers are whose unit is stated nowhere."""
+    units = {h.unit for found in reading.headers.values() for h in found if h.unit}
+    bare = [found[0] for name, found in reading.headers.items()
+            if is_number(found[0].column) and found[0].column.unit("us")
+            and not found[0].unit and name not in reading.mapping.units
+            and reading.wanted.is_read(name) and _holds_plain_numbers(reading, name)]  # fmt: skip
+    if bare and not stated:
+        names = ", ".join(repr(header.text) for header in bare)
+        words = f"{names} names no unit. Are plain numbers US units (ft, in) or metric (m, cm)?"
+        reading.ask(("system",), words, SYSTEMS)
+        return
+    system = reading.mapping.system or reading.system
+    other = SYSTEMS[1 - SYSTEMS.index(system)]
+    foreign = bool(units) and all(_only_of(unit, other) for unit in units)
+    for header in bare:
+        column = header.column
+        aside = f" ({header.odd_unit!r} is no unit)" if header.odd_unit else ""
+        unit = column.unit(system)
+        if not header.measures_something_else:
+            reading.report.append(
+                f"Column {header.text!r} states no unit{aside}; plain numbers are read as {unit}."
+            )
+        _ask_size(reading, header, unit, foreign=foreign and not reading.mapping.system)
+
+
+def _only_of(unit: str, system: str) -> bool:
+    """Whether a unit is one of lengths that one of the systems has."""
+    if unit == "ft-in":
+        return system == "us"
+    for own in {"us": ("ft", "in"), "metric": ("m", "cm")}[system]:
+        try:
+            if conversion(unit, "length") == conversion(own, "length"):
+                return True
+        except InputError:
+            break
+    return False
+
+
+def _holds_plain_numbers(reading: Reading, name: str) -> bool:
+    for cell in reading.numbers(name):
+        bare = isinstance(cell, str) and not any(c.isalpha() or c in "'\"′″%" for c in cell)
+        if bare or (isinstance(cell, (int, float)) and not isinstance(cell, (bool, Measured))):
+            return True
+    return False
+
+
+def _ask_size(reading: Reading, header: Header, unit: str, *, foreign: bool) -> None:
+    """Asks for a unit where a size would be odd, or every stated unit is of the other system."""
+    name, column = header.column.name, header.column
+    if name not in reading.wanted.usual:
+        return
+    sizes = [v for row in reading.rows if isinstance(v := row.values.get(name), float)]
+    if not sizes:
+        return
+    low, high = reading.wanted.usual[name]
+    middle = to_base(median(sizes), column.dimension, reading.system)
+    if low <= middle <= high and not foreign:
+        return
+    number = middle / conversion(unit, column.dimension)[0]
+    units = [u for u in ("ft", "in", "m", "cm", "mm")
+             if low <= number * conversion(u, column.dimension)[0] <= high]  # fmt: skip
+    shown = display(middle, column.dimension, reading.system, 3)
+    words = f"{column.header} states no unit and would be {shown} for the middle bed."
+    reading.ask(("units", name), f"{words} What is its unit?", units)
+
+
+def ask_missing(reading: Reading, count: int) -> None:
+    """Asks for required columns and values; `count` rows are on the list."""
+    spare = list(reading.unused.values())
+    for column in reading.wanted.table.columns:
+        if (
+            not column.required
+            or not count
+            or any(q.key[1:] == (column.name,) for q in reading.questions)
+        ):
+            continue
+        lines = [row.line.number for row in reading.rows if column.name not in row.values]
+        key = column.name == reading.wanted.table.columns[0].name
+        if lines and column.name not in reading.headers:
+            meaning = column.help[0].lower() + column.help[1:].rstrip(".")
+            also = (
+                f'or "{NUMBERED}" to number them'
+                if key
+                else "or give one value for all beds under [values]"
+            )
+            words = f"Which column gives {column.header} ({meaning})? Name it, {also}."
+            choices = [*spare, NUMBERED] if key else spare
+            reading.ask(("columns", column.name), words, choices)
+        elif lines and not reading.wanted.follows:
+            listed = ", ".join(map(str, lines))
+            words = f"{column.header} is missing in line {listed}."
+            reading.ask(("leave_out",), words, (listed,))
+
+
+def ask_about_flags(reading: Reading) -> None:
+    """Asks whether a column of yes and no that is not used says which rows count."""
+    known = {plain(text) for text in reading.mapping.not_used}
+    if (
+        "on" in reading.headers
+        or "on" in reading.mapping.values
+        or "on" not in reading.wanted.table.names
+    ):
+        return
+    for place, text in reading.unused.items():
+        cells = [row.line.cell(place) for row in reading.rows]
+        flags = [flag_of(str(cell)) for cell in cells if isinstance(cell, (str, bool))]
+        full = len(flags) == len(cells) and None not in flags
+        if plain(text) not in known and full and False in flags:
+            words = f"Column {text!r} holds yes and no. Does it say which beds are watered?"
+            reading.ask(("columns", "on"), words + " (If not, name it in not_used.)", (text,))

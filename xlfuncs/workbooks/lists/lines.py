@@ -1,0 +1,81 @@
+"""The lines of a list, as an editor or a spreadsheet program shows them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from xlfuncs.workbooks.lists.questions import Question
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A number whose cell shows a unit or a per cent sign by its format."""
+
+    value: float
+    unit: str
+
+    def __str__(self) -> str:
+        return f"{self.value:.15g}{'' if self.unit == '%' else ' '}{self.unit}"
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line with its number as an editor or spreadsheet program shows it; blank cells None."""
+
+    number: int
+    cells: tuple[Any, ...]
+    formulas: Mapping[int, str] = field(default_factory=dict)  # by place
+    hidden: bool = False
+
+    def cell(self, place: int) -> Any:
+        return self.cells[place] if 0 <= place < len(self.cells) else None
+
+    @property
+    def blank(self) -> bool:
+        return all(cell is None for cell in self.cells) and not self.formulas
+
+    @property
+    def filled(self) -> list[Any]:
+        return [cell for cell in self.cells if cell is not None]
+
+    @property
+    def text(self) -> str:
+        """The line as words, for a report."""
+        words = " | ".join(map(shown, self.cells)).strip(" |")
+        return words if len(words) <= 120 else words[:117] + "..."
+
+
+@dataclass(frozen=True)
+class ListFile:
+    """All lines of one list, what there is to tell about how it was read, and its sheet."""
+
+    lines: tuple[Line, ...]
+    remarks: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
+    sheet: str = ""
+    across: frozenset[tuple[int, int]] = frozenset()  # line and place of cells merged sideways
+    down: Mapping[tuple[int, int], Any] = field(default_factory=dict)  # values of cells merged down
+
+
+@dataclass(frozen=True)
+class HowToRead:
+    """What a person says of a file; whatever is left out is found out."""
+
+    sheet: str = ""
+    delimiter: str = ""
+    encoding: str = ""
+
+
+def shown(cell: Any) -> str:
+    """A cell as words; a whole number without a decimal point."""
+    return "" if cell is None else f"{cell:.15g}" if isinstance(cell, float) else str(cell)
+
+
+def tidy(cell: Any) -> Any:
+    """Text without double, narrow and outer blanks, None where nothing is left; dates as days."""
+    if isinstance(cell, str):
+        return " ".join(cell.split()) or None
+    return cell.date() if isinstance(cell, dt.datetime) else cell

@@ -1,0 +1,64 @@
+"""What only the owner of a list can say, and where the mapping file says it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from xlfuncs.errors import WorkbookError
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question, in words.
+
+    `key` is where the mapping file answers it, such as ("decimal",) or ("columns", "length"); it
+    is empty where only the list itself can be put right. `choices` are the possible answers, none
+    where any text may be one.
+    """
+
+    key: tuple[str, ...]
+    words: str
+    choices: tuple[str, ...] = ()
+    example: str = ""
+
+    @property
+    def answer(self) -> str:
+        """The line of the mapping file, ready to be filled in."""
+        *section, name = self.key
+        value = self.choices[0] if self.choices else self.example
+        listed = name in ("add", "leave_out")
+        line = f"{quoted_key(name)} = {f'[{value}]' if listed else quoted(value)}"
+        return "".join(f"[{part}] " for part in section) + line
+
+    def __str__(self) -> str:
+        if not self.key:
+            return self.words
+        others = ", ".join(quoted(choice) for choice in self.choices[1:])
+        return f"{self.words}\n    in the mapping file: {self.answer}" + (
+            f" (or {others})" if others else ""
+        )
+
+
+class OpenQuestions(WorkbookError):  # noqa: N818 - not an error of anybody's
+    """What the owner of the list has to answer before anything is done; `mapping` to answer in."""
+
+    def __init__(self, questions: tuple[Question, ...], mapping: str = "") -> None:
+        self.questions = list(questions)
+        self.mapping = mapping
+        listed = "\n".join(f"  {question}" for question in questions)
+        super().__init__(f"nothing was added, because there are questions:\n{listed}")
+
+
+def quoted(text: str) -> str:
+    """Text as TOML writes it."""
+    marked = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
+    return '"' + marked.replace("\t", "\\t") + '"'
+
+
+def quoted_key(text: str) -> str:
+    """A key of TOML, bare where it may be."""
+    return (
+        text
+        if text.replace("_", "").isascii() and text.replace("_", "").isalnum()
+        else quoted(text)
+    )
