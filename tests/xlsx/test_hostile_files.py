@@ -111,6 +111,7 @@ def test_nesting_without_end_is_refused() -> None:
         (repacked(GOOD, lambda n, c: c[:-20] if n == SHEET else c), "damaged XML"),
         (with_part("_xmlsignatures/sig1.xml", b"<Signature/>"), "digitally signed"),
     ],
+    ids=["empty", "text", "half", "old", "no types", "no sheet", "cut", "signed"],
 )
 def test_what_is_no_workbook_or_must_not_change_is_refused(content: bytes, reason: str) -> None:
     assert reason in refusal(content)

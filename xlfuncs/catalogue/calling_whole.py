@@ -182,7 +182,7 @@ def _as_passed(numbers: Array, kept: Array) -> Array:
 
 
 _EMPTY_CELL: dict[str, Any] = {
-    "number": math.nan, "text": "", "flag": None, "date": np.datetime64("NaT"),
+    "number": math.nan, "text": "", "flag": None, "date": np.datetime64("NaT", "D"),
 }  # fmt: skip
 
 

@@ -14,13 +14,13 @@ import numpy.typing as npt
 from xlfuncs.errors import InputError
 
 Dates = npt.NDArray[np.datetime64]
-ONE_DAY = np.timedelta64(1, "D")
+ONE_DAY, ONE_MONTH = np.timedelta64(1, "D"), np.timedelta64(1, "M")
 
 
 def month_of(day: np.datetime64) -> tuple[np.datetime64, np.datetime64]:
     """First and last day of the month that a day is in."""
     month = day.astype("datetime64[M]")
-    return month.astype("datetime64[D]"), (month + 1).astype("datetime64[D]") - ONE_DAY
+    return month.astype("datetime64[D]"), (month + ONE_MONTH).astype("datetime64[D]") - ONE_DAY
 
 
 def refuse_faulty_plan(

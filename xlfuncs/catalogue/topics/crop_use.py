@@ -93,7 +93,7 @@ def bed_crop_use(
 
 def _last_day(start: Any, end: Any) -> Any:
     """The season's last day, refused where the season has none or is longer than a year."""
-    a_year_on = start.astype("datetime64[M]") + MONTHS
+    a_year_on = start.astype("datetime64[M]") + np.timedelta64(MONTHS, "M")
     limit = a_year_on.astype("datetime64[D]") + (start - start.astype("datetime64[M]")) - ONE_DAY
     if end is None:
         return limit
