@@ -90,12 +90,15 @@ def crop_of_day(system, settings):
     season = settings["season_start"], settings["season_end"]
     for bed, crop, start, end in examples(system, "bed_plan"):
         first, row = date.fromisoformat(start), crops[crop]
-        stages = [row[f"{name}_days"] for name in ("initial", "development", "mid", "late")]
-        for age in range((date.fromisoformat(end) - first).days + 1):
+        table = [row[f"{name}_days"] for name in ("initial", "development", "mid", "late")]
+        length = (date.fromisoformat(end) - first).days
+        # Stretched to the dates in whole days, what is left over goes to mid-season.
+        stages = [round(days * length / sum(table)) for days in table]
+        stages[2] += length - sum(stages)
+        for age in range(length + 1):
             day = first + timedelta(age)
-            held = min(age, sum(stages))
             kc = xlfuncs.crop_coefficient(
-                held, *stages, row["kc_initial"], row["kc_mid"], row["kc_end"], units=system
+                age, *stages, row["kc_initial"], row["kc_mid"], row["kc_end"], units=system
             )
             if season[0] <= day <= season[1]:
                 yield bed, day, kc
