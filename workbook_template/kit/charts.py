@@ -26,7 +26,7 @@ _DASHES = ("solid", "dash", "round_dot", "long_dash", "dash_dot", "solid")
 
 @dataclass(frozen=True)
 class Series:
-    """One series: a name, and the rows (from 0) of a column of the page, or a full reference."""
+    """One series: a name, and the cells of a column, such as Place.reference gives them."""
 
     name: str
     categories: str
@@ -42,7 +42,7 @@ def rows_of(page: Page, first: int, last: int, col: int) -> str:
     from xlsxwriter.utility import xl_col_to_name
 
     letters = xl_col_to_name(col)
-    return f"='{page.name}'!${letters}${first + 1}:${letters}${last + 1}"
+    return f"'{page.name}'!${letters}${first + 1}:${letters}${last + 1}"
 
 
 def chart(

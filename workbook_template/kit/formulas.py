@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from xlsxwriter.utility import xl_col_to_name
 
@@ -13,6 +14,19 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import DeclarationError
 
 _BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
+_NAMED = re.compile(r"\{([a-z]\w*)(-1)?\}")
+
+
+class GridColumn(NamedTuple):
+    """A column of a grid. In the formulas of the grid's rows `{name}` is this row's cell of it.
+
+    `${name}` fixes the column, `{name-1}` is the cell above.
+    """
+
+    name: str
+    header: str
+    dimension: str
+    formula: str = ""  # of every row; '' leaves the cells empty
 
 
 @dataclass(frozen=True)
@@ -24,6 +38,14 @@ class Place:
     last: int
     columns: Mapping[str, int]
 
+    @classmethod
+    def of(
+        cls, sheet: str, columns: Sequence[GridColumn], first: int, rows: int, col: int = 0
+    ) -> Place:
+        """Where a grid of so many rows lies, whose first row and column (from 0) are given."""
+        found = {column.name: col + i for i, column in enumerate(columns)}
+        return cls(sheet, first, first + rows - 1, found)
+
     @property
     def rows(self) -> int:
         return self.last - self.first + 1
@@ -32,6 +54,16 @@ class Place:
         """The cells of a column by sheet and address, for what cannot name a table's column."""
         letters = xl_col_to_name(self.columns[column])
         return f"'{self.sheet}'!${letters}${self.first + 1}:${letters}${self.last + 1}"
+
+    def here(self, column: str, *, fixed: bool = True) -> str:
+        """The cells of a column for formulas of the same sheet."""
+        letters, mark = xl_col_to_name(self.columns[column]), "$" if fixed else ""
+        ends = (f"{mark}{letters}{mark}{row + 1}" for row in (self.first, self.last))
+        return ":".join(ends)
+
+    def head(self, column: str) -> str:
+        """The cell of a heading, for formulas that reach from there to the row above."""
+        return f"{xl_col_to_name(self.columns[column])}${self.first}"
 
     def cell(self, column: str, number: int = 1) -> str:
         """The cell of a column in a row, counted from 1."""
@@ -78,12 +110,23 @@ def escaped(heading: str) -> str:
     return re.sub(r"(['\[\]#@])", r"'\1", heading)
 
 
+def by_letters(formula: str, place: Place) -> str:
+    """`{name}` of a grid's columns as cells of the row; `{n}` and `{row}` stay."""
+
+    def cell(match: re.Match[str]) -> str:
+        if match[1] not in place.columns:
+            return match[0]
+        return f"{xl_col_to_name(place.columns[match[1]])}{{row{match[2] or ''}}}"
+
+    return _NAMED.sub(cell, formula)
+
+
 def in_row(formula: str, row: int, first: int) -> str:
     """A formula of a grid for one of its rows (from 0), `first` being that of the first."""
     text, moves = _for_rows(formula, first)
     if not moves:
         return text
-    text = text.replace("{row}", str(row + 1))
+    text = text.replace("{row}", str(row + 1)).replace("{row-1}", str(row))
     return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
 
 
@@ -91,7 +134,7 @@ def in_row(formula: str, row: int, first: int) -> str:
 def _for_rows(formula: str, first: int) -> tuple[str, bool]:
     """What the formulas of all rows have in common, and whether they differ at all."""
     text = formula.replace("{n}", f"(ROW()-{first})")
-    return text, "{row}" in text or _BESIDE.search(text) is not None
+    return text, "{row" in text or _BESIDE.search(text) is not None
 
 
 def in_table(formula: str, table: str, headings: Mapping[str, str]) -> str:

@@ -11,7 +11,7 @@ from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
-from workbook_template.kit.formulas import Place, in_row, in_table
+from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row, in_table
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 from xlfuncs.units import DIMENSIONS, from_base
@@ -235,6 +235,29 @@ class Page:
                     self.formula(r, col + i, text, headers[i][1], style=style)
         self.row = first + len(rows) + 1
         return first
+
+    def block(
+        self,
+        columns: Sequence[GridColumn],
+        rows: int | Sequence[Mapping[str, str]],
+        *,
+        col: int = 0,
+        styles: Mapping[str, Any] | None = None,
+    ) -> Place:
+        """A grid of named columns: so many equal rows, or rows of formulas by column name.
+
+        Gives where it lies; `row` moves behind it.
+        """
+        if isinstance(rows, int):
+            rows = [{c.name: c.formula for c in columns}] * rows
+        place = Place.of(self.name, columns, self.row + 1, len(rows), col)
+        of_row = {
+            id(row): [by_letters(row.get(c.name, ""), place) for c in columns] for row in rows
+        }
+        written = [of_row[id(row)] for row in rows]  # most are one row many times
+        by_number = {place.columns[name] - col: style for name, style in (styles or {}).items()}
+        self.grid([(c.header, c.dimension) for c in columns], written, col=col, styles=by_number)
+        return place
 
     def answer(self, rows: int, name: str, /, *args: str, **named: str) -> Answer:
         """An answer that cells of this page read, see Book.answer."""

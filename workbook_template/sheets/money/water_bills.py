@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import GridColumn, call, checked
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money import tariffs
 
@@ -18,6 +18,17 @@ SHEETS = (
 BILLS = 13  # the most bills of a year
 TIERS = tariffs.MOST_TIERS
 BESIDE = 6  # column of the tiers, beside the bills
+TIER_COLUMNS = (
+    GridColumn("tier", "Tier", "count"), GridColumn("top", "Ends at", "billed_volume"),
+    GridColumn("price", "Price with sewer", "money_per_billed_volume"),
+    GridColumn("borne", "That the garden bears", "money_per_billed_volume"),
+)  # fmt: skip
+BILL_COLUMNS = (
+    GridColumn("day", "Last day of the bill", "date"),
+    GridColumn("water", "Water", "billed_volume"),
+    GridColumn("by_tariff", "By the tariff", "money"),
+    GridColumn("paid", "Paid", "money"), GridColumn("beyond", "Paid beyond it", "money"),
+)  # fmt: skip
 EFFECTS = (
     ("Bills of the year before", "old_bill"), ("Bills of the year explained", "new_bill"),
     ("Change", "change"), ("Price", "price"), ("Area", "area"), ("Weather", "weather"),
@@ -100,58 +111,45 @@ def _bills_and_tiers(book: Book, page: Page, side: str) -> tuple[str, str, str]:
     """Writes both blocks side by side; gives the ranges of volumes, tops and borne prices."""
     top = page.row
     tier_rows = [_tier(book, side, number) for number in range(1, TIERS + 1)]
-    first = page.grid(
-        (("Tier", "count"), ("Ends at", "billed_volume"),
-         ("Price with sewer", "money_per_billed_volume"),
-         ("That the garden bears", "money_per_billed_volume")),
-        tier_rows, col=BESIDE,
-    )  # fmt: skip
-    tops, prices, borne = (_rows(col, first, TIERS) for col in "HIJ")
+    tiers = page.block(TIER_COLUMNS, tier_rows, col=BESIDE)
+    tops, prices, borne = (tiers.here(name) for name in ("top", "price", "borne"))
     page.row = top
-    bill_rows = [_bill(book, side, first + i + 1, i == 0, (tops, prices)) for i in range(BILLS)]
-    page.grid(
-        (("Last day of the bill", "date"), ("Water", "billed_volume"), ("By the tariff", "money"),
-         ("Paid", "money"), ("Paid beyond it", "money")),
-        bill_rows,
-    )  # fmt: skip
-    return _rows("B", first, BILLS), tops, borne
+    first, later = (_bill(book, side, is_first, (tops, prices)) for is_first in (True, False))
+    bills = page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
+    return bills.here("water"), tops, borne
 
 
-def _rows(letter: str, first: int, count: int) -> str:
-    return f"${letter}${first + 1}:${letter}${first + count}"
-
-
-def _tier(book: Book, side: str, number: int) -> Sequence[str]:
+def _tier(book: Book, side: str, number: int) -> Mapping[str, str]:
     tariff = f"{side}_tariff"
     price = tariffs.tier(book, "price", tariff, number)
     sewer = tariffs.sewer_per_volume(book, tariff)
-    return (
-        f'IF(I{{row}}="","",{number})',
-        tariffs.tier(book, "top", tariff, number),
-        f'IF({price}="","",{price}+{sewer})',
-        f'IF(I{{row}}="","",I{{row}}*{side}_borne)',
-    )
+    return {
+        "tier": f'IF({{price}}="","",{number})',
+        "top": tariffs.tier(book, "top", tariff, number),
+        "price": f'IF({price}="","",{price}+{sewer})',
+        "borne": f'IF({{price}}="","",{{price}}*{side}_borne)',
+    }
 
 
-def _bill(book: Book, side: str, row: int, first: bool, tiers: tuple[str, str]) -> Sequence[str]:
+def _bill(book: Book, side: str, first: bool, tiers: tuple[str, str]) -> Mapping[str, str]:
     def ledger(name: str) -> str:
         return book.column("Ledger", name)
 
     year = f"{side}_year"
     metered = f'{ledger("year")},{year},{ledger("metered")},"yes"'
-    later = "" if first else f',{ledger("date")},">"&A{row - 1}'
+    later = "" if first else f',{ledger("date")},">"&{{day-1}}'
     day = f"_xlfn.MINIFS({ledger('date')},{metered}{later})"
-    none = f"N({year})=0" if first else f"N(A{row - 1})=0"
-    of_day = f"{ledger('date')},A{row}"
-    charge = call("WATER_CHARGE", f"B{row}", *tiers, fixed=f"{side}_fixed")
-    return (
-        f'IF({none},"",IF({day}=0,"",{day}))',
-        f'IF(A{row}="","",SUMIFS({ledger("quantity")},{metered},{of_day}))',
-        f'IF(OR(A{row}="",COUNT({tiers[1]})=0),"",{charge})',
-        f'IF(A{row}="","",SUMIFS({ledger("amount")},{ledger("kind")},"water",{ledger("summed")},'
-        f'"yes",{of_day}))',
-        f'IF(OR(N(C{row})=0,D{row}=""),"",D{row}-C{row})',
-    )
+    none = f"N({year})=0" if first else "N({day-1})=0"
+    of_day = f"{ledger('date')},{{day}}"
+    charge = call("WATER_CHARGE", "{water}", *tiers, fixed=f"{side}_fixed")
+    paid = f'{ledger("kind")},"water",{ledger("summed")},"yes",{of_day}'
+    return {
+        "day": f'IF({none},"",IF({day}=0,"",{day}))',
+        "water": f'IF({{day}}="","",SUMIFS({ledger("quantity")},{metered},{of_day}))',
+        "by_tariff": f'IF(OR({{day}}="",COUNT({tiers[1]})=0),"",{charge})',
+        "paid": f'IF({{day}}="","",SUMIFS({ledger("amount")},{paid}))',
+        "beyond": 'IF(OR(N({by_tariff})=0,{paid}=""),"",{paid}-{by_tariff})',
+    }
 
 
 def _effects(page: Page, ranges: dict[str, tuple[str, str, str]]) -> None:

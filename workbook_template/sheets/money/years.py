@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
+from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import (
@@ -35,19 +38,25 @@ KINDS_SHOWN = 10
 WIDTH = 11  # columns
 WATER_KINDS = ("water", "sewer")
 NO_MATERIAL = (*WATER_KINDS, "electricity", "labour")
-STEPS = (
-    "Year before",
-    "Price",
-    "Area",
-    "Weather",
-    "Use",
-    "Fixed",
-    "Beside tariff",
-    "Year explained",
-)
+EFFECTS = ("price", "area", "weather", "use", "fixed")  # in the order of the comparison
+KIND_COLUMNS = (
+    GridColumn("kind", "Kind", "text"), GridColumn("before", "Year before", "money"),
+    GridColumn("this", "Year explained", "money"), GridColumn("change", "Change", "money"),
+    *(GridColumn(name, name.capitalize(), "money") for name in EFFECTS),
+    GridColumn("beside", "Beside tariff", "money"),
+)  # fmt: skip
+# The steps of the bridge, and the sum of all kinds that each shows.
+STEPS = {
+    "Year before": "before", **{name.capitalize(): name for name in EFFECTS},
+    "Beside tariff": "beside", "Year explained": "this",
+}  # fmt: skip
+STEP_COLUMNS = (
+    GridColumn("step", "Step", "text"),
+    *(GridColumn(name, name.capitalize(), "money")
+      for name in ("reached", "foot", "year", "dearer", "cheaper")),
+)  # fmt: skip
 CHART_ROWS = 16  # that the charts of the years cover
 BRIDGE_ROWS = 17
-EFFECTS = ("price", "area", "weather", "use", "fixed")  # in the order of the comparison
 
 
 def write(book: Book) -> None:
@@ -89,44 +98,44 @@ def _check(book: Book, page: Page) -> None:
     page.row += 2
 
 
-def _by_year(book: Book, page: Page) -> int:
-    """Sums of each year; gives the first row."""
+def _by_year(book: Book, page: Page) -> Place:
+    """Sums of each year; gives where they lie."""
     year, kind = detail(YEAR), detail(KIND)
 
     def total(col: int, kinds: Sequence[str] | None = None) -> str:
         if kinds is None:
-            return f"SUMIFS({detail(col)},{year},A{{row}})"
-        return "+".join(f'SUMIFS({detail(col)},{year},A{{row}},{kind},"{k}")' for k in kinds)
+            return f"SUMIFS({detail(col)},{year},{{year}})"
+        return "+".join(f'SUMIFS({detail(col)},{year},{{year}},{kind},"{k}")' for k in kinds)
 
     begins = f'IF(ledger_from="",0,{fiscal_year("ledger_from")})'
     first = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
-    area = book.lookup("Years", "planted_area", "year", "A{row}")
-    rows = []
-    for i in range(YEARS_SHOWN):
-        shown = [
-            f'IF(OR(COUNT({year})=0,{first}+{i}>MAX({year})),"",{first}+{i})',
-            total(QUANTITY, ("water",)),
-            total(AMOUNT, WATER_KINDS),
-            'IF(B{row}=0,"",C{row}/B{row})',
-            f"{total(AMOUNT)}-({total(AMOUNT, NO_MATERIAL)})",
-            total(AMOUNT, ("labour",)),
-            total(AMOUNT, ("electricity",)),
-            total(AMOUNT),
-            f'IFERROR(IF(N({area})=0,"",H{{row}}/{area}),"")',
-        ]
-        rows.append([shown[0], *(f'IF($A{{row}}="","",{f})' for f in shown[1:])])
+    area = book.lookup("Years", "planted_area", "year", "{year}")
     page.section("By year", columns=WIDTH)
-    headers = (
-        ("Year", "count"), ("Water", "billed_volume"), ("Water", "money"),
-        ("Price of water", "money_per_billed_volume"), ("Materials", "money"),
-        ("Labour", "money"), ("Electricity", "money"), ("All", "money"),
-        ("All, planted area", "money_per_area"),
+    sums = (
+        GridColumn("water", "Water", "billed_volume", total(QUANTITY, ("water",))),
+        GridColumn("water_cost", "Water", "money", total(AMOUNT, WATER_KINDS)),
+        GridColumn("price", "Price of water", "money_per_billed_volume",
+                   'IF({water}=0,"",{water_cost}/{water})'),
+        GridColumn("materials", "Materials", "money",
+                   f"{total(AMOUNT)}-({total(AMOUNT, NO_MATERIAL)})"),
+        GridColumn("labour", "Labour", "money", total(AMOUNT, ("labour",))),
+        GridColumn("electricity", "Electricity", "money", total(AMOUNT, ("electricity",))),
+        GridColumn("all", "All", "money", total(AMOUNT)),
+        GridColumn("all_of_area", "All, planted area", "money_per_area",
+                   f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")'),
     )  # fmt: skip
-    return page.grid(headers, rows)
+    of_year = {column.name: f'IF(${{year}}="","",{column.formula})' for column in sums}
+    years = (
+        f'IF(OR(COUNT({year})=0,{first}+{i}>MAX({year})),"",{first}+{i})'
+        for i in range(YEARS_SHOWN)
+    )
+    return page.block(
+        (GridColumn("year", "Year", "count"), *sums), [{"year": y} | of_year for y in years]
+    )
 
 
-def _by_kind(page: Page) -> int:
-    """The change of each kind in the year explained, and the steps of the bridge; its first row."""
+def _by_kind(page: Page) -> Place:
+    """The change of each kind in the year explained, and the steps of the bridge: their place."""
     page.next_printed_page()
     page.section("From the year before to the year explained", columns=WIDTH)
     page.note(
@@ -137,82 +146,81 @@ def _by_kind(page: Page) -> int:
         " refunds, credits and the days of bills over a year's end.",
         columns=WIDTH, lines=3,
     )  # fmt: skip
-    headers = [("Kind", "text"), ("Year before", "money"), ("Year explained", "money"),
-               ("Change", "money"), ("Price", "money"), ("Area", "money"), ("Weather", "money"),
-               ("Use", "money"), ("Fixed", "money"), ("Beside tariff", "money")]  # fmt: skip
-    first = page.grid(headers, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
-    page.row = first + KINDS_SHOWN
-    ranges = [f"{c}{first + 1}:{c}{first + KINDS_SHOWN}" for c in "BCDEFGHIJ"]
-    sums = [f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))' for cells in ranges]
+    kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
+    page.row = kinds.last + 1
     page.text(page.row, 0, "All kinds shown", page.styles.strong)
-    for col, formula in enumerate(sums, 1):
-        page.formula(page.row, col, formula, "money", strong=True)
-    total_row = page.row + 1
+    sums = {}
+    for col, column in enumerate(KIND_COLUMNS[1:], 1):
+        cells = kinds.here(column.name, fixed=False)
+        page.formula(page.row, col, f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))', "money",
+                     strong=True)  # fmt: skip
+        sums[column.name] = xl_rowcol_to_cell(page.row, col, row_abs=True, col_abs=True)
     more = f'IF(MAX({detail(RANK)})>{KINDS_SHOWN},"more kinds stand on Year detail","")'
     page.formula(page.row, WIDTH - 1, more, "text", style=page.styles.aside)
-    for name, col in (("year_before_total", 1), ("year_total", 2), ("year_change", 3)):
-        page.book.name(name, page.name, page.row, col)
+    for name, summed in (("year_before_total", "before"), ("year_total", "this"),
+                         ("year_change", "change")):  # fmt: skip
+        page.book.name(name, page.name, page.row, kinds.columns[summed])
     page.row += 2 + BRIDGE_ROWS
-    return _steps(page, total_row)
+    return _steps(page, sums)
 
 
-def _kind(number: int) -> Sequence[str]:
+def _kind(number: int) -> Mapping[str, str]:
     row = f"MATCH({number},{detail(RANK)},0)"
 
     def of(col: int) -> str:
         return f"INDEX({detail(col)},{row})"
 
     shown = f"MAX({detail(RANK)})<{number}"
-    by_tariff = 'AND($A{row}="water",water_bills_check="ok")'
+    by_tariff = 'AND(${kind}="water",water_bills_check="ok")'
 
     def effect(name: str, place: int) -> str:
         return f"IF({by_tariff},tariff_{name},{of(CHANGE + 1 + place)})"
 
-    cells = [
-        of(BEFORE), of(THIS), of(CHANGE), *(effect(name, i) for i, name in enumerate(EFFECTS)),
-        f"IF({by_tariff},ROUND($D{{row}}-tariff_change,2),0)",
-    ]  # fmt: skip
-    return [f'IF({shown},"",{of(KIND)})', *(f'IF($A{{row}}="","",{f})' for f in cells)]
+    cells = {
+        "before": of(BEFORE), "this": of(THIS), "change": of(CHANGE),
+        **{name: effect(name, i) for i, name in enumerate(EFFECTS)},
+        "beside": f"IF({by_tariff},ROUND(${{change}}-tariff_change,2),0)",
+    }  # fmt: skip
+    return {
+        "kind": f'IF({shown},"",{of(KIND)})',
+        **{name: f'IF(${{kind}}="","",{formula})' for name, formula in cells.items()},
+    }
 
 
-def _steps(page: Page, total_row: int) -> int:
-    """The bridge as columns: a hidden foot, and what stands on it. Gives its first row."""
+def _steps(page: Page, sums: Mapping[str, str]) -> Place:
+    """The bridge as columns: a hidden foot, and what stands on it."""
     page.section("The bridge in figures", columns=WIDTH)
-    headers = (("Step", "text"), ("Reached", "money"), ("Foot", "money"), ("Year", "money"),
-               ("Dearer", "money"), ("Cheaper", "money"))  # fmt: skip
     rows = []
-    for i, (name, letter) in enumerate(zip(STEPS, "BEFGHIJC", strict=True)):
-        sums, before = f"${letter}${total_row}", f"B{page.row + 1 + i}"
-        if name in (STEPS[0], STEPS[-1]):
-            shown = (sums, "0", sums, "0", "0")
+    for name, total in STEPS.items():
+        if total in ("before", "this"):
+            shown = {"reached": sums[total], "foot": "0", "year": sums[total]}
+            shown |= {"dearer": "0", "cheaper": "0"}
         else:
-            shown = (f"{before}+{sums}", f"MIN({before},B{{row}})", "0",
-                     f"MAX(B{{row}}-{before},0)", f"MAX({before}-B{{row}},0)")  # fmt: skip
-        rows.append([f'"{name}"', *(f'IF($B${total_row}="","",{f})' for f in shown)])
-    return page.grid(headers, rows)
+            shown = {
+                "reached": f"{{reached-1}}+{sums[total]}", "foot": "MIN({reached-1},{reached})",
+                "year": "0", "dearer": "MAX({reached}-{reached-1},0)",
+                "cheaper": "MAX({reached-1}-{reached},0)",
+            }  # fmt: skip
+        known = {column: f'IF({sums["before"]}="","",{f})' for column, f in shown.items()}
+        rows.append({"step": f'"{name}"', **known})
+    return page.block(STEP_COLUMNS, rows)
 
 
-def _charts(page: Page, by_year: int, below: int, steps: int, money: str) -> None:
-    def of_year(col: int) -> str:
-        return rows_of(page, by_year, by_year + YEARS_SHOWN - 1, col)
-
-    def of_step(col: int) -> str:
-        return rows_of(page, steps, steps + len(STEPS) - 1, col)
-
-    years = of_year(0)
+def _charts(page: Page, by_year: Place, below: int, steps: Place, money: str) -> None:
+    of_year, of_step = by_year.reference, steps.reference
+    years = of_year("year")
     volume, price = (page.book.unit(d) for d in ("billed_volume", "money_per_billed_volume"))
-    chart(page, "column", "Water used", [Series("Water", years, of_year(1))], (below, 0),
+    chart(page, "column", "Water used", [Series("Water", years, of_year("water"))], (below, 0),
           y_title=volume, size=(365, 300))  # fmt: skip
-    paid = [("Water", 2), ("Materials", 4), ("Labour", 5), ("Electricity", 6)]
+    paid = [("Water", "water_cost"), ("Materials", "materials"), ("Labour", "labour"),
+            ("Electricity", "electricity")]  # fmt: skip
     chart(page, "column", "Paid", [Series(n, years, of_year(c)) for n, c in paid], (below, 4),
           y_title=money, size=(320, 300), subtype="stacked")  # fmt: skip
-    chart(page, "column", "Price of water, all charges", [Series("Price", years, of_year(3))],
+    chart(page, "column", "Price of water, all charges", [Series("Price", years, of_year("price"))],
           (below, 8), y_title=price, size=(245, 300), from_zero=True)  # fmt: skip
-    shown = (("Year", 3), ("Dearer", 4), ("Cheaper", 5))
-    bridge = [
-        Series("Foot", of_step(0), of_step(2), hidden=True),
-        *(Series(name, of_step(0), of_step(col)) for name, col in shown),
-    ]
-    at = (steps - 2 - BRIDGE_ROWS, 0)
+    bridge = [Series("Foot", of_step("step"), of_step("foot"), hidden=True)]
+    bridge += [Series(name, of_step("step"), of_step(name.lower()))
+               for name in ("Year", "Dearer", "Cheaper")]  # fmt: skip
+    at = (steps.first - 2 - BRIDGE_ROWS, 0)
     chart(page, "column", "From the year before to the year explained, all kinds", bridge, at,
           y_title=money, size=(930, 320), subtype="stacked")  # fmt: skip

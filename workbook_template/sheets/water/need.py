@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.bed_need import (
     MONTH_DAYS,
@@ -34,11 +34,15 @@ BY_BED = (
     " draws on it. A bed whose use rain and store meet needs no lines in such a year; in a drier"
     " one it does. Enter a border as a bed to see it here."
 )
-HEADERS = (
-    ("Month", "text"), ("Days", "count"), ("Reference ET", "depth"), ("Rain", "depth"),
-    ("Crop use", "depth"), ("Effective rain", "depth"), ("Net depth", "depth"),
-    ("Gross depth", "depth"), ("Gross volume", "volume"), ("Net depth a week", "depth"),
+COLUMNS = (
+    GridColumn("month", "Month", "text"), GridColumn("days", "Days", "count"),
+    GridColumn("et", "Reference ET", "depth"), GridColumn("rain", "Rain", "depth"),
+    GridColumn("use", "Crop use", "depth"), GridColumn("effective", "Effective rain", "depth"),
+    GridColumn("net", "Net depth", "depth"), GridColumn("gross", "Gross depth", "depth"),
+    GridColumn("volume", "Gross volume", "volume"),
+    GridColumn("net_depth_a_week", "Net depth a week", "depth"),
 )  # fmt: skip
+SUMMED = COLUMNS[1:-1]
 CHART_ROWS = 17
 
 
@@ -54,9 +58,9 @@ def write(book: Book) -> None:
     _leaching(book, page)
     page.row += 1
     page.note(EFFICIENCY, columns=WIDTH, lines=2)
-    first = _months(book, page)
-    _peak(book, page, first)
-    _chart(page, first)
+    months = _months(book, page)
+    _peak(page, months)
+    _chart(page, months)
     _beds(book, page)
 
 
@@ -72,8 +76,8 @@ def _leaching(book: Book, page: Page) -> None:
     )  # fmt: skip
 
 
-def _months(book: Book, page: Page) -> int:
-    """A row a month and the year's sums; gives the first row."""
+def _months(book: Book, page: Page) -> Place:
+    """A row a month and the year's sums; gives where the months lie."""
 
     def over_beds(block: str, month: int) -> str:
         depths, areas = book.places[block].reference(str(month)), book.column("Beds", "area")
@@ -85,26 +89,27 @@ def _months(book: Book, page: Page) -> int:
         et = book.lookup("MonthlyWeather", "reference_et", "month", str(month))
         days, rain = (book.places[block].cell(str(month)) for block in (MONTH_DAYS, MONTH_RAIN))
         no_et = f'IFERROR({et},"")'
-        use, effective, net, gross = (f"{letter}{{row}}" for letter in "EFGH")
-        volume = call("VOLUME_FROM_DEPTH", "planted_area", gross)
-        rows.append([
-            f'"{name}"', days, f'IF(OR(B{{row}}="",{no_et}=""),"",{et}*B{{row}})', rain,
-            over_beds(USE, month), over_beds(RAIN, month),
-            f'IF({use}="","",{call("NET_IRRIGATION", use, effective)})',
-            f'IF({net}="","",{call("GROSS_IRRIGATION", net, "efficiency", "leaching")})',
-            f'IF({gross}="","",{volume})', f'IF({net}="","",{net}*7/B{{row}})',
-        ])  # fmt: skip
-    last = page.row + 13  # as people count, of December
-    sums = [f'IF(COUNT({c}{last - 11}:{c}{last})<12,"",SUM({c}{last - 11}:{c}{last}))'
-            for c in "BCDEFGHI"]  # fmt: skip
-    first = page.grid(HEADERS, [*rows, ['"Year"', *sums, ""]])
-    book.name("year_water", page.name, first + 12, 8)
-    book.places[NEED] = Place(page.name, first, first + 11, {"net_depth_a_week": 9})
-    return first
+        net = call("NET_IRRIGATION", "{use}", "{effective}")
+        gross = call("GROSS_IRRIGATION", "{net}", "efficiency", "leaching")
+        volume = call("VOLUME_FROM_DEPTH", "planted_area", "{gross}")
+        rows.append({
+            "month": f'"{name}"', "days": days,
+            "et": f'IF(OR({{days}}="",{no_et}=""),"",{et}*{{days}})', "rain": rain,
+            "use": over_beds(USE, month), "effective": over_beds(RAIN, month),
+            "net": f'IF({{use}}="","",{net})', "gross": f'IF({{net}}="","",{gross})',
+            "volume": f'IF({{gross}}="","",{volume})',
+            "net_depth_a_week": 'IF({net}="","",{net}*7/{days})',
+        })  # fmt: skip
+    months = book.places[NEED] = Place.of(page.name, COLUMNS, page.row + 1, len(rows))
+    cells = {column.name: months.here(column.name, fixed=False) for column in SUMMED}
+    sums = {name: f'IF(COUNT({of})<12,"",SUM({of}))' for name, of in cells.items()}
+    page.block(COLUMNS, [*rows, {"month": '"Year"', **sums}])
+    book.name("year_water", page.name, months.last + 1, months.columns["volume"])
+    return months
 
 
-def _peak(book: Book, page: Page, first: int) -> None:
-    weeks = f"J{first + 1}:J{first + 12}"
+def _peak(page: Page, months: Place) -> None:
+    weeks = months.here("net_depth_a_week", fixed=False)
     greatest = f'IF(COUNT({weeks})=0,"",MAX({weeks}))'
     page.result_row("Most in a week", greatest, "depth",
                     "Net depth a week of the month with the most, all beds together",
@@ -116,12 +121,12 @@ def _peak(book: Book, page: Page, first: int) -> None:
     page.row += 1
 
 
-def _chart(page: Page, first: int) -> None:
-    months = rows_of(page, first, first + 11, 0)
+def _chart(page: Page, months: Place) -> None:
+    names = months.reference("month")
     series = (
-        Series("Crop use", months, rows_of(page, first, first + 11, 4)),
-        Series("Effective rain", months, rows_of(page, first, first + 11, 5)),
-        Series("Rain that falls", months, rows_of(page, first, first + 11, 3), line=True),
+        Series("Crop use", names, months.reference("use")),
+        Series("Effective rain", names, months.reference("effective")),
+        Series("Rain that falls", names, months.reference("rain"), line=True),
     )
     unit = page.book.unit("depth")
     chart(page, "column", "What crops use and what rain gives", series, (page.row, 0),
@@ -134,19 +139,23 @@ def _beds(book: Book, page: Page) -> None:
     page.section("Rain on the garden against its need", columns=WIDTH)
     page.note(BY_BED, columns=WIDTH, lines=2)
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
-    headers = (("Bed", "text"), ("Cover", "text"), ("Storage", "depth"), ("Crop use", "depth"),
-               ("Effective rain", "depth"), ("Left unmet", "depth"), ("Lines", "text"))  # fmt: skip
     used = use.beside("1", "12")
-    below = call("RAIN_SHORTFALL", used, store.beside("1", "12"), 'IF(C{row}="",0,C{row})')
+    below = call("RAIN_SHORTFALL", used, store.beside("1", "12"), 'IF({storage}="",0,{storage})')
     counted = f"INDEX({book.column('Beds', 'counted')},{{n}})"
-    row = [
-        *(use.beside(column) for column in ("bed", "cover", "third", "year")), rain.beside("year"),
-        f'IF(COUNT({used})<12,"",SUM({below}))',
-        f'IF(OR(A{{row}}="",F{{row}}=""),"",IF({counted}="off","off",IF(D{{row}}=0,"fallow",'
-        f'IF(F{{row}}<{_LITTLE},"does without","needs lines"))))',
-    ]  # fmt: skip
-    first = page.grid(headers, [row] * use.rows)
-    verdicts = f"G{first + 1}:G{first + use.rows}"
+    verdict = (
+        f'IF(OR({{bed}}="",{{unmet}}=""),"",IF({counted}="off","off",IF({{use}}=0,"fallow",'
+        f'IF({{unmet}}<{_LITTLE},"does without","needs lines"))))'
+    )
+    beds = page.block((
+        GridColumn("bed", "Bed", "text", use.beside("bed")),
+        GridColumn("cover", "Cover", "text", use.beside("cover")),
+        GridColumn("storage", "Storage", "depth", use.beside("third")),
+        GridColumn("use", "Crop use", "depth", use.beside("year")),
+        GridColumn("rain", "Effective rain", "depth", rain.beside("year")),
+        GridColumn("unmet", "Left unmet", "depth", f'IF(COUNT({used})<12,"",SUM({below}))'),
+        GridColumn("verdict", "Lines", "text", verdict),
+    ), use.rows)  # fmt: skip
+    verdicts = beds.here("verdict", fixed=False)
     page.result_row(
         "Do without lines",
         f'IF(bed_need_state="ok",COUNTIF({verdicts},"does without"),"")', "count",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.garden.timer import TIMER
@@ -29,10 +29,17 @@ CAUTION = (
     " first run of every set, and have a valve by hand before the timer."
 )
 BY_HAND = "by hand"
-ANSWERS = (
-    ("Station", "text"), ("Program", "text"), ("Start times", "text"), ("Set opens", "text"),
-    ("Minutes to enter", "time"), ("Days", "text"), ("Time a week", "time"), ("Notes", "text"),
+COLUMNS = (
+    GridColumn("set", "Set", "text"), GridColumn("beds", "Beds", "count"),
+    GridColumn("minutes", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
+    GridColumn("cycles", "Cycles", "count"), GridColumn("station", "Station", "text"),
+    GridColumn("program", "Program", "text"), GridColumn("start_times", "Start times", "text"),
+    GridColumn("opens", "Set opens", "text"), GridColumn("entered", "Minutes to enter", "time"),
+    GridColumn("days", "Days", "text"), GridColumn("weekly_time", "Time a week", "time"),
+    GridColumn("notes", "Notes", "text"),
 )  # fmt: skip
+ANSWERS = [column.name for column in COLUMNS[5:]]  # in the order of TIMER_PROGRAM's
+MAY_BE_BLANK = ("program", "start_times", "opens", "days", "notes")
 
 
 def write(book: Book) -> None:
@@ -61,15 +68,15 @@ def _rhythm(page: Page) -> None:
 
 
 def _sets(book: Book, page: Page) -> None:
-    rows = book.places[VALVES].rows
-    state_row, first = page.row, page.row + 5  # behind the state, two counts, a gap, the header
-    program = _program(page, first, rows)
+    first = page.row + 5  # behind the state, two counts, a gap, the header
+    place = Place.of(page.name, COLUMNS, first, book.places[VALVES].rows)
+    program = _program(page, place)
     page.text(page.row, 0, "State", page.styles.strong)
-    words = _missing(first, rows, program)
+    words = _missing(place, program)
     page.formula(page.row, 1, words, "text", style=page.styles.aside)
     book.name("timer_state", page.name, page.row, 1)
     page.row += 1
-    stations, flows = (f"{c}{first + 1}:{c}{first + rows}" for c in "FD")
+    stations, flows = (place.here(name, fixed=False) for name in ("station", "flow"))
     by_hand = f'IF(timer_state="ok",COUNTIF({stations},"{BY_HAND}"),"")'
     page.result_row("Opened by hand", by_hand, "count",
                     "Sets beyond the stations of the timer", name="sets_by_hand")  # fmt: skip
@@ -78,34 +85,31 @@ def _sets(book: Book, page: Page) -> None:
                     "Sets that want more than the flow to plan with on Setup: part their beds",
                     name="sets_over_supply")  # fmt: skip
     page.row += 1
-    assert page.row + 1 == first, state_row
-    headers = (("Set", "text"), ("Beds", "count"), ("Wanted", "time"), ("Flow", "flow"),
-               ("Cycles", "count"), *ANSWERS)  # fmt: skip
-    page.grid(headers, [_row(book, program)] * rows)
+    assert page.row + 1 == first
+    page.block(COLUMNS, [_row(book, program)] * place.rows)
 
 
-def _program(page: Page, first: int, rows: int) -> Answer:
-    minutes, cycles = (f"${c}${first + 1}:${c}${first + rows}" for c in "CE")
+def _program(page: Page, place: Place) -> Answer:
     arguments = {
-        "minutes": minutes, "waterings": "watering_days", "cycles": cycles,
+        "minutes": place.here("minutes"), "waterings": "watering_days",
+        "cycles": place.here("cycles"),
         "stations": "stations", "allowed_from": "allowed_from", "allowed_to": "allowed_to",
         **{name: f'IF({name}="","",{name})' for name in (
             "programs", "starts_per_program", "minute_step", "longest_run", "seasonal_percentage",
             "allowed_days", "soak", "hose_from", "hose_to",
         )},
     }  # fmt: skip
-    return page.answer(rows, "TIMER_PROGRAM", **arguments)
+    return page.answer(place.rows, "TIMER_PROGRAM", **arguments)
 
 
-def _missing(first: int, rows: int, program: Answer) -> str:
-    minutes = f"$C${first + 1}:$C${first + rows}"
+def _missing(place: Place, program: Answer) -> str:
     return (
         'IF(OR(stations="",allowed_from="",allowed_to=""),"Stations and hours are missing above",'
-        f'IF(COUNT({minutes})=0,"No bed wants water",{program.check}))'
+        f'IF(COUNT({place.here("minutes")})=0,"No bed wants water",{program.check}))'
     )
 
 
-def _row(book: Book, program: Answer) -> list[str]:
+def _row(book: Book, program: Answer) -> dict[str, str]:
     valves = book.places[VALVES]
     sets = valves.reference("set")
     where = f"MATCH({{n}},{sets},0)"
@@ -115,22 +119,23 @@ def _row(book: Book, program: Answer) -> list[str]:
 
     longest = f"_xlfn.MINIFS({valves.reference('one_go')},{sets},{{n}})"
     known = f'COUNTIFS({sets},{{n}},{valves.reference("one_go")},">0")'
-    cycles = call("CYCLES_NEEDED", "C{row}", longest)
+    cycles = call("CYCLES_NEEDED", "{minutes}", longest)
     least = "ROUNDUP(waterings_a_week/watering_days,0)"
-    answers = [program.item(column) for column in range(1, 9)]
-    answers[0] = f'IF(N({answers[0]})=0,"{BY_HAND}",{answers[0]})'
+    answers = {name: program.item(column) for column, name in enumerate(ANSWERS, 1)}
+    answers["station"] = f'IF(N({answers["station"]})=0,"{BY_HAND}",{answers["station"]})'
     # A text result is never empty: a program without our functions recomputes "".
-    for words in (1, 2, 3, 5, 7):
-        answers[words] = f'IF({answers[words]}="","–",{answers[words]})'
-    answers[5] = f'IF(F{{row}}="{BY_HAND}",watering_days&" a week",{answers[5]})'
-    answers[6] = f'IF(F{{row}}="{BY_HAND}",ROUND(J{{row}},0)*watering_days,{answers[6]})'
-    idle = 'OR(C{row}="",timer_state<>"ok")'
-    return [
-        f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
-        f'"Valve "&{of_first("valve")}))',
-        f'IF(A{{row}}="","",COUNTIF({sets},{{n}}))',
-        f'IF(A{{row}}="","",{of_first("minutes")}*waterings_a_week/watering_days)',
-        f'IF(A{{row}}="","",SUMIF({sets},{{n}},{valves.reference("flow")}))',
-        f'IF(A{{row}}="","",IF({known}=0,{least},MAX({least},{cycles})))',
-        *(f'IF({idle},"",{answer})' for answer in answers),
-    ]
+    answers |= {name: f'IF({answers[name]}="","–",{answers[name]})' for name in MAY_BE_BLANK}
+    by_hand = {"days": 'watering_days&" a week"',
+               "weekly_time": "ROUND({entered},0)*watering_days"}  # fmt: skip
+    for name, formula in by_hand.items():
+        answers[name] = f'IF({{station}}="{BY_HAND}",{formula},{answers[name]})'
+    return {
+        "set": f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
+               f'"Valve "&{of_first("valve")}))',
+        "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
+        "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_a_week/watering_days)',
+        "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{valves.reference("flow")}))',
+        "cycles": f'IF({{set}}="","",IF({known}=0,{least},MAX({least},{cycles})))',
+        **{name: f'IF(OR({{minutes}}="",timer_state<>"ok"),"",{answer})'
+           for name, answer in answers.items()},
+    }  # fmt: skip

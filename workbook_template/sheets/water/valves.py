@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
 
@@ -20,7 +20,14 @@ SHEETS = (
 )
 
 VALVES = "beds by valve"  # the block, by which the timer finds it
-WIDTH = 9
+COLUMNS = (
+    GridColumn("bed", "Bed", "text"), GridColumn("valve", "Valve", "text"),
+    GridColumn("wanted", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
+    GridColumn("one_go", "Longest in one go", "time"), GridColumn("set", "Set", "count"),
+    GridColumn("minutes", "Given", "time"), GridColumn("surplus", "More or less", "time"),
+    GridColumn("verdict", "Verdict", "text"),
+)  # fmt: skip
+WIDTH = len(COLUMNS)
 WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
@@ -56,20 +63,12 @@ def write(book: Book) -> None:
 
 def _beds(book: Book, page: Page) -> None:
     rows = book.places["Beds"].rows
-    first = page.row + 1
-    columns = ("bed", "valve", "wanted", "flow", "one_go", "set", "minutes", "surplus", "verdict")
-    place = Place(page.name, first, first + rows - 1, {c: i for i, c in enumerate(columns)})
-    book.places[VALVES] = place
+    place = book.places[VALVES] = Place.of(page.name, COLUMNS, page.row + 1, rows)
     shared = page.answer(
         rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
         place.reference("valve"),
     )  # fmt: skip
-    headers = (
-        ("Bed", "text"), ("Valve", "text"), ("Wanted", "time"), ("Flow", "flow"),
-        ("Longest in one go", "time"), ("Set", "count"), ("Given", "time"),
-        ("More or less", "time"), ("Verdict", "text"),
-    )  # fmt: skip
-    page.grid(headers, [_row(book, first + i, first, shared) for i in range(rows)])
+    page.block(COLUMNS, [_row(book, place, shared)] * rows)
     verdicts = place.reference("verdict")
     none = f"COUNT({place.reference('wanted')})=0"
     for words in ("too little", "too much"):
@@ -78,25 +77,25 @@ def _beds(book: Book, page: Page) -> None:
                         name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
 
 
-def _row(book: Book, above: int, first: int, shared: Answer) -> list[str]:
+def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
     def of_bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"
 
-    # from the header to the row above, as people count
-    sets, valves = f"F${first}:F{above}", f"B${first}:B{above}"
-    given = [f'IF(N(D{{row}})=0,"",{shared.item(column)})' for column in (1, 2)]
-    verdict = shared.item(3)
-    return [
-        f'IF({of_bed("bed")}="","",{of_bed("bed")})',
-        f'IF(C{{row}}="","",{of_bed("valve")}&"")',
-        _wanted(book, of_bed("counted"), of_bed("area"), flow_of(book)),
-        f'IF(C{{row}}="","",{flow_of(book)})',
-        _one_go(book, of_bed("line_length")),
-        f'IF(C{{row}}="","",IF(B{{row}}="",MAX({sets})+1,'
-        f"IFERROR(INDEX({sets},MATCH(B{{row}},{valves},0)),MAX({sets})+1)))",
-        *given,
-        f'IF(A{{row}}="","",IF(N(D{{row}})=0,{_left_out(book, of_bed("counted"))},{verdict}))',
-    ]
+    # from the heading to the row above
+    sets, valves = (f"{place.head(name)}:{{{name}-1}}" for name in ("set", "valve"))
+    left_out = _left_out(book, of_bed("counted"))
+    return {
+        "bed": f'IF({of_bed("bed")}="","",{of_bed("bed")})',
+        "valve": f'IF({{wanted}}="","",{of_bed("valve")}&"")',
+        "wanted": _wanted(book, of_bed("counted"), of_bed("area"), flow_of(book)),
+        "flow": f'IF({{wanted}}="","",{flow_of(book)})',
+        "one_go": _one_go(book, of_bed("line_length")),
+        "set": f'IF({{wanted}}="","",IF({{valve}}="",MAX({sets})+1,'
+               f"IFERROR(INDEX({sets},MATCH({{valve}},{valves},0)),MAX({sets})+1)))",
+        "minutes": f'IF(N({{flow}})=0,"",{shared.item(1)})',
+        "surplus": f'IF(N({{flow}})=0,"",{shared.item(2)})',
+        "verdict": f'IF({{bed}}="","",IF(N({{flow}})=0,{left_out},{shared.item(3)}))',
+    }  # fmt: skip
 
 
 def _left_out(book: Book, counted: str) -> str:
@@ -119,10 +118,10 @@ def _one_go(book: Book, length: str) -> str:
     """By the flow of the line for its length and the least depletion of the bed's crops."""
     per_length = 100 if book.system == "us" else 60  # gpm a foot to gpm/100 ft; L/min to L/h per m
     plan, depletion = book.column("BedPlan", "bed"), book.column("BedPlan", "depletion")
-    least = f"_xlfn.MINIFS({depletion},{plan},$A{{row}})"
+    least = f"_xlfn.MINIFS({depletion},{plan},${{bed}})"
     longest = call(
-        "MAX_CYCLE_MINUTES", f"D{{row}}/{length}*{per_length}", "soil_wetted_width", least,
+        "MAX_CYCLE_MINUTES", f"{{flow}}/{length}*{per_length}", "soil_wetted_width", least,
         'IF(soil_intake="","",soil_intake)',
     )  # fmt: skip
-    unknown = f'COUNTIFS({plan},$A{{row}},{depletion},">0")=0,soil_wetted_width="",N({length})=0'
-    return f'IF(C{{row}}="","",IF(OR({unknown}),"",{longest}))'
+    unknown = f'COUNTIFS({plan},${{bed}},{depletion},">0")=0,soil_wetted_width="",N({length})=0'
+    return f'IF({{wanted}}="","",IF(OR({unknown}),"",{longest}))'
