@@ -17,6 +17,7 @@ _START = (
     "Start LibreOffice from the menu or from a shell without an active Python environment: from one"
     " with it, LibreOffice on Linux may refuse to open workbooks that use the functions."
 )
+_AGAIN = "`xlfuncs libreoffice install` puts it right"
 _WORKER = click.option("--worker", is_flag=True, help="Always use a separate Python process.")
 
 
@@ -69,25 +70,31 @@ def build(file: Path, worker: bool) -> None:
 @command.command()
 @_ALL_USERS
 def status(all_users: bool) -> None:
-    """Say which LibreOffice was found, and try a function in it (in a profile of its own)."""
-    from xlfuncs.hosts.libreoffice.install import installed_version
-    from xlfuncs.hosts.libreoffice.installation import OfficeError, find
+    """Say what is installed in which LibreOffice, and try a function of it (in a profile apart)."""
+    import xlfuncs
+    from xlfuncs.hosts.libreoffice.install import installed
+    from xlfuncs.hosts.libreoffice.installation import find
     from xlfuncs.hosts.libreoffice.office import Office
 
     found = find()
     click.echo(f"LibreOffice  {found.soffice}")
     click.echo(f"its Python   {found.python}")
-    with Office() as office:
+    extension = installed(all_users=all_users)
+    if extension is None:
+        click.echo("extension    not installed: run `xlfuncs libreoffice install`")
+        return
+    click.echo(f"extension    {extension.version}, built by {extension.python}")
+    if extension.version != xlfuncs.__version__:
+        click.echo(f"             this is {xlfuncs.__version__}: {_AGAIN}")
+    if trouble := extension.trouble():
+        raise click.ClickException(f"{trouble}; {_AGAIN}")
+    where = "inside LibreOffice" if extension.runs_within(found) else "in a process beside it"
+    click.echo(f"they run     {where}")
+    with Office(extension=extension.folder) as office:
         click.echo(f"version      {office.version}")
         area = _try_function(office)
     shown = f"{area:g}" if isinstance(area, float) else area
     click.echo(f"functions    BED_AREA(12, 12) gives {shown}; 12 is right")
-    click.echo(f"they run     {'in-process' if found.shares_python() else 'in a worker process'}")
-    try:
-        version = installed_version(all_users=all_users) or "not installed"
-    except OfficeError as error:
-        version = str(error)
-    click.echo(f"extension    {version}")
     click.echo(_START)
 
 

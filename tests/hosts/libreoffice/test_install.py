@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,7 +15,12 @@ import pytest
 
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.install import install, installed_version, remove
+from xlfuncs.hosts.libreoffice.install import (
+    install,
+    installed,
+    installed_version,
+    remove,
+)
 from xlfuncs.hosts.libreoffice.installation import Installation, OfficeError
 from xlfuncs.hosts.libreoffice.office import Office
 
@@ -50,15 +57,19 @@ class OrdinaryUser:
             os.setgroups(self._groups)
 
 
-def area_in(profile: Path, folder: Path) -> object:
+def area_with(office: Office, folder: Path) -> object:
     book = openpyxl.Workbook()
     book.worksheets[0]["A1"] = "=BED_AREA(12,12)"
     book.save(folder / "area.xlsx")
+    return office.values(folder / "area.xlsx")["Sheet"]["A1"]
+
+
+def area_in(profile: Path, folder: Path) -> object:
     with tempfile.TemporaryDirectory() as name:
         # A copy, so that no file in the profile comes to belong to root.
         copy = shutil.copytree(profile, Path(name) / "profile")
         with Office(profile=copy) as office:
-            return office.values(folder / "area.xlsx")["Sheet"]["A1"]
+            return area_with(office, folder)
 
 
 def test_install_use_upgrade_remove(installation: Installation, folder: Path) -> None:
@@ -92,3 +103,23 @@ def test_a_file_that_is_no_extension_is_refused(installation: Installation, fold
 def test_root_is_told_what_to_do(installation: Installation, folder: Path) -> None:
     with pytest.raises(OfficeError, match="as the user who works in LibreOffice"):
         installed_version(profile=folder / "profile")
+
+
+def test_status_speaks_of_the_extension_that_is_installed(
+    installation: Installation, folder: Path
+) -> None:
+    """A worker's extension is one though this environment could run inside; a moved one is gone."""
+    profile = folder / "profile"
+    with OrdinaryUser():
+        assert installed(profile=profile) is None
+        install(oxt.build(folder / "xlfuncs.oxt", in_process=False), profile=profile)
+        found = installed(profile=profile)
+    assert found is not None
+    assert not found.runs_within(installation)
+    assert (found.python, found.trouble()) == (Path(sys.executable), "")
+    with Office(extension=found.folder) as office:
+        assert area_with(office, folder) == pytest.approx(12)
+    settings = found.settings
+    settings["command"][0] = str(folder / "moved" / "python")
+    (found.folder / "settings.json").write_text(json.dumps(settings))
+    assert "is gone" in found.trouble()

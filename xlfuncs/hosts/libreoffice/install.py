@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import json
+import os
 import re
 import subprocess
 import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from xlfuncs.hosts.libreoffice import oxt
-from xlfuncs.hosts.libreoffice.installation import OfficeError, find
+from xlfuncs.hosts.libreoffice.installation import Installation, OfficeError, find
 
 TIME_LIMIT = 300.0  # s
 
@@ -42,6 +47,74 @@ def installed_version(*, profile: Path | None = None, all_users: bool = False) -
     listed = _unopkg("list", profile=profile, all_users=all_users)
     found = re.search(rf"Identifier: {re.escape(oxt.IDENTIFIER)}\s+Version: (\S+)", listed)
     return found[1] if found else None
+
+
+@dataclass(frozen=True)
+class Installed:
+    """The extension that LibreOffice's user has, whichever environment built it."""
+
+    version: str
+    folder: Path  # where LibreOffice unpacked it
+
+    @property
+    def settings(self) -> dict[str, Any]:
+        found: dict[str, Any] = json.loads((self.folder / "settings.json").read_text("utf-8"))
+        return found
+
+    @property
+    def python(self) -> Path:
+        """The Python of the environment that built it."""
+        return Path(self.settings["command"][0])
+
+    def runs_within(self, office: Installation) -> bool:
+        """Whether its functions run inside this LibreOffice rather than in a process beside it."""
+        settings = self.settings
+        return bool(settings["in_process"]) and settings["suffix"] in office.python_suffixes()
+
+    def trouble(self) -> str:
+        """What is wrong with its environment, '' where its Python answers with the package."""
+        try:
+            told = subprocess.run(
+                [self.python, "-c", _ASK, self.settings["paths"][-1]],
+                capture_output=True, text=True, timeout=TIME_LIMIT,
+            )  # fmt: skip
+        except OSError:
+            return f"its Python environment is gone: {self.python}"
+        if told.returncode:
+            words = told.stderr.strip().splitlines()
+            return f"its Python has no xlfuncs any more: {words[-1] if words else self.python}"
+        if told.stdout.strip() != self.version:
+            return f"its environment now has version {told.stdout.strip()}"
+        return ""
+
+
+_ASK = "import sys; sys.path.append(sys.argv[1]); import xlfuncs; print(xlfuncs.__version__)"
+
+
+def installed(*, profile: Path | None = None, all_users: bool = False) -> Installed | None:
+    """The extension that is installed, None where there is none."""
+    version = installed_version(profile=profile, all_users=all_users)
+    if version is None:
+        return None
+    for cache in _caches(profile, all_users):
+        for settings in cache.glob("uno_packages/cache/uno_packages/*/*/settings.json"):
+            found = Installed(version, settings.parent)
+            if found.settings.get("service") == oxt.SERVICE:
+                return found
+    raise OfficeError(f"the extension {version} is installed, but its folder was not found")
+
+
+def _caches(profile: Path | None, all_users: bool) -> Iterator[Path]:
+    """Where LibreOffice may keep what it unpacked."""
+    if all_users:
+        yield find().soffice.resolve().parent.parent / "share"
+    elif profile is not None:
+        yield profile / "user"
+    else:
+        home = Path.home()
+        yield home / ".config" / "libreoffice" / "4" / "user"
+        yield home / "Library" / "Application Support" / "LibreOffice" / "4" / "user"
+        yield Path(os.environ.get("APPDATA", home)) / "LibreOffice" / "4" / "user"
 
 
 def _unopkg(*words: str, profile: Path | None, all_users: bool) -> str:

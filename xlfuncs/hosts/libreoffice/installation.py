@@ -34,11 +34,15 @@ class Installation:
 
     def shares_python(self) -> bool:
         """Whether its Python can load the compiled packages of the Python that runs this."""
-        words = "import importlib.machinery as m; print(m.EXTENSION_SUFFIXES[0])"
+        return importlib.machinery.EXTENSION_SUFFIXES[0] in self.python_suffixes()
+
+    def python_suffixes(self) -> list[str]:
+        """The endings of the compiled packages that its Python can load."""
+        words = "import importlib.machinery as m; print(*m.EXTENSION_SUFFIXES)"
         told = subprocess.run(
             [self.python, "-c", words], capture_output=True, text=True, env=self.environment()
         )
-        return told.stdout.strip() == importlib.machinery.EXTENSION_SUFFIXES[0]
+        return told.stdout.split()
 
     def environment(self) -> dict[str, str]:
         """What its programs are to be started with, whichever environment the shell has activated.

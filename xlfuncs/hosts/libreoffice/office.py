@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import tempfile
@@ -35,9 +36,10 @@ _ERRORS = {error.value: error for error in CellError}
 class Office:
     """A running Calc with our worksheet functions, to be used in a `with` statement.
 
-    `in_process` is passed to `oxt.build`. `extension` is another extension file to load, or None
-    for the one of this environment; `profile` is a folder to keep as the office's profile, with
-    whatever is installed there, in place of a fresh one and of the extension.
+    `in_process` is passed to `oxt.build`. `extension` is another extension to load, a file or
+    the folder of an unpacked one, or None for the one of this environment; `profile` is a folder
+    to keep as the office's profile, with whatever is installed there, in place of a fresh one and
+    of the extension.
     """
 
     def __init__(
@@ -72,8 +74,11 @@ class Office:
             extension = self._extension or oxt.build(
                 folder / "xlfuncs.oxt", in_process=self._in_process
             )
-            with zipfile.ZipFile(extension) as archive:
-                archive.extractall(unpacked)
+            if extension.is_dir():
+                shutil.copytree(extension, unpacked)
+            else:
+                with zipfile.ZipFile(extension) as archive:
+                    archive.extractall(unpacked)
             options.append(f"-env:BUNDLED_EXTENSIONS={unpacked.parent.as_uri()}")
         profile = self._profile or folder / "profile"
         self._process = subprocess.Popen(
