@@ -26,7 +26,8 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
 LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
 USE_WORDS = (
-    "Reference ET times crop coefficient, summed over the days in the plan and in season. 0:"
+    "Reference ET times crop coefficient, its stages stretched to the dates of the plan, less under"
+    " plastic mulch (0.85) or in a tunnel (0.8), summed over the days in the plan and in season. 0:"
     " fallow, off or out of season. Storage: what the soil holds for the crop of the bed with the"
     " least, held to 0.3 to 7 in (8 to 178 mm), the range of the method for rain."
 )
@@ -51,7 +52,7 @@ def write(book: Book) -> None:
     use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", **_arguments(book))
     _state(book, page, use)
     page.sheet.freeze_panes(0, 1)  # each block has its own row of months
-    _part(book, page, "Crop use", USE_WORDS, 2)
+    _part(book, page, "Crop use", USE_WORDS, 3)
     _block(book, page, USE, "depth", ("Storage", "depth"), _use_row(book, use))
     _part(book, page, "Days with a crop", "", 0)
     _month_row(book, page, MONTH_DAYS, "Days", "count")
@@ -81,6 +82,7 @@ def _arguments(book: Book) -> dict[str, str]:
         "bed": book.column("Beds", "bed"), "on": book.column("Beds", "on"),
         "month": book.column("MonthlyWeather", "month"),
         "reference_et": book.column("MonthlyWeather", "reference_et"),
+        "cover": book.column("Beds", "cover"),
         "season_start": "season_start", "season_end": 'IF(season_end="","",season_end)',
         **{argument: book.column("BedPlan", column) for argument, column in plan.items()},
     }  # fmt: skip

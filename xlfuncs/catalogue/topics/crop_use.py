@@ -11,6 +11,8 @@ from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.garden.beds import COVERS, OPEN_GROUND
+from xlfuncs.tables.garden.weather import USE_SHARE
 
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -36,8 +38,8 @@ _STAGES = tuple(
     "BED_CROP_USE",
     topic="water_need",
     help="Depth that the crops of each bed use in each month, and days with a crop, by the bed"
-    " plan. 0 where a bed is fallow or off. Of two crops on a day the thirstier counts; past the"
-    " last stage its coefficient holds.",
+    " plan. 0 where a bed is fallow or off. Of two crops on a day the thirstier counts; stages are"
+    " stretched to the dates planted.",
     args=(
         Arg("bed", "text", "Names of the beds", group="beds"),
         Arg("month", "count", "Numbers of the months, 1 to 12, each once", minimum=1, maximum=12,
@@ -60,6 +62,8 @@ _STAGES = tuple(
             group="beds"),
         Arg("season_end", "date", "Last day that counts (default: a year from the start)",
             default=None),
+        Arg("cover", "text", "Bed list: open, plastic mulch or tunnel (default open); covered"
+            " crops use less", default=OPEN_GROUND, choices=COVERS, group="beds"),
     ),
     results=(
         *(Result(f"use_{name.lower()}", "depth", f"Use in {name}") for name in MONTH_NAMES),
@@ -77,7 +81,7 @@ def bed_crop_use(
     bed: Any, month: Any, reference_et: Any, season_start: Any, plan_bed: Any, plan_start: Any,
     plan_end: Any, kc_mid: Any, kc_initial: Any, kc_end: Any, initial_days: Any,
     development_days: Any, mid_days: Any, late_days: Any, plan_counted: Any, on: Any,
-    season_end: Any,
+    season_end: Any, cover: Any,
 ) -> Any:  # fmt: skip
     if sorted(month) != [*range(1, MONTHS + 1)]:
         raise InputError("month", "must name each month from 1 to 12 once")
@@ -87,7 +91,9 @@ def bed_crop_use(
         np.column_stack((kc_initial, kc_mid, kc_end)),
     )  # fmt: skip
     last = _last_day(season_start, season_end)
-    use, days = month_uses(bed, on, plan, reference_et[np.argsort(month)], season_start, last)
+    share = np.array([USE_SHARE[name] for name in cover])
+    et = reference_et[np.argsort(month)]
+    use, days = month_uses(bed, on, plan, et, season_start, last, share)
     return (*use.T, *days.T)
 
 
