@@ -79,3 +79,14 @@ def test_unknown_functions_are_attribute_errors_with_a_hint() -> None:
         _ = xlfuncs.bed_areas
     assert "run_minutes" in dir(xlfuncs)
     assert "Source: by definition" in xlfuncs.run_minutes.__doc__
+
+
+@pytest.mark.parametrize("dtype", ["string", "object", "category", "Float64"])
+def test_missing_values_of_every_kind_of_column_are_blanks(dtype: str) -> None:
+    first: object = 600.0 if dtype == "Float64" else "600 ft2"
+    areas = pd.Series([first, None], dtype=dtype)
+    if dtype == "object":
+        areas[1] = pd.NA
+    minutes = xlfuncs.run_minutes(areas, 1, 6)
+    assert minutes[0] == pytest.approx(xlfuncs.run_minutes(600, 1, 6))
+    assert math.isnan(minutes[1])

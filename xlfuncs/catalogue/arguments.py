@@ -238,8 +238,8 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     seen: dict[Any, tuple[Any, int]] = {}
     read = []
     for value in values.ravel().tolist():
-        # NaN equals nothing, so all of them share a key of their own
-        key = (value.__class__, value if value == value else None)
+        # NaN equals nothing and NA neither yes nor no, so what is blank shares a key of its own
+        key = (value.__class__, None if is_blank(value) else value)
         if key not in seen:
             seen[key] = _value_and_code(arg, value, system)
         read.append(seen[key])
