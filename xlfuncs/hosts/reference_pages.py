@@ -1,4 +1,4 @@
-"""The reference pages, made from the registry: FUNCTIONS.md and NOMENCLATURE.md in this package.
+"""What is made from the registry: FUNCTIONS.md, NOMENCLATURE.md and the types in __init__.pyi.
 
 python -m xlfuncs.hosts.reference_pages     writes both anew; a test holds them true.
 """
@@ -12,6 +12,7 @@ from pathlib import Path
 from xlfuncs.catalogue.arguments import limits
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.hosts.type_stub import type_stub
 from xlfuncs.units import DIMENSIONS, display
 
 FOLDER = Path(__file__).parents[1]
@@ -88,7 +89,11 @@ def nomenclature_page() -> str:
     )
 
 
-PAGES = {"FUNCTIONS.md": functions_page, "NOMENCLATURE.md": nomenclature_page}
+PAGES = {
+    "FUNCTIONS.md": functions_page,
+    "NOMENCLATURE.md": nomenclature_page,
+    "__init__.pyi": type_stub,
+}
 
 
 def main() -> None:
