@@ -25,7 +25,7 @@ def test_a_strict_type_checker_takes_a_users_file_and_refuses_a_slip(tmp_path: P
     text = A_USERS_FILE.read_text("utf-8")
     runpy.run_path(str(A_USERS_FILE))
     slip = tmp_path / "slip.py"
-    slip.write_text(text.replace("bed_area(48,", "bed_area(lenght=48,"), "utf-8")
+    slip.write_text(text.replace("line_length(48, 3)", "line_length(lenght=48)"), "utf-8")
     right, wrong = (
         subprocess.run(
             [sys.executable, "-m", "mypy", "--strict", "--cache-dir", str(tmp_path), str(path)],
