@@ -185,7 +185,7 @@ def _differences(one: dict[str, Any], other: dict[str, Any]) -> list[tuple[str, 
 
 def test_what_is_shown_is_the_same_as_for_other_programs(pair: Pair) -> None:
     excel, other = _values(pair.excel), _values(pair.other)
-    assert set(excel) - set(other) == {"Results", "xlwings.conf"}
+    assert set(excel) - set(other) == {"Results", "xlfuncs"}
     for sheet, cells in other.items():
         assert _differences(excel[sheet], cells) == [], sheet
 
@@ -303,7 +303,7 @@ def test_libreoffice_with_the_functions_computes_the_same(pair: Pair, tmp_path: 
     spills = list(_spills(pair.excel))
     assert spills
     stored = _values(pair.excel)
-    for sheet in stored.keys() - {"Results", "xlwings.conf"}:
+    for sheet in stored.keys() - {"Results", "xlfuncs"}:
         errors = {place for place, v in computed[sheet].items() if isinstance(v, CellError)}
         assert errors <= {place for place, v in stored[sheet].items() if v in ERRORS}, sheet
     for spill in spills:

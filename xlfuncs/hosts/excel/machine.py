@@ -11,7 +11,7 @@ from importlib.util import find_spec
 from pathlib import Path, PureWindowsPath
 from typing import Final
 
-from xlfuncs.hosts.excel.settings import fits_code_page, this_interpreter
+from xlfuncs.hosts.excel.settings import library_folder, this_interpreter
 
 _EXCEL_PATH: Final = r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
 _SECURITY: Final = r"Office\16.0\Excel\Security"
@@ -24,7 +24,6 @@ class Machine:
     system: str  # as sys.platform says: win32, darwin, linux ...
     python: str  # the interpreter, as Excel would start it
     python_version: str
-    python_fits: bool = True  # the code page has all letters of its path
     xlwings: str = ""  # version of the package
     pywin32: bool = False
     library: str = ""  # xlwings' DLL beside the interpreter
@@ -45,7 +44,6 @@ def this_machine() -> Machine:
         system=sys.platform,
         python=this_interpreter() or sys.executable,
         python_version=".".join(map(str, sys.version_info[:3])),
-        python_fits=fits_code_page(this_interpreter()),
         xlwings=xlwings,
         pywin32=find_spec("pythoncom") is not None,
         library=_library(sys.executable, xlwings) if windows else "",
@@ -81,13 +79,10 @@ def _version(package: str) -> str:
 
 
 def _library(python: str, xlwings: str) -> str:
-    """xlwings' DLL where its VBA looks: beside python.exe, or one folder up."""
-    for folder in list(Path(python).parents)[:2]:
-        for bits in (64, 32):
-            library = folder / f"xlwings{bits}-{xlwings}.dll"
-            if library.exists():
-                return str(library)
-    return ""
+    """xlwings' library where the workbook's VBA looks; empty where it is not."""
+    folder = Path(PureWindowsPath(library_folder(python)).as_posix())
+    files = (folder / f"xlwings{bits}-{xlwings}.dll" for bits in (64, 32))
+    return next((str(file) for file in files if file.exists()), "")
 
 
 def _add_in() -> str:

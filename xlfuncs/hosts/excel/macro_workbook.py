@@ -1,16 +1,13 @@
 """Puts the worksheet functions into a workbook: the last step of building one, and the way to have
 them in a workbook of one's own, or to renew them after an update.
 
-Three things go in, everything else stays as it is: the VBA modules (ours, and the module of the
-installed xlwings that reaches Python, so that no add-in is needed), a hidden sheet with xlwings'
-settings, and the texts of the function wizard. The files taken from the xlwings package are under
-its BSD licence, which covers everything but its `pro` folder, and keep their notices.
+Three things go in, everything else stays as it is: the VBA module, a hidden sheet that names the
+Python, and the texts of the function wizard. No add-in is needed.
 """
 
 from __future__ import annotations
 
 import re
-from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
@@ -19,11 +16,11 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.excel.settings import (
     SHEET,
+    renewed,
     settings_of,
     sheet_data_xml,
     sheet_xml,
     this_interpreter,
-    with_interpreter,
 )
 from xlfuncs.hosts.excel.wrapper import (
     HELP_EXTENSION,
@@ -39,7 +36,7 @@ if TYPE_CHECKING:
     from pyopenvba import ExcelFile
     from pyopenvba.vba import VBAProject
 
-XLWINGS_MODULE: Final = "xlwings"
+_FORMER_MODULES: Final = {"xlwings", "Dictionary"}
 _MACRO_CONTENT: Final = "application/vnd.ms-excel.sheet.macroEnabled.main+xml"
 
 
@@ -48,8 +45,8 @@ def add_functions(path: Path | str, interpreter: str | None = None) -> Path:
 
     `path` is an .xlsm, with or without VBA of its own (replaced by way of a file beside it), or
     an .xlsx (the .xlsm is made beside it, the .xlsx stays). `interpreter` is the python.exe that
-    Excel is to start: by default the running one on Windows; elsewhere none, and then xlwings
-    takes the `pythonw` on the PATH. WorkbookError says why a workbook cannot take the functions.
+    Excel is to start: by default the running one on Windows; elsewhere the one that the workbook
+    names already, if any. WorkbookError says why a workbook cannot take the functions.
     """
     source = Path(path)
     if source.suffix.lower() not in (".xlsx", ".xlsm"):
@@ -67,14 +64,9 @@ def with_functions(source: Path | bytes, interpreter: str | None = None) -> byte
     settings = settings_of(draft.contents)
     interpreter = this_interpreter() if interpreter is None else interpreter
     draft.set_type(draft.workbook, _MACRO_CONTENT)  # else Excel does not open it as an .xlsm
-    _write_settings(draft, with_interpreter(settings, interpreter))
+    _write_settings(draft, renewed(settings, interpreter))
     _write_wizard_texts(draft)
     return _with_modules(draft.result(), draft.package.name)
-
-
-def xlwings_module() -> str:
-    """The VBA module of the installed xlwings that reaches Python without its add-in."""
-    return _packaged_text("xlwings.bas")
 
 
 def module_of(path: Path | str, name: str) -> str | None:
@@ -103,35 +95,28 @@ def _with_modules(content: bytes, name: str) -> bytes:
         try:
             with ExcelFile(path) as book:
                 project = book.vba_project() if book.has_vba_project() else book.add_vba_project()
-                if not _uses_add_in(book):
-                    _put(book, project, XLWINGS_MODULE, xlwings_module())
-                    _put(book, project, "Dictionary", _packaged_text("addin/Dictionary.cls"))
-                _put(book, project, MODULE_NAME, vba_module())
+                _remove_former(book, project)
+                if MODULE_NAME in book.module_names():
+                    book.set_module(MODULE_NAME, vba_module())
+                else:
+                    project.add_module(MODULE_NAME, vba_module())
                 book.save()
         except PyOpenVBAError as error:
             raise WorkbookError(f"{name}: its VBA cannot be changed ({error})") from None
         return path.read_bytes()
 
 
-def _uses_add_in(book: ExcelFile) -> bool:
-    """Whether the project refers to xlwings' add-in, which then provides the same module."""
-    return any(reference.name.lower() == XLWINGS_MODULE for reference in book.references())
-
-
-def _put(book: ExcelFile, project: VBAProject, name: str, source: str) -> None:
-    from pyopenvba import VBAModuleKind
-
-    if name in book.module_names():
-        book.set_module(name, source)
-    elif source.startswith("VERSION"):
-        project.add_module(name, source, kind=VBAModuleKind.other)
-    else:
-        project.add_module(name, source)
-
-
-def _packaged_text(name: str) -> str:
-    text = files("xlwings").joinpath(name).read_text("utf-8")
-    return "\r\n".join(text.splitlines()) + "\r\n"
+def _remove_former(book: ExcelFile, project: VBAProject) -> None:
+    """Take xlwings' own modules out, which our module once went by; a person's macros may use
+    them, so they stay beside others."""
+    names = book.module_names()
+    if MODULE_NAME not in names or "XLPy.CallUDF" not in book.get_module(MODULE_NAME):
+        return
+    own = project.get_module
+    documents = {n for n in names if "VB_PredeclaredId = True" in own(n).source}
+    if set(names) - documents <= {MODULE_NAME, *_FORMER_MODULES}:
+        for name in set(names) & _FORMER_MODULES:
+            project.delete_module(name)
 
 
 # --- the parts of the package --------------------------------------------------------------------

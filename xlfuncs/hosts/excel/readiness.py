@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from xlfuncs.hosts.excel.machine import Machine, from_the_internet, from_the_store
-from xlfuncs.hosts.excel.macro_workbook import XLWINGS_MODULE, module_of, xlwings_module
-from xlfuncs.hosts.excel.settings import INTERPRETER, read_settings
+from xlfuncs.hosts.excel.macro_workbook import module_of
+from xlfuncs.hosts.excel.settings import PYTHON, read_settings
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
 
 _OWN_ENVIRONMENT = (
@@ -89,12 +89,6 @@ def _python(machine: Machine) -> Iterator[Finding]:
         yield Finding(
             "Python", f"{place}: from the Microsoft Store, Excel cannot start it", _OWN_ENVIRONMENT
         )
-    elif not machine.python_fits:
-        yield Finding(
-            "Python",
-            f"{place}: the path has letters that Windows does not hand on to Excel",
-            _OWN_ENVIRONMENT,
-        )
     else:
         yield Finding("Python", place)
     if not machine.xlwings or not machine.pywin32:
@@ -166,21 +160,18 @@ def _add_in(machine: Machine) -> Finding:
 
 
 def _modules(path: Path, ours: str) -> Iterator[Finding]:
-    renew, reach = _RENEW.format(path), module_of(path, XLWINGS_MODULE)
     if _lines(ours) == _lines(vba_module()):
         yield Finding("Functions in it", "the ones of this package")
     else:
-        yield Finding("Functions in it", "of another version than this package", renew)
-    if reach is None:
-        yield Finding("Way to Python", "by xlwings' add-in, which must be installed")
-    elif _lines(reach) == _lines(xlwings_module()):
-        yield Finding("Way to Python", "the one of the installed xlwings")
-    else:
-        yield Finding("Way to Python", "of another version than the installed xlwings", renew)
+        yield Finding(
+            "Functions in it",
+            "of another version than this package, or of xlwings",
+            _RENEW.format(path),
+        )
 
 
 def _interpreter(path: Path, machine: Machine) -> Iterator[Finding]:
-    named = read_settings(path).get(INTERPRETER, "")
+    named = read_settings(path).get(PYTHON, "")
     if machine.system != "win32":
         yield Finding("Python of it", named or "none named yet")
     elif named.lower() == machine.python.lower():

@@ -1,9 +1,10 @@
-"""xlwings' settings, carried by a workbook in a hidden sheet: above all which Python to start."""
+"""The settings that a workbook carries in a hidden sheet of its own: which Python computes the
+worksheet functions. Nothing else is read, so that nobody else's settings can break ours."""
 
 from __future__ import annotations
 
 import sys
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -11,43 +12,36 @@ from xlfuncs.xlsx.cell_references import MAX_ROW
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
+SHEET: Final = "xlfuncs"
+PYTHON, LIBRARY = "PYTHON", "LIBRARY"  # python.exe; the folder of xlwings' libraries
+# Before there was a sheet of our own, the interpreter stood among xlwings' settings.
+_FORMER_SHEET, _FORMER_PYTHON = "xlwings.conf", "INTERPRETER_WIN"
 _MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-SHEET: Final = "xlwings.conf"
-INTERPRETER: Final = "INTERPRETER_WIN"
-# Modules that lie beside the workbook are not imported: a file called numpy.py there would be.
-_ALWAYS: Final = {"ADD_WORKBOOK_TO_PYTHONPATH": "false"}
 _NOTE: Final = (
-    "Settings of xlwings: which Python computes the worksheet functions. On another computer write"
-    " the path of its python.exe in B1, or run: xlfuncs excel add WORKBOOK"
+    "Which Python computes the worksheet functions, and the folder of xlwings' libraries. On"
+    " another computer run: xlfuncs excel add WORKBOOK"
 )
+# A volatile formula, because those are computed whenever the workbook is opened: so Python starts
+# then, and not when somebody waits for a cell.
+_START_NOTE: Final = "Starts Python when the workbook is opened; ok, or why not"
+_START: Final = 'IF(NOW()>0,INPUT_CHECK("BED_AREA",1,1),"")'
 
 
 def this_interpreter() -> str:
-    """The running Python as Excel can start it; empty off Windows.
-
-    xlwings passes the path on in the code page of the machine, so a path with letters beyond it
-    is given by its short name (8.3) where Windows keeps one.
-    """
-    if sys.platform != "win32":
-        return ""
-    if fits_code_page(sys.executable):
-        return sys.executable
-    import ctypes
-
-    buffer = ctypes.create_unicode_buffer(1024)
-    length = ctypes.windll.kernel32.GetShortPathNameW(sys.executable, buffer, len(buffer))
-    return buffer.value if length else sys.executable
+    """The running Python as Excel can start it; empty off Windows."""
+    return sys.executable if sys.platform == "win32" else ""
 
 
-def fits_code_page(path: str) -> bool:
-    """Whether the code page of this machine has all letters of a path; true off Windows."""
-    if sys.platform != "win32":
-        return True
-    try:
-        path.encode("mbcs", "strict")
-    except UnicodeEncodeError:
-        return False
-    return True
+def library_folder(interpreter: str) -> str:
+    """Where pip puts xlwings' libraries: at the root of an installation or environment."""
+    folder = PureWindowsPath(interpreter).parent
+    return str(folder.parent if folder.name.lower() == "scripts" else folder)
+
+
+def renewed(settings: dict[str, str], interpreter: str) -> dict[str, str]:
+    """All settings, with another interpreter if one is given."""
+    python = interpreter or settings.get(PYTHON, "")
+    return {PYTHON: python, LIBRARY: library_folder(python) if python else ""}
 
 
 def read_settings(path: Path | str) -> dict[str, str]:
@@ -57,27 +51,26 @@ def read_settings(path: Path | str) -> dict[str, str]:
 
 def settings_of(contents: Contents) -> dict[str, str]:
     """The same from a workbook that is open already."""
+    found = _listed(contents, SHEET)
+    former = _listed(contents, _FORMER_SHEET).get(_FORMER_PYTHON, "")
+    return {PYTHON: former, **found} if found or former else {}
+
+
+def _listed(contents: Contents, sheet: str) -> dict[str, str]:
     found: dict[str, str] = {}
-    if SHEET not in [sheet.name for sheet in contents.sheets]:
-        return found
-    for row in range(1, MAX_ROW):
-        name, value = (_text(contents, row, column) for column in (1, 2))
-        if not name:
-            break
-        found[name.upper()] = value
+    if sheet in [known.name for known in contents.sheets]:
+        for row in range(1, MAX_ROW):
+            name, value = (_text(contents, sheet, row, column) for column in (1, 2))
+            if not name:
+                break
+            found[name.upper()] = value
     return found
 
 
-def _text(contents: Contents, row: int, column: int) -> str:
-    cell = contents.cell_at(SHEET, row, column)
+def _text(contents: Contents, sheet: str, row: int, column: int) -> str:
+    cell = contents.cell_at(sheet, row, column)
     value = None if cell is None else contents.value(cell)
     return "" if value is None else str(value)
-
-
-def with_interpreter(settings: dict[str, str], interpreter: str) -> dict[str, str]:
-    """The settings with another interpreter, if one is given; the rest is kept."""
-    named = {INTERPRETER: interpreter} if interpreter else {}
-    return {INTERPRETER: "", **_ALWAYS, **settings, **named}
 
 
 def sheet_xml(settings: dict[str, str]) -> str:
@@ -90,13 +83,16 @@ def sheet_xml(settings: dict[str, str]) -> str:
 
 
 def sheet_data_xml(settings: dict[str, str]) -> str:
-    """The cells of the settings sheet: names in A, values in B, from A1 on without a gap."""
+    """The cells of the settings sheet: names in A, values in B, from A1 on without a gap; below
+    them what they mean, and the cell that starts Python."""
+    rows = [(i, _cell(f"A{i}", name) + _cell(f"B{i}", value))
+            for i, (name, value) in enumerate(settings.items(), start=1)]  # fmt: skip
     place = len(settings) + 2
-    rows = "".join(
-        f'<row r="{i}">{_cell(f"A{i}", name)}{_cell(f"B{i}", value)}</row>'
-        for i, (name, value) in enumerate(settings.items(), start=1)
-    )
-    return f'<sheetData>{rows}<row r="{place}">{_cell(f"A{place}", _NOTE)}</row></sheetData>'
+    rows.append((place, _cell(f"A{place}", _NOTE)))
+    start = f'<c r="B{place + 1}" t="str"><f>{escape(_START)}</f><v>ok</v></c>'
+    rows.append((place + 1, _cell(f"A{place + 1}", _START_NOTE) + start))
+    inside = "".join(f'<row r="{row}">{cells}</row>' for row, cells in rows)
+    return f"<sheetData>{inside}</sheetData>"
 
 
 def _cell(place: str, text: str) -> str:

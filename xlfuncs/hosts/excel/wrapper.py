@@ -1,16 +1,19 @@
 """The VBA module of the worksheet functions, and what the function wizard shows, made from the
 registry.
 
-Each function hands its arguments to `XLPy.CallUDF` as the wrapper that xlwings itself writes does.
-On the way back a marked text becomes a real error, in a cell and in a range that spills. A failure
-on the way to Python shows as #VALUE!; a function of the topic "checks", whose result is words, says
-what failed.
+Each function hands its arguments to xlwings' `CallUDF` as values (`reach_python.bas` is what they
+share). On the way back a marked text becomes a real error, in a cell and in a range that spills. A
+failure on the way to Python shows as #VALUE!; a function of the topic "checks", whose result is
+words, says what failed.
 
 The text is plain ASCII, because the VBA editor reads a .bas file in the code page of the machine.
 """
 
 from __future__ import annotations
 
+import re
+from importlib.metadata import version
+from importlib.resources import files
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -19,13 +22,19 @@ from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
 from xlfuncs.catalogue.reserved_names import KEYWORDS
 from xlfuncs.errors import CellError
+from xlfuncs.hosts.excel import server
+from xlfuncs.hosts.excel.settings import LIBRARY, PYTHON, SHEET
 
 MODULE_NAME: Final = "xlfuncs_functions"
 PYTHON_MODULE: Final = "xlfuncs.hosts.excel.functions"
 
+# What Excel starts the named Python with: nobody else's settings (-I: no folder of somebody's
+# choice on the path, no PYTHON... of the environment), no files written (-B).
+START_OPTIONS: Final = f"-I -B -m {server.__name__} $(CLSID)"
+
 # Starts the text of an error. A real text that starts with it gets it twice, so that no text that
 # somebody types can be taken for an error.
-MARK: Final = chr(27)
+MARK: Final = "#xlfuncs#"
 
 # The numbers that CVErr takes: XlCVError in the reference of Excel's object model.
 ERROR_NUMBERS: Final = {
@@ -45,9 +54,7 @@ _FIRST_GROUP: Final = BUILT_IN_GROUPS + 1
 HELP_EXTENSION: Final = "{8193D73E-4604-4355-AFF4-8A2333D13BE4}"
 
 # Names that the body of a function uses.
-_USED: Final = frozenset(
-    {"APPLICATION", "CVERR", "ERR", "FAILED", "FROMPYTHON", "K", "PASSED", "THISWORKBOOK", "XLPY"}
-)
+_USED: Final = frozenset({"ANSWER"})
 _PLAIN_SPELLINGS: Final = str.maketrans(
     {"²": "2", "³": "3", "·": "*", "×": "x", "–": "-", "—": "-", "−": "-", "°": " deg ",
      "’": "'", "′": "'", "″": '"', "½": "1/2", "≤": "<=", "≥": ">=", "é": "e"}
@@ -55,86 +62,42 @@ _PLAIN_SPELLINGS: Final = str.maketrans(
 
 _LONGEST_LINE: Final = 1000  # the VBA editor takes 1023 characters
 
-_HEADER: Final = f"""\
-Attribute VB_Name = "{MODULE_NAME}"
-Option Explicit
-' The worksheet functions of xlfuncs {__version__}, written by its command line; a change made here
-' is lost when it is written again. XLPy belongs to xlwings and reaches Python.
-"""
+_HEADER: Final = f'Attribute VB_Name = "{MODULE_NAME}"\nOption Explicit\n'
 
 _FUNCTION: Final = """
 Public Function {name}({parameters}) As Variant
 Attribute {name}.VB_Description = "{help}"
 Attribute {name}.VB_ProcData.VB_Invoke_Func = " \\n{group}"
-    On Error GoTo failed
-{preparation}\
-    {name} = FromPython(XLPy.CallUDF("{module}", "{name}", {passed}, ThisWorkbook, \
-Application.Caller))
-    Exit Function
-failed:
-    {name} = {failure}
-End Function
-"""
-
-_PREPARATION: Final = """\
-    Dim passed() As Variant, k As Long
-    ReDim passed(0 To {fixed_count} + UBound({rest}) - LBound({rest}))
-{fixed}\
-    For k = LBound({rest}) To UBound({rest})
-        passed({fixed_count} + k - LBound({rest})) = {rest}(k)
-    Next k
-"""
-
-_HELPERS: Final = """
-Private Function FromPython(ByVal answer As Variant) As Variant
-    Dim row As Long, column As Long
-    If Not IsArray(answer) Then
-        FromPython = CellFromPython(answer)
-        Exit Function
-    End If
-    If Dimensions(answer) = 1 Then
-        For column = LBound(answer) To UBound(answer)
-            answer(column) = CellFromPython(answer(column))
-        Next column
-    Else
-        For row = LBound(answer, 1) To UBound(answer, 1)
-            For column = LBound(answer, 2) To UBound(answer, 2)
-                answer(row, column) = CellFromPython(answer(row, column))
-            Next column
-        Next row
-    End If
-    FromPython = answer
-End Function
-
-Private Function Dimensions(ByRef answer As Variant) As Long
-    Dim last As Long
-    Dimensions = 1
-    On Error GoTo one
-    last = UBound(answer, 2)
-    Dimensions = 2
-one:
-End Function
-
-Private Function CellFromPython(ByVal value As Variant) As Variant
-    CellFromPython = value
-    If VarType(value) <> vbString Then Exit Function
-    If Left$(value, 1) <> Chr$({mark}) Then Exit Function
-    Select Case Mid$(value, 2)
-{cases}
-        Case Else: CellFromPython = Mid$(value, 2)
-    End Select
+    {name} = Answer({in_words}, "{name}", Array({passed}){rest})
 End Function
 """
 
 
 def vba_module() -> str:
     """The text of the VBA module, lines ended as Windows ends them; the same as a .bas file."""
-    parts = [_HEADER, *(_function(function) for function in functions().values()), _helpers()]
+    parts = [_HEADER, reach_python(), *(_function(function) for function in functions().values())]
     text = "".join(parts)
     for line in text.splitlines():
         if len(line) > _LONGEST_LINE:
             raise ValueError(f"a line of VBA has {len(line)} characters: {line[:60]}...")
     return text.replace("\n", "\r\n")
+
+
+def reach_python() -> str:
+    """What is VBA beside the functions: starting Python, handing over values, errors."""
+    text = files(__package__).joinpath("reach_python.bas").read_text("ascii")
+    cases = "\n".join(
+        f'        Case "{error}": CellFromPython = CVErr({number})'
+        for error, number in ERROR_NUMBERS.items()
+    )
+    known = {
+        "version": __version__, "xlwings": version("xlwings"), "module": PYTHON_MODULE,
+        "options": START_OPTIONS, "sheet": SHEET, "python_key": PYTHON, "library_key": LIBRARY,
+        "application": server.APPLICATION, "section": server.SECTION, "key": server.KEY,
+        "mark": MARK, "mark_length": str(len(MARK)), "cases": cases,
+        "value_error": str(ERROR_NUMBERS[CellError.VALUE]),
+    }  # fmt: skip
+    return re.sub(r"\{(\w+)\}", lambda match: known[match[1]], text)
 
 
 def vba_names(function: WorksheetFunction) -> list[str]:
@@ -173,21 +136,15 @@ def argument_help_xml(others: str = "") -> str:
 
 def _function(function: WorksheetFunction) -> str:
     names = vba_names(function)
-    preparation, passed = "", f"Array({', '.join(names)})"
-    if function.variadic:
-        preparation, passed = _preparation(names), "passed"
-    value_error = ERROR_NUMBERS[CellError.VALUE]
+    fixed = names[:-1] if function.variadic else names
     return _FUNCTION.format(
         name=function.name,
         parameters=", ".join(map(_parameter, function.args, names)),
         help=_plain(function.help).replace('"', '""'),
         group=_FIRST_GROUP + list(TOPICS).index(function.topic),
-        preparation=preparation,
-        module=PYTHON_MODULE,
-        passed=passed,
-        failure='"Python was not reached: " & Err.Description'
-        if function.topic == "checks"
-        else f"CVErr({value_error})",
+        in_words=function.topic == "checks",
+        passed=", ".join(fixed),
+        rest=f", {names[-1]}" if function.variadic else "",
     )
 
 
@@ -195,22 +152,6 @@ def _parameter(arg: Arg, name: str) -> str:
     if arg.variadic:
         return f"ParamArray {name}() As Variant"
     return name if arg.required else f"Optional {name}"
-
-
-def _preparation(names: list[str]) -> str:
-    """The arguments in one array where the last one may come any number of times."""
-    *fixed, rest = names
-    lines = "".join(f"    passed({i}) = {name}\n" for i, name in enumerate(fixed))
-    # one more than the last index of `rest` is its length, which is 0 for an empty ParamArray
-    return _PREPARATION.format(fixed_count=len(fixed), rest=rest, fixed=lines)
-
-
-def _helpers() -> str:
-    cases = "\n".join(
-        f'        Case "{error}": CellFromPython = CVErr({number})'
-        for error, number in ERROR_NUMBERS.items()
-    )
-    return _HELPERS.format(cases=cases, mark=ord(MARK))
 
 
 def _plain(text: str) -> str:
