@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from workbook_template.editions import edition as edition_named
 from workbook_template.kit.book import Book, Values, save
 from workbook_template.kit.declared import ALL
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
+from workbook_template.kit.own import Own
 from workbook_template.kit.spills import write_results
 from workbook_template.kit.written import Written
 from workbook_template.sheets.money.cost import LIVES
@@ -37,6 +38,9 @@ from xlfuncs.tables.money.register import REGISTER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
 from xlfuncs.workbooks.our_tables.marks import properties
+
+if TYPE_CHECKING:
+    from xlfuncs.workbooks.recalculating.engine import Evaluation, Unevaluated
 
 # Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
 # row of another's would stand in the sums.
@@ -113,9 +117,14 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     return Inputs({}, tables)
 
 
-def write(system: str, inputs: Inputs, *, spills: bool = False, edition: str = ALL) -> Book:
-    """The sheets of an edition, their formulas still without values; with `spills` for Excel."""
-    book = Book(system, inputs, spills=spills, edition=edition_named(edition))
+def write(
+    system: str, inputs: Inputs, *, spills: bool = False, edition: str = ALL, own: Own | None = None
+) -> Book:
+    """The sheets of an edition, their formulas still without values; with `spills` for Excel.
+
+    Tables get the columns of `own` too, still empty.
+    """
+    book = Book(system, inputs, spills=spills, edition=edition_named(edition), own=own)
     for module in modules():
         module.write(book)
     write_results(book)
@@ -130,21 +139,37 @@ def build(
     path: Path, system: str, inputs: Inputs, *, macros: bool = False, edition: str = ALL
 ) -> Built:
     """Write the workbook to `path` with every value computed; with `macros` an .xlsm for Excel."""
+    content, built = computed(write(system, inputs, spills=macros, edition=edition))
+    save(path, content)
+    return built
+
+
+def computed(book: Book) -> tuple[bytes, Built]:
+    """The finished file with every value, and with the functions in it where answers spill."""
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.recalculating.collecting import collection_put_off
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
     with collection_put_off():
-        book = write(system, inputs, spills=macros, edition=edition)
         evaluation = evaluate(Written(book), worksheet_callables())
-        _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
-        finished = book.finish(evaluation.values)
-    if macros:
+        gaps = [str(c) for c in evaluation.unevaluated if not _keeps_own(book, evaluation, c)]
+        _refuse_gaps([*gaps, *evaluation.failures])
+        content = book.finish(evaluation.values)
+    if book.spills:
         from xlfuncs.hosts.excel.macro_workbook import with_functions
 
-        finished = with_functions(finished)
-    save(path, finished)
-    return Built(inputs, evaluation.values, book.places, book.names)
+        content = with_functions(content)
+    return content, Built(book.inputs, evaluation.values, book.places, book.names)
+
+
+def _keeps_own(book: Book, evaluation: Evaluation, cell: Unevaluated) -> bool:
+    """Whether a formula that somebody brought along keeps the value that it had."""
+    place = cell.sheet, cell.row, cell.column
+    if place not in book.own_cells:
+        return False
+    value = book.own_cells[place]
+    evaluation.values[cell.sheet][place[1:]] = "" if value is None else value
+    return True
 
 
 def _refuse_gaps(gaps: Sequence[str]) -> None:

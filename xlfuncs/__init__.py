@@ -6,6 +6,7 @@ loaded until the first call.
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import Any
 
 __version__ = "0.1.0"
@@ -14,6 +15,8 @@ __version__ = "0.1.0"
 def __getattr__(name: str) -> Any:
     if name.startswith("_") or name != name.lower():
         raise AttributeError(f"module 'xlfuncs' has no attribute {name!r}")
+    if name == "read_workbook":  # by name: rooms below take their version from here
+        return import_module("xlfuncs.workbooks.our_tables.data_frames").read_workbook
     from xlfuncs.hosts.pandas_columns import python_function
 
     try:
@@ -27,4 +30,4 @@ def __getattr__(name: str) -> Any:
 def __dir__() -> list[str]:
     from xlfuncs.catalogue.registry import functions
 
-    return sorted([*globals(), *(name.lower() for name in functions())])
+    return sorted([*globals(), "read_workbook", *(name.lower() for name in functions())])

@@ -21,6 +21,7 @@ from workbook_template.kit.answers import Answer
 from workbook_template.kit.declared import Edition
 from workbook_template.kit.formulas import Place, call, escaped
 from workbook_template.kit.inputs import Inputs
+from workbook_template.kit.own import Own
 from workbook_template.kit.style import Styles
 from workbook_template.kit.worksheet import TemplateSheet, WorkingsSheet
 from xlfuncs.catalogue.registry import functions
@@ -41,7 +42,13 @@ class Book:
     """
 
     def __init__(
-        self, system: str, inputs: Inputs, *, spills: bool = False, edition: Edition
+        self,
+        system: str,
+        inputs: Inputs,
+        *,
+        spills: bool = False,
+        edition: Edition,
+        own: Own | None = None,
     ) -> None:
         self.system = system
         self.inputs = inputs
@@ -58,6 +65,9 @@ class Book:
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
         self.answers: list[Answer] = []  # that spill on the sheet Results
         self.aside: set[str] = set()  # sheets that this edition has not
+        self.titles: dict[str, str] = {}  # of every sheet
+        self.own = own or Own()
+        self.own_cells: dict[tuple[str, int, int], Any] = {}  # and the values that they had
         self._when_computed: list[Callable[[Values], None]] = []
 
     def when_computed(self, use: Callable[[Values], None]) -> None:

@@ -53,6 +53,7 @@ class Page:
     ) -> None:  # fmt: skip
         self.book, self.styles = book, book.styles
         self.sheet, self.top = book.sheet_for(name)
+        book.titles[name] = title
         self.name = self.sheet.get_name()
         self.sheet.hide_gridlines(2)
         self.widths, self.columns = tuple(widths), len(widths) or 4
@@ -338,21 +339,28 @@ class Page:
         """
         system = self.book.system
         rows = self.book.inputs.tables.get(table.name, ())
+        own = self.book.own.columns.get(table.name, ())
         columns: list[Column | Computed] = [*table.columns, *computed]
         headings = {column.name: column.heading(system) for column in columns}
+        headings |= {added.name: added.header for added in own}
         self.book.headings[table.name] = headings
         top, first = self.row, self.row + 1
         last = first + max(len(rows), 1) + spare - 1
         self.sheet.add_table(
-            top, 0, last, len(columns) - 1,
+            top, 0, last, len(headings) - 1,
             {
                 "name": table.name, "style": None, "autofilter": False,
-                "columns": [self._table_column(table.name, c, headings) for c in columns],
+                "columns": [
+                    *(self._table_column(table.name, c, headings) for c in columns),
+                    *({"header": added.header} for added in own),
+                ],
             },
         )  # fmt: skip
+        for col, added in enumerate(own, len(columns)):
+            self.sheet.write_string(top, col, added.header, self.styles.header_input)
         for col, column in enumerate(columns):
-            own = isinstance(column, Column)
-            header_style = self.styles.header_input if own else self.styles.header
+            typed = isinstance(column, Column)
+            header_style = self.styles.header_input if typed else self.styles.header
             self.sheet.write_string(top, col, headings[column.name], header_style)
             self._prompt(top, col, headings[column.name], column.help)
             folded = column.name in grouped or getattr(column, "grouped", False)
@@ -367,7 +375,7 @@ class Page:
             self._column_width(column, col, widths or {}, folded)
         self.sheet.set_row(top, 44)
         self.book.places[table.name] = Place(
-            self.name, first, last, {column.name: i for i, column in enumerate(columns)}
+            self.name, first, last, {name: i for i, name in enumerate(headings)}
         )
         self.row = last + 2
 

@@ -35,7 +35,8 @@ class Written(Contents):
 
 def _table(book: Book, name: str) -> Table:
     place, headings = book.places[name], book.headings[name]
-    area = Area(place.sheet, place.first, 1, place.last + 1, len(headings))
+    left = min(place.columns.values()) + 1
+    area = Area(place.sheet, place.first, left, place.last + 1, left + len(headings) - 1)
     return Table(name, area, tuple(headings.values()), header_rows=1, total_rows=0)
 
 
@@ -69,6 +70,9 @@ def _cell(row: int, column: int, entry: Any) -> Cell:
         return Cell(row, column, "s", "", -1, text=str(entry.string), formula_attributes=_NONE)
     if kind in ("Number", "Datetime"):
         return Cell(row, column, "n", "", -1, text=f"{entry.number:.16G}", formula_attributes=_NONE)
+    if kind == "Boolean":
+        text = str(int(entry.boolean))
+        return Cell(row, column, "b", "", -1, text=text, formula_attributes=_NONE)
     if kind in ("Blank", "Spilled"):
         return Cell(row, column, "n", "", -1, formula_attributes=_NONE)
     raise DeclarationError(f"row {row}, column {column}: the template writes no {kind}")

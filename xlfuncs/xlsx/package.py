@@ -31,7 +31,7 @@ class Package:
     """The members of one .xlsx or .xlsm file, held in memory."""
 
     def __init__(self, content: bytes, name: str = "the workbook") -> None:
-        self.name = name
+        self.name, self.content = name, content
         self._refuse_other_formats(content)
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(content))

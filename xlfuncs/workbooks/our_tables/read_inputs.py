@@ -120,7 +120,8 @@ class _Reader:
         where = f"{place[0]}!{cell_name(place[1], place[2])}"
         if cell.formula_start >= 0:
             formula = cell.formula or "a formula"
-            self.notes.append(f"{where}: your formula ={formula} becomes its value, {value}")
+            shown = f"{value:.15g}" if isinstance(value, float) else value
+            self.notes.append(f"{where}: your formula ={formula} becomes its value, {shown}")
         if isinstance(value, CellError):
             self.notes.append(f"{where}: {value} is no input; left blank")
             return None

@@ -68,9 +68,20 @@ class TableInWorkbook:
     def other(self, header: str, row: int) -> CellValue:
         """The cell of a column that is not of the declaration, by its header without unit."""
         for text, column in self.others.items():
-            if _UNIT.sub("", text).strip().casefold() == header.casefold():
+            if without_unit(text).casefold() == header.casefold():
                 return self.values.get(self.sheet, {}).get((row, column))
         return None
+
+
+def without_unit(header: str) -> str:
+    """A header without the unit in brackets behind it, to compare it with others."""
+    return _UNIT.sub("", header).strip()
+
+
+def unit_in(header: str) -> str:
+    """The unit in brackets behind a header, '' for none."""
+    match = _UNIT.search(header)
+    return match[1] if match else ""
 
 
 def column_of(header: str, table: Table) -> tuple[Column, str] | None:
@@ -79,7 +90,7 @@ def column_of(header: str, table: Table) -> tuple[Column, str] | None:
         if header in {column.heading(system) for system in SYSTEMS}:
             match = _UNIT.search(header) if column.unit("us") else None
             return column, match[1] if match else ""
-    bare = _UNIT.sub("", header).strip().casefold()
+    bare = without_unit(header).casefold()
     for column in table.columns:
         if column.header.casefold() == bare:
             match = _UNIT.search(header)

@@ -1,0 +1,24 @@
+"""renew: a workbook that an older version made, in the current template."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from xlfuncs.command_line import _remaking
+
+
+@click.command(name="renew")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@_remaking.output
+@_remaking.dry_run
+def command(file: Path, output: Path | None, dry_run: bool) -> None:
+    """Make the same garden as FILE in the current template.
+
+    Everything you entered, your own sheets and your own columns go along; what cannot is told, and
+    so is each computed number that changed. The old file is kept as a backup beside the new one.
+    """
+    from workbook_template.renewal.renewing import remade
+
+    _remaking.finish(remade(file), file, output or file, dry_run=dry_run)
