@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from xlfuncs.hosts.cells import Cells
 from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 from xlfuncs.hosts.libreoffice.office import Office
 
@@ -16,6 +17,12 @@ from xlfuncs.hosts.libreoffice.office import Office
 def _in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Reference engines leave files of their own where they run; keep them out of the checkout."""
     monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture(autouse=True)
+def _mistakes_of_ours_are_raised(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a calculation raises and did not declare must not pass as #VALUE!."""
+    monkeypatch.setattr(Cells, "raises", True)
 
 
 @pytest.fixture(scope="session")

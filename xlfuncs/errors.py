@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import Enum
 
 
@@ -57,6 +58,18 @@ class UnitError(InputError):
 
     def __init__(self, argument: str, message: str, **details: object) -> None:
         super().__init__(argument, message, cell_error=CellError.VALUE, **details)  # type: ignore[arg-type]
+
+
+class UndeclaredError(XlfuncsError):
+    """A calculation failed in a way that nobody foresaw: a mistake of ours, with the inputs."""
+
+    def __init__(self, function: str, error: Exception, args: Sequence[object]) -> None:
+        self.function = function
+        given = ", ".join(repr(arg) if len(repr(arg)) < 200 else f"{arg!r:.200}..." for arg in args)
+        super().__init__(
+            f"{function}: this is a mistake of ours ({type(error).__name__}: {error}). Please"
+            f" report it with these inputs: {given}"
+        )
 
 
 class DeclarationError(XlfuncsError):

@@ -28,6 +28,8 @@ FIRST_ERROR: Final = 2
 CODE_OF: Final = {error: FIRST_ERROR + i for i, error in enumerate(ERRORS)}
 
 EPOCH: Final = np.datetime64("1899-12-30", "D")  # day 0 of spreadsheets' 1900 date system
+FIRST_DAY: Final = np.datetime64("1800-01-01", "D")  # years before and after stay in the calendar
+AFTER_LAST_DAY: Final = np.datetime64("9000-01-01", "D")
 _TRUE: Final = frozenset({"true", "yes", "y", "on", "x", "1"})
 _FALSE: Final = frozenset({"false", "no", "n", "off", "0", "-"})
 _MISSING_TYPES: Final = frozenset({"NAType", "NaTType"})  # pandas' own, known without importing it
@@ -47,6 +49,11 @@ def is_blank(value: Any) -> bool:
     if isinstance(value, np.datetime64):
         return bool(np.isnat(value))
     return isinstance(value, float) and value != value
+
+
+def all_blank(value: Any) -> bool:
+    """A blank, or an array of nothing else."""
+    return all(map(is_blank, value.flat)) if isinstance(value, np.ndarray) else is_blank(value)
 
 
 @lru_cache(maxsize=4096)
@@ -167,15 +174,19 @@ def _read_date(arg: Arg, value: Any, system: str) -> Any:
     if isinstance(value, bool):
         raise _refuse(arg, f"needs a date, got {str(value).upper()}")
     if isinstance(value, (dt.date, np.datetime64)):
-        return np.datetime64(str(value)[:10], "D")
-    if isinstance(value, (int, float, Decimal)):
+        day = np.datetime64(str(value)[:10], "D")
+    elif isinstance(value, (int, float, Decimal)):
         if not 1 <= value < 2958466:
             raise _refuse(arg, f"{value:g} is not a day of the calendar", CellError.NUMBER)
-        return EPOCH + np.timedelta64(int(value), "D")
-    try:
-        return np.datetime64(dt.date.fromisoformat(str(value).strip()), "D")
-    except ValueError:
-        raise _refuse(arg, f"{value!r} is not a date; write it as 2026-04-30") from None
+        day = EPOCH + np.timedelta64(int(value), "D")
+    else:
+        try:
+            day = np.datetime64(dt.date.fromisoformat(str(value).strip()), "D")
+        except ValueError:
+            raise _refuse(arg, f"{value!r} is not a date; write it as 2026-04-30") from None
+    if not FIRST_DAY <= day < AFTER_LAST_DAY:
+        raise _refuse(arg, f"must be from 1800 to 8999, is {day}", CellError.NUMBER)
+    return day
 
 
 _READERS: Final = {
@@ -232,7 +243,9 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
         return _read_floats(arg, values, system)
     if values.dtype.kind == "M" and arg.kind == "date":
         days = values.astype("datetime64[D]")
-        return days, np.where(np.isnat(days), BLANK, OK).astype(np.uint8)
+        inside = (days >= FIRST_DAY) & (days < AFTER_LAST_DAY)
+        codes = np.where(inside, OK, CODE_OF[CellError.NUMBER])
+        return days, np.where(np.isnat(days), BLANK, codes).astype(np.uint8)
     if values.dtype.kind == "M":
         values = values.astype("datetime64[D]")  # whose list is one of dates, not of numbers
     seen: dict[Any, tuple[Any, int]] = {}

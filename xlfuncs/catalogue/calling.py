@@ -2,7 +2,8 @@
 
 An outcome is a single value (None where a required argument is blank), a Column where any argument
 of an elementwise function is a range, or a Table from a function on the whole. Results are in the
-default units of the system. InputError says what is wrong in words.
+default units of the system. InputError says what is wrong in words; whatever else a calculation
+raises is a mistake of ours and becomes an UndeclaredError, whose words ask for a report.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from xlfuncs.catalogue.calling_elementwise import column, scalar
 from xlfuncs.catalogue.calling_whole import table
 from xlfuncs.catalogue.declaration import UNITS, WorksheetFunction
 from xlfuncs.catalogue.quick_calls import quick_numbers
-from xlfuncs.errors import CellError, InputError
+from xlfuncs.errors import CellError, InputError, UndeclaredError, XlfuncsError
 
 
 def call(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
@@ -28,6 +29,22 @@ def call(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
 
 def call_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
     """The same with every argument looked at, so that words can say what is wrong with it."""
+    try:
+        with np.errstate(all="ignore"):
+            return _outcome(function, args, system)
+    except ZeroDivisionError:
+        error = InputError("result", "a divisor is zero", cell_error=CellError.DIVISION)
+    except OverflowError:
+        error = InputError("result", "there is no finite result for these inputs")
+    except XlfuncsError:
+        raise
+    except Exception as mistake:
+        raise UndeclaredError(function.name, mistake, args) from mistake
+    error.function = function.name
+    raise error
+
+
+def _outcome(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:
     if not function.elementwise:
         return table(function, args, system)
     tidied = [tidy(arg) for arg in args]

@@ -44,14 +44,7 @@ def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any
         return None
     _refuse_broken(function, values)
     try:
-        with np.errstate(all="ignore"):
-            result = function.compute(**values)
-    except ZeroDivisionError:
-        raise InputError(
-            "result", "a divisor is zero", cell_error=CellError.DIVISION, function=function.name
-        ) from None
-    except OverflowError:
-        result = math.inf
+        result = function.compute(**values)
     except InputError as error:
         error.function = function.name
         raise

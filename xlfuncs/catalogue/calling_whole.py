@@ -13,7 +13,16 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.arguments import BLANK, OK, default_of, is_blank, read_column, read_one, tidy
+from xlfuncs.catalogue.arguments import (
+    BLANK,
+    OK,
+    all_blank,
+    default_of,
+    is_blank,
+    read_column,
+    read_one,
+    tidy,
+)
 from xlfuncs.catalogue.calling_elementwise import count_error, fill_defaults, repeated
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
 from xlfuncs.errors import CellError, InputError
@@ -26,15 +35,17 @@ class Table(NamedTuple):
     """The result of a function on the whole: one 1-D array a result column, of equal length.
 
     A number that does not apply to a row is NaN (blank in a cell). `single` marks a function
-    that gave one value rather than columns.
+    that gave one value rather than columns, `nothing` rows that are blank as all inputs are.
     """
 
     columns: tuple[Array, ...]
     single: bool
+    nothing: bool = False
 
 
 def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
-    """Result columns of a function on the whole; None where a required scalar is blank."""
+    """Result columns of a function on the whole; None where a required scalar is blank, or wholly
+    the columns that come first."""
     try:
         return _table(function, args, system)
     except InputError as error:
@@ -64,14 +75,66 @@ def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tab
         lengths[group], kept[group] = _read_group(members, raw, values, system)
     if function.rows and lengths[function.rows] == 0:
         return None
+    missing = [
+        arg for arg in function.inputs if arg.required and not kept.get(arg.group, _ONE).size
+    ]
+    first = next((arg.group for arg in function.inputs if arg.required and arg.group), "")
+    nothing = bool(missing) and missing[0].group == first and _all_blank(function, first, raw)
+    result = _computed(function, values, kept, missing, nothing)
+    if result is None:
+        return _nothing(function, lengths)
+    outcome = _results(function, result, system, kept, lengths)
+    if nothing and (function.rows == first or not any(c.size for c in outcome.columns)):
+        return _nothing(function, lengths)
+    return outcome
+
+
+_ONE = np.zeros(1)
+
+
+def _all_blank(function: WorksheetFunction, group: str, raw: dict[str, Any]) -> bool:
+    """Whether nothing stands in the columns; else there are rows, but none that counts."""
+    required = [arg for arg in function.inputs if arg.group == group and arg.required]
+    return all(all_blank(raw[arg.name]) for arg in required)
+
+
+def _nothing(function: WorksheetFunction, lengths: dict[str, int]) -> Table | None:
+    """Blank rows for blank rows; None from a function whose result has no rows of its own."""
+    if not function.rows:
+        return None
+    blank = [_EMPTY_CELL[_kind(declared)] for declared in function.results]
+    dtypes: dict[str, Any] = {"number": np.float64, "date": "datetime64[D]"}
+    return Table(
+        tuple(
+            np.full(lengths[function.rows], value, dtype=dtypes.get(_kind(declared), object))
+            for declared, value in zip(function.results, blank, strict=True)
+        ),
+        single=False,
+        nothing=True,
+    )
+
+
+def _computed(
+    function: WorksheetFunction,
+    values: dict[str, Any],
+    kept: dict[str, Array],
+    missing: list[Arg],
+    nothing: bool,
+) -> Any:
+    """The result; None where there is nothing to compute with."""
     try:
-        result = function.compute(**values)
+        return function.compute(**values)
     except InputError as error:
         group = next((a.group for a in function.inputs if a.name == error.argument), "")
         if error.row is not None and group:
             error.row = int(kept[group][error.row])
         raise
-    return _results(function, result, system, kept, lengths)
+    except Exception:
+        if nothing:
+            return None
+        if missing:
+            raise InputError(missing[0].name, "is blank", cell_error=CellError.VALUE) from None
+        raise
 
 
 def _read_single(arg: Arg, value: Any, system: str) -> Any:
@@ -163,6 +226,7 @@ def _results(
     shaped = []
     for declared, values in zip(function.results, columns, strict=True):
         out = _in_units(declared, np.atleast_1d(np.asarray(values)), system)
+        _refuse_infinite(declared, out)
         if declared.row_of:
             out = _as_passed(out, kept[declared.row_of])
         if function.rows:
@@ -171,6 +235,11 @@ def _results(
             out = spread
         shaped.append(out)
     return Table(tuple(shaped), single)
+
+
+def _refuse_infinite(declared: Result, values: Array) -> None:
+    if values.dtype.kind == "f" and np.isinf(values).any():
+        raise InputError(declared.name, "there is no finite result for these inputs")
 
 
 def _as_passed(numbers: Array, kept: Array) -> Array:

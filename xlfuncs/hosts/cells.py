@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
-from typing import Any
+from typing import Any, ClassVar
 
 from xlfuncs.catalogue import arguments
 from xlfuncs.catalogue.calling import call_in_full, split_units
@@ -45,6 +45,8 @@ class Cells:
     the function with the same ranges; those answers are kept as written, by their arguments alone.
     """
 
+    raises: ClassVar[bool] = False  # mistakes of ours, instead of #VALUE!; the tests want them
+
     def __init__(
         self, read: Callable[[Any], Any] = as_it_is, write: Callable[[Any], Any] = as_it_is
     ) -> None:
@@ -73,8 +75,11 @@ class Cells:
         except InputError as error:
             return self._write(error.cell_error)
         except Exception:
-            # A mistake of ours must not show as text in a cell, which sums silently skip. A name is
-            # unknown where a host's list of them is older than the package.
+            # A mistake of ours must not show as text in a cell, which sums silently skip;
+            # INPUT_CHECK says what it is. A name is unknown where a host's list of them is older
+            # than the package.
+            if self.raises:
+                raise
             return self._write(CellError.VALUE if name in functions() else CellError.NAME)
 
     def _gives_rows(self, checked: Sequence[Any]) -> bool:
@@ -84,7 +89,8 @@ class Cells:
         name = str(_single(self._read(checked[0]))).upper()
         if name == "INPUT_CHECK" or not _works_on_whole(name):
             return False
-        return isinstance(self.call(name, checked[1:]), _RANGES)
+        answer = self.call(name, checked[1:])
+        return isinstance(answer, _RANGES) and any(cell != "" for row in answer for cell in row)
 
 
 @lru_cache(maxsize=1024)

@@ -10,13 +10,14 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.arguments import is_blank, read_one, tidy
+from xlfuncs.catalogue.arguments import all_blank, read_one, tidy
 from xlfuncs.catalogue.calling import call, split_units
 from xlfuncs.catalogue.calling_elementwise import aligned
+from xlfuncs.catalogue.calling_whole import Table
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.sources import DEFINITION
-from xlfuncs.errors import CellError, InputError
+from xlfuncs.errors import InputError, UndeclaredError
 from xlfuncs.units import default_conversion
 
 FINE = "ok"
@@ -65,7 +66,7 @@ def words_on_one(function: WorksheetFunction, values: list[Any], system: str) ->
     """ok, what is doubtful, which argument is blank, or what is wrong, for single values."""
     try:
         result = call(function, values, system)
-    except InputError as error:
+    except (InputError, UndeclaredError) as error:
         return str(error)
     if result is None:
         return _words_on_blank(function, values)
@@ -76,9 +77,10 @@ def _words_on_blank(function: WorksheetFunction, values: list[Any]) -> str:
     names = [
         arg.name
         for i, arg in enumerate(function.inputs)
-        if arg.required and (i >= len(values) or is_blank(values[i]))
+        if arg.required and (i >= len(values) or all_blank(tidy(values[i])))
     ]
-    return f"{function.name}: nothing computed, {' and '.join(names)} is blank"
+    verb = "is" if len(names) == 1 else "are"
+    return f"{function.name}: nothing computed, {' and '.join(names)} {verb} blank"
 
 
 def _doubts(function: WorksheetFunction, values: list[Any], system: str, result: Any) -> str:
@@ -98,8 +100,8 @@ def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) 
     """The same for a function that works on the whole."""
     try:
         outcome = call(function, values, system)
-    except InputError as error:
+    except (InputError, UndeclaredError) as error:
         return str(error)
-    except Exception as error:
-        return f"{function.name}: {error or CellError.VALUE}"
-    return FINE if outcome is not None else _words_on_blank(function, values)
+    if outcome is None or (isinstance(outcome, Table) and outcome.nothing):
+        return _words_on_blank(function, values)
+    return FINE
