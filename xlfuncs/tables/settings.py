@@ -135,6 +135,10 @@ PLACE_AND_SEASON = Section(
         Column("allowed_depletion", "Allowed depletion", "ratio",
                "Share of the soil's available water that may be used before watering; blank: that"
                " of each crop, less on hot days", minimum=0.1, maximum=0.8),
+        Column("rain_counted", "Rain counted on", "text",
+               "By Season, Valves and Timer. dependable: in four years of five (FAO); mean: as in a"
+               " mean year, short in every other; none: the timer is turned down by hand",
+               choices=("dependable", "mean", "none"), default="dependable"),
         Column("water_salinity", "Salinity of the water", "salinity",
                "From a water test; blank: nothing is added to leach salt", minimum=0, maximum=30),
     ),

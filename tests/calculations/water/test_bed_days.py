@@ -16,12 +16,13 @@ def _beds(plan, roots=None, **changes):
     names = np.array(["A", "B"], dtype=object)
     values = {
         "bed": names, "on": np.ones(2, dtype=bool), "capacity": np.array([100.0, 150.0]),
-        "wetted": np.array([1.0, 0.5]), "rain_share": np.array([1.0, 0.0]),
+        "rain_share": np.array([1.0, 0.0]),
         "use_share": np.array([1.0, 0.8]), "start": np.full(2, 0.3), "efficiency": np.full(2, 0.9),
     } | changes  # fmt: skip
     rows = len(plan.bed)
-    return bed_days(Beds(**values), plan, roots or Roots(np.full(rows, 0.6), np.full(rows, 0.4)),
-                    DAYS)  # fmt: skip
+    wetted = np.array([0.5 if bed == "B" else 1.0 for bed in plan.bed])
+    roots = roots or Roots(np.full(rows, 0.6), np.full(rows, 0.4), wetted)
+    return bed_days(Beds(**values), plan, roots, DAYS)  # fmt: skip
 
 
 def _plan(*rows):

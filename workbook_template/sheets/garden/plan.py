@@ -94,6 +94,8 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
         f"{call('DEPLETION_FRACTION', '{depletion_fraction}', '{peak_use}')}))"
     )
     known = 'OR({root_depth}="",soil_capacity="")'
+    a_week = "MIN(7,MAX(1,ROUND(waterings_a_week,0)))"
+    gap = call("LONGEST_GAP", a_week, 'IF(allowed_days="","",allowed_days)')
     return (
         Computed("peak_use", "Use on a hot day", "et",
                  "Greatest monthly reference ET times Kc mid-season",
@@ -118,7 +120,8 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
                  f"{call('IRRIGATION_INTERVAL', '{depletion}', '{peak_use}', '{wetted_fraction}')}"
                  "))"),
         Computed("often_enough", "Often enough", "text",
-                 "Waterings a week on Setup against that interval",
-                 'IF({interval}="","",IF(7/waterings_a_week<={interval}+0.05,"yes",'
+                 "The longest gap of the waterings a week on Setup, on the days that Timer allows,"
+                 " against whole days of that interval",
+                 f'IF({{interval}}="","",IF({gap}<=MAX(1,INT({{interval}}+0.05)),"yes",'
                  '"no: water more often"))'),
     )  # fmt: skip

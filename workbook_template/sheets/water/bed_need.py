@@ -21,7 +21,8 @@ SHEETS = (
 
 # The blocks and rows, by which other sheets find them.
 USE, DAYS, RAIN, TAKEN_UP = "bed use", "bed days", "bed rain", "bed rain taken up"
-MONTH_DAYS, MONTH_RAIN = "month days", "month rain"
+DEPENDABLE, NET_WEEK = "bed dependable rain", "bed net week"
+MONTH_DAYS, MONTH_RAIN, MONTH_DEPENDABLE = "month days", "month rain", "month dependable rain"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
 LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
@@ -35,6 +36,14 @@ RAIN_WORDS = (
     "By TR-21, from the month's rain, the use and the storage (3 in, 76 mm, where it is not known)."
     " With a crop for part of the month the same part of the rain counts. Rain counts for nothing"
     " in a tunnel or under plastic mulch."
+)
+DEPENDABLE_WORDS = (
+    "Rain that comes in four years of five, by the rule of FAO/AGLW from the month's mean, losses"
+    " counted; never more than the effective rain above, of which every other year has less."
+)
+NET_WORDS = (
+    "Use less the rain that Setup counts on, for a week of the days with a crop: what Season,"
+    " Valves and Timer work from. Most: the month in which the bed wants most."
 )
 TAKEN_UP_WORDS = (
     "The same for a soil whose store is empty, all through the year: what rain could give use and"
@@ -61,6 +70,12 @@ def write(book: Book) -> None:
     _part(book, page, "Effective rain", RAIN_WORDS, 2)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
     _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row(book))
+    _part(book, page, "Dependable rain", DEPENDABLE_WORDS, 2)
+    words = f"Dependable ({book.unit('depth')})"
+    _month_row(book, page, MONTH_DEPENDABLE, words, "depth")
+    _block(book, page, DEPENDABLE, "depth", ("", "text"), _dependable_row(book))
+    _part(book, page, "Net depth a week", NET_WORDS, 2)
+    _block(book, page, NET_WEEK, "depth", ("Most", "depth"), _net_row(book))
     _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS, 2)
     _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row(book))
 
@@ -127,11 +142,11 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
     for month in range(1, 13):
         year = f"YEAR(season_start)+IF({month}<MONTH(season_start),1,0)"
         rain = book.lookup("MonthlyWeather", "rain", "month", str(month))
-        formula = (
-            f'IF(season_start="","",DAY(DATE({year},{month + 1},0)))'
-            if name == MONTH_DAYS
-            else f'IFERROR(IF({rain}="","",{rain}),"")'
-        )
+        formula = {
+            MONTH_DAYS: f'IF(season_start="","",DAY(DATE({year},{month + 1},0)))',
+            MONTH_RAIN: f'IFERROR(IF({rain}="","",{rain}),"")',
+            MONTH_DEPENDABLE: f'IFERROR(IF({rain}="","",{call("DEPENDABLE_RAIN", rain)}),"")',
+        }[name]
         page.formula(page.row, JANUARY + month - 1, formula, dimension)
     book.places[name] = Place(page.name, page.row, page.row, _COLUMNS)
     page.row += 1
@@ -182,6 +197,29 @@ def _rain_row(book: Book) -> list[str]:
         effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book))
         cells.append(f'IF({use}="","",IF({use}*$C{{row}}=0,0,{part}*{effective}))')
     return [*_first(book), share, *cells, _year()]
+
+
+def _dependable_row(book: Book) -> list[str]:
+    share, cells = book.places[RAIN].beside("third"), []
+    for month in map(str, range(1, 13)):
+        mean, days = (book.places[block].beside(month) for block in (RAIN, DAYS))
+        rain = f"{book.places[MONTH_DEPENDABLE].cell(month)}*{share}"
+        part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
+        cells.append(f'IF({mean}="","",MIN({mean},{part}*{rain}))')
+    return [*_first(book), "", *cells, _year()]
+
+
+def _net_row(book: Book) -> list[str]:
+    cells = []
+    for month in map(str, range(1, 13)):
+        use, days, mean, dependable = (
+            book.places[block].beside(month) for block in (USE, DAYS, RAIN, DEPENDABLE)
+        )
+        rain = f'IF(rain_counted="mean",{mean},IF(rain_counted="none",0,{dependable}))'
+        net = call("NET_IRRIGATION", use, rain)
+        cells.append(f'IF(N({days})=0,"",{net}*7/{days})')
+    most = 'IF(COUNT($D{row}:$O{row})=0,"",MAX($D{row}:$O{row}))'
+    return [*_first(book), most, *cells, ""]
 
 
 def _taken_up_row(book: Book) -> list[str]:

@@ -8,9 +8,11 @@ from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.bed_need import (
+    DEPENDABLE,
     MONTH_DAYS,
     MONTH_RAIN,
     MONTHS,
+    NET_WEEK,
     RAIN,
     TAKEN_UP,
     USE,
@@ -23,11 +25,12 @@ SHEETS = (
 )
 
 NEED = "need by month"  # the block, by which other sheets find it
-WIDTH = 10
+WIDTH = 13
 EFFICIENCY = (
-    "Losses are counted once: gross depth is net depth over the efficiency on Setup (and over what"
-    " leaching leaves, where the water's salinity is given). Season and Timer work from the gross"
-    " depth and count no efficiency again."
+    "Net, gross and volume rest on the rain of a mean year; the last three columns show a week in"
+    " the dry year of five and one without rain. Losses are counted once: gross depth is net depth"
+    " over the efficiency on Setup (and over what leaching leaves, where the water's salinity is"
+    " given). Season and Timer work from the gross depth and count no efficiency again."
 )
 BY_BED = (
     "The year of the table, bed by bed. Rain fills the soil's store all year round and the crop"
@@ -41,8 +44,11 @@ COLUMNS = (
     GridColumn("net", "Net depth", "depth"), GridColumn("gross", "Gross depth", "depth"),
     GridColumn("volume", "Gross volume", "volume"),
     GridColumn("net_depth_a_week", "Net depth a week", "depth"),
+    GridColumn("dependable", "Dependable rain", "depth"),
+    GridColumn("week_dependable", "A week by dependable rain", "depth"),
+    GridColumn("week_no_rain", "A week without rain", "depth"),
 )  # fmt: skip
-SUMMED = COLUMNS[1:-1]
+SUMMED = COLUMNS[1:9]
 CHART_ROWS = 17
 
 
@@ -59,7 +65,7 @@ def write(book: Book) -> None:
     page.row += 1
     page.note(EFFICIENCY, columns=WIDTH, lines=2)
     months = _months(book, page)
-    _peak(page, months)
+    _peak(book, page, months)
     _chart(page, months)
     _beds(book, page)
 
@@ -99,6 +105,9 @@ def _months(book: Book, page: Page) -> Place:
             "net": f'IF({{use}}="","",{net})', "gross": f'IF({{net}}="","",{gross})',
             "volume": f'IF({{gross}}="","",{volume})',
             "net_depth_a_week": 'IF({net}="","",{net}*7/{days})',
+            "dependable": over_beds(DEPENDABLE, month),
+            "week_dependable": 'IF({net}="","",MAX({use}-{dependable},0)*7/{days})',
+            "week_no_rain": 'IF({net}="","",{use}*7/{days})',
         })  # fmt: skip
     months = book.places[NEED] = Place.of(page.name, COLUMNS, page.row + 1, len(rows))
     cells = {column.name: months.here(column.name, fixed=False) for column in SUMMED}
@@ -108,15 +117,23 @@ def _months(book: Book, page: Page) -> Place:
     return months
 
 
-def _peak(page: Page, months: Place) -> None:
+def _peak(book: Book, page: Page, months: Place) -> None:
+    beds = book.places[NET_WEEK].reference("third")
     weeks = months.here("net_depth_a_week", fixed=False)
-    greatest = f'IF(COUNT({weeks})=0,"",MAX({weeks}))'
-    page.result_row("Most in a week", greatest, "depth",
-                    "Net depth a week of the month with the most, all beds together",
+    page.result_row("Rain counted on", "rain_counted", "text",
+                    "From Setup; what Season, Valves and Timer go by")  # fmt: skip
+    page.result_row("Most in a week", f'IF(COUNT({beds})=0,"",MAX({beds}))', "depth",
+                    "Net depth a week of the bed and month that want most, by bed below",
                     name="greatest_week")  # fmt: skip
+    page.result_row("All beds together", f'IF(COUNT({weeks})=0,"",MAX({weeks}))', "depth",
+                    "The same as a mean over the beds in a mean year")  # fmt: skip
     page.result_row(
         "On Setup", 'IF(weekly_depth="","",weekly_depth)', "depth",
-        "Net depth a week that Beds and Pressure plan with: cover the hottest month with it",
+        "Net depth a week that Beds and Pressure plan with: cover the thirstiest bed with it",
+    )  # fmt: skip
+    page.result_row(
+        "Beds that want more", f'IF(weekly_depth="","",COUNTIF({beds},">"&weekly_depth*1.0001))',
+        "count", "Than on Setup, in their hottest month", name="beds_over_weekly_depth",
     )  # fmt: skip
     page.row += 1
 
@@ -154,6 +171,7 @@ def _beds(book: Book, page: Page) -> None:
         GridColumn("rain", "Effective rain", "depth", rain.beside("year")),
         GridColumn("unmet", "Left unmet", "depth", f'IF(COUNT({used})<12,"",SUM({below}))'),
         GridColumn("verdict", "Lines", "text", verdict),
+        GridColumn("most", "Most in a week", "depth", book.places[NET_WEEK].beside("third")),
     ), use.rows)  # fmt: skip
     verdicts = beds.here("verdict", fixed=False)
     page.result_row(

@@ -6,8 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.water.bed_need import DAYS, MONTHS, RAIN, USE
-from workbook_template.sheets.water.need import NEED
+from workbook_template.sheets.water.bed_need import DAYS, MONTHS, NET_WEEK
 
 SHEETS = (
     SheetFor(
@@ -19,12 +18,26 @@ SHEETS = (
     ),
 )
 
+GIVEN, PERCENT = "season given", "season percentage"
 SEASON = "season minutes"  # the block, by which other sheets find it
 WIDTH = 15
 WORDS = (
-    "The gross depth of the month, spread over the waterings a week on Setup and the days with a"
-    " crop. off: marked so on Beds. fallow: no crop in the plan that month. 0: rain is enough."
-    " check: the bed cannot be read, see Beds."
+    "Of each bed alone: the net depth a week on Bed need, losses added, spread over the waterings a"
+    " week on Setup. off: marked so on Beds. fallow: no crop in the plan that month. 0: rain is"
+    " enough. check: the bed cannot be read, see Beds."
+)
+GIVEN_WORDS = (
+    "Beds of a valve that have a crop run for one time, the mean of what they want by flow. Shut"
+    " off the beds of the valve that lie fallow."
+)
+OFF_WORDS = (
+    "Where the valve's time brings a bed over a tenth more or less than it wants: the beds that one"
+    " time does not suit. Give them a valve of their kind, or water the thirstiest by hand."
+)
+PERCENT_WORDS = (
+    "For a timer that is set for the month in which a valve runs longest and turned down by its"
+    " seasonal percentage: by valve, from its beds with a crop only. One percentage for all lies"
+    " midway between the mean and the greatest of the valves."
 )
 DELIVERED = "Flow: what arrives at the bed, from Pressure; nominal for a bed not solved there."
 NOMINAL = "Flow: nominal, as if the rated pressure were everywhere."
@@ -71,23 +84,79 @@ def write(book: Book) -> None:
     headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
     first = page.grid(headers, [_row(book)] * beds)
     book.places[SEASON] = Place(
-        page.name, first, first + beds - 1, {str(m): m + 1 for m in range(1, 13)}
+        page.name, first, first + beds - 1, {"bed": 0, "valve": 1} | _months()
     )
+    _given(book, page)
+    _percentages(book, page)
+
+
+def _given(book: Book, page: Page) -> None:
+    """What one time a valve brings each bed, and who gets too much or too little."""
+    beds, season = book.places["Beds"].rows, book.places[SEASON]
+    page.section("Volume of one watering", columns=WIDTH - 1)
+    first = page.row + 1
+    place = Place(page.name, first, first + beds - 1, {"flow": 1} | _months())
+    flow = flow_of(book)
+    row = [season.beside("bed"), f'IF(N({flow})=0,"",{flow})']
+    for month in map(str, range(1, 13)):
+        own = season.beside(month)
+        row.append(f'IF(ISNUMBER({own}),{own}*$B{{row}},"")')
+    page.grid([("Bed", "text"), ("Flow", "flow"), *((m, "volume") for m in MONTHS)], [row] * beds)
+    page.section("Given, with one time a valve", columns=WIDTH - 1)
+    page.note(GIVEN_WORDS, columns=WIDTH - 1)
+    volume, flows, valves = place, place.reference("flow"), season.reference("valve")
+    first = page.row + 1
+    place = Place(page.name, first, first + beds - 1, _months())
+    book.places[GIVEN] = place
+    row = [season.beside("bed"), season.beside("valve")]
+    for month in map(str, range(1, 13)):
+        own, wanted = season.beside(month), volume.reference(month)
+        runs = f'SUMIFS({flows},{valves},$B{{row}},{season.reference(month)},">=0")'
+        shared = f"SUMIF({valves},$B{{row}},{wanted})/{runs}"
+        row.append(f'IF(ISNUMBER({own}),IF($B{{row}}="",{own},{shared}),"")')
+    page.grid([("Bed", "text"), ("Valve", "text"), *((m, "time") for m in MONTHS)], [row] * beds)
+    page.section("More or less than wanted (%)", columns=WIDTH - 1)
+    page.note(OFF_WORDS, columns=WIDTH - 1)
+    first = page.row + 1
+    off = Place(page.name, first, first + beds - 1, _months())
+    row = [season.beside("bed"), season.beside("valve")]
+    for month in map(str, range(1, 13)):
+        wanted, given = season.beside(month), place.beside(month)
+        change = f"ROUND(100*({given}/{wanted}-1),0)"
+        row.append(f'IF(N({wanted})<=0,"",IF(ABS({given}/{wanted}-1)<=0.1,"",{change}))')
+    page.grid([("Bed", "text"), ("Valve", "text"), *((m, "count") for m in MONTHS)], [row] * beds)
     page.row -= 1
-    page.text(page.row, 0, "Percentage (%)", page.styles.strong)
+    page.text(page.row, 0, "Too little", page.styles.strong)
     for month in range(1, 13):
-        page.formula(page.row, month + 1, _share(book, month), "count")
+        cells = off.reference(str(month))
+        page.formula(page.row, month + 1, f'COUNTIF({cells},"<0")', "count")
+    page.row += 2
+
+
+def _percentages(book: Book, page: Page) -> None:
+    beds, given = book.places["Beds"].rows, book.places[GIVEN]
+    page.next_printed_page()
+    page.section("Percentage", columns=WIDTH - 1)
+    page.note(PERCENT_WORDS, columns=WIDTH - 1, lines=2)
+    first = page.row + 1
+    place = book.places[PERCENT] = Place(page.name, first, first + beds - 1, _months())
+    season, year = book.places[SEASON], given.beside("1", "12")
+    row = [season.beside("bed"), season.beside("valve")]
+    for month in map(str, range(1, 13)):
+        own = given.beside(month)
+        row.append(f'IF(OR({own}="",MAX({year})=0),"",ROUND(100*{own}/MAX({year}),0))')
+    page.grid([("Bed", "text"), ("Valve", "text"), *((m, "count") for m in MONTHS)], [row] * beds)
+    page.row -= 1
+    page.text(page.row, 0, "One for all", page.styles.strong)
+    for month in range(1, 13):
+        cells = place.reference(str(month))
+        share = f'IF(COUNT({cells})=0,"",ROUND((AVERAGE({cells})+MAX({cells}))/2,0))'
+        page.formula(page.row, month + 1, share, "count")
     page.row += 1
-    page.note(
-        "Percentage: net depth of the month over that of the greatest month; for a"
-        " timer that is set for the greatest month and turned down by its seasonal percentage.",
-        columns=WIDTH - 1, lines=2,
-    )  # fmt: skip
 
 
-def _share(book: Book, month: int) -> str:
-    weeks = book.places[NEED].reference("net_depth_a_week")
-    return f'IF(N(greatest_week)=0,"",ROUND(100*INDEX({weeks},{month})/greatest_week,0))'
+def _months() -> dict[str, int]:
+    return {str(month): month + 1 for month in range(1, 13)}
 
 
 def _row(book: Book) -> list[str]:
@@ -103,13 +172,10 @@ def _row(book: Book) -> list[str]:
 
 
 def _minutes(book: Book, month: int, counted: str, area: str, flow: str) -> str:
-    def cell(block: str) -> str:
-        return book.places[block].beside(str(month))
-
-    net = call("NET_IRRIGATION", cell(USE), cell(RAIN))
+    days, net = (book.places[block].beside(str(month)) for block in (DAYS, NET_WEEK))
     gross = call("GROSS_IRRIGATION", net, "efficiency", "leaching")
-    minutes = call("SEASON_MINUTES", gross, cell(DAYS), "waterings_a_week", area, flow)
+    minutes = call("RUN_MINUTES", area, gross, flow, "waterings_a_week")
     return (
         f'IF($A{{row}}="","",IF({counted}="off","off",IF({counted}<>"yes","check",'
-        f'IF({cell(DAYS)}="","",IF({cell(DAYS)}=0,"fallow",IF(N({flow})=0,"",{minutes}))))))'
+        f'IF({days}="","",IF({days}=0,"fallow",IF(N({flow})=0,"",{minutes}))))))'
     )

@@ -64,6 +64,8 @@ def _rhythm(page: Page) -> None:
         "Waterings a week on Setup as whole days; what is over a week's days becomes cycles",
         name="watering_days",
     )  # fmt: skip
+    page.result_row("Rain counted on", "rain_counted", "text",
+                    "From Setup; Bed need says what it gives")  # fmt: skip
     page.row += 1
 
 

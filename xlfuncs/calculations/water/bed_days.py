@@ -25,7 +25,6 @@ class Beds:
     bed: npt.NDArray[np.object_]
     on: npt.NDArray[np.bool_]
     capacity: Floats  # mm/m
-    wetted: Floats  # share of the bed that its lines wet
     rain_share: Floats
     use_share: Floats
     start: Floats  # share of the available water used up at planting
@@ -38,6 +37,7 @@ class Roots:
 
     greatest: Floats
     fraction: Floats
+    wetted: Floats  # share of the bed that its lines wet
 
 
 def bed_days(beds: Beds, plan: Planting, roots: Roots, days: Dates) -> BedDays:
@@ -47,18 +47,18 @@ def bed_days(beds: Beds, plan: Planting, roots: Roots, days: Dates) -> BedDays:
     planted = (row >= 0) & beds.on[:, None]
     stages = fitted(plan)
     # Row -1, of a day without a crop, is what is appended here.
-    start, initial, development, greatest, fraction = (
+    start, initial, development, greatest, fraction, wetted = (
         np.append(each, without)[row]
         for each, without in (
             (plan.start.astype(float), 0.0), (stages[:, 0], 1.0), (stages[:, 1], 1.0),
-            (roots.greatest, ROOTS_AT_FIRST), (roots.fraction, 0.5),
+            (roots.greatest, ROOTS_AT_FIRST), (roots.fraction, 0.5), (roots.wetted, 1.0),
         )
     )  # fmt: skip
     age = np.where(planted, days.astype(float) - start, np.nan)
     least = np.minimum(ROOTS_AT_FIRST, greatest)
     depth = root_depth(np.nan_to_num(age), initial, development, least, greatest)
     # Without a crop the store is that of the roots that come first.
-    available = (beds.capacity * beds.wetted)[:, None] * np.where(planted, depth, ROOTS_AT_FIRST)
+    available = beds.capacity[:, None] * wetted * np.where(planted, depth, ROOTS_AT_FIRST)
     use = np.where(planted, kc * beds.use_share[:, None], 0.0)
     return BedDays(days, use.T, available.T, np.where(planted, fraction, 0.5).T, age.T,
                    beds.rain_share, beds.start, beds.efficiency)  # fmt: skip

@@ -1,0 +1,55 @@
+"""The advice for a week in words, bed by bed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+SEEMS_OTHER = 0.15  # a use beyond what the table says that is worth a word
+LOOK_AT_FLOW = 0.25
+
+
+def weekday(day: np.datetime64) -> str:
+    return DAYS[(int(day.astype("datetime64[D]").astype(int)) + 3) % 7]
+
+
+def often(every: int) -> str:
+    return "a day" if every == 1 else f"every {every} days"
+
+
+def what_to_do(
+    monday: np.datetime64, planted: bool, rest: int, minutes: float, every: int, by_hand: float
+) -> str:
+    """`rest` in days, `minutes` of one watering and by hand at once; 0 where there is none."""
+    if not planted:
+        return "no crop this week"
+    water = f"{minutes:.0f} min {often(every)}"
+    if rest >= 7 or minutes < 0.5:
+        words = "no water this week"
+    elif rest:
+        words = f"rest until {weekday(monday + rest)}, then {water}"
+    else:
+        words = water
+    if by_hand >= 0.5:
+        words += f"; {by_hand:.0f} min more at once, it is nearly dry"
+    return words
+
+
+def why(
+    used: float, low: float, high: float, store_days: float, seems: float, read: bool, young: bool
+) -> str:
+    """What the advice rests on: shares of the water that is easy to get, and what readings say."""
+    words = [f"{_share(used)} of its easy water used ({_share(low)} to {_share(high)})"]
+    words.append(f"the store lasts {max(store_days, 0.5):.1f} days")
+    if young:
+        words.append("young: keep the top moist, split the minutes into two runs a day")
+    if read and abs(seems - 1.0) > SEEMS_OTHER:
+        other = f"{abs(seems - 1.0):.0%}".replace("%", " %")
+        words.append(f"seems to use {other} {'more' if seems > 1.0 else 'less'} than told")
+        if abs(seems - 1.0) > LOOK_AT_FLOW:
+            words.append("measure its flow")
+    return "; ".join(words)
+
+
+def _share(value: float) -> str:
+    return "over 150 %" if value > 1.5 else f"{value:.0%}".replace("%", " %")
