@@ -127,9 +127,9 @@ def _given(book: Book, page: Page) -> None:
     page.grid([("Bed", "text"), ("Valve", "text"), *((m, "count") for m in MONTHS)], [row] * beds)
     page.row -= 1
     page.text(page.row, 0, "Too little", page.styles.strong)
-    for month in range(1, 13):
-        cells = off.reference(str(month))
-        page.formula(page.row, month + 1, f'COUNTIF({cells},"<0")', "count")
+    for month, column in _months().items():
+        cells = off.reference(month)
+        page.formula(page.row, column, f'COUNTIF({cells},"<0")', "count")
     page.row += 2
 
 
@@ -148,10 +148,10 @@ def _percentages(book: Book, page: Page) -> None:
     page.grid([("Bed", "text"), ("Valve", "text"), *((m, "count") for m in MONTHS)], [row] * beds)
     page.row -= 1
     page.text(page.row, 0, "One for all", page.styles.strong)
-    for month in range(1, 13):
-        cells = place.reference(str(month))
+    for month, column in _months().items():
+        cells = place.reference(month)
         share = f'IF(COUNT({cells})=0,"",ROUND((AVERAGE({cells})+MAX({cells}))/2,0))'
-        page.formula(page.row, month + 1, share, "count")
+        page.formula(page.row, column, share, "count")
     page.row += 1
 
 
