@@ -95,6 +95,11 @@ class Book:
         """Whether a defined name leads to a cell of this workbook."""
         return self.names[name][0] not in self.aside
 
+    def name_columns(self, place: Place, names: Mapping[str, str]) -> None:
+        """Define names, by column, for the cells of a block."""
+        for column, name in names.items():
+            self.workbook.define_name(name, "=" + place.reference(column))
+
     def settle(self) -> None:
         """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():

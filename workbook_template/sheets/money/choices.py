@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.money.buying import CHOICES
 
@@ -64,40 +64,45 @@ def _lists(book: Book, page: Page) -> dict[str, str]:
 
     known = f"COUNTIF({book.column('Lines', 'line')},{price('part')})>0"
     is_line = f'AND({price("part")}<>"",{price("roll_length")}<>"",{known})'
-    rolls = [tuple(f'IF({is_line},{price(c)},"")' for c in ("part", "roll_length", "price"))]
-    rolls *= offers
-    col = len(SHOWN) + 1
-    plain = {0: page.styles.aside}
-    first = page.grid((("Rolls of", "text"), ("Roll length", "length"), ("Price", "money")), rolls,
-                      col=col, styles=plain)  # fmt: skip
-    names = {
-        n: f"${c}${first + 1}:${c}${first + offers}"
-        for n, c in zip(("roll_lines", "roll_lengths", "roll_prices"), "PQR", strict=True)
-    }
-    page.row = top
-    columns = ("line", "emitter_spacing", "flow_of_emitter")
-    absent = f"COUNTIF({names['roll_lines']},{line('line')})=0"
-    sold = [tuple(f'IF({absent},"",{line(c)})' for c in columns)] * lines
-    first = page.grid(
-        (("Line", "text"), ("Spacing", "width"), ("Emitter flow", "emitter_flow")), sold, col=19,
-        styles=plain,
-    )  # fmt: skip
-    names |= {
-        n: f"${c}${first + 1}:${c}${first + lines}"
-        for n, c in zip(("lines", "spacings", "flows"), "TUV", strict=True)
-    }
-    page.row = top
-    numbers = [(f"N(compare_from)+{i}",) for i in range(COMPARED)]
-    first = page.grid((("Lines a bed", "count"),), numbers, col=23)
-    names["laterals"] = f"$X${first + 1}:$X${first + COMPARED}"
-    page.row = top
+    names: dict[str, str] = {}
+    col = len(SHOWN)
+
+    def beside(
+        columns: tuple[GridColumn, ...], rows: int | list[dict[str, str]], gap: int = 1
+    ) -> None:
+        """A block to the right of what is there; its columns are named like arguments."""
+        nonlocal col
+        page.row, col = top, col + gap
+        styles = {c.name: page.styles.aside for c in columns if c.dimension == "text"}
+        place = page.block(columns, rows, col=col, styles=styles)
+        names.update({column.name: place.here(column.name) for column in columns})
+        col += len(columns)
+
+    def of_roll(column: str) -> str:
+        return f'IF({is_line},{price(column)},"")'
+
+    def of_sold(column: str) -> str:
+        return f'IF(COUNTIF({names["roll_lines"]},{line("line")})=0,"",{line(column)})'
+
+    beside((
+        GridColumn("roll_lines", "Rolls of", "text", of_roll("part")),
+        GridColumn("roll_lengths", "Roll length", "length", of_roll("roll_length")),
+        GridColumn("roll_prices", "Price", "money", of_roll("price")),
+    ), offers)  # fmt: skip
+    beside((
+        GridColumn("lines", "Line", "text", of_sold("line")),
+        GridColumn("spacings", "Spacing", "width", of_sold("emitter_spacing")),
+        GridColumn("flows", "Emitter flow", "emitter_flow", of_sold("flow_of_emitter")),
+    ), lines)  # fmt: skip
+    beside((GridColumn("laterals", "Lines a bed", "count"),),
+           [{"laterals": f"N(compare_from)+{i}"} for i in range(COMPARED)])  # fmt: skip
     # a number, where the depth was typed as text with its unit
     net = call("DEPTH_FROM_VOLUME", call("VOLUME_FROM_DEPTH", "1", "weekly_depth"), "1")
     known = 'AND(weekly_depth<>"",N(waterings_a_week)>0,N(efficiency)>0)'
     depth = f'IF({known},{net}/waterings_a_week/efficiency,"")'
-    first = page.grid((("Depth a watering", "depth"),), [(depth,)], col=24)
-    names["depth"] = f"$Y${first + 1}"
-    page.sheet.set_column(14, 24, 10, None, {"level": 1, "hidden": True})
+    beside((GridColumn("depth", "Depth a watering", "depth", depth),), 1, gap=0)
+    names["depth"] = names["depth"].partition(":")[0]
+    page.sheet.set_column(len(SHOWN), col - 1, 10, None, {"level": 1, "hidden": True})
     page.row = below
     return names
 

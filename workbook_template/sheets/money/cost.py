@@ -6,7 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import GridColumn, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.part_lives import PART_LIVES
@@ -98,14 +98,15 @@ def _water(book: Book, page: Page) -> None:
     page.section("Water of a season", columns=COLUMNS)
     top = page.row
     tiers = [
-        [f'IF(L{{row}}="","",{n})',
-         *(tariffs.tier(book, name, "cost_tariff", n) for name in ("top", "price"))]
+        {"tier": f'IF({{price}}="","",{n})',
+         **{name: tariffs.tier(book, name, "cost_tariff", n) for name in ("top", "price")}}
         for n in range(1, tariffs.MOST_TIERS + 1)
     ]  # fmt: skip
-    headers = (("Tier", "count"), ("Ends at", "billed_volume"),
-               ("Price", "money_per_billed_volume"))  # fmt: skip
-    first = page.grid(headers, tiers, col=TIERS_AT)
-    tops, prices = (f"${c}${first + 1}:${c}${first + tariffs.MOST_TIERS}" for c in "KL")
+    listed = page.block((
+        GridColumn("tier", "Tier", "count"), GridColumn("top", "Ends at", "billed_volume"),
+        GridColumn("price", "Price", "money_per_billed_volume"),
+    ), tiers, col=TIERS_AT)  # fmt: skip
+    tops, prices = listed.here("top"), listed.here("price")
     page.row = top
     from_days = book.column("Tariffs", "valid_from")
     in_force = tariffs.tariff_in_force(book, "plan_date")
@@ -143,7 +144,7 @@ def _water(book: Book, page: Page) -> None:
         f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})', "money",
         "The season's water spread evenly over its bills", name="season_bill",
     )  # fmt: skip
-    page.row = max(page.row, first + tariffs.MOST_TIERS) + 1
+    page.row = max(page.row, listed.last + 1) + 1
 
 
 def _season(book: Book, page: Page) -> tuple[int, int]:
@@ -215,23 +216,23 @@ def _beds(book: Book, page: Page) -> None:
     beds = book.places["Beds"].rows
     counted = f'{of_bed("counted")}<>"yes"'
     width = of_bed("bed_top_width")
-    top = f'IF({width}="",G{{row}},{call("BED_AREA", of_bed("length"), width)})'
-    row = [
-        f'IF({counted},"",{of_bed("bed")})',
-        f'IF({counted},"",{of_bed("area")})',
-        f'IF({counted},"",{top})',
-        'IF(OR(F{row}="",N(season_cost)=0),"",season_cost*G{row}/planted_area)',
-    ]
-    first = page.grid(
-        (("Bed", "text"), ("Planted area", "area"), ("Bed top area", "area"),
-         ("A season", "money")), [row] * beds, col=BEDS_AT,
+    top = f'IF({width}="",{{area}},{call("BED_AREA", of_bed("length"), width)})'
+    summed = (
+        GridColumn("area", "Planted area", "area", f'IF({counted},"",{of_bed("area")})'),
+        GridColumn("top", "Bed top area", "area", f'IF({counted},"",{top})'),
+        GridColumn("season", "A season", "money",
+                   'IF(OR({bed}="",N(season_cost)=0),"",season_cost*{area}/planted_area)'),
     )  # fmt: skip
-    page.row = first + beds
+    bed = GridColumn("bed", "Bed", "text", f'IF({counted},"",{of_bed("bed")})')
+    listed = page.block((bed, *summed), beds, col=BEDS_AT)
+    page.row = listed.last + 1
     page.text(page.row, BEDS_AT, "In all", page.styles.strong)
-    for col, letter, dimension in ((6, "G", "area"), (7, "H", "area"), (8, "I", "money")):
-        cells = f"{letter}{first + 1}:{letter}{first + beds}"
-        page.formula(page.row, col, f'IF(COUNT({cells})=0,"",SUM({cells}))', dimension, strong=True)
-    book.name("bed_top_area", page.name, page.row, 7)
+    for column in summed:
+        cells = listed.here(column.name, fixed=False)
+        page.formula(page.row, listed.columns[column.name],
+                     f'IF(COUNT({cells})=0,"",SUM({cells}))', column.dimension,
+                     strong=True)  # fmt: skip
+    book.name("bed_top_area", page.name, page.row, listed.columns["top"])
     page.text(page.row + 1, BEDS_AT, "The season's cost is shared out by planted area.",
               page.styles.aside)  # fmt: skip
     page.row += 3

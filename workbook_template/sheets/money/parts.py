@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from xlsxwriter.utility import xl_col_to_name
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.buying import BACKFLOW, BUYING
 from xlfuncs.tables.money.parts import PARTS
@@ -19,15 +17,6 @@ SHEETS = (
 )
 
 PIECES_AT = 8  # column of the pieces, beside the parts
-PART_COLUMNS = (
-    ("Part", "text"), ("Number", "count"), ("Spares", "count"), ("Length", "length"),
-    ("Counted by", "text"),
-)  # fmt: skip
-PIECE_COLUMNS = (
-    ("Bed", "text"), ("Line", "text"), ("Lines", "count"), ("Cut length", "length"),
-    ("Distance", "length"), ("Branch", "count"), ("Branch start", "length"),
-    ("Manifold", "text"), ("Valve", "text"),
-)  # fmt: skip
 NOTES = 6
 WINTER = (
     "Before frost drain by gravity and leave drain ends open. Compressed air only at low, regulated"
@@ -67,7 +56,6 @@ def write(book: Book) -> None:
 
 def _pieces(book: Book, page: Page) -> dict[str, str]:
     """One row a counted bed: what of it the rules and the purchase need; gives its columns."""
-    count = book.places["Beds"].rows
 
     def bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"
@@ -85,20 +73,20 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     top = f'IF({top}="",{strips},{_with_unit(top, unit)})'
     cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
     across = f'IF({bed("manifold_pipe")}="","0 {unit}",{top})'
-    row = (
-        if_counted(bed("bed")),
-        if_counted(bed("line")),
-        if_counted(bed("laterals")),
-        if_counted(cut),
-        if_counted(bed("distance")),
-        if_counted(or_blank(bed("branch"))),
-        if_counted(or_blank(bed("branch_start"))),
-        if_counted(across),
-        if_counted(or_blank(bed("valve"))),
+    branch, start, valve = (or_blank(bed(name)) for name in ("branch", "branch_start", "valve"))
+    columns = (
+        GridColumn("bed", "Bed", "text", if_counted(bed("bed"))),
+        GridColumn("line", "Line", "text", if_counted(bed("line"))),
+        GridColumn("laterals", "Lines", "count", if_counted(bed("laterals"))),
+        GridColumn("cut", "Cut length", "length", if_counted(cut)),
+        GridColumn("distance", "Distance", "length", if_counted(bed("distance"))),
+        GridColumn("branch", "Branch", "count", if_counted(branch)),
+        GridColumn("start", "Branch start", "length", if_counted(start)),
+        GridColumn("manifold", "Manifold", "text", if_counted(across)),
+        GridColumn("valve", "Valve", "text", if_counted(valve)),
     )
-    page.sheet.set_column(
-        PIECES_AT, PIECES_AT + len(PIECE_COLUMNS) - 1, 12, None, {"level": 1, "hidden": True}
-    )
+    last = PIECES_AT + len(columns) - 1
+    page.sheet.set_column(PIECES_AT, last, 12, None, {"level": 1, "hidden": True})
     page.sheet.write_string(page.row, PIECES_AT, "Pieces of line, bed by bed",
                             page.styles.section)  # fmt: skip
     page.row += 1
@@ -111,15 +99,11 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     )
     book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
     page.row += 1
-    plain = dict.fromkeys(range(len(PIECE_COLUMNS)), page.styles.aside)
-    first = page.grid(PIECE_COLUMNS, [row] * count, col=PIECES_AT, styles=plain)
-    names = ("bed", "line", "laterals", "cut", "distance", "branch", "start", "manifold", "valve")
-    columns = {}
-    for i, name in enumerate(names):
-        letters = xl_col_to_name(PIECES_AT + i)
-        columns[name] = f"'{page.name}'!${letters}${first + 1}:${letters}${first + count}"
-        book.workbook.define_name(f"piece_{name}", "=" + columns[name])
-    return {name: f"piece_{name}" for name in names}
+    plain = {column.name: page.styles.aside for column in columns}
+    pieces = page.block(columns, book.places["Beds"].rows, col=PIECES_AT, styles=plain)
+    names = {column.name: f"piece_{column.name}" for column in columns}
+    book.name_columns(pieces, names)
+    return names
 
 
 def _with_unit(cell: str, unit: str) -> str:
@@ -147,22 +131,23 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
     page.formula(page.row, 1, f'IF({ready},"yes","no")', "text", style=page.styles.aside)
     given = f'OR($B${page.row + 1}<>"yes",INDEX({rule("part")},{{n}})="")'
     page.row += 1
-    part, number, spares, length, words = (counts.item(j) for j in range(1, len(PART_COLUMNS) + 1))
-    by_length = "N($D{row})>0"
-    cells = [
-        f'IF({given},"",{part})',
-        *(f'IF({given},"",IF({by_length},"–",{count}))' for count in (number, spares)),
-        f'IF({given},"",IF({length}=0,"–",{length}))',
-        f'IF({given},"",IF({words}="","–",{words}))',
-    ]
+    part, number, spares, length, words = (counts.item(column) for column in range(1, 6))
     winter = f"INDEX({rule('winter')},{{n}})"
-    cells.append(f'IF({given},"",IF({winter}="","stays",{winter}))')
-    first = page.grid((*PART_COLUMNS, ("Winter", "text")), [cells] * rows)
-    page.sheet.repeat_rows(first - 1)
-    for name, column in (("part", "A"), ("number", "B"), ("spares", "C"), ("length", "D")):
-        book.workbook.define_name(
-            f"counted_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + rows}"
-        )
+
+    def unless(condition: str, otherwise: str, shown: str) -> str:
+        return f'IF({given},"",IF({condition},"{otherwise}",{shown}))'
+
+    counted = page.block((
+        GridColumn("part", "Part", "text", f'IF({given},"",{part})'),
+        GridColumn("number", "Number", "count", unless("N(${length})>0", "–", number)),
+        GridColumn("spares", "Spares", "count", unless("N(${length})>0", "–", spares)),
+        GridColumn("length", "Length", "length", unless(f"{length}=0", "–", length)),
+        GridColumn("counted_by", "Counted by", "text", unless(f'{words}=""', "–", words)),
+        GridColumn("winter", "Winter", "text", unless(f'{winter}=""', "stays", winter)),
+    ), rows)  # fmt: skip
+    page.sheet.repeat_rows(counted.first - 1)
+    names = ("part", "number", "spares", "length")
+    book.name_columns(counted, {name: f"counted_{name}" for name in names})
 
 
 def _fault() -> Computed:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from xlsxwriter.utility import xl_col_to_name
-
 from workbook_template.kit.book import Book
-from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.money.buying import CUTTING
 
@@ -35,6 +33,11 @@ SHEETS = (
     ),
 )
 
+NEEDED = (
+    GridColumn("part", "Part", "text"), GridColumn("number", "Number", "count"),
+    GridColumn("length", "Length", "length"), GridColumn("joined", "May be joined", "text"),
+)  # fmt: skip
+DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money")
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 20, 12  # column of the parts that cost most; so many are drawn
 BOUGHT = (
@@ -62,8 +65,8 @@ def write(book: Book) -> None:
     totals = page.row
     page.row += 7
     rows = _needs(book, page)
-    first, last = _bought(book, page, rows)
-    _totals(page, totals, first, last)
+    bought = _bought(book, page, rows)
+    _totals(page, totals, bought)
     _cut_lists(book)
 
 
@@ -71,47 +74,41 @@ def _needs(book: Book, page: Page) -> int:
     """Parts, pipe by length and lines by piece, in one list; named columns for the purchase."""
     parts, beds = book.places["CountingRules"].rows, book.places["Beds"].rows
 
-    def part() -> tuple[str, ...]:
+    def part() -> dict[str, str]:
         name, number, spares, length = (
             f"INDEX(counted_{c},{{n}})" for c in ("part", "number", "spares", "length")
         )
         needed = f"IF(N({length})>0,1,N({number})+N({spares}))"
         wanted = f'OR({name}="",{needed}=0)'
-        return (
-            f'IF({wanted},"",{name})',
-            f'IF({wanted},"",{needed})',
-            f'IF({wanted},"",IF(N({length})>0,{length},""))',
-            f'IF({wanted},"",IF(N({length})>0,"yes","no"))',
-        )
+        return {
+            "part": f'IF({wanted},"",{name})',
+            "number": f'IF({wanted},"",{needed})',
+            "length": f'IF({wanted},"",IF(N({length})>0,{length},""))',
+            "joined": f'IF({wanted},"",IF(N({length})>0,"yes","no"))',
+        }
 
-    def line() -> tuple[str, ...]:
+    def line() -> dict[str, str]:
         bed = f"INDEX(piece_laterals,{{n}}-{parts})"
-        return (
-            f'IF(N({bed})=0,"",INDEX(piece_line,{{n}}-{parts}))',
-            f'IF(N({bed})=0,"",{bed})',
-            f'IF(N({bed})=0,"",INDEX(piece_cut,{{n}}-{parts}))',
-            f'IF(N({bed})=0,"","no")',
-        )
+        return {
+            "part": f'IF(N({bed})=0,"",INDEX(piece_line,{{n}}-{parts}))',
+            "number": f'IF(N({bed})=0,"",{bed})',
+            "length": f'IF(N({bed})=0,"",INDEX(piece_cut,{{n}}-{parts}))',
+            "joined": f'IF(N({bed})=0,"","no")',
+        }
 
     top = page.row
     page.text(top, NEEDS_AT, "What is needed", page.styles.strong)
     page.row += 1
     rows = [part()] * parts + [line()] * beds
-    headers = (("Part", "text"), ("Number", "count"), ("Length", "length"), ("May be joined",
-               "text"))  # fmt: skip
-    plain = dict.fromkeys(range(len(headers)), page.styles.aside)
-    first = page.grid(headers, rows, col=NEEDS_AT, styles=plain)
-    for i, name in enumerate(("part", "number", "length", "joined")):
-        column = "PQRS"[i]
-        book.workbook.define_name(
-            f"needed_{name}", f"='{page.name}'!${column}${first + 1}:${column}${first + len(rows)}"
-        )
+    plain = dict.fromkeys(rows[0], page.styles.aside)
+    needs = page.block(NEEDED, rows, col=NEEDS_AT, styles=plain)
+    book.name_columns(needs, {name: f"needed_{name}" for name in needs.columns})
     page.sheet.set_column(NEEDS_AT, NEEDS_AT + 3, 12, None, {"level": 1, "hidden": True})
     page.row = top
     return len(rows)
 
 
-def _bought(book: Book, page: Page, needs: int) -> tuple[int, int]:
+def _bought(book: Book, page: Page, needs: int) -> Place:
     def price(column: str) -> str:
         return book.column("Prices", column)
 
@@ -132,13 +129,14 @@ def _bought(book: Book, page: Page, needs: int) -> tuple[int, int]:
     first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS),
                        ready='purchase_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
-    return first, page.row - 2
+    columns = {"part": 0, "delivery": 6, "tax": 7, "total": 8, "left_over": 11}
+    return Place(page.name, first, page.row - 2, columns)
 
 
-def _totals(page: Page, row: int, first: int, last: int) -> None:
-    def total(letters: str) -> str:
-        cells = f"{letters}{first + 1}:{letters}{last + 1}"
-        return f'IF(COUNT(I{first + 1}:I{last + 1})=0,"",SUM({cells}))'
+def _totals(page: Page, row: int, bought: Place) -> None:
+    def total(column: str) -> str:
+        known, cells = (bought.here(name, fixed=False) for name in ("total", column))
+        return f'IF(COUNT({known})=0,"",SUM({cells}))'
 
     def per(area: str) -> str:
         return (
@@ -149,11 +147,11 @@ def _totals(page: Page, row: int, first: int, last: int) -> None:
     end = page.row
     page.row = row
     facts = (
-        ("Cost of all parts", total("I"), "money", "Tax and delivery included",
+        ("Cost of all parts", total("total"), "money", "Tax and delivery included",
          "cost_of_parts"),
-        ("Of this, delivery", total("G"), "money", "", "delivery_of_parts"),
-        ("Of this, tax", total("H"), "money", "", "tax_of_parts"),
-        ("Value of what is left over", total("L"), "money",
+        ("Of this, delivery", total("delivery"), "money", "", "delivery_of_parts"),
+        ("Of this, tax", total("tax"), "money", "", "tax_of_parts"),
+        ("Value of what is left over", total("left_over"), "money",
          "Spare pieces and ends of rolls, at what they cost", "left_over_value"),
         ("Cost per planted area", per("planted_area"), "money_per_area", "Over the planted area",
          "parts_cost_per_planted_area"),
@@ -163,41 +161,38 @@ def _totals(page: Page, row: int, first: int, last: int) -> None:
     for label, formula, dimension, words, name in facts:
         page.result_row(label, formula, dimension, words, name=name, strong=name == "cost_of_parts")
     page.row = end
-    _dearest(page, first, last)
+    _dearest(page, bought)
 
 
-def _dearest(page: Page, first: int, last: int) -> None:
+def _dearest(page: Page, bought: Place) -> None:
     """The parts that cost most, each with all its packs, and the rest: folded, for the chart."""
-
-    def cells(col: int, top: int = first, end: int = last) -> str:
-        letters = xl_col_to_name(col)
-        return f"${letters}${top + 1}:${letters}${end + 1}"
-
-    part, total, own = cells(0), cells(8), cells(DEAREST_AT)
-    below, top = page.row, first - 1
-    all_packs = f"SUMIF({part},$A{{row}},{total})+{{n}}/10^9"  # so that no two are the same
-    each = f'IF($A{{row}}="","",IF(MATCH($A{{row}},{part},0)<>{{n}},"",{all_packs}))'
-    page.row = top
-    page.grid((("All its packs", "money"),), [(each,)] * (last - first + 1), col=DEAREST_AT)
-    value = f"${xl_col_to_name(DEAREST_AT + 2)}{{row}}"
-    ranked = (
-        f'IF({value}="","",INDEX({part},MATCH({value},{own},0)))',
-        f'IF({{n}}>COUNT({own}),"",LARGE({own},{{n}}))',
-    )
-    listed = cells(DEAREST_AT + 2, first, first + CHARTED - 1)
-    rest = (
-        f'IF({value}="","","all other parts")',
-        f'IF(COUNT({own})<={CHARTED},"",SUM({own})-SUM({listed}))',
-    )
-    page.row = top
-    page.grid((("Part", "text"), ("Cost", "money")), [*[ranked] * CHARTED, rest],
-              col=DEAREST_AT + 1, styles={0: page.styles.aside})  # fmt: skip
+    part, total = bought.here("part"), bought.here("total")
+    below = page.row
+    here = "$A{row}"  # the part that is bought in the row
+    all_packs = f"SUMIF({part},{here},{total})+{{n}}/10^9"  # so that no two are the same
+    each = f'IF({here}="","",IF(MATCH({here},{part},0)<>{{n}},"",{all_packs}))'
+    page.row = bought.first - 1
+    packs = page.block((GridColumn("packs", "All its packs", "money", each),), bought.rows,
+                       col=DEAREST_AT)  # fmt: skip
+    own = packs.here("packs")
+    page.row = bought.first - 1
+    listed = Place.of(page.name, DEAREST, bought.first, CHARTED, DEAREST_AT + 1)
+    ranked = {
+        "part": f'IF(${{cost}}="","",INDEX({part},MATCH(${{cost}},{own},0)))',
+        "cost": f'IF({{n}}>COUNT({own}),"",LARGE({own},{{n}}))',
+    }
+    rest = {
+        "part": 'IF(${cost}="","","all other parts")',
+        "cost": f'IF(COUNT({own})<={CHARTED},"",SUM({own})-SUM({listed.here("cost")}))',
+    }
+    drawn = page.block(DEAREST, [*[ranked] * CHARTED, rest], col=DEAREST_AT + 1,
+                       styles={"part": page.styles.aside})  # fmt: skip
     page.sheet.set_column(DEAREST_AT, DEAREST_AT + 2, 12, None, {"level": 1, "hidden": True})
     page.row = below
-    names, costs = (rows_of(page, first, first + CHARTED, DEAREST_AT + i) for i in (1, 2))
     chart(
         page, "bar", "Where the money goes, tax and delivery included",
-        [Series("Cost", names, costs)], (below, 0), size=(760, 400), x_title=currency_axis(page),
+        [Series("Cost", drawn.reference("part"), drawn.reference("cost"))], (below, 0),
+        size=(760, 400), x_title=currency_axis(page),
     )  # fmt: skip
 
 
@@ -250,29 +245,27 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     def of_price(column: str) -> str:
         return f"INDEX({book.column('Prices', column)},{{n}})"
 
-    def named(name: str, col: int, first: int, rows: int) -> str:
-        letters = xl_col_to_name(col)
-        cells = f"'{page.name}'!${letters}${first + 1}:${letters}${first + rows}"
-        if name:
-            book.workbook.define_name(f"{line}_{name}", "=" + cells)
-        return cells
+    def piece(name: str) -> str:
+        of_bed = f"INDEX(piece_{name},{{n}})"
+        return f'IF({line}="","",IF(INDEX(piece_line,{{n}})={line},{of_bed},""))'
 
-    pieces = tuple(
-        f'IF({line}="","",IF(INDEX(piece_line,{{n}})={line},INDEX(piece_{name},{{n}}),""))'
-        for name in ("bed", "cut", "laterals")
-    )
-    others = f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="")'
-    rolls = tuple(f'IF({others},"",{of_price(name)})' for name in ("roll_length", "price"))
+    def roll(name: str) -> str:
+        others = f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="")'
+        return f'IF({others},"",{of_price(name)})'
+
     page.row = row
-    headers = (("Bed", "text"), ("Cut length", "length"), ("Lines", "count"))
-    first = page.grid(headers, [pieces] * beds, col=at, styles={0: page.styles.aside})
-    named("lengths", at + 1, first, beds)
-    named("counts", at + 2, first, beds)
+    pieces = page.block((
+        GridColumn("bed", "Bed", "text", piece("bed")),
+        GridColumn("length", "Cut length", "length", piece("cut")),
+        GridColumn("count", "Lines", "count", piece("laterals")),
+    ), beds, col=at, styles={"bed": page.styles.aside})  # fmt: skip
+    book.name_columns(pieces, {"length": f"{line}_lengths", "count": f"{line}_counts"})
     page.row = row
-    sold = (("Roll length", "length"), ("Price", "money"))
-    rolls_first = page.grid(sold, [rolls] * offers, col=at + 3)
-    named("rolls", at + 3, rolls_first, offers)
-    named("prices", at + 4, rolls_first, offers)
+    rolls = page.block((
+        GridColumn("roll", "Roll length", "length", roll("roll_length")),
+        GridColumn("price", "Price", "money", roll("price")),
+    ), offers, col=at + 3)  # fmt: skip
+    book.name_columns(rolls, {"roll": f"{line}_rolls", "price": f"{line}_prices"})
     page.row = below
     page.sheet.set_column(at, at + 4, 11, None, {"level": 1, "hidden": True})
-    return named("", at, first, beds)
+    return pieces.reference("bed")
