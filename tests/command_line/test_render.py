@@ -55,4 +55,4 @@ def test_missing_picture_program_is_said_with_the_remedy(
 ) -> None:
     monkeypatch.setattr(shutil, "which", lambda _: None)
     with pytest.raises(click.ClickException, match="poppler-utils"):
-        render.pictures(tmp_path / "beds.pdf", 100)
+        render.pictures(tmp_path / "beds.pdf", 100, tmp_path)

@@ -46,10 +46,9 @@ def test_a_kill_at_any_moment_leaves_the_old_or_the_new_file_whole(tmp_path: Pat
         content = path.read_bytes()
         assert content in seen, f"{len(content)} bytes, neither the old nor the new file"
         seen[content] += 1
-        left_over = list(tmp_path.glob(".*.tmp"))
-        killed_while_writing += bool(left_over)
-        for part in left_over:
-            part.unlink()
+        killed_while_writing += len(list(tmp_path.glob(".*.tmp")))
+        saving.sweep(tmp_path)
+        assert list(tmp_path.glob(".*.tmp")) == []
     assert sum(seen.values()) == KILLS
     assert killed_while_writing > KILLS / 10  # else the kills came at idle moments
 
@@ -64,8 +63,8 @@ def test_a_failing_disk_leaves_the_old_file_and_nothing_beside_it(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(saving.os, "fsync", full)
-    with pytest.raises(OSError, match="No space"):
-        save(path, NEW)
+    with pytest.raises(WorkbookError, match="no room on the disk"):  # in words since every command
+        save(path, NEW)  # writes this way
     assert path.read_bytes() == OLD
     assert os.listdir(tmp_path) == ["beds.xlsx"]
 
@@ -136,3 +135,41 @@ def test_the_command_lists_what_it_could_not_compute(tmp_path: Path) -> None:
     )
     assert missing.returncode == 1
     assert "none.xlsx: cannot be read" in missing.stderr
+
+
+def test_a_lock_beside_the_target_of_a_link_is_seen(tmp_path: Path) -> None:
+    (tmp_path / "kept").mkdir()
+    real = tmp_path / "kept" / "beds.xlsx"
+    real.write_bytes(OLD)
+    link = tmp_path / "beds.xlsx"
+    link.symlink_to(real)
+    lock = tmp_path / "kept" / ".~lock.beds.xlsx#"
+    lock.write_text("a grower")
+    with pytest.raises(WorkbookError, match="seems to be open"):
+        save(link, NEW)
+    lock.unlink()
+    save(link, NEW)
+    assert link.is_symlink() and real.read_bytes() == NEW
+
+
+def test_where_no_file_can_be_written_it_is_said_in_words(tmp_path: Path) -> None:
+    with pytest.raises(WorkbookError, match="is a folder"):
+        save(tmp_path, NEW)
+    with pytest.raises(WorkbookError, match="there is no folder"):
+        save(tmp_path / "missing" / "beds.xlsx", NEW)
+    with pytest.raises(WorkbookError, match=r"is not written: .*name too long"):
+        save(tmp_path / ("b" * 300 + ".xlsx"), NEW)
+    save(tmp_path / ("b" * 250), NEW)  # the longest name that a file may have is written
+
+
+def test_only_what_an_ended_program_left_is_swept(tmp_path: Path) -> None:
+    ours, of_others = (tmp_path / f".xlfuncs-{h}-1-x.tmp" for h in (saving._HOST, "0" * 8))
+    dead = tmp_path / f".xlfuncs-{saving._HOST}-{2**22 + 1}-x.tmp"
+    for path in (ours, of_others, dead, tmp_path / ".notes.tmp"):
+        path.write_bytes(b"")
+    saving.sweep(tmp_path)
+    assert not dead.exists() or sys.platform == "win32"
+    assert ours.exists() and of_others.exists() and (tmp_path / ".notes.tmp").exists()
+    os.utime(of_others, (0, 0))
+    saving.sweep(tmp_path)
+    assert not of_others.exists()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from workbook_template.kit.style import INK, LINE, SERIES
+from xlfuncs.xlsx.saving import save
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.bed_map import BedMap, MapBed
@@ -41,7 +43,10 @@ def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] 
         axes.set_title(f"{bed_map.title}: beds, strips and lines to scale", color=INK)
         _draw_words(figure, bed_map, parts)
         for path in paths:
-            figure.savefig(path, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else {})
+            picture, kind = io.BytesIO(), path.suffix.lstrip(".")
+            dateless = {"Date": None} if kind == "svg" else {}
+            figure.savefig(picture, format=kind, dpi=150, metadata=dateless)
+            save(path, picture.getvalue())
     finally:
         pyplot.close(figure)
 

@@ -73,9 +73,11 @@ def _write_pdf(target: Path, content: bytes) -> None:
     import tempfile
 
     from xlfuncs.hosts.libreoffice.office import Office
+    from xlfuncs.xlsx.saving import save
 
     with tempfile.TemporaryDirectory() as folder, Office() as office:
         book = Path(folder) / f"{target.stem}.xlsx"
         book.write_bytes(content)
-        office.to_pdf(book, target, recalculate=False)
+        pages = office.to_pdf(book, book.with_suffix(".pdf"), recalculate=False)
+        save(target, pages.read_bytes())
     click.echo(f"Pages: {target}")

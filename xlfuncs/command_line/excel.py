@@ -42,6 +42,7 @@ def module(file: Path) -> None:
     The VBA project must also refer to xlwings: by its add-in, or by its module xlwings.bas.
     """
     from xlfuncs.hosts.excel.wrapper import vba_module
+    from xlfuncs.xlsx.saving import save
 
-    file.write_bytes(vba_module().encode("ascii"))
+    save(file, vba_module().encode("ascii"))
     click.echo(f"Written: {file}")

@@ -52,6 +52,8 @@ def command(
     from xlfuncs.workbooks.lists.ledger_report import write_import
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
+    if report.resolve() in {path.resolve() for path in (export, ledger) if path}:
+        raise click.UsageError(f"{report} is what is read; choose another name for the report")
     if report.exists() and not force:
         raise click.UsageError(f"{report} is there already; choose another name, or --force")
     given = {name: value or "" for name, value in stated.items()}

@@ -52,11 +52,29 @@ def main() -> None:
             stream.reconfigure(errors="replace")
     try:
         commands()
-    except XlfuncsError as error:
-        click.echo(f"xlfuncs: {error}", err=True)
+    except Exception as error:
+        if os.environ.get("XLFUNCS_TRACEBACK"):
+            raise
+        click.echo(f"xlfuncs: {_words(error)}", err=True)
         sys.exit(1)
     finally:
         gc.freeze()  # the process ends; what is alive need not be searched through once more
+
+
+def _words(error: Exception) -> str:
+    """What went wrong, for the person at the keyboard."""
+    if isinstance(error, XlfuncsError):
+        return str(error)
+    if isinstance(error, OSError):
+        place = f"{error.filename}: " if error.filename else ""
+        return f"{place}{error.strerror or error}"
+    if isinstance(error, MemoryError):
+        return "there is not enough memory for this file"
+    return (
+        f"this is a mistake of ours ({type(error).__name__}: {error}). Please report it with the"
+        " command and, if you can, the file; with XLFUNCS_TRACEBACK=1 in the environment the"
+        " command says where it happened"
+    )
 
 
 def _prepare_short_life() -> None:

@@ -72,6 +72,7 @@ def _read(
     from xlfuncs.tables.garden.beds import BEDS
     from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
     from xlfuncs.workbooks.lists.mapping import read_mapping
+    from xlfuncs.xlsx.saving import save
 
     reading = read_bed_list(beds, units, read_mapping(mapping, BEDS) if mapping else None)
     for line in reading.report:
@@ -85,8 +86,10 @@ def _read(
     for table, names in known.items():
         click.echo(f"The {table.lower()} of a new workbook, by name: {', '.join(names)}.", err=True)
     click.echo("Another may be named; enter it on the sheet Lines afterwards.", err=True)
-    if mapping is None:
-        answers.write_text(reading.mapping, "utf-8")
+    if mapping is None and answers.exists():
+        click.echo(f"\n{answers} is there already: run again with --mapping {answers}.", err=True)
+    elif mapping is None:
+        save(answers, reading.mapping.encode("utf-8"))
         click.echo(
             f"\nAnswer in {answers}, or correct the list; run again with --mapping {answers}.",
             err=True,

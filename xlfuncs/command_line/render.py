@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import glob
 import shutil
 import subprocess
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import click
 
@@ -27,31 +29,38 @@ def command(file: Path, output: Path, pdf_only: bool, dpi: int, as_saved: bool) 
     The workbook itself is not changed.
     """
     from xlfuncs.hosts.libreoffice.office import Office
+    from xlfuncs.xlsx.saving import save
 
     output.mkdir(parents=True, exist_ok=True)
-    pdf = output / f"{file.stem}.pdf"
-    with Office() as office:
-        office.to_pdf(file, pdf, recalculate=not as_saved)
-    click.echo(f"Pages: {pdf}")
-    if not pdf_only:
-        for picture in pictures(pdf, dpi):
-            click.echo(f"Picture: {picture}")
+    with TemporaryDirectory(prefix="xlfuncs-") as folder:
+        pdf = Path(folder) / f"{file.stem}.pdf"
+        with Office() as office:
+            office.to_pdf(file, pdf, recalculate=not as_saved)
+        save(output / pdf.name, pdf.read_bytes())
+        click.echo(f"Pages: {output / pdf.name}")
+        if pdf_only:
+            return
+        made = pictures(pdf, dpi, output)
+        for picture in made:
+            save(output / picture.name, picture.read_bytes())
+            click.echo(f"Picture: {output / picture.name}")
+        for old in output.glob(f"{glob.escape(file.stem)}-page-*.png"):
+            if old.name not in {picture.name for picture in made}:
+                old.unlink()
 
 
-def pictures(pdf: Path, dpi: int) -> list[Path]:
-    """One PNG a page beside the PDF, named by its page number; older ones are replaced."""
+def pictures(pdf: Path, dpi: int, kept: Path) -> list[Path]:
+    """One PNG a page beside the PDF, named by its page number; `kept` is where the PDF stays."""
     program = shutil.which(PDFTOPPM)
     if program is None:
         raise click.ClickException(
-            f"the pages are in {pdf}, but pictures need `{PDFTOPPM}` of the Poppler tools (on"
-            " Debian and Ubuntu the package poppler-utils). --pdf-only leaves them out."
+            f"the pages are in {kept / pdf.name}, but pictures need `{PDFTOPPM}` of the Poppler"
+            " tools (on Debian and Ubuntu the package poppler-utils). --pdf-only leaves them out."
         )
-    for old in pdf.parent.glob(f"{pdf.stem}-page-*.png"):
-        old.unlink()
     done = subprocess.run(
         [program, "-png", "-r", str(dpi), str(pdf), str(pdf.with_suffix("")) + "-page"],
         capture_output=True, text=True, timeout=TIME_LIMIT,
     )  # fmt: skip
     if done.returncode:
         raise click.ClickException(f"{PDFTOPPM} failed: {done.stderr.strip()}")
-    return sorted(pdf.parent.glob(f"{pdf.stem}-page-*.png"))
+    return sorted(pdf.parent.glob(f"{glob.escape(pdf.stem)}-page-*.png"))

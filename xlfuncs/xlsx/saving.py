@@ -1,40 +1,79 @@
-"""Putting a changed workbook in the place of the old one: whole or not at all."""
+"""Putting a file in its place, whole or not at all: the one way in which every command writes.
+
+What is written lies beside the file under a name of its own until it is complete on disk, and then
+takes the file's place in one step; a program that is ended, or a full disk, leaves the old file as
+it was. What such an end leaves beside it is swept away when a file is next written there.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
+import platform
+import re
 import shutil
 import tempfile
+import time
+import zlib
 from datetime import datetime
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
 
+STALE_AFTER = 3600  # s; a program that has been writing for so long was ended
+_HOST = f"{zlib.crc32(platform.node().encode()):08x}"
+_BESIDE = re.compile(r"\.xlfuncs-([0-9a-f]{8})-(\d+)-.*\.tmp")
+_NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
+
 
 def refuse_if_open(path: Path) -> None:
-    """Raise WorkbookError when a spreadsheet program seems to hold the file open."""
-    locks = [
-        path.with_name("~$" + path.name),  # Excel
-        path.with_name(f".~lock.{path.name}#"),  # LibreOffice
-    ]
-    for lock in locks:
-        if lock.exists():
-            raise WorkbookError(
-                f"{path.name} seems to be open in a spreadsheet program ({lock.name} is there). "
-                "Close it first; if it is not open, delete that lock file"
-            )
+    """Raise WorkbookError when a spreadsheet program seems to hold the file open.
+
+    The program's lock lies beside the name under which it opened the file: a link, or its target.
+    """
+    for place in dict.fromkeys((path, path.resolve())):
+        locks = [
+            place.with_name("~$" + place.name),  # Excel
+            place.with_name(f".~lock.{place.name}#"),  # LibreOffice
+        ]
+        for lock in locks:
+            if os.path.lexists(lock):
+                raise WorkbookError(
+                    f"{path.name} seems to be open in a spreadsheet program ({lock.name} is"
+                    " there). Close it first; if it is not open, delete that lock file"
+                )
 
 
 def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
     """Write beside the file, then put in place; returns the backup when one was asked for.
 
-    The old file stays whole until the new one is complete on disk.
+    Raises WorkbookError with the reason where that is not possible; the old file is whole then.
     """
-    refuse_if_open(path)
-    kept = _back_up(path) if backup else None
-    target = path.resolve()  # a link stays a link
-    handle, name = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".tmp", dir=target.parent)
+    try:
+        target = path.resolve()  # a link stays a link
+        if target.is_dir():
+            raise WorkbookError(f"{path} is a folder, not a file")
+        if not target.parent.is_dir():
+            raise WorkbookError(f"there is no folder {path.parent}: make it first")
+        refuse_if_open(path)
+        sweep(target.parent)
+        kept = _back_up(path) if backup else None
+        _replace(target, content)
+    except PermissionError as error:
+        raise WorkbookError(
+            f"{path.name} cannot be replaced ({error.strerror}); is it open in a program?"
+        ) from None
+    except OSError as error:
+        what = "there is no room on the disk" if error.errno in _NO_ROOM else error.strerror
+        raise WorkbookError(f"{path.name} is not written: {what or error}") from None
+    _sync_folder(target.parent)
+    return kept
+
+
+def _replace(target: Path, content: bytes) -> None:
+    prefix = f".xlfuncs-{_HOST}-{os.getpid()}-"
+    handle, name = tempfile.mkstemp(prefix=prefix, suffix=".tmp", dir=target.parent)
     beside = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
@@ -46,14 +85,32 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
         else:
             _as_new(beside)
         os.replace(beside, target)
-    except PermissionError as error:
-        raise WorkbookError(
-            f"{path.name} cannot be replaced ({error.strerror}); is it open in a program?"
-        ) from None
     finally:
         beside.unlink(missing_ok=True)
-    _sync_folder(target.parent)
-    return kept
+
+
+def sweep(folder: Path) -> None:
+    """Remove what a program that was ended while writing has left in the folder."""
+    with contextlib.suppress(OSError):
+        for found in folder.glob(".xlfuncs-*.tmp"):
+            match = _BESIDE.fullmatch(found.name)
+            if match and _is_stale(found, match[1], int(match[2])):
+                with contextlib.suppress(OSError):
+                    found.unlink()
+
+
+def _is_stale(beside: Path, host: str, process: int) -> bool:
+    if time.time() - beside.stat().st_mtime > STALE_AFTER:
+        return True
+    if host != _HOST or os.name != "posix":  # elsewhere nothing tells that it has ended
+        return False
+    try:
+        os.kill(process, 0)  # asks only whether it is there
+    except ProcessLookupError:
+        return True
+    except OSError:
+        return False
+    return False
 
 
 def _as_new(path: Path) -> None:
@@ -64,13 +121,15 @@ def _as_new(path: Path) -> None:
 
 
 def _back_up(path: Path) -> Path:
+    """A copy beside the file, complete before it gets its name."""
     stamp = datetime.now().strftime("%Y%m%d-%H%M%S")
     kept = path.with_name(f"{path.stem}.backup-{stamp}{path.suffix}")
     count = 1
     while kept.exists():
         count += 1
         kept = path.with_name(f"{path.stem}.backup-{stamp}-{count}{path.suffix}")
-    shutil.copy2(path, kept)
+    _replace(kept, path.read_bytes())
+    shutil.copystat(path, kept)
     return kept
 
 

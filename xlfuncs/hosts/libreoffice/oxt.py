@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.machinery
+import io
 import json
 import sys
 import sysconfig
@@ -17,6 +18,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts import memory
 from xlfuncs.hosts.libreoffice.type_library import Method, type_library
 from xlfuncs.units import DIMENSIONS, SYSTEMS
+from xlfuncs.xlsx.saving import save
 
 IDENTIFIER: Final = "org.xlfuncs.worksheetfunctions"
 SERVICE: Final = "org.xlfuncs.WorksheetFunctions"
@@ -44,9 +46,11 @@ def build(
     `in_process=False` makes it always use a worker process, whose calls end after `time_limit`
     seconds.
     """
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, content in contents(in_process, time_limit, version).items():
             archive.writestr(name, content)
+    save(path, out.getvalue())
     return path
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -11,13 +12,15 @@ import xlsxwriter
 
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport
+from xlfuncs.xlsx.saving import save
 
 
-def write_import(result: LedgerImport, path: Path | str, system: str = "us") -> None:
-    """Write the three sheets. Text is written as text, whatever sign it begins with."""
+def write_import(result: LedgerImport, path: Path, system: str = "us") -> None:
+    """Write the three sheets, whole or not at all; text as text, whatever sign it begins with."""
     # Without these options a cell such as =cmd() would turn into a formula, or a link.
     options = {"strings_to_formulas": False, "strings_to_urls": False}
-    with xlsxwriter.Workbook(str(path), options) as book:
+    out = io.BytesIO()
+    with xlsxwriter.Workbook(out, {**options, "in_memory": True}) as book:
         date = book.add_format({"num_format": "yyyy-mm-dd"})
         headings = [column.heading(system) for column in LEDGER.columns]
         rows = (
@@ -29,6 +32,7 @@ def write_import(result: LedgerImport, path: Path | str, system: str = "us") -> 
         _sheet(book, "Refused", ["Line of the file", "Reason", "What it says"], refused, date)
         read = [*result.findings, f"{result.lines_read} lines in all"]
         _sheet(book, "How it was read", ["Finding"], ([words] for words in read), date)
+    save(path, out.getvalue())
 
 
 def _shown(value: Any) -> Any:
