@@ -24,7 +24,7 @@ from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS, published_crops
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
-from xlfuncs.tables.garden.head_assembly import HEAD_PARTS
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.soils import SOILS, published_soils
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
@@ -54,8 +54,9 @@ BEGUN_EMPTY = {
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.
 # The head assembly too: it has the regulator and the filter that the counting rules buy.
 KEPT_WHOLE = {
-    table.name for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS, HEAD_PARTS)
-}
+    table.name
+    for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS, HEAD_PARTS, REGULATORS)
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,10 @@ def length_words(metres: float) -> str:
     return f"{f'{metres:,.1f}'.removesuffix('.0')} m ({in_feet} ft)"
 
 
+def width_words(metres: float) -> str:
+    return f"{metres * 100:.0f} cm ({metres / 0.0254:.0f} in)"
+
+
 def diameter_words(metres: float) -> str:
     return f"{metres * 1000:.1f} mm ({metres / 0.0254:.2f} in)"
 

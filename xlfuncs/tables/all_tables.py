@@ -7,7 +7,7 @@ from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
-from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, REGULATORS, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.soils import SOILS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
@@ -22,8 +22,8 @@ from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
 
 TABLES: tuple[Table, ...] = (
-    SUPPLIES, PUMP_CURVES, HEAD_PARTS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES, PARTS,
-    SOILS, CROPS, BED_PLAN,
+    SUPPLIES, PUMP_CURVES, HEAD_PARTS, REGULATORS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES,
+    PARTS, SOILS, CROPS, BED_PLAN,
     MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
     QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
 )  # fmt: skip

@@ -16,6 +16,7 @@ from xlfuncs.tables.garden.head_assembly import (
     HEAD_PARTS,
     PUMP,
     PUMP_CURVES,
+    REGULATORS,
     SERVICE,
     SUPPLIES,
     TANK,
@@ -68,6 +69,7 @@ def _tables(page: Page) -> None:
         ("Supplies", SUPPLIES, (), 2),
         ("Points of pump curves", PUMP_CURVES, _of_pump(), 4),
         ("Head assembly: the parts in the order of the flow", HEAD_PARTS, _of_part(), 4),
+        ("Other regulators to compare", REGULATORS, (), 2),
     )
     for title, table, computed, spare in shown:
         page.section(title)

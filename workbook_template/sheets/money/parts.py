@@ -55,13 +55,14 @@ def write(book: Book) -> None:
 
 
 def _pieces(book: Book, page: Page) -> dict[str, str]:
-    """One row a counted bed: what of it the rules and the purchase need; gives its columns."""
+    """One row a bed that is laid: what of it the rules and the purchase need; gives its columns."""
 
     def bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"
 
-    def if_counted(formula: str) -> str:
-        return f'IF({bed("counted")}="yes",{formula},"")'
+    def if_laid(formula: str) -> str:
+        """A bed that lies fallow keeps its lines: they are bought and laid, but not watered."""
+        return f'IF(OR({bed("counted")}="yes",{bed("counted")}="off"),{formula},"")'
 
     def or_blank(cell: str) -> str:
         return f'IF({cell}="","",{cell})'
@@ -69,21 +70,26 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     unit = book.unit("width")
     top, long = bed("bed_top_width"), book.unit("length")
     # Without a bed top the strips are the bed: planted area over length is their width together.
-    strips = f'{bed("area")}/{call("LINE_LENGTH", bed("length"))}&" {long}"'
+    area = call(
+        "BED_AREA", bed("length"), bed("strip_width"), f'IF({bed("strips")}="",1,{bed("strips")})'
+    )
+    strips = f'{area}/{call("LINE_LENGTH", bed("length"))}&" {long}"'
     top = f'IF({top}="",{strips},{_with_unit(top, unit)})'
     cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
     across = f'IF({bed("manifold_pipe")}="","0 {unit}",{top})'
     branch, start, valve = (or_blank(bed(name)) for name in ("branch", "branch_start", "valve"))
+    kind = book.lookup("Lines", "kind", "line", bed("line"))
     columns = (
-        GridColumn("bed", "Bed", "text", if_counted(bed("bed"))),
-        GridColumn("line", "Line", "text", if_counted(bed("line"))),
-        GridColumn("laterals", "Lines", "count", if_counted(bed("laterals"))),
-        GridColumn("cut", "Cut length", "length", if_counted(cut)),
-        GridColumn("distance", "Distance", "length", if_counted(bed("distance"))),
-        GridColumn("branch", "Branch", "count", if_counted(branch)),
-        GridColumn("start", "Branch start", "length", if_counted(start)),
-        GridColumn("manifold", "Manifold", "text", if_counted(across)),
-        GridColumn("valve", "Valve", "text", if_counted(valve)),
+        GridColumn("bed", "Bed", "text", if_laid(bed("bed"))),
+        GridColumn("line", "Line", "text", if_laid(bed("line"))),
+        GridColumn("laterals", "Lines", "count", if_laid(bed("laterals"))),
+        GridColumn("cut", "Cut length", "length", if_laid(cut)),
+        GridColumn("distance", "Distance", "length", if_laid(bed("distance"))),
+        GridColumn("branch", "Branch", "count", if_laid(branch)),
+        GridColumn("start", "Branch start", "length", if_laid(start)),
+        GridColumn("manifold", "Manifold", "text", if_laid(across)),
+        GridColumn("valve", "Valve", "text", if_laid(valve)),
+        GridColumn("kind", "Kind", "text", if_laid(kind)),
     )
     last = PIECES_AT + len(columns) - 1
     page.sheet.set_column(PIECES_AT, last, 12, None, {"level": 1, "hidden": True})
@@ -123,7 +129,7 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
         spare_share=rule("spare_share"), least_spares=rule("least_spares"),
         branch=pieces["branch"], branch_start=pieces["start"],
         manifold_lengths=pieces["manifold"], valve=pieces["valve"], line=pieces["line"],
-        trimming="trimming", turns="N(main_turns)",
+        kind=pieces["kind"], trimming="trimming", turns="N(main_turns)",
     )  # fmt: skip
     page.section("Parts by the counting rules")
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"

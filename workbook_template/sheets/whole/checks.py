@@ -231,8 +231,9 @@ def _rules(book: Book) -> Iterator[Check]:
         book.places["CountingRules"].reference(name) for name in ("part", "only_line", "counted_by")
     )
     of_beds = book.places["Beds"].reference
-    (line,) = _of(book, "Lines", "line")
-    none = f'COUNTIF({only},{line})=0,COUNTIFS({only},"",{by},"line")=0'
+    line, kind = _of(book, "Lines", "line", "kind")
+    named = f"COUNTIF({only},{line})+COUNTIF({only},{kind})"
+    none = f'{named}=0,COUNTIFS({only},"",{by},"line")=0'
     words = f'IF({line}="","",IF(AND(COUNTIF({of_beds("line")},{line})>0,{none}),'
     words += f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
     yield from _each(book, "Lines", "line", words)

@@ -29,13 +29,15 @@ class FedBed:
     manifold: float = 0.0
     valve: str = ""
     line: str = ""
+    kind: str = ""
 
 
 @dataclass(frozen=True)
 class Rule:
     """How a part is counted: `each` for every one of `counted_by`, or for every `every` m of it.
 
-    A length without `every` (0) is bought as a length. `only_line` counts only beds with it.
+    A length without `every` (0) is bought as a length. `only_line` counts only beds with that line
+    or with lines of that kind.
     """
 
     part: str
@@ -71,9 +73,12 @@ def parts_count(
     the mains, `joins` couplers that the purchase of rolls needs.
     """
     counts = []
+    known: dict[str, tuple[bool, dict[str, float]]] = {}
     for row, rule in enumerate(rules):
-        chosen = [bed for bed in beds if not rule.only_line or bed.line == rule.only_line]
-        bases = counted_bases(chosen, turns, joins)
+        if rule.only_line not in known:
+            chosen = [b for b in beds if rule.only_line in ("", b.line, b.kind)]
+            known[rule.only_line] = bool(chosen), counted_bases(chosen, turns, joins)
+        is_there, bases = known[rule.only_line]
         if rule.counted_by not in bases:
             raise InputError(
                 "counted_by",
@@ -81,7 +86,7 @@ def parts_count(
                 row=row,
                 cell_error=CellError.VALUE,
             )
-        counts.append(_count(rule, bases[rule.counted_by], trimming, bool(chosen)))
+        counts.append(_count(rule, bases[rule.counted_by], trimming, is_there))
     return counts
 
 

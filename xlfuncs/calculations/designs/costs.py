@@ -93,7 +93,7 @@ class Costs:
                 FedBed(
                     number, length, bed.distance, bed.branch, bed.branch_start,
                     bed.width if design.frame.manifold is not None else 0.0,
-                    str(sets[row] or ""), kind.name,
+                    str(sets[row] or ""), kind.name, kind.kind,
                 )
             )  # fmt: skip
             pieces.append(Need(kind.name, number, length))
@@ -178,7 +178,7 @@ class Costs:
         kind = self._question.lines[line]
         cost = metres * self.per_unit(kind.name, True)
         for rule in self._buying.rules:
-            if rule.counted_by in _OF_LINES and rule.only_line in ("", kind.name):
+            if rule.counted_by in _OF_LINES and rule.only_line in ("", kind.name, kind.kind):
                 base = metres if rule.counted_by == "line length" else number * len(rows)
                 if rule.counted_by == "line length" and not rule.every:
                     cost += base * self.per_unit(rule.part, True)

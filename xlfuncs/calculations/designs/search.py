@@ -20,7 +20,7 @@ from xlfuncs.calculations.designs.judging import Judge, Verdict
 from xlfuncs.calculations.designs.question import Design, Question
 
 _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
-_MOST_JUDGED = 60  # beyond the cheapest, for the front
+_MOST_JUDGED = 16  # beyond the cheapest, for the front
 
 
 @dataclass(frozen=True)
@@ -177,18 +177,18 @@ class Search:
         """The bound with the fewest sets that may do, and joined rolls; unless a bed fails."""
         if self.judge.dead(design) is not None:
             return
-        sets = self._spread(self.judge.least_sets(design))
+        sets = self.spread(self.judge.least_sets(design))
         bound = self.costs.bound(self.costs.needs(design, sets))
         if bound < inf:
             self._push(bound, 0, Solved(design, Cost(bound, bound), Verdict(None, sets)))
 
-    def _spread(self, number: int) -> tuple[int, ...]:
+    def spread(self, number: int) -> tuple[int, ...]:
         """Some sets, so many, for counting what belongs to a set."""
         watered = itertools.count()
         return tuple(next(watered) % number + 1 if b.watered else 0 for b in self.question.beds)
 
     def _further(self) -> int:
-        """Learn more about the design that is next; 1 where its pressures were solved."""
+        """Learn more about the design that is next; 1 where sets were made up for it."""
         _, stage, _, solved = heapq.heappop(self._heap)
         design = solved.design
         if stage == 0:
@@ -205,7 +205,7 @@ class Search:
                 if not verdict.proven:
                     self._doubtful = min(self._doubtful, solved.cost.bound)
                 self._found.failing.append(Solved(design, solved.cost, verdict))
-                return 1
+                return int(bool(verdict.sets))
             least = solved.cost.bound
             cost = self.costs.true(self.costs.needs(design, verdict.sets))
             proven = max(verdict.sets) <= verdict.fewest

@@ -109,7 +109,7 @@ def fewest_sets(
     by_size = sorted(range(len(sizes)), key=lambda i: -sizes[i])
     found = _dealt(search, bound, [by_size, *orders])
     fitted = found
-    if found is None or len(found) > bound:
+    if found is None or (questions and len(found) > bound):
         in_turn = (_stretches(search, order) for order in (by_size, *orders))
         few = len(sizes) <= MOST_FITTED or runs is None
         fitted = _first_fit(search, by_size) if few else min(in_turn, key=len)

@@ -41,8 +41,8 @@ _BEDS, _RULES, _PATH = "beds", "rules", "path"
         Arg("each", "number", "How many for each (default 1)", default=1, minimum=0, group=_RULES),
         Arg("every", "length", "One for every so much of a length; blank: the length is bought",
             default=None, above=0, group=_RULES),
-        Arg("only_line", "text", "Only beds with that line; blank: all", default="",
-            group=_RULES),
+        Arg("only_line", "text", "Only beds with that line, or kind of line; blank: all",
+            default="", group=_RULES),
         Arg("spare_share", "ratio", "Spares as a share of the count (default 0)", default=0,
             minimum=0, maximum=2, group=_RULES),
         Arg("least_spares", "count", "Spares at least (default 0)", default=0, minimum=0,
@@ -63,6 +63,8 @@ _BEDS, _RULES, _PATH = "beds", "rules", "path"
         Arg("turns", "count", "Corners of the mains (default 0)", default=0, minimum=0, whole=True),
         Arg("joins", "count", "Couplers that the purchase of rolls needs (default 0)", default=0,
             minimum=0, whole=True),
+        Arg("kind", "text", "Kind of the bed's drip line: tape, drip line, compensating",
+            default="", group=_BEDS),
     ),
     results=(
         Result("part", "text", "The part"),
@@ -80,13 +82,13 @@ def parts_count(
     laterals: Any, line_lengths: Any, distance: Any, parts: Any, counted_by: Any, each: Any,
     every: Any, only_line: Any, spare_share: Any, least_spares: Any, branch: Any,
     branch_start: Any, manifold_lengths: Any, valve: Any, line: Any, counted: Any, trimming: Any,
-    turns: Any, joins: Any,
+    turns: Any, joins: Any, kind: Any,
 ) -> Any:  # fmt: skip
     beds = [
-        counting.FedBed(int(n), length, at, int(run), start, manifold, opened_by, kind)
-        for n, length, at, run, start, manifold, opened_by, kind in zip(
+        counting.FedBed(int(n), length, at, int(run), *others)
+        for n, length, at, run, *others in zip(
             laterals, line_lengths, distance, branch, branch_start, manifold_lengths, valve, line,
-            strict=True,
+            kind, strict=True,
         )
     ]  # fmt: skip
     rules = [

@@ -92,3 +92,14 @@ HEAD_PARTS = Table(
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
 )  # fmt: skip
+
+REGULATORS = Table(
+    "Regulators",
+    "Regulators that could be fitted in place of the one above, by their names on Prices. Whole"
+    " designs are compared over them; with no row the one above is kept.",
+    (
+        Column("regulator", "Regulator", "text", "Its name, as on Prices", required=True),
+        *(HEAD_PARTS[name] for name in (
+            "preset", "loss", "loss_flow", "least_flow", "greatest_flow", "least_inlet", "note")),
+    ),
+)  # fmt: skip

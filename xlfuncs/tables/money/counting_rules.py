@@ -35,7 +35,8 @@ COUNTING_RULES = Table(
             above=0,
         ),
         Column("only_line", "Only for line", "text",
-               "Only beds with this line, by its name on Lines; blank: all beds"),
+               "Only beds with this line, by its name on Lines, or with lines of this kind (tape,"
+               " drip line, compensating); blank: all beds"),
         Column("spare_share", "Spare share", "ratio", "Spares as a share of the count (default 0)",
                minimum=0, maximum=2, default=0.0, synonyms=("spares",)),
         Column("least_spares", "Least spares", "count", "Spares at least (default 0)", minimum=0,

@@ -7,10 +7,10 @@ from typing import Any
 
 from xlfuncs.catalogue.arguments import is_blank, read_one
 from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.lists.values import as_argument
 from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, NOTE, WRONG, Finding
 from xlfuncs.workbooks.our_tables.table_cells import Row, TableInWorkbook, column_of
 from xlfuncs.xlsx.contents import CellValue

@@ -6,11 +6,10 @@ import datetime as dt
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any
 
 from xlfuncs.catalogue.arguments import read_one
-from xlfuncs.catalogue.declaration import Arg
+from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import COVERS, flag_of, names_of, plain
@@ -32,22 +31,6 @@ class UnknownWord(InputError):  # noqa: N818 - a question rather than an error
         self.word = word
         self.choices = choices
         super().__init__(column.header, f"{word!r} is none of {', '.join(choices)}")
-
-
-@lru_cache(maxsize=512)
-def as_argument(column: Column) -> Arg:
-    """A column read by the very rules that arguments of worksheet functions are read by."""
-    return Arg(
-        column.header,
-        column.dimension,
-        column.help,
-        default=None,
-        above=column.above,
-        minimum=column.minimum,
-        maximum=column.maximum,
-        whole=column.dimension == "count",
-        choices=column.choices,
-    )
 
 
 @dataclass(frozen=True)

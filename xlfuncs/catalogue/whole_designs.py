@@ -1,0 +1,363 @@
+"""Whole designs from the tables and settings of a workbook, in the units of its system."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import nan
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.buying.basket import Offer
+from xlfuncs.calculations.buying.parts_count import Rule
+from xlfuncs.calculations.designs.mending import fault_words, mend_words, mended
+from xlfuncs.calculations.designs.question import (
+    Bed,
+    Buying,
+    Line,
+    Pipe,
+    Question,
+    Regulator,
+    Wanted,
+)
+from xlfuncs.calculations.designs.search import Found, Search, Solved
+from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
+from xlfuncs.calculations.pressure.head_parts import HeadParts
+from xlfuncs.catalogue.arguments import read_one
+from xlfuncs.catalogue.table_rows import as_argument, in_base
+from xlfuncs.errors import InputError
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.columns import Table
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.soils import SOILS
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES, LINE, MAIN_LENGTH, MANIFOLD_LENGTH
+from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.units import from_base, to_base
+
+_PLANTINGS = {
+    "single row": "layout_single_row", "twin rows": "layout_twin_rows",
+    "zigzag": "layout_zigzag", "broad cover": "layout_broad_cover",
+}  # fmt: skip
+_DAY = 86400.0
+_MOST_FAILING = 6  # cheaper designs that fail and are told of
+
+
+@dataclass(frozen=True)
+class Given:
+    """What a workbook holds: rows as typed by table and column name, settings by name, and the
+    supply's curve (flow and pressure before the head assembly), all in units of the system."""
+
+    system: str
+    tables: Mapping[str, Sequence[Mapping[str, Any]]]
+    settings: Mapping[str, Any]
+    flow: Sequence[float]
+    pressure: Sequence[float]
+    most_pressure: float | None = None  # of a well at cut-out, before the head assembly
+
+
+@dataclass(frozen=True)
+class DesignRow:
+    """One design, in the units of the system; money as on the price list.
+
+    `kind` is cheapest, other (better in something) or fails. `lines` gives line, number of lines
+    and inset by width of bed top, `sets` the beds of each set; hours are those of one watering.
+    """
+
+    kind: str
+    lines: Mapping[float, tuple[str, int, float]]
+    main: str
+    manifold: str
+    regulator: str
+    cost: float
+    cost_per_area: float
+    left_over_value: float
+    sets: tuple[tuple[str, ...], ...] = ()
+    minutes: tuple[float, ...] = ()
+    least_share: float = nan
+    uniformity: float = nan
+    fails: str = ""
+    mends: str = ""
+
+    @property
+    def hours(self) -> float:
+        return sum(self.minutes) / 60
+
+
+@dataclass(frozen=True)
+class Designs:
+    """The designs, the cheapest first, then those that fail; what was not compared, and why."""
+
+    rows: list[DesignRow]
+    bound: float
+    designs: int
+    judged: int
+    left_out: list[str] = field(default_factory=list)
+
+    @property
+    def gap(self) -> float:
+        best = next((row.cost for row in self.rows if row.kind == "cheapest"), None)
+        return max(0.0, 1 - self.bound / best) if best else nan
+
+
+def whole_designs(given: Given, time_limit: float = 10.0, front: bool = True) -> Designs:
+    """The cheapest design that passes every check, others that are better in something, cheaper
+    ones that fail. Raises InputError for what is missing or wrong."""
+    reader = _Reader(given)
+    question = reader.question()
+    search = Search(question, time_limit)
+    found = search.solve(front)
+    rows = [
+        reader.row("cheapest" if place == 0 else "other", question, solved)
+        for place, solved in enumerate(found.front)
+    ]
+    if front:
+        rows += _failing(reader, search, found)
+    return Designs(rows, found.bound, found.designs, found.judged, reader.left_out)
+
+
+def _failing(reader: _Reader, search: Search, found: Found) -> list[DesignRow]:
+    """The cheapest designs that fail, one a check and regulator, with what would mend them."""
+    told: set[object] = set()
+    rows: list[DesignRow] = []
+    for solved in sorted(found.failing, key=lambda solved: solved.cost.total):
+        breach, frame = solved.verdict.breach, solved.design.frame
+        key = (breach.check if breach else "", frame.regulator)
+        if breach is None or key in told or len(rows) >= _MOST_FAILING:
+            continue
+        told.add(key)
+        cure = mend_words(solved, mended(search, solved))
+        words = fault_words(search.question, breach)
+        rows.append(reader.row("fails", search.question, solved, words, cure))
+    return rows
+
+
+class _Reader:
+    """Reads tables and settings into a question, and designs back into units."""
+
+    def __init__(self, given: Given) -> None:
+        self._given, self._system = given, given.system
+        self.left_out: list[str] = []
+
+    # --- reading ---
+
+    def question(self) -> Question:
+        rules, offers = self._rules(), self._offers()
+        priced = {offer.part for offer in offers}
+        beds, lines = self._beds(), self._lines(rules, priced)
+        pipes = self._pipes(priced)
+        regulators = self._regulators()
+        named = {rule.part for rule in rules}
+        in_rules = {pipe.name for pipe in pipes} & named
+        fed = any(row.get("manifold_pipe") for row in self._given.tables.get(BEDS.name, ()))
+        lengths = {rule.counted_by for rule in rules if rule.part in in_rules}
+        if MAIN_LENGTH not in lengths:
+            words = "no rule counts the main by its length under the name of a pipe on Pipes"
+            raise InputError("CountingRules", words)
+        buying = Buying(
+            rules, offers, self._setting("end_allowance"), self._setting("trimming"),
+            int(self._setting("main_turns")),
+        )  # fmt: skip
+        return Question(
+            beds, lines, pipes, pipes if fed and MANIFOLD_LENGTH in lengths else [], regulators,
+            np.array([to_base(flow, "flow", self._system) for flow in self._given.flow]),
+            np.array([to_base(p, "pressure", self._system) for p in self._given.pressure]),
+            self._wanted(), buying,
+        )  # fmt: skip
+
+    def _rows(self, table: Table, named: str, *unasked: str) -> list[dict[str, Any]]:
+        """Rows that can be read; the others are left out and said so."""
+        rows: list[dict[str, Any]] = []
+        for row in self._given.tables.get(table.name, ()):
+            try:
+                rows.append(in_base(table, row, self._system, unasked))
+            except InputError as error:
+                self.left_out.append(f"{row.get(named) or '?'}: {error.argument} {error.message}")
+        return rows
+
+    def _setting(self, name: str) -> Any:
+        column = next(column for column in SETTINGS if column.name == name)
+        if name not in self._given.settings:
+            return column.default
+        return read_one(as_argument(column), self._given.settings[name], self._system)
+
+    def _needed(self, name: str) -> Any:
+        value = self._setting(name)
+        if value is None:
+            raise InputError(name, "is not given yet")
+        return value
+
+    def _beds(self) -> list[Bed]:
+        keep, beds = bool(self._setting("keep_valves")), []
+        for row in self._rows(BEDS, "bed", "line", "laterals", "inset"):
+            strips = float(row["strips"])
+            beds.append(
+                Bed(
+                    str(row["bed"]), row["length"], row["bed_top_width"] or
+                    strips * row["strip_width"],
+                    float(bed_area(row["length"], row["strip_width"], strips)), row["distance"],
+                    row["elevation"], row["slope"], int(row["branch"]), row["branch_start"],
+                    strips, row["strip_width"], bool(row["on"]),
+                    str(row["valve"] or "") if keep else "",
+                )
+            )  # fmt: skip
+        return beds
+
+    def _lines(self, rules: Sequence[Rule], priced: set[str]) -> list[Line]:
+        lines = []
+        for row in self._rows(LINES, "line"):
+            name, kind = str(row["line"]), str(row["kind"])
+            flow = row["emitter_flow"]
+            if flow is None and row["flow_per_length"] is not None:
+                flow = emitter_flow_from_tape(row["flow_per_length"], row["emitter_spacing"])
+            counted = any(
+                rule.counted_by == LINE and rule.only_line in ("", name, kind) for rule in rules
+            )
+            if flow is None:
+                self.left_out.append(f"{name}: neither emitter flow nor flow per length")
+            elif name not in priced:
+                self.left_out.append(f"{name}: no roll of it on Prices")
+            elif not counted:
+                self.left_out.append(f"{name}: no counting rule is for it or its kind")
+            else:
+                lines.append(
+                    Line(
+                        name, kind, row["emitter_spacing"], float(flow), row["rated_pressure"],
+                        row["inside_diameter"], row["exponent"], row["cv"] or 0.0,
+                        row["min_pressure"] or 0.0, _or_nan(row["max_pressure"]),
+                    )
+                )  # fmt: skip
+        return lines
+
+    def _pipes(self, priced: set[str]) -> list[Pipe]:
+        pipes = []
+        for row in self._rows(PIPES, "pipe"):
+            if row["pipe"] in priced:
+                pipes.append(Pipe(str(row["pipe"]), row["inside_diameter"]))
+            else:
+                self.left_out.append(f"{row['pipe']}: no roll of it on Prices")
+        return pipes
+
+    def _regulators(self) -> list[Regulator]:
+        """The head assembly as it is, or once with each of the regulators to compare."""
+        parts = self._rows(HEAD_PARTS, "part")
+        dirty = self._setting("dirty_filters") is not False
+        own = next((i for i, part in enumerate(parts) if part["kind"] == REGULATOR), None)
+        others = self._rows(REGULATORS, "regulator")
+        if own is None or not others:
+            return [Regulator("", _head(parts, dirty))]
+        return [
+            Regulator(str(other["regulator"]), _head(_replaced(parts, own, other), dirty))
+            for other in others
+        ]
+
+    def _rules(self) -> list[Rule]:
+        return [
+            Rule(
+                str(row["part"]), str(row["counted_by"]), row["each"], row["every"] or 0.0,
+                row["spare_share"], int(row["least_spares"]), str(row["only_line"] or ""),
+            )
+            for row in self._rows(COUNTING_RULES, "part")
+        ]  # fmt: skip
+
+    def _offers(self) -> list[Offer]:
+        return [
+            Offer(
+                str(row["part"]), 0.0 if row["roll_length"] else row["pack"] or 1.0,
+                row["roll_length"] or 0.0, row["price"], int(row["from_packs"]),
+                str(row["currency"]), row["tax"], row["delivery"],
+            )
+            for row in self._rows(PRICES, "part", "date", "source")
+        ]  # fmt: skip
+
+    def _wanted(self) -> Wanted:
+        soil = self._needed("soil")
+        wetted = next(
+            (row["wetted_width"] for row in self._rows(SOILS, "soil") if row["soil"] == soil), None
+        )
+        if wetted is None:
+            raise InputError("soil", f"{soil!r} has no wetted width on Soils")
+        times = self._needed("waterings_a_week")
+        depth = self._needed("weekly_depth") / times / self._needed("efficiency")
+        most = self._given.most_pressure
+        return Wanted(
+            depth, self._hours(), wetted, times, self._setting("wanted_share"),
+            self._setting("wanted_uniformity"), self._setting("max_velocity"),
+            self._setting("supply_share"),
+            nan if most is None else to_base(most, "pressure", self._system),
+            tuple(p for p, name in _PLANTINGS.items() if self._setting(name) is not False),
+            _or_nan(self._setting("layout_row_gap")),
+        )  # fmt: skip
+
+    def _hours(self) -> float:
+        """Seconds a day in which beds may be watered: the timer's window without the hose's."""
+        longest = self._setting("longest_day") or _DAY
+        start, end = self._setting("allowed_from"), self._setting("allowed_to")
+        if start is None or end is None:
+            return float(longest)
+        window = (end - start) % _DAY or _DAY
+        hose_from, hose_to = self._setting("hose_from"), self._setting("hose_to")
+        if hose_from is not None and hose_to is not None:
+            begins = (hose_from - start) % _DAY
+            lasts = (hose_to - hose_from) % _DAY
+            within = max(0.0, min(begins + lasts, window) - min(begins, window))
+            window -= within + max(0.0, min(begins + lasts - _DAY, window))
+        return float(min(longest, window))
+
+    # --- back into units ---
+
+    def row(
+        self, kind: str, question: Question, solved: Solved, fails: str = "", mends: str = ""
+    ) -> DesignRow:
+        design, verdict, frame = solved.design, solved.verdict, solved.design.frame
+        lines = {}
+        for width, option in enumerate(design.options):
+            inset = from_base(question.coverage(width, option).inset, "width", self._system)
+            top = from_base(question.widths[width], "width", self._system)
+            lines[round(top, 6)] = (question.lines[option[0]].name, option[1], round(inset, 6))
+        sets: list[list[str]] = [[] for _ in verdict.seconds]
+        for bed, number in zip(question.beds, verdict.sets, strict=False):
+            if number and sets:
+                sets[number - 1].append(bed.name)
+        area = sum(bed.area for bed in question.beds if bed.watered)
+        per = to_base(1.0, "area", self._system)
+        return DesignRow(
+            kind, lines, question.mains[frame.main].name,
+            "" if frame.manifold is None else question.manifolds[frame.manifold].name,
+            question.regulators[frame.regulator].name, solved.cost.total,
+            solved.cost.total / area * per, solved.cost.left_over_value,
+            tuple(tuple(names) for names in sets), tuple(s / 60 for s in verdict.seconds),
+            verdict.share, verdict.uniformity, fails, mends,
+        )  # fmt: skip
+
+
+def _or_nan(value: Any) -> float:
+    return nan if value is None else float(value)
+
+
+def _replaced(
+    parts: Sequence[dict[str, Any]], place: int, other: Mapping[str, Any]
+) -> list[dict[str, Any]]:
+    """The head assembly with another regulator in its place."""
+    changed = {name: other[name] for name in REGULATORS.names if name in HEAD_PARTS.names}
+    return [{**part, **changed} if i == place else part for i, part in enumerate(parts)]
+
+
+def _head(parts: Sequence[Mapping[str, Any]], dirty: bool) -> HeadParts:
+    def column(name: str) -> npt.NDArray[np.float64]:
+        return np.array([_or_nan(part[name]) for part in parts])
+
+    loss = np.array(
+        [
+            part["dirty_loss"] if dirty and part["dirty_loss"] is not None else part["loss"]
+            for part in parts
+        ],
+        dtype=float,
+    )
+    return HeadParts(
+        loss, column("loss_flow"), column("opening_loss"), column("preset"),
+        column("least_flow"), column("greatest_flow"), column("least_inlet"),
+    )  # fmt: skip
