@@ -20,6 +20,7 @@ ORDER = (
     "garden.crops",
     "garden.layout",
     "money.prices",
+    "money.already_have",
     "money.parts",
     "money.purchase",
     "money.choices",

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.buying.basket import Offer
+from xlfuncs.calculations.buying.basket import Order
+from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
 from xlfuncs.calculations.designs.mending import fault_words, mend_words, mended
 from xlfuncs.calculations.designs.question import (
@@ -35,7 +36,7 @@ from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATOR
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.soils import SOILS
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES, LINE, MAIN_LENGTH, MANIFOLD_LENGTH
-from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.units import from_base, to_base
 
 _PLANTINGS = {
@@ -159,7 +160,7 @@ class _Reader:
             raise InputError("CountingRules", words)
         buying = Buying(
             rules, offers, self._setting("end_allowance"), self._setting("trimming"),
-            int(self._setting("main_turns")),
+            int(self._setting("main_turns")), stock=self._stock(), orders=self._orders(),
         )  # fmt: skip
         return Question(
             beds, lines, pipes, pipes if fed and MANIFOLD_LENGTH in lengths else [], regulators,
@@ -268,10 +269,22 @@ class _Reader:
             Offer(
                 str(row["part"]), 0.0 if row["roll_length"] else row["pack"] or 1.0,
                 row["roll_length"] or 0.0, row["price"], int(row["from_packs"]),
-                str(row["currency"]), row["tax"], row["delivery"],
+                str(row["currency"]), row["tax"], row["delivery"], shop=str(row["shop"] or ""),
             )
             for row in self._rows(PRICES, "part", "date", "source")
         ]  # fmt: skip
+
+    def _stock(self) -> list[Stock]:
+        return [
+            Stock(str(row["part"]), int(row["number"]), row["length"] or 0.0)
+            for row in self._rows(ALREADY_HAVE, "part")
+        ]
+
+    def _orders(self) -> list[Order]:
+        return [
+            Order(str(row["shop"]), row["delivery"], row["tax"])
+            for row in self._rows(ORDERS, "shop")
+        ]
 
     def _wanted(self) -> Wanted:
         soil = self._needed("soil")

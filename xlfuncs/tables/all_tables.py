@@ -15,15 +15,15 @@ from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.ledger import LEDGER, READINGS
 from xlfuncs.tables.money.part_lives import PART_LIVES
 from xlfuncs.tables.money.parts import PARTS
-from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.tables.money.register import REGISTER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
 
 TABLES: tuple[Table, ...] = (
-    SUPPLIES, PUMP_CURVES, HEAD_PARTS, REGULATORS, LINES, PIPES, BEDS, PRICES, COUNTING_RULES,
-    PARTS, SOILS, CROPS, BED_PLAN,
+    SUPPLIES, PUMP_CURVES, HEAD_PARTS, REGULATORS, LINES, PIPES, BEDS, PRICES, ALREADY_HAVE,
+    ORDERS, COUNTING_RULES, PARTS, SOILS, CROPS, BED_PLAN,
     MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
     QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
 )  # fmt: skip

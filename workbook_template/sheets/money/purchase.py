@@ -15,7 +15,7 @@ SHEETS = (
         "Purchase",
         (GROWER, CONSULTANT),
         group="buying",
-        needs=("Prices", "Parts", "Summary"),
+        needs=("Prices", "Already have", "Parts", "Summary"),
         client=ForClient(
             columns_left_out=("Note",),
             words={
@@ -112,12 +112,21 @@ def _bought(book: Book, page: Page, needs: int) -> Place:
     def price(column: str) -> str:
         return book.column("Prices", column)
 
+    def there(column: str) -> str:
+        return book.column("AlreadyHave", column)
+
+    def order(column: str) -> str:
+        return book.column("Orders", column)
+
     bought = call(
         "PURCHASE_LIST", parts="needed_part", numbers="needed_number", plan_date="plan_date",
         price_parts=price("part"), prices=price("price"), currencies=price("currency"),
         dates=price("date"), lengths="needed_length", joined="needed_joined",
         packs=price("pack"), roll_lengths=price("roll_length"), from_packs=price("from_packs"),
         taxes=price("tax"), deliveries=price("delivery"), old_after="old_after",
+        shops=price("shop"), stock_parts=there("part"), stock_numbers=there("number"),
+        stock_lengths=there("length"), order_shops=order("shop"),
+        order_deliveries=order("delivery"), order_taxes=order("tax"),
     )  # fmt: skip
     ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({price("price")})>0)'
     rows = book.places["CountingRules"].rows + MORE_OFFERS

@@ -64,8 +64,9 @@ class Bought:
 
 
 def full_price(offer: Offer) -> float:
-    """With delivery and tax."""
-    return (offer.price + offer.delivery) * (1 + offer.tax)
+    """With delivery and tax. What is free counts a millionth, so that no more of it is taken than
+    is needed."""
+    return max(1e-6, (offer.price + offer.delivery) * (1 + offer.tax))
 
 
 def buy_part(

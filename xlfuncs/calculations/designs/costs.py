@@ -11,7 +11,7 @@ import numpy as np
 
 from xlfuncs.calculations.buying.basket import basket
 from xlfuncs.calculations.buying.packs import cheapest_packs
-from xlfuncs.calculations.buying.part_purchase import Need, Offer
+from xlfuncs.calculations.buying.part_purchase import Need, Offer, full_price
 from xlfuncs.calculations.buying.parts_count import FedBed, Rule, parts_count
 from xlfuncs.calculations.buying.roll_fit import cut_length
 from xlfuncs.calculations.designs.question import Design, Option, Question
@@ -111,8 +111,11 @@ class Costs:
     # --- what it costs ---
 
     def true(self, needs: Sequence[Need]) -> Cost:
-        """The cheapest purchase, part by part as `basket` buys."""
-        costs = [self._part(tuple(of_part)) for of_part in _by_part(needs).values()]
+        """The cheapest purchase as `basket` makes it: part by part, unless shops charge an order,
+        which one pays for all that is bought there."""
+        if self._buying.orders:
+            return self._basket(tuple(needs))
+        costs = [self._basket(tuple(of_part)) for of_part in _by_part(needs).values()]
         return Cost(
             sum(c.total for c in costs),
             sum(c.bound for c in costs),
@@ -120,17 +123,21 @@ class Costs:
             sum(c.left_over_value for c in costs),
         )
 
-    def _part(self, needs: tuple[Need, ...]) -> Cost:
+    def _basket(self, needs: tuple[Need, ...]) -> Cost:
         if needs not in self._bought:
-            offers = self._offers[needs[0].part]
+            parts = {need.part for need in needs}
+            offers = [offer for part in parts for offer in self._offers[part]]
+            stock = [item for item in self._buying.stock if item.part in parts]
             try:
-                lines = basket(needs, offers, inf, self._buying.time_limit)
+                lines = basket(
+                    needs, offers, inf, self._buying.time_limit, stock, self._buying.orders
+                )
             except InputError:  # no price, or a piece longer than every roll
                 self._bought[needs] = Cost(inf, inf)
                 return self._bought[needs]
             total = float(sum(line.total for line in lines))
             proven = not any("best found" in line.note for line in lines)
-            least = total if proven else self.least(needs)
+            least = total if proven else min(total, self.bound(needs))
             self._bought[needs] = Cost(
                 total, least, sum(line.left_over for line in lines),
                 float(sum(line.spare_money for line in lines)),
@@ -150,16 +157,24 @@ class Costs:
         return self._least[key]
 
     def _joined(self, part: str, total: float, by_length: bool) -> float:
+        total -= self._in_store(part, by_length)
+        if total <= 0:
+            return 0.0
         offers = [o for o in self._offers[part] if bool(o.roll_length) == by_length]
         if not offers or any(np.isnan(offer.price) for offer in offers):
             return inf
         plan = cheapest_packs(
             total,
             [offer.roll_length if by_length else offer.pack for offer in offers],
-            [_full(offer) for offer in offers],
+            [full_price(offer) for offer in offers],
             [offer.from_packs for offer in offers],
         )
-        return plan.cost * (1 - 1e-9) - 0.005 * len(offers)  # each line is rounded to the cent
+        return plan.bound * (1 - 1e-9) - 0.005 * len(offers)  # each line is rounded to the cent
+
+    def _in_store(self, part: str, by_length: bool) -> float:
+        """How much of it is there: pieces, or m of line."""
+        own = (s for s in self._buying.stock if s.part == part and bool(s.length) == by_length)
+        return sum(item.number * (item.length if by_length else 1) for item in own)
 
     # --- bounds that add up width by width ---
 
@@ -167,7 +182,7 @@ class Costs:
         """The least that a piece or a metre of a part costs in any offer."""
         offers = [o for o in self._offers[part] if bool(o.roll_length) == by_length]
         sizes = [offer.roll_length if by_length else offer.pack for offer in offers]
-        each = [_full(offer) / size for offer, size in zip(offers, sizes, strict=True)]
+        each = [full_price(offer) / size for offer, size in zip(offers, sizes, strict=True)]
         return min(each, default=inf)
 
     def of_width(self, width: int, option: Option) -> float:
@@ -199,7 +214,15 @@ class Costs:
             need for need in self.needs(design, sets)
             if need.part not in dependent and need.part not in kinds
         ]  # fmt: skip
-        return self.bound(needs)
+        # of_width prices all that is needed; what is in store was bought already
+        there = {s.part for s in self._buying.stock} & (dependent | kinds)
+        saved = sum(
+            amount * self.per_unit(part, by_length)
+            for part in there
+            for by_length in (True, False)
+            if (amount := self._in_store(part, by_length)) and self._offers[part]
+        )
+        return self.bound(needs) - saved
 
 
 def _by_part(needs: Sequence[Need]) -> dict[str, list[Need]]:
@@ -207,7 +230,3 @@ def _by_part(needs: Sequence[Need]) -> dict[str, list[Need]]:
     for need in needs:
         found[need.part].append(need)
     return found
-
-
-def _full(offer: Offer) -> float:
-    return (offer.price + offer.delivery) * (1 + offer.tax)

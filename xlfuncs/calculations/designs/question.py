@@ -13,7 +13,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.buying.part_purchase import Offer
+from xlfuncs.calculations.buying.basket import Order
+from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
 from xlfuncs.calculations.layout.layout_comparison import (
     Bed as Section,
@@ -121,6 +122,8 @@ class Buying:
     trimming: float = 0.05
     turns: int = 0
     time_limit: float = 0.5
+    stock: Sequence[Stock] = ()
+    orders: Sequence[Order] = ()
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ _NEEDS, _OFFERS, _STOCK, _ORDERS = "needs", "offers", "stock", "orders"
         Arg("plan_date", "date", "Date of the plan, against which prices are old"),
         Arg("price_parts", "text", "Price list: part", group=_OFFERS),
         Arg("prices", "money", "Price list: price of a pack or roll without tax", default=None,
-            above=0, group=_OFFERS),
+            minimum=0, group=_OFFERS),
         Arg("currencies", "text", "Price list: currency, one for all", default="",
             group=_OFFERS),
         Arg("dates", "date", "Price list: day on which the price was seen", default=None,

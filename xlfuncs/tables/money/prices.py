@@ -16,7 +16,7 @@ PRICES = Table(
         Column("roll_length", "Roll length", "length", "Length of the roll; blank for a pack",
                above=0, synonyms=("coil length", "length of roll")),
         Column("price", "Price", "money", "Price of the pack or roll, without tax",
-               required=True, above=0, internal=True, synonyms=("net price", "unit price")),
+               required=True, minimum=0, internal=True, synonyms=("net price", "unit price")),
         Column("from_packs", "From", "count", "Price holds from so many packs or rolls (default 1)",
                minimum=1, default=1, internal=True, synonyms=("price break", "from quantity")),
         Column("currency", "Currency", "text", "Currency of the price, one for the whole list",
@@ -25,6 +25,8 @@ PRICES = Table(
                default=0.0, synonyms=("vat", "sales tax")),
         Column("delivery", "Delivery", "money", "Delivery of each pack or roll, without tax",
                minimum=0, default=0.0, internal=True, synonyms=("freight", "shipping")),
+        Column("shop", "Shop", "text", "Who sells it, where Orders says what an order costs there",
+               internal=True, synonyms=("seller", "supplier", "store")),
         Column("date", "Date", "date", "Day on which the price was seen", required=True,
                synonyms=("price date", "seen on")),
         Column("source", "Source", "text", "Where the price was seen, in your own words",
@@ -35,5 +37,32 @@ PRICES = Table(
         Column("longest_life", "Long life", "years", "How long it lasts if things go well",
                above=0, maximum=200),
         Column("note", "Note", "text", "For yourself", internal=True),
+    ),
+)  # fmt: skip
+
+ALREADY_HAVE = Table(
+    "AlreadyHave",
+    "What is there already and counts against the purchase: parts by number, rolls and rests of"
+    " line or pipe by their length.",
+    (
+        Column("part", "Part", "text", "As on the price list", required=True),
+        Column("number", "Number", "count", "Pieces, or rolls and rests of the length beside it",
+               required=True, minimum=0),
+        Column("length", "Length of each", "length", "Of line and pipe; blank for what is counted",
+               above=0),
+        Column("note", "Note", "text", "For yourself", internal=True),
+    ),
+)  # fmt: skip
+
+ORDERS = Table(
+    "Orders",
+    "Shops that charge once for an order, however much is in it; the purchase weighs it up.",
+    (
+        Column("shop", "Shop", "text", "As in the column Shop of Prices", required=True,
+               internal=True),
+        Column("delivery", "Delivery of an order", "money", "Without tax", required=True,
+               minimum=0, internal=True),
+        Column("tax", "Tax", "ratio", "Tax on that delivery (default 0)", minimum=0, maximum=1,
+               default=0.0),
     ),
 )  # fmt: skip
