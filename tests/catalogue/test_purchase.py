@@ -90,6 +90,7 @@ def count(farm: dict[str, Any]) -> pd.DataFrame:
         manifold_lengths=[f"{bed['Bed top width']} {WIDTH[farm['system']]}" for bed in beds],
         valve=column(beds, "Valve"),
         line=column(beds, "Line"),
+        kind=["tape" if "tape" in name else "drip line" for name in column(beds, "Line")],
         units=farm["system"],
     )
 

@@ -20,7 +20,6 @@ ORDER = (
     "garden.crops",
     "garden.layout",
     "money.prices",
-    "money.already_have",
     "money.parts",
     "money.purchase",
     "money.choices",

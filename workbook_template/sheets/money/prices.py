@@ -6,7 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 
 SHEETS = (
     SheetFor("Prices", (GROWER, CONSULTANT), group="buying", needs=("Parts",)),
@@ -34,6 +34,13 @@ def write(book: Book) -> None:
         widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip
+    for title, table, spare in (
+        ("Already have", ALREADY_HAVE, 8), ("What an order costs", ORDERS, 4),
+    ):  # fmt: skip
+        page.row += 1
+        page.section(title)
+        page.note(table.help)
+        page.table(table, spare=spare)
     rules = Page(
         book,
         "Counting rules",

@@ -15,7 +15,7 @@ SHEETS = (
         "Purchase",
         (GROWER, CONSULTANT),
         group="buying",
-        needs=("Prices", "Already have", "Parts", "Summary"),
+        needs=("Prices", "Parts", "Summary"),
         client=ForClient(
             columns_left_out=("Note",),
             words={
