@@ -67,8 +67,10 @@ def _print(found: Designs, passing: list[DesignRow], units: str, currency: str) 
     from xlfuncs.units import DIMENSIONS
 
     console = Console(width=170)
-    table = Table("", "Lines", "Main", "Manifold", "Regulator", f"Cost ({currency})",
-                  "Hours a watering", "Sets", "Driest bed", "Evenness", "Left over", box=None)  # fmt: skip
+    table = Table(
+        "", "Lines", "Main", "Manifold", "Regulator", f"Cost ({currency})", "Hours a watering",
+        "Sets", "Driest bed", "Evenness", "Left over", box=None,
+    )  # fmt: skip
     for column in table.columns[5:]:
         column.justify = "right"
     width = DIMENSIONS["width"].unit(units)
@@ -102,7 +104,7 @@ def _print(found: Designs, passing: list[DesignRow], units: str, currency: str) 
 
 
 def lines_words(row: DesignRow, width: str) -> str:
-    """"40 in: 3 x tape 8 in; 48 in: 4 x tape 8 in"."""
+    """Such as 40 in: 3 x tape 8 in; 48 in: 4 x tape 8 in."""
     return "; ".join(
         f"{top:.4g} {width}: {count} x {line}" for top, (line, count, _) in row.lines.items()
     )

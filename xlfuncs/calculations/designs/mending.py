@@ -100,7 +100,7 @@ def _changes(question: Question, design: Design) -> Iterator[tuple[str, Design]]
 
 
 def mend_words(failing: Solved, cure: Mended | None) -> str:
-    """ "tubing one inch as main: 93 % of its flow, for 38.00 more"."""
+    """Such as: tubing one inch as main: every bed gets 93% or more, for 38.00 more."""
     if cure is None:
         return "no single change of the lists mends it"
     more = cure.solved.cost.total - failing.cost.total
