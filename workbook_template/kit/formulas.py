@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from xlsxwriter.utility import xl_col_to_name
 
@@ -55,10 +55,10 @@ class Place:
         letters = xl_col_to_name(self.columns[column])
         return f"'{self.sheet}'!${letters}${self.first + 1}:${letters}${self.last + 1}"
 
-    def here(self, column: str, *, fixed: bool = True) -> str:
+    def here(self, column: str, *, fixed: bool | Literal["row"] = True) -> str:
         """The cells of a column for formulas of the same sheet."""
-        letters, mark = xl_col_to_name(self.columns[column]), "$" if fixed else ""
-        ends = (f"{mark}{letters}{mark}{row + 1}" for row in (self.first, self.last))
+        letters = ("$" if fixed is True else "") + xl_col_to_name(self.columns[column])
+        ends = (f"{letters}{'$' if fixed else ''}{row + 1}" for row in (self.first, self.last))
         return ":".join(ends)
 
     def head(self, column: str) -> str:

@@ -14,7 +14,7 @@ from typing import Any
 from workbook_template.kit.book import Book, Values
 from workbook_template.kit.charts import rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.style import FONT, INK, LINE, SERIES
 from xlfuncs.units import to_base
@@ -35,19 +35,22 @@ WORDS = (
 )
 # Columns of the figures behind the map, one row a bed.
 COLUMNS = (
-    ("Bed", "text"), ("Drawn", "text"), ("Distance", "length"), ("Length", "length"),
-    ("Branch", "count"), ("Head across", "length"), ("End across", "length"), ("Up", "length"),
-    ("Pipe across", "length"), ("Branch leaves at", "length"), ("Half the width", "length"),
-    ("Lines", "count"), ("First line", "length"), ("Left", "length"), ("Right", "length"),
-    ("Lower", "length"), ("Upper", "length"), ("Along, on", "length"), ("Over, on", "length"),
-    ("Along, off", "length"), ("Over, off", "length"), ("Middle", "length"),
-    ("Pipe up", "length"), *((f"Line {i}", "length") for i in range(1, MOST_LINES + 1)),
-    ("Label", "text"),
+    GridColumn("bed", "Bed", "text"), GridColumn("drawn", "Drawn", "text"),
+    GridColumn("distance", "Distance", "length"), GridColumn("length", "Length", "length"),
+    GridColumn("branch", "Branch", "count"), GridColumn("head", "Head across", "length"),
+    GridColumn("end", "End across", "length"), GridColumn("up", "Up", "length"),
+    GridColumn("pipe", "Pipe across", "length"), GridColumn("foot", "Branch leaves at", "length"),
+    GridColumn("half", "Half the width", "length"), GridColumn("lines", "Lines", "count"),
+    GridColumn("first_line", "First line", "length"), GridColumn("left", "Left", "length"),
+    GridColumn("right", "Right", "length"), GridColumn("lower", "Lower", "length"),
+    GridColumn("upper", "Upper", "length"), GridColumn("along_on", "Along, on", "length"),
+    GridColumn("over_on", "Over, on", "length"), GridColumn("along_off", "Along, off", "length"),
+    GridColumn("over_off", "Over, off", "length"), GridColumn("middle", "Middle", "length"),
+    GridColumn("pipe_up", "Pipe up", "length"),
+    *(GridColumn(f"line_{i}", f"Line {i}", "length") for i in range(1, MOST_LINES + 1)),
+    GridColumn("label", "Label", "text"),
 )  # fmt: skip
 PRINTED = 10  # columns
-HEAD, UP, PIPE, FOOT, LEFT, RIGHT, LOWER, UPPER = 5, 7, 8, 9, 13, 14, 15, 16
-ALONG_ON, OVER_ON, ALONG_OFF, OVER_OFF, MIDDLE, PIPE_UP, LINE_1 = 17, 18, 19, 20, 21, 22, 23
-LABEL = LINE_1 + MOST_LINES
 
 
 def write(book: Book) -> None:
@@ -61,8 +64,8 @@ def write(book: Book) -> None:
     page.row += CHART_ROWS
     beds = min(book.places["Beds"].rows, MOST_BEDS)
     corners = _scale(book, page, beds)
-    first = page.grid(COLUMNS, [_figures(book, page, beds)] * beds)
-    _chart(page, chart_row, first, beds, corners)
+    figures = page.block(COLUMNS, [_figures(book, page, beds)] * beds)
+    _chart(page, chart_row, figures, corners)
     page.portrait()
     page.sheet.fit_to_pages(1, 1)
     page.sheet.print_area(0, 0, chart_row + CHART_ROWS - 1, PRINTED - 1)
@@ -71,10 +74,12 @@ def write(book: Book) -> None:
 def _scale(book: Book, page: Page, beds: int) -> int:
     """The grid and two corners that give both axes one range; gives the row of the corners."""
     page.section("Figures behind the map", columns=PRINTED)
-    first = page.row + 7  # of the figures, as a formula counts
-    span = [f"{c}${first}:{c}${first + beds - 1}" for c in "FGHJ"]
-    left, right = f"MIN(0,{span[0]},{span[1]})", f"MAX(0,{span[0]},{span[1]})"
-    top = f"MAX(0,{span[2]},{span[3]})"
+    figures = Place.of(page.name, COLUMNS, page.row + 6, beds)
+    head, end, up, foot = (
+        figures.here(name, fixed="row") for name in ("head", "end", "up", "foot")
+    )
+    left, right = f"MIN(0,{head},{end})", f"MAX(0,{head},{end})"
+    top = f"MAX(0,{up},{foot})"
     tenth = f"MAX({right}-({left}),{top},1)/8"
     power = f"10^INT(LOG10({tenth}))"
     times = f"{tenth}/({power})"
@@ -85,9 +90,9 @@ def _scale(book: Book, page: Page, beds: int) -> int:
     corners = page.row
     # The box is whole cells of the grid. Corners lie inside it, for an axis adds a twentieth.
     first_across, across = f"INT({left}/{GRID}-{INSIDE})", f"ROUNDUP({right}/{GRID}+{INSIDE},0)"
-    up = f"(ROUNDUP({top}/{GRID}+{INSIDE},0)+1)"
-    side = f"MAX({across}-{first_across},{up})"
-    lowest = f"-1-INT(({side}-{up})/2)"
+    high = f"(ROUNDUP({top}/{GRID}+{INSIDE},0)+1)"
+    side = f"MAX({across}-{first_across},{high})"
+    lowest = f"-1-INT(({side}-{high})/2)"
     points = (
         ("Corner, across and up", f"({first_across}+{INSIDE})*{GRID}",
          f"({lowest}+{INSIDE})*{GRID}"),
@@ -100,7 +105,7 @@ def _scale(book: Book, page: Page, beds: int) -> int:
         page.formula(page.row, 1, x, "length")
         page.formula(page.row, 2, y, "length")
         page.row += 1
-    here = f'COUNTIF(A{first}:A{first + beds - 1},"?*")'
+    here = f'COUNTIF({figures.here("bed", fixed=False)},"?*")'
     missing = f"COUNTA({book.column('Beds', 'bed')})-{here}"
     page.formula(
         page.row, 0,
@@ -112,51 +117,57 @@ def _scale(book: Book, page: Page, beds: int) -> int:
     return corners
 
 
-def _figures(book: Book, page: Page, beds: int) -> list[str]:
+def _figures(book: Book, page: Page, beds: int) -> dict[str, str]:
     """Formulas of every bed; a bed that is not drawn lies at the supply, without extent."""
-    top = page.row + 2
-
-    def column(letter: str) -> str:
-        return f"${letter}${top}:${letter}${top + beds - 1}"
+    column = Place.of(page.name, COLUMNS, page.row + 1, beds).here
 
     def of(name: str) -> str:
         return f"INDEX({book.column('Beds', name)},{{n}})"
 
     def drawn(formula: str) -> str:
-        return f'IF($B{{row}}="",0,{formula})'
+        return f'IF(${{drawn}}="",0,{formula})'
 
     def optional(name: str, otherwise: str) -> str:
         return f'IF({of(name)}="",{otherwise},{of(name)})'
 
-    places = page.answer(beds, "BED_POSITIONS", column("C"), column("D"), column("E"))
+    places = page.answer(
+        beds, "BED_POSITIONS", column("distance"), column("length"), column("branch")
+    )
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
     planted = f"{of('strip_width')}*{optional('strips', '1')}"
     across = optional("bed_top_width", planted)
     width = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{call('LINE_LENGTH', across, '1')})"
-    offsets = call("LINE_OFFSETS", f"2*$K{{row}}/{factor:.12g}", "$L{row}",
+    offsets = call("LINE_OFFSETS", f"2*${{half}}/{factor:.12g}", "${lines}",
                    optional("inset", '""'))  # fmt: skip
     start = call("LINE_LENGTH", of("branch_start"), "1")
-    on, off = 'IF($B{row}="on",', 'IF($B{row}="off",'
-    along, over = "$O{row}-$N{row},0)", "2*$K{row},0)"
-    lines = [f"$H{{row}}+$M{{row}}*(1-2*MIN({j},MAX($L{{row}}-1,0))/MAX($L{{row}}-1,1))"
-             for j in range(MOST_LINES)]  # fmt: skip
-    return [
-        f'IF({of("bed")}="","",{of("bed")})',
-        f'IF({of("counted")}="yes","on",IF({of("counted")}="off","off",""))',
-        f'IF($B{{row}}="","",{of("distance")})', f'IF($B{{row}}="","",{of("length")})',
-        f'IF($B{{row}}="","",{optional("branch", "0")})',
-        *(drawn(places.item(j)) for j in (1, 2, 3, 4)),
-        drawn(f"IF(ISTEXT({of('branch_start')}),{start},N({of('branch_start')}))"),
-        drawn(f"IFERROR(({width})/2,0)"),
-        f'IF($B{{row}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',
-        f"IF($L{{row}}=0,0,IFERROR(INDEX({offsets},1,1)*{factor:.12g}-$K{{row}},0))",
-        "MIN($F{row},$G{row})", "MAX($F{row},$G{row})", "$H{row}-$K{row}", "$H{row}+$K{row}",
-        on + along, on + over, off + along, off + over,
-        f'IF($B{{row}}="",{page.cell(page.row - 4, 1)},($F{{row}}+$G{{row}})/2)',
-        "MAX($H{row}-$J{row},0)", *(f"IF({j}<$L{{row}},{y},$H{{row}})"
-                                    for j, y in enumerate(lines)),
-        f'IF($B{{row}}=""," ",$A{{row}}&IF({of("valve")}="",""," ("&{of("valve")}&")"))',
-    ]  # fmt: skip
+    valve = f'IF({of("valve")}="",""," ("&{of("valve")}&")")'
+    along, over = "${right}-${left}", "2*${half}"
+    return {
+        "bed": f'IF({of("bed")}="","",{of("bed")})',
+        "drawn": f'IF({of("counted")}="yes","on",IF({of("counted")}="off","off",""))',
+        "distance": f'IF(${{drawn}}="","",{of("distance")})',
+        "length": f'IF(${{drawn}}="","",{of("length")})',
+        "branch": f'IF(${{drawn}}="","",{optional("branch", "0")})',
+        **{name: drawn(places.item(j)) for j, name in enumerate(("head", "end", "up", "pipe"), 1)},
+        "foot": drawn(f"IF(ISTEXT({of('branch_start')}),{start},N({of('branch_start')}))"),
+        "half": drawn(f"IFERROR(({width})/2,0)"),
+        "lines": f'IF(${{drawn}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',
+        "first_line": f"IF(${{lines}}=0,0,IFERROR(INDEX({offsets},1,1)*{factor:.12g}-${{half}},0))",
+        "left": "MIN(${head},${end})", "right": "MAX(${head},${end})",
+        "lower": "${up}-${half}", "upper": "${up}+${half}",
+        **{f"along_{on}": f'IF(${{drawn}}="{on}",{along},0)' for on in ("on", "off")},
+        **{f"over_{on}": f'IF(${{drawn}}="{on}",{over},0)' for on in ("on", "off")},
+        "middle": f'IF(${{drawn}}="",{page.cell(page.row - 4, 1)},(${{head}}+${{end}})/2)',
+        "pipe_up": "MAX(${up}-${foot},0)",
+        **{f"line_{j}": f"IF({j - 1}<${{lines}},{_line_up(j - 1)},${{up}})"
+           for j in range(1, MOST_LINES + 1)},
+        "label": f'IF(${{drawn}}=""," ",${{bed}}&{valve})',
+    }  # fmt: skip
+
+
+def _line_up(number: int) -> str:
+    """How far up a line lies, counted from 0."""
+    return f"${{up}}+${{first_line}}*(1-2*MIN({number},MAX(${{lines}}-1,0))/MAX(${{lines}}-1,1))"
 
 
 @dataclass(frozen=True)
@@ -164,13 +175,13 @@ class _Bars:
     """Points of the chart and the bars that start from them: columns of the figures."""
 
     name: str
-    x: int
-    y: int
+    x: str
+    y: str
     look: dict[str, Any]
-    right: int | None = None
-    left: int | None = None
-    up: int | None = None
-    down: int | None = None
+    right: str | None = None
+    left: str | None = None
+    up: str | None = None
+    down: str | None = None
     marker: tuple[str, int] = ("none", 5)
 
 
@@ -180,21 +191,19 @@ def _drawn() -> list[_Bars]:
     off = {**bed, "dash_type": "dash"}
     line = {"color": SERIES[2], "width": 0.5}
     return [
-        *(_Bars(f"Line {i + 1}", LEFT, LINE_1 + i, line, right=ALONG_ON)
-          for i in range(MOST_LINES)),
-        _Bars("Pipe", PIPE, FOOT, pipe, left=PIPE, up=PIPE_UP),
-        _Bars("Bed", LEFT, LOWER, bed, right=ALONG_ON, up=OVER_ON),
-        _Bars("Bed, far corner", RIGHT, UPPER, bed, left=ALONG_ON, down=OVER_ON),
-        _Bars("Bed off", LEFT, LOWER, off, right=ALONG_OFF, up=OVER_OFF),
-        _Bars("Bed off, far corner", RIGHT, UPPER, off, left=ALONG_OFF, down=OVER_OFF),
-        _Bars("Fed here", HEAD, UP, bed, marker=("diamond", 5)),
+        *(_Bars(f"Line {i}", "left", f"line_{i}", line, right="along_on")
+          for i in range(1, MOST_LINES + 1)),
+        _Bars("Pipe", "pipe", "foot", pipe, left="pipe", up="pipe_up"),
+        _Bars("Bed", "left", "lower", bed, right="along_on", up="over_on"),
+        _Bars("Bed, far corner", "right", "upper", bed, left="along_on", down="over_on"),
+        _Bars("Bed off", "left", "lower", off, right="along_off", up="over_off"),
+        _Bars("Bed off, far corner", "right", "upper", off, left="along_off", down="over_off"),
+        _Bars("Fed here", "head", "up", bed, marker=("diamond", 5)),
     ]  # fmt: skip
 
 
-def _chart(page: Page, at: int, first: int, beds: int, corners: int) -> None:
-    def cells(col: int) -> str:
-        return rows_of(page, first, first + beds - 1, col)
-
+def _chart(page: Page, at: int, figures: Place, corners: int) -> None:
+    cells = figures.reference
     made = page.book.workbook.add_chart({"type": "scatter"})
     for bars in _drawn():
         entry: dict[str, Any] = {
@@ -208,10 +217,10 @@ def _chart(page: Page, at: int, first: int, beds: int, corners: int) -> None:
         made.add_series(entry)
     _supply_and_corners(page, made, corners)
     font = {"name": FONT, "color": INK, "size": 8}
-    for row in range(first, first + beds):  # a label each, for not every program reads many of one
+    for bed in range(1, figures.rows + 1):  # a label each: not every program reads many of one
+        label, middle, up = (figures.row_of(bed, c, c) for c in ("label", "middle", "up"))
         made.add_series({
-            "name": rows_of(page, row, row, LABEL), "categories": rows_of(page, row, row, MIDDLE),
-            "values": rows_of(page, row, row, UP), "line": {"none": True},
+            "name": label, "categories": middle, "values": up, "line": {"none": True},
             "marker": {"type": "none"},
             "data_labels": {"series_name": True, "position": "center", "font": font,
                             "fill": {"color": "#FFFFFF"}},
@@ -227,7 +236,7 @@ def _marker(kind: str, size: int) -> dict[str, Any]:
 
 
 def _error_bars(
-    cells: Callable[[int], str], plus: int | None, minus: int | None, look: dict[str, Any]
+    cells: Callable[[str], str], plus: str | None, minus: str | None, look: dict[str, Any]
 ) -> dict[str, Any]:
     """Bars from each point by the lengths in a column; none where no column is given."""
     if plus is None and minus is None:

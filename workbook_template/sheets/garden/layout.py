@@ -5,9 +5,9 @@ from __future__ import annotations
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.charts import Series, chart, rows_of
+from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import Place
+from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
 
@@ -28,7 +28,13 @@ PLANTINGS = (
     ("Strips", "layout_strip_width", "strips"),
     ("Broad cover", "layout_broad_cover", "broad cover"),
 )
-INSET, FIRST_PLANTING, REACH, FOUND, FEWEST = 1, 2, 7, 8, 9  # columns of the comparison
+COMPARED = (  # the columns of a planting are named by its title
+    GridColumn("lines", "Lines", "count"), GridColumn("inset", "Edge to first line", "width"),
+    *(GridColumn(title, title, "width") for title, _, _ in PLANTINGS),
+    GridColumn("reach", "Wet to each side", "width"), GridColumn("finding", "Finding", "text"),
+    GridColumn("fewest", "Fewest", "text"),
+)  # fmt: skip
+FIRST_PLANTING, FOUND = 2, 8  # columns of the comparison
 
 
 def write(book: Book) -> None:
@@ -42,10 +48,10 @@ def write(book: Book) -> None:
     )
     page.settings(LINE_LAYOUT)
     _soil(book, page)
-    first = _comparison(book, page)
-    _positions(page, first)
+    compared = _comparison(book, page)
+    _positions(page, compared)
     _lines_by_soil(book, page)
-    _chart(page, first)
+    _chart(page, compared)
 
 
 def _soil(book: Book, page: Page) -> None:
@@ -68,8 +74,8 @@ def _soil(book: Book, page: Page) -> None:
     page.row += 1
 
 
-def _comparison(book: Book, page: Page) -> int:
-    """Rows for 1, 2, ... lines; gives the first of them."""
+def _comparison(book: Book, page: Page) -> Place:
+    """Rows for 1, 2, ... lines; gives where they lie."""
     page.section("Lines compared: how far the farthest planted point is from a line")
     page.text(page.row, 0, "To be served", page.styles.strong)
     names = page.row
@@ -97,27 +103,24 @@ def _comparison(book: Book, page: Page) -> int:
         style=page.styles.words,
     )  # fmt: skip
     page.book.name("layout_state", page.name, names, FOUND)
-    headers = [("Lines", "count"), ("Edge to first line", "width"),
-               *((title, "width") for title, _, _ in PLANTINGS),
-               ("Wet to each side", "width"), ("Finding", "text"), ("Fewest", "text")]  # fmt: skip
-    cells = [f'IF(layout_state="ok",{layouts.item(j)},"")' for j in range(1, 10)]
-    for k, letter in enumerate(letters, FIRST_PLANTING):
-        cells[k] = f'IF({letter}${names + 1}="","",{cells[k]})'
-    fewest = f'IF(layout_state="ok",IF({layouts.item(10)},"fewest","–"),"")'
-    first = page.grid(headers, [[*cells, fewest]] * MOST)
-    last = first + MOST
-    found = f'MATCH("fewest",$J${first + 1}:$J${last},0)'
-    page.row = last
+    cells = {column.name: f'IF(layout_state="ok",{layouts.item(j)},"")'
+             for j, column in enumerate(COMPARED[:-1], 1)}  # fmt: skip
+    for (title, _, _), letter in zip(PLANTINGS, letters, strict=True):
+        cells[title] = f'IF({letter}${names + 1}="","",{cells[title]})'
+    cells["fewest"] = f'IF(layout_state="ok",IF({layouts.item(10)},"fewest","–"),"")'
+    compared = page.block(COMPARED, [cells] * MOST)
+    found = f'MATCH("fewest",{compared.here("fewest")},0)'
+    page.row = compared.last + 1
     page.result_row(
         "Fewest that serve all", f'IF(layout_state="ok",IFERROR({found},"none of these"),"")',
         "count", "Every planted point lies within the band that a line keeps wet all along",
         name="fewest_to_serve", strong=True,
     )  # fmt: skip
     page.row += 1
-    return first
+    return compared
 
 
-def _positions(page: Page, first: int) -> None:
+def _positions(page: Page, compared: Place) -> None:
     page.next_printed_page()
     page.section("Where the lines lie, from one edge of the bed")
     page.result_row(
@@ -125,16 +128,18 @@ def _positions(page: Page, first: int) -> None:
         'fewest_to_serve,""),layout_lines))', "count", "As chosen above, or the fewest",
         name="lines_laid",
     )  # fmt: skip
-    inset = f"INDEX($B${first + 1}:$B${first + MOST},lines_laid)"
+    inset = f"INDEX({compared.here('inset')},lines_laid)"
     offsets = page.answer(MOST, "LINE_OFFSETS", "layout_width", "lines_laid", inset)
     rows = [
-        [f'IF(N(lines_laid)<{i},"",{i})',
-         f'IF(N(lines_laid)<{i},"",{offsets.item(1, i)})',
-         f'IF(N(lines_laid)<{i},"",B{{row}}-B{page.row + i})' if i > 1 else ""]
+        {"line": f'IF(N(lines_laid)<{i},"",{i})',
+         "edge": f'IF(N(lines_laid)<{i},"",{offsets.item(1, i)})',
+         "before": f'IF(N(lines_laid)<{i},"",{{edge}}-{{edge-1}})' if i > 1 else ""}
         for i in range(1, MOST + 1)
     ]  # fmt: skip
-    headers = (("Line", "count"), ("From the edge", "width"), ("From the one before", "width"))
-    page.grid(headers, rows)
+    page.block((
+        GridColumn("line", "Line", "count"), GridColumn("edge", "From the edge", "width"),
+        GridColumn("before", "From the one before", "width"),
+    ), rows)  # fmt: skip
 
 
 def _lines_by_soil(book: Book, page: Page) -> None:
@@ -159,36 +164,29 @@ def _lines_by_soil(book: Book, page: Page) -> None:
                  style=page.styles.aside)  # fmt: skip
     book.name("line_advice_state", page.name, page.row, 1)
     page.row += 1
-    headers = (("Line", "text"), ("Emitter flow", "emitter_flow"),
-               ("Emitter spacing", "width"), ("Rate over the wet strip", "intake_rate"),
-               ("Of what the soil takes", "ratio"), ("Advice", "text"),
-               ("Reason", "text"))  # fmt: skip
     line = f"INDEX({book.column('Lines', 'line')},{{n}})"
-    known = 'OR($A{row}="",$B{row}="",line_advice_state<>"ok")'
-    cells = [
-        f'IF({line}="","",{line})', f'IF($A{{row}}="","",INDEX({flows},{{n}}))',
-        f'IF($A{{row}}="","",INDEX({spacings},{{n}}))',
-        *(f'IF({known},"",{advice.item(j)})' for j in (1, 2, 3)),
-        f'IF($F{{row}}="","",{advice.item(4)})',
-    ]  # fmt: skip
-    reason = len(headers) - 1
-    first = page.grid(headers, [cells] * rows, styles={reason: page.styles.aside})
-    page.sheet.merge_range(first - 1, reason, first - 1, WIDTH - 1, headers[reason][0],
-                           page.styles.header)  # fmt: skip
-    page.sheet.set_row(first - 1, 44)
-    book.places[LINE_ADVICE] = Place(
-        page.name, first, first + rows - 1, {"line": 0, "advice": 5, "reason": reason}
-    )
+    unknown = 'OR(${line}="",${flow}="",line_advice_state<>"ok")'
+    rate, share, said = (f'IF({unknown},"",{advice.item(j)})' for j in (1, 2, 3))
+    place = book.places[LINE_ADVICE] = page.block((
+        GridColumn("line", "Line", "text", f'IF({line}="","",{line})'),
+        GridColumn("flow", "Emitter flow", "emitter_flow",
+                   f'IF(${{line}}="","",INDEX({flows},{{n}}))'),
+        GridColumn("spacing", "Emitter spacing", "width",
+                   f'IF(${{line}}="","",INDEX({spacings},{{n}}))'),
+        GridColumn("rate", "Rate over the wet strip", "intake_rate", rate),
+        GridColumn("share", "Of what the soil takes", "ratio", share),
+        GridColumn("advice", "Advice", "text", said),
+        GridColumn("reason", "Reason", "text", f'IF(${{advice}}="","",{advice.item(4)})'),
+    ), rows, styles={"reason": page.styles.aside})  # fmt: skip
+    heading = place.first - 1, place.columns["reason"], place.first - 1, WIDTH - 1
+    page.sheet.merge_range(*heading, "Reason", page.styles.header)
+    page.sheet.set_row(place.first - 1, 44)
 
 
-def _chart(page: Page, first: int) -> None:
-    last = first + MOST - 1
-    counts = rows_of(page, first, last, 0)
-    series = [
-        Series(title, counts, rows_of(page, first, last, FIRST_PLANTING + i))
-        for i, (title, _, _) in enumerate(PLANTINGS)
-    ]
-    series.append(Series("Wet to each side", counts, rows_of(page, first, last, REACH), line=True))
+def _chart(page: Page, compared: Place) -> None:
+    counts = compared.reference("lines")
+    series = [Series(title, counts, compared.reference(title)) for title, _, _ in PLANTINGS]
+    series.append(Series("Wet to each side", counts, compared.reference("reach"), line=True))
     chart(
         page, "column", "Farthest planted point from a line: what stands above the line stays dry",
         series, (page.row, 0), x_title="Drip lines in the bed",

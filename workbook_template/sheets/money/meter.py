@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import GridColumn, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money.ledger import fiscal_year
 from xlfuncs.tables.money.ledger import READINGS
@@ -64,23 +64,24 @@ def _beside_bills(book: Book, page: Page, row: int) -> None:
     """Metered and billed water of each year, to see whether a bill is missing or wrong."""
     years = book.column("Readings", "year")
     page.row = row
-    metered = f"SUMIFS({book.column('Readings', 'garden')},{years},L{{row}})"
+    metered = f"SUMIFS({book.column('Readings', 'garden')},{years},{{year}})"
     billed = (
         f"SUMIFS({book.column('Ledger', 'garden_quantity')},{book.column('Ledger', 'year')},"
-        f'L{{row}},{book.column("Ledger", "metered")},"yes")'
+        f'{{year}},{book.column("Ledger", "metered")},"yes")'
     )
     first = f"MAX(MIN({years}),MAX({years})-{YEARS_SHOWN - 1})"
     rows = [
-        [f'IF(OR(COUNT({years})=0,{first}+{i}>MAX({years})),"",{first}+{i})',
-         f'IF(L{{row}}="","",{metered})', f'IF(L{{row}}="","",{billed})',
-         'IF(L{row}="","",M{row}-N{row})']
+        {"year": f'IF(OR(COUNT({years})=0,{first}+{i}>MAX({years})),"",{first}+{i})',
+         "metered": f'IF({{year}}="","",{metered})', "billed": f'IF({{year}}="","",{billed})',
+         "difference": 'IF({year}="","",{metered}-{billed})'}
         for i in range(YEARS_SHOWN)
     ]  # fmt: skip
-    headers = (
-        ("Year", "count"), ("Garden, metered", "billed_volume"),
-        ("Garden, billed", "billed_volume"), ("Metered less billed", "billed_volume"),
-    )  # fmt: skip
-    page.grid(headers, rows, col=BESIDE)
+    page.block((
+        GridColumn("year", "Year", "count"),
+        GridColumn("metered", "Garden, metered", "billed_volume"),
+        GridColumn("billed", "Garden, billed", "billed_volume"),
+        GridColumn("difference", "Metered less billed", "billed_volume"),
+    ), rows, col=BESIDE)  # fmt: skip
     for col in range(BESIDE, BESIDE + 4):
         page.sheet.set_column(col, col, 10)
     page.sheet.set_column(BESIDE - 2, BESIDE - 1, 3)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import OPTIONAL_PLACE, TERMS
 from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
@@ -97,18 +97,18 @@ def _lines(book: Book, page: Page) -> None:
 
     left_out = f'{of_line("check")}<>"ok"'
     optional = f'{of_line("included")}="no"'
-    price = call("QUOTATION", "C{row}", of_line("unit_cost"), '"no"', **terms)
+    price = call("QUOTATION", "{quantity}", of_line("unit_cost"), '"no"', **terms)
     unit = of_line("unit")
-    row = [
-        f'IF({left_out},"",IF({optional},"optional, ","")&{of_line("belongs_to")})',
-        *(f'IF({left_out},"",{of_line(name)})' for name in ("item", "quantity")),
-        f'IF({left_out},"",IF({unit}="","",{unit}))',
-        f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
-        f"INDEX({price},1,{OPTIONAL_PLACE}))",
-    ]  # fmt: skip
-    headers = (("Option", "text"), ("Item", "text"), ("Quantity", "number"), ("Unit", "text"),
-               ("If added, with tax", "money"))  # fmt: skip
-    page.grid(headers, [row] * book.places["QuotationLines"].rows)
+    page.block((
+        GridColumn("option", "Option", "text",
+                   f'IF({left_out},"",IF({optional},"optional, ","")&{of_line("belongs_to")})'),
+        GridColumn("item", "Item", "text", f'IF({left_out},"",{of_line("item")})'),
+        GridColumn("quantity", "Quantity", "number", f'IF({left_out},"",{of_line("quantity")})'),
+        GridColumn("unit", "Unit", "text", f'IF({left_out},"",IF({unit}="","",{unit}))'),
+        GridColumn("added", "If added, with tax", "money",
+                   f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
+                   f"INDEX({price},1,{OPTIONAL_PLACE}))"),
+    ), book.places["QuotationLines"].rows)  # fmt: skip
     labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip

@@ -84,6 +84,6 @@ def _ranks(page: Page) -> None:
     page.sheet.set_column(RANK, RANK, 10, None, {"level": 1, "hidden": True})
     year = xl_col_to_name(YEAR)
     for row in range(FIRST, FIRST + ROWS):
-        before = f"COUNTIF({year}${FIRST + 1}:{year}{row + 1},compared_year)"
         here = f"{year}{row + 1}"
+        before = f"COUNTIF({year}${FIRST + 1}:{here},compared_year)"
         page.formula(row, RANK, f'IF(OR({here}="",{here}<>compared_year),"",{before})', "count")

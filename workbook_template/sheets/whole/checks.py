@@ -13,6 +13,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
+from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.field_check import POOR, TOLERANCE
 from workbook_template.sheets.garden.layout import LINE_ADVICE
@@ -23,8 +24,11 @@ from xlfuncs.tables.settings import SECTIONS
 SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 SHOWN = 40
-WORDS, NUMBER, TARGET, PLACE = "FGHI"  # columns of the rows out of view
 FIRST_HIDDEN = 5
+OUT_OF_VIEW = (
+    GridColumn("words", "Words", "text"), GridColumn("number", "Number", "count"),
+    GridColumn("target", "Target", "text"), GridColumn("place", "Place", "text"),
+)  # fmt: skip
 # Cells with the words of INPUT_CHECK, by their defined names, and what they are about.
 STATES = (
     ("layout_state", "Lines compared"), ("line_advice_state", "Lines and soil"),
@@ -74,9 +78,10 @@ def write(book: Book) -> None:
     )  # fmt: skip
     checks = [check for check in _checks(book) if check.sheet not in book.aside]
     page.portrait()
-    last = page.row + 4 + len(checks)  # of the rows out of view, as a formula counts
+    hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 4, len(checks), FIRST_HIDDEN)
     page.text(page.row, 1, "to put right", page.styles.strong)
-    page.formula(page.row, 0, f"MAX({NUMBER}{page.row + 5}:{NUMBER}{last})", "count", strong=True)
+    numbers = hidden.here("number", fixed=False)
+    page.formula(page.row, 0, f"MAX({numbers})", "count", strong=True)
     book.name("checks_count", page.name, page.row, 0)
     page.row += 1
     more = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first {SHOWN}'
@@ -84,36 +89,34 @@ def write(book: Book) -> None:
                  style=page.styles.aside)  # fmt: skip
     page.row += 2
     page.freeze(page.row + 1, 0)
-    _rows_out_of_view(page, checks)
+    _rows_out_of_view(page, checks, hidden)
     headers = (("No.", "count"), ("Where", "text"), ("What", "text"))
-    first = page.row + 2
-    rows = [_shown(first, last)] * SHOWN
+    rows = [_shown(hidden)] * SHOWN
     start = page.grid(headers, rows, styles={0: page.styles.number, 1: page.styles.link})
     page.sheet.print_area(0, 0, start + SHOWN - 1, 2)
 
 
-def _shown(first: int, last: int) -> list[str]:
+def _shown(hidden: Place) -> list[str]:
     def of(column: str) -> str:
-        cells = f"${column}${first}:${column}${last}"
-        return f"INDEX({cells},MATCH({{n}},${NUMBER}${first}:${NUMBER}${last},0))"
+        return f"INDEX({hidden.here(column)},MATCH({{n}},{hidden.here('number')},0))"
 
-    link = f"HYPERLINK({of(TARGET)},{of(PLACE)})"
+    link = f"HYPERLINK({of('target')},{of('place')})"
     return [
         'IF({n}>checks_count,"",{n})',
         f'IF({{n}}>checks_count,"",{link})',
-        f'IF({{n}}>checks_count,"",{of(WORDS)})',
+        f'IF({{n}}>checks_count,"",{of("words")})',
     ]
 
 
-def _rows_out_of_view(page: Page, checks: list[Check]) -> None:
-    for i, title in enumerate(("Words", "Number", "Target", "Place")):
-        page.text(page.row, FIRST_HIDDEN + i, title, page.styles.words_strong)
+def _rows_out_of_view(page: Page, checks: list[Check], hidden: Place) -> None:
+    for i, column in enumerate(OUT_OF_VIEW):
+        page.text(page.row, FIRST_HIDDEN + i, column.header, page.styles.words_strong)
+    number = by_letters('N({number-1})+IF({words}="",0,1)', hidden)
     for row, check in enumerate(checks, page.row + 1):
         cell = xl_rowcol_to_cell(check.row, check.col)
         words = check.words.replace("{n}", f"(ROW()-{row + 1 - check.number})")
         page.formula(row, FIRST_HIDDEN, words, "text", style=page.styles.aside)
-        before = f"N({NUMBER}{row})"
-        page.formula(row, FIRST_HIDDEN + 1, f'{before}+IF({WORDS}{row + 1}="",0,1)', "count",
+        page.formula(row, FIRST_HIDDEN + 1, in_row(number, row, hidden.first), "count",
                      style=page.styles.aside)  # fmt: skip
         page.text(row, FIRST_HIDDEN + 2, f"#'{check.sheet}'!{cell}", page.styles.aside)
         page.text(row, FIRST_HIDDEN + 3, f"{check.sheet}, {cell}", page.styles.aside)

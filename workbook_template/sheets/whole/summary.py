@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import call
+from workbook_template.kit.formulas import GridColumn, Place, by_letters, call, in_row
 from workbook_template.kit.page import Page
 
 SHEETS = (
@@ -20,6 +20,12 @@ SHEETS = (
         ),
     ),
 )
+
+LINE_COLUMNS = (
+    GridColumn("line", "Line", "text"), GridColumn("length", "Length", "length"),
+    GridColumn("rolls", "Rolls", "count"), GridColumn("price", "Roll price", "money"),
+    GridColumn("cost", "Cost", "money"),
+)  # fmt: skip
 
 
 def write(book: Book) -> None:
@@ -99,16 +105,17 @@ def _beds_and_water(book: Book, page: Page) -> None:
 def _lines_to_buy(book: Book, page: Page) -> None:
     """Rolls by total length: the simple answer; the purchase sheet has the cheapest one."""
     page.section("Lines to buy, by total length")
-    headers = ("Line", "Length", "Rolls", "Roll price", "Cost")
-    for col, header in enumerate(headers):
-        unit = {"Length": f" ({book.unit('length')})"}.get(header, "")
-        page.text(page.row, col, header + unit, page.styles.header)
-    first = page.row + 1
-    for i in range(book.places["Lines"].rows):
+    place = Place.of(page.name, LINE_COLUMNS, page.row + 1, book.places["Lines"].rows)
+    for column in LINE_COLUMNS:
+        unit = f" ({book.unit('length')})" if column.dimension == "length" else ""
+        page.text(page.row, place.columns[column.name], column.header + unit, page.styles.header)
+    for number in range(1, place.rows + 1):
         page.row += 1
-        _line_row(book, page, i + 1)
-    costs = f"E{first + 1}:E{page.row + 1}"
-    rolls = f"C{first + 1}:C{page.row + 1}"
+        row = _line_row(book, number)
+        for column in LINE_COLUMNS:
+            formula = in_row(by_letters(row[column.name], place), page.row, place.first)
+            page.formula(page.row, place.columns[column.name], formula, column.dimension)
+    costs, rolls = (place.here(name, fixed=False) for name in ("cost", "rolls"))
     page.row += 2
     page.result_row("Rolls in all", f"SUM({rolls})", "count", name="rolls_in_all")
     page.result_row("Cost of lines", f"SUM({costs})", "money", "At the roll prices on Lines",
@@ -133,16 +140,18 @@ def _lines_to_buy(book: Book, page: Page) -> None:
         page.result_row(label, f'IF({name}="","",{name})', "money_per_area", words)
 
 
-def _line_row(book: Book, page: Page, number: int) -> None:
+def _line_row(book: Book, number: int) -> dict[str, str]:
     def of_line(column: str) -> str:
         return f"INDEX({book.column('Lines', column)},{number})"
 
-    row = page.row + 1
-    length = f"SUMIFS({book.column('Beds', 'line_length')},{book.column('Beds', 'line')},A{row})"
-    page.formula(page.row, 0, f'IF({of_line("line")}="","",{of_line("line")})', "text")
-    page.formula(page.row, 1, f'IF(A{row}="","",IF({length}=0,"–",{length}))', "length")
-    rolls = call("ROLLS_NEEDED", f"B{row}", of_line("roll_length"))
-    page.formula(page.row, 2, f'IF(N(B{row})=0,"",{rolls})', "count")
+    lines, lengths = book.column("Beds", "line"), book.column("Beds", "line_length")
+    length = f"SUMIFS({lengths},{lines},{{line}})"
+    rolls = call("ROLLS_NEEDED", "{length}", of_line("roll_length"))
     price = of_line("roll_price")
-    page.formula(page.row, 3, f'IF(N(B{row})=0,"",IF({price}="","no price",{price}))', "money")
-    page.formula(page.row, 4, f'IF(N(B{row})=0,"",C{row}*D{row})', "money")
+    return {
+        "line": f'IF({of_line("line")}="","",{of_line("line")})',
+        "length": f'IF({{line}}="","",IF({length}=0,"–",{length}))',
+        "rolls": f'IF(N({{length}})=0,"",{rolls})',
+        "price": f'IF(N({{length}})=0,"",IF({price}="","no price",{price}))',
+        "cost": 'IF(N({length})=0,"",{rolls}*{price})',
+    }
