@@ -44,12 +44,14 @@ class InputError(XlfuncsError, ValueError):
         self.message = message
         self.cell_error = cell_error
         self.row = row
+        self.row_name = ""  # as the table calls the row
         self.function = function
         super().__init__(argument, message)
 
     def __str__(self) -> str:
         place = f"{self.function}: " if self.function else ""
-        where = f" (row {self.row + 1})" if self.row is not None else ""
+        row = "" if self.row is None else f" (row {self.row + 1})"
+        where = f" ({self.row_name})" if self.row_name else row
         return f"{place}{self.argument}{where}: {self.message}"
 
 

@@ -89,6 +89,7 @@ DIMENSIONS = _dimensions(
     Dimension("text", "", "", "", kind="text"),
     Dimension("flag", "", "", "", kind="flag"),
     Dimension("date", "", "", "", kind="date"),
+    Dimension("table", "", "", "", kind="table"),
 )
 
 # Spellings of the trade that pint does not know or reads differently; compared without case.

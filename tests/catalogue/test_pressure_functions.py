@@ -48,9 +48,10 @@ def test_minutes_give_the_depth_with_the_flow_delivered():
 
 def test_units_change_the_unit_and_nothing_else():
     metric = xlfuncs.system_delivery(
-        [length * 0.3048 for length in BEDS["distance"]],
-        BEDS["laterals"], 50 * 0.3048, 12 * 2.54, "0.27 gph", "8 psi", "0.625 in", "0.81 in",
-        "10 psi", units="metric",
+        distance=[length * 0.3048 for length in BEDS["distance"]], laterals=BEDS["laterals"],
+        lateral_length=50 * 0.3048, emitter_spacing=12 * 2.54, rated_flow="0.27 gph",
+        rated_pressure="8 psi", lateral_diameter="0.625 in", main_diameter="0.81 in",
+        inlet_pressure="10 psi", units="metric",
     )  # fmt: skip
     np.testing.assert_allclose(metric["flow"], delivery()["flow"] * 3.785411784, rtol=1e-9)
 
@@ -78,7 +79,7 @@ def test_a_lateral_below_its_working_range_is_marked_where_it_is():
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"manifold_diameter": [None, "0.6 in", None, None]}, r"lateral_spacing \(row 2\)"),
+        ({"manifold_diameter": [None, "0.6 in", None, None]}, r"Lateral spacing \(row 2\)"),
         ({"branch": [0, 1, 1, 0], "branch_start": [0, 5, 6, 0]}, r"branch_start \(row 3\)"),
         ({"branch": [0, 1, 1, 0], "branch_start": [0, 25, 25, 0]}, r"distance \(row 2\).*nearer"),
         (

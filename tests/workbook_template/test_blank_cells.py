@@ -40,17 +40,18 @@ def _plain_arguments(formula: str) -> set[str]:
 
 def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -> None:
     farm = demo_inputs("us")
-    spacings, wetted = [], []
-    for width in (30, "2 ft 6 in"):
+    flows, wetted = [], []
+    # a manifold as wide as the bed: by its one strip, or by its top
+    for width, top in ((30, None), ("2 ft 6 in", None), (20, 30)):
         beds = [dict(row) for row in farm.tables["Beds"]]
-        beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": None}
+        beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": top}
         tables = {**farm.tables, "Beds": beds}
         built = build(tmp_path / "book.xlsx", "us", replace(farm, tables=tables))
         assert built.named("pressure_state") == "ok"
-        spacings.append(built.rows("Beds")[0]["lateral_spacing"])
+        flows.append(built.rows("Beds")[0]["delivered_flow"])
         wetted += [row["wetted_fraction"] for row in built.rows("BedPlan")
                    if row["bed"] == beds[0]["bed"]][:1]  # fmt: skip
-    assert spacings == pytest.approx([7.5, 7.5])  # 30 in over four lines
+    assert flows == pytest.approx([flows[2]] * 3)
     assert wetted[0] == pytest.approx(wetted[1])
 
 

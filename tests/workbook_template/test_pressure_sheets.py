@@ -303,7 +303,7 @@ def test_a_bed_without_its_pipe_runs_by_the_nominal_flow_and_spoils_no_other(
     changed = _farm("us", tmp_path, replace(inputs, tables={**inputs.tables, "Beds": beds}))
     assert changed.built.named("beds_not_solved") == 1
     rows = changed.block(DELIVERY)
-    assert (rows[0]["delivered"], rows[0]["remark"]) == ("", "Main pipe: missing")
+    assert (rows[0]["delivered"], rows[0]["remark"]) == ("", "Main pipe: is blank")
     assert rows[1]["delivered"] > 0
     flows = changed.built.places["beds by valve"]
     flow = changed.built.values[flows.sheet][flows.first + 1, flows.columns["flow"] + 1]

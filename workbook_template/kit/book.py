@@ -26,6 +26,7 @@ from workbook_template.kit.style import Styles
 from workbook_template.kit.worksheet import TemplateSheet, WorkingsSheet
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, DeclarationError
+from xlfuncs.tables.columns import Table
 from xlfuncs.units import DIMENSIONS
 
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
@@ -152,6 +153,14 @@ class Book:
     def column(self, table: str, column: str) -> str:
         """A whole column of a table in a formula."""
         return f"{table}[[#Data],[{escaped(self.headings[table][column])}]]"
+
+    def span(self, table: Table) -> str:
+        """The input columns of a table with their headers, as a function that reads tables wants.
+
+        Computed columns stand behind them, so that none of their errors or circles gets in.
+        """
+        first, last = (escaped(table.columns[i].heading(self.system)) for i in (0, -1))
+        return f"{table.name}[[#All],[{first}]:[{last}]]"
 
     def lookup(self, table: str, column: str, key_column: str, key: str) -> str:
         """The cell of `column` in the row of `table` whose `key_column` is `key`."""

@@ -77,6 +77,11 @@ class Place:
         ends = [f"${xl_col_to_name(self.columns[c])}{{{self.first}+n}}" for c in (first, last) if c]
         return f"'{self.sheet}'!{':'.join(ends)}"
 
+    def with_headers(self, first: str, last: str) -> str:
+        """The cells from one column to another, with the row of headers above."""
+        ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]
+        return f"'{self.sheet}'!${ends[0]}${self.first}:${ends[1]}${self.last + 1}"
+
     def row_of(self, number: int, first: str, last: str) -> str:
         """The cells from one column to another of a row, counted from 1."""
         ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]
@@ -97,7 +102,8 @@ def call(name: str, /, *args: str, **named: str) -> str:
     missing = [a.name for a in function.args if a.required and a.name not in given]
     if missing:
         raise DeclarationError(f"{name} needs {', '.join(missing)}")
-    return f"{name}({','.join(given.get(n, '') for n in names)})"
+    written = ",".join(given.get(n, "") for n in names).rstrip(",")
+    return f"{name}({written})"
 
 
 def checked(name: str, /, *args: str, **named: str) -> str:

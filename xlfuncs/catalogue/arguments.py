@@ -73,6 +73,8 @@ def read_one(arg: Arg, value: Any, system: str) -> Any:
     """One value in base units; None for a blank; InputError says what is wrong with it."""
     if is_blank(value):
         return None
+    if isinstance(value, InputError):  # of a name that was looked up in vain
+        raise value
     if isinstance(value, CellError):
         raise InputError(arg.name, f"the cell holds the error {value}", cell_error=value)
     if isinstance(value, np.generic):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from difflib import get_close_matches
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -24,11 +25,13 @@ from xlfuncs.catalogue.arguments import (
     tidy,
 )
 from xlfuncs.catalogue.calling_elementwise import count_error, fill_defaults, repeated
-from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
+from xlfuncs.catalogue.declaration import SHOWN, Arg, Result, WorksheetFunction
+from xlfuncs.catalogue.reading_tables import TablesRead, read_tables
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion
 
 Array = npt.NDArray[Any]
+FINE = "ok"
 
 
 class Table(NamedTuple):
@@ -41,6 +44,8 @@ class Table(NamedTuple):
     columns: tuple[Array, ...]
     single: bool
     nothing: bool = False
+    headers: tuple[str, ...] = ()  # where they were asked for
+    names: tuple[str, ...] = ()  # of the columns
 
 
 def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
@@ -55,30 +60,34 @@ def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tabl
 
 def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
     if function.variadic:
-        return _results(function, function.compute(*args), system, {}, {})
+        given = _results(function, function.compute(*args), system, {}, {})
+        return _as_wanted(given, function, system)
     if len(args) > len(function.inputs):
         raise count_error(function, len(args))
-    raw = {
-        arg.name: tidy(args[i]) if i < len(args) else None for i, arg in enumerate(function.inputs)
-    }
-    values: dict[str, Any] = {}
-    kept: dict[str, Array] = {}
-    lengths: dict[str, int] = {}
-    for arg in function.inputs:
-        if not arg.group:
-            value = _read_single(arg, raw[arg.name], system)
-            if value is None and arg.required:
-                return None
-            values[arg.name] = value
-    for group in dict.fromkeys(arg.group for arg in function.inputs if arg.group):
-        members = [arg for arg in function.inputs if arg.group == group]
-        lengths[group], kept[group] = _read_group(members, raw, values, system)
-    if function.rows and lengths[function.rows] == 0:
+    read = read_tables(function, list(args), system)
+    if read is None:
         return None
-    missing = [
-        arg for arg in function.inputs if arg.required and not kept.get(arg.group, _ONE).size
-    ]
-    first = next((arg.group for arg in function.inputs if arg.required and arg.group), "")
+    try:
+        outcome = _outcome(function, read.raw, system)
+    except InputError as error:
+        _say_where(function, read, error)
+        raise
+    if outcome is None:
+        return None
+    shown = {arg.name: _read_single(arg, read.raw[arg.name], system)
+             for arg in SHOWN if arg in function.args}  # fmt: skip
+    return _as_wanted(outcome, function, system, **shown)
+
+
+def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> Table | None:
+    """All result columns; None where a required scalar is blank."""
+    given = _read_values(function, raw, system)
+    if given is None:
+        return None
+    values, lengths, kept = given
+    needed = [arg for arg in function.values if arg.required]
+    missing = [arg for arg in needed if not kept.get(arg.group, _ONE).size]
+    first = next((arg.group for arg in needed if arg.group), "")
     nothing = bool(missing) and missing[0].group == first and _all_blank(function, first, raw)
     result = _computed(function, values, kept, missing, nothing)
     if result is None:
@@ -94,8 +103,8 @@ _ONE = np.zeros(1)
 
 def _all_blank(function: WorksheetFunction, group: str, raw: dict[str, Any]) -> bool:
     """Whether nothing stands in the columns; else there are rows, but none that counts."""
-    required = [arg for arg in function.inputs if arg.group == group and arg.required]
-    return all(all_blank(raw[arg.name]) for arg in required)
+    required = [arg for arg in function.values if arg.group == group and arg.required]
+    return all(all_blank(raw.get(arg.name)) for arg in required)
 
 
 def _nothing(function: WorksheetFunction, lengths: dict[str, int]) -> Table | None:
@@ -125,7 +134,7 @@ def _computed(
     try:
         return function.compute(**values)
     except InputError as error:
-        group = next((a.group for a in function.inputs if a.name == error.argument), "")
+        group = next((a.group for a in function.values if a.name == error.argument), "")
         if error.row is not None and group:
             error.row = int(kept[group][error.row])
         raise
@@ -135,6 +144,106 @@ def _computed(
         if missing:
             raise InputError(missing[0].name, "is blank", cell_error=CellError.VALUE) from None
         raise
+
+
+def words_on_rows(function: WorksheetFunction, args: Sequence[Any], system: str) -> list[str]:
+    """What keeps each row of the table that a result follows from being used: ok where nothing.
+
+    A row that contradicts others is found by computing without those that were found before.
+    """
+    read = read_tables(function, list(args), system)
+    if read is None:
+        return []
+    members = [arg for arg in function.values if arg.group == function.rows]
+    columns = {arg.name: _as_column(arg, read.raw.get(arg.name)) for arg in members}
+    length = max((len(c) for c in columns.values() if isinstance(c, np.ndarray)), default=0)
+    full = {arg.name: c if isinstance(c := columns[arg.name], np.ndarray) else repeated(c, length)
+            for arg in members}  # fmt: skip
+    words = [_words_on_row(read, members, {n: c.item(row) for n, c in full.items()}, system)
+             for row in range(length)]  # fmt: skip
+    while FINE in words:
+        good = np.array([said == FINE for said in words])
+        some = {name: column[good] for name, column in full.items()}
+        try:
+            _outcome(function, read.raw | some, system)
+            break
+        except InputError as error:
+            if error.row is None:
+                break
+            words[np.flatnonzero(good)[error.row]] = _words_in_row(read, error)
+    return words
+
+
+def _words_on_row(read: TablesRead, members: list[Arg], values: dict[str, Any], system: str) -> str:
+    if all(is_blank(value) for value in values.values()):
+        return ""
+    for arg in sorted(members, key=lambda arg: not arg.selects):
+        try:
+            value = read_one(arg, values[arg.name], system)
+            if arg.selects and value is False:
+                return "left out"
+            if value is None and arg.required:
+                raise InputError(arg.name, "is blank", cell_error=CellError.VALUE)
+        except InputError as error:
+            return _words_in_row(read, error)
+    return FINE
+
+
+def _words_in_row(read: TablesRead, error: InputError) -> str:
+    """The words of an error where table and row are known."""
+    label = read.labels.get(error.argument, error.argument)
+    return f"{label.rpartition(': ')[2]}: {error.message}"
+
+
+def _read_values(
+    function: WorksheetFunction, raw: dict[str, Any], system: str
+) -> tuple[dict[str, Any], dict[str, int], dict[str, Array]] | None:
+    """What the calculation gets, the length of each group and its rows that were kept."""
+    values: dict[str, Any] = {}
+    kept: dict[str, Array] = {}
+    lengths: dict[str, int] = {}
+    for arg in function.values:
+        if not arg.group:
+            value = _read_single(arg, raw.get(arg.name), system)
+            if value is None and arg.required:
+                return None
+            values[arg.name] = value
+    for group in dict.fromkeys(arg.group for arg in function.values if arg.group):
+        members = [arg for arg in function.values if arg.group == group]
+        lengths[group], kept[group] = _read_group(members, raw, values, system)
+    if function.rows and lengths[function.rows] == 0:
+        return None
+    return values, lengths, kept
+
+
+def _say_where(function: WorksheetFunction, read: TablesRead, error: InputError) -> None:
+    """The header of the column and the name of the row that an error is about, where known."""
+    group = next((a.group for a in function.values if a.name == error.argument), "")
+    error.argument = read.labels.get(error.argument, error.argument)
+    names = read.row_names.get(group or error.argument.partition(":")[0], [])
+    if error.row is not None and error.row < len(names) and not is_blank(names[error.row]):
+        error.row_name = str(names[error.row])
+
+
+def _as_wanted(
+    outcome: Table, function: WorksheetFunction, system: str, columns: str = "",
+    headers: bool = False,
+) -> Table:  # fmt: skip
+    """Only the result columns that were asked for, with their headers where those were."""
+    results = {r.name: (r, column)
+               for r, column in zip(function.results, outcome.columns, strict=True)}  # fmt: skip
+    asked = [name.strip().lower().replace(" ", "_") for name in columns.split(",") if name.strip()]
+    for name in asked:
+        if name not in results:
+            near = get_close_matches(name, results, 1)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            raise InputError("columns", f"there is no result {name!r}{hint}",
+                             cell_error=CellError.VALUE)  # fmt: skip
+    wanted = [results[name] for name in asked or results]
+    texts = tuple(result.heading(system) for result, _ in wanted) if headers else ()
+    names = tuple(result.name for result, _ in wanted)
+    chosen = tuple(column for _, column in wanted)
+    return outcome._replace(columns=chosen, headers=texts, names=names)
 
 
 def _read_single(arg: Arg, value: Any, system: str) -> Any:
@@ -152,7 +261,7 @@ def _read_group(
     members: list[Arg], raw: dict[str, Any], values: dict[str, Any], system: str
 ) -> tuple[int, Array]:
     """Fills `values` with the group's columns; gives its length and the rows that were kept."""
-    columns = {arg.name: _as_column(arg, raw[arg.name]) for arg in members}
+    columns = {arg.name: _as_column(arg, raw.get(arg.name)) for arg in members}
     lengths = {name: len(c) for name, c in columns.items() if isinstance(c, np.ndarray)}
     length = max(lengths.values(), default=0)
     if not lengths and any(not is_blank(c) for c in columns.values()):
@@ -177,7 +286,7 @@ def _read_group(
         values[arg.name] = flags
     for arg in members:
         if arg.selects:
-            values[arg.name] = np.ones(len(rows), dtype=bool)
+            del values[arg.name]
     return length, rows
 
 

@@ -21,12 +21,16 @@ and gives base units (see `xlfuncs.units.DIMENSIONS`).
 
 * elementwise (the default): receives floats, or numpy arrays that broadcast; gives the same. An
   optional argument that was left out, with `default=None`, arrives as NaN (numbers) or "" (text).
-* whole: arguments with a `group` are columns; they arrive as 1-D arrays of equal length within
+* whole: an argument with `columns` is a table: a range with its header row, which names its columns
+  in any order and by any words that `Arg.table` has for them. The calculation gets the columns by
+  name, and nothing of the table itself. A column may be looked up by a name in another table. What
+  is not given takes its default. With `settings` a table is read by its labels, down a column.
+  Columns and other arguments with a `group` arrive as 1-D arrays of equal length within
   their group (text as object arrays, flags as bool, dates as datetime64[D]); arguments without
   one are scalars (None when left out with `default=None`; inside a column NaN, "" or NaT). Wholly
-  blank rows, and rows whose `selects` flag is false, never reach the function. It returns one
-  1-D sequence a result column, as a tuple in declared order (or the one sequence or scalar
-  itself). `rows` names the group whose rows the result follows; otherwise its length is free.
+  blank rows, and rows whose `selects` flag is false, never reach the function, nor that flag. It
+  returns one 1-D sequence a result column, as a tuple in declared order (or the one sequence or
+  scalar itself). `rows` names the group whose rows the result follows, else its length is free.
   It raises `InputError(argument, words, row=i)` for what limits and relations cannot say.
 
 Every function also takes `units` ("us" or "metric") as its last worksheet argument. Once a
@@ -40,19 +44,28 @@ spreadsheet program has (IF, MIN, MAX, INT, SQRT, EXP, LN, PI, ROUND ...).
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Final, NamedTuple, TypeVar
 
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import Citation
 from xlfuncs.errors import DeclarationError
+from xlfuncs.tables.columns import Table
 from xlfuncs.units import DIMENSIONS, SYSTEMS, parse
 
 REQUIRED: Final = object()
 HELP_LIMIT = 255  # what Excel's function wizard takes
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+class LookedUp(NamedTuple):
+    """A value of another table: in the row that a column here names, by that table's first."""
+
+    table: str  # the argument
+    key: str  # column here that holds the name
+    column: str  # column there
 
 
 @dataclass(frozen=True)
@@ -73,6 +86,14 @@ class Arg:
     group: str = ""  # of a whole function: columns of one group have equal length
     selects: bool = False  # a flag column; rows where it is false are left out
     variadic: bool = False  # the last argument, any number of times, passed on as it is
+    # of a table:
+    table: Table | None = None  # the words for its columns
+    columns: tuple[Arg, ...] = ()  # what the function reads of it; their group is the table's name
+    settings: bool = False  # labels and values, down two columns; a third may hold the units
+    single: Arg | None = None  # what a single value in place of the table is
+    # of a column of a table:
+    column: str = ""  # its name in `table`, where that is not its own
+    looked_up: LookedUp | None = None  # where to find what the table itself has not
 
     @property
     def required(self) -> bool:
@@ -90,9 +111,28 @@ class Arg:
         return value
 
 
+def table(
+    name: str, help: str, of: Table, *columns: Arg, default: Any = REQUIRED, settings: bool = False,
+    single: Arg | None = None,
+) -> Arg:  # fmt: skip
+    """An argument that is a table, with the columns that the function reads of it."""
+    grouped = tuple(column if settings else replace(column, group=name) for column in columns)
+    return Arg(name, "table", help, default, table=of, columns=grouped, settings=settings,
+               single=single)  # fmt: skip
+
+
 UNITS: Final = Arg(
     "units", "text", "Units of plain numbers: us or metric (default us)", "us", choices=SYSTEMS
 )
+
+
+# After the arguments of a function that reads tables and gives several columns.
+SHOWN: Final = (
+    Arg("columns", "text", "Names of the result columns wanted, parted by commas (default all)",
+        default=""),
+    Arg("headers", "flag", "yes: with a row of headers, as the next function reads them (default"
+        " no)", default=False),
+)  # fmt: skip
 
 
 class Result(NamedTuple):
@@ -106,6 +146,12 @@ class Result(NamedTuple):
     dimension: str
     help: str
     row_of: str = ""
+
+    def heading(self, system: str) -> str:
+        """The header of the column: Inlet pressure (psi)."""
+        unit = DIMENSIONS[self.dimension].unit(system)
+        words = self.name.replace("_", " ").capitalize()
+        return f"{words} ({unit})" if unit else words
 
 
 class Relation(NamedTuple):
@@ -149,6 +195,38 @@ class WorksheetFunction:
         return tuple(arg for arg in self.args if arg.name != "units")
 
     @cached_property
+    def values(self) -> tuple[Arg, ...]:
+        """What the calculation gets: the columns of tables and the other inputs."""
+        found: list[Arg] = []
+        for arg in self.inputs:
+            if arg.single is not None:
+                found.append(arg.single)
+            if arg not in SHOWN:
+                found += arg.columns if arg.table else [arg]
+        return tuple(found)
+
+    @cached_property
+    def described(self) -> tuple[tuple[str, Arg], ...]:
+        """All that a person may give, by the name to show: a table is followed by its columns."""
+        found = []
+        for arg in self.inputs:
+            found.append((arg.name if arg.required else f"[{arg.name}]", arg))
+            for column in arg.columns:
+                assert arg.table is not None
+                name = column.column or column.name
+                own = arg.table[name].header if name in arg.table.names else name
+                words = own.replace("_", " ").capitalize() if own == name else own
+                found.append((words if column.required else f"[{words}]", column))
+        return tuple(found)
+
+    @cached_property
+    def table_of(self) -> dict[str, Arg]:
+        """The table, if any, in which each of these values is looked for."""
+        tables = {arg.name: arg for arg in self.inputs if arg.table}
+        found = {value.name: tables[value.group] for value in self.values if value.group in tables}
+        return found | {c.name: arg for arg in tables.values() for c in arg.columns}
+
+    @cached_property
     def units_place(self) -> int:
         """Which worksheet argument `units` is, from 0."""
         return next(i for i, arg in enumerate(self.args) if arg.name == "units")
@@ -188,6 +266,8 @@ def worksheet_function(
     def register(compute: _Function) -> _Function:
         variadic = any(arg.variadic for arg in args)
         with_units = args if variadic or UNITS in args else (*args, UNITS)
+        if any(arg.table for arg in args) and len(results) > 1:
+            with_units += SHOWN
         function = WorksheetFunction(
             name, topic, help, with_units, results, source, compute, elementwise, rows,
             relations, plain, doubt, examples,
@@ -212,7 +292,7 @@ def _faults(function: WorksheetFunction) -> list[str]:
         faults.append("declared twice")
     if words := objection(function.name):
         faults.append(words)
-    items: list[Arg | Result] = [*function.args, *function.results]
+    items: list[Arg | Result] = [*function.args, *function.values, *function.results]
     for text in (function.help, *(item.help for item in items)):
         if len(text) > HELP_LIMIT:
             faults.append(f"help over {HELP_LIMIT} characters: {text[:40]}...")
@@ -221,6 +301,7 @@ def _faults(function: WorksheetFunction) -> list[str]:
             faults.append(f"{item.name}: no dimension {item.dimension!r}")
         if not item.name.isidentifier() or item.name != item.name.lower():
             faults.append(f"{item.name}: names are lower-case with underscores")
+    groups = {arg.group for arg in function.values}
     optional_seen = False
     for arg in function.args:
         if arg.required and optional_seen and not arg.variadic:
@@ -231,8 +312,8 @@ def _faults(function: WorksheetFunction) -> list[str]:
     if function.elementwise and len(function.results) != 1:
         faults.append("an elementwise function has one result")
     for result in function.results:
-        if result.row_of and result.row_of not in {arg.group for arg in function.args}:
+        if result.row_of and result.row_of not in groups:
             faults.append(f"{result.name}: rows of {result.row_of!r}, which no argument names")
-    if function.rows and function.rows not in {arg.group for arg in function.args}:
+    if function.rows and function.rows not in groups:
         faults.append(f"rows follow {function.rows!r}, which no argument names")
     return faults

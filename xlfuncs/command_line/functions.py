@@ -46,9 +46,10 @@ def _explain(function: WorksheetFunction) -> None:
     console.print(f"[bold]{function.signature.replace('[', chr(92) + '[')}[/bold]")
     console.print(function.help)
     table = Table("Argument", "US", "Metric", "Meaning", box=None)
-    for arg in function.args:
+    for name, arg in function.described:
         unit = DIMENSIONS[arg.dimension]
-        table.add_row(arg.name, unit.us, unit.metric, arg.help)
+        name = name if arg in function.inputs else f"  {name}"
+        table.add_row(name.replace("[", "\\["), unit.us, unit.metric, arg.help)
     for result in function.results:
         unit = DIMENSIONS[result.dimension]
         table.add_row(f"gives {result.name}", unit.us, unit.metric, result.help)

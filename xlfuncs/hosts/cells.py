@@ -15,10 +15,9 @@ from typing import Any, ClassVar
 from xlfuncs.catalogue import arguments
 from xlfuncs.catalogue.calling import call_in_full, split_units
 from xlfuncs.catalogue.calling_elementwise import Column
-from xlfuncs.catalogue.calling_whole import Table
+from xlfuncs.catalogue.calling_whole import FINE, Table
 from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.catalogue.topics.checks import FINE
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.hosts.memory import Memory
 
@@ -128,7 +127,8 @@ def _cells(outcome: Any) -> Any:
     if outcome.single:
         return _cell(outcome.columns[0][0])
     columns = [[_cell(v) for v in column.tolist()] for column in map(_serials, outcome.columns)]
-    return [list(row) for row in zip(*columns, strict=True)] or ""
+    rows = [list(row) for row in zip(*columns, strict=True)]
+    return [list(outcome.headers), *rows] if outcome.headers else rows or ""
 
 
 def _serials(column: Any) -> Any:

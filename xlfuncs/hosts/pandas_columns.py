@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue.declaration import UNITS, WorksheetFunction
 from xlfuncs.errors import InputWarning
 
 if TYPE_CHECKING:
@@ -61,12 +61,28 @@ def python_function(name: str) -> Callable[..., Any]:
 def _bound(
     function: WorksheetFunction, names: list[str], args: Sequence[Any], named: dict[str, Any]
 ) -> tuple[Any, ...]:
-    """Positional and named arguments as one positional list; TypeError as Python gives it."""
+    """Positional and named arguments as one positional list; TypeError as Python gives it.
+
+    A table may also be given column by column, by the columns' own names.
+    """
+    known = {value.name: value for value in function.values}
+    columns: dict[str, dict[str, Any]] = {}
+    for name in [name for name in named if name in known and name not in names]:
+        columns.setdefault(_table_with(function, name), {})[name] = named.pop(name)
+    named |= {table: given for table, given in columns.items() if table not in named}
     _signature(function).bind_partial(*args, **named)
     values = list(args) + [None] * (len(names) - len(args))
     for name, value in named.items():
         values[names.index(name)] = value
     return tuple(values)
+
+
+def _table_with(function: WorksheetFunction, name: str) -> str:
+    """The table argument that a column, or the single value in its place, belongs to."""
+    own = function.table_of.get(name)
+    return own.name if own is not None else next(
+        arg.name for arg in function.inputs if arg.single is not None and arg.single.name == name
+    )  # fmt: skip
 
 
 def _signature(function: WorksheetFunction) -> inspect.Signature:
@@ -98,7 +114,8 @@ def _docstring(function: WorksheetFunction) -> str:
         else "Works on the whole: columns of equal length in, result columns out."
     )
     rows = [function.help, "", shape, "", "Arguments (us | metric):"]
-    rows += [line(a.name, a.dimension, a.help) for a in function.args]
+    rows += [line(name, arg.dimension, arg.help) for name, arg in function.described]
+    rows += [line(a.name, a.dimension, a.help) for a in function.args if a is UNITS]
     rows += ["", "Gives:", *(line(r.name, r.dimension, r.help) for r in function.results)]
     rows += ["", "Errors: InputError names the argument, the limit and the value."]
     rows += [f"Source: {function.source}"]
@@ -142,15 +159,11 @@ def _whole(function: WorksheetFunction, outcome: Table | None, args: Sequence[An
         return float(value) if outcome.columns[0].dtype.kind == "f" else value
     import pandas as pd
 
-    names = [result.name for result in function.results]
     if outcome is None:
-        return pd.DataFrame(columns=names)
-    index = None
-    if function.rows:
-        follows = [
-            value
-            for arg, value in zip(function.inputs, args, strict=False)
-            if arg.group == function.rows
-        ]
-        index = _index_of(follows)
-    return pd.DataFrame(dict(zip(names, outcome.columns, strict=True)), index=index)
+        return pd.DataFrame(columns=[result.name for result in function.results])
+    follows: list[Any] = []
+    for arg, value in zip(function.inputs, args, strict=False):
+        if function.rows and function.rows in (arg.group, arg.name):
+            follows += value.values() if isinstance(value, dict) else [value]
+    found = dict(zip(outcome.names, outcome.columns, strict=True))
+    return pd.DataFrame(found, index=_index_of(follows))

@@ -34,11 +34,16 @@ def functions_page() -> str:
 
 def _function(function: WorksheetFunction) -> str:
     rows = ["| | US | metric | |", "|---|---|---|---|"]
-    for arg in function.inputs:
-        rows.append(_row(arg.name if arg.required else f"[{arg.name}]", arg.dimension, _help(arg)))
+    for name, arg in function.described:
+        shown = f"– {name}" if arg not in function.inputs else name
+        rows.append(_row(shown, arg.dimension, _help(arg)))
     rows += [_row(f"→ {r.name}", r.dimension, r.help) for r in function.results]
     shape = (
-        "Elementwise." if function.elementwise else "On the whole: columns in, result columns out."
+        "Elementwise."
+        if function.elementwise
+        else "On the whole: tables with headers in, result columns out."
+        if any(arg.table for arg in function.inputs)
+        else "On the whole: columns in, result columns out."
     )
     examples = "".join(f"\n\n`={example}`" for example in function.examples)
     return (
@@ -71,7 +76,7 @@ def nomenclature_page() -> str:
     uses: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
     for function in functions().values():
         items: Iterable[tuple[str, str]] = [
-            *((a.name, a.dimension) for a in function.inputs),
+            *((a.name, a.dimension) for a in (*function.values, *function.inputs) if not a.table),
             *((r.name, r.dimension) for r in function.results),
         ]
         for name, dimension in items:

@@ -41,10 +41,13 @@ def _function(function: WorksheetFunction) -> str:
 def _head(function: WorksheetFunction, kind: str) -> str:
     named = "" if function.variadic else "*, "
     arguments = ", ".join(_argument(arg, kind) for arg in function.inputs)
+    # a table may be given column by column instead
+    columns = [value for value in function.values if value not in function.inputs]
+    named += "".join(f"{value.name}: {kind} = ..., " for value in columns)
     return f"{function.python_name}({arguments}, {named}units: str = ...)"
 
 
 def _argument(arg: Arg, kind: str) -> str:
     if arg.variadic:
         return f"*{arg.name}: {kind}"
-    return f"{arg.name}: {kind}" + ("" if arg.required else " = ...")
+    return f"{arg.name}: {kind}" + (" = ..." if arg.table or not arg.required else "")

@@ -15,6 +15,7 @@ import pytest
 
 import xlfuncs
 from tests.hosts.excel.excel_on_windows import MISSING, ComTime, ExcelRange, call, error_code
+from tests.worksheet_arguments import worksheet_arguments
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.excel.wrapper import MARK
@@ -40,7 +41,7 @@ ELEMENTWISE = [name for name in BASE if functions()[name].elementwise]
 
 def _excel_value(value: Any) -> Any:
     """A Python value as Excel's cell would hold it."""
-    if isinstance(value, bool | str):
+    if value is None or isinstance(value, bool | str):
         return value
     if isinstance(value, dt.date):
         return ComTime(value.year, value.month, value.day)
@@ -49,10 +50,8 @@ def _excel_value(value: Any) -> Any:
 
 def _excel_arguments(check: dict[str, Any]) -> list[Any]:
     """The arguments of a published check in order; what it does not give is left out."""
-    given = {**check["inputs"], "units": check.get("units", "us")}
     args = []
-    for arg in functions()[check["function"]].args:
-        value = given.get(arg.name)
+    for value in worksheet_arguments(check):
         if value is None:
             args.append(MISSING)
         elif isinstance(value, list):

@@ -19,6 +19,7 @@ import openpyxl
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 
+from tests.worksheet_arguments import worksheet_arguments
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
@@ -30,6 +31,7 @@ PUBLISHED = Path(__file__).parents[2] / "published_values"
 # Functions whose results are words have no published value; these inputs only exercise the host.
 WITHOUT_PUBLISHED_VALUE: dict[str, list[Any]] = {
     "INPUT_CHECK": ["RUN_MINUTES", 600, 1, 6],
+    "ROW_CHECK": ["WATERING_SETS", [4, -3], 8],
     "LEDGER_CHECK": [["2026-01-05", "2026-02-30"], ["tape", "tape"], [120, 80]],
 }
 
@@ -59,8 +61,13 @@ class Case:
             return self.error_in
         args = [a[1] if isinstance(a, tuple) else a for a in self.args]
         return call_from_cells(
-            self.function, [[[v] for v in a] if isinstance(a, list) else a for a in args]
+            self.function, [_rows(a) if isinstance(a, list) else a for a in args]
         )
+
+
+def _rows(column: list[Any]) -> list[list[Any]]:
+    """A column or a table as rows of cells."""
+    return [row if isinstance(row, list) else [row] for row in column]
 
 
 def published_checks() -> Iterator[dict[str, Any]]:
@@ -72,8 +79,7 @@ def published_checks() -> Iterator[dict[str, Any]]:
 
 def arguments_of(check: dict[str, Any]) -> list[Any]:
     """The arguments of a published check in the order of the worksheet."""
-    given = {**check["inputs"], "units": check.get("units", "us")}
-    args = [given.get(arg.name) for arg in functions()[check["function"]].args]
+    args = worksheet_arguments(check)
     while args and args[-1] is None:
         args.pop()
     return args
@@ -103,7 +109,7 @@ def _cases_of(function: WorksheetFunction, args: list[Any]) -> Iterator[Case]:
     yield Case(name, "by reference", tuple(args), by_reference=True)
     yield Case(name, "arguments left out", tuple(a for a in args[:1] if not isinstance(a, list)))
     if function.elementwise is False and any(isinstance(a, list) for a in args):
-        longer = [[*a, None, None] if isinstance(a, list) else a for a in args]
+        longer = [_longer(a) if isinstance(a, list) else a for a in args]
         yield Case(name, "ranges that end in blank rows", tuple(longer))
     for i, arg in enumerate(args):
         if function.variadic and i == 0:
@@ -115,7 +121,8 @@ def _cases_of(function: WorksheetFunction, args: list[Any]) -> Iterator[Case]:
         }
         if isinstance(arg, list):
             changes["a range of one blank"] = [None]
-            changes["a row of no quantity"] = [*arg[:-1], "3 bananas"]
+            last = ["3 bananas"] * len(arg[-1]) if isinstance(arg[-1], list) else "3 bananas"
+            changes["a row of no quantity"] = [*arg[:-1], last]
         else:
             changes |= {"a blank": ('""', ""), "no quantity": "3 bananas", "beyond limits": -1e30}
         if declared.kind == "number" and isinstance(arg, int | float):
@@ -128,6 +135,11 @@ def _cases_of(function: WorksheetFunction, args: list[Any]) -> Iterator[Case]:
         for words, value in changes.items():
             changed = (*args[:i], value, *args[i + 1 :])
             yield Case(name, f"{declared.name}: {words}", changed)
+
+
+def _longer(column: list[Any]) -> list[Any]:
+    blank = [None] * len(column[0]) if isinstance(column[0], list) else None
+    return [*column, blank, blank]
 
 
 def write(path: Path, calls: Sequence[Case]) -> list[str]:
@@ -144,7 +156,7 @@ def write(path: Path, calls: Sequence[Case]) -> list[str]:
             single = case.by_reference and arg is not None and not isinstance(arg, tuple)
             if isinstance(arg, list) or single:
                 words.append(_into_cells(inputs, column, arg))
-                column += 1
+                column += len(arg[0]) if isinstance(arg, list) and isinstance(arg[0], list) else 1
             else:
                 words.append(_written_out(arg))
         rows, columns = _shape(case.in_python)
@@ -165,12 +177,13 @@ def _shape(value: Any) -> tuple[int, int]:
 
 
 def _into_cells(sheet: Any, column: int, arg: Any) -> str:
-    values = arg if isinstance(arg, list) else [arg]
-    for r, value in enumerate(values, 1):
-        sheet.cell(r, column).value = value
-    letter = get_column_letter(column)
-    single = f"Inputs!{letter}1"
-    return f"{single}:{letter}{len(values)}" if isinstance(arg, list) else single
+    rows = _rows(arg if isinstance(arg, list) else [arg])
+    for r, row in enumerate(rows, 1):
+        for c, value in enumerate(row, column):
+            sheet.cell(r, c).value = value
+    single = f"Inputs!{get_column_letter(column)}1"
+    last = get_column_letter(column + len(rows[0]) - 1)
+    return f"{single}:{last}{len(rows)}" if isinstance(arg, list) else single
 
 
 def _written_out(arg: Any) -> str:

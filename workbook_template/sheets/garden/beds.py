@@ -86,7 +86,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         ),
         *what_arrives(row, if_counted),
         *_filling(book, if_counted),
-        *what_it_is(book, _across(book)),
+        *what_it_is(book, row),
     )  # fmt: skip
 
 

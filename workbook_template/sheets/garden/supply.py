@@ -211,6 +211,7 @@ def _curve(book: Book, page: Page) -> None:
     columns = {name: FINE + i for i, name in enumerate(("flow", "pressure", "behind"))}
     place = Place(page.name, top + 1, top + POINTS, columns)
     book.places[CURVE] = place
+    book.workbook.define_name("start_of_main", "=" + place.with_headers("flow", "behind"))
     arguments = (place.reference("flow"), place.reference("pressure"), *_parts(book, *LOSSES))
     page.text(state, 0, "State")
     words = f'IF(supply_state<>"ok",supply_state,{checked("HEAD_PRESSURE", *arguments)})'

@@ -5,89 +5,42 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed
-from xlfuncs.units import from_base
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.lines import LINES, PIPES
 
 OF_LINE = (
-    ("rated_pressure", "Rated pressure", "pressure"),
-    ("exponent", "Exponent", "number"),
-    ("cv", "CV", "number"),
-    ("min_pressure", "Least pressure", "pressure"),
-    ("max_pressure", "Greatest pressure", "pressure"),
+    ("rated_pressure", "Rated pressure", "pressure", "rated_pressure"),
+    ("exponent", "Exponent", "number", "exponent"),
+    ("min_pressure", "Least pressure", "pressure", "min_pressure"),
+    ("lateral_diameter", "Lateral diameter", "diameter", "inside_diameter"),
 )
-ONE_BED = {
-    "distance": "{distance}", "laterals": "{laterals}", "lateral_length": "{length}",
-    "emitter_spacing": "{emitter_spacing}", "rated_flow": "{emitter_flow}",
-    "rated_pressure": "{rated_pressure}", "lateral_diameter": "{lateral_diameter}",
-    "main_diameter": "{main_diameter}",
-    **{name: f'IF({{{name}}}="","",{{{name}}})'
-       for name in ("branch", "branch_start", "elevation", "slope")},
-    "exponent": "{exponent}", "min_pressure": "{min_pressure}",
-    "manifold_diameter": "{manifold_diameter}", "lateral_spacing": "{lateral_spacing}",
-}  # fmt: skip
 
 
-def what_it_is(book: Book, across: str) -> tuple[Computed, ...]:
-    """Its line and pipes, and whether the pressure of the bed can be solved.
+def what_it_is(book: Book, row: str) -> tuple[Computed, ...]:
+    """What its line is, and whether the pressure of the bed can be solved.
 
-    `across` is a formula for the width of the bed's head.
+    `row` is a formula for the number of the bed's row.
     """
 
-    def found(table: str, key_column: str, column: str, key: str) -> str:
-        there = book.lookup(table, column, key_column, key)
-        return f'IF({key}="","",IFERROR(IF({there}="","",{there}),""))'
+    def of_line(column: str) -> str:
+        there = book.lookup("Lines", column, "line", "{line}")
+        return f'IF({{line}}="","",IFERROR(IF({there}="","",{there}),""))'
 
     lines = [
-        Computed(name, header, dimension, "From the line",
-                 found("Lines", "line", name, "{line}"), grouped=True)
-        for name, header, dimension in OF_LINE
+        Computed(name, header, dimension, "From the line", of_line(column), grouped=True)
+        for name, header, dimension, column in OF_LINE
     ]  # fmt: skip
-    pipes = [
-        Computed(name, header, "diameter", f"Inside diameter, from the {table[:-1].lower()}",
-                 found(table, table[:-1].lower(), "inside_diameter", key), grouped=True)
-        for name, header, table, key in (
-            ("lateral_diameter", "Lateral diameter", "Lines", "{line}"),
-            ("main_diameter", "Main diameter", "Pipes", "{main_pipe}"),
-            ("manifold_diameter", "Manifold diameter", "Pipes", "{manifold_pipe}"),
-        )
-    ]  # fmt: skip
-    half = f"INDEX({call('LINE_OFFSETS', across, '{laterals}')},1,1)"
+    system = ",".join([book.span(BEDS), '"1 bar"', book.span(LINES), book.span(PIPES)])
+    read = f'INDEX(ROW_CHECK("SYSTEM_DELIVERY",{system},,,units),{row},1)'
     return (
-        *lines, *pipes,
-        Computed("lateral_spacing", "Lateral spacing", "width",
-                 "Along the manifold: the bed's width over its lines",
-                 'IF(OR({counted}<>"yes",{manifold_diameter}="",N({laterals})=0),"",'
-                 f'IFERROR(2*{half},""))', grouped=True),
+        *lines,
         Computed("pressure_check", "Pressure", "text", "ok, or what keeps it from being solved",
-                 _check(book), grouped=True),
+                 f'IF({{bed}}="","",IF({{counted}}<>"yes","not counted",{read}))', grouped=True),
         Computed("solved", "Pressure solved", "text", "Whether Pressure counts the bed",
                  'IF({bed}="","",IF({pressure_check}="ok","yes","no"))', grouped=True),
     )  # fmt: skip
-
-
-def _check(book: Book) -> str:
-    """Words on the first thing missing; what is typed as text or out of range is tried out."""
-    one_bed = checked(
-        "SYSTEM_DELIVERY", **ONE_BED, inlet_pressure=f"{from_base(1e5, 'pressure', book.system):g}"
-    )
-    typed = ("distance", "branch", "branch_start", "elevation", "slope")
-    doubtful = ",".join([
-        *(f"ISTEXT({{{name}}})" for name in typed), "N({distance})<0", "N({branch})<>0",
-        "ISTEXT({rated_pressure})", "ISTEXT({lateral_diameter})", "ISTEXT({main_diameter})",
-    ])  # fmt: skip
-    missing = (
-        ('{main_pipe}=""', "Main pipe: missing"),
-        ('{main_diameter}=""', "Main pipe: not on Lines"),
-        ('AND({manifold_pipe}<>"",{manifold_diameter}="")', "Manifold pipe: not on Lines"),
-        ('{distance}=""', "Distance: missing"),
-        ('{rated_pressure}=""', "Line: rated pressure missing"),
-        ('{lateral_diameter}=""', "Line: inside diameter missing"),
-    )
-    formula = f'IF(OR({doubtful}),{one_bed},"ok")'
-    for condition, words in reversed(missing):
-        formula = f'IF({condition},"{words}",{formula})'
-    return f'IF({{bed}}="","",IF({{counted}}<>"yes","not counted",{formula}))'
 
 
 def what_arrives(row: str, if_counted: Callable[[str], str]) -> tuple[Computed, ...]:

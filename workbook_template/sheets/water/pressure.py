@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from xlsxwriter.utility import xl_col_to_name
+from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
@@ -13,7 +13,7 @@ from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply import behind_at
 from workbook_template.sheets.water.pressure_calls import Calls, calls_of
-from xlfuncs.tables.garden.pressure import PRESSURE_WANTED
+from xlfuncs.tables.garden.pressure import LIMITS, PRESSURE_WANTED
 
 SHEETS = (
     SheetFor(
@@ -62,6 +62,11 @@ DELIVERED = {"inlet": 1, "delivered": 2, "share": 3, "driest": 4, "main_flow": 9
 OF_A_RUNNING_BED = {"uniformity": 6, "lowest": 7, "highest": 8}
 REMARK = 11
 ALL_OPEN = {"inlet_all_open": 1, "flow_all_open": 2, "share_all_open": 3}
+LIMITS_ELSEWHERE = {
+    "supply_share": "supply_share", "open_flow": "supply_greatest_flow",
+    "least_flow": "head_least_flow", "greatest_flow": "head_greatest_flow",
+    "most_pressure": "start_most_pressure",
+}  # fmt: skip
 WORDS = (
     "Flow delivered: the beds of one valve run together, solved from the supply to the last"
     " emitter. Planned: nominal, as if the rated pressure were everywhere. Run times rest on the"
@@ -80,7 +85,7 @@ def write(book: Book) -> None:
         widths=(26, 12, *[11] * 9, 38, *[11] * 3),
     )  # fmt: skip
     page.sheet.set_column(FOLDED_FROM, len(COLUMNS) - 1, 11, None, {"level": 1, "hidden": True})
-    page.settings(PRESSURE_WANTED)
+    _limits(page)
     rows = book.places["Beds"].rows
     first = page.row + FIGURE_ROWS + CHART_ROWS + 4  # behind figures, charts, words, the header
     place = Place(page.name, first, first + rows - 1, PLACES)
@@ -96,6 +101,20 @@ def write(book: Book) -> None:
     page.note(SETS)
     page.grid([(h, d) for _, h, d in COLUMNS], [_bed(book, calls)] * rows)
     _checks(page, calls)
+
+
+def _limits(page: Page) -> None:
+    """What is wanted, with what the supply can do beside it, as a table of labels and values."""
+    first = page.row + 2
+    page.settings(PRESSURE_WANTED)
+    page.row -= 1
+    for name, source in LIMITS_ELSEWHERE.items():
+        column = LIMITS[name]
+        page.result_row(column.header, f'IF({source}="","",{source})', column.dimension,
+                        column.help)  # fmt: skip
+    cells = xl_range_abs(first, 0, page.row - 1, 2)
+    page.book.workbook.define_name("pressure_limits", f"='{page.name}'!{cells}")
+    page.row += 1
 
 
 def _state(page: Page, label: str, formula: str, name: str) -> None:

@@ -13,14 +13,18 @@ import numpy as np
 from xlfuncs.catalogue.arguments import all_blank, read_one, tidy
 from xlfuncs.catalogue.calling import call, split_units
 from xlfuncs.catalogue.calling_elementwise import aligned
-from xlfuncs.catalogue.calling_whole import Table
+from xlfuncs.catalogue.calling_whole import FINE, Table, words_on_rows
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.sources import DEFINITION
-from xlfuncs.errors import InputError, UndeclaredError
+from xlfuncs.errors import CellError, InputError, UndeclaredError
 from xlfuncs.units import default_conversion
 
-FINE = "ok"
+_CHECKED = (
+    Arg("function", "text", "Name of the worksheet function, in quotation marks"),
+    Arg("argument", "text", "The arguments as that function gets them, units included",
+        variadic=True),
+)  # fmt: skip
 
 
 @worksheet_function(
@@ -28,11 +32,7 @@ FINE = "ok"
     topic="checks",
     help="Says in words what is wrong or doubtful in the arguments of a function: ok, or argument,"
     " limit, value and remedy.",
-    args=(
-        Arg("function", "text", "Name of the worksheet function, in quotation marks"),
-        Arg("argument", "text", "The arguments as that function gets them, units included",
-            variadic=True),
-    ),
+    args=_CHECKED,
     results=(Result("words", "text", "ok, or what is wrong or doubtful"),),
     source=DEFINITION.at("the function's own declaration"),
     elementwise=False,
@@ -60,6 +60,31 @@ def input_check(function: Any, *args: Any) -> Any:
     flat = [array.ravel().tolist() for array in arrays]
     words = [words_on_one(declared, list(row), system) for row in zip(*flat, strict=True)]
     return np.array(words, dtype=object)
+
+
+@worksheet_function(
+    "ROW_CHECK",
+    topic="checks",
+    help="Says in words what keeps each row of a function's first table from being used: ok where"
+    " nothing does.",
+    args=_CHECKED,
+    results=(Result("words", "text", "ok, left out, or what is missing or wrong"),),
+    source=DEFINITION.at("the function's own declaration"),
+    elementwise=False,
+    examples=('ROW_CHECK("SYSTEM_DELIVERY", A1:H9, 12, J1:R4)',),
+)  # fmt: skip
+def row_check(function: Any, *args: Any) -> Any:
+    from xlfuncs.catalogue.registry import find
+
+    try:
+        declared = find(str(function))
+    except KeyError as error:
+        raise InputError("function", str(error.args[0]), cell_error=CellError.NAME) from None
+    values, system = split_units(declared, args)
+    if not declared.rows:
+        raise InputError("function", f"{declared.name} gives no result a row",
+                         cell_error=CellError.VALUE)  # fmt: skip
+    return np.array(words_on_rows(declared, values, system), dtype=object)
 
 
 def words_on_one(function: WorksheetFunction, values: list[Any], system: str) -> str:

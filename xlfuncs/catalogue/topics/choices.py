@@ -82,7 +82,7 @@ _BEDS, _LINES, _ROLLS, _LATERALS = "beds", "lines", "rolls", "laterals"
 def choices_of_layout(
     lengths: Any, widths: Any, areas: Any, lines: Any, emitter_spacing: Any, emitter_flow: Any,
     roll_lines: Any, roll_lengths: Any, roll_prices: Any, laterals: Any, depth: Any,
-    supply_flow: Any, farthest: Any, counted: Any, share: Any, longest_day: Any, line_parts: Any,
+    supply_flow: Any, farthest: Any, share: Any, longest_day: Any, line_parts: Any,
     end_allowance: Any, time_limit: Any,
 ) -> Any:  # fmt: skip
     rolls: dict[str, list[int]] = {name: [] for name in lines}

@@ -189,7 +189,7 @@ def stock_used(
     examples=("YEAR_ON_YEAR(A2:A400, B2:B400, E2:E400, C2:C400)",),
 )  # fmt: skip
 def year_on_year(
-    dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any, counted: Any,
+    dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any,
     currencies: Any, years: Any, areas: Any, needs: Any, need_kinds: Any, first_month: Any,
     known_from: Any, known_through: Any,
 ) -> Any:  # fmt: skip

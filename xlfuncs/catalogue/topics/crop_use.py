@@ -80,7 +80,7 @@ _STAGES = tuple(
 def bed_crop_use(
     bed: Any, month: Any, reference_et: Any, season_start: Any, plan_bed: Any, plan_start: Any,
     plan_end: Any, kc_mid: Any, kc_initial: Any, kc_end: Any, initial_days: Any,
-    development_days: Any, mid_days: Any, late_days: Any, plan_counted: Any, on: Any,
+    development_days: Any, mid_days: Any, late_days: Any, on: Any,
     season_end: Any, cover: Any,
 ) -> Any:  # fmt: skip
     if sorted(month) != [*range(1, MONTHS + 1)]:

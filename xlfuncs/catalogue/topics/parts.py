@@ -81,7 +81,7 @@ _BEDS, _RULES, _PATH = "beds", "rules", "path"
 def parts_count(
     laterals: Any, line_lengths: Any, distance: Any, parts: Any, counted_by: Any, each: Any,
     every: Any, only_line: Any, spare_share: Any, least_spares: Any, branch: Any,
-    branch_start: Any, manifold_lengths: Any, valve: Any, line: Any, counted: Any, trimming: Any,
+    branch_start: Any, manifold_lengths: Any, valve: Any, line: Any, trimming: Any,
     turns: Any, joins: Any, kind: Any,
 ) -> Any:  # fmt: skip
     beds = [

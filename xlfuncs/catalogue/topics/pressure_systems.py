@@ -26,95 +26,21 @@ from xlfuncs.calculations.pressure.set_checks import (
     Limits,
     SetChecks,
 )
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET
+from xlfuncs.catalogue.topics.bed_tables import (
+    COUNTED,
+    CV,
+    LIMIT_TABLE,
+    LINE_TABLE,
+    MAIN_START,
+    PIPE_TABLE,
+    SET,
+    bed_table,
+)
 from xlfuncs.catalogue.topics.pressure import ROUGHNESS
-from xlfuncs.errors import InputError
-
-_BEDS, _SUPPLY, _PIPES = "beds", "supply", "pipes"
-
-_HEAD = (
-    Arg("distance", "length", "Distance of the bed's branch point from the supply along the pipe;"
-        " beds at one distance share it", minimum=0, maximum=10_000, group=_BEDS),
-    Arg("laterals", "count", "Laterals in the bed", minimum=0, maximum=1000, whole=True,
-        group=_BEDS),
-    Arg("lateral_length", "length", "Length of a lateral", above=0, maximum=3000, group=_BEDS),
-    Arg("emitter_spacing", "width", "Distance between emitters; the first lies one full spacing"
-        " from the inlet", above=0, maximum=5, group=_BEDS),
-    Arg("rated_flow", "emitter_flow", "Flow of one emitter at its rated pressure", above=0,
-        maximum="24 L/h", group=_BEDS),
-    Arg("rated_pressure", "pressure", "Pressure at which that flow is given", above=0,
-        maximum="10 bar", group=_BEDS),
-    Arg("lateral_diameter", "diameter", "Inside diameter of the laterals, never the nominal size",
-        above=0, maximum=0.2, group=_BEDS),
-    Arg("main_diameter", "diameter", "Inside diameter of the pipe that ends at the bed's branch"
-        " point, never the nominal size", above=0, maximum=2, group=_BEDS),
-    Arg("inlet_pressure", "pressure", "Pressure at the start of the main; with a supply curve, the"
-        " most that a regulator lets through", above=0, maximum="20 bar"),
-)  # fmt: skip
-_OPEN = (
-    Arg("open", "flag", "Which beds run together (default all)", default=True, group=_BEDS),
-    Arg("exponent", "number", "Emitter discharge exponent: 0.5 for most, 0 to 0.1 compensating"
-        " (default 0.5)", default=0.5, minimum=0, maximum=1, group=_BEDS),
-    Arg("min_pressure", "pressure", "Least working pressure of the line; below it flows are"
-        " extrapolated as of an orifice (default 0)", default=0, minimum=0, maximum="10 bar",
-        group=_BEDS),
-    Arg("max_pressure", "pressure", "Greatest working pressure of the line (blank: unknown)",
-        default=None, above=0, maximum="20 bar", group=_BEDS),
-    Arg("branch", "count", "Branch that the bed is on; 0 (default) is the main itself", default=0,
-        minimum=0, maximum=10_000, whole=True, group=_BEDS),
-    Arg("branch_start", "length", "Distance from the supply at which that branch leaves the main"
-        " (default 0)", default=0, minimum=0, maximum=10_000, group=_BEDS),
-    Arg("elevation", "elevation", "Height of the bed above the start of the main (default 0)",
-        default=0, minimum=-500, maximum=500, group=_BEDS),
-    Arg("slope", "slope", "Slope of the laterals; rising away from the inlet is positive (default"
-        " 0)", default=0, minimum=-0.5, maximum=0.5, group=_BEDS),
-    Arg("manifold_diameter", "diameter", "Inside diameter of the bed's manifold (blank: laterals"
-        " straight at the branch point)", default=None, above=0, maximum=0.5, group=_BEDS),
-    Arg("lateral_spacing", "width", "Distance between laterals along the manifold; the first lies"
-        " half of it from the branch point", default=0, minimum=0, maximum=30, group=_BEDS),
-)  # fmt: skip
-_CURVE = (
-    Arg("supply_flow", "flow", "Flows of the supply's curve (blank: the inlet pressure holds)",
-        default=None, minimum=0, maximum="2000 m³/h", group=_SUPPLY),
-    Arg("supply_pressure", "pressure", "Pressure at the start of the main at each of these flows",
-        default=None, minimum=0, maximum="20 bar", group=_SUPPLY),
-    Arg("fitting_loss", "number", "Loss coefficient of a lateral's fitting on the velocity head in"
-        " the lateral (default 0)", default=0, minimum=0, maximum=1000, group=_BEDS),
-    ROUGHNESS,
-)  # fmt: skip
-_SET = Arg(
-    "set",
-    "text",
-    "Set of each bed, such as its valve: beds of one set run together, apart"
-    " from the other sets (default: all together)",
-    default="",
-    group=_BEDS,
-)
-_COUNTED = Arg(
-    "counted",
-    "flag",
-    "Whether the bed is counted; others are not even read (default yes)",
-    default=True,
-    group=_BEDS,
-    selects=True,
-)
-_CV = Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,
-          minimum=0, maximum=0.5, group=_BEDS)  # fmt: skip
-_OPEN_FLOW = Arg("open_flow", "flow", "Flow of the supply by the bucket test (blank: unknown)",
-                 default=None, above=0, maximum="2000 m³/h")  # fmt: skip
-_VELOCITY = Arg("max_velocity", "velocity", "Greatest velocity in mains, manifolds and lines"
-                " (default 5 ft/s)", default="5 ft/s", above=0, maximum=10)  # fmt: skip
-_LIMITS = (
-    Arg("supply_share", "ratio", "Share of that flow to use (default 0.75)", default=0.75, above=0,
-        maximum=1),
-    Arg("least_flow", "flow", "Flow from which every part of the head assembly works, by"
-        " HEAD_FLOWS (default 0)", default=0, minimum=0, maximum="2000 m³/h"),
-    Arg("greatest_flow", "flow", "Flow up to which every part works, by HEAD_FLOWS (blank: any)",
-        default=None, minimum=0, maximum="2000 m³/h"),
-    Arg("most_pressure", "pressure", "Most that can stand at the start of the main, as of a well at"
-        " cut-out (blank: by the curve)", default=None, above=0, maximum="20 bar"),
-)  # fmt: skip
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.garden.lines import PIPES
 
 
 @dataclass(frozen=True)
@@ -133,6 +59,7 @@ def _system(
 ) -> _System:
     max_pressure = columns.pop("max_pressure")
     is_open = columns.pop("open")
+    _complete(columns)
     manifold = ~np.isnan(columns["manifold_diameter"])
     lacking = np.flatnonzero(manifold & ~(columns["lateral_spacing"] > 0))
     if lacking.size:
@@ -142,15 +69,36 @@ def _system(
     return _System(beds, supply, columns["min_pressure"], max_pressure, roughness)
 
 
-def _supply(inlet_pressure: float, flow: Any, pressure: Any) -> Supply:
-    """A constant pressure, or a curve that the pressure caps."""
+def _complete(columns: dict[str, Any]) -> None:
+    """The emitter's flow by that for a length, the lateral's place by the width of the bed."""
+    for_length = columns.pop("flow_per_length") * columns["emitter_spacing"]
+    flow = columns["rated_flow"]
+    columns["rated_flow"] = flow = np.where(np.isnan(flow), for_length, flow)
+    lacking = np.flatnonzero(np.isnan(flow))
+    if lacking.size:
+        raise InputError("rated_flow", "is blank", cell_error=CellError.VALUE, row=int(lacking[0]))
+    strips = columns.pop("strip_width") * columns.pop("strips")
+    top = columns.pop("bed_top_width")
+    with np.errstate(divide="ignore", invalid="ignore"):
+        across = np.where(np.isnan(top), strips, top) / columns["laterals"]
+    spacing = columns["lateral_spacing"]
+    columns["lateral_spacing"] = np.where(
+        np.isnan(spacing), np.nan_to_num(across, posinf=0), spacing
+    )
+
+
+def _supply(inlet_pressure: float | None, flow: Any, pressure: Any) -> Supply:
+    """A constant pressure, or a curve, which the pressure may cap."""
     if flow is None or np.size(flow) == 0 or np.all(np.isnan(flow)):
+        if inlet_pressure is None:
+            raise InputError("head", "is blank", cell_error=CellError.VALUE)
         return constant_supply(head_from_pressure(inlet_pressure))
     lacking = np.flatnonzero(np.isnan(flow) | np.isnan(pressure))
     if lacking.size:
         words = "a point of the supply's curve needs both a flow and a pressure"
         raise InputError("supply_flow", words, row=int(lacking[0]))
-    return supplies.supply_from_curve(flow, pressure, inlet_pressure)
+    most = float(np.max(pressure)) if inlet_pressure is None else inlet_pressure
+    return supplies.supply_from_curve(flow, pressure, most)
 
 
 @worksheet_function(
@@ -159,16 +107,19 @@ def _supply(inlet_pressure: float, flow: Any, pressure: Any) -> Supply:
     help="What every bed gets, from the supply to the last emitter, the open beds of a set (or all)"
     " running together: pressure, flow, share of nominal, minutes that really give a depth.",
     args=(
-        *_HEAD,
-        *_OPEN,
-        Arg("area", "area", "Area that the bed waters (for the minutes)", default=None, above=0,
-            group=_BEDS),
-        Arg("depth", "depth", "Gross depth of one watering (for the minutes)", default=None,
-            minimum=0, maximum=1000, group=_BEDS),
+        bed_table(
+            Arg("area", "area", "Area that the bed waters (for the minutes)", default=None,
+                above=0),
+            Arg("depth", "depth", "Gross depth of one watering (for the minutes)", default=None,
+                minimum=0, maximum=1000),
+        ),
+        MAIN_START,
+        LINE_TABLE,
+        PIPE_TABLE,
+        COUNTED,
+        SET,
         UNITS,
-        *_CURVE,
-        _SET,
-        _COUNTED,
+        ROUGHNESS,
     ),
     results=(
         Result("inlet_pressure", "pressure", "Pressure at the bed's branch point"),
@@ -185,10 +136,10 @@ def _supply(inlet_pressure: float, flow: Any, pressure: Any) -> Supply:
     ),
     source=EPANET.at("section 3.2 and appendix D: the equations of a tree of pipes and emitters"),
     elementwise=False,
-    rows=_BEDS,
-    examples=('SYSTEM_DELIVERY(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
+    rows="beds",
+    examples=("SYSTEM_DELIVERY(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
-def system_delivery(area: Any, depth: Any, set: Any, counted: Any, **arguments: Any) -> Any:
+def system_delivery(area: Any, depth: Any, set: Any, **arguments: Any) -> Any:
     system = _system(**arguments)
     columns: list[Any] = [np.full(area.size, np.nan) for _ in range(10)]
     columns.append(np.full(area.size, "", dtype=object))
@@ -245,21 +196,15 @@ def _delivered(system: _System, rows: Any, area: Any, depth: Any) -> tuple[Any, 
     help="Fewest sets in which every bed, solved with its set, keeps the limits that DESIGN_CHECKS"
     " judges by. WATERING_SETS is the quick way by nominal flow.",
     args=(
-        *_HEAD,
-        Arg("wanted_share", "ratio", "Share of nominal flow to keep (default 0.9)", default=0.9,
-            above=0, maximum=1),
-        Arg("wanted_uniformity", "ratio", "Emission uniformity to keep, the CV counted (default"
-            " 0.85)", default=0.85, minimum=0, below=1),
-        *_OPEN,
-        UNITS,
-        *_CURVE,
+        bed_table(CV),
+        MAIN_START,
+        LINE_TABLE,
+        PIPE_TABLE,
+        COUNTED,
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
-            default="", group=_BEDS),
-        _COUNTED,
-        _CV,
-        _OPEN_FLOW,
-        _VELOCITY,
-        *_LIMITS,
+            default="", group="beds"),
+        LIMIT_TABLE,
+        UNITS,
     ),
     results=(
         Result("set", "count", "Number of the set; blank where the bed is closed or gets too little"
@@ -271,11 +216,11 @@ def _delivered(system: _System, rows: Any, area: Any, depth: Any) -> tuple[Any, 
     ),
     source=DEFINITION.at("groups tried with SYSTEM_DELIVERY, depth first, fewest sets"),
     elementwise=False,
-    rows=_BEDS,
-    examples=('PRESSURE_SETS(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
+    rows="beds",
+    examples=("PRESSURE_SETS(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
 def pressure_sets(
-    wanted_share: Any, wanted_uniformity: Any, valve: Any, counted: Any, cv: Any, open_flow: Any,
+    wanted_share: Any, wanted_uniformity: Any, valve: Any, cv: Any, open_flow: Any,
     max_velocity: Any, supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
     **arguments: Any,
 ) -> Any:  # fmt: skip
@@ -340,13 +285,13 @@ def _limits(
     " nothing of pressure: PRESSURE_SETS solves the pipes.",
     args=(
         Arg("flows", "flow", "Nominal flow of each bed; 0 for a bed that is off", minimum=0,
-            maximum="2000 m³/h", group=_BEDS),
+            maximum="2000 m³/h", group="beds"),
         Arg("supply_flow", "flow", "Flow that the supply gives", above=0, maximum="2000 m³/h"),
         Arg("share", "ratio", "Share of that flow to use (default 0.75)", default=0.75, above=0,
             maximum=1),
         UNITS,
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
-            default="", group=_BEDS),
+            default="", group="beds"),
     ),
     results=(
         Result("set", "count", "Number of the set; blank for a bed that is off"),
@@ -354,7 +299,7 @@ def _limits(
     ),
     source=COMMON_PRACTICE.at("three quarters of the supply's flow; fewest sets by bin packing"),
     elementwise=False,
-    rows=_BEDS,
+    rows="beds",
     examples=("WATERING_SETS(A2:A9, 8)",),
 )  # fmt: skip
 def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
@@ -370,37 +315,33 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
     help="What is wrong with the pressures of the open beds running together (or set by set), and"
     " what change, computed, would mend it.",
     args=(
-        *_HEAD,
-        *_OPEN,
-        _CV,
-        Arg("pipe_diameters", "diameter", "Inside diameters of the pipes that can be bought",
-            default=None, above=0, maximum=2, group=_PIPES),
-        _OPEN_FLOW,
+        bed_table(
+            CV,
+            Arg("name", "text", "Name of the bed, for the words", default="", column="bed"),
+        ),
+        MAIN_START,
+        LINE_TABLE,
+        table("pipes", "The pipes by name, likewise; and those that can be bought", PIPES,
+              Arg("pipe_diameters", "diameter", "Inside diameters of the pipes", default=None,
+                  above=0, maximum=2, column="inside_diameter"), default=None),
+        COUNTED,
+        SET,
+        LIMIT_TABLE,
         UNITS,
-        *_CURVE,
-        Arg("wanted_share", "ratio", "Share of nominal flow to keep (default 0.9)", default=0.9,
-            above=0, maximum=1),
-        Arg("wanted_uniformity", "ratio", "Emission uniformity to keep (default 0.85)",
-            default=0.85, minimum=0, below=1),
-        _VELOCITY,
-        _SET,
-        Arg("name", "text", "Name of each bed, for the words", default="", group=_BEDS),
-        _COUNTED,
-        *_LIMITS,
     ),
     results=(
         Result("bed", "count", "Row of the bed in the list, from 1; blank for a whole set",
-               row_of=_BEDS),
+               row_of="beds"),
         Result("check", "text", "What was checked"),
         Result("words", "text", "What is wrong, and what to change by how much"),
     ),
     source=COMMON_PRACTICE.at("velocity up to 5 ft/s, three quarters of the supply"),
     elementwise=False,
-    examples=('DESIGN_CHECKS(A2:A9, B2:B9, C2:C9, 12, 0.27, 8, "0.625 in", "0.81 in", 12)',),
+    examples=("DESIGN_CHECKS(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
 def design_checks(
     cv: Any, pipe_diameters: Any, open_flow: Any, wanted_share: Any, wanted_uniformity: Any,
-    max_velocity: Any, set: Any, name: Any, counted: Any, supply_share: Any, least_flow: Any,
+    max_velocity: Any, set: Any, name: Any, supply_share: Any, least_flow: Any,
     greatest_flow: Any, most_pressure: Any, **arguments: Any,
 ) -> Any:  # fmt: skip
     system = _system(**arguments)

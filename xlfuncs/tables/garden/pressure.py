@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xlfuncs.tables.columns import Column
+from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 
 SUPPLY_IN_USE = Section(
@@ -36,5 +36,35 @@ PRESSURE_WANTED = Section(
         Column("keep_valves", "Keep beds of a valve together", "flag",
                "yes: the sets proposed keep the valves as they are; no: every bed is free",
                default=False),
+    ),
+)  # fmt: skip
+
+START_OF_MAIN = Table(
+    "StartOfMain",
+    "The pressure at the start of the main at each flow.",
+    (
+        Column("flow", "Flow", "flow", "Flow of the point", required=True, minimum=0,
+               synonyms=("supply flow",)),
+        Column("pressure", "Start of the main", "pressure", "Pressure there at this flow",
+               required=True, minimum=0, synonyms=("supply pressure", "inlet pressure")),
+    ),
+)  # fmt: skip
+
+LIMITS = Table(
+    "Limits",
+    "What beds are held to, one a row.",
+    (
+        *PRESSURE_WANTED.settings,
+        Column("open_flow", "Greatest flow of the supply", "flow",
+               "Flow of the supply by the bucket test", above=0),
+        Column("supply_share", "Share of the supply to use", "ratio",
+               "Share of that flow to use at a time", above=0, maximum=1),
+        Column("least_flow", "Least flow of the head assembly", "flow",
+               "Flow from which every part of the head assembly works", minimum=0),
+        Column("greatest_flow", "Greatest flow of the head assembly", "flow",
+               "Flow up to which every part works", minimum=0),
+        Column("most_pressure", "Most pressure at the start", "pressure",
+               "Most that can stand at the start of the main", above=0),
+        Column("roughness", "Roughness", "roughness", "Roughness of the pipes", minimum=0),
     ),
 )  # fmt: skip

@@ -13,10 +13,11 @@ from typing import Any
 
 from xlfuncs.catalogue.arguments import is_blank, read_one
 from xlfuncs.catalogue.calling import read_system
+from xlfuncs.catalogue.calling_whole import FINE
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.catalogue.topics.checks import FINE, words_on_one, words_on_whole
+from xlfuncs.catalogue.topics.checks import words_on_one, words_on_whole
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
@@ -120,6 +121,8 @@ class FormulaChecks:
             if words := _unit_clash(function, arg, given.call, system):
                 yield Finding(WRONG, *here, words)
             return
+        if arg.table is not None:
+            return  # its columns are read together, by their headers
         if given.area is None:
             for kind, words in _words_on(function, arg, given.literal, system):
                 yield Finding(kind, *here, words)
@@ -307,7 +310,7 @@ def _flat(value: Any) -> list[CellValue]:
 def _words_on(
     function: WorksheetFunction, arg: Arg, value: CellValue, system: str
 ) -> Iterator[tuple[str, str]]:
-    if is_blank(value) or isinstance(value, CellError):
+    if is_blank(value) or isinstance(value, CellError) or arg.table is not None:
         return  # a blank gives a blank; an error has its own cell
     try:
         base = read_one(arg, value, system)
