@@ -1,6 +1,6 @@
 """Times of the bed functions, the reading of a bed list, and the check of a workbook.
 
-python tests/bench/bench_beds.py
+python -m tests.bench.bench_beds
 """
 
 from __future__ import annotations

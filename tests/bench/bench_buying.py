@@ -1,4 +1,4 @@
-"""How long purchases of rolls take, beside CP-SAT: `python tests/bench/bench_buying.py`.
+"""How long purchases of rolls take, beside CP-SAT: `python -m tests.bench.bench_buying`.
 
 CP-SAT (the `bench` extra) gets what suits it best: all maximal patterns where there are few, as for
 the published instance, else a number for each roll and kind of piece, rolls of a size in falling

@@ -1,6 +1,6 @@
 """A column call against the bare numpy expression, and a warm scalar call.
 
-Run: python tests/bench/bench_calls.py
+Run: python -m tests.bench.bench_calls
 """
 
 from __future__ import annotations

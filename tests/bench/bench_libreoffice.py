@@ -5,7 +5,7 @@ recalculation, the best of several, without start, loading or saving; a plain fo
 shape and an array formula over the whole column stand beside them. Run it on a machine that does
 nothing else:
 
-    python tests/bench/bench_libreoffice.py
+    python -m tests.bench.bench_libreoffice
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How long the money functions take: `python tests/bench/bench_money.py`."""
+"""How long the money functions take: `python -m tests.bench.bench_money`."""
 
 from __future__ import annotations
 

@@ -4,7 +4,7 @@ Times are of the processor (user and system) in one process, the best of several
 first build of a process, which also loads solvers, is told apart. Other programs that run at the
 same time slow it all the same, so run it on a machine that does nothing else:
 
-    python tests/bench/bench_template.py
+    python -m tests.bench.bench_template
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How long a year of water need takes: `python tests/bench/bench_water_need.py`."""
+"""How long a year of water need takes: `python -m tests.bench.bench_water_need`."""
 
 from __future__ import annotations
 

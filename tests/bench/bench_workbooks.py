@@ -1,6 +1,6 @@
 """Recalculating 500 formulas: this package beside LibreOffice, start-up left out and counted in.
 
-    python tests/bench/bench_workbooks.py
+    python -m tests.bench.bench_workbooks
 
 The workbook has 100 beds with five formulas each: ordinary ones, calls of our functions, and items
 of one whole result. LibreOffice recalculates the same file without a screen: once as a new
@@ -99,9 +99,9 @@ def first_row(path: Path) -> list[object]:
 
 
 def main() -> None:
+    from tests.workbooks.recalculated import recalculated_bytes
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.hosts.libreoffice.office import Office
-    from xlfuncs.workbooks.recalculating.recalculation import recalculated_bytes
 
     # an installed package has its bytecode; a checkout writes it on the first run, if it may
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

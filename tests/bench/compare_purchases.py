@@ -1,4 +1,4 @@
-"""Random purchases beside an exact model in CP-SAT: `python tests/bench/compare_purchases.py 1000`.
+"""Random purchases beside an exact model in CP-SAT: `python -m tests.bench.compare_purchases 1000`.
 
 Rolls in feet and in metres, prices that fall with the number, rolls in store, joins. The model
 knows nothing of the search: for each piece and each roll that might be bought, how much of the one

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.workbooks.recalculated import recalculated_bytes
 from workbook_template.build import build, demo_inputs, starting_inputs
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.recalculating.recalculation import recalculated_bytes
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,6 @@ HEADER = "#33524A"
 TINT = "#FFF8E1"  # inputs
 BAND = "#EEF3F0"  # section titles
 LINE = "#B9C6C0"
-WARNING = "#8A3B12"
 # Chart series, chosen to differ in grey as well.
 SERIES = ("#1F4E5F", "#D98E2B", "#7A8F85", "#A23B2A", "#C9B458", "#5B5B5B")
 FONT = "Calibri"

@@ -19,7 +19,7 @@ class Written(Contents):
     def __init__(self, book: Book) -> None:
         sheets = book.workbook.worksheets()
         self.dates_from_1904 = False
-        self.sheets = [Sheet(sheet.get_name(), sheet.get_name(), "") for sheet in sheets]
+        self.sheets = [Sheet(sheet.get_name(), sheet.get_name()) for sheet in sheets]
         self.names = [
             DefinedName(name, formula, None) for name, _, formula, _ in book.workbook.defined_names
         ]

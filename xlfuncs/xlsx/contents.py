@@ -23,7 +23,6 @@ _EPOCH_1904 = datetime(1904, 1, 1)
 class Sheet(NamedTuple):
     name: str
     part: str
-    sheet_id: str
 
 
 class Table(NamedTuple):
@@ -70,7 +69,7 @@ class Contents:
         for element in self._workbook.iterfind("sheets/sheet"):
             kind, part = self._links.get(element.get("r:id", ""), ("", ""))
             if kind == "worksheet":  # chart sheets and dialog sheets hold no cells
-                found.append(Sheet(element.get("name", ""), part, element.get("sheetId", "")))
+                found.append(Sheet(element.get("name", ""), part))
         return found
 
     def _read_names(self) -> list[DefinedName]:
@@ -93,11 +92,6 @@ class Contents:
         """Whether the workbook asks for a full calculation whenever it is opened."""
         properties = self._workbook.find("calcPr")
         return properties is not None and _true(properties.get("fullCalcOnLoad"))
-
-    @property
-    def iterates(self) -> bool:
-        properties = self._workbook.find("calcPr")
-        return properties is not None and _true(properties.get("iterate"))
 
     @cached_property
     def tables(self) -> dict[str, Table]:

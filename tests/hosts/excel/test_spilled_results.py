@@ -24,13 +24,13 @@ import pytest
 import xlsxwriter
 from openpyxl.utils import range_boundaries
 
+from tests.workbooks.recalculated import recalculated_bytes
 from tests.workbooks.recalculating.test_against_libreoffice import HAS_OFFICE
 from workbook_template.build import Built, build, demo_inputs, starting_inputs
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.excel.wrapper import vba_module
-from xlfuncs.workbooks.recalculating.recalculation import recalculated_bytes
 from xlfuncs.xlsx.cell_references import cell_name
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"

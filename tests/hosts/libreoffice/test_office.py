@@ -15,7 +15,7 @@ from tests.hosts.libreoffice.processes import below, gone, on_linux
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.libreoffice import installation as places
 from xlfuncs.hosts.libreoffice.installation import Installation, OfficeError
-from xlfuncs.hosts.libreoffice.office import Office, recalculated_values
+from xlfuncs.hosts.libreoffice.office import Office
 
 pytestmark = pytest.mark.libreoffice
 
@@ -37,7 +37,8 @@ def workbook(tmp_path: Path) -> Path:
 
 
 def test_values(installation: Installation, workbook: Path) -> None:
-    values = recalculated_values(workbook)
+    with Office() as office:
+        values = office.values(workbook)
     areas = 48 * 30 / 12, 22.75 * 30 / 12
     assert values == {
         "Beds & lines": {
@@ -60,7 +61,8 @@ def test_an_activated_environment_does_no_harm(
     subprocess.run([python, "-m", "venv", "--without-pip", active], check=True)
     monkeypatch.setenv("VIRTUAL_ENV", str(active))
     monkeypatch.setenv("PATH", str(active / "bin"), prepend=os.pathsep)
-    area = recalculated_values(workbook)["Beds & lines"]["C2"]
+    with Office() as office:
+        area = office.values(workbook)["Beds & lines"]["C2"]
     assert area == pytest.approx(48 * 30 / 12)
 
 

@@ -13,8 +13,8 @@ from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import TableColumn
 
+from tests.workbooks.recalculated import recalculated_bytes
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.recalculating.recalculation import recalculated_bytes
 
 NEW_BED = {"Bed": "Behind the shed", "Length (ft)": "18 ft 6 in", "Strip width (in)": 30}
 

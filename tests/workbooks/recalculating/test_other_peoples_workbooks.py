@@ -22,11 +22,12 @@ from tests.workbooks.conftest import (
 )
 from tests.workbooks.fetch_other_workbooks import folder
 from tests.workbooks.made_workbooks import MADE
+from tests.workbooks.recalculated import recalculated_bytes
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.recalculating.recalculation import recalculate, recalculated_bytes
+from xlfuncs.workbooks.recalculating.recalculation import recalculate
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package

@@ -9,6 +9,7 @@ import pytest
 
 from tests.workbooks.conftest import parts_of, with_stale_values, workbook
 from tests.workbooks.made_workbooks import MADE
+from tests.workbooks.recalculated import recalculated_bytes
 from tests.workbooks.recalculating.test_against_libreoffice import HAS_OFFICE, alike
 from tests.workbooks.recalculating.test_other_peoples_workbooks import (
     FETCHED,
@@ -22,7 +23,7 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.workbooks.adding_columns.adding import add_columns
 from xlfuncs.workbooks.recalculating.engine import evaluate
-from xlfuncs.workbooks.recalculating.recalculation import recalculate, recalculated_bytes
+from xlfuncs.workbooks.recalculating.recalculation import recalculate
 from xlfuncs.workbooks.recalculating.with_libreoffice import from_values
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents

@@ -62,10 +62,6 @@ class LateralProfile:
     flow: Array
 
     @property
-    def inlet_flow(self) -> float:
-        return float(self.flow.sum())
-
-    @property
     def flow_variation(self) -> float:
         """(greatest - least) / greatest flow of an emitter; 1 when one of them is dry."""
         greatest = self.flow.max()

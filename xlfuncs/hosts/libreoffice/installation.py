@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.machinery
 import os
 import shutil
 import subprocess
@@ -31,10 +30,6 @@ class Installation:
     soffice: Path
     unopkg: Path
     python: Path
-
-    def shares_python(self) -> bool:
-        """Whether its Python can load the compiled packages of the Python that runs this."""
-        return importlib.machinery.EXTENSION_SUFFIXES[0] in self.python_suffixes()
 
     def python_suffixes(self) -> list[str]:
         """The endings of the compiled packages that its Python can load."""

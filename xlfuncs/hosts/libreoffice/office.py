@@ -168,12 +168,6 @@ class Office:
         raise OfficeError(f"LibreOffice ended unexpectedly: {words[-1] if words else 'no words'}")
 
 
-def recalculated_values(path: Path) -> Values:
-    """The values of a workbook after Calc computed everything anew, our functions included."""
-    with Office() as office:
-        return office.values(path)
-
-
 def _pipe(stream: IO[str] | None) -> IO[str]:
     assert stream is not None
     return stream

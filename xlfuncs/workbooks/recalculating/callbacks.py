@@ -37,7 +37,6 @@ from xlfuncs.workbooks.formulas.for_engine import (
 )
 from xlfuncs.xlsx.contents import CellValue
 
-CellRows = list[list[CellValue]]
 WorksheetCallable = Callable[[list[Any]], "CellValue | Sequence[Sequence[CellValue]]"]
 
 _KIND_OF = {

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
-from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.recalculating.engine import (
     Evaluation,
     Unevaluated,
@@ -94,18 +93,3 @@ def recalculated(contents: Contents, evaluation: Evaluation) -> tuple[bytes | No
             "functions will then show #NAME? in their cells"
         )
     return (contents.package.with_parts(parts) if parts else None), result
-
-
-def recalculated_bytes(
-    content: bytes,
-    functions: Mapping[str, WorksheetCallable],
-    *,
-    name: str = "the workbook",
-    now: datetime | None = None,
-) -> tuple[bytes, Recalculation]:
-    """The same for a workbook in memory, as a builder of workbooks needs it."""
-    if not content:
-        raise WorkbookError(f"{name}: empty")
-    contents = Contents(Package.open(content, name))
-    new, result = recalculated(contents, evaluate(contents, functions, now=now))
-    return (content if new is None else new), result
