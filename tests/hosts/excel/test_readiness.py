@@ -13,10 +13,10 @@ from click.testing import CliRunner
 from pyopenvba import ExcelFile
 
 from xlfuncs.command_line.main import commands
-from xlfuncs.hosts.excel import readiness
-from xlfuncs.hosts.excel.machine import Machine, _library, from_the_store, this_machine
+from xlfuncs.hosts.excel import readiness, starting
+from xlfuncs.hosts.excel.machine import Machine, _library, bits_of, from_the_store, this_machine
 from xlfuncs.hosts.excel.macro_workbook import add_functions
-from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
+from xlfuncs.hosts.excel.wrapper import MODULE_NAME, library_file, vba_module
 
 PYTHON = r"C:\farm\python\Scripts\python.exe"
 READY = Machine(
@@ -43,6 +43,7 @@ FAULTS = {
         "cannot start Python",
         "office.com",
     ),
+    "32-bit Excel": ({"excel_bits": 32}, "of 32 bits, for which", "reinstall xlwings"),
     "blocked": ({"macros": 4}, "blocked without a word", "Trust Center"),
     "signed only": ({"macros": 3}, "only signed ones", "Trust Center"),
     "by policy": ({"macros": 4, "macros_by_policy": True}, "organisation", "ask"),
@@ -158,14 +159,66 @@ def test_the_registry_is_read_where_office_writes(windows: dict[tuple[str, str],
 
 def test_the_library_is_looked_for_where_the_workbook_does(tmp_path: Path) -> None:
     python = tmp_path / "venv" / "Scripts" / "python.exe"
-    assert _library(str(python), "1.2") == ""
+    assert _library(str(python)) == ""
     python.parent.mkdir(parents=True)
-    (tmp_path / "xlwings64-1.2.dll").touch()
-    assert _library(str(python), "1.2") == ""
-    library = tmp_path / "venv" / "xlwings64-1.2.dll"
+    (tmp_path / library_file(64)).touch()
+    assert _library(str(python)) == ""
+    library = tmp_path / "venv" / library_file(64)
     library.touch()
-    assert _library(str(python), "1.2") == str(library)
-    assert _library(str(python), "1.3") == ""
+    assert _library(str(python)) == str(library)
+
+
+# --- starting Python -----------------------------------------------------------------------------
+
+
+def test_a_python_or_its_base_that_is_gone_is_told(tmp_path: Path) -> None:
+    python = tmp_path / "venv" / "Scripts" / "python.exe"
+    assert "not there any more" in starting.missing(str(python)).words  # type: ignore[union-attr]
+    python.parent.mkdir(parents=True)
+    python.touch()
+    assert starting.missing(str(python)) is None
+    settings = tmp_path / "venv" / "pyvenv.cfg"
+    settings.write_text(f"home = {tmp_path}\nversion = 3.12\n")
+    assert starting.missing(str(python)) is None
+    settings.write_text(f"home = {tmp_path / 'gone'}\n")
+    found = starting.missing(str(python))
+    assert found is not None
+    assert str(tmp_path / "gone") in found.words
+    assert "anew" in found.mend
+
+
+@pytest.mark.parametrize(("code", "words", "mend"), [
+    (193, "another kind of processor", "anew"),  # ERROR_BAD_EXE_FORMAT
+    (225, "blocked", "virus scanner"),  # ERROR_VIRUS_INFECTED
+    (1260, "blocked", "ask who runs the PC"),  # ERROR_ACCESS_DISABLED_BY_POLICY
+    (126, "cannot be loaded", "reinstall xlwings"),  # ERROR_MOD_NOT_FOUND
+])  # fmt: skip
+def test_what_hinders_the_library_is_told_by_windows_number(
+    code: int, words: str, mend: str
+) -> None:
+    found = starting.of_library(code, "Windows says so")
+    assert words in found.words
+    assert mend in found.mend
+
+
+@pytest.mark.parametrize(("told", "mend"), [
+    ("Python was still not ready after 60 s and was ended", "virus scanner"),
+    ("ModuleNotFoundError: No module named 'xlfuncs'", "reinstall xlfuncs"),
+    (r"AttributeError: module 'numpy' has no attribute 'array' (C:\x\numpy.py)", "move it"),
+])  # fmt: skip
+def test_the_words_of_a_start_lead_to_a_mend(told: str, mend: str) -> None:
+    assert mend in starting.mend_of(told)
+
+
+@pytest.mark.parametrize(("kind", "bits"), [(0x14C, 32), (0x8664, 64), (0xAA64, 64), (1, 0)])
+def test_the_bits_of_a_program_stand_in_its_header(tmp_path: Path, kind: int, bits: int) -> None:
+    """PE format: the header's place at 0x3C, after its four letters the machine."""
+    program = tmp_path / "EXCEL.EXE"
+    head = bytearray(256)
+    head[60:64], head[128:134] = (128).to_bytes(4, "little"), b"PE\0\0" + kind.to_bytes(2, "little")
+    program.write_bytes(head)
+    assert bits_of(str(program)) == bits
+    assert bits_of(str(tmp_path / "none")) == 0
 
 
 def test_a_downloaded_workbook_is_told(workbook: Path, windows: dict[tuple[str, str], str]) -> None:

@@ -12,6 +12,7 @@ from pathlib import Path, PureWindowsPath
 from typing import Final
 
 from xlfuncs.hosts.excel.settings import library_folder, this_interpreter
+from xlfuncs.hosts.excel.wrapper import library_file
 
 _EXCEL_PATH: Final = r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
 _SECURITY: Final = r"Office\16.0\Excel\Security"
@@ -28,6 +29,7 @@ class Machine:
     pywin32: bool = False
     library: str = ""  # xlwings' DLL beside the interpreter
     excel: str = ""
+    excel_bits: int = 0  # 32 or 64; 0 if not known
     macros: int | None = None  # the macro setting of Excel's Trust Center, 1 to 4
     macros_by_policy: bool = False
     add_in: str = ""  # xlwings' add-in, if it was ever installed
@@ -40,14 +42,16 @@ def this_machine() -> Machine:
     xlwings = _version("xlwings")
     policy, chosen = _macro_setting(policy=True), _macro_setting(policy=False)
     add_in = _add_in() if windows else ""
+    excel = _registry_text("HKLM", _EXCEL_PATH) or _registry_text("HKCU", _EXCEL_PATH)
     return Machine(
         system=sys.platform,
         python=this_interpreter() or sys.executable,
         python_version=".".join(map(str, sys.version_info[:3])),
         xlwings=xlwings,
         pywin32=find_spec("pythoncom") is not None,
-        library=_library(sys.executable, xlwings) if windows else "",
-        excel=_registry_text("HKLM", _EXCEL_PATH) or _registry_text("HKCU", _EXCEL_PATH),
+        library=_library(sys.executable) if windows else "",
+        excel=excel,
+        excel_bits=bits_of(excel) if excel else 0,
         macros=chosen if policy is None else policy,
         macros_by_policy=policy is not None,
         add_in=add_in,
@@ -78,11 +82,23 @@ def _version(package: str) -> str:
         return ""
 
 
-def _library(python: str, xlwings: str) -> str:
+def _library(python: str) -> str:
     """xlwings' library where the workbook's VBA looks; empty where it is not."""
     folder = Path(PureWindowsPath(library_folder(python)).as_posix())
-    files = (folder / f"xlwings{bits}-{xlwings}.dll" for bits in (64, 32))
+    files = (folder / library_file(bits) for bits in (64, 32))
     return next((str(file) for file in files if file.exists()), "")
+
+
+def bits_of(program: str) -> int:
+    """Whether a program of Windows is of 32 or 64 bits (its PE header); 0 if it cannot be read."""
+    try:
+        with open(program, "rb") as file:
+            head = file.read(4096)
+    except OSError:
+        return 0
+    place = int.from_bytes(head[60:64], "little")
+    kind = int.from_bytes(head[place + 4 : place + 6], "little")
+    return {0x14C: 32, 0x8664: 64, 0xAA64: 64}.get(kind, 0)
 
 
 def _add_in() -> str:

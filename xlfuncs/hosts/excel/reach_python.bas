@@ -4,11 +4,11 @@
 ' look at a range from Python would come back into this program and wait for it.
 
 #If Win64 Then
-Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "xlwings64-{xlwings}.dll" (ByRef found As Variant, ByVal config As String, ByVal mode As Long) As Long
-Private Const LIBRARY_FILE As String = "xlwings64-{xlwings}.dll"
+Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "{library64}" (ByRef found As Variant, ByVal config As String, ByVal mode As Long) As Long
+Private Const LIBRARY_FILE As String = "{library64}"
 #Else
-Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "xlwings32-{xlwings}.dll" (ByRef found As Variant, ByVal config As String, ByVal mode As Long) As Long
-Private Const LIBRARY_FILE As String = "xlwings32-{xlwings}.dll"
+Private Declare PtrSafe Function XLPyDLLActivateAuto Lib "{library32}" (ByRef found As Variant, ByVal config As String, ByVal mode As Long) As Long
+Private Const LIBRARY_FILE As String = "{library32}"
 #End If
 Private Declare PtrSafe Function LoadLibraryW Lib "kernel32" (ByVal path As LongPtr) As LongPtr
 Private Declare PtrSafe Function SetCurrentDirectoryW Lib "kernel32" (ByVal path As LongPtr) As Long

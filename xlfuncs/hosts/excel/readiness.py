@@ -10,7 +10,8 @@ from pathlib import Path
 from xlfuncs.hosts.excel.machine import Machine, from_the_internet, from_the_store
 from xlfuncs.hosts.excel.macro_workbook import module_of
 from xlfuncs.hosts.excel.settings import PYTHON, read_settings
-from xlfuncs.hosts.excel.wrapper import MODULE_NAME, vba_module
+from xlfuncs.hosts.excel.starting import try_start
+from xlfuncs.hosts.excel.wrapper import MODULE_NAME, library_file, vba_module
 
 _OWN_ENVIRONMENT = (
     r"install Python from python.org, then: py -m venv C:\farm\python, and"
@@ -103,6 +104,15 @@ def _python(machine: Machine) -> Iterator[Finding]:
         )
     else:
         yield Finding("xlwings", f"{machine.xlwings}, {machine.library}")
+        yield _start(machine.python)
+
+
+def _start(python: str) -> Finding:
+    """One real start and call, as a workbook makes them."""
+    start = try_start(python)
+    if start.mend:
+        return Finding("Start", f"{python} {start.words}", start.mend)
+    return Finding("Start", f"Python answers as it would to Excel, after {start.seconds:.1f} s")
 
 
 def _excel(machine: Machine) -> Iterator[Finding]:
@@ -119,6 +129,14 @@ def _excel(machine: Machine) -> Iterator[Finding]:
             "Excel",
             f"{machine.excel}: from the Microsoft Store, it cannot start Python",
             "uninstall it and install Office from office.com with the same account",
+        )
+    elif (
+        machine.excel_bits == 32 and not (Path(machine.library).parent / library_file(32)).exists()
+    ):
+        yield Finding(
+            "Excel",
+            f"{machine.excel}: of 32 bits, for which xlwings' library is missing",
+            "run: pip install --force-reinstall xlwings",
         )
     else:
         yield Finding("Excel", machine.excel)
@@ -179,6 +197,8 @@ def _interpreter(path: Path, machine: Machine) -> Iterator[Finding]:
     else:
         words = f"{named}, while this is {machine.python}" if named else "none is named"
         yield Finding("Python of it", words, _RENEW.format(path))
+        if named:
+            yield _start(named)
 
 
 def _mark(path: Path) -> Iterator[Finding]:

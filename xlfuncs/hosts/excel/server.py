@@ -18,7 +18,7 @@ from typing import Any, Final
 # A first start under a slow virus scanner takes 20 s; one that takes longer than this hangs.
 LIMIT: Final = 60
 APPLICATION, SECTION, KEY = "xlfuncs", "start", "refused"
-_REGISTRY: Final = rf"Software\VB and VBA Program Settings\{APPLICATION}\{SECTION}"
+REGISTRY: Final = rf"Software\VB and VBA Program Settings\{APPLICATION}\{SECTION}"
 _LONGEST: Final = 600
 
 
@@ -71,7 +71,7 @@ def report(words: str) -> None:
     if sys.platform == "win32":
         import winreg
 
-        with winreg.CreateKey(winreg.HKEY_CURRENT_USER, _REGISTRY) as key:
+        with winreg.CreateKey(winreg.HKEY_CURRENT_USER, REGISTRY) as key:
             winreg.SetValueEx(key, KEY, 0, winreg.REG_SZ, words)
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 from importlib.metadata import version
 from importlib.resources import files
+from struct import calcsize
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -91,13 +92,19 @@ def reach_python() -> str:
         for error, number in ERROR_NUMBERS.items()
     )
     known = {
-        "version": __version__, "xlwings": version("xlwings"), "module": PYTHON_MODULE,
+        "version": __version__, "library64": library_file(64), "library32": library_file(32),
+        "module": PYTHON_MODULE,
         "options": START_OPTIONS, "sheet": SHEET, "python_key": PYTHON, "library_key": LIBRARY,
         "application": server.APPLICATION, "section": server.SECTION, "key": server.KEY,
         "mark": MARK, "mark_length": str(len(MARK)), "cases": cases,
         "value_error": str(ERROR_NUMBERS[CellError.VALUE]),
     }  # fmt: skip
     return re.sub(r"\{(\w+)\}", lambda match: known[match[1]], text)
+
+
+def library_file(bits: int = 8 * calcsize("P")) -> str:
+    """The name of xlwings' library for programs of so many bits; by default this Python's."""
+    return f"xlwings{bits}-{version('xlwings')}.dll"
 
 
 def vba_names(function: WorksheetFunction) -> list[str]:
