@@ -132,7 +132,7 @@ def write(book: Book) -> None:
     page = Page(
         book,
         "Start",
-        book.inputs.settings.get("farm") or "How to start",
+        str(book.inputs.settings.get("farm") or "How to start"),
         "Work down the list. Tinted, framed cells are yours to fill in; the rest is computed.",
         widths=(5, 18, 66, 24),
     )
