@@ -12,9 +12,9 @@ from workbook_template.client_copy.rules import AS_DELIVERED
 from workbook_template.client_copy.scope import Scope
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position
-from xlfuncs.workbooks.formulas.origins import Origin
+from xlfuncs.workbooks.formulas.origins import Origin, with_offsets, with_rows
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
-from xlfuncs.xlsx.cell_references import cell_name
+from xlfuncs.xlsx.cell_references import MAX_COLUMN, cell_name
 from xlfuncs.xlsx.contents import CellValue, Sheet
 
 
@@ -58,6 +58,13 @@ class CopyPlan:
                 f"rests on {name}, which is not in the copy and may be a cost"
             )
         self.differing: dict[Position, str] = {}
+        self._written: dict[Position, tuple[str, set[str], str]] = {}  # see _plain
+        self._columns: dict[tuple[str, str], tuple[str, set[str], str]] = {}
+        self._by_row = [
+            sheet
+            for sheet, areas in scope.gone.items()
+            if any(area.last_column == MAX_COLUMN for area in areas)
+        ]
 
     def freeze(self, places: Mapping[Position, str]) -> None:
         self.differing.update(places)
@@ -88,17 +95,41 @@ class CopyPlan:
             return
         reason = self._reason(formula)
         if not reason:
-            origin = Origin(0, *place, formula.shift)
-            writer = PlainWriter(self.names, origin, self.scope.keeps, self.prices.value)
-            try:
-                plain[place] = writer.formula(formula.text)
-                found.names |= writer.names
+            text, names, reason = self._plain(formula)
+            if not reason:
+                plain[place] = text
+                found.names |= names
                 return
-            except CannotKeep as because:
-                reason = str(because)
         extent = self.prices.extents.get(place, formula.fills)
         for row, column in extent.positions():
             found.frozen[formula.sheet, row, column] = reason
+
+    def _plain(self, formula: FormulaCell) -> tuple[str, set[str], str]:
+        """The plain formula with the defined names that it uses, or why there is none."""
+        place = formula.position
+        if place not in self._written:
+            self._written[place] = self._of_column(formula)
+        return self._written[place]
+
+    def _of_column(self, formula: FormulaCell) -> tuple[str, set[str], str]:
+        """Written once for the equal formulas of a column, unless rows are left out of a sheet."""
+        place, alone = formula.position, formula.shift != (0, 0)
+        if alone or any(s == place[0] or s in formula.text for s in self._by_row):
+            return self._written_for(formula)
+        key = place[0], with_offsets(formula.text, place[1])
+        if key not in self._columns:
+            text, names, reason = self._written_for(formula)
+            self._columns[key] = with_offsets(text, place[1]), names, reason
+        text, names, reason = self._columns[key]
+        return with_rows(text, place[1]), names, reason
+
+    def _written_for(self, formula: FormulaCell) -> tuple[str, set[str], str]:
+        origin = Origin(0, *formula.position, formula.shift)
+        writer = PlainWriter(self.names, origin, self.scope.keeps, self.prices.value)
+        try:
+            return writer.formula(formula.text), writer.names, ""
+        except CannotKeep as because:
+            return "", set(), str(because)
 
     def _reason(self, formula: FormulaCell) -> str:
         """Why a formula is a value in the copy whatever it says."""

@@ -13,8 +13,9 @@ the worksheet function gave becomes a value too.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from workbook_template.client_copy.cells import CopyCells, CopyPlan, differences
@@ -50,14 +51,19 @@ class ClientCopy:
     """The finished copy; `str()` of it reads as a short report."""
 
     content: bytes
-    pages: bytes  # the same with values only, for printing: it shows what the copy shows
     name: str
     sheets: list[str]
     left_out: list[str]
     plain: int
     frozen: Mapping[Position, str]
     left_blank: Mapping[Position, str]
+    values_only: Callable[[], bytes]
     notes: list[str] = field(default_factory=list)
+
+    @cached_property
+    def pages(self) -> bytes:
+        """The same with values only, for printing: it shows what the copy shows."""
+        return self.values_only()
 
     def __str__(self) -> str:
         lines = [
@@ -86,7 +92,7 @@ def client_copy(
     translator = Translator(contents, functions)
     graph = FormulaGraph.of(scope, translator)
     note_argument_quantities(scope, graph, translator.names)
-    prices = SellingPrices(scope, functions, wishes.markup)
+    prices = SellingPrices(scope, functions, wishes.markup, translator)
     plan = CopyPlan(scope, prices, graph, translator.names)
     writer = CopyWriter(plan, protect=wishes.protect)
     for _ in range(MOST_ROUNDS):
@@ -120,11 +126,11 @@ def _wrong(content: bytes, writer: CopyWriter, cells: CopyCells) -> dict[Positio
 def _report(content: bytes, writer: CopyWriter, cells: CopyCells) -> ClientCopy:
     scope = writer.plan.scope
     sheets, left_out = [part.name for part in writer.parts], writer.art.left_out
-    pages = writer.written(writer.plan.cells(formulas=False))
     plain = sum(bool(cell.formula) for cell in cells.cells.values())
     copy = ClientCopy(
-        content, pages, scope.contents.package.name, sheets, scope.left_out,
+        content, scope.contents.package.name, sheets, scope.left_out,
         plain, cells.frozen, cells.left_blank,
+        lambda: writer.written(writer.plan.cells(formulas=False)),
     )  # fmt: skip
     copy.notes += [f"Left out: {words}" for words in left_out]
     return copy

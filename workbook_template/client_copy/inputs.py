@@ -11,6 +11,8 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
+from functools import reduce
+from operator import or_
 
 from workbook_template.client_copy.scope import Scope
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
@@ -20,7 +22,6 @@ from xlfuncs.xlsx.cell_references import Area
 
 # A typed cell; an area of several cells stands for the number of its filled cells.
 Inputs = frozenset[Area]
-NONE: Inputs = frozenset()
 
 
 @dataclass
@@ -53,7 +54,10 @@ def _reads(translator: Translator, formula: FormulaCell, number: int) -> list[Ar
 
 
 class InputsBehind:
-    """The inputs behind each formula cell."""
+    """The inputs behind each formula cell.
+
+    A set of inputs is a number with a bit for each: most formulas rest on hundreds of them.
+    """
 
     def __init__(self, scope: Scope, graph: FormulaGraph) -> None:
         self.scope = scope
@@ -63,19 +67,24 @@ class InputsBehind:
             for cell in scope.contents.scan(sheet).cells:
                 if cell.text is not None or cell.formula_start >= 0:
                     self._filled[sheet.name, cell.column].append(cell.row)
-        self._areas: dict[Area, tuple[Inputs, tuple[Position, ...]]] = {}
+        self._areas: dict[Area, tuple[int, tuple[Position, ...]]] = {}
+        self._bits: dict[Area, int] = {}
         self._order = self._in_order()
         self._behind = self._gathered({})
 
     def of(self, place: Position) -> Inputs:
         """Every input of the copy behind a formula cell."""
-        return self._behind.get(place, NONE)
+        return self._set(self._behind.get(place, 0))
 
     def guards(self, frozen: Collection[Position]) -> Mapping[Position, Inputs]:
         """For each formula cell that is frozen or rests on one that is: the inputs behind those."""
-        known = self._gathered({place: self.of(place) for place in frozen}, typed=False)
-        slim = {inputs: self._without_covered_blanks(inputs) for inputs in set(known.values())}
-        return {place: slim[inputs] for place, inputs in known.items() if inputs}
+        given = {place: self._behind.get(place, 0) for place in frozen}
+        known = self._gathered(given, typed=False)
+        slim = {bits: self._without_covered_blanks(self._set(bits)) for bits in set(known.values())}
+        return {place: slim[bits] for place, bits in known.items() if bits}
+
+    def _set(self, bits: int) -> Inputs:
+        return frozenset(area for area, bit in self._bits.items() if bits >> bit & 1)
 
     def resting_on_possible_costs(self) -> dict[Position, Position]:
         """Formula cells of any sheet that rest on a number which might be a cost, and on which."""
@@ -112,20 +121,21 @@ class InputsBehind:
         return frozenset(area for area in inputs if not covered(area))
 
     def _gathered(
-        self, given: Mapping[Position, Inputs], *, typed: bool = True
-    ) -> dict[Position, Inputs]:
+        self, given: Mapping[Position, int], *, typed: bool = True
+    ) -> dict[Position, int]:
         """Each formula's inputs: those `given`, else those of what it reads, all put together."""
         known = dict(given)
+        behind: dict[Area, int] = {}  # of all formulas of an area, which come before its readers
         for place in self._order:
             if place in given:
                 continue
-            parts: set[Inputs] = set()
+            bits = 0
             for area in self.graph.reads[place]:
                 inputs, formulas = self._inside(area)
-                if typed:
-                    parts.add(inputs)
-                parts.update(known.get(formula, NONE) for formula in formulas)
-            known[place] = NONE.union(*parts)
+                if area not in behind:
+                    behind[area] = reduce(or_, (known.get(f, 0) for f in formulas), 0)
+                bits |= behind[area] | (inputs if typed else 0)
+            known[place] = bits
         return known
 
     def _in_order(self) -> list[Position]:
@@ -145,7 +155,7 @@ class InputsBehind:
                         waiting += [(f, False) for f in self._inside(area)[1] if f not in seen]
         return order
 
-    def _inside(self, area: Area) -> tuple[Inputs, tuple[Position, ...]]:
+    def _inside(self, area: Area) -> tuple[int, tuple[Position, ...]]:
         """The inputs of an area, and its formula cells."""
         area = Area(*area)
         if area not in self._areas:
@@ -155,7 +165,8 @@ class InputsBehind:
                 places = list(self._in_column(area, column))
                 formulas += [place for place in places if place in self.graph.reads]
                 inputs.update(self._typed(area, column, places))
-            self._areas[area] = frozenset(inputs), tuple(formulas)
+            bits = (1 << self._bits.setdefault(area, len(self._bits)) for area in inputs)
+            self._areas[area] = reduce(or_, bits, 0), tuple(formulas)
         return self._areas[area]
 
     def _typed(self, area: Area, column: int, places: list[Position]) -> Iterator[Area]:

@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 from xml.sax.saxutils import escape, quoteattr
 
 from xlfuncs.errors import WorkbookError
-from xlfuncs.xlsx.package import RELATIONSHIPS, Package
+from xlfuncs.xlsx.package import RELATIONSHIPS, Package, expat_parser, run_parser
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 DRAWING = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
@@ -27,8 +27,9 @@ Element = ElementTree.Element
 
 def read(package: Package, part: str, namespaces: Collection[str]) -> Element:
     """A part's elements and attributes of these namespaces, without extension lists."""
-    package.tree(part)  # refuses what is hostile
-    root = ElementTree.fromstring(package.read(part))
+    content, where = package.read(part), f"{package.name}: {part}"
+    run_parser(expat_parser(where), content, where)  # refuses what is hostile
+    root = ElementTree.fromstring(content)
     if _space(root.tag).startswith(STRICT):
         raise WorkbookError(
             f"{package.name}: in the strict variant of the format; save it as an ordinary .xlsx"

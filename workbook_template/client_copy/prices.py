@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -21,12 +22,13 @@ from workbook_template.client_copy.scope import Scope
 from xlfuncs.catalogue.registry import functions as declared
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.workbooks.formulas.rewriting import Translator
 from xlfuncs.workbooks.our_tables.named_cells import cell_value, place_of
 from xlfuncs.workbooks.recalculating.engine import Evaluation, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import Area
-from xlfuncs.xlsx.contents import CellValue, Contents
-from xlfuncs.xlsx.package import Package
-from xlfuncs.xlsx.sheet_edits import SheetEdits, value_xml
+from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
+from xlfuncs.xlsx.sheet_cells import Cell, SheetScan
+from xlfuncs.xlsx.sheet_edits import value_xml
 
 # Below the first number, rounded to the second; from the last one on to three digits.
 STEPS = (
@@ -73,15 +75,16 @@ class SellingPrices:
     """The workbook computed at cost, then at selling prices."""
 
     def __init__(
-        self, scope: Scope, functions: Mapping[str, WorksheetCallable], markup: float | None
-    ) -> None:
-        self.scope = scope
+        self, scope: Scope, functions: Mapping[str, WorksheetCallable], markup: float | None,
+        translator: Translator,
+    ) -> None:  # fmt: skip
+        self.scope, self._translator = scope, translator
         self._functions = dict(functions)
         self._calls: list[tuple[list[Any], Any]] = []
         at_cost = {**functions, QUOTATION: self._recorded(functions[QUOTATION])}
-        self.at_cost = evaluate(scope.contents, at_cost)
+        self.at_cost = evaluate(scope.contents, at_cost, translator=translator)
         self.markup = markup_in(scope.contents, self.at_cost.values) if markup is None else markup
-        self.contents = Contents(Package.open(self._workbook(), scope.contents.package.name))
+        self.contents = _Priced(scope.contents, self._changes())
         self.evaluation = self._evaluate()
         self.extents: dict[Position, Area] = {
             (sheet, cell.row, cell.column): after
@@ -96,8 +99,8 @@ class SellingPrices:
         cell = self.contents.cell_at(sheet, row, column)
         return None if cell is None or cell.formula_start >= 0 else self.contents.value(cell)
 
-    def _workbook(self) -> bytes:
-        """The file with selling prices for costs, no markup, and numbers for written quantities."""
+    def _changes(self) -> dict[Position, CellValue]:
+        """Selling prices for costs, no markup, and numbers for written quantities."""
         changes: dict[Position, CellValue] = dict(self.scope.quantities)
         for place in self.scope.costs:
             cost = self.scope.quantities.get(place, self._at_cost(place))
@@ -107,7 +110,7 @@ class SellingPrices:
             cell = place_of(name.text)
             if name.name.lower() in ("markup", "margin") and cell is not None:
                 changes[cell] = 0.0 if name.name.lower() == "markup" else None
-        return _changed(self.scope.contents, changes)
+        return changes
 
     def _at_cost(self, place: Position) -> CellValue:
         computed = self.at_cost.values.get(place[0], {}).get(place[1:])
@@ -131,7 +134,8 @@ class SellingPrices:
         def answer(arguments: list[Any]) -> Any:
             return answers.get(repr(_without_markup(arguments))) or plain(arguments)
 
-        return evaluate(self.contents, {**self._functions, QUOTATION: answer})
+        functions = {**self._functions, QUOTATION: answer}
+        return evaluate(self.contents, functions, translator=self._translator)
 
 
 def _place(name: str) -> int:
@@ -172,17 +176,26 @@ def _sold(rows: list[list[Any]]) -> list[list[Any]]:
     return sold
 
 
-def _changed(contents: Contents, changes: Mapping[Position, CellValue]) -> bytes:
-    parts = {}
-    for sheet in contents.sheets:
-        edits = SheetEdits(contents.package.read(sheet.part), contents.scan(sheet))
-        for (name, row, column), value in changes.items():
-            if name != sheet.name:
-                continue
-            cell = contents.cell_at(name, row, column)
-            style = cell.style if cell is not None else ""
-            kind, text = ("n", None) if value is None else value_xml(value)
-            edits.add_cell(row, column, kind, text, style=style)
-        if edits.changed:
-            parts[sheet.part] = edits.result()
-    return contents.package.with_parts(parts)
+class _Priced(Contents):
+    """A workbook with other values in some cells, which then hold no formula."""
+
+    def __init__(self, contents: Contents, changes: Mapping[Position, CellValue]) -> None:
+        self.__dict__ |= contents.__dict__
+        self._cells, self._scans = {}, {}
+        self._changes: dict[str, dict[tuple[int, int], CellValue]] = {}
+        for (sheet, *place), value in changes.items():
+            self._changes.setdefault(sheet, {})[place[0], place[1]] = value
+        self._unchanged = contents
+
+    def scan(self, sheet: Sheet) -> SheetScan:
+        if sheet.part not in self._scans:
+            scan, changes = self._unchanged.scan(sheet), self._changes.get(sheet.name, {})
+            cells = {(cell.row, cell.column): cell for cell in scan.cells} | {
+                place: self._cell(place, value) for place, value in changes.items()
+            }
+            self._scans[sheet.part] = replace(scan, cells=list(cells.values()))
+        return self._scans[sheet.part]
+
+    def _cell(self, place: tuple[int, int], value: CellValue) -> Cell:
+        kind, text = ("n", None) if value is None else value_xml(value)
+        return Cell(*place, kind, "", -1, text=text)

@@ -6,20 +6,26 @@ it is the argument of the function that reads the cell.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from workbook_template.client_copy.inputs import FormulaGraph
 from workbook_template.client_copy.scope import Scope, note_quantity
 from xlfuncs.catalogue.registry import functions
+from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
+from xlfuncs.xlsx.sheet_cells import Cell
+
+_NUMBER = re.compile(r"\s*[-+.]?\d.{0,30}")
 
 
 def note_argument_quantities(scope: Scope, graph: FormulaGraph, names: WorkbookNames) -> None:
     """Add to the scope's quantities what the arguments of our functions find in typed cells."""
-    for formula in graph.formulas:
+    typed = _typed(scope)
+    for formula in graph.formulas if typed else ():
         if formula.sheet not in scope.kept_names or formula.reason:
             continue
         try:
@@ -28,7 +34,23 @@ def note_argument_quantities(scope: Scope, graph: FormulaGraph, names: WorkbookN
             continue
         references = References(names, formula.origin())
         for name, arguments in calls:
-            _note_call(scope, references, name, arguments)
+            _note_call(scope, typed, (references, name, arguments))
+
+
+def _typed(scope: Scope) -> dict[Position, Cell]:
+    """Typed texts that may be quantities, outside our own tables and settings."""
+    found = {}
+    for sheet in scope.sheets:
+        for cell in scope.contents.scan(sheet).cells:
+            if cell.formula_start < 0 and cell.kind not in ("n", "b", "e"):
+                value, place = scope.contents.value(cell), (sheet.name, cell.row, cell.column)
+                if (
+                    isinstance(value, str)
+                    and _NUMBER.fullmatch(value)
+                    and not any(area.holds(*place) for area in scope.declared)
+                ):
+                    found[place] = cell
+    return found
 
 
 def _calls(node: Node) -> Iterator[tuple[str, list[Node]]]:
@@ -42,7 +64,10 @@ def _calls(node: Node) -> Iterator[tuple[str, list[Node]]]:
             yield from _calls(inner)
 
 
-def _note_call(scope: Scope, references: References, name: str, arguments: list[Node]) -> None:
+def _note_call(
+    scope: Scope, typed: dict[Position, Cell], call: tuple[References, str, list[Node]]
+) -> None:
+    references, name, arguments = call
     function = functions()[name]
     if function.variadic:
         return
@@ -53,10 +78,8 @@ def _note_call(scope: Scope, references: References, name: str, arguments: list[
             area = references.area_of(node)
         except UnreadableReference:
             continue
-        if area is None or area.sheet not in scope.kept_names:
+        if area is None:
             continue
-        for row, column in area.positions():
-            place = (area.sheet, row, column)
-            cell = scope.contents.cell_at(*place)
-            if cell is not None and place not in scope.quantities:
+        for place, cell in typed.items():
+            if area.holds(*place) and place not in scope.quantities:
                 note_quantity(scope, place, cell, arg.dimension, scope.system)

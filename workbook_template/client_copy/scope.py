@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
+from workbook_template.client_copy.markup import MAIN, Element, read
 from workbook_template.client_copy.rules import (
     CLIENT_WORDS,
     COLUMNS_LEFT_OUT,
@@ -45,9 +46,16 @@ class Scope:
     words: dict[str, str] = field(default_factory=dict)  # the consultant's words -> the client's
     units_cell: Position | None = None
     declared: list[Area] = field(default_factory=list)  # our tables and settings
+    _trees: dict[str, Element] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.kept_names = {sheet.name for sheet in self.sheets}
+
+    def tree(self, sheet: Sheet) -> Element:
+        """The elements of a sheet's part, read once."""
+        if sheet.part not in self._trees:
+            self._trees[sheet.part] = read(self.contents.package, sheet.part, (MAIN,))
+        return self._trees[sheet.part]
 
     def is_gone(self, sheet: str, row: int, column: int) -> bool:
         """Whether a cell of a kept sheet is left out of it."""
@@ -91,7 +99,7 @@ def scope_of(
     scope.units_cell = units_cell
     scope.words.update(CLIENT_WORDS)
     for sheet in sheets:
-        scope.gone[sheet.name] += _hidden(contents, sheet)
+        scope.gone[sheet.name] += _hidden(scope, sheet)
         if sheet.name in FOR_THE_CLIENT:
             scope.gone[sheet.name] += _words_left_out(contents, sheet)
     _tables(scope)
@@ -135,14 +143,14 @@ def _system(contents: Contents, units_cell: Position | None) -> str:
     return str(value) if value in SYSTEMS else SYSTEMS[0]
 
 
-def _hidden(contents: Contents, sheet: Sheet) -> Iterator[Area]:
+def _hidden(scope: Scope, sheet: Sheet) -> Iterator[Area]:
     """Hidden rows and columns; folded groups are not hidden in that sense."""
-    tree = contents.package.tree(sheet.part)
-    for column in tree.iterfind("cols/col"):
+    tree = scope.tree(sheet)
+    for column in tree.iterfind(f"{{{MAIN}}}cols/{{{MAIN}}}col"):
         if _is_hidden(column.attrib):
             first, last = int(column.get("min", "1")), int(column.get("max", "1"))
             yield Area(sheet.name, 1, first, MAX_ROW, last)
-    for row in tree.iterfind("sheetData/row"):
+    for row in tree.iterfind(f"{{{MAIN}}}sheetData/{{{MAIN}}}row"):
         if _is_hidden(row.attrib):
             number = int(row.get("r", "1"))
             yield Area(sheet.name, number, 1, number, MAX_COLUMN)

@@ -19,7 +19,6 @@ from workbook_template.client_copy.markup import (
     child,
     children,
     main_xml,
-    read,
     tag,
     text,
 )
@@ -61,8 +60,7 @@ class SheetJob:
 
 def sheet_xml(job: SheetJob, sheet: Sheet, *, first: bool, drawing: bool) -> bytes:
     """The part of a kept sheet; a drawing hangs on rId1."""
-    package = job.scope.contents.package
-    root = read(package, sheet.part, (MAIN,))
+    root = job.scope.tree(sheet)
     rows, used = _rows(job, sheet, root)
     pieces = [
         _properties(root), _views(root, first), _plain(root, "sheetFormatPr"),

@@ -85,26 +85,32 @@ def evaluate(
     functions: Mapping[str, WorksheetCallable],
     *,
     now: datetime | None = None,
+    translator: Translator | None = None,
 ) -> Evaluation:
     """Compute every formula of a workbook; nothing is written.
 
-    `now` is what TODAY and NOW give (default: the clock, local time). Raises WorkbookError for a
-    file that is refused.
+    `now` is what TODAY and NOW give (default: the clock, local time). `translator` is one that read
+    the same formulas before. Raises WorkbookError for a file that is refused.
     """
     contents = source if isinstance(source, Contents) else Contents(Package.open(source))
     with collection_put_off():
-        return _Run(contents, functions, now or datetime.now()).evaluation()
+        translator = translator or Translator(contents, functions)
+        return _Run(contents, functions, now or datetime.now(), translator).evaluation()
 
 
 class _Run:
     def __init__(
-        self, contents: Contents, functions: Mapping[str, WorksheetCallable], now: datetime
+        self,
+        contents: Contents,
+        functions: Mapping[str, WorksheetCallable],
+        now: datetime,
+        translator: Translator,
     ) -> None:
         self.contents = contents
         self.functions = functions
         self.now = now
         self.inputs, self.formulas = read_cells(contents)
-        self.translator = Translator(contents, functions)
+        self.translator = translator
         self.engine = self.translator.engine
         self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
