@@ -85,6 +85,15 @@ class Built:
             for i, row in enumerate(filled)
         ]
 
+    def block(self, name: str) -> list[dict[str, Any]]:
+        """The rows of a block of results, by the names of its columns."""
+        place = self.places[name]
+        cells = self.values.get(place.sheet, {})
+        return [
+            {column: cells.get((row + 1, col + 1)) for column, col in place.columns.items()}
+            for row in range(place.first, place.last + 1)
+        ]
+
 
 def demo_inputs(system: str) -> Inputs:
     """The invented farm, with the published tables of crops and soils."""

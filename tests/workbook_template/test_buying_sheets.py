@@ -126,7 +126,7 @@ def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -
     path = tmp_path / "empty.xlsx"
     built = build(path, "us", starting_inputs("us"))
     for name in ("cost_of_parts", "tax_of_parts", "left_over_value",
-                 "parts_cost_per_planted_area", "longest_watering"):  # fmt: skip
+                 "parts_cost_per_planted_area", "longest_watering_delivered"):  # fmt: skip
         assert built.named(name) == "", name
     book = openpyxl.load_workbook(path, data_only=True)
     assert _under(book["Cut list"], "Roll", 7) == []

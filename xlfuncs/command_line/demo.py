@@ -8,8 +8,13 @@ from typing import TYPE_CHECKING
 import click
 
 from workbook_template.kit.declared import BOOKKEEPER, EDITIONS
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
+from workbook_template.sheets.water.timer import SETS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from workbook_template.build import Built
 
 
@@ -34,49 +39,101 @@ def command(units: str, person: str, output: Path | None) -> None:
 
 
 def _print(built: Built, units: str) -> None:
+    """What a grower wants to know, from the very cells of the workbook."""
     from rich.console import Console
 
     from xlfuncs.units import DIMENSIONS
 
     console = Console()
+    currency = built.named("currency")
+
+    def say(label: str, words: str) -> None:
+        console.print(f"{label:18}{words}", highlight=False, markup=False, soft_wrap=True)
 
     def unit(dimension: str) -> str:
         return DIMENSIONS[dimension].unit(units)
 
     console.print("[bold]An invented farm: no figure here is real.[/bold]\n")
-    console.print(_bed_table(built, unit("length"), unit("area"), unit("flow")))
-    left_out = [row for row in built.rows("Beds") if row["counted"] != "yes"]
-    facts = (
-        ("Water a week", f"{built.named('water_a_week'):,.0f} {unit('volume')}"),
-        ("Longest watering", f"{built.named('longest_watering'):.0f} min at nominal flow"),
-        ("Lines", f"{built.named('number_of_lines'):.0f} lines,"
-                  f" {built.named('line_length_total'):,.0f} {unit('length')} in all"),
-        ("Rolls", f"{built.named('rolls_in_all'):.0f} by total length"),
-        ("Cost of lines", f"{built.named('cost_of_lines'):,.2f} {built.named('currency')}"),
-        ("Cost per area", f"{built.named('line_cost_per_planted_area'):.2f}"
-                          f" {built.named('currency')} {unit('money_per_area')} planted"),
-        ("Left out", f"{len(left_out)} of {len(built.rows('Beds'))} beds"),
+    console.print(_bed_table(built, unit("length"), unit("flow")))
+    say("\nWater a week", f"{built.named('water_a_week'):,.0f} {unit('volume')}")
+    say("Lines", f"{built.named('number_of_lines'):.0f} lines,"
+        f" {built.named('line_length_total'):,.0f} {unit('length')} in all,"
+        f" from {built.named('rolls_in_all'):.0f} rolls")  # fmt: skip
+    sets, hours, month = (
+        built.named(n) for n in ("number_of_sets", "hours_of_sets", "timer_month")
+    )
+    say("Sets", f"{sets:.0f}, {hours:.1f} hours for a watering in month {month:.0f}, by the flow"
+        " that arrives")  # fmt: skip
+    for row in built.block(SETS):
+        if row["set"]:
+            say("", f"{row['set']}, {row['minutes']:.0f} min: {row['names']}")
+    driest = min(
+        (row for row in built.block(DELIVERY) if isinstance(row["share"], float)),
+        key=lambda row: row["share"], default=None,
     )  # fmt: skip
-    for label, words in facts:
-        console.print(f"{label:18}{words}", highlight=False)
-    for row in left_out:
-        why = row["check"] if row["counted"] == "no" else "off"
-        console.print(f"{'':18}{row['bed']}: {why}", highlight=False, markup=False)
+    if driest:
+        say("Driest bed", f"{driest['bed']} gets {driest['share']:.0%} of its flow:"
+            f" {driest['remark']}")  # fmt: skip
+    for row in built.block(PRESSURE_FINDINGS):
+        if row["words"]:
+            say("To change", row["words"])
+    _print_purchase(built, units, say)
+    _print_left_out(built, say)
+    _print_design(built, units, say)
+    say("Cost of all parts", f"{built.named('cost_of_parts'):,.2f} {currency}, delivery and tax"
+        f" included: {built.named('parts_cost_per_planted_area'):.2f} {currency}"
+        f" {unit('money_per_area')} planted")  # fmt: skip
 
 
-def _bed_table(built: Built, length: str, area: str, flow: str) -> object:
+def _print_design(built: Built, units: str, say: Callable[[str, str], None]) -> None:
+    """The cheapest whole design that waters every bed, where it is another."""
+    from workbook_template.designed import given_of
+    from xlfuncs.catalogue.whole_designs import whole_designs
+    from xlfuncs.command_line.designs import lines_words
+    from xlfuncs.units import DIMENSIONS
+
+    found = whole_designs(given_of(built, units), front=False)
+    if found.rows:
+        best = found.rows[0]
+        lines = lines_words(best, DIMENSIONS["width"].unit(units))
+        say("Cheapest design", f"{lines}; main of {best.main}; {len(best.sets)} sets: every bed"
+            f" gets {best.least_share:.0%} or more, for {best.cost:,.2f}"
+            f" {built.named('currency')} (see the command designs)")  # fmt: skip
+
+
+def _print_purchase(built: Built, units: str, say: Callable[[str, str], None]) -> None:
+    from xlfuncs.units import DIMENSIONS
+
+    length = DIMENSIONS["length"].unit(units)
+    label = "To buy"
+    for row in built.block(BOUGHT_ROWS):
+        if isinstance(row["packs"], float) and row["packs"]:
+            of = f" x {row['length']:g} {length}" if isinstance(row["length"], float) else ""
+            packs = row["pack"]
+            of = of or (f" x {packs:g} pieces" if isinstance(packs, float) and packs != 1 else "")
+            say(label, f"{row['packs']:.0f}{of} {row['part']}: {row['total']:,.2f}")
+            label = ""
+
+
+def _print_left_out(built: Built, say: Callable[[str, str], None]) -> None:
+    for row in built.rows("Beds"):
+        if row["counted"] == "off":
+            say("Not watered", f"{row['bed']}: off; its lines are laid and bought")
+        elif row["counted"] != "yes":
+            say("Left out", f"{row['bed']}: {row['check']}")
+
+
+def _bed_table(built: Built, length: str, flow: str) -> object:
     from rich.table import Table
 
-    table = Table(
-        "Bed", f"Length ({length})", f"Planted ({area})", f"Flow ({flow})", "Minutes", box=None
-    )
+    table = Table("Bed", f"Length ({length})", "Lines", f"Delivered ({flow})", "Minutes", box=None)
     for column in table.columns[1:]:
         column.justify = "right"
     for row in built.rows("Beds"):
         if row["counted"] == "yes":
             table.add_row(
-                row["bed"], f"{row['length']}", f"{row['area']:.4g}",
-                f"{row['nominal_flow']:.2f}", f"{row['minutes']:.0f}",
+                row["bed"], f"{row['length']}", f"{row['laterals']:.0f}",
+                f"{row['delivered_flow']:.2f}", f"{row['minutes_delivered']:.0f}",
             )  # fmt: skip
         else:
             table.add_row(row["bed"], f"{row['length']}", "", "", row["counted"])

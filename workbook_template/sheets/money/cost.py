@@ -81,12 +81,9 @@ def _over_areas(page: Page, cost: str) -> None:
 
 
 def _first_purchase(book: Book, page: Page) -> None:
-    parts = "cost_of_parts" in book.names
-    cost = "cost_of_parts" if parts else "cost_of_lines"
     page.section("Buying it now", columns=COLUMNS)
     page.result_row(
-        "Materials", f'IF(N({cost})=0,"",{cost})', "money",
-        "All parts on Purchase" if parts else "Drip lines alone, from Summary",
+        "Materials", 'IF(N(cost_of_parts)=0,"",cost_of_parts)', "money", "All parts on Purchase",
         name="materials_now", strong=True,
     )  # fmt: skip
     _over_areas(page, "materials_now")

@@ -90,6 +90,7 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
         GridColumn("manifold", "Manifold", "text", if_laid(across)),
         GridColumn("valve", "Valve", "text", if_laid(valve)),
         GridColumn("kind", "Kind", "text", if_laid(kind)),
+        GridColumn("total", "Length in all", "length", if_laid(f"{bed('laterals')}*{cut}")),
     )
     last = PIECES_AT + len(columns) - 1
     page.sheet.set_column(PIECES_AT, last, 12, None, {"level": 1, "hidden": True})

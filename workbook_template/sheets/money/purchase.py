@@ -38,6 +38,7 @@ NEEDED = (
     GridColumn("length", "Length", "length"), GridColumn("joined", "May be joined", "text"),
 )  # fmt: skip
 DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money")
+BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 20, 12  # column of the parts that cost most; so many are drawn
 BOUGHT = (
@@ -138,8 +139,12 @@ def _bought(book: Book, page: Page, needs: int) -> Place:
     first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS),
                        ready='purchase_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
-    columns = {"part": 0, "delivery": 6, "tax": 7, "total": 8, "left_over": 11}
-    return Place(page.name, first, page.row - 2, columns)
+    columns = {
+        "part": 0, "packs": 1, "pack": 2, "length": 3, "delivery": 6, "tax": 7, "total": 8,
+        "left_over": 11,
+    }  # fmt: skip
+    place = book.places[BOUGHT_ROWS] = Place(page.name, first, page.row - 2, columns)
+    return place
 
 
 def _totals(page: Page, row: int, bought: Place) -> None:
@@ -227,9 +232,9 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
     line, rows = f"cut_line_{number}", 2 * book.places["Beds"].rows
     page.section(f"{('First', 'Second')[number - 1]} line")
     names = _picked_out(book, page, number, picked_out_at)
-    given = (f"{line}_{name}" for name in ("lengths", "counts", "rolls", "prices"))
-    cuts = page.answer(rows, "CUT_LIST", *given)
-    ready = f"AND(COUNT({line}_lengths)>0,COUNT({line}_prices)>0)"
+    given = (f"{line}_{name}" for name in ("lengths", "counts", "bought", "each"))
+    cuts = page.answer(rows, "CUT_LIST", *given, available=f"{line}_number")
+    ready = f"AND(COUNT({line}_lengths)>0,COUNT({line}_bought)>0)"
     unchosen = '"Choose a line under Lines to cut"' if number == 1 else '""'
     page.formula(
         page.row, 2, f'IF({line}="",{unchosen},IF($B${page.row + 1}>{rows},"Only the first {rows}'
@@ -248,7 +253,8 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
 
     Those of the second line lie beside those of the first, so that its list follows at once.
     """
-    line, below, at = f"cut_line_{number}", page.row, PICKED_AT + 6 * (number - 1)
+    line, below, at = f"cut_line_{number}", page.row, PICKED_AT + 9 * (number - 1)
+    bought = book.places[BOUGHT_ROWS]
     beds, offers = book.places["Beds"].rows, book.places["Prices"].rows
 
     def of_price(column: str) -> str:
@@ -260,7 +266,14 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
 
     def roll(name: str) -> str:
         others = f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="")'
-        return f'IF({others},"",{of_price(name)})'
+        return f'IF({others},"",{name})'
+
+    def purchased(formula: str) -> str:
+        """What Purchase buys of the line, or takes out of the store: the very rolls to cut."""
+        return f'IF(OR({line}="",{of_bought("part")}<>{line}),"",{formula})'
+
+    def of_bought(column: str) -> str:
+        return f"INDEX({bought.reference(column)},{{n}})"
 
     page.row = row
     pieces = page.block((
@@ -270,11 +283,20 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     ), beds, col=at, styles={"bed": page.styles.aside})  # fmt: skip
     book.name_columns(pieces, {"length": f"{line}_lengths", "count": f"{line}_counts"})
     page.row = row
+    full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
     rolls = page.block((
-        GridColumn("roll", "Roll length", "length", roll("roll_length")),
-        GridColumn("price", "Price", "money", roll("price")),
+        GridColumn("roll", "Roll length", "length", roll(of_price("roll_length"))),
+        GridColumn("price", "Price", "money", roll(full)),
     ), offers, col=at + 3)  # fmt: skip
     book.name_columns(rolls, {"roll": f"{line}_rolls", "price": f"{line}_prices"})
+    page.row = row
+    each = f"MAX(0.01,N({of_bought('total')})/{of_bought('packs')})"
+    there = page.block((
+        GridColumn("bought", "Bought", "length", purchased(of_bought("length"))),
+        GridColumn("each", "At", "money", purchased(each)),
+        GridColumn("number", "Number", "count", purchased(of_bought("packs"))),
+    ), bought.rows, col=at + 5)  # fmt: skip
+    book.name_columns(there, {n: f"{line}_{n}" for n in ("bought", "each", "number")})
     page.row = below
-    page.sheet.set_column(at, at + 4, 11, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(at, at + 7, 11, None, {"level": 1, "hidden": True})
     return pieces.reference("bed")

@@ -40,10 +40,8 @@ def write(book: Book) -> None:
     page.next_printed_page()
     page.section("Lines", columns=COLUMNS)
     page.text(page.row, 0, "Parts by the list")
-    parts = "cost_of_parts" if "cost_of_parts" in book.names else "cost_of_lines"
-    page.formula(page.row, 1, f'IF(N({parts})=0,"",{parts})', "money")
-    words = "of Purchase" if parts == "cost_of_parts" else "lines alone, of Summary"
-    page.text(page.row, 3, f"Cost {words}, to be taken as a line if you like", page.styles.aside)
+    page.formula(page.row, 1, 'IF(N(cost_of_parts)=0,"",cost_of_parts)', "money")
+    page.text(page.row, 3, "Cost of Purchase, to be taken as a line if you like", page.styles.aside)
     page.row += 2
     page.table(QUOTATION_LINES, _computed(), spare=SPARE, widths={
         "option": 24, "item": 40, "quantity": 11, "unit": 11, "unit_cost": 11, "optional": 11,

@@ -16,7 +16,7 @@ SHEETS = (
     ),
 )
 
-WIDTH = 13
+WIDTH = 14
 WORDS = (
     "One set a valve, never two at once. Copy program, start times, minutes and days into the"
     " timer. A set beyond the stations is opened by hand. A watering is split into cycles where"
@@ -36,16 +36,17 @@ COLUMNS = (
     GridColumn("program", "Program", "text"), GridColumn("start_times", "Start times", "text"),
     GridColumn("opens", "Set opens", "text"), GridColumn("entered", "Minutes to enter", "time"),
     GridColumn("days", "Days", "text"), GridColumn("weekly_time", "Time a week", "time"),
-    GridColumn("notes", "Notes", "text"),
+    GridColumn("notes", "Notes", "text"), GridColumn("names", "Its beds", "text"),
 )  # fmt: skip
-ANSWERS = [column.name for column in COLUMNS[5:]]  # in the order of TIMER_PROGRAM's
+SETS = "sets of the timer"  # the block, by which the summary finds it
+ANSWERS = [column.name for column in COLUMNS[5:-1]]  # in the order of TIMER_PROGRAM's
 MAY_BE_BLANK = ("program", "start_times", "opens", "days", "notes")
 
 
 def write(book: Book) -> None:
     page = Page(
         book, "Timer", "Timer program", "What to enter in the timer, ready to copy.",
-        widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40),
+        widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40),
     )  # fmt: skip
     page.note(CAUTION, columns=WIDTH, lines=2)
     page.row += 1
@@ -71,7 +72,7 @@ def _rhythm(page: Page) -> None:
 
 def _sets(book: Book, page: Page) -> None:
     first = page.row + 5  # behind the state, two counts, a gap, the header
-    place = Place.of(page.name, COLUMNS, first, book.places[VALVES].rows)
+    place = book.places[SETS] = Place.of(page.name, COLUMNS, first, book.places[VALVES].rows)
     program = _program(page, place)
     page.text(page.row, 0, "State", page.styles.strong)
     words = _missing(place, program)
@@ -135,6 +136,7 @@ def _row(book: Book, program: Answer) -> dict[str, str]:
         "set": f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
                f'"Valve "&{of_first("valve")}))',
         "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
+        "names": f'IF({{set}}="","",{of_first("together")})',
         "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_a_week/watering_days)',
         "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{valves.reference("flow")}))',
         "cycles": f'IF({{set}}="","",IF({known}=0,{least},MAX({least},{cycles})))',

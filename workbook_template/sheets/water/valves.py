@@ -25,9 +25,10 @@ COLUMNS = (
     GridColumn("wanted", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
     GridColumn("one_go", "Longest in one go", "time"), GridColumn("set", "Set", "count"),
     GridColumn("minutes", "Given", "time"), GridColumn("surplus", "More or less", "time"),
-    GridColumn("verdict", "Verdict", "text"),
+    GridColumn("verdict", "Verdict", "text"), GridColumn("running", "Runs", "text"),
+    GridColumn("together", "Opens together", "text"),
 )  # fmt: skip
-WIDTH = len(COLUMNS)
+WIDTH = len(COLUMNS) - 2  # the last are folded away
 WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
@@ -66,8 +67,9 @@ def _beds(book: Book, page: Page) -> None:
     place = book.places[VALVES] = Place.of(page.name, COLUMNS, page.row + 1, rows)
     shared = page.answer(
         rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
-        place.reference("valve"),
+        place.reference("valve"), bed=place.reference("running"),
     )  # fmt: skip
+    page.sheet.set_column(WIDTH, WIDTH + 1, 24, None, {"level": 1, "hidden": True})
     page.block(COLUMNS, [_row(book, place, shared)] * rows)
     verdicts = place.reference("verdict")
     none = f"COUNT({place.reference('wanted')})=0"
@@ -95,6 +97,8 @@ def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
         "minutes": f'IF(N({{flow}})=0,"",{shared.item(1)})',
         "surplus": f'IF(N({{flow}})=0,"",{shared.item(2)})',
         "verdict": f'IF({{bed}}="","",IF(N({{flow}})=0,{left_out},{shared.item(3)}))',
+        "running": 'IF({wanted}="","",{bed})',
+        "together": f'IF(N({{flow}})=0,"",{shared.item(4)})',
     }  # fmt: skip
 
 

@@ -4,28 +4,29 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, by_letters, call, in_row
+from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.water.timer import SETS
 
 SHEETS = (
     SheetFor(
         "Summary",
         (CONSULTANT,),
         group="summary",
-        needs=("Beds", "Lines", "Pressure", "Purchase"),
+        needs=("Beds", "Lines", "Parts", "Pressure", "Purchase", "Timer"),
         client=ForClient(
             first=True,
             rows_left_out=("To put right",),
-            words={"At the roll prices on Lines": "At the prices on Lines"},
         ),
     ),
 )
 
 LINE_COLUMNS = (
     GridColumn("line", "Line", "text"), GridColumn("length", "Length", "length"),
-    GridColumn("rolls", "Rolls", "count"), GridColumn("price", "Roll price", "money"),
-    GridColumn("cost", "Cost", "money"),
+    GridColumn("rolls", "Rolls", "count"), GridColumn("cost", "Cost", "money"),
 )  # fmt: skip
+MOST_SETS = 12  # shown here; Timer has all
 
 
 def write(book: Book) -> None:
@@ -37,6 +38,7 @@ def write(book: Book) -> None:
         widths=(36, 22, 14, 16, 16, 40),
     )
     _beds_and_water(book, page)
+    _sets(book, page)
     _lines_to_buy(book, page)
 
 
@@ -84,53 +86,53 @@ def _beds_and_water(book: Book, page: Page) -> None:
     )  # fmt: skip
     page.result_row("Flow to plan with", "design_flow", "flow", "From the bucket test on Setup")
     page.result_row(
-        "Longest watering", f'IF(COUNT({beds("minutes")})=0,"",MAX({beds("minutes")}))', "time",
-        "Of one bed, at nominal flow", name="longest_watering",
-    )  # fmt: skip
-    page.result_row(
         "Longest watering, delivered",
         f'IF(COUNT({beds("minutes_delivered")})=0,"",MAX({beds("minutes_delivered")}))',
         "time", "Of one bed, with the flow that arrives", name="longest_watering_delivered",
         strong=True,
     )  # fmt: skip
-    page.result_row(
-        "Number of lines", f'SUMIFS({beds("laterals")},{counted},"yes")', "count",
-        name="number_of_lines",
-    )  # fmt: skip
-    page.result_row("Length of lines", f"SUM({beds('line_length')})", "length",
+    page.result_row("Number of lines", "SUM(piece_laterals)", "count",
+                    "In all beds that are laid, those that lie fallow too",
+                    name="number_of_lines")  # fmt: skip
+    page.result_row("Length of lines", "SUM(piece_total)", "length", "As they are cut",
                     name="line_length_total")  # fmt: skip
     page.row += 1
 
 
-def _lines_to_buy(book: Book, page: Page) -> None:
-    """Rolls by total length: the simple answer; the purchase sheet has the cheapest one."""
-    page.section("Lines to buy, by total length")
-    place = Place.of(page.name, LINE_COLUMNS, page.row + 1, book.places["Lines"].rows)
-    for column in LINE_COLUMNS:
-        unit = f" ({book.unit('length')})" if column.dimension == "length" else ""
-        page.text(page.row, place.columns[column.name], column.header + unit, page.styles.header)
-    for number in range(1, place.rows + 1):
+def _sets(book: Book, page: Page) -> None:
+    """What opens together, as the timer has it."""
+    page.section("Sets: the beds that are watered together")
+    place = book.places[SETS]
+    names = place.reference("set")
+    page.result_row("Sets", f'COUNTIF({names},"?*")', "count", "One after the other",
+                    name="number_of_sets", strong=True)  # fmt: skip
+    hours = f"SUM({place.reference('minutes')})/60"
+    page.result_row(
+        "All of them, one watering", f'IF(number_of_sets=0,"",{hours})', "hours",
+        "By the flow that arrives, for the month on Timer", name="hours_of_sets",
+    )  # fmt: skip
+    for number in range(1, min(place.rows, MOST_SETS) + 1):
+
+        def of(column: str, number: int = number) -> str:
+            return f"INDEX({place.reference(column)},{number})"
+
+        page.formula(page.row, 0, f'IF({of("set")}="","",{of("set")})', "text")
+        page.formula(page.row, 1, f'IF({of("set")}="","",{of("minutes")})', "time")
+        page.formula(page.row, 2, f'IF({of("set")}="","",{of("names")})', "text",
+                     style=page.styles.aside)  # fmt: skip
         page.row += 1
-        row = _line_row(book, number)
-        for column in LINE_COLUMNS:
-            formula = in_row(by_letters(row[column.name], place), page.row, place.first)
-            page.formula(page.row, place.columns[column.name], formula, column.dimension)
-    costs, rolls = (place.here(name, fixed=False) for name in ("cost", "rolls"))
+    page.row += 1
+
+
+def _lines_to_buy(book: Book, page: Page) -> None:
+    """Of the cheapest purchase, which is that of all parts."""
+    page.section("Lines to buy, from Purchase")
+    place = page.block(LINE_COLUMNS, [_line_row(book)] * book.places["Lines"].rows)
+    rolls, costs = (place.here(name, fixed=False) for name in ("rolls", "cost"))
     page.row += 2
     page.result_row("Rolls in all", f"SUM({rolls})", "count", name="rolls_in_all")
-    page.result_row("Cost of lines", f"SUM({costs})", "money", "At the roll prices on Lines",
+    page.result_row("Cost of lines", f"SUM({costs})", "money", "Tax and delivery included",
                     name="cost_of_lines", strong=True)  # fmt: skip
-    for label, area, words in (
-        ("Lines, per planted area", "planted_area", "Over the planted area"),
-        ("Lines, per garden area", "garden_area", "Over the garden with paths"),
-    ):
-        page.result_row(
-            label,
-            f'IF(N({area})=0,"",{call("COST_PER_AREA", "cost_of_lines", area)})',
-            "money_per_area",
-            words,
-            name=f"line_cost_per_{area}",
-        )
     page.result_row("Cost of all parts", 'IF(cost_of_parts="","",cost_of_parts)', "money",
                     "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
     for label, name, words in (
@@ -140,18 +142,18 @@ def _lines_to_buy(book: Book, page: Page) -> None:
         page.result_row(label, f'IF({name}="","",{name})', "money_per_area", words)
 
 
-def _line_row(book: Book, number: int) -> dict[str, str]:
-    def of_line(column: str) -> str:
-        return f"INDEX({book.column('Lines', column)},{number})"
+def _line_row(book: Book) -> dict[str, str]:
+    bought = book.places[BOUGHT_ROWS]
+    line = f"INDEX({book.column('Lines', 'line')},{{n}})"
+    length = "SUMIF(piece_line,{line},piece_total)"
 
-    lines, lengths = book.column("Beds", "line"), book.column("Beds", "line_length")
-    length = f"SUMIFS({lengths},{lines},{{line}})"
-    rolls = call("ROLLS_NEEDED", "{length}", of_line("roll_length"))
-    price = of_line("roll_price")
+    def found(column: str) -> str:
+        of_line = f"SUMIF({bought.reference('part')},{{line}},{bought.reference(column)})"
+        return f'IF(N({{length}})=0,"",{of_line})'
+
     return {
-        "line": f'IF({of_line("line")}="","",{of_line("line")})',
+        "line": f'IF({line}="","",{line})',
         "length": f'IF({{line}}="","",IF({length}=0,"–",{length}))',
-        "rolls": f'IF(N({{length}})=0,"",{rolls})',
-        "price": f'IF(N({{length}})=0,"",IF({price}="","no price",{price}))',
-        "cost": 'IF(N({length})=0,"",{rolls}*{price})',
+        "rolls": found("packs"),
+        "cost": found("total"),
     }

@@ -5,6 +5,8 @@ The efficiency is counted in one place only: `gross_irrigation`. Everything befo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
@@ -100,6 +102,15 @@ def shared_valve_seconds(
     codes = np.unique(names, return_inverse=True)[1]
     volume = np.bincount(codes, weights=wanted * flows)
     return np.asarray((volume / np.bincount(codes, weights=flows))[codes])
+
+
+def names_by_valve(valves: Sequence[str], beds: Sequence[str]) -> list[str]:
+    """For each bed the names of all that its valve opens, in the order of the list."""
+    keys = [valve or row for row, valve in enumerate(valves)]
+    names: dict[str | int, list[str]] = {}
+    for key, bed in zip(keys, beds, strict=True):
+        names.setdefault(key, []).append(str(bed))
+    return [", ".join(names[key]) for key in keys]
 
 
 def verdicts(

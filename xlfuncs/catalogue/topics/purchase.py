@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isnan
 from typing import Any
 
 from xlfuncs.calculations.buying import cut_list as cutting_lists
@@ -44,8 +45,12 @@ TIME_LIMIT = Arg(
     "time_limit", "seconds", "Longest search; then the best found, marked unproven (default 5 s)",
     default="5 s", above=0, maximum="600 s",
 )  # fmt: skip
+AVAILABLE = Arg(
+    "available", "count", "How many of each roll there are (blank: any number)", default=None,
+    minimum=0, whole=True, group=_ROLLS,
+)  # fmt: skip
 ROLL_ARGS = (PIECE_LENGTHS, PIECES, ROLL_LENGTHS, ROLL_PRICES, JOIN_PRICE, UNITS, JOIN_LOSS,
-             TIME_LIMIT)  # fmt: skip
+             TIME_LIMIT, AVAILABLE)  # fmt: skip
 
 
 def proof(plan: RollPlan) -> str:
@@ -95,12 +100,13 @@ worksheet_function(
 )
 def roll_purchase(
     piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
-    join_loss: Any, time_limit: Any,
+    join_loss: Any, time_limit: Any, available: Any,
 ) -> Any:  # fmt: skip
     lengths, rolls = list(piece_lengths), list(roll_lengths)
+    there = [None if isnan(number) else int(number) for number in available]
     plan = cheapest_rolls(
         lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
-        time_limit,
+        time_limit, available=there,
     )  # fmt: skip
     cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
     run_on = (cutting_lists.START, cutting_lists.MIDDLE)
@@ -136,12 +142,13 @@ def roll_purchase(
 )
 def cut_list(
     piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
-    join_loss: Any, time_limit: Any,
+    join_loss: Any, time_limit: Any, available: Any,
 ) -> Any:  # fmt: skip
     lengths, rolls = list(piece_lengths), list(roll_lengths)
+    there = [None if isnan(number) else int(number) for number in available]
     plan = cheapest_rolls(
         lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
-        time_limit,
+        time_limit, available=there,
     )  # fmt: skip
     cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
     return (

@@ -142,17 +142,22 @@ def season_minutes(
             group="beds"),
         Arg("flow", "flow", "Flow of each bed", above=0, maximum="2000 m³/h", group="beds"),
         Arg("valve", "text", "Valve of each bed (blank: one of its own)", default="", group="beds"),
+        UNITS,
+        Arg("bed", "text", "Name of each bed, for the list of those that open together",
+            default="", group="beds"),
     ),
     results=(
         Result("minutes", "time", "Minutes of the valve"),
         Result("surplus", "time", "Minutes more than the bed wants; too few are negative"),
         Result("verdict", "text", "too much, too little, or right within a tenth"),
+        Result("together", "text", "Names of the beds that open together"),
     ),
     source=DEFINITION.at("total volume over total flow of a valve"),
     elementwise=False,
     rows="beds",
     examples=("SHARED_VALVE_MINUTES(A2:A9, B2:B9, C2:C9)",),
 )  # fmt: skip
-def shared_valve_minutes(minutes: Any, flow: Any, valve: Any) -> Any:
+def shared_valve_minutes(minutes: Any, flow: Any, valve: Any, bed: Any) -> Any:
     shared = needs.shared_valve_seconds(valve, minutes, flow)
-    return shared, shared - minutes, needs.verdicts(shared, minutes)
+    together = needs.names_by_valve(valve, bed)
+    return shared, shared - minutes, needs.verdicts(shared, minutes), together
