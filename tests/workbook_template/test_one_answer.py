@@ -117,7 +117,8 @@ def test_what_every_bed_gets(asked) -> None:
     _, _, design, built = asked
     rows = [row for row in built.block(DELIVERY) if isinstance(row["delivered"], float)]
     assert min(row["share"] for row in rows) == pytest.approx(design.least_share, rel=1e-4)
-    cv = {row["bed"]: row["cv"] for row in built.rows("Beds")}
+    of_line = {row["line"]: row["cv"] for row in built.rows("Lines")}
+    cv = {row["bed"]: of_line[row["line"]] for row in built.rows("Beds")}
     evenness = min(row["uniformity"] * (1 - 1.27 * cv[row["bed"]]) for row in rows)
     assert evenness == pytest.approx(design.uniformity, rel=1e-4)
     minutes = {row["bed"]: row["minutes_delivered"] for row in rows}
