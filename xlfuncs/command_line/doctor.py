@@ -1,4 +1,4 @@
-"""doctor: whether this machine, and a workbook, are ready for the functions in Excel."""
+"""doctor: whether this machine, its spreadsheet programs and a workbook are ready."""
 
 from __future__ import annotations
 
@@ -12,16 +12,18 @@ import click
     "workbook", required=False, type=click.Path(exists=True, dir_okay=False, path_type=Path)
 )
 def command(workbook: Path | None) -> None:
-    """Say in words whether Excel on this machine can use the functions, and how to mend what
-    cannot. With WORKBOOK, look into that workbook too.
+    """Say in words whether this environment, LibreOffice and Excel on this machine can use the
+    functions, and how to mend what cannot. With WORKBOOK, look into that workbook too.
 
     Exit code 1 if anything needs mending.
     """
     from xlfuncs.hosts.excel import readiness
     from xlfuncs.hosts.excel.machine import this_machine
+    from xlfuncs.hosts.libreoffice.readiness import of_libreoffice
+    from xlfuncs.hosts.readiness import of_environment
 
     machine = this_machine()
-    findings = readiness.of_machine(machine)
+    findings = [*of_environment(Path.cwd()), *of_libreoffice(), *readiness.of_machine(machine)]
     if workbook is not None:
         findings += readiness.of_workbook(workbook, machine)
     for finding in findings:

@@ -4,7 +4,6 @@ each fault with its mend."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from xlfuncs.hosts.excel.machine import Machine, from_the_internet, from_the_store
@@ -12,21 +11,13 @@ from xlfuncs.hosts.excel.macro_workbook import module_of
 from xlfuncs.hosts.excel.settings import PYTHON, read_settings
 from xlfuncs.hosts.excel.starting import try_start
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME, library_file, vba_module
+from xlfuncs.hosts.readiness import Finding
 
 _OWN_ENVIRONMENT = (
     r"install Python from python.org, then: py -m venv C:\farm\python, and"
     r" C:\farm\python\Scripts\pip install xlfuncs"
 )
 _RENEW = 'close it in Excel, then run: xlfuncs excel add "{}"'
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that was looked at. With a mend it is a fault, without one it is in order."""
-
-    subject: str
-    words: str
-    mend: str = ""
 
 
 def of_machine(machine: Machine) -> list[Finding]:

@@ -1,0 +1,37 @@
+"""Whether LibreOffice on this machine has the functions, in words, each fault with its mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import xlfuncs
+from xlfuncs.hosts.libreoffice.install import installed
+from xlfuncs.hosts.libreoffice.installation import OfficeError, find
+from xlfuncs.hosts.readiness import Finding
+
+_AGAIN = "xlfuncs libreoffice install"
+
+
+def of_libreoffice() -> Iterator[Finding]:
+    """What was found. No LibreOffice, or one without the extension, is no fault: not all use it."""
+    try:
+        found = find()
+    except OfficeError as error:
+        yield Finding("LibreOffice", f"none to use: {error}")
+        return
+    yield Finding("LibreOffice", str(found.soffice))
+    try:
+        extension = installed()
+    except OfficeError as error:
+        yield Finding("Extension", f"not looked at: {error}")
+        return
+    if extension is None:
+        yield Finding("Extension", f"not installed; `{_AGAIN}` would")
+    elif trouble := extension.trouble():
+        yield Finding("Extension", trouble, _AGAIN)
+    elif extension.version != xlfuncs.__version__:
+        words = f"is {extension.version}, this is {xlfuncs.__version__}"
+        yield Finding("Extension", words, _AGAIN)
+    else:
+        where = "inside LibreOffice" if extension.runs_within(found) else "in a process beside it"
+        yield Finding("Extension", f"{extension.version}, its functions run {where}")

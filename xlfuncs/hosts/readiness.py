@@ -1,0 +1,67 @@
+"""Whether this Python environment and this folder are ready: said in words, each fault with its
+mend. What a host needs beyond that, the host says for itself."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, metadata, requires, version
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that was looked at. With a mend it is a fault, without one it is in order."""
+
+    subject: str
+    words: str
+    mend: str = ""
+
+
+def of_environment(folder: Path) -> Iterator[Finding]:
+    """What was found of Python, the packages that are needed, and the folders to write in."""
+    yield from _python()
+    yield from _packages()
+    for name, place in (("Folder", folder), ("Temporary files", Path(tempfile.gettempdir()))):
+        if os.access(place, os.W_OK | os.X_OK):
+            yield Finding(name, str(place))
+        else:
+            yield Finding(
+                name, f"{place} cannot be written", "work in a folder of your own, such as one"
+                " under Documents, or give FILE and --output with such a folder",
+            )  # fmt: skip
+
+
+def _python() -> Iterator[Finding]:
+    words = f"{sys.version.split()[0]}, {sys.executable}"
+    yield Finding("Python", words)
+
+
+def _packages() -> Iterator[Finding]:
+    from packaging.requirements import Requirement
+
+    try:
+        needed = [Requirement(line) for line in requires("xlfuncs") or ()]
+    except PackageNotFoundError:
+        yield Finding("Package", "xlfuncs is not installed in this environment, only found beside"
+                      " it", "pip install . in the checkout")  # fmt: skip
+        return
+    wrong = []
+    for one in needed:
+        if one.marker is not None and not one.marker.evaluate({"extra": ""}):
+            continue
+        try:
+            has = version(one.name)
+        except PackageNotFoundError:
+            wrong.append(f"{one.name} is missing")
+            continue
+        if not one.specifier.contains(has, prereleases=True):
+            wrong.append(f"{one.name} is {has}, needed is {one.specifier}")
+    if wrong:
+        mend = f'"{sys.executable}" -m pip install --upgrade xlfuncs, or pip install . anew'
+        yield Finding("Packages", "; ".join(wrong), mend)
+    else:
+        yield Finding("Packages", f"xlfuncs {metadata('xlfuncs')['Version']} and all it needs")
