@@ -8,7 +8,7 @@ from typing import Any
 
 from workbook_template.build import Built
 from workbook_template.kit.inputs import Inputs
-from workbook_template.sheets.garden.supply import CURVE
+from workbook_template.sheets.garden.supply_pressure import CURVE
 from xlfuncs.catalogue.whole_designs import DesignRow, Given
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS

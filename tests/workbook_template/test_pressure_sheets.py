@@ -19,7 +19,7 @@ import pytest
 import xlfuncs
 from workbook_template.build import Built, build, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import Inputs
-from workbook_template.sheets.garden.supply import CURVE
+from workbook_template.sheets.garden.supply_pressure import CURVE
 from workbook_template.sheets.water.pressure import COLUMNS, DELIVERY, FINDINGS
 
 SYSTEMS = ("us", "metric")

@@ -11,7 +11,7 @@ from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.garden.supply import behind_at
+from workbook_template.sheets.garden.supply_pressure import behind_at
 from workbook_template.sheets.water.pressure_calls import Calls, calls_of
 from xlfuncs.tables.garden.pressure import LIMITS, PRESSURE_WANTED
 

@@ -11,15 +11,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from xlfuncs.catalogue.arguments import is_blank, read_one
+from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.calling import read_system
 from xlfuncs.catalogue.calling_whole import FINE
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.catalogue.topics.checks import words_on_one, words_on_whole
 from xlfuncs.errors import CellError, InputError
-from xlfuncs.units import DIMENSIONS, default_conversion
+from xlfuncs.units import default_conversion
+from xlfuncs.workbooks.checking.call_words import calls, flat, given_by, unit_clash, words_on
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References
@@ -29,7 +29,6 @@ from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents, DefinedName
 
 _MAX_CELLS = 20_000  # of one range that are looked at
-_CHOOSERS = {"IF", "IFERROR", "IFNA"}  # they give one of their arguments as it is
 
 
 @dataclass(frozen=True)
@@ -68,10 +67,10 @@ class FormulaChecks:
             except UnreadableReference:
                 continue  # the recalculation lists it
             parsed.append((formula, node))
-            if root := _given_by(node):
+            if root := given_by(node):
                 self._roots[formula.position] = root
         for formula, node in parsed:
-            for call in _calls(node):
+            for call in calls(node):
                 yield from self._call(formula, functions()[call["name"].upper()], call["args"])
             yield from self._result(formula, node)
 
@@ -118,13 +117,13 @@ class FormulaChecks:
         system: str,
     ) -> Iterator[Finding]:  # fmt: skip
         if given.call:
-            if words := _unit_clash(function, arg, given.call, system):
+            if words := unit_clash(function, arg, given.call, system):
                 yield Finding(WRONG, *here, words)
             return
         if arg.table is not None:
             return  # its columns are read together, by their headers
         if given.area is None:
-            for kind, words in _words_on(function, arg, given.literal, system):
+            for kind, words in words_on(function, arg, given.literal, system):
                 yield Finding(kind, *here, words)
             return
         # a single cell that is wrong for a call that gives no error is kept from it by an IF
@@ -144,7 +143,7 @@ class FormulaChecks:
         found = []
         for place, _ in self._cells(area):
             root = self._roots.get(place)
-            if root and (words := _unit_clash(function, arg, root, system)):
+            if root and (words := unit_clash(function, arg, root, system)):
                 found.append(f"{words}, in {cell_name(*place[1:])}")
         return found[:1]
 
@@ -155,7 +154,7 @@ class FormulaChecks:
         for place, value in self._cells(area):
             if place in self._roots or self._is_input(place):
                 continue
-            for kind, words in _words_on(function, arg, value, system):
+            for kind, words in words_on(function, arg, value, system):
                 if kind == WRONG and guarded:
                     continue
                 if (place, words) not in self._said:
@@ -170,16 +169,16 @@ class FormulaChecks:
         if not all(one.known and not one.call for one in inputs):
             return
         values = [self._value(function, one) for one in inputs]
-        flat = [cell for value in values for cell in _flat(value)]
-        if any(isinstance(cell, CellError) for cell in flat) or len(flat) > _MAX_CELLS:
+        cells = [cell for value in values for cell in flat(value)]
+        if any(isinstance(cell, CellError) for cell in cells) or len(cells) > _MAX_CELLS:
             return
-        words_on = words_on_one if function.elementwise else words_on_whole
-        words = str(words_on(function, values, system))
+        words_together = words_on_one if function.elementwise else words_on_whole
+        words = str(words_together(function, values, system))
         alone = any(
             kind == WRONG
             for arg, value in zip(function.inputs, values, strict=False)
-            for cell in _flat(value)
-            for kind, _ in _words_on(function, arg, cell, system)
+            for cell in flat(value)
+            for kind, _ in words_on(function, arg, cell, system)
         )
         passed = (FINE, f"{function.name}: doubtful", f"{function.name}: nothing computed")
         if not alone and not words.startswith(passed):
@@ -218,7 +217,7 @@ class FormulaChecks:
             inner = self._given(formula, node["operand"])
             if isinstance(inner.literal, (int, float)):
                 return Given(literal=-inner.literal)
-        if kind == "Function" and (root := _given_by(node)):
+        if kind == "Function" and (root := given_by(node)):
             return Given(call=root)
         if kind == "Reference":
             return self._reference(formula, node["reference"])
@@ -257,65 +256,3 @@ class FormulaChecks:
 
     def _is_input(self, place: tuple[str, int, int]) -> bool:
         return any(area.holds(*place) for area in self.inputs)
-
-
-def _calls(node: Any) -> Iterator[Node]:
-    """Every call of one of our functions inside a formula, INPUT_CHECK apart."""
-    if isinstance(node, list):
-        for item in node:
-            yield from _calls(item)
-    elif isinstance(node, dict):
-        name = str(node.get("name", "")).upper()
-        if node.get("node_type") == "Function":
-            declared = functions().get(name)
-            if declared is not None and not declared.variadic:
-                yield node
-        for value in node.values():
-            if isinstance(value, (list, dict)):
-                yield from _calls(value)
-
-
-def _given_by(node: Node) -> str:
-    """The function whose result a formula gives unchanged, '' where there is none or several."""
-    if node["node_type"] != "Function":
-        return ""
-    name = str(node["name"]).upper()
-    if name in functions():
-        return name
-    if name not in _CHOOSERS:
-        return ""
-    found = {root for argument in node["args"] if (root := _given_by(argument))}
-    return found.pop() if len(found) == 1 else ""
-
-
-def _unit_clash(function: WorksheetFunction, arg: Arg, inner: str, system: str) -> str:
-    """Words where a result is in one unit and the argument that takes it in another."""
-    results = functions()[inner].results
-    if len(results) != 1:
-        return ""
-    gives = DIMENSIONS[results[0].dimension].unit(system)
-    wants = DIMENSIONS[arg.dimension].unit(system)
-    if not gives or not wants or gives == wants:
-        return ""
-    return (
-        f"{function.name}: {arg.name} is read as {wants} but gets the result of {inner}, which is"
-        f" in {gives}"
-    )
-
-
-def _flat(value: Any) -> list[CellValue]:
-    return [cell for row in value for cell in row] if isinstance(value, list) else [value]
-
-
-def _words_on(
-    function: WorksheetFunction, arg: Arg, value: CellValue, system: str
-) -> Iterator[tuple[str, str]]:
-    if is_blank(value) or isinstance(value, CellError) or arg.table is not None:
-        return  # a blank gives a blank; an error has its own cell
-    try:
-        base = read_one(arg, value, system)
-    except InputError as error:
-        yield WRONG, f"{function.name}: {error}"
-        return
-    if words := doubt_of_argument(arg, base):
-        yield DOUBTFUL, f"{function.name}: {arg.name}: {words}"

@@ -5,25 +5,12 @@ from __future__ import annotations
 import marshal
 from collections.abc import Callable
 
+from xlfuncs.workbooks.formulas import for_engine as engine
 from xlfuncs.workbooks.formulas.areas import joined, own_row_or_column
 from xlfuncs.workbooks.formulas.call_checks import refuse_doubtful_call, refuse_hidden_or_subtotals
 from xlfuncs.workbooks.formulas.call_forms import written_call
 from xlfuncs.workbooks.formulas.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
-from xlfuncs.workbooks.formulas.for_engine import (
-    COMPARE,
-    HELD,
-    ITEM,
-    NOTHING,
-    OWN_NUMBER,
-    OWN_ROW,
-    SINGLE,
-    STRICT,
-    WHOLE,
-    WORDS,
-    ForEngine,
-    HeldCall,
-    finish,
-)
+from xlfuncs.workbooks.formulas.for_engine import ForEngine, HeldCall, finish
 from xlfuncs.workbooks.formulas.index_positions import gives_one_cell, indexed_cell, rows_above
 from xlfuncs.workbooks.formulas.literals import array, literal, numbers
 from xlfuncs.workbooks.formulas.ordinary_functions import (
@@ -47,8 +34,8 @@ _COMPARISONS = ("=", "<>", "<", "<=", ">", ">=")
 class FormulaWriter:
     """Writes one formula anew, in a form that equal formulas of other rows can share."""
 
-    def __init__(self, names: WorkbookNames, engine: ForEngine, origin: Origin) -> None:
-        self.engine = engine
+    def __init__(self, names: WorkbookNames, for_engine: ForEngine, origin: Origin) -> None:
+        self.engine = for_engine
         self.origin = origin
         self.reads: list[Area] = []
         self.converts: list[Area] = []
@@ -114,7 +101,7 @@ class FormulaWriter:
         if takes not in ARRAYS:
             above = rows_above(node, self.references)
             if above is not None:
-                return f"({OWN_ROW}-{above})"
+                return f"({engine.OWN_ROW}-{above})"
         inner = inside_operator(takes)
         sides = node["left"], node["right"]
         if operator == "&":
@@ -122,7 +109,7 @@ class FormulaWriter:
         elif operator in _COMPARISONS:
             left, right = (self.write(side, inner) for side in sides)
             if not any(_is_exact(side) for side in sides):
-                return f'{COMPARE}({OWN_NUMBER},"{operator}",{left},{right})'
+                return f'{engine.COMPARE}({engine.OWN_NUMBER},"{operator}",{left},{right})'
         else:
             left, right = (self.as_number(side, inner) for side in sides)
         return f"({left}{operator}{right})"
@@ -144,7 +131,7 @@ class FormulaWriter:
             return written
         if node["node_type"] == "BinaryOp" and node["operator"] == "&":
             return written
-        return f"{WORDS}({OWN_NUMBER},{written})" if written else ""
+        return f"{engine.WORDS}({engine.OWN_NUMBER},{written})" if written else ""
 
     def join(self, node: Node, takes: Takes) -> str:
         """`Sheet!A1:Sheet!B2` and the intersection of two ranges."""
@@ -204,7 +191,7 @@ class FormulaWriter:
             written.append(_write_as(self, kind)(argument, inside_call(kind, takes)))
         if takes in ARRAYS and name not in CAREFUL:
             return f"{name}({','.join(written)})"
-        careful = f"{WHOLE}({OWN_NUMBER}"
+        careful = f"{engine.WHOLE}({engine.OWN_NUMBER}"
         return written_call(name, arguments, written, self.engine.functions, careful)
 
     def item_by_item(self, name: str, arguments: list[Node], takes: Takes) -> str:
@@ -219,15 +206,15 @@ class FormulaWriter:
 
     def our_call(self, name: str, arguments: list[Node], takes: Takes) -> str:
         inside = Takes.ARRAY if takes is Takes.ARRAY else Takes.RANGE
-        written = [self.write(argument, inside) or NOTHING for argument in arguments]
+        written = [self.write(argument, inside) or engine.NOTHING for argument in arguments]
         return f"{name}({','.join(written)})"
 
     def our_function(self, name: str, arguments: list[Node], takes: Takes) -> str:
         call = self.our_call(name, arguments, takes)
         if takes is Takes.CELL:
-            return f"{SINGLE}({call})"
+            return f"{engine.SINGLE}({call})"
         if takes is Takes.INNER:
-            return f"{STRICT}({OWN_NUMBER},{call})"
+            return f"{engine.STRICT}({engine.OWN_NUMBER},{call})"
         return call
 
     def item(self, arguments: list[Node], takes: Takes) -> str:
@@ -235,7 +222,7 @@ class FormulaWriter:
         row = self.held_row(arguments[0])
         position = Takes.ARRAY if takes is Takes.ARRAY else inside_call("V", takes)
         rest = [self.write(argument, position) or "0" for argument in arguments[1:]]
-        return f"{ITEM}({HELD}!$A${row},{','.join(rest)})"
+        return f"{engine.ITEM}({engine.HELD}!$A${row},{','.join(rest)})"
 
     def held_row(self, node: Node) -> int:
         """Where the whole result of a call is held; equal calls of a sheet are written once."""
@@ -253,7 +240,7 @@ class FormulaWriter:
         name = canonical(node["name"])
         text = finish(call, self.origin, elsewhere=True)
         row = self.engine.hold(text, name)
-        if any(mark in call for mark in (MARK, OWN_NUMBER, OWN_ROW)):
+        if any(mark in call for mark in (MARK, engine.OWN_NUMBER, engine.OWN_ROW)):
             self.references.shared = False
         elif self.references.shared and not self.references.reading:
             self.engine.held_calls[key] = HeldCall(row, reads, converts)

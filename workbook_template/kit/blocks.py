@@ -1,0 +1,131 @@
+"""Blocks of a sheet: grids of formulas with named columns, answers of functions on the whole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from xlsxwriter.utility import xl_col_to_name, xl_range_abs
+
+from workbook_template.kit.answers import Answer
+from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
+from workbook_template.kit.paper import Paper
+
+
+class Blocks(Paper):
+    """A sheet with what is computed on it."""
+
+    def grid(
+        self,
+        headers: Sequence[tuple[str, str]],
+        rows: Sequence[Sequence[str]],
+        *,
+        col: int = 0,
+        styles: Mapping[int, Any] | None = None,
+    ) -> int:
+        """Headers (text, dimension) and rows of formulas ('' leaves a cell empty).
+
+        Gives the first data row; `row` moves behind the block. In a formula `{row}` is the number
+        of its own row, for references such as A{row}, `{n}` counts the rows of the block from 1,
+        and Place.beside gives cells of the row of the same number elsewhere. Where the formulas of
+        a column are alike the engine is much faster: these help. `styles` are those of columns
+        that differ from the usual.
+        """
+        for i, (header, dimension) in enumerate(headers):
+            unit = self.book.unit(dimension)
+            text = f"{header} ({unit})" if unit else header
+            self.text(self.row, col + i, text, self.styles.header)
+        self.sheet.set_row(self.row, 32)
+        first = self.row + 1
+        for r, formulas in enumerate(rows, first):
+            for i, formula in enumerate(formulas):
+                if formula:
+                    text = in_row(formula, r, first)
+                    style = styles.get(i) if styles else None
+                    self.formula(r, col + i, text, headers[i][1], style=style)
+        self.row = first + len(rows) + 1
+        return first
+
+    def block(
+        self,
+        columns: Sequence[GridColumn],
+        rows: int | Sequence[Mapping[str, str]],
+        *,
+        col: int = 0,
+        styles: Mapping[str, Any] | None = None,
+    ) -> Place:
+        """A grid of named columns: so many equal rows, or rows of formulas by column name.
+
+        Gives where it lies; `row` moves behind it.
+        """
+        if isinstance(rows, int):
+            rows = [{c.name: c.formula for c in columns}] * rows
+        place = Place.of(self.name, columns, self.row + 1, len(rows), col)
+        of_row = {
+            id(row): [by_letters(row.get(c.name, ""), place) for c in columns] for row in rows
+        }
+        written = [of_row[id(row)] for row in rows]  # most are one row many times
+        by_number = {place.columns[name] - col: style for name, style in (styles or {}).items()}
+        self.grid([(c.header, c.dimension) for c in columns], written, col=col, styles=by_number)
+        return place
+
+    def answer(self, rows: int, name: str, /, *args: str, **named: str) -> Answer:
+        """An answer that cells of this page read, see Book.answer."""
+        return self.book.answer(self.name, rows, name, *args, **named)
+
+    def whole(
+        self,
+        asked: str | Answer,
+        headers: Sequence[tuple[str, str]],
+        rows: int,
+        *,
+        ready: str,
+        col: int = 0,
+        dash: bool = False,
+        styles: Mapping[int, Any] | None = None,
+    ) -> int:
+        """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
+
+        Of a call in words, one formula that spills takes the place of the cells for Excel; give an
+        Answer where something else is written into the block afterwards.
+
+        `ready` is a condition, without our functions, under which there is anything to compute;
+        the number of rows stands in a cell of its own, so that a program without our functions
+        believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
+        such a program believes too. Gives the first data row.
+        """
+        answer = asked if isinstance(asked, Answer) else Answer(asked)
+        count_row = self.row
+        self.text(count_row, col, "Rows", self.styles.note)
+        self.formula(count_row, col + 1, f"IF({ready},ROWS({answer.call}),0)", "count",
+                     style=self.styles.note)  # fmt: skip
+        count = f"${xl_col_to_name(col + 1)}${count_row + 1}"
+        self.row += 1
+
+        def cell(j: int, dimension: str) -> str:
+            found = answer.item(j)
+            if dash:
+                there = f'{found}<>""' if dimension == "text" else f"ISNUMBER({found})"
+                found = f'IF({there},{found},"–")'
+            return f'IF({{n}}>{count},"",{found})'
+
+        cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
+        first = self.grid(headers, [cells] * rows, col=col, styles=styles)
+        if self.book.spills and isinstance(asked, str):
+            last = first + rows - 1, col + len(headers) - 1
+            shown = 'IF({found}="","–",{found})' if dash else "{found}"
+            self.spill((first, col), last, answer.call, count, shown)
+        return first
+
+    def spill(
+        self, first: tuple[int, int], last: tuple[int, int], call: str, count: str, shown: str
+    ) -> None:
+        """One formula over a block for all items of a call; `shown` says how {found} is shown.
+
+        Rows beyond `count`, a formula too, are blank.
+        """
+        row = f"ROW({xl_range_abs(*first, last[0], first[1])})-{first[0]}"
+        col = f"COLUMN({xl_range_abs(*first, first[0], last[1])})"
+        col = f"({col}-{first[1]})" if first[1] else col
+        items = shown.replace("{found}", f"INDEX({call},{row},{col})")
+        self.sheet.spill(first, last, f'IF({row}+0*{col}>{count},"",{items})')

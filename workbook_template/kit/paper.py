@@ -1,0 +1,130 @@
+"""A sheet as paper: its title, words, formulas and marks, and how it prints."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from xlsxwriter.utility import xl_col_to_name
+
+from workbook_template.kit.book import Book
+from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
+
+PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
+PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
+PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
+LETTERS = 1.35  # of small words in a unit of column width
+
+
+class Paper:
+    """One sheet, written from the top down; `row` is the next free row.
+
+    `published` where its figures are not the invented farm's.
+    """
+
+    def __init__(
+        self, book: Book, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
+        published: bool = False,
+    ) -> None:  # fmt: skip
+        self.book, self.styles = book, book.styles
+        self.sheet, self.top = book.sheet_for(name)
+        book.titles[name] = title
+        self.name = self.sheet.get_name()
+        self.sheet.hide_gridlines(2)
+        self.widths, self.columns = tuple(widths), len(widths) or 4
+        self._breaks: list[int] = []
+        for i, width in enumerate(widths):
+            self.sheet.set_column(i, i, width)
+        self.sheet.set_row(self.top, 24)
+        self.sheet.write_string(self.top, 0, title, self.styles.title)
+        self.sheet.write_string(self.top + 1, 0, intro, self.styles.aside)
+        self.row = self.top + 3
+        if book.inputs.invented:
+            words = PUBLISHED if published else INVENTED_WORDS
+            self.sheet.write_string(self.top + 2, 0, words, self.styles.aside)
+            self.row += 1
+        self._print_setup()
+
+    def _print_setup(self) -> None:
+        self.sheet.set_landscape()
+        self.sheet.set_paper(PAPERS[self.book.system][0])
+        self.sheet.fit_to_pages(1, 0)
+        self._margins(*PRINTED)
+        self.sheet.set_footer("&L&A&RPage &P of &N")
+
+    def portrait(self) -> None:
+        """Print upright, as suits a list that is carried about."""
+        self.sheet.set_portrait()
+        self._margins(*reversed(PRINTED))
+
+    def _margins(self, width: float, height: float) -> None:
+        """Margins that leave the same room on letter and A4, so that pages break alike."""
+        _, *paper = PAPERS[self.book.system]
+        across, down = sorted(paper, reverse=width > height)
+        side, end = (across - width) / 2, (down - height) / 2
+        self.sheet.set_margins(side, side, end, end)
+
+    def next_printed_page(self) -> None:
+        """What follows starts a printed page."""
+        self._breaks.append(self.row)
+        self.sheet.set_h_pagebreaks(self._breaks)
+
+    def section(self, title: str, *, columns: int = 0) -> None:
+        """A band that starts a part of the page, over the page's columns or as many as told."""
+        for col in range(columns or self.columns):
+            self.sheet.write_blank(self.row, col, None, self.styles.section)
+        self.sheet.write_string(self.row, 0, title, self.styles.section)
+        self.row += 1
+
+    def note(self, text: str, *, columns: int = 0, lines: int = 0) -> None:
+        """Words across some columns, in as many lines as they need by the page's widths."""
+        columns = columns or self.columns
+        room = LETTERS * sum(self.widths[:columns])
+        lines = lines or (int(-(-len(text) // room)) if room else 1)
+        self.sheet.merge_range(self.row, 0, self.row, columns - 1, text, self.styles.note)
+        self.sheet.set_row(self.row, 13 * lines + 2)
+        self.row += 1
+
+    # --- single cells ---
+
+    def text(self, row: int, col: int, text: str, style: Any = None) -> None:
+        self.sheet.write_string(row, col, text, style or self.styles.label)
+
+    def formula(
+        self, row: int, col: int, formula: str, dimension: str, *, strong: bool = False,
+        style: Any = None,
+    ) -> None:  # fmt: skip
+        """A formula; its value comes when all are written."""
+        style = style or self.styles.result(dimension, strong=strong)
+        self.sheet.put_formula(row, col, formula, style)
+
+    def result_row(
+        self, label: str, formula: str, dimension: str, help_text: str = "", *, name: str = "",
+        strong: bool = False,
+    ) -> None:  # fmt: skip
+        """Label, computed value, unit, words; optionally with a defined name."""
+        self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
+        self.formula(self.row, 1, formula, dimension, strong=strong)
+        self._unit(dimension)
+        self.text(self.row, 3, help_text, self.styles.aside)
+        if name:
+            self.book.name(name, self.name, self.row, 1)
+        self.row += 1
+
+    def _unit(self, dimension: str) -> None:
+        """The unit beside a value; money is in the currency that Setup says."""
+        unit = self.book.unit(dimension)
+        if dimension.startswith("money"):
+            words = f'TRIM(currency&" {unit}")' if unit else 'currency&""'
+            self.formula(self.row, 2, words, "text", style=self.styles.label)
+        else:
+            self.text(self.row, 2, unit)
+
+    def freeze(self, row: int, col: int = 1) -> None:
+        """Keep the rows above and the columns left of a cell in view, and repeat them in print."""
+        self.sheet.freeze_panes(row, col)
+        self.sheet.repeat_rows(row - 1)
+
+    def cell(self, row: int, col: int) -> str:
+        """An absolute reference to a cell of this page, for formulas elsewhere."""
+        return f"'{self.name}'!${xl_col_to_name(col)}${row + 1}"
