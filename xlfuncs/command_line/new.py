@@ -69,29 +69,27 @@ def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
 ) -> list[dict[str, object]]:
     """The rows of the bed list; stops with questions and a mapping file to answer them in."""
+    from xlfuncs.command_line._answering import answered
     from xlfuncs.tables.garden.beds import BEDS
-    from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
-    from xlfuncs.workbooks.lists.mapping import read_mapping
-    from xlfuncs.xlsx.saving import save
+    from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
+    from xlfuncs.workbooks.lists.mapping import ListMapping
+    from xlfuncs.workbooks.lists.questions import OpenQuestions
 
-    reading = read_bed_list(beds, units, read_mapping(mapping, BEDS) if mapping else None)
+    def read(answers: ListMapping) -> BedListReading:
+        reading = read_bed_list(beds, units, answers)
+        if reading.questions:
+            raise OpenQuestions(reading.questions, reading.mapping)
+        return reading
+
+    try:
+        reading = answered(read, BEDS, mapping, output.with_suffix(".mapping.toml"))
+    except OpenQuestions as open_questions:
+        click.echo(str(open_questions), err=True)
+        for table, names in known.items():
+            there = f"The {table.lower()} of a new workbook, by name: {', '.join(names)}."
+            click.echo(there, err=True)
+        click.echo("Another may be named; enter it on the sheet Lines afterwards.", err=True)
+        raise SystemExit(1) from None
     for line in reading.report:
         click.echo(f"- {line}")
-    if not reading.questions:
-        return [dict(row) for row in reading.rows]
-    answers = mapping or output.with_suffix(".mapping.toml")
-    click.echo("\nThese questions must be answered first:", err=True)
-    for question in reading.questions:
-        click.echo(f"? {question}", err=True)
-    for table, names in known.items():
-        click.echo(f"The {table.lower()} of a new workbook, by name: {', '.join(names)}.", err=True)
-    click.echo("Another may be named; enter it on the sheet Lines afterwards.", err=True)
-    if mapping is None and answers.exists():
-        click.echo(f"\n{answers} is there already: run again with --mapping {answers}.", err=True)
-    elif mapping is None:
-        save(answers, reading.mapping.encode("utf-8"))
-        click.echo(
-            f"\nAnswer in {answers}, or correct the list; run again with --mapping {answers}.",
-            err=True,
-        )
-    raise SystemExit(1)
+    return [dict(row) for row in reading.rows]

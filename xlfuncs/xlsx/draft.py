@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+from html import escape
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
@@ -70,14 +71,19 @@ class Draft:
         types = self.one(TYPES, "Types")
         self.append(TYPES, types, f'<Override PartName="/{part}" ContentType="{kind}"/>')
 
-    def add_hidden_sheet(self, name: str, xml: str) -> None:
+    def write(self, part: str, content: bytes) -> None:
+        """A part of the package in place of what it holds."""
+        (self._added if part in self._added else self._changed)[part] = content
+
+    def add_sheet(self, name: str, xml: str, *, hidden: bool = False) -> None:
         """A new worksheet at the end; `xml` is its whole part."""
         folder, base = posixpath.split(self.workbook)
         relations = posixpath.join(folder, "_rels", f"{base}.rels")
         links = {e.attributes.get("Id", "") for e in self.find(relations, _LINK)}
         sheets = self.find(self.workbook, "workbook/sheets/sheet")
         numbers = [int(e.attributes.get("sheetId", 0)) for e in sheets]
-        part = _free(posixpath.join(folder, "worksheets/sheet{}.xml"), self.package.names())
+        taken = [*self.package.names(), *self._added]
+        part = _free(posixpath.join(folder, "worksheets/sheet{}.xml"), taken)
         link = _free("rId{}", links)
         self._added[part] = xml.encode()
         self.set_type(part, _SHEET_TYPE)
@@ -88,10 +94,11 @@ class Draft:
             f' Target="{posixpath.relpath(part, folder)}"/>',
         )  # fmt: skip
         root = self.one(self.workbook, "workbook/sheets")
+        state = ' state="hidden"' if hidden else ""
         self.append(
             self.workbook, root,
-            f'<sheet name="{name}" sheetId="{max(numbers, default=0) + 1}" state="hidden"'
-            f' r:id="{link}" xmlns:r="{RELATIONSHIPS}"/>',
+            f'<sheet name="{escape(name)}" sheetId="{max(numbers, default=0) + 1}"'
+            f'{state} r:id="{link}" xmlns:r="{RELATIONSHIPS}"/>',
         )  # fmt: skip
 
     def sheet(self, name: str) -> Sheet | None:
@@ -102,8 +109,7 @@ class Draft:
         return self.package.with_parts(self._changed, self._added)
 
     def _edit(self, part: str, edit: Edit) -> None:
-        content = edited(self.read(part), [edit])
-        (self._added if part in self._added else self._changed)[part] = content
+        self.write(part, edited(self.read(part), [edit]))
 
 
 _LINK = "Relationships/Relationship"

@@ -125,7 +125,7 @@ def _remove_former(book: ExcelFile, project: VBAProject) -> None:
 def _write_settings(draft: Draft, settings: dict[str, str]) -> None:
     sheet = draft.sheet(SHEET)
     if sheet is None:
-        draft.add_hidden_sheet(SHEET, sheet_xml(settings))
+        draft.add_sheet(SHEET, sheet_xml(settings), hidden=True)
         return
     for stated in draft.find(sheet.part, "worksheet/dimension"):  # it may have more rows now
         draft.replace(sheet.part, stated, "")

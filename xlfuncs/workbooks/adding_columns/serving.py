@@ -1,8 +1,8 @@
-"""Which column of a list serves which argument of which function, and in which unit."""
+"""Which column of a list serves which argument, and in which unit."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -20,14 +20,15 @@ from xlfuncs.workbooks.lists.reading import Reading
 
 @dataclass(frozen=True)
 class Served:
-    """What an argument gets: a column (the unit of its plain numbers, and how its texts write
-    decimals), or a value."""
+    """What an argument gets: a column (the unit of its plain numbers, how its texts write
+    decimals, what its words mean where they are not ours), or a value."""
 
     column: int = 0
     unit: str = ""
     value: str | float | None = None
     mark: str = "."
     typed: bool = False  # some cells are plain numbers written as text
+    words: tuple[tuple[str | bool, str], ...] = ()
 
 
 def one_a_row() -> list[WorksheetFunction]:
@@ -45,33 +46,39 @@ def columns_of_lists() -> Table:
     return _table(one_a_row())
 
 
-def wanted_for(chosen: Sequence[WorksheetFunction], values: Iterable[str]) -> Wanted:
+def wanted_for(
+    chosen: Sequence[WorksheetFunction], values: Iterable[str], also: Iterable[str] = (),
+    needed: Iterable[str] = (),
+) -> Wanted:  # fmt: skip
     """What to look for: the arguments of the functions, the needed ones required unless a value is
-    given for them; the other columns of beds too, since they tell where the headings are."""
-    functions = chosen or one_a_row()
-    args = [arg for function in functions for arg in function.inputs]
-    needed: set[str] = set()
+    given for them; the other columns of beds too, since they tell where the headings are.
+
+    `also` are columns of beds that are read besides, `needed` those of them that are required.
+    """
+    functions = chosen or ([] if also else one_a_row())
+    required = set(needed)
     made: set[str] = set()  # by the columns that are added before
     for function in chosen:
-        needed |= {_name(arg) for arg in function.inputs if arg.required} - made
+        required |= {column_for(arg) for arg in function.inputs if arg.required} - made
         made |= {function.results[0].name}
     table = _table(functions)
-    columns = (replace(c, required=c.name in needed - set(values)) for c in table.columns)
-    reads = frozenset({"bed", *map(_name, args)})
+    columns = (replace(c, required=c.name in required - set(values)) for c in table.columns)
+    reads = {"bed", *also, *(column_for(arg) for f in functions for arg in f.inputs)}
     table = Table("Beds", table.help, tuple(columns))
-    return replace(BED_LIST, table=table, reads=reads, follows=True)
+    return replace(BED_LIST, table=table, reads=frozenset(reads), follows=True)
 
 
-def serve(reading: Reading, arg: Arg, values: Mapping[str, str | float]) -> Served | None:
-    """What an argument gets; None when nothing does."""
-    name = _name(arg)
-    if name in values:
-        return Served(value=values[name])
+def serve(reading: Reading, name: str, dimension: str) -> Served | None:
+    """What the column of that name gives to an argument; None when the list has none."""
+    if name in reading.mapping.values:
+        return Served(value=reading.mapping.values[name])
     headers = reading.headers.get(name, ())
-    if len(headers) != 1 or headers[0].column.dimension != arg.dimension:
+    if len(headers) != 1 or headers[0].column.dimension != dimension:
         return None
     header, reader = headers[0], reading.reader
-    unit = reader.units.get(name) or header.unit or DIMENSIONS[arg.dimension].unit(reading.system)
+    if DIMENSIONS[dimension].kind != "number":
+        return Served(header.place + 1, words=_words(reading, name))
+    unit = reader.units.get(name) or header.unit or DIMENSIONS[dimension].unit(reading.system)
     shown = {cell.unit if isinstance(cell, Measured) else unit for cell in reading.numbers(name)
              if isinstance(cell, (float, Measured))}  # fmt: skip
     if len(shown) > 1:
@@ -84,7 +91,18 @@ def serve(reading: Reading, arg: Arg, values: Mapping[str, str | float]) -> Serv
     return Served(header.place + 1, unit, mark=mark, typed=plain)
 
 
-def _name(arg: Arg) -> str:
+def _words(reading: Reading, name: str) -> tuple[tuple[str | bool, str], ...]:
+    """The words of a column that a formula has to turn into ours: Brache -> no."""
+    found: dict[str | bool, str] = {}
+    for row in reading.rows:
+        cell, value = row.line.cell(reading.headers[name][0].place), row.values.get(name)
+        meant = {True: "yes", False: "no"}.get(value, value) if value is not None else None
+        if isinstance(cell, (str, bool)) and isinstance(meant, str) and cell != meant:
+            found[cell] = meant
+    return tuple(found.items())
+
+
+def column_for(arg: Arg) -> str:
     """The column of lists that an argument is read from."""
     name = ALIASES.get(arg.name, arg.name)
     known = name in BEDS.names and BEDS[name].dimension == arg.dimension
@@ -97,5 +115,5 @@ def _table(functions: Sequence[WorksheetFunction]) -> Table:
         for arg in function.inputs:
             header = arg.name.replace("_", " ").capitalize()
             column = Column(arg.name, header, arg.dimension, arg.help)
-            found.setdefault(_name(arg), column)
+            found.setdefault(column_for(arg), column)
     return Table("Lists", BEDS.help, tuple(found.values()))

@@ -48,7 +48,7 @@ _CHOICES = {
 }  # fmt: skip
 _TEXTS = ("sheet", "first_column", "delimiter", "encoding", *_CHOICES)
 _ROWS = ("header_row", "last_row")
-_LISTS = ("leave_out", "not_used", "add")
+LISTS = ("leave_out", "not_used", "add")
 _SECTIONS = ("columns", "units", "values", "words", "headers", "settings")
 _OTHERWISE = {"header_line": "header_row", "units": "system"}  # names that older files have
 ALIASES = {"width": "strip_width"}  # arguments that the bed list calls otherwise
@@ -119,7 +119,7 @@ def mapping_from(raw: Mapping[str, Any], where: str, table: Table) -> ListMappin
         data["add"] = [str(name).upper() for name in data["add"]]
     if "headers" in data:
         data["headers"] = {str(name).upper(): str(text) for name, text in data["headers"].items()}
-    tuples = {name: tuple(data[name]) for name in _LISTS if name in data}
+    tuples = {name: tuple(data[name]) for name in LISTS if name in data}
     return ListMapping(**{**data, **tuples})
 
 
@@ -141,7 +141,7 @@ def _known_names(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _faults(data: Mapping[str, Any], names: Collection[str]) -> list[str]:
-    known = {*_TEXTS, *_ROWS, *_LISTS, *_SECTIONS}
+    known = {*_TEXTS, *_ROWS, *LISTS, *_SECTIONS}
     faults = [
         f"unknown keys {[key]}: {key!r} is not known; use {', '.join(sorted(known))}"
         for key in data.keys() - known
@@ -155,7 +155,7 @@ def _faults(data: Mapping[str, Any], names: Collection[str]) -> list[str]:
     for key in _ROWS:
         if key in data and (not isinstance(data[key], int) or data[key] < 1):
             faults.append(f"{key} must be a row number from 1, is {data[key]!r}")
-    for key in _LISTS:
+    for key in LISTS:
         if not isinstance(data.get(key, []), list):
             faults.append(f"{key} must be a list, as in {key} = [...]")
     for section in _SECTIONS:
@@ -182,6 +182,11 @@ def _entry_faults(section: str, name: str, value: Any, names: Collection[str]) -
     return []
 
 
+def given_answers(mapping: ListMapping) -> dict[str, Any]:
+    """What a mapping answers, for the next file of answers."""
+    return {name: value for name, value in vars(mapping).items() if value}
+
+
 def mapping_text(
     answers: Mapping[str, Any], questions: Sequence[Question], understood: Mapping[str, str],
     spare: Sequence[str] = (),
@@ -198,7 +203,7 @@ def mapping_text(
         *under, name = question.key
         listed = ", ".join(quoted(choice) for choice in question.choices)
         about = [f"# {question.words}"] + ([f"# possible: {listed}"] if listed else [])
-        blank = "[]" if name in _LISTS else '""'
+        blank = "[]" if name in LISTS else '""'
         asked.setdefault(tuple(under), []).extend([*about, f"{quoted_key(name)} = {blank}"])
     told = {q.key for q in questions}
     lines += [

@@ -40,13 +40,15 @@ class Question:
 
 
 class OpenQuestions(WorkbookError):  # noqa: N818 - not an error of anybody's
-    """What the owner of the list has to answer before anything is done; `mapping` to answer in."""
+    """What the owner of the list has to answer before anything is done; `mapping` to answer in,
+    `where` to find it."""
 
-    def __init__(self, questions: tuple[Question, ...], mapping: str = "") -> None:
+    def __init__(self, questions: tuple[Question, ...], mapping: str = "", where: str = "") -> None:
         self.questions = list(questions)
         self.mapping = mapping
-        listed = "\n".join(f"  {question}" for question in questions)
-        super().__init__(f"nothing was added, because there are questions:\n{listed}")
+        listed = "\n".join(f"? {question}" for question in questions)
+        words = f"These questions must be answered first; nothing was done:\n{listed}"
+        super().__init__(f"{words}\n\n{where}" if where else words)
 
 
 def quoted(text: str) -> str:

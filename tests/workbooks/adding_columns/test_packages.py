@@ -1,0 +1,202 @@
+"""Packages of columns beside a grower's own list: the plan's numbers, in his sheet.
+
+The plan is the other judge: its sheets were written before, in another room, and check themselves
+against published values. Areas, minutes and rolls are worked by hand.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from tests.workbooks.adding_columns.garden_lists import added, columns_in, write_list
+from tests.workbooks.conftest import parts_of, workbook
+from workbook_template.build import Built, build, demo_inputs
+from xlfuncs.errors import WorkbookError
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.workbooks.adding_columns.plan_settings import settings_of_plan
+from xlfuncs.workbooks.recalculating.engine import evaluate
+
+UNITS = {"us": "gpm", "metric": "L/min"}
+DEPTH = 144 / 231  # gallons that an inch is on a square foot
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def plan(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Built:
+    path = tmp_path_factory.mktemp("plan") / f"{request.param}.xlsx"
+    return build(path, request.param, demo_inputs(request.param))
+
+
+@pytest.fixture(scope="module")
+def settings(plan: Built, tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
+    path = tmp_path_factory.mktemp("settings") / "plan.xlsx"
+    system = system_of(plan)
+    build(path, system, plan.inputs)
+    found, of_plan = settings_of_plan(path)
+    assert of_plan == system
+    return found
+
+
+def system_of(plan: Built) -> str:
+    return "us" if plan.inputs.settings["currency"] == "USD" else "metric"
+
+
+@pytest.mark.parametrize("table", [False, True])
+def test_flows_and_minutes_are_those_of_the_plan_to_the_last_digit(
+    plan: Built, settings: dict[str, object], tmp_path: Path, table: bool
+) -> None:
+    system = system_of(plan)
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system, table=table)
+    report = added(path, add=["pressure", "minutes"], settings=settings)
+    assert report.unevaluated == []
+    assert report.to_fill_in == []
+    mine, theirs = columns_in(path), plan.rows("Beds")
+    for name, heading in (
+        ("delivered_flow", f"Flow delivered ({UNITS[system]})"),
+        ("minutes", "Minutes at nominal flow (min)"),
+        ("minutes_delivered", "Minutes, flow delivered (min)"),
+    ):
+        counted = [i for i, row in enumerate(theirs) if row["counted"] == "yes"]
+        assert len(counted) >= 11
+        assert [mine[heading][i] for i in counted] == [theirs[i][name] for i in counted]
+    for row, words in zip(theirs, mine["Pressure check"], strict=False):
+        assert (words == "off") == (row["counted"] == "off")
+        assert row["counted"] != "no" or "has a number without its unit" in str(words)
+
+
+@pytest.mark.parametrize("table", [False, True])
+def test_nothing_else_in_the_file_changes(plan: Built, tmp_path: Path, table: bool) -> None:
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan), table=table)
+    before = parts_of(path.read_bytes())
+    added(path, add=["pressure", "minutes", "purchase"])
+    after = parts_of(path.read_bytes())
+    changed = {name for name in before if before[name] != after[name]}
+    assert changed == {
+        "[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml",
+        "xl/worksheets/sheet1.xml", *(["xl/tables/table1.xml"] if table else []),
+    }  # fmt: skip
+    assert all(re.fullmatch(r"xl/worksheets/sheet\d\.xml", name) for name in set(after) - changed
+               - set(before))  # fmt: skip
+    for name in changed - {"xl/worksheets/sheet1.xml", "xl/tables/table1.xml", "xl/styles.xml"}:
+        old, new = before[name], after[name]  # entries were put in, none taken out
+        pieces = re.findall(rb"<[^>]+>", old)
+        at = 0
+        for piece in pieces:
+            at = new.index(piece, at) + len(piece)
+    old_cells = re.findall(rb"<c .*?</c>|<c [^>]*/>", before["xl/worksheets/sheet1.xml"])
+    assert all(cell in after["xl/worksheets/sheet1.xml"] for cell in old_cells)
+    book = openpyxl.load_workbook(path)
+    assert book.sheetnames == ["My beds", "Notes", "Water settings", "My beds pressure",
+                               "Lines to buy"]  # fmt: skip
+    assert book["Notes"]["A1"].value == "=SUM('My beds'!C4:C9)"
+
+
+def test_a_table_gets_the_columns_as_its_own(plan: Built, tmp_path: Path) -> None:
+    system = system_of(plan)
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system, table=True)
+    added(path, add=["area"])
+    sheet = openpyxl.load_workbook(path)["My beds"]
+    (table,) = sheet.tables.values()
+    rows = len(plan.inputs.tables["Beds"])
+    assert table.ref == f"A3:S{3 + rows}"
+    area = table.tableColumns[-1]
+    assert area.name == sheet["S3"].value
+    assert "=" + area.calculatedColumnFormula.attr_text == sheet["S4"].value
+    assert "Ours[[#This Row],[Strips]]" in sheet["S4"].value
+
+
+def test_what_is_not_known_is_left_blank_and_named_and_typed_settings_stay(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": {
+        "A1": "Bed", "B1": "Length (ft)", "C1": "Width (in)", "D1": "Lines", "E1": "Tape",
+        "A2": "a", "B2": 48, "C2": 30, "D2": 2, "E2": "tape 8",
+    }}))  # fmt: skip
+    report = added(path, add=["minutes"])
+    assert "Inside diameter of tape 8" in report.to_fill_in
+    assert columns_in(path, 1)["Minutes at nominal flow (min)"] == [None]
+    book = openpyxl.load_workbook(path)
+    sheet = book["Water settings"]
+    places = {sheet.cell(row, 1).value: row for row in range(1, sheet.max_row + 1)}
+    sheet.cell(places["Net depth a week (in)"], 2, 1.5)
+    sheet.cell(places["tape 8"], 2, 8)
+    sheet.cell(places["tape 8"], 3, 0.25)
+    book["B"]["A3"], book["B"]["B3"], book["B"]["C3"], book["B"]["D3"] = "b", 24, 30, 2
+    book["B"]["E3"], book["B"]["A4"], book["B"]["E4"] = "tape 8", "c", "tape 12"
+    book["B"]["B4"], book["B"]["C4"], book["B"]["D4"] = 24, 30, 2
+    book.save(path)
+    report = added(path, add=["minutes"])
+    assert "Inside diameter of tape 12" in report.to_fill_in
+    after = openpyxl.load_workbook(path)["Water settings"]
+    assert after.cell(places["Net depth a week (in)"], 2).value == 1.5
+    assert after.cell(places["tape 8"] + 1, 1).value == "tape 12"
+    # 48 ft at 8 in are 72 emitters a line, two lines of 0.25 gph: 0.6 gpm; 1.5 in on 120 sq ft in
+    # three waterings at 90 %; the second bed is half as long, with half the flow
+    minutes = 1.5 * 120 * DEPTH / 3 / 0.9 / 0.6
+    column = {new.header: new.column for new in report.columns}["Minutes at nominal flow (min)"]
+    values = evaluate(path, worksheet_callables()).values["B"]
+    assert [values[row, column] for row in (2, 3)] == [pytest.approx(minutes)] * 2
+    assert values[4, column] == ""  # tape 12 is not described yet
+
+
+def test_a_season_by_hand(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": {
+        "A1": "Bed", "B1": "Length (ft)", "C1": "Width (in)", "D1": "Lines", "E1": "Cover",
+        "A2": "a", "B2": 48, "C2": 30, "D2": 2, "A3": "b", "B3": 48, "C3": 30, "D3": 2,
+        "E3": "polytunnel",
+    }}))  # fmt: skip
+    july = {"month": 7, "days": 30, "reference_et": 5.0, "rain": 1.0, "kc": 1.1}
+    line = {"line": "tape", "emitter_spacing": 8, "emitter_flow": 0.25, "rated_pressure": 8,
+            "inside_diameter": 0.63}  # fmt: skip
+    known = {"months": [july], "lines": [line], "weekly_depth": 1.0}
+    added(path, add=["season"], settings=known)
+    columns = columns_in(path, 1)
+    assert columns["Minutes Jun (min)"] == [None, None]
+    open_ground, tunnel = columns["Minutes Jul (min)"]
+    # no rain gets into the tunnel: 5.5 in over 0.9, on 120 sq ft at 0.6 gpm, in 30/7 x 3 waterings
+    assert tunnel == pytest.approx(5.5 / 0.9 * 120 * DEPTH / 0.6 / (3 * 30 / 7))
+    assert (5.5 - 1) / 5.5 * tunnel <= open_ground < tunnel  # at most the whole inch counts
+
+
+def test_rolls_are_whole_and_no_line_is_joined(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": {
+        "A1": "Bed", "B1": "Length (ft)", "C1": "Lines", "A2": "a", "B2": 60, "C2": 3,
+        "A3": "b", "B3": 60, "C3": 2, "A4": "Total", "B4": 120, "C4": 5,
+    }}))  # fmt: skip
+    line = {"line": "tape", "emitter_spacing": 8, "rated_pressure": 8, "inside_diameter": 0.63,
+            "roll_length": 100, "roll_price": 10.0}  # fmt: skip
+    added(path, add=["purchase"],
+          settings={"lines": [line], "plan_date": dt.date(2026, 2, 1)})  # fmt: skip
+    sheet = openpyxl.load_workbook(path, data_only=True)["Lines to buy"]
+    assert sheet["B2"].value == "ok"
+    # five lines of 60 ft: a 100 ft roll gives one, so five rolls, of which 200 ft are left over
+    assert [cell.value for cell in sheet[5]][:6] == [
+        "tape", 5, 100, 10, 50, pytest.approx(200)
+    ]  # fmt: skip
+    assert sheet["A6"].value is None
+
+
+def test_a_csv_gives_a_workbook_with_the_numbers_of_a_sheet(tmp_path: Path) -> None:
+    text = (
+        "Garten 2026\nBeet;Länge (m);Breite (cm);Schläuche\n1;15,5;75;2\nSumme;15,5;;\n2;9;80;3\n"
+    )
+    (tmp_path / "beds.csv").write_text(text, "utf-8")
+    report = added(tmp_path / "beds.csv", add=["area"])
+    assert (report.name, report.header_row, report.rows) == ("beds.xlsx", 2, [3, 5])
+    columns = columns_in(tmp_path / "beds.xlsx", 2)
+    assert columns["Länge (m)"] == [15.5, 15.5, 9]
+    assert columns["Planted area (m²)"] == [pytest.approx(11.625), None, pytest.approx(7.2)]
+    with pytest.raises(WorkbookError, match="is there already"):
+        added(tmp_path / "beds.csv", add=["area"])
+
+
+def test_the_sheet_with_a_list_is_found(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    beds = {"A1": "Length (ft)", "B1": "Width (in)", "A2": 4, "B2": 30}
+    path.write_bytes(workbook({"Notes": {"A1": "nothing"}, "Beds": beds}))
+    assert added(path, add=["area"]).sheet == "Beds"

@@ -1,0 +1,86 @@
+"""Questions about a list: put in the terminal where there is one, else left in a mapping file."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from xlfuncs.tables.columns import Table
+from xlfuncs.workbooks.lists.mapping import LISTS, ListMapping, load, mapping_from, mapping_text
+from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
+from xlfuncs.xlsx.saving import save
+
+Read = TypeVar("Read")
+
+
+def in_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def answered(
+    read: Callable[[ListMapping], Read], table: Table, mapping: Path | None, otherwise: Path
+) -> Read:
+    """What `read` gives with the answers of a mapping file, or with those given now.
+
+    Answers of the terminal are kept in the mapping file, or in the file `otherwise`. Where nobody
+    answers, the questions stand in that file, and OpenQuestions goes on.
+    """
+    raw = load(mapping) if mapping else {}
+    path = mapping or otherwise
+    while True:
+        try:
+            return read(mapping_from(raw, path.name, table))
+        except OpenQuestions as open_questions:
+            if in_terminal() and _ask_all(open_questions.questions, raw):
+                save(path, mapping_text(raw, (), {}).encode("utf-8"))
+                click.echo(f"Kept in {path}.", err=True)
+                continue
+            if mapping is None and open_questions.mapping:
+                again = f"run again with --mapping {path}."
+                where = f"Answer in {path}, or correct the list; {again}"
+                if path.exists():
+                    where = f"{path} is there already: {again}"
+                else:
+                    save(path, open_questions.mapping.encode("utf-8"))
+                raise OpenQuestions(tuple(open_questions.questions), where=where) from None
+            raise
+
+
+def _ask_all(questions: list[Question], raw: dict[str, Any]) -> bool:
+    """Puts the first questions that can be answered here; False if one is left open."""
+    can = [question for question in questions if question.key]
+    if not can:
+        return False
+    for question in can:
+        answer = _ask(question)
+        if not answer:
+            return False
+        _keep(raw, question.key, answer)
+    return True
+
+
+def _ask(question: Question) -> str:
+    click.echo(f"\n{question.words}", err=True)
+    for number, choice in enumerate(question.choices, 1):
+        click.echo(f"  {number}  {choice}", err=True)
+    hint = "Number of a choice, or other words" if question.choices else "Your answer"
+    typed: str = click.prompt(f"{hint} (nothing: later)", default="", show_default=False, err=True)
+    chosen = typed.strip()
+    if chosen.isdigit() and 1 <= int(chosen) <= len(question.choices):
+        return question.choices[int(chosen) - 1]
+    return chosen
+
+
+def _keep(raw: dict[str, Any], key: tuple[str, ...], answer: str) -> None:
+    *sections, name = key
+    for section in sections:
+        raw = raw.setdefault(section, {})
+    if name in LISTS and not sections:
+        items = [item.strip() for item in answer.split(",") if item.strip()]
+        raw[name] = [*raw.get(name, []), *(int(i) if i.isdigit() else i for i in items)]
+    else:
+        raw[name] = answer

@@ -1,0 +1,155 @@
+"""New cells as parts of a workbook: beside a list, into its table, on sheets of their own."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from xlfuncs.xlsx.cell_references import Area, cell_name
+from xlfuncs.xlsx.cell_styles import CellStyles
+from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
+from xlfuncs.xlsx.draft import Draft
+from xlfuncs.xlsx.elements import appended, find_elements
+from xlfuncs.xlsx.package import Package, edited
+from xlfuncs.xlsx.sheet_cells import scan_sheet
+from xlfuncs.xlsx.sheet_edits import SheetEdits, value_xml
+
+Values = Mapping[str, Mapping[tuple[int, int], CellValue]]  # of formulas, by sheet and place
+_REF = re.compile(rb"""(\sref\s*=\s*["'])([^"']*)""")
+_COUNT = re.compile(rb"""(\scount\s*=\s*["'])(\d+)""")
+_EMPTY = (
+    '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<worksheet xmlns='
+    '"http://schemas.openxmlformats.org/spreadsheetml/2006/main"><dimension ref="A1"/>'
+    "<cols>{}</cols><sheetData/></worksheet>"
+)
+
+
+@dataclass(frozen=True)
+class NewCell:
+    """A value that is typed in, or a formula."""
+
+    value: CellValue = None
+    formula: str | None = None
+    style: str = ""
+
+
+class NewCells:
+    """The cells that are added to a workbook; `written` gives the file with them."""
+
+    def __init__(self, contents: Contents, content: bytes) -> None:
+        self.contents = contents
+        self.content = content
+        self.styles = CellStyles(contents)
+        self.cells: dict[str, dict[tuple[int, int], NewCell]] = defaultdict(dict)
+        self._fresh: dict[str, Sequence[float]] = {}
+        self._grown: dict[tuple[Sheet, str], list[tuple[str, str]]] = defaultdict(list)
+
+    def put(
+        self, sheet: str, row: int, column: int, value: CellValue = None, *,
+        formula: str | None = None, style: str = "",
+    ) -> None:  # fmt: skip
+        self.cells[sheet][row, column] = NewCell(value, formula, style)
+
+    def make_sheet(self, name: str, widths: Sequence[float]) -> None:
+        """A sheet that is made, or made anew where it is there; its cells are all put."""
+        self._fresh[name] = widths
+
+    def grow_table(self, sheet: Sheet, table: str, header: str, formula: str) -> None:
+        """The table gets a column behind its last one, with the formula that its rows get."""
+        self._grown[sheet, table].append((header, formula))
+
+    def written(self, values: Values) -> bytes:
+        """The workbook with the new cells; `values` are those of their formulas."""
+        parts: dict[str, bytes] = {}
+        made: dict[str, bytes] = {}
+        for name, cells in self.cells.items():
+            if name in self._fresh:
+                content = _EMPTY.format(_columns(self._fresh[name])).encode()
+                edits = SheetEdits(content, scan_sheet(content, name))
+                made[name] = _with_cells(edits, cells, values.get(name, {}))
+            else:
+                sheet = self.contents.sheet(name)
+                edits = SheetEdits(self.contents.package.read(sheet.part),
+                                   self.contents.scan(sheet))  # fmt: skip
+                parts[sheet.part] = _with_cells(edits, cells, values.get(name, {}))
+        for (sheet, table), columns in self._grown.items():
+            part, content = self._table_part(sheet, table)
+            parts[part] = _grown(content, columns, part)
+        if (styles := self.styles.result()) is not None:
+            parts[self.styles.part] = styles
+        if not made:
+            return self.contents.package.with_parts(parts)
+        draft = Draft(self.content, self.contents.package.name)
+        for part, content in parts.items():
+            draft.write(part, content)
+        for name, content in made.items():
+            there = draft.sheet(name)
+            if there is not None:
+                draft.write(there.part, content)
+            else:
+                draft.add_sheet(name, content.decode())
+        return draft.result()
+
+    def with_values(self, values: Values) -> Contents:
+        return Contents(Package.open(self.written(values), self.contents.package.name))
+
+    def _table_part(self, sheet: Sheet, table: str) -> tuple[str, bytes]:
+        package = self.contents.package
+        parts = [p for kind, p in package.relationships(sheet.part).values() if kind == "table"]
+        return next((p, package.read(p)) for p in parts
+                    if package.tree(p).get("displayName", "").lower() == table.lower())  # fmt: skip
+
+
+def _columns(widths: Sequence[float]) -> str:
+    return "".join(f'<col min="{i}" max="{i}" width="{width}" customWidth="1"/>'
+                   for i, width in enumerate(widths, 1))  # fmt: skip
+
+
+def _with_cells(
+    edits: SheetEdits,
+    cells: Mapping[tuple[int, int], NewCell],
+    values: Mapping[tuple[int, int], CellValue],
+) -> bytes:
+    for place, cell in cells.items():
+        if cell.formula is not None:
+            kind, text = value_xml(values[place]) if place in values else ("n", None)
+        else:
+            kind, text = value_xml(cell.value) if cell.value is not None else ("n", None)
+            kind = "inlineStr" if kind == "str" else kind
+        edits.add_cell(*place, kind, text, style=cell.style, formula=cell.formula)
+    edits.extend_dimension(max(row for row, _ in cells), max(column for _, column in cells))
+    return edits.result()
+
+
+def _grown(content: bytes, columns: Sequence[tuple[str, str]], where: str) -> bytes:
+    """The table's part with columns behind its last one."""
+    present = find_elements(content, "table/tableColumns/tableColumn", where)
+    number = max(int(element.attributes.get("id", "0")) for element in present)
+    (listed,) = find_elements(content, "table/tableColumns", where)
+    added = "".join(
+        f'<tableColumn id="{number + i}" name="{escape(header)}"><calculatedColumnFormula>'
+        f"{escape(formula, quote=False)}</calculatedColumnFormula></tableColumn>"
+        for i, (header, formula) in enumerate(columns, 1)
+    )
+    edits = [appended(content, listed, added)]
+    if count := _COUNT.search(content, listed.start, listed.head):
+        total = str(len(present) + len(columns)).encode()
+        edits.append((*count.span(2), total))
+    for path in ("table", "table/autoFilter"):
+        for element in find_elements(content, path, where):
+            if ref := _REF.search(content, element.start, element.head):
+                wider = _wider(ref[2].decode(), len(columns)).encode()
+                edits.append((*ref.span(2), wider))
+    return edited(content, edits)
+
+
+def _wider(reference: str, columns: int) -> str:
+    from xlfuncs.xlsx.cell_references import parse_area
+
+    area = parse_area(reference, "")
+    assert isinstance(area, Area)
+    first = cell_name(area.first_row, area.first_column)
+    return f"{first}:{cell_name(area.last_row, area.last_column + columns)}"
