@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.units import DIMENSIONS, to_base
 from xlfuncs.workbooks.adding_columns import purchase_sheet, settings_sheet
@@ -36,7 +37,6 @@ from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
 from xlfuncs.workbooks.lists.reading import Row
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
-from xlfuncs.workbooks.lists.values import as_argument
 from xlfuncs.xlsx.cell_references import cell_name, column_letters, quoted_sheet
 from xlfuncs.xlsx.cell_styles import GENERAL, TWO_DECIMALS, WHOLE
 from xlfuncs.xlsx.contents import Contents, Table

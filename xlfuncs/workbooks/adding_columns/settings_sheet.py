@@ -155,6 +155,12 @@ class Settings:
         letters = column_letters(section.place(name) + 1)
         return f"{quoted_sheet(SHEET)}!${letters}${first}:${letters}${last}"
 
+    def span(self, section: Section) -> str:
+        """The typed columns of a table with their headings."""
+        first, last = self._rows(section)
+        letters = column_letters(len(section.columns))
+        return f"{quoted_sheet(SHEET)}!$A${first - 1}:${letters}${last}"
+
     def first(self, section: Section, name: str) -> str:
         return self._at(self._rows(section)[0], section.place(name))
 

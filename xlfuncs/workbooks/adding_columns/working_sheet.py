@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
+from xlfuncs.catalogue.registry import functions
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.column_formulas import call
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.settings_sheet import (
@@ -16,24 +19,13 @@ from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 
 POINTS = 61  # of the supply's curve, as in the template's
 MOST_ROWS = 2000  # that a formula beside the list looks for
-# What is read of the list, by the argument of SYSTEM_DELIVERY.
-OF_LIST = {
-    "distance": "distance", "laterals": "laterals", "lateral_length": "length",
-    "branch": "branch", "branch_start": "branch_start", "elevation": "elevation", "slope": "slope",
-}  # fmt: skip
-OF_LINE = {
-    "emitter_spacing": "emitter_spacing", "rated_flow": "flow_of_emitter",
-    "rated_pressure": "rated_pressure", "lateral_diameter": "inside_diameter",
-    "exponent": "exponent", "min_pressure": "min_pressure", "max_pressure": "max_pressure",
-}  # fmt: skip
-NEEDED = {
-    "distance": "Distance: missing", "laterals": "Laterals: missing",
-    "lateral_length": "Length: missing", "emitter_spacing": "Line: emitter spacing missing",
-    "rated_flow": "Line: flow missing", "rated_pressure": "Line: rated pressure missing",
-    "lateral_diameter": "Line: inside diameter missing",
-    "main_diameter": "Pipe: inside diameter missing",
-}  # fmt: skip
-RESULTS = {"inlet_pressure": 1, "delivered_flow": 2, "share": 3, "remark": 11}
+# What the function reads of the list, under our headings and in the units of the columns.
+READ = (
+    "bed", "length", "laterals", "distance", "strip_width", "strips", "bed_top_width", "line",
+    "main_pipe", "manifold_pipe", "branch", "branch_start", "elevation", "slope", "valve", "on",
+)  # fmt: skip
+RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share": "share",
+           "remark": "remark"}  # fmt: skip
 Taker = Callable[[str], str]  # a formula for the list's value in this row of the sheet
 
 
@@ -44,124 +36,109 @@ class WorkingSheet:
     """
 
     def __init__(self, name: str, rows: int, settings: Settings, take: Taker, nominal: str) -> None:
-        self.name, self.rows, self.settings, self.take = name, rows, settings, take
-        formulas = {
-            **{arg: take(name) for arg, name in OF_LIST.items()},
-            "line": take("line"), "main_pipe": take("main_pipe"),
-            "manifold_pipe": take("manifold_pipe"), "bed": take("bed"), "valve": take("valve"),
-            "on": take("on"),
+        self.name, self.rows, self.settings = name, rows, settings
+        self.taken = {column: take(column) for column in READ}
+        for column, section in (("line", LINES_SECTION), ("main_pipe", PIPES_SECTION)):
+            first = settings.first(section, section.columns[0].name)
+            self.taken[column] = self.taken[column] or f'IF({first}="","",{first})'
+        self.taken = {column: formula for column, formula in self.taken.items() if formula}
+        self.names = [*self.taken, "check", "counted", "set", *RESULTS]
+        self.curve_at = len(self.names) + 2
+        counted = f'IF(AND({self.here("check")}="ok",N({nominal})>0),"yes","no")'
+        self.formulas = {
+            **self.taken, "check": self._check(), "counted": counted, "set": self._set(),
+            **self._results(),
         }  # fmt: skip
-        self.names = [
-            *formulas, *OF_LINE, "main_diameter", "manifold_diameter", "lateral_spacing", "check",
-            "counted", "set", *RESULTS,
-        ]  # fmt: skip
-        line, main, manifold = (
-            self.here(name) if formulas[name] else ""
-            for name in ("line", "main_pipe", "manifold_pipe")
-        )
-        for arg, name in OF_LINE.items():
-            formulas[arg] = _shown(settings.looked_up(LINES_SECTION, name, line))
-        diameters = {"main_diameter": main, "manifold_diameter": manifold}
-        for name, key in diameters.items():
-            there = settings.looked_up(PIPES_SECTION, "inside_diameter", key)
-            formulas[name] = _shown(there) if key or name == "main_diameter" else ""
-        formulas["lateral_spacing"] = self._spacing() if manifold else ""
-        formulas["check"] = self._check(formulas)
-        formulas["counted"] = f'IF(AND({self.here("check")}="ok",N({nominal})>0),"yes","no")'
-        formulas["set"] = self._set(formulas)
-        self.formulas = formulas | self._results()
 
     def here(self, name: str) -> str:
-        return f"${column_letters(self.names.index(name) + 1)}{{row}}"
-
-    def cells(self, name: str, last: int) -> str:
-        letters = column_letters(self.names.index(name) + 1)
-        return f"${letters}$2:${letters}${last}"
+        return f"${self._letters(name)}{{row}}"
 
     def beside(self, name: str, row: str) -> str:
         """For the list's own sheet: the value in its row of that number."""
-        letters = column_letters(self.names.index(name) + 1)
+        letters = self._letters(name)
         return f"INDEX({quoted_sheet(self.name)}!${letters}$1:${letters}${MOST_ROWS},{row})"
 
     def write(self, cells: NewCells, head_style: str) -> None:
-        cells.make_sheet(self.name, [11] * (len(self.names) + 4))
+        cells.make_sheet(self.name, [11] * (self.curve_at + 2))
+        system = self.settings.system
         for place, name in enumerate(self.names, 1):
-            header = name.replace("_", " ").capitalize()
-            cells.put(self.name, 1, place, header, style=head_style)
-            for row in range(2, self.rows + 1):
-                if formula := self.formulas[name]:
-                    cells.put(self.name, row, place, formula=formula.replace("{row}", str(row)))
-        for i, (header, formula) in enumerate(self._curve().items()):
-            place = len(self.names) + 2 + i
-            cells.put(self.name, 1, place, header, style=head_style)
-            for row in range(2, POINTS + 2):
-                cells.put(self.name, row, place, formula=formula.replace("{row}", str(row)))
+            header = BEDS[name].heading(system) if name in self.taken \
+                else name.replace("_", " ").capitalize()  # fmt: skip
+            self._column(cells, place, header, self.formulas[name], self.rows, head_style)
+        for place, (header, formula) in enumerate(self._curve().items(), self.curve_at):
+            self._column(cells, place, header, formula, POINTS + 1, head_style)
 
-    def _spacing(self) -> str:
-        wide = f"IF(ISNUMBER({self.take('strip_width')}),{self.take('strip_width')}*MAX(1,N("
-        across = wide + f'{self.take("strips") or 1})),"")'
-        if top := self.take("bed_top_width"):
-            across = f'IF({top}="",{across},{top})'
-        given = {"width": across, "laterals": self.here("laterals")}
-        offsets = call("LINE_OFFSETS", self.settings.system, given)
-        return f'IF({self.here("manifold_diameter")}="","",IFERROR(2*INDEX({offsets},1,1),""))'
+    def _column(
+        self, cells: NewCells, place: int, header: str, formula: str, last: int, style: str
+    ) -> None:
+        cells.put(self.name, 1, place, header, style=style)
+        for row in range(2, last + 1):
+            cells.put(self.name, row, place, formula=formula.replace("{row}", str(row)))
 
-    def _check(self, formulas: Mapping[str, str]) -> str:
-        one = {arg: self.here(arg) for arg in (*OF_LIST, *OF_LINE, "main_diameter",
-               "manifold_diameter", "lateral_spacing") if formulas[arg]}  # fmt: skip
-        one["inlet_pressure"] = '"1 bar"'
-        tried = call("SYSTEM_DELIVERY", self.settings.system, one).split("(", 1)[1]
-        formula = f'SUBSTITUTE(SUBSTITUTE(INPUT_CHECK("SYSTEM_DELIVERY",{tried},'
-        formula += '"SYSTEM_DELIVERY: ","")," (row 1)","")'
-        for arg, missing in reversed(NEEDED.items()):
-            formula = f'IF({self.here(arg)}="","{missing}",{formula})'
-        flow, static = self.settings.cell("measured_flow"), self.settings.cell("static_pressure")
-        formula = f'IF(OR({flow}="",{static}=""),"Supply: not measured yet",{formula})'
-        return f'IF({self.here("on")}="no","off",{formula})' if formulas["on"] else formula
+    def _letters(self, name: str) -> str:
+        return column_letters(self.names.index(name) + 1)
 
-    def _set(self, formulas: Mapping[str, str]) -> str:
-        bed = f'{self.here("bed")}&" alone"' if formulas["bed"] else 'ROW()&" alone"'
-        valve = self.here("valve")
-        key = f'IF({valve}="",{bed},{valve})' if formulas["valve"] else bed
+    def _cells(self, name: str) -> str:
+        return f"${self._letters(name)}$2:${self._letters(name)}${self.rows}"
+
+    def _system(self, head: str) -> dict[str, str]:
+        """The beds with their lines and pipes, fed by a supply."""
+        return {
+            "beds": f"$A$1:${column_letters(len(self.taken))}${self.rows}", "head": head,
+            "lines": self.settings.span(LINES_SECTION), "pipes": self.settings.span(PIPES_SECTION),
+        }  # fmt: skip
+
+    def _unknown(self) -> str:
+        settings = self.settings
+        return f'OR({settings.cell("measured_flow")}="",{settings.cell("static_pressure")}="")'
+
+    def _check(self) -> str:
+        """What keeps the row's bed from being solved, in words."""
+        asked = call("SYSTEM_DELIVERY", self.settings.system, self._system('"1 bar"'))
+        read = f'INDEX(ROW_CHECK("SYSTEM_DELIVERY",{asked.split("(", 1)[1]},ROW()-1,1)'
+        return f'IF({self._unknown()},"Supply: not measured yet",{read})'
+
+    def _set(self) -> str:
+        """Beds of a valve run together; a bed without one runs alone."""
+        alone = (self.here("bed") if "bed" in self.taken else "ROW()") + '&" alone"'
+        key = alone
+        if "valve" in self.taken:
+            valve = self.here("valve")
+            key = f'IF({valve}="",{alone},{valve})'
         return f'IF({self.here("counted")}="yes",{key},"")'
 
-    def _curve_cells(self, place: int) -> str:
-        letters = column_letters(len(self.names) + 2 + place)
-        return f"${letters}$2:${letters}${POINTS + 1}"
+    def _curve_cells(self, first: int, last: int, row: int = 2) -> str:
+        left, right = (column_letters(self.curve_at + place) for place in (first, last))
+        return f"${left}${row}:${right}${POINTS + 1}"
 
     def _curve(self) -> dict[str, str]:
         """The supply's pressure at flows up to the open tap's, before and behind the parts."""
         settings, system = self.settings, self.settings.system
         most, static = settings.cell("measured_flow"), settings.cell("static_pressure")
-        unknown = f'OR({most}="",{static}="")'
-        flow = f"${column_letters(len(self.names) + 2)}{{row}}"
         gauge = {name: f'IF({(cell := settings.cell(name))}="","",{cell})'
                  for name in ("gauge_flow", "gauge_pressure")}  # fmt: skip
+        flow = f"${column_letters(self.curve_at)}{{row}}"
         supply = {"flow": flow, "static_pressure": static, "open_flow": most, **gauge}
         parts = {name: settings.column(HEAD_SECTION, name)
                  for name in ("loss", "loss_flow", "opening_loss", "preset")}  # fmt: skip
-        given = {"flow": self._curve_cells(0), "supply_pressure": self._curve_cells(1), **parts}
-        behind = f"INDEX({call('HEAD_PRESSURE', system, given)},ROW()-1,1)"
+        given = {"flow": self._curve_cells(0, 0), "supply_pressure": self._curve_cells(1, 1)}
+        behind = f"INDEX({call('HEAD_PRESSURE', system, given | parts)},ROW()-1,1)"
+        units = (DIMENSIONS[name].unit(system) for name in ("flow", "pressure", "pressure"))
+        formulas = (
+            f"{most}*(ROW()-2)/{POINTS - 1}", call("SUPPLY_PRESSURE", system, supply), behind
+        )  # fmt: skip
         return {
-            "Supply: flow": f'IF({unknown},"",{most}*(ROW()-2)/{POINTS - 1})',
-            "Supply: pressure": f'IF({unknown},"",{call("SUPPLY_PRESSURE", system, supply)})',
-            "Start of the main": f'IF({unknown},"",{behind})',
+            f"{header} ({unit})": f'IF({self._unknown()},"",{formula})'
+            for header, unit, formula in zip(
+                ("Flow", "Supply", "Start of the main"), units, formulas, strict=True
+            )
         }
 
     def _results(self) -> dict[str, str]:
-        last = self.rows
-        given = {name: self.cells(name, last) for name in
-                 (*OF_LIST, *OF_LINE, "main_diameter", "manifold_diameter", "lateral_spacing",
-                  "set", "counted")}  # fmt: skip
-        behind = self._curve_cells(2)
-        given |= {"inlet_pressure": f"MAX({behind})", "supply_flow": self._curve_cells(0),
-                  "supply_pressure": behind}  # fmt: skip
-        solved = call("SYSTEM_DELIVERY", self.settings.system, given)
+        head = self._curve_cells(0, 2, row=1)
+        asked = {**self._system(head), "counted": self._cells("counted"), "set": self._cells("set")}
+        solved = call("SYSTEM_DELIVERY", self.settings.system, asked)
+        order = [result.name for result in functions()["SYSTEM_DELIVERY"].results]
         idle = f'{self.here("counted")}<>"yes"'
-        return {name: f'IF({idle},"",INDEX({solved},ROW()-1,{place}))'
-                for name, place in RESULTS.items()}  # fmt: skip
-
-
-def _shown(there: str) -> str:
-    """A looked-up value; blank where the cell is, or where the name is not on the sheet."""
-    return f'IFERROR(IF({there}="","",{there}),"")'
+        return {name: f'IF({idle},"",INDEX({solved},ROW()-1,{order.index(result) + 1}))'
+                for name, result in RESULTS.items()}  # fmt: skip
