@@ -18,7 +18,19 @@ class Change(NamedTuple):
     words: str
 
 
-CHANGES: tuple[Change, ...] = ()
+CHANGES: tuple[Change, ...] = (
+    Change(1, ("Supply", "Valves", "Timer", "Summary", "Pressure"),
+           "beds are dealt into sets, and sets judged, by one rule for every sheet"),
+    Change(1, ("Purchase", "Cut list", "Layout choices", "Summary"),
+           "lines are bought and cut on their exact lengths, with what you have already, price"
+           " steps and orders; rolls and their cost are said once, by Purchase"),
+    Change(1, ("Plan", "Bed need", "Need", "Season", "Timer", "Valves"),
+           "crop stages are fitted to the dates of the plan, roots grow with the crop, mulch and"
+           " tunnels leave a share of the use"),
+    Change(1, ("Bed need", "Need", "Season", "Weather"),
+           "dependable rain can be counted on in place of mean rain; the peak is that of the"
+           " thirstiest bed"),
+)  # fmt: skip
 
 
 def why(sheet: str, since: int) -> str:
