@@ -27,6 +27,7 @@ from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.soils import SOILS, published_soils
+from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.ledger import LEDGER, READINGS
@@ -48,7 +49,7 @@ BEGUN_EMPTY = {
     table.name
     for table in (
         TARIFFS, TIERS, LEDGER, READINGS, REGISTER, YEARS, QUOTATION_LINES, FIELD_CHECKS,
-        CATCH_TESTS,
+        CATCH_TESTS, WEATHER_LOG, BED_NOTES,
     )
 }  # fmt: skip
 # Tables that a new workbook starts with in full: things to choose from rather than one's own.

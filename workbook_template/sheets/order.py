@@ -30,6 +30,7 @@ ORDER = (
     "water.season",
     "water.valves",
     "water.timer",
+    "water.this_week",
     "whole.summary",
     "money.tariffs",
     "money.cost",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
 from xlfuncs.tables.garden.pressure import PRESSURE_WANTED, SUPPLY_IN_USE
+from xlfuncs.tables.garden.this_week import THIS_WEEK
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.buying import BACKFLOW, BUYING, CHOICES, CUTTING
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
@@ -12,6 +13,6 @@ from xlfuncs.tables.settings import SECTIONS, Section
 
 ALL_SECTIONS: tuple[Section, ...] = (
     *SECTIONS, SUPPLY_IN_USE, PRESSURE_WANTED, LINE_LAYOUT, BUYING, BACKFLOW, CUTTING, CHOICES,
-    TIMER, QUOTATION_TERMS,
+    TIMER, THIS_WEEK, QUOTATION_TERMS,
 )  # fmt: skip
 SETTINGS: tuple[Column, ...] = tuple(s for section in ALL_SECTIONS for s in section.settings)

@@ -10,6 +10,7 @@ from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, REGULATORS, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.soils import SOILS
+from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.ledger import LEDGER, READINGS
@@ -25,5 +26,5 @@ TABLES: tuple[Table, ...] = (
     SUPPLIES, PUMP_CURVES, HEAD_PARTS, REGULATORS, LINES, PIPES, BEDS, PRICES, ALREADY_HAVE,
     ORDERS, COUNTING_RULES, PARTS, SOILS, CROPS, BED_PLAN,
     MONTHLY_WEATHER, LEDGER, READINGS, REGISTER, TARIFFS, TIERS, YEARS, PART_LIVES,
-    QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS,
+    QUOTATION_LINES, FIELD_CHECKS, CATCH_TESTS, WEATHER_LOG, BED_NOTES,
 )  # fmt: skip

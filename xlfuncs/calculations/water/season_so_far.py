@@ -22,6 +22,7 @@ from xlfuncs.calculations.water.garden_copies import (
     at_start,
     day_after,
 )
+from xlfuncs.calculations.water.soil_water import depletion_fraction
 from xlfuncs.calculations.water.this_week import RULES, WEEK, Rules, WeekAdvice, advise
 
 LATELY = 14  # days that say how the weather differs from the table's
@@ -156,6 +157,24 @@ def season_so_far(
             depletion[day] = (know.depletion * know.weight).sum(axis=1)
     assert following.advice is not None
     return SeasonSoFar(following.advice, following.know, given, depletion, known, rain)
+
+
+def need_beyond_rain(beds: BedDays, et: Floats, rain: Floats) -> Floats:
+    """Net depth that lines had to bring each bed, whoever watered, so that none was stressed.
+
+    Just as much, day by day, as keeps a bed that starts as told within its readily available
+    water; what weather asked of the lines, for the comparison of years.
+    """
+    use = beds.use[: len(et)] * et[:, None]
+    total = beds.available[: len(et)]
+    raw = depletion_fraction(beds.fraction[: len(et)], use) * total
+    lost, brought = np.zeros(use.shape[1]), np.zeros(use.shape[1])
+    for day, fell in enumerate(rain):
+        lost = np.where(beds.age[day] == 0.0, np.minimum(beds.start * total[day], raw[day]), lost)
+        lost = np.maximum(lost + use[day] - fell * beds.rain_share, 0.0)
+        over = np.where(use[day] > 0.0, np.maximum(lost - raw[day], 0.0), 0.0)
+        brought, lost = brought + over, lost - over
+    return brought
 
 
 def months(days: Dates) -> npt.NDArray[np.int64]:

@@ -13,19 +13,23 @@ def weekday(day: np.datetime64) -> str:
     return DAYS[(int(day.astype("datetime64[D]").astype(int)) + 3) % 7]
 
 
-def often(every: int) -> str:
+def often(every: int, days: str = "") -> str:
+    if days:
+        return f"on {days}"
     return "a day" if every == 1 else f"every {every} days"
 
 
 def what_to_do(
-    monday: np.datetime64, planted: bool, rest: int, minutes: float, every: int, by_hand: float
+    monday: np.datetime64, first: int, rest: int, minutes: float, often: str, by_hand: float
 ) -> str:
-    """`rest` in days, `minutes` of one watering and by hand at once; 0 where there is none."""
-    if not planted:
+    """`first` day with a crop, `rest` in days; `minutes` of one watering, and at once by hand."""
+    if first >= 7:
         return "no crop this week"
-    water = f"{minutes:.0f} min {often(every)}"
+    water = f"{minutes:.0f} min {often}"
     if rest >= 7 or minutes < 0.5:
         words = "no water this week"
+    elif first:
+        words = f"off until it is planted on {weekday(monday + first)}, then {water}"
     elif rest:
         words = f"rest until {weekday(monday + rest)}, then {water}"
     else:

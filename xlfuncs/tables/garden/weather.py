@@ -20,13 +20,13 @@ USE_SHARE = {OPEN_GROUND: 1.0, PLASTIC_MULCH: 0.85, TUNNEL: 0.8}
 # The day of the year on which FAO-56 table 2.6 takes each month: its 15th.
 MID_MONTH_DAYS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
 
-_MAX = Column("max_temperature", "Greatest temperature", "temperature",
+GREATEST = Column("max_temperature", "Greatest temperature", "temperature",
               "Mean of the days' greatest temperatures", required=True, minimum=-60, maximum=60,
               synonyms=("tmax", "max temp", "high", "mean high", "average high"))  # fmt: skip
-_MIN = Column("min_temperature", "Least temperature", "temperature",
+LEAST = Column("min_temperature", "Least temperature", "temperature",
               "Mean of the days' least temperatures", required=True, minimum=-60, maximum=60,
               synonyms=("tmin", "min temp", "low", "mean low", "average low"))  # fmt: skip
-_RAIN = Column("rain", "Rain", "depth", "Depth of rain", required=True, minimum=0, maximum=3000,
+RAIN = Column("rain", "Rain", "depth", "Depth of rain", required=True, minimum=0, maximum=3000,
                synonyms=("rainfall", "precipitation", "precip", "rain gauge"))  # fmt: skip
 _OTHERS = (
     Column("wind", "Wind", "wind", "Mean wind at 2 m above the ground; blank: 2 m/s",
@@ -47,48 +47,9 @@ MONTHLY_WEATHER = Table(
     (
         Column("month", "Month", "count", "Month, 1 to 12", required=True, minimum=1, maximum=12,
                synonyms=("month number", "m")),
-        _MAX,
-        _MIN,
-        _RAIN,
+        GREATEST,
+        LEAST,
+        RAIN,
         *_OTHERS,
-    ),
-)  # fmt: skip
-
-WEATHER_LOG = Table(
-    "WeatherLog",
-    "One row a day, or one a week with the week's mean temperatures on its last day. A rain gauge"
-    " alone will do: then reference ET comes from the month.",
-    (
-        Column("date", "Date", "date", "Day", required=True, synonyms=("day", "when")),
-        Column("rain", "Rain", "depth", "Rain of the day; blank: none", minimum=0, maximum=500,
-               default=0.0, synonyms=_RAIN.synonyms),
-        Column("max_temperature", "Greatest temperature", "temperature",
-               "Greatest temperature of the day", minimum=-60, maximum=60, synonyms=_MAX.synonyms),
-        Column("min_temperature", "Least temperature", "temperature",
-               "Least temperature of the day", minimum=-60, maximum=60, synonyms=_MIN.synonyms),
-        Column("reference_et", "Reference ET", "et",
-               "Reference evapotranspiration of the day, where a station gives it",
-               minimum=0, maximum=20, synonyms=("et0", "eto", "et", "evapotranspiration")),
-        Column("watered", "Watered", "ratio",
-               "Share of the advised water that was given that day; blank: as advised, 0: skipped",
-               minimum=0, maximum=3, default=1.0, synonyms=("share watered", "given")),
-    ),
-)  # fmt: skip
-
-FINDINGS = ("dry", "fine", "wet")
-BED_NOTES = Table(
-    "BedNotes",
-    "What was found or given in a bed beyond the advice. Only what you know; blank is no harm.",
-    (
-        Column("date", "Date", "date", "Day", required=True, synonyms=("day", "when")),
-        Column("bed", "Bed", "text", "Name of the bed, as in the bed list", required=True,
-               one_of=("Beds", "bed"), synonyms=("bed name", "plot")),
-        Column("finding", "Feels", "text", "By hand, at half the depth of the roots",
-               choices=FINDINGS, synonyms=("finding", "soil", "feel")),
-        Column("probe", "Probe", "ratio", "Reading of a probe: available water left, 100 % is full",
-               minimum=0, maximum=1, synonyms=("probe reading", "moisture")),
-        Column("extra_minutes", "Extra minutes", "time",
-               "Minutes of water beyond the advice, for instance by hand with the valve",
-               minimum=0, maximum=86400, synonyms=("extra", "by hand")),
     ),
 )  # fmt: skip

@@ -1,0 +1,119 @@
+"""THIS_WEEK through the catalogue: tables in, advice out, in both systems and with odd logs."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import xlfuncs
+from xlfuncs.errors import InputError
+
+ET = (0.8, 1.4, 2.4, 3.4, 4.4, 5.4, 6.0, 5.0, 3.4, 2.0, 1.0, 0.7)  # mm a day
+HIGH = (4, 6, 11, 16, 21, 26, 28, 27, 23, 17, 10, 5)
+BEDS = {"Bed": ["A", "B", "T"], "Planted area (m²)": [10.0, 12.0, 9.0],
+        "Nominal flow (L/min)": [4.0, 4.0, 3.5], "Valve": ["1", "1", "2"],
+        "Cover": ["open", "open", "tunnel"]}  # fmt: skip
+PLAN = {"Bed": ["A", "B", "T"], "Crop": ["lettuce", "onion, dry", "tomato"],
+        "From": ["2026-05-04", "2026-04-20", "2026-05-11"],
+        "To": ["2026-07-10", "2026-08-30", "2026-09-30"]}  # fmt: skip
+CROPS = {"Crop": ["lettuce", "onion, dry", "tomato"], "Kc initial": [0.7, 0.7, 0.6],
+         "Kc mid-season": [1.0, 1.05, 1.15], "Kc end": [0.95, 0.75, 0.8],
+         "Root depth (cm)": [30, 30, 70], "Depletion fraction": [0.3, 0.3, 0.4],
+         "Initial stage": [20, 15, 30], "Development stage": [30, 25, 40],
+         "Mid-season stage": [15, 70, 45], "Late stage": [10, 40, 30]}  # fmt: skip
+WEATHER = {"Month": list(range(1, 13)), "Reference ET (mm/day)": ET, "Greatest temperature": HIGH,
+           "Least temperature": [high - 10 for high in HIGH]}  # fmt: skip
+SETTINGS = {"Latitude": 45.0, "Available water of the soil": 140.0, "Efficiency": 0.9,
+            "Soil at planting": "moist"}  # fmt: skip
+DAYS = pd.date_range("2026-04-20", "2026-06-14")
+
+
+def log(rain=0.0, **more):
+    sunday = DAYS.day_of_week == 6
+    return {"Date": list(DAYS), "Rain": np.full(len(DAYS), rain),
+            "Greatest temperature": np.where(sunday, 24.0, np.nan),
+            "Least temperature": np.where(sunday, 12.0, np.nan), **more}  # fmt: skip
+
+
+def advice(**changes):
+    given = {"beds": BEDS, "plan": PLAN, "weather": WEATHER, "log": log(), "settings": SETTINGS,
+             "crops": CROPS} | changes  # fmt: skip
+    return xlfuncs.this_week(**given, units="metric")
+
+
+def test_a_dry_spring():
+    """Kc times ET over an efficiency of 0.9, somewhat more for the doubtful: minutes by flow."""
+    week = advice()
+    assert (week["every"] == 1).all() and (week["rest"][:2] == 0).all()
+    assert week["minutes"][0] == week["minutes"][1]  # of one valve
+    need = week["need"].to_numpy()
+    assert (need > 100).sum() >= 2
+    alone = advice(beds=BEDS | {"Valve": ["1", "2", "3"]})
+    assert alone["watered_so_far"].to_numpy() / need == pytest.approx(1.3, abs=0.2)
+    assert week["to_do"][0] == f"{week['minutes'][0]:.0f} min a day"
+    assert week["need_beyond_rain"].to_numpy() == pytest.approx(need, rel=0.2)
+
+
+def test_rain_rests_open_beds_and_not_the_tunnel():
+    rain = np.where(DAYS >= "2026-06-14", 30.0, 0.0)
+    week = advice(log=log(rain))
+    assert week["rest"][2] == advice()["rest"][2] and week["rest_inch"][2] == 0
+    assert week["rest"][0] >= 1
+    assert "rest until" in week["to_do"][0] or "no water" in week["to_do"][0]
+    assert week["rain_so_far"].tolist() == [30.0, 30.0, 0.0]
+
+
+def test_skipped_water_is_known():
+    watered = np.where(DAYS >= "2026-06-05", 0.0, 1.0)
+    week = advice(log=log(Watered=watered))
+    assert (week["used"] > advice()["used"]).all()
+    assert (week["by_hand"] > 0).any() and (week["dry_days"] > 0).any()
+    assert "nearly dry" in " ".join(week["to_do"])
+
+
+def test_notes_by_bed_change_that_bed_only():
+    notes = {"Date": ["2026-06-08"], "Bed": ["T"], "Probe": [0.45]}
+    week, before = advice(notes=notes), advice()
+    assert week["week_minutes"][2] > before["week_minutes"][2]
+    assert week["week_minutes"][:2].tolist() == before["week_minutes"][:2].tolist()
+    felt = {"Date": ["2026-06-08"], "Bed": ["T"], "Feels": ["dry"]}
+    assert advice(notes=felt)["watered_so_far"][2] > before["watered_so_far"][2]
+    with pytest.raises(InputError, match="'Z' is not in the bed list"):
+        advice(notes=notes | {"Bed": ["Z"]})
+
+
+def test_days_that_may_have_water_share_the_week():
+    week, daily = advice(settings=SETTINGS | {"Days": "Mon Wed Fri"}), advice()
+    assert week["week_minutes"].to_numpy() == pytest.approx(daily["week_minutes"].to_numpy())
+    assert week["minutes"][0] * 3 == pytest.approx(week["week_minutes"][0])
+    assert week["to_do"][0].endswith("min on Mon Wed Fri")
+
+
+def test_short_runs_become_fewer_and_longer():
+    week = advice(settings=SETTINGS | {"Shortest run": "60 min"})
+    assert week["every"].max() > 1
+    assert (week["minutes"] >= advice()["minutes"] - 1e-9).all()
+
+
+def test_in_us_units_the_same_beds_get_the_same_minutes():
+    """Headers in metric units stay what they say; plain settings are then in US units."""
+    settings = SETTINGS | {"Available water of the soil": "140 mm/m"}
+    weather = WEATHER | {"Greatest temperature (°C)": HIGH, "Least temperature (°C)":
+                         [high - 10 for high in HIGH]}  # fmt: skip
+    weather.pop("Greatest temperature"), weather.pop("Least temperature")
+    metric = log()
+    us = {"Date": metric["Date"], "Rain (mm)": metric["Rain"],
+          "Greatest temperature (°C)": metric["Greatest temperature"],
+          "Least temperature (°C)": metric["Least temperature"]}  # fmt: skip
+    week = xlfuncs.this_week(BEDS, PLAN, weather, us, settings, None, CROPS)
+    assert week["minutes"].to_numpy() == pytest.approx(advice()["minutes"].to_numpy())
+
+
+def test_what_is_missing_is_named():
+    with pytest.raises(InputError, match="log is empty"):
+        advice(log={"Date": [], "Rain": []})
+    with pytest.raises(InputError, match="Latitude"):
+        advice(settings={"Available water of the soil": 140.0})
+    with pytest.raises(InputError, match="month"):
+        advice(weather={name: list(cells)[:11] for name, cells in WEATHER.items()})

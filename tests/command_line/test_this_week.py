@@ -1,0 +1,82 @@
+"""this-week: the same advice as on the sheet, from typed weather and from a station's file."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import build, demo_inputs
+from workbook_template.sheets.water.this_week import WEEK
+from xlfuncs.command_line.this_week import command
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def garden(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "garden.xlsx"
+    return build(path, request.param, demo_inputs(request.param), edition="grower"), path
+
+
+def run(*arguments):
+    return CliRunner().invoke(command, [str(each) for each in arguments])
+
+
+def shown(built):
+    place = built.places[WEEK]
+    cells = built.values[place.sheet]
+    return {
+        cells[row + 1, 1]: cells[row + 1, place.columns["to_do"] + 1]
+        for row in range(place.first, place.last + 1) if cells.get((row + 1, 1))
+    }  # fmt: skip
+
+
+def test_the_command_says_what_the_sheet_says(garden):
+    built, path = garden
+    before = path.read_bytes()
+    result = run(path)
+    assert result.exit_code == 0, result.output
+    for bed, words in shown(built).items():
+        assert re.search(rf"^{bed} .*{re.escape(words)}$", result.output, re.M), bed
+    assert path.read_bytes() == before
+
+
+def test_a_typed_week_is_kept_and_read_again(garden, tmp_path):
+    log = tmp_path / "rain.csv"
+    typed = ("--log", log, "--rain", "Tue 0.4, Fri 0.1", "--high", 30, "--low", 18)
+    first = run(garden[1], *typed, "--from", "2026-07-06")
+    assert first.exit_code == 0, first.output
+    assert "Week from Monday 2026-07-06" in first.output
+    again = run(garden[1], "--log", log)
+    to_do = [re.findall(r"^\S.* (?:min|week).*$", each.output, re.M) for each in (first, again)]
+    assert to_do[0] == to_do[1]
+    assert len(to_do[0]) >= 14
+    run(garden[1], "--log", log, "--rain", "Mon 1", "--from", "2026-07-13")
+    lines = log.read_text("utf-8").splitlines()
+    assert [line[:10] for line in lines[1:]] == [
+        "2026-06-30", "2026-07-03", "2026-07-05", "2026-07-06", "2026-07-12",
+    ]  # fmt: skip
+
+
+def test_a_stations_file_in_its_own_words_and_units(garden, tmp_path):
+    station = tmp_path / "station.csv"
+    rows = [date(2026, 6, 29) + timedelta(i) for i in range(7)]
+    station.write_text(
+        "Day;Precipitation (mm);Tmax (°C);Tmin (°C)\n"
+        + "".join(f"{day};{25 * (i == 6)};27,5;14,0\n" for i, day in enumerate(rows)), "utf-8"
+    )  # fmt: skip
+    result = run(garden[1], "--log", station)
+    assert result.exit_code == 0, result.output
+    assert "Week from Monday 2026-07-06" in result.output
+    assert "rest until" in result.output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [(("--rain", "0.4"), "'0.4' is no day with a depth"), (("--log", "none.csv"), "not there")],
+)
+def test_what_cannot_be_read_is_said(garden, arguments, words):
+    result = run(garden[1], *arguments)
+    assert result.exit_code == 2
+    assert words in result.output

@@ -1,0 +1,196 @@
+"""This week: what to give each bed, by the log of rain and temperatures; and the log itself."""
+
+from __future__ import annotations
+
+from workbook_template.kit.answers import Answer
+from workbook_template.kit.book import Book
+from workbook_template.kit.charts import Series, chart
+from workbook_template.kit.declared import GROWER, SheetFor
+from workbook_template.kit.formulas import GridColumn, Place, escaped
+from workbook_template.kit.page import Page
+from xlfuncs.tables.columns import Table
+from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, WEEK_SETTINGS
+
+SHEETS = (
+    SheetFor(
+        "This week", (GROWER,), group="this week",
+        needs=("Log", "Beds", "Plan", "Weather", "Soils", "Setup", "Timer"),
+    ),
+    SheetFor("Log", (GROWER,), group="this week", needs=("This week",)),
+)  # fmt: skip
+
+WEEK = "this week"  # the block, by which others find it
+LOG_ROWS, NOTE_ROWS = 250, 30
+WORDS = (
+    "Each Monday: type the past week's rain by day on Log, and the week's mean greatest and least"
+    " temperature on its last day. Then set the timer by the table below. What you don't note"
+    " counts as done as advised."
+)
+RAIN_WORDS = (
+    "After rain: let the valve rest as many days as the three columns say, counted from the day"
+    " after the rain; more rain does not make it longer than the last. Then go on as before."
+)
+NOTE_WORDS = (
+    "A probe reading two weeks after planting and then monthly, where it says due, halves what a"
+    " wrong crop figure, gauge or soil does. Feel by hand at half the depth of the roots: dry, fine"
+    " or wet. Only what you know; nothing here is needed."
+)
+LOG_WORDS = (
+    "One row a day with rain, and one at the week's end with its mean temperatures. Rain by day"
+    " works better than a weekly total. Watered: blank as advised, 0 % skipped, 50 % half of it."
+)
+ASSUMES = (
+    "Daily balance of FAO-56 for each bed, run with the errors that crops, soils, gauges and lines"
+    " have; readings sort out which fit. In trials over 172 seasons of daily weather beds stayed"
+    " within their easy water on 95 to 98 % of days."
+)
+CARD = {"us": ("1/4 in", "1/2 in", "1 in"), "metric": ("6 mm", "12 mm", "25 mm")}
+
+
+def write(book: Book) -> None:
+    page = Page(
+        book, "This week", "This week", "What to give each bed, by a rain gauge and a thermometer.",
+        widths=(18, 9, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
+    )  # fmt: skip
+    page.note(WORDS, lines=2)
+    page.note(ASSUMES, lines=2)
+    page.settings(THIS_WEEK)
+    first = page.row - 1 - len(THIS_WEEK.settings)  # the settings and what stands below them
+    page.row -= 1
+    for name in ("latitude", "soil_capacity", "efficiency", "allowed_days"):
+        column = WEEK_SETTINGS[name]
+        page.result_row(column.header, f'IF({name}="","",{name})', column.dimension,
+                        "From Setup, Soils and Timer")  # fmt: skip
+    settings = f"$A${first + 1}:$C${page.row}"
+    page.row += 1
+    week = _answer(book, page, settings)
+    _state(book, page, week)
+    _advice(book, page, week)
+    _season(book, page, week)
+    page.section("Notes by bed")
+    page.note(NOTE_WORDS, lines=2)
+    page.table(BED_NOTES, spare=NOTE_ROWS, widths={"bed": 9, "finding": 40})
+    _log(book)
+
+
+def _answer(book: Book, page: Page, settings: str) -> Answer:
+    def span(table: Table) -> str:
+        first, last = (escaped(table.columns[i].heading(book.system)) for i in (0, -1))
+        return f"{table.name}[[#All],[{first}]:[{last}]]"
+
+    def whole(name: str, first: str, last: str) -> str:
+        ends = (escaped(book.headings[name][column]) for column in (first, last))
+        return f"{name}[[#All],[{']:['.join(ends)}]]"
+
+    flows = list(book.headings["Beds"])
+    return page.answer(
+        book.places["Beds"].rows, "THIS_WEEK",
+        beds=whole("Beds", flows[0], flows[-1]),
+        plan=whole("BedPlan", "bed", list(book.headings["BedPlan"])[-1]),
+        weather=whole("MonthlyWeather", "month", "reference_et"),
+        log=span(WEATHER_LOG), settings=settings, notes=span(BED_NOTES),
+    )  # fmt: skip
+
+
+def _state(book: Book, page: Page, week: Answer) -> None:
+    log = f"WeatherLog[[#Data],[{WEATHER_LOG['date'].heading(book.system)}]]"
+    page.text(page.row, 0, "State", page.styles.strong)
+    page.formula(
+        page.row, 1,
+        f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
+        f'IF(AND(COUNT({log})=0,week_from=""),"Log is empty: type rain and temperatures there",'
+        f"{week.words()}))",
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    book.name("this_week_state", page.name, page.row, 1)
+    page.row += 1
+    start = f'IF(this_week_state<>"ok","",IF(week_from<>"",week_from,MAX({log})+1))'
+    page.result_row("For the week from", start, "date", "", name="week_start", strong=True)
+    page.row += 1
+
+
+def _advice(book: Book, page: Page, week: Answer) -> None:
+    beds = book.places["Beds"].rows
+    page.section("To do")
+    page.note(RAIN_WORDS)
+
+    def item(name: str) -> str:
+        return f'IF({{bed}}="","",{week.item(name)})'
+
+    names, valves = (f"INDEX({book.column('Beds', c)},{{n}})" for c in ("bed", "valve"))
+    ready = 'this_week_state<>"ok"'
+    quarter, half, inch = CARD[book.system]
+    place = page.block((
+        GridColumn("bed", "Bed", "text", f'IF(OR({ready},{names}=""),"",{names})'),
+        GridColumn("valve", "Valve", "text", f'IF({{bed}}="","",{valves}&"")'),
+        GridColumn("to_do", "To do", "text", item("to_do")),
+        GridColumn("minutes", "Minutes", "time", item("minutes")),
+        GridColumn("every", "Every", "days", item("every")),
+        GridColumn("rest", "Rest", "days", item("rest")),
+        GridColumn("by_hand", "By hand", "time", item("by_hand")),
+        GridColumn("week_minutes", "In the week", "time", item("week_minutes")),
+        GridColumn("used", "Easy water used", "ratio", item("used")),
+        GridColumn("rest_quarter", f"Rest after {quarter}", "days", item("rest_quarter")),
+        GridColumn("rest_half", f"Rest after {half}", "days", item("rest_half")),
+        GridColumn("rest_inch", f"Rest after {inch}", "days", item("rest_inch")),
+        GridColumn("probe", "Probe", "text", item("probe")),
+        GridColumn("why", "Why", "text", item("why")),
+    ), beds)  # fmt: skip
+    book.places[WEEK] = place
+    page.result_row(
+        "Beds that need a hand", f'IF({ready},"",COUNTIF({place.here("by_hand")},">0"))', "count",
+        "Give them the minutes by hand today", name="beds_by_hand",
+    )  # fmt: skip
+    page.result_row(
+        "Probe readings due", f'IF({ready},"",COUNTIF({place.here("probe")},"due"))', "count",
+        "Take them at half the depth of the roots and note them below", name="probes_due",
+    )  # fmt: skip
+    page.row += 1
+
+
+def _season(book: Book, page: Page, week: Answer) -> None:
+    page.section("The season so far")
+
+    def item(name: str) -> str:
+        return f'IF({{bed}}="","",{week.item(name)})'
+
+    place = page.block((
+        GridColumn("bed", "Bed", "text", book.places[WEEK].beside("bed")),
+        GridColumn("dry_days", "Dry days", "days", item("dry_days")),
+        GridColumn("words", "", "text",
+                   'IF(N({dry_days})=0,"",{dry_days}&" days beyond the easy water")'),
+        GridColumn("need", "Need", "depth", item("need")),
+        GridColumn("rain_so_far", "Rain", "depth", item("rain_so_far")),
+        GridColumn("watered_so_far", "Watered", "depth", item("watered_so_far")),
+        GridColumn("beyond", "Need beyond rain", "depth", item("need_beyond_rain")),
+    ), book.places["Beds"].rows)  # fmt: skip
+    beyond, areas = place.here("beyond"), book.column("Beds", "area")
+    ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'
+    page.result_row(
+        "Need beyond rain", f'IF({ready},"",SUMPRODUCT({beyond},{areas})/planted_area)', "depth",
+        "Over all beds counted. At the year's end: Need beyond rain of the year on Years",
+        name="season_need_beyond_rain",
+    )  # fmt: skip
+    filled = Place(place.sheet, place.first, place.first + _beds(book) - 1, place.columns)
+    names, unit = filled.reference("bed"), book.unit("depth")
+    series = [
+        Series(words, names, filled.reference(column))
+        for words, column in (
+            ("Need", "need"), ("Rain", "rain_so_far"), ("Watered", "watered_so_far"),
+        )
+    ]  # fmt: skip
+    chart(page, "column", "What beds needed, and what rain and lines gave", series, (page.row, 0),
+          x_title="Bed", y_title=f"Depth since planting ({unit})", size=(880, 320))  # fmt: skip
+    page.row += 17
+
+
+def _beds(book: Book) -> int:
+    return max(len(book.inputs.tables.get("Beds", ())), 1)
+
+
+def _log(book: Book) -> None:
+    page = Page(book, "Log", "Log", "What the gauge and the thermometer said.",
+                widths=(13, 10, 14, 14, 14, 12))  # fmt: skip
+    page.note(LOG_WORDS, lines=3)
+    page.freeze(page.row + 1)
+    page.table(WEATHER_LOG, spare=LOG_ROWS)

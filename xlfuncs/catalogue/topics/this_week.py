@@ -1,0 +1,245 @@
+"""Declaration: what to give each bed this week, from the plan, the climate table and the log."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.timer.programs import day_list, days_text
+from xlfuncs.calculations.water import season_so_far as season
+from xlfuncs.calculations.water import week_words
+from xlfuncs.calculations.water.garden_copies import seeming_use
+from xlfuncs.calculations.water.soil_water import depletion_fraction
+from xlfuncs.calculations.water.this_week import WEEK, probe_due
+from xlfuncs.catalogue.declaration import Arg, LookedUp, Result, table, worksheet_function
+from xlfuncs.catalogue.sources import FAO56
+from xlfuncs.catalogue.topics import season_reading as reading
+from xlfuncs.errors import InputError
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS, COVERS, OPEN_GROUND
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.this_week import (
+    AT_PLANTING,
+    BED_NOTES,
+    FINDINGS,
+    WEATHER_LOG,
+    WEEK_SETTINGS,
+)
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+
+CARD = (6.35, 12.7, 25.4)  # mm of rain: a quarter, half and one inch
+YOUNG = 14  # days
+
+
+_STAGES = tuple(
+    Arg(f"{name}_days", "days", f"Days of the {words} stage", default=None, minimum=0,
+        maximum=400, column=f"{words}_stage".replace("-", "_"),
+        looked_up=LookedUp("crops", "crop", f"{name}_days"))
+    for name, words in (
+        ("initial", "initial"), ("development", "development"), ("mid", "mid-season"),
+        ("late", "late"),
+    )
+)  # fmt: skip
+
+
+def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
+    return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
+
+
+_TABLES = (
+    table(
+        "beds", "The beds, a row each, with planted area and flow", BEDS,
+        Arg("bed", "text", "Names of the beds"),
+        Arg("area", "area", "Planted area", default=None, above=0, column="planted_area"),
+        Arg("nominal_flow", "flow", "Flow while it is watered", default=None, minimum=0),
+        Arg("flow_delivered", "flow", "Flow that arrives, where that is known", default=None,
+            minimum=0),
+        Arg("valve", "text", "Beds of one valve get one time (blank: its own)", default=""),
+        Arg("cover", "text", "open, plastic mulch or tunnel (default open)", default=OPEN_GROUND,
+            choices=COVERS),
+        Arg("on", "flag", "yes where the bed is in use (default yes)", default=True),
+    ),
+    table(
+        "plan", "The bed plan; what it does not say of a crop is looked up among the crops",
+        BED_PLAN,
+        Arg("plan_bed", "text", "Bed of each planting", column="bed"),
+        Arg("start", "date", "Planting, the first day of watering"),
+        Arg("end", "date", "Last day of watering"),
+        _of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2,
+                 column="kc_mid_season"),
+        _of_crop("root_depth", "width", "Depth of the grown roots", above=0, maximum=5),
+        _of_crop("depletion_fraction", "ratio", "Depletion fraction of the table", minimum=0.1,
+                 maximum=0.8, column="depletion_fraction_of_the_crop"),
+        _of_crop("kc_initial", "number", "Coefficient of the initial stage (blank: as mid-season)",
+                 default=None, minimum=0, maximum=2),
+        _of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
+                 default=None, minimum=0, maximum=2),
+        *_STAGES,
+        Arg("wetted_fraction", "ratio", "Share of the bed that its lines wet (default all)",
+            default=1.0, above=0, maximum=1, column="wetted_share_of_bed"),
+        Arg("counted", "flag", "yes where the row counts (default yes)", default=True,
+            selects=True),
+    ),
+    table(
+        "weather", "The climate table, twelve months with reference ET", MONTHLY_WEATHER,
+        Arg("month", "count", "Months, 1 to 12", minimum=1, maximum=12, whole=True),
+        Arg("month_et", "et", "Reference evapotranspiration of the month", minimum=0, maximum=20,
+            column="reference_et"),
+        Arg("month_high", "temperature", "Mean greatest temperature of the month", minimum=-60,
+            maximum=60, column="max_temperature"),
+        Arg("month_low", "temperature", "Mean least temperature of the month", minimum=-60,
+            maximum=60, column="min_temperature"),
+    ),
+    table(
+        "log", "The weather log: days with rain, temperatures, what was watered", WEATHER_LOG,
+        Arg("date", "date", "Days, in any order"),
+        Arg("rain", "depth", "Rain of the day (blank: none)", default=0.0, minimum=0, maximum=500),
+        Arg("max_temperature", "temperature", "Greatest temperature, of the day or the week's"
+            " mean", default=None, minimum=-60, maximum=60),
+        Arg("min_temperature", "temperature", "Least temperature", default=None, minimum=-60,
+            maximum=60),
+        Arg("reference_et", "et", "Reference evapotranspiration where a station gives it",
+            default=None, minimum=0, maximum=20),
+        Arg("watered", "ratio", "Share of the advised water that was given (blank: as advised)",
+            default=1.0, minimum=0, maximum=3),
+    ),
+    table(
+        "settings", "Latitude, soil and the like: labels and values, down", WEEK_SETTINGS,
+        Arg("latitude", "latitude", "Degrees north, south negative", minimum=-90, maximum=90),
+        Arg("soil_capacity", "available_water", "Available water of the soil", above=0,
+            maximum=400),
+        Arg("week_from", "date", "The Monday (default: the day after the log's last)",
+            default=None),
+        Arg("efficiency", "ratio", "Share of the water that serves the crops (default 0.9)",
+            default=0.9, above=0, maximum=1),
+        Arg("at_planting", "text", "Soil at planting: wet, moist or dry (default moist)",
+            default="moist", choices=AT_PLANTING),
+        Arg("allowed_days", "text", "Days that may have water, e.g. Mon Wed Fri (default all)",
+            default=""),
+        Arg("least_run", "time", "Shortest run that is worth filling the lines for (default 0)",
+            default=0.0, minimum=0, maximum=86400),
+        settings=True,
+    ),
+    table(
+        "notes", "What was found or given in a bed: hand, probe, extra water", BED_NOTES,
+        Arg("note_date", "date", "Day of a note", column="date"),
+        Arg("note_bed", "text", "Bed of a note", column="bed"),
+        Arg("finding", "text", "dry, fine or wet by hand", default="", choices=FINDINGS),
+        Arg("probe", "ratio", "Available water left by a probe, 100 % is full", default=None,
+            minimum=0, maximum=1),
+        Arg("extra_minutes", "time", "Minutes of water beyond the advice", default=0.0, minimum=0,
+            maximum=86400),
+        default=None,
+    ),
+    table("crops", "The crops by name, for what the plan does not say", CROPS, default=None),
+)  # fmt: skip
+
+
+@worksheet_function(
+    "THIS_WEEK",
+    topic="time",
+    help="What to give each bed in the week from a Monday: daily water balances since planting by"
+    " the log, corrected by probe readings. What the log does not say was done as advised.",
+    args=_TABLES,
+    results=(
+        Result("to_do", "text", "What to do, in words"),
+        Result("minutes", "time", "Minutes of one watering after the rest"),
+        Result("every", "days", "A watering every so many days; 0 where there is none"),
+        Result("rest", "days", "Days without water from the Monday on"),
+        Result("by_hand", "time", "Minutes to give at once beyond that"),
+        Result("week_minutes", "time", "Minutes in the week"),
+        Result("used", "ratio", "Used of the readily available water; at 100 % stress begins"),
+        Result("rest_quarter", "days", "Days of rest after 1/4 in (6 mm) of rain in a day"),
+        Result("rest_half", "days", "Days of rest after 1/2 in (12 mm)"),
+        Result("rest_inch", "days", "Days of rest after 1 in (25 mm)"),
+        Result("probe", "text", "due where a probe reading helps most"),
+        Result("why", "text", "What the advice rests on"),
+        Result("need", "depth", "Use since planting, before any loss"),
+        Result("rain_so_far", "depth", "Rain that fell on the bed since planting"),
+        Result("watered_so_far", "depth", "Water given since planting, gross"),
+        Result("dry_days", "days", "Days beyond the readily available water"),
+        Result("need_beyond_rain", "depth", "Net depth that lines had to bring beside the rain"),
+    ),
+    source=FAO56.at("chapter 8; rules of watering by trial on daily weather"),
+    elementwise=False,
+    rows="beds",
+    examples=(
+        "THIS_WEEK(A1:H13, J1:T20, A30:D42, F30:I90, K30:L33)",
+        "THIS_WEEK(A1:H13, J1:T20, A30:D42, F30:I90, K30:L33, N30:R35)",
+    ),
+)  # fmt: skip
+def this_week(**given: Any) -> Any:
+    delivered = given.pop("flow_delivered")
+    given["flow"] = np.where(np.isnan(delivered), given.pop("nominal_flow"), delivered)
+    today = _today(given)
+    beds, rows = reading.bed_days(given, today)
+    at = int((today - beds.days[0]).astype(int))
+    valves = reading.valves(given)
+    log = reading.log(given, beds, rows)
+    result = season.season_so_far(beds, reading.climate(given), log, at, valves)
+    return _columns(given, beds, valves, log, result, at)
+
+
+def _today(given: dict[str, Any]) -> Any:
+    if given["week_from"] is not None:
+        return given["week_from"]
+    if not len(given["date"]):
+        raise InputError("week_from", "is missing, and the log is empty")
+    return given["date"].max() + np.timedelta64(1, "D")
+
+
+def _columns(
+    given: dict[str, Any], beds: Any, valves: Any, log: Any, result: Any, today: int
+) -> tuple[Any, ...]:
+    advice = result.advice
+    grows = beds.use[today : today + WEEK] > 0.0
+    planted = grows.any(axis=0)
+    first = np.where(planted, np.argmax(grows, axis=0), WEEK)
+    daily = advice.depth * valves.seconds
+    week_seconds = np.where(planted, daily * (WEEK - advice.rest), 0.0)
+    every, waterings = _rhythm(given, advice, beds.days[today], daily)
+    runs = (week_seconds > 0) & (waterings > 0)
+    minutes = np.where(runs, week_seconds / np.maximum(waterings, 1), 0.0)
+    days = days_text([i for i, ok in enumerate(day_list(given["allowed_days"])) if ok])
+    days = "" if days == "every day" else days
+    hand = advice.by_hand * valves.seconds
+    seems, age = seeming_use(result.know), beds.age[today]
+    read = {found.bed for found in log.readings}
+    past = slice(0, today)
+    et = beds.use[past] * result.et[past, None]
+    raw = depletion_fraction(beds.fraction[past], et) * beds.available[past]
+    grown = beds.use[past] > 0.0
+    names = range(len(given["bed"]))
+    return (
+        [week_words.what_to_do(beds.days[today], int(first[i]), int(advice.rest[i]),
+                               minutes[i] / 60, week_words.often(int(every[i]), days),
+                               hand[i] / 60) for i in names],
+        minutes, np.where(runs, every, 0), np.where(planted, advice.rest, 0), hand,
+        minutes * waterings + hand, np.where(planted, advice.depletion, np.nan),
+        *(np.where(planted, (rain >= advice.rests_after).sum(axis=1), np.nan) for rain in CARD),
+        ["due" if planted[i] and probe_due(beds, today, i) else "" for i in names],
+        [week_words.why(advice.depletion[i], advice.low[i], advice.high[i], advice.store_days[i],
+                        seems[i], i in read, bool(age[i] < YOUNG)) if planted[i] else ""
+         for i in names],
+        et.sum(axis=0), (grown * result.rain[past, None] * beds.rain_share).sum(axis=0),
+        result.given[past].sum(axis=0), (grown & (result.depletion[past] > raw)).sum(axis=0),
+        season.need_beyond_rain(beds, result.et[past], result.rain[past]),
+    )  # fmt: skip
+
+
+def _rhythm(given: dict[str, Any], advice: Any, monday: Any, daily: Any) -> tuple[Any, Any]:
+    """A watering every so many days, and how many there are in the week after the rest.
+
+    Fewer and longer runs where a day's would not be worth filling the lines for, as long as the
+    soil lasts: at most half of what is easy to get between two. Days that may not have water
+    leave their share to the others.
+    """
+    allowed = np.array(day_list(given["allowed_days"]))
+    if not allowed.all():
+        from_monday = np.roll(allowed, -int((monday.astype(int) + 3) % WEEK))
+        left = np.array([from_monday[rest:].sum() for rest in advice.rest])
+        return np.ceil(WEEK / max(allowed.sum(), 1)) * np.ones(len(left)), left
+    most = np.clip(np.floor(0.5 * advice.store_days), 1, 3)
+    every = np.clip(np.ceil(given["least_run"] / np.maximum(daily, 1e-9) - 1e-9), 1, most)
+    return every, np.where(advice.rest < WEEK, np.ceil((WEEK - advice.rest) / every), 0)
