@@ -12,10 +12,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.worksheet_arguments import worksheet_arguments
 
 import xlfuncs
 from tests.hosts.excel.excel_on_windows import MISSING, ComTime, ExcelRange, call, error_code
+from tests.worksheet_arguments import worksheet_arguments
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.excel.wrapper import MARK

@@ -18,8 +18,8 @@ from typing import Any
 import openpyxl
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
-from tests.worksheet_arguments import worksheet_arguments
 
+from tests.worksheet_arguments import worksheet_arguments
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError

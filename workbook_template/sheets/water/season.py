@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.bed_need import DAYS, MONTHS, NET_WEEK
@@ -11,7 +11,7 @@ from workbook_template.sheets.water.bed_need import DAYS, MONTHS, NET_WEEK
 SHEETS = (
     SheetFor(
         "Season",
-        (GROWER, CONSULTANT),
+        (CONSULTANT,),
         group="watering",
         needs=("Bed need", "Need"),
         client=ForClient(),

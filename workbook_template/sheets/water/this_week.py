@@ -14,17 +14,16 @@ from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, W
 SHEETS = (
     SheetFor(
         "This week", (GROWER,), group="this week",
-        needs=("Log", "Beds", "Plan", "Weather", "Soils", "Setup", "Timer"),
+        needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer"),
     ),
-    SheetFor("Log", (GROWER,), group="this week", needs=("This week",)),
 )  # fmt: skip
 
 WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
 WORDS = (
-    "Each Monday: type the past week's rain by day on Log, and the week's mean greatest and least"
-    " temperature on its last day. Then set the timer by the table below. What you don't note"
-    " counts as done as advised."
+    "Each Monday: type the past week's rain by day into the log below, and the week's mean greatest"
+    " and least temperature on its last day. Then set the timer by the table below. What you don't"
+    " note counts as done as advised."
 )
 RAIN_WORDS = (
     "After rain: let the valve rest as many days as the three columns say, counted from the day"
@@ -54,6 +53,8 @@ def write(book: Book) -> None:
     )  # fmt: skip
     page.note(WORDS, lines=2)
     page.note(ASSUMES, lines=2)
+    link = page.row
+    page.row += 2
     page.settings(THIS_WEEK)
     first = page.row - 1 - len(THIS_WEEK.settings)  # the settings and what stands below them
     page.row -= 1
@@ -70,7 +71,12 @@ def write(book: Book) -> None:
     page.section("Notes by bed")
     page.note(NOTE_WORDS, lines=2)
     page.table(BED_NOTES, spare=NOTE_ROWS, widths={"bed": 9, "finding": 40})
-    _log(book)
+    page.row += 1
+    words = "Go to the log, to type rain and temperatures"
+    page.sheet.write_url(link, 0, f"internal:'{page.name}'!A{page.row + 1}", string=words)
+    page.section("Log")
+    page.note(LOG_WORDS, lines=2)
+    page.table(WEATHER_LOG, spare=LOG_ROWS)
 
 
 def _answer(book: Book, page: Page, settings: str) -> Answer:
@@ -98,7 +104,7 @@ def _state(book: Book, page: Page, week: Answer) -> None:
     page.formula(
         page.row, 1,
         f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
-        f'IF(AND(COUNT({log})=0,week_from=""),"Log is empty: type rain and temperatures there",'
+        f'IF(AND(COUNT({log})=0,week_from=""),"the log is empty: type rain and temperatures there",'
         f"{week.words()}))",
         "text", style=page.styles.aside,
     )  # fmt: skip
@@ -187,10 +193,3 @@ def _season(book: Book, page: Page, week: Answer) -> None:
 def _beds(book: Book) -> int:
     return max(len(book.inputs.tables.get("Beds", ())), 1)
 
-
-def _log(book: Book) -> None:
-    page = Page(book, "Log", "Log", "What the gauge and the thermometer said.",
-                widths=(13, 10, 14, 14, 14, 12))  # fmt: skip
-    page.note(LOG_WORDS, lines=3)
-    page.freeze(page.row + 1)
-    page.table(WEATHER_LOG, spare=LOG_ROWS)
