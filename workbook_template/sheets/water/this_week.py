@@ -192,4 +192,3 @@ def _season(book: Book, page: Page, week: Answer) -> None:
 
 def _beds(book: Book) -> int:
     return max(len(book.inputs.tables.get("Beds", ())), 1)
-

@@ -53,8 +53,7 @@ def climate(given: dict[str, Any]) -> season.Climate:
     if sorted(given["month"]) != [*range(1, MONTHS + 1)]:
         raise InputError("month", "must name each month from 1 to 12 once")
     et, high, low = (
-        given[name][np.argsort(given["month"])]
-        for name in ("month_et", "month_high", "month_low")
+        given[name][np.argsort(given["month"])] for name in ("month_et", "month_high", "month_low")
     )
     by_temperature = reference_et_from_temperature(
         high, low, given["latitude"], np.array(MID_MONTH_DAYS, dtype=float)
