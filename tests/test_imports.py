@@ -23,7 +23,7 @@ def test_recalculation_loads_what_it_needs(tmp_path: Path) -> None:
     path = tmp_path / "book.xlsx"
     book.save(path)
     needless = [name for name in HEAVY if name != "numpy"]
-    needless += ["rich", "matplotlib", "xlsxwriter", "xlfuncs.catalogue.topics.purchase"]
+    needless += ["rich", "matplotlib", "xlsxwriter", "xlfuncs.catalogue.topics.buying.purchase"]
     code = (
         "import sys; from xlfuncs.command_line.main import commands;"
         f"commands(['recalculate', {str(path)!r}], standalone_mode=False);"

@@ -29,7 +29,7 @@ from xlfuncs.calculations.pressure.laterals import Lateral, lateral_profile
 from xlfuncs.calculations.pressure.networks import constant_supply
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
 from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
-from xlfuncs.calculations.pressure.supplies import service_pressure, supply_from_curve
+from xlfuncs.calculations.supply.supplies import service_pressure, supply_from_curve
 
 
 def best(call: Callable[[], object], runs: int) -> float:

@@ -90,7 +90,7 @@ def test_one_function_does_not_load_the_others() -> None:
         "import sys; from xlfuncs.catalogue.registry import functions, find;"
         "assert len(functions()) > 100 and 'CUT_LIST' in functions();"
         "assert find('bed_area').name == 'BED_AREA';"
-        "print('xlfuncs.catalogue.topics.purchase' in sys.modules)"
+        "print('xlfuncs.catalogue.topics.buying.purchase' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

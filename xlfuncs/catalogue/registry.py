@@ -15,7 +15,6 @@ from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
 
-import xlfuncs.catalogue.topics
 from xlfuncs.catalogue.declaration import FUNCTIONS, WorksheetFunction
 
 TOPICS = {
@@ -28,6 +27,7 @@ TOPICS = {
     "checks": "Checks",
 }
 _DECLARATION = re.compile(r'^@?worksheet_function\(\s*"(\w+)"', re.MULTILINE)
+_TOPICS = Path(__file__).with_name("topics")
 _KEPT = Path(__file__).with_name("declared_in.txt")
 
 
@@ -62,10 +62,10 @@ def functions() -> Mapping[str, WorksheetFunction]:
 def declared_in() -> dict[str, str]:
     """The module that declares each function, by loading all; a test compares what is kept."""
     modules: dict[str, str] = {}
-    for module in pkgutil.iter_modules(xlfuncs.catalogue.topics.__path__):
-        path = f"xlfuncs.catalogue.topics.{module.name}"
-        text = inspect.getsource(import_module(path))
-        modules |= dict.fromkeys(_DECLARATION.findall(text), path)
+    for module in pkgutil.walk_packages([str(_TOPICS)], "xlfuncs.catalogue.topics."):
+        if not module.ispkg:
+            text = inspect.getsource(import_module(module.name))
+            modules |= dict.fromkeys(_DECLARATION.findall(text), module.name)
     order = list(TOPICS)
     found = sorted(FUNCTIONS.values(), key=lambda f: (order.index(f.topic), f.name))
     return {function.name: modules[function.name] for function in found}

@@ -25,7 +25,7 @@ from xlfuncs.calculations.designs.question import (
 )
 from xlfuncs.calculations.designs.search import Found, Search, Solved
 from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
-from xlfuncs.calculations.pressure.head_parts import HeadParts
+from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.table_rows import as_argument, in_base
 from xlfuncs.errors import InputError

@@ -17,8 +17,8 @@ from xlfuncs.calculations.designs.question import (
     Regulator,
     Wanted,
 )
-from xlfuncs.calculations.pressure.head_parts import HeadParts
-from xlfuncs.calculations.pressure.supplies import pump_pressure, service_pressure
+from xlfuncs.calculations.supply.head_parts import HeadParts
+from xlfuncs.calculations.supply.supplies import pump_pressure, service_pressure
 
 BAR, LITRE_A_MINUTE, LITRE_AN_HOUR = 1e5, 1 / 60_000, 1 / 3.6e6
 LINES = (

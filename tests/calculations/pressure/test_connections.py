@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from xlfuncs.calculations.pressure.backflow import PREVENTERS, Use, backflow_notes, objections
-from xlfuncs.calculations.pressure.connections import Connection, Part, misfit, path_faults
+from xlfuncs.calculations.supply.backflow import PREVENTERS, Use, backflow_notes, objections
+from xlfuncs.calculations.supply.connections import Connection, Part, misfit, path_faults
 
 INCH = 0.0254
 

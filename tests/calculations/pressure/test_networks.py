@@ -18,7 +18,7 @@ from xlfuncs.calculations.pressure.emitters import Outlets, emitter_flow
 from xlfuncs.calculations.pressure.networks import Level, Network, constant_supply
 from xlfuncs.calculations.pressure.pipe_friction import friction_head
 from xlfuncs.calculations.pressure.properties import head_from_pressure, pressure_from_head
-from xlfuncs.calculations.pressure.supplies import supply_from_curve
+from xlfuncs.calculations.supply.supplies import supply_from_curve
 
 METRE = pressure_from_head(1.0)
 LITRE_AN_HOUR = 1 / 3.6e6

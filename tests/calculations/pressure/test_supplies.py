@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from xlfuncs.calculations.pressure.head_parts import HeadParts, head_pressures, part_words
 from xlfuncs.calculations.pressure.properties import head_from_pressure
-from xlfuncs.calculations.pressure.supplies import (
+from xlfuncs.calculations.supply.head_parts import HeadParts, head_pressures, part_words
+from xlfuncs.calculations.supply.supplies import (
     pump_pressure,
     service_pressure,
     supply_from_curve,

@@ -15,8 +15,8 @@ from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
 from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
 from xlfuncs.calculations.pressure.set_search import fewest_sets
-from xlfuncs.calculations.pressure.supplies import service_pressure, supply_from_curve
 from xlfuncs.calculations.pressure.watering_sets import watering_sets
+from xlfuncs.calculations.supply.supplies import service_pressure, supply_from_curve
 from xlfuncs.errors import InputError
 
 

@@ -12,13 +12,13 @@ import numpy.typing as npt
 from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery
-from xlfuncs.calculations.pressure.head_parts import head_pressures, working_flows
 from xlfuncs.calculations.pressure.networks import Supply
 from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.pressure.set_checks import Breach, Group, Limits, SetChecks
 from xlfuncs.calculations.pressure.set_search import deals, fewest_sets, least_number
-from xlfuncs.calculations.pressure.supplies import supply_from_curve
 from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
+from xlfuncs.calculations.supply.head_parts import head_pressures, working_flows
+from xlfuncs.calculations.supply.supplies import supply_from_curve
 
 Array = npt.NDArray[np.float64]
 _QUESTIONS, _SEARCHED = 200, 16  # groups solved in depth, for so many valves at most

@@ -24,7 +24,7 @@ from xlfuncs.calculations.layout.layout_comparison import (
     compare_layouts,
 )
 from xlfuncs.calculations.layout.line_layout import SLACK, STRIPS, band_reach
-from xlfuncs.calculations.pressure.head_parts import HeadParts
+from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.errors import InputError
 
 Array = npt.NDArray[np.float64]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from xlfuncs.catalogue.declaration import Arg, LookedUp, table
-from xlfuncs.catalogue.topics.pressure import ROUGHNESS
+from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.pressure import LIMITS, START_OF_MAIN

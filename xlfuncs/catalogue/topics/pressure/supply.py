@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.pressure import head_parts, supplies
+from xlfuncs.calculations.supply import head_parts, supplies
 from xlfuncs.catalogue.declaration import UNITS, Arg, Relation, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.errors import InputError

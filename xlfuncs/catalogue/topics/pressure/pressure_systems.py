@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.pressure import pressure_checks, supplies
 from xlfuncs.calculations.pressure import pressure_sets as by_pressure
 from xlfuncs.calculations.pressure import watering_sets as by_flow
-from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
-from xlfuncs.calculations.pressure.networks import Supply, constant_supply
-from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.calculations.pressure.set_checks import (
     ABOVE,
     BELOW,
@@ -23,12 +18,11 @@ from xlfuncs.calculations.pressure.set_checks import (
     SUPPLY,
     UNIFORMITY,
     VELOCITY,
-    Limits,
     SetChecks,
 )
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET
-from xlfuncs.catalogue.topics.bed_tables import (
+from xlfuncs.catalogue.topics.pressure.bed_tables import (
     COUNTED,
     CV,
     LIMIT_TABLE,
@@ -38,67 +32,14 @@ from xlfuncs.catalogue.topics.bed_tables import (
     SET,
     bed_table,
 )
-from xlfuncs.catalogue.topics.pressure import ROUGHNESS
-from xlfuncs.errors import CellError, InputError
-from xlfuncs.tables.garden.lines import PIPES
-
-
-@dataclass(frozen=True)
-class _System:
-    """What the arguments that all functions here share amount to."""
-
-    beds: Beds
-    supply: Supply
-    min_pressure: Any
-    max_pressure: Any
-    roughness: float
-
-
-def _system(
-    inlet_pressure: Any, supply_flow: Any, supply_pressure: Any, roughness: Any, **columns: Any
-) -> _System:
-    max_pressure = columns.pop("max_pressure")
-    is_open = columns.pop("open")
-    _complete(columns)
-    manifold = ~np.isnan(columns["manifold_diameter"])
-    lacking = np.flatnonzero(manifold & ~(columns["lateral_spacing"] > 0))
-    if lacking.size:
-        raise InputError("lateral_spacing", "is needed with a manifold", row=int(lacking[0]))
-    beds = Beds.of(is_open=is_open, **columns)
-    supply = _supply(inlet_pressure, supply_flow, supply_pressure)
-    return _System(beds, supply, columns["min_pressure"], max_pressure, roughness)
-
-
-def _complete(columns: dict[str, Any]) -> None:
-    """The emitter's flow by that for a length, the lateral's place by the width of the bed."""
-    for_length = columns.pop("flow_per_length") * columns["emitter_spacing"]
-    flow = columns["rated_flow"]
-    columns["rated_flow"] = flow = np.where(np.isnan(flow), for_length, flow)
-    lacking = np.flatnonzero(np.isnan(flow))
-    if lacking.size:
-        raise InputError("rated_flow", "is blank", cell_error=CellError.VALUE, row=int(lacking[0]))
-    strips = columns.pop("strip_width") * columns.pop("strips")
-    top = columns.pop("bed_top_width")
-    with np.errstate(divide="ignore", invalid="ignore"):
-        across = np.where(np.isnan(top), strips, top) / columns["laterals"]
-    spacing = columns["lateral_spacing"]
-    columns["lateral_spacing"] = np.where(
-        np.isnan(spacing), np.nan_to_num(across, posinf=0), spacing
-    )
-
-
-def _supply(inlet_pressure: float | None, flow: Any, pressure: Any) -> Supply:
-    """A constant pressure, or a curve, which the pressure may cap."""
-    if flow is None or np.size(flow) == 0 or np.all(np.isnan(flow)):
-        if inlet_pressure is None:
-            raise InputError("head", "is blank", cell_error=CellError.VALUE)
-        return constant_supply(head_from_pressure(inlet_pressure))
-    lacking = np.flatnonzero(np.isnan(flow) | np.isnan(pressure))
-    if lacking.size:
-        words = "a point of the supply's curve needs both a flow and a pressure"
-        raise InputError("supply_flow", words, row=int(lacking[0]))
-    most = float(np.max(pressure)) if inlet_pressure is None else inlet_pressure
-    return supplies.supply_from_curve(flow, pressure, most)
+from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
+from xlfuncs.catalogue.topics.pressure.whole_systems import (
+    System,
+    limits_of,
+    only,
+    read_system,
+    rows_by_set,
+)
 
 
 @worksheet_function(
@@ -140,31 +81,18 @@ def _supply(inlet_pressure: float | None, flow: Any, pressure: Any) -> Supply:
     examples=("SYSTEM_DELIVERY(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
 def system_delivery(area: Any, depth: Any, set: Any, **arguments: Any) -> Any:
-    system = _system(**arguments)
+    system = read_system(**arguments)
     columns: list[Any] = [np.full(area.size, np.nan) for _ in range(10)]
     columns.append(np.full(area.size, "", dtype=object))
-    for rows in _rows_by_set(set).values():
+    for rows in rows_by_set(set).values():
         for column, of_set in zip(columns, _delivered(system, rows, area, depth), strict=True):
             column[rows] = of_set[rows]
     return tuple(columns)
 
 
-def _rows_by_set(sets: Any) -> dict[str, Any]:
-    """The rows of each set by its name; beds without one are a set too."""
-    names = np.array([str(name).strip() for name in sets])
-    return {name: np.flatnonzero(names == name) for name in dict.fromkeys(names.tolist())}
-
-
-def _only(beds: Beds, rows: Any) -> Beds:
-    """The same beds, of which only these may be open."""
-    chosen = np.zeros(beds.distance.size, dtype=np.bool_)
-    chosen[rows] = True
-    return beds.opened(beds.is_open & chosen)
-
-
-def _delivered(system: _System, rows: Any, area: Any, depth: Any) -> tuple[Any, ...]:
+def _delivered(system: System, rows: Any, area: Any, depth: Any) -> tuple[Any, ...]:
     """What SYSTEM_DELIVERY says of all beds where only these rows run."""
-    beds = _only(system.beds, rows)
+    beds = only(system.beds, rows)
     got = DripSystem(beds, system.roughness).deliver(system.supply)
     with np.errstate(divide="ignore", invalid="ignore"):
         minutes = np.where(got.flow > 0, depth / 1000 * area / got.flow, np.nan)
@@ -224,8 +152,8 @@ def pressure_sets(
     max_velocity: Any, supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
     **arguments: Any,
 ) -> Any:  # fmt: skip
-    system = _system(**arguments)
-    limits = _limits(
+    system = read_system(**arguments)
+    limits = limits_of(
         system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
         least_flow, greatest_flow, most_pressure,
     )  # fmt: skip
@@ -258,26 +186,6 @@ _ALONE = {
 }
 
 
-def _limits(
-    system: _System, share: Any, uniformity: Any, velocity: Any, cv: Any, open_flow: Any,
-    supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
-) -> Limits:  # fmt: skip
-    return Limits(
-        share=share,
-        uniformity=uniformity,
-        velocity=velocity,
-        min_pressure=system.min_pressure,
-        max_pressure=system.max_pressure,
-        variation=cv,
-        supply_flow=np.nan if open_flow is None else open_flow,
-        supply_share=supply_share,
-        least_flow=least_flow,
-        greatest_flow=np.inf if greatest_flow is None else greatest_flow,
-        most_pressure=np.nan if most_pressure is None else most_pressure,
-        roughness=system.roughness,
-    )
-
-
 @worksheet_function(
     "WATERING_SETS",
     topic="time",
@@ -307,58 +215,3 @@ def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
     placed = found.sets > 0
     overall = "no fewer sets possible" if found.fewest else "fewer may be possible"
     return np.where(placed, found.sets, np.nan), np.where(placed, overall, "").astype(object)
-
-
-@worksheet_function(
-    "DESIGN_CHECKS",
-    topic="checks",
-    help="What is wrong with the pressures of the open beds running together (or set by set), and"
-    " what change, computed, would mend it.",
-    args=(
-        bed_table(
-            CV,
-            Arg("name", "text", "Name of the bed, for the words", default="", column="bed"),
-        ),
-        MAIN_START,
-        LINE_TABLE,
-        table("pipes", "The pipes by name, likewise; and those that can be bought", PIPES,
-              Arg("pipe_diameters", "diameter", "Inside diameters of the pipes", default=None,
-                  above=0, maximum=2, column="inside_diameter"), default=None),
-        COUNTED,
-        SET,
-        LIMIT_TABLE,
-        UNITS,
-    ),
-    results=(
-        Result("bed", "count", "Row of the bed in the list, from 1; blank for a whole set",
-               row_of="beds"),
-        Result("check", "text", "What was checked"),
-        Result("words", "text", "What is wrong, and what to change by how much"),
-    ),
-    source=COMMON_PRACTICE.at("velocity up to 5 ft/s, three quarters of the supply"),
-    elementwise=False,
-    examples=("DESIGN_CHECKS(A1:H9, 12, J1:R4)",),
-)  # fmt: skip
-def design_checks(
-    cv: Any, pipe_diameters: Any, open_flow: Any, wanted_share: Any, wanted_uniformity: Any,
-    max_velocity: Any, set: Any, name: Any, supply_share: Any, least_flow: Any,
-    greatest_flow: Any, most_pressure: Any, **arguments: Any,
-) -> Any:  # fmt: skip
-    system = _system(**arguments)
-    pipes = np.empty(0) if pipe_diameters is None else np.asarray(pipe_diameters, dtype=float)
-    pipes = pipes[~np.isnan(pipes)]
-    limits = _limits(
-        system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
-        least_flow, greatest_flow, most_pressure,
-    )  # fmt: skip
-    found = []
-    for set_name, rows in _rows_by_set(set).items():
-        whole = f"set {set_name}" if set_name else ""
-        checks = SetChecks(_only(system.beds, rows), system.supply, limits)
-        for finding in pressure_checks.pressure_findings(checks, pipes):
-            where = whole if finding.row is None else name[finding.row]
-            words = f"{where}: {finding.words}" if where else finding.words
-            number = np.nan if finding.row is None else finding.row + 1.0
-            found.append((number, finding.check, words))
-    columns = zip(*(found or [(np.nan, "pressure", "nothing found")]), strict=True)
-    return tuple(list(column) for column in columns)

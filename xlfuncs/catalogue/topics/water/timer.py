@@ -12,7 +12,7 @@ from xlfuncs.calculations.water import irrigation_need as needs
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.topics.flow import AREA, EFFICIENCY, FLOW
-from xlfuncs.catalogue.topics.time import odd_run
+from xlfuncs.catalogue.topics.water.time import odd_run
 
 _SETS = "sets"
 

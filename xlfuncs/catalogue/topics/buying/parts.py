@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.calculations.buying import parts_count as counting
-from xlfuncs.calculations.pressure import backflow, connections
+from xlfuncs.calculations.supply import backflow, connections
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.errors import CellError, InputError
