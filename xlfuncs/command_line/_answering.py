@@ -31,35 +31,40 @@ def answered(
     """
     raw = load(mapping) if mapping else {}
     path = mapping or otherwise
+    asking, ours = in_terminal(), False
     while True:
         try:
             return read(mapping_from(raw, path.name, table))
-        except OpenQuestions as open_questions:
-            if in_terminal() and _ask_all(open_questions.questions, raw):
-                save(path, mapping_text(raw, (), {}).encode("utf-8"))
-                click.echo(f"Kept in {path}.", err=True)
+        except OpenQuestions as found:
+            if asking and any(question.key for question in found.questions):
+                asking = _ask_all(found.questions, raw)
+                ours = ours or mapping is not None or not path.exists()
+                if ours:
+                    save(path, mapping_text(raw, (), {}).encode("utf-8"))
                 continue
-            if mapping is None and open_questions.mapping:
-                again = f"run again with --mapping {path}."
-                where = f"Answer in {path}, or correct the list; {again}"
-                if path.exists():
-                    where = f"{path} is there already: {again}"
-                else:
-                    save(path, open_questions.mapping.encode("utf-8"))
-                raise OpenQuestions(tuple(open_questions.questions), where=where) from None
+            if found.mapping and (ours or mapping is None):
+                raise OpenQuestions(
+                    tuple(found.questions), where=_left(path, found.mapping, ours=ours)
+                ) from None
             raise
 
 
+def _left(path: Path, text: str, *, ours: bool) -> str:
+    """Leaves the questions in the mapping file; says where. A file of somebody else's stays."""
+    if path.exists() and not ours:
+        return f"{path} is there already: run again with --mapping {path}."
+    save(path, text.encode("utf-8"))
+    return f"Answer in {path}, or correct the list; run again with --mapping {path}."
+
+
 def _ask_all(questions: list[Question], raw: dict[str, Any]) -> bool:
-    """Puts the first questions that can be answered here; False if one is left open."""
-    can = [question for question in questions if question.key]
-    if not can:
-        return False
-    for question in can:
-        answer = _ask(question)
-        if not answer:
-            return False
-        _keep(raw, question.key, answer)
+    """Puts the questions that can be answered here; False once one is left open."""
+    for question in questions:
+        if question.key:
+            answer = _ask(question)
+            if not answer:
+                return False
+            _keep(raw, question, answer)
     return True
 
 
@@ -75,8 +80,11 @@ def _ask(question: Question) -> str:
     return chosen
 
 
-def _keep(raw: dict[str, Any], key: tuple[str, ...], answer: str) -> None:
-    *sections, name = key
+def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:
+    *sections, name = question.key
+    letters = answer.isalpha() and answer.isupper() and len(answer) <= 3
+    if sections == ["columns"] and answer not in question.choices and not letters:
+        sections = ["values"]  # no heading, so one value for all rows
     for section in sections:
         raw = raw.setdefault(section, {})
     if name in LISTS and not sections:

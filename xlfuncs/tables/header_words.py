@@ -154,11 +154,19 @@ COVERS = {
     **dict.fromkeys(_PLASTIC, PLASTIC_MULCH),
     **dict.fromkeys(_TUNNEL, TUNNEL),
 }
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTHS = (
+    "january januar janner janvier enero januari gennaio",
+    "february februar feber fevrier febrero februari febbraio",
+    "march marz maerz mars marzo maart mrt", "april avril abril aprile",
+    "may mai mayo mei maggio", "june juni juin junio giugno", "july juli juillet julio luglio",
+    "august aout agosto augustus", "september septembre septiembre setiembre settembre",
+    "october oktober octobre octubre ottobre", "november novembre noviembre",
+    "december dezember decembre diciembre dicembre",
+)  # fmt: skip
 _TOTAL = re.compile(
     r"(?:(?:sub|grand|zwischen|teil|end|sous|somme)[- ]?)?(?:totals?|totale|totales|totaal|summe)"
     r"(?:[ :(].*)?|gesamt(?:summe)?(?: .*)?|insgesamt|sums?(?: .*)?|somme|suma|somma|"
-    r"averages?|avg|mean|mittel(?:wert)?|durchschnitt|moyenne|promedio|gemiddelde|"
+    r"averages?|avg|mean|mittel(?:wert)?|durchschnitt|moyenne|media|promedio|gemiddelde|"
     r"(?:opening |closing )?balance(?: .*)?|saldo|eindtotaal|count of .*|.+[- ]total(?:s|e|es)?"
 )
 _SMALL = _words("""of the a to per for each in des der die das je pro vom zum zur von de du la le
@@ -203,6 +211,14 @@ def flag_of(word: str) -> bool | None:
     """Yes or no in any of the languages; None for another word."""
     bare = plain(word) or word.strip()
     return True if bare in YES else False if bare in NO else None
+
+
+def month_of(word: str) -> int | None:
+    """The month of a name or of its first letters, three or more; None where several begin so."""
+    bare = plain(word)
+    found = [number for number, names in enumerate(_MONTHS, 1)
+             if len(bare) > 2 and any(name.startswith(bare) for name in names.split())]  # fmt: skip
+    return found[0] if len(found) == 1 else None
 
 
 def is_total(words: str) -> bool:

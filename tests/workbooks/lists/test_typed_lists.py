@@ -5,6 +5,7 @@ The truth beside each list was written by hand before the reader was; see typed/
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from tests.workbooks.lists.typed_lists import TypedList, typed_lists
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import mapping_from
+from xlfuncs.workbooks.lists.numbers import UnreadableError, read_date
 
 LISTS = typed_lists()
 # What most people's lists do not tell, and what `new` always asks for: not the matter here.
@@ -62,3 +64,18 @@ def test_what_the_list_alone_cannot_say_is_asked(typed: TypedList, tmp_path: Pat
 def test_most_are_read_without_a_question(tmp_path: Path) -> None:
     asked = [typed.name for typed in LISTS if read(typed, tmp_path, {}).questions]
     assert len(asked) <= len(LISTS) / 4, asked
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["14 March 2026", "March 14, 2026", "14-Mar-26", "14. März 2026", "14 mars 2026",
+     "14 de marzo de 2026", "14 mrt 2026", "14 maart 2026", "14 marzo 2026", "14 mar. 2026"],
+)  # fmt: skip
+def test_months_have_names_in_six_languages(text: str) -> None:
+    assert read_date(text, "") == date(2026, 3, 14)
+
+
+@pytest.mark.parametrize("text", ["14 jui 2026", "14 Marktag 2026", "14 ma 2026"])
+def test_a_name_of_two_months_or_none_is_refused(text: str) -> None:
+    with pytest.raises(UnreadableError, match="names no month"):
+        read_date(text, "")

@@ -19,7 +19,7 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import (
     Section,
     Settings,
 )
-from xlfuncs.workbooks.adding_columns.working_sheet import WorkingSheet
+from xlfuncs.workbooks.adding_columns.working_sheet import READ, WorkingSheet
 
 
 @dataclass
@@ -66,10 +66,12 @@ class PackageColumn:
 
 @dataclass(frozen=True)
 class Package:
-    """Its columns, the columns of beds that it cannot do without, and its sections of settings."""
+    """Its columns, the columns of beds that it cannot do without, those that it reads besides, and
+    its sections of settings."""
 
     columns: tuple[PackageColumn, ...]
     needs: tuple[str, ...]
+    reads: tuple[str, ...]
     sections: tuple[Section, ...] = ()
 
 
@@ -149,7 +151,7 @@ DELIVERED_MINUTES = PackageColumn("delivered_minutes", "Minutes, flow delivered"
                                   _by_delivered)  # fmt: skip
 SIZE, RUN = ("length", "strip_width"), ("length", "strip_width", "laterals")
 PACKAGES = {
-    "AREA": Package((AREA,), SIZE),
+    "AREA": Package((AREA,), SIZE, ("strips",)),
     "PRESSURE": Package(
         (
             NOMINAL,
@@ -160,29 +162,24 @@ PACKAGES = {
             PackageColumn("pressure_check", "Pressure check", "text", _pressure_check),
         ),
         ("length", "laterals", "distance"),
+        READ,
         (SUPPLY_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION),
     ),
     "MINUTES": Package(
         (AREA, NOMINAL,
          PackageColumn("minutes", "Minutes at nominal flow", "time", _by_nominal)),
-        RUN, (TARGET_SECTION, LINES_SECTION),
+        RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION),
     ),
     "SEASON": Package(
         (AREA, NOMINAL, *(PackageColumn(f"minutes_{name.lower()}", f"Minutes {name}", "time",
                                         _month(number)) for number, name in enumerate(MONTHS, 1))),
-        RUN, (TARGET_SECTION, LINES_SECTION, MONTHS_SECTION),
+        RUN, ("strips", "line", "cover"), (TARGET_SECTION, LINES_SECTION, MONTHS_SECTION),
     ),
     "PURCHASE": Package(
         (PackageColumn("line_length", "Line in bed", "length", _line_length),),
-        ("length", "laterals"), (LINES_SECTION, BUYING_SECTION),
+        ("length", "laterals"), ("line",), (LINES_SECTION, BUYING_SECTION),
     ),
 }  # fmt: skip
-# Columns of beds that packages read where the list has them.
-READ = (
-    "bed", "length", "strip_width", "strips", "bed_top_width", "laterals", "line", "distance",
-    "main_pipe", "branch", "branch_start", "manifold_pipe", "elevation", "slope", "valve", "cover",
-    "on",
-)  # fmt: skip
 
 
 def columns_of(chosen: Collection[str], present: Collection[str]) -> list[PackageColumn]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from xlfuncs.catalogue.arguments import read_one
@@ -16,7 +16,6 @@ from xlfuncs.workbooks.adding_columns.column_formulas import CellOf, column_form
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.packages import (
     PACKAGES,
-    READ,
     Beside,
     PackageColumn,
     columns_of,
@@ -229,9 +228,9 @@ class Plan:
 
     def _add_packages(self) -> None:
         table = self.reading.wanted.table
-        dimensions = {name: table[name].dimension for name in READ}
-        self.served = {name: served for name in READ if self.packages
-                       and (served := serve(self.reading, name, dimensions[name]))}  # fmt: skip
+        dimensions = {name: table[name].dimension for name in read_by(self.packages)}
+        self.served = {name: served for name, dimension in dimensions.items()
+                       if (served := serve(self.reading, name, dimension))}  # fmt: skip
         present = [c.name for package in PACKAGES.values() for c in package.columns
                    if self._heading(c.name, c.header, c.dimension) in self.headers]  # fmt: skip
         chosen = columns_of(self.packages, present if self.packages else [])
@@ -379,9 +378,15 @@ def wanted_by(mapping: ListMapping) -> Wanted:
     """What is to be looked for in the list, by the columns that are to be added."""
     packages = [name for name in mapping.add if name in PACKAGES]
     needs = [name for package in packages for name in PACKAGES[package].needs]
-    also = READ if packages else ()
-    wanted = wanted_for(_functions(mapping), mapping.values, also, needs)
+    wanted = wanted_for(_functions(mapping), mapping.values, read_by(packages), needs)
     return replace(wanted, stated=stated_headings(mapping))
+
+
+def read_by(packages: Sequence[str]) -> list[str]:
+    """The columns of beds that packages read where the list has them."""
+    read = [name for package in packages
+            for name in (*PACKAGES[package].needs, *PACKAGES[package].reads)]  # fmt: skip
+    return list(dict.fromkeys(read))
 
 
 def _functions(mapping: ListMapping) -> list[WorksheetFunction]:

@@ -76,6 +76,8 @@ def _read_text(name: str, text: str, remarks: list[str], headed: Headed, stated:
     best = max(scores, key=lambda s: scores[s])
     lines, questions = by_separator[best]
     rivals = [s for s in able if scores[s] == scores[best]]
+    if len(rivals) > 1 and BLANKS in rivals:
+        rivals.remove(BLANKS)  # a tab parts columns of both kinds
     if len(rivals) > 1:
         names = " or ".join(SEPARATORS[s] for s in rivals)
         words = f"Columns may be parted by {names}; which is it?"

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.tables.header_words import MONTHS
+from xlfuncs.tables.header_words import month_of
 
 Located = tuple[int, str]  # line number and text
 
@@ -22,8 +22,8 @@ DECIMAL_MARKS = (".", ",")
 _MONEY_SIGNS = re.compile(r"[€£$¥]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$")
 _THREE_NUMBERS = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4}|\d{2})(?:[ T].*)?")
 _ISO = re.compile(r"(\d{4})[./-](\d{1,2})[./-](\d{1,2})(?:[ T].*)?|(\d{4})(\d{2})(\d{2})")
-_NAMED = re.compile(r"(\d{1,2})[ .-]+([A-Za-z]{3})[a-z]*\.?[ ,.-]+(\d{4}|\d{2})")
-_NAMED_FIRST = re.compile(r"([A-Za-z]{3})[a-z]*\.?[ ]+(\d{1,2}),?[ ]+(\d{4}|\d{2})")
+_NAMED = re.compile(r"(\d{1,2})(?:er|º|°)?[ .-]+(?:de )?([^\W\d_]+)\.?[ ,.-]+(?:de )?(\d{4}|\d{2})")
+_NAMED_FIRST = re.compile(r"([^\W\d_]+)\.?[ ]+(\d{1,2}),?[ ]+(\d{4}|\d{2})")
 _THOUSANDS_BLANK = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?!\d)")
 _FEET_INCHES = re.compile(r"(\d+)\s*[-\s]\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)")
 _BARE_INCHES = re.compile(r"""(\d+\s*(?:'|′|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I)
@@ -197,7 +197,7 @@ def read_date(text: str, order: str) -> dt.date:
 
 
 def _month(name: str, text: str) -> int:
-    try:
-        return MONTHS.index(name.lower()) + 1
-    except ValueError:
-        raise UnreadableError(f"{text!r} names no month in English") from None
+    month = month_of(name)
+    if month is None:
+        raise UnreadableError(f"{text!r} names no month")
+    return month

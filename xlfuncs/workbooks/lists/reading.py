@@ -45,8 +45,9 @@ class Reading:
     def ask(
         self, key: tuple[str, ...], words: str, choices: Sequence[str] = (), **more: str
     ) -> None:
-        """Keeps a question, once for each matter."""
-        if not any(q.key == key and q.words == words for q in self.questions):
+        """Keeps a question, once for each matter; what a word means is one, whatever the row."""
+        if not any(q.key == key and (q.words == words or key[:1] == ("words",))
+                   for q in self.questions):  # fmt: skip
             self.questions.append(Question(key, words, tuple(choices), **more))
 
     @property

@@ -14,6 +14,7 @@ from xlfuncs.workbooks.lists.headers import Found, Wanted
 from xlfuncs.workbooks.lists.lines import Line, Measured
 
 _SUMMING = re.compile(r"\b(?:SUM|SUBTOTAL|AVERAGE|AGGREGATE)\s*\(([^()]*)\)", re.IGNORECASE)
+_RULE = re.compile(r"[-=_:]{2,}")  # of a table drawn with marks
 _ROW = re.compile(r"[A-Z]\$?(\d+)")
 
 
@@ -33,7 +34,7 @@ def kind_of_line(
     line: Line, headers: Found, head: Line, wanted: Wanted, rows: Sequence[Sequence[float | None]]
 ) -> Kind:
     """What the line is; `rows` are the numbers of those before it, by column."""
-    if line.blank:
+    if line.blank or all(isinstance(c, str) and _RULE.fullmatch(c) for c in line.filled):
         return Kind.BLANK
     if list(map(_same, line.filled)) == list(map(_same, head.filled)):
         return Kind.REPEATED

@@ -1,0 +1,71 @@
+"""Questions about a list in the terminal: choices by number, answers kept in the mapping file."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner, Result
+
+from tests.workbooks.conftest import workbook
+from xlfuncs.command_line import _answering, add_columns, new
+
+LIST = {
+    "A1": "Beet", "B1": "Run", "C1": "Distance", "D1": "in Betrieb", "E1": "Lines", "A2": "1",
+    "B2": 48, "C2": 5, "D2": "läuft", "E2": 2, "A3": "2", "B3": 36, "C3": 9, "D3": "läuft",
+    "E3": 2, "A4": "3", "B4": 36, "C4": 12, "D4": "ruht", "E4": 2,
+}  # fmt: skip
+
+
+@pytest.fixture
+def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr(_answering, "in_terminal", lambda: True)
+    path = tmp_path / "beds.xlsx"
+    path.write_bytes(workbook({"Beds": LIST}))
+    return path
+
+
+def run(path: Path, typed: str, *options: str) -> Result:
+    call = [str(path), "--add", "pressure", *options]
+    return CliRunner().invoke(add_columns.command, [*call], input=typed)
+
+
+def test_choices_are_made_by_number_and_one_answer_holds_for_all_rows(path: Path) -> None:
+    done = run(path, "1\n2\n1\n")  # läuft means yes; ruht means no; us
+    assert done.exit_code == 0, done.output
+    assert done.output.count("what does 'läuft' mean?") == 1
+    sheet = openpyxl.load_workbook(path, data_only=True)["Beds"]
+    assert [sheet.cell(row, 4).value for row in (2, 3, 4)] == ["läuft", "läuft", "ruht"]
+    working = openpyxl.load_workbook(path, data_only=True)["Beds pressure"]
+    heads = {cell.value: cell.column for cell in working[1]}
+    assert [working.cell(row, heads["On"]).value for row in (2, 3, 4)] == ["yes", "yes", "no"]
+    assert [working.cell(row, heads["Length (ft)"]).value for row in (2, 3, 4)] == [48, 36, 36]
+    kept = tomllib.loads(path.with_suffix(".mapping.toml").read_text("utf-8"))
+    assert kept["system"] == "us"
+    assert kept["words"] == {"läuft": "yes", "ruht": "no"}
+    path.write_bytes(workbook({"Beds": LIST}))
+    again = run(path, "", "--mapping", str(path.with_suffix(".mapping.toml")))
+    assert again.exit_code == 0, again.output
+    assert "?" not in again.output
+
+
+def test_no_answer_leaves_the_question_in_the_file_and_the_list_alone(path: Path) -> None:
+    before = path.read_bytes()
+    done = run(path, "\n")
+    assert done.exit_code == 1
+    assert path.read_bytes() == before
+    assert '"läuft" = ""' in path.with_suffix(".mapping.toml").read_text("utf-8")
+
+
+def test_new_asks_too(path: Path, tmp_path: Path) -> None:
+    output = tmp_path / "farm.xlsx"
+    typed = "1\n2\n30 in\n\n"
+    done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
+    assert "Which column gives Strip width" in done.output
+    assert "Which column gives Line" in done.output
+    assert not output.exists()
+    kept = tomllib.loads(output.with_suffix(".mapping.toml").read_text("utf-8"))
+    assert kept["values"] == {"strip_width": "30 in"}  # what is no heading holds for all rows
+    assert kept["columns"]["line"] == ""
