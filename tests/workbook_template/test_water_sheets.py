@@ -6,6 +6,7 @@ They are held against counts by day, balances of water, and the functions called
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
@@ -243,6 +244,24 @@ def test_the_peak_is_that_of_the_thirstiest_bed(built):
     over = sum(v > result.named("weekly_depth") * 1.0001 for v in most.values()
                if v not in ("", None))  # fmt: skip
     assert result.named("beds_over_weekly_depth") == over
+
+
+def test_rows_of_what_happens_while_the_water_runs(built, system):
+    """By hand: the run less twice the filling; 1 ft/s through the widest line on Lines; what the
+    bucket test leaves beside the greatest set, over that flow."""
+    result, book = built
+    rows = {row[0]: row[1] for row in book["Timer"].iter_rows(max_col=2, values_only=True)}
+    sets = block(book["Timer"], "Set")
+    filling = max(row["fill_minutes"] for row in result.rows("Beds")
+                  if isinstance(row["fill_minutes"], float))  # fmt: skip
+    assert rows["Lines full after"] == pytest.approx(filling)
+    shortest = min(cells[1] for cells in sets.values())
+    assert rows["Inject for"] == pytest.approx(shortest - 2 * filling)
+    bore = max(row["inside_diameter"] for row in result.rows("Lines"))
+    flow = bore**2 / 0.408498 if system == "us" else 0.3048 * math.pi / 4 * bore**2 * 0.06
+    assert rows["Flow at a line's open end"] == pytest.approx(flow, rel=1e-4)
+    spare = result.named("measured_flow") - max(cells[2] for cells in sets.values())
+    assert rows["Ends open at once"] == math.floor(spare / flow)
 
 
 def test_dependable_rain_is_never_more_than_that_of_a_mean_year(built):

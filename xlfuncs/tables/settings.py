@@ -59,7 +59,8 @@ TARGET = Section(
         Column("waterings_a_week", "Waterings a week", "number", "Days with water in a week",
                default=3, above=0, maximum=28),
         Column("efficiency", "Efficiency", "ratio",
-               "Part of the water that serves the crops; about 0.9 for drip lines",
+               "Part of the water that serves the crops: at most the lines' uniformity; about 0.9"
+               " for lines in order",
                default=0.9, above=0, maximum=1),
     ),
 )  # fmt: skip

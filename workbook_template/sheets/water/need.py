@@ -17,10 +17,15 @@ from workbook_template.sheets.water.bed_need import (
     TAKEN_UP,
     USE,
 )  # fmt: skip
+from xlfuncs.tables.garden.field_check import CATCH_TESTS
 
 SHEETS = (
     SheetFor(
-        "Need", (CONSULTANT,), group="watering", needs=("Bed need", "Summary"), client=ForClient()
+        "Need",
+        (CONSULTANT,),
+        group="watering",
+        needs=("Bed need", "Summary", "Catch test"),
+        client=ForClient(),
     ),
 )
 
@@ -75,6 +80,17 @@ def _leaching(book: Book, page: Page) -> None:
     share = call("LEACHING_FRACTION_DRIP", "water_salinity", f"MIN({salt})")
     page.result_row("Efficiency", "efficiency", "ratio",
                     "From Setup, counted here and nowhere after")  # fmt: skip
+    even = f"{CATCH_TESTS.name}[[#Data],[Uniformity]]"  # of a sheet that is written later
+    measured = f'IF(COUNT({even})=0,"",AVERAGE({even}))'
+    page.result_row("Uniformity measured", measured, "ratio",
+                    "Mean of the catch tests on Field check; blank: none yet",
+                    name="uniformity_of_catch_tests")  # fmt: skip
+    page.result_row(
+        "Efficiency fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'
+        'IF(efficiency<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants get less; set'
+        ' it to the uniformity on Setup"))', "text",
+        "Efficiency no higher than uniformity: the one stands for the other, never both",
+    )  # fmt: skip
     page.result_row(
         "Leaching", f'IF(OR(water_salinity="",COUNT({salt})=0),0,{share})', "ratio",
         "For the crop of the plan that salt harms most; 0 where the water's salinity is not given",

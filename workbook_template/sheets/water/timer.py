@@ -9,10 +9,15 @@ from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.garden.timer import TIMER
+from xlfuncs.units import from_base, to_base
 
 SHEETS = (
     SheetFor(
-        "Timer", (GROWER, CONSULTANT), group="watering", needs=("Valves",), client=ForClient()
+        "Timer",
+        (GROWER, CONSULTANT),
+        group="watering",
+        needs=("Valves", "Supply", "Lines"),
+        client=ForClient(),
     ),
 )
 
@@ -27,6 +32,11 @@ CAUTION = (
     " protection that the code asks for; switch off before opening it. Batteries: fresh ones each"
     " season, out before frost; a flat one leaves the valve as it stands, open or shut. Watch the"
     " first run of every set, and have a valve by hand before the timer."
+)
+INJECTING = (
+    "Fertilizer goes in only behind a backflow preventer that your local code accepts for"
+    " chemicals, by the product's label; inject while all emitters run, and rinse until the last"
+    " runs clean."
 )
 BY_HAND = "by hand"
 COLUMNS = (
@@ -90,6 +100,67 @@ def _sets(book: Book, page: Page) -> None:
     page.row += 1
     assert page.row + 1 == first
     page.block(COLUMNS, [_row(book, program)] * place.rows)
+    _while_it_runs(book, page, place)
+
+
+def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
+    """Fertilizer, flushing and a tank, over a run of the sets above."""
+    page.section("While the water runs", columns=WIDTH)
+    page.note(INJECTING, columns=WIDTH, lines=2)
+    minutes, flows = (sets.here(name, fixed=False) for name in ("minutes", "flow"))
+    laterals, fill = (book.column("Beds", name) for name in ("laterals", "fill_minutes"))
+    bore = f"MAX({book.column('Lines', 'inside_diameter')})"
+    an_hour = from_base(to_base(1.0, "flow", book.system), "lateral_flow", book.system)
+    flow_of_line = f"MAX({flows})*{an_hour:.6g}/SUM({laterals})"
+    head = from_base(to_base(1.0, "head", book.system) * 1000.0, "depth", book.system)
+    area, level = (
+        f'IF(N({found})=0,"",{found})'
+        for found in (f'IFERROR({book.lookup("Supplies", name, "supply", "supply_used")},"")'
+                      for name in ("tank_area", "water_level"))
+    )  # fmt: skip
+    volume = call("VOLUME_FROM_DEPTH", area, f"{level}*{head:.6g}")
+    after = call("TANK_LEVEL", area, level, "0", f"MAX({flows})", f"MAX({minutes})")
+    inject = call("INJECTION_MINUTES", f"MIN({minutes})", f"MAX({fill})")
+    opened = call("LINES_TO_FLUSH", "measured_flow", f"SUM({laterals})", flow_of_line, bore)
+    for label, formula, dimension, words in (
+        (
+            "Lines full after",
+            f'IF(COUNT({fill})=0,"",MAX({fill}))',
+            "time",
+            "The bed that takes longest, from Beds; clean water first, and as long at the end",
+        ),
+        (
+            "Inject for",
+            f'IFERROR({inject},"")',
+            "time",
+            "In the run of the shortest set; blank: too short a run to inject in",
+        ),
+        (
+            "Flow at a line's open end",
+            f'IFERROR({call("FLUSH_FLOW", bore)},"")',
+            "flow",
+            "To flush the widest line on Lines: at least 1 ft/s (0.3 m/s)",
+        ),
+        (
+            "Ends open at once",
+            f'IFERROR({opened},"")',
+            "count",
+            "While the greatest set drips on the measured flow; 0: flush with fewer lines on",
+        ),
+        (
+            "Tank after the longest run",
+            f'IFERROR({after},"")',
+            "head",
+            "Water above the main, from a full tank in use on Supply, nothing flowing in",
+        ),
+        (
+            "Waterings in a full tank",
+            f'IFERROR(INT({volume}/SUMPRODUCT({minutes},{flows})),"")',
+            "count",
+            "Of all sets once; a well or stream must refill it between them",
+        ),
+    ):
+        page.result_row(label, formula, dimension, words)
 
 
 def _program(page: Page, place: Place) -> Answer:
