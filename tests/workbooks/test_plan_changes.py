@@ -1,0 +1,104 @@
+"""A list that lives on and the plan made from it: changes are shown, and taken over on a word."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner, Result
+
+from xlfuncs.command_line import new, sync
+from xlfuncs.workbooks.plan_changes import compare
+
+HEAD = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),On\n"
+BEFORE = HEAD + (
+    "N1,48,30,tape 8 in,2,10,yes\nN2,48,30,tape 8 in,2,20,yes\nN3,36,30,tape 8 in,2,30,yes\n"
+    "old,20,30,tape 8 in,2,40,yes\n"
+)
+AFTER = HEAD + (
+    "N1,52 ft 6 in,30,tape 8 in,2,10,yes\nMiddle,48,30,tape 8 in,2,20,yes\n"
+    "N3,36,30,tape 8 in,2,30,no\nfar,60,30,tape 12 in,3,55,yes\n"
+)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A plan from the list, in which a crop, a slope, a note and an own remark were typed."""
+    folder = tmp_path_factory.mktemp("plan")
+    (folder / "beds.csv").write_text(BEFORE)
+    path = folder / "farm.xlsx"
+    done = CliRunner().invoke(new.command, [str(path), "--beds", str(folder / "beds.csv")])
+    assert done.exit_code == 0, done.output
+    book = openpyxl.load_workbook(path)
+    plan, beds = book["Plan"], book["Beds"]
+    (table,) = plan.tables.values()
+    plan[table.ref.split(":")[0]].offset(1, 0).value = "N2"
+    heads = {cell.value: cell.column for row in beds.iter_rows() for cell in row
+             if cell.value in ("Slope (%)", "Notes")}  # fmt: skip
+    beds.cell(row_of(beds, "N1"), heads["Slope (%)"]).value = 1.5
+    beds.cell(row_of(beds, "N2"), heads["Notes"]).value = "shady"
+    book.create_sheet("Mine")["A1"] = "my own"
+    book.save(path)
+    return path.read_bytes()
+
+
+def row_of(sheet: openpyxl.worksheet.worksheet.Worksheet, bed: str) -> int:
+    return next(row for row in range(1, 60) if sheet.cell(row, 1).value == bed)
+
+
+def run(folder: Path, made: bytes, text: str, *options: str) -> Result:
+    (folder / "farm.xlsx").write_bytes(made)
+    (folder / "beds.csv").write_text(text)
+    call = [str(folder / "farm.xlsx"), str(folder / "beds.csv"), *options]
+    return CliRunner().invoke(sync.command, call)
+
+
+def test_changes_are_shown_and_nothing_is_written(made: bytes, tmp_path: Path) -> None:
+    done = run(tmp_path, made, AFTER)
+    assert done.exit_code == 0, done.output
+    for line in (
+        "renamed: N2 is now Middle", "N1: Length 48 -> 52.5", "N3: On yes -> no",
+        "new bed far: Strip width 30, Length 60", "old is not in the list; it stays",
+    ):  # fmt: skip
+        assert line in done.output
+    assert (tmp_path / "farm.xlsx").read_bytes() == made
+
+
+def test_what_was_typed_in_the_plan_stays(made: bytes, tmp_path: Path) -> None:
+    done = run(tmp_path, made, AFTER, "--take-over")
+    assert done.exit_code == 0, done.output
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    sheet = book["Beds"]
+    area = sheet.tables["Beds"].ref
+    heads, *rows = [[cell.value for cell in row] for row in sheet[area]]
+    beds = {row[0]: dict(zip(heads, row, strict=True)) for row in rows if row[0]}
+    assert list(beds) == ["N1", "Middle", "N3", "old", "far"]
+    assert beds["N1"]["Length (ft)"] == 52.5
+    assert beds["N1"]["Slope (%)"] == 1.5
+    assert beds["Middle"]["Notes"] == "shady"
+    assert (beds["N3"]["On"], beds["old"]["On"]) == ("no", "yes")
+    # by hand: 52.5 ft by 30 in, and the new bed's 60 ft by 30 in, computed at once
+    assert beds["N1"]["Planted area (ft²)"] == pytest.approx(131.25)
+    assert beds["far"]["Planted area (ft²)"] == 150
+    assert beds["far"]["Line"] == "tape 12 in"
+    (plan,) = book["Plan"].tables.values()
+    assert book["Plan"][plan.ref.split(":")[0]].offset(1, 0).value == "Middle"
+    assert book["Mine"]["A1"].value == "my own"
+    assert "old" in done.output
+    again = run(tmp_path, (tmp_path / "farm.xlsx").read_bytes(), AFTER)
+    assert "The plan has all that the list says." in again.output
+
+
+def test_units_and_blanks_make_no_change() -> None:
+    plan = [{"bed": "a", "length": "22 ft 9 in", "strip_width": 30.0, "slope": 2.0}]
+    listed = [{"bed": "a", "length": 22.75, "strip_width": "30 in", "slope": None, "on": True}]
+    changes = compare(plan, listed, "us")
+    assert not changes
+    assert changes.gone == []
+
+
+def test_beds_of_one_size_are_renamed_by_their_place() -> None:
+    plan = [{"bed": name, "length": 48.0} for name in ("a", "b", "c")]
+    listed = [{"bed": name, "length": 48.0} for name in ("a", "x", "y")]
+    assert compare(plan, listed, "us").renamed == {"b": "x", "c": "y"}

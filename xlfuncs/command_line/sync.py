@@ -1,0 +1,62 @@
+"""sync: what a bed list that lives on says otherwise than the plan that was made from it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command(name="sync")
+@click.argument("plan", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("beds", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--mapping", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="The answers that `new` was given about the list.",
+)  # fmt: skip
+@click.option("--take-over", is_flag=True, help="Type the changes into the plan, without asking.")
+def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> None:
+    """Read the list BEDS again and show what changed since PLAN; take it over on a word.
+
+    Beds that are gone from the list, notes, and whatever the list leaves blank stay in the plan
+    as they were typed. The old plan is kept as a backup beside the new one.
+    """
+    from xlfuncs.command_line._answering import answered, in_terminal
+    from xlfuncs.hosts.cells import worksheet_callables
+    from xlfuncs.tables.garden.beds import BEDS
+    from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
+    from xlfuncs.workbooks.lists.mapping import ListMapping
+    from xlfuncs.workbooks.lists.questions import OpenQuestions
+    from xlfuncs.workbooks.plan_changes import compare, read_plan, taken_over
+    from xlfuncs.workbooks.recalculating.engine import evaluate
+    from xlfuncs.workbooks.recalculating.recalculation import recalculated
+    from xlfuncs.xlsx.contents import Contents
+    from xlfuncs.xlsx.package import Package
+    from xlfuncs.xlsx.saving import refuse_if_open, save
+
+    content = plan.read_bytes()
+    reading, rows = read_plan(content, plan.name)
+    system = reading.marks.system
+
+    def read(answers: ListMapping) -> BedListReading:
+        found = read_bed_list(beds, system, answers)
+        if found.questions:
+            raise OpenQuestions(found.questions, found.mapping)
+        return found
+
+    found = answered(read, BEDS, mapping, beds.with_suffix(".mapping.toml"))
+    changes = compare(rows, found.rows, system)
+    click.echo(str(changes))
+    if not changes:
+        return
+    if not take_over and in_terminal():
+        take_over = click.confirm("Take this over into the plan?")
+    if not take_over:
+        click.echo("Nothing was written; --take-over types it into the plan.")
+        return
+    refuse_if_open(plan)
+    typed = taken_over(content, plan.name, changes)
+    contents = Contents(Package.open(typed, plan.name))
+    made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
+    click.echo(f"The old plan: {save(plan, made or typed, backup=True)}")
+    click.echo(str(report))
