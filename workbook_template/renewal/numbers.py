@@ -72,7 +72,7 @@ def compare(old: Contents, new: Contents, sheets: Mapping[str, str]) -> Comparis
             if cell is None or cell.formula_start < 0:
                 continue
             one = old.value(cell)
-            known = known or cell.text is not None
+            known = known or bool(cell.text)
             if type(one) is not float:
                 continue
             if label not in now:

@@ -16,6 +16,7 @@ from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.renewal.renewing import Remade, remade
 from workbook_template.renewal.units import converted
 from xlfuncs.command_line import add_sheets, convert, renew
+from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.units import parse
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
@@ -122,6 +123,24 @@ def test_nothing_of_a_workbook_as_it_was_built_is_taken_for_ones_own(tmp_path: P
         made = remade(path)
         assert (made.own.words, made.own.sheets, made.own.columns) == ([], [], {})
         assert made.edition == edition and made.without == []
+
+
+@pytest.mark.libreoffice
+def test_nor_when_calc_saved_it(calc: Office, tmp_path: Path) -> None:
+    path = tmp_path / "farm.xlsx"
+    build(path, "us", demo_inputs("us"), edition="grower")
+    saved = calc.save(path, tmp_path / "saved.xlsx", "Calc MS Excel 2007 XML", recalculate=False)
+    made = remade(saved)
+    assert (made.own.words, made.own.sheets, made.own.columns) == ([], [], {})
+    assert made.numbers is not None and made.numbers.changed == []
+
+
+def test_a_file_without_values_is_not_compared_and_says_what_it_lacks(used: bytes) -> None:
+    out = io.BytesIO()
+    openpyxl.load_workbook(io.BytesIO(used)).save(out)
+    words = str(remade(out.getvalue()))
+    assert "holds no computed values" in words
+    assert "is left blank, for the file holds no value of it; recalculate the file first" in words
 
 
 @pytest.mark.parametrize(("old", "new"), [("us", "metric"), ("metric", "us")])

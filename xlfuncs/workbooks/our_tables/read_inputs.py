@@ -120,8 +120,11 @@ class _Reader:
         where = f"{place[0]}!{cell_name(place[1], place[2])}"
         if cell.formula_start >= 0:
             formula = cell.formula or "a formula"
-            shown = f"{value:.15g}" if isinstance(value, float) else value
-            self.notes.append(f"{where}: your formula ={formula} becomes its value, {shown}")
+            shown = f"becomes its value, {value:.15g}" if isinstance(value, float) else (
+                f"becomes its value, {value}" if value is not None else
+                "is left blank, for the file holds no value of it; recalculate the file first"
+            )  # fmt: skip
+            self.notes.append(f"{where}: your formula ={formula} {shown}")
         if isinstance(value, CellError):
             self.notes.append(f"{where}: {value} is no input; left blank")
             return None
