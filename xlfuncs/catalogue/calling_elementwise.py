@@ -197,7 +197,10 @@ def _compute_column(
         for relation in function.relations:
             broken = relation.broken(**{use: values[use] for use in relation.uses})
             codes = _mark(codes, broken, CellError.NUMBER)
-        result = np.asarray(function.compute(**values))
+        try:
+            result = np.asarray(function.compute(**values))
+        except (InputError, ZeroDivisionError, OverflowError):
+            result, codes = _row_by_row(function, values, codes)
         result = np.broadcast_to(result, codes.shape)
         if DIMENSIONS[function.results[0].dimension].kind == "number":
             scale, offset = default_conversion(function.results[0].dimension, system)
@@ -205,6 +208,29 @@ def _compute_column(
             if not np.isfinite(result.sum()):
                 codes = _mark(codes, ~np.isfinite(result), CellError.NUMBER)
     return Column(result, codes)
+
+
+def _row_by_row(
+    function: WorksheetFunction, values: dict[str, Any], codes: Codes
+) -> tuple[Array, Codes]:
+    """The same one by one, where a calculation refused the column for some of its rows."""
+    columns = {name: np.broadcast_to(value, codes.shape) for name, value in values.items()}
+    codes = codes.copy()
+    empty = "" if DIMENSIONS[function.results[0].dimension].kind == "text" else math.nan
+    found = []
+    for place in np.ndindex(codes.shape):
+        result: Any = empty
+        if codes[place] == OK:
+            try:
+                result = function.compute(**{n: c[place] for n, c in columns.items()})
+            except InputError as error:
+                codes[place] = CODE_OF[error.cell_error]
+            except ZeroDivisionError:
+                codes[place] = CODE_OF[CellError.DIVISION]
+            except OverflowError:
+                codes[place] = CODE_OF[CellError.NUMBER]
+        found.append(result)
+    return np.array(found).reshape(codes.shape), codes
 
 
 def _mark(codes: Codes, where: Any, error: CellError) -> Codes:

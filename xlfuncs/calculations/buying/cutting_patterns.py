@@ -157,7 +157,7 @@ def fullest_pattern(
             chosen[longest], left[longest] = 1, left[longest] - 1
             capacity -= lengths[longest]
     lots = bundles(left, lengths, capacity, order)[::-1]  # the first in order are taken back first
-    cell = capacity * len(lots) // MOST_BITS + 1
+    cell = capacity * (len(lots) + 1) // MOST_BITS + 1
     mask = (1 << (capacity // cell + 1)) - 1
     reached = [1]
     for kind, lot in lots:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TypeVar
 
@@ -25,7 +25,8 @@ CENT = 0.005
 class FitStep:
     """One purchase: every line changed by so many emitter spacings, or so many lines added.
 
-    `saving` is against the present purchase; `left_over` in m; `proven` as in RollPlan.
+    `saving` is against the present purchase; `left_over` in m; `proven` as in RollPlan. The first
+    step says whether all others were searched before time ran out.
     """
 
     kind: str
@@ -36,6 +37,7 @@ class FitStep:
     saving: float
     left_over: float
     proven: bool
+    complete: bool = True
 
 
 def cut_length(length: Number, emitter_spacing: Number, end_allowance: Number) -> Number:
@@ -125,6 +127,8 @@ def roll_fit(
         steps.append(step(LONGER, longer, 0, plan))
     if more and (plan := buy(0, more)):
         steps.append(step(MORE_LINES, 0, more, plan))
+    if clock.late():
+        steps[0] = replace(steps[0], complete=False)
     return steps
 
 

@@ -248,5 +248,9 @@ def fit_of_rolls(
         [step.cost for step in steps],
         [step.saving for step in steps],
         [step.left_over for step in steps],
-        ["proven cheapest" if step.proven else "best found in time" for step in steps],
+        [
+            ("proven cheapest" if step.proven else "best found in time")
+            + ("" if step.complete else "; time ran out before every step was searched")
+            for step in steps
+        ],
     )

@@ -1,0 +1,152 @@
+"""Arguments for any worksheet function, from its declaration and a seed: as people give them, and
+as nobody should."""
+
+from __future__ import annotations
+
+import math
+from random import Random
+from typing import Any
+
+from xlfuncs.catalogue.arguments import limits
+from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.errors import CellError
+from xlfuncs.units import DIMENSIONS, default_conversion
+
+LITRE_AN_HOUR = 1 / 3.6e6
+# What farms have, in base units: from, to. Chosen so that most inputs together have an answer.
+TYPICAL = {
+    "length": (4, 60), "width": (0.1, 1.2), "elevation": (-2, 2), "head": (5, 40),
+    "diameter": (0.012, 0.03), "wall": (1e-4, 4e-4), "roughness": (1e-6, 2e-6), "depth": (2, 30),
+    "area": (2, 100), "volume": (0.05, 5), "billed_volume": (5, 500), "velocity": (0.1, 2),
+    "slope": (-0.02, 0.02), "temperature": (-5, 35),
+    "emitter_flow": (0.5 * LITRE_AN_HOUR, 4 * LITRE_AN_HOUR),
+    "lateral_flow": (30 * LITRE_AN_HOUR, 400 * LITRE_AN_HOUR), "flow": (1e-4, 1e-3),
+    "flow_per_length": (4 * LITRE_AN_HOUR, 9 * LITRE_AN_HOUR), "pressure": (6e4, 4e5),
+    "intake_rate": (3, 50), "et": (1, 8), "available_water": (60, 200), "salinity": (0.3, 4),
+    "time": (300, 7200), "seconds": (5, 60), "hours": (3600, 36000), "days": (1, 30),
+    "years": (1, 15), "radiation": (5, 30), "vapour_pressure": (0.5, 3), "wind": (0.5, 5),
+    "latitude": (-60, 60), "ratio": (0.05, 0.95), "energy": (1, 900), "power": (0.2, 5),
+    "count": (1, 6), "number": (1, 50), "money": (1, 300), "money_per_area": (0.1, 9),
+    "money_per_length": (0.05, 2), "money_per_billed_volume": (0.5, 8),
+}  # fmt: skip
+NAMES = ("north", "south", "tape", "drip line", "tee", "1")
+HOSTILE = (
+    None, "", " ", 0.0, -1.0, 1.0, 5e-324, 1e-300, 1e15, 1e27, 1e308, -1e308, 0.1 + 0.2, 2958465.0,
+    True, False, "x", "3 ft", "2 gpm", "85%", "1e999", "½ in", "=1+1", "ü" * 300, "2026-02-30",
+    CellError.NOT_AVAILABLE, CellError.VALUE,
+)  # fmt: skip
+SEARCH_SECONDS = 0.2
+
+
+class Inputs:
+    """Arguments for one function. `hostile` is the share of values that nobody should give."""
+
+    def __init__(self, function: WorksheetFunction, chance: Random, hostile: float) -> None:
+        self.function, self.chance = function, chance
+        self._hostile = hostile
+        self._rows: dict[str, int] = {}
+        self._first_day = chance.randint(44000, 46500)
+        self.system = chance.choice(("us", "metric"))
+
+    def arguments(self) -> list[Any]:
+        """In worksheet order with `units` in its place; scalars, columns and tables of rows."""
+        given = []
+        last = self._last_given()
+        for place, arg in enumerate(self.function.args):
+            if place > last and place > self.function.units_place:
+                break
+            given.append(self.system if arg.name == "units" else self._argument(arg, place > last))
+        return given
+
+    def _last_given(self) -> int:
+        args = self.function.args
+        required = max((i for i, arg in enumerate(args) if arg.required), default=0)
+        return self.chance.randint(required, len(args) - 1)
+
+    def _argument(self, arg: Arg, left_out: bool) -> Any:
+        if arg.name == "time_limit":
+            return SEARCH_SECONDS
+        if getattr(arg, "columns", ()):
+            return None if left_out else self._table(arg)
+        if left_out or (not arg.required and self.chance.random() < 0.4):
+            return None
+        if not arg.group:
+            return self.value(arg)
+        return [[value] for value in self._column(arg)]
+
+    def _count(self, group: str) -> int:
+        if group not in self._rows:
+            self._rows[group] = self.chance.choice((0, 1, 1, 2, 2, 3, 4, 6)) if (
+                self.chance.random() < 0.9
+            ) else self.chance.randint(0, 25)  # fmt: skip
+        return self._rows[group]
+
+    def _column(self, arg: Arg) -> list[Any]:
+        size = self._count(arg.group)
+        if arg.kind == "date":
+            step = self.chance.choice((1, 7, 31))
+            days = [float(self._first_day + step * i) for i in range(size)]
+            return [self.spoilt(day) for day in days]
+        values = [self.value(arg) for _ in range(size)]
+        numbers = all(type(value) is float for value in values)
+        if numbers and self.chance.random() < 0.6:
+            values.sort(reverse=self.chance.random() < 0.3)  # meters rise, curves fall
+        return values
+
+    def _table(self, arg: Any) -> list[list[Any]]:
+        """A range with its headers, in any order; with `settings` labels beside their values."""
+        columns = [
+            column for column in arg.columns if column.required or self.chance.random() < 0.6
+        ]
+        self.chance.shuffle(columns)
+        heads = [self._heading(arg, column) for column in columns]
+        if arg.settings:
+            return [[head, self.value(c)] for head, c in zip(heads, columns, strict=True)]
+        filled = [self._column(column) for column in columns]
+        return [heads, *map(list, zip(*filled, strict=True))]
+
+    def _heading(self, arg: Any, column: Any) -> str:
+        name = column.column or column.name
+        if name in arg.table.names:
+            own = arg.table[name]
+            return str(own.heading(self.system) if self.chance.random() < 0.5 else own.header)
+        return str(name.replace("_", " ").capitalize())
+
+    def value(self, arg: Arg) -> Any:
+        """A value for a scalar argument, or one cell of a column."""
+        if arg.kind == "number":
+            return self.spoilt(self._number(arg))
+        if arg.kind == "date":
+            return self.spoilt(float(self._first_day))
+        if arg.kind == "flag":
+            return self.spoilt(self.chance.choice((True, False, "yes", "no", 1.0)))
+        return self.spoilt(self.chance.choice(arg.choices or NAMES))
+
+    def spoilt(self, value: Any) -> Any:
+        return self.chance.choice(HOSTILE) if self.chance.random() < self._hostile else value
+
+    def _number(self, arg: Arg) -> float:
+        low, low_open, high, high_open = limits(arg)
+        scale, offset = default_conversion(arg.dimension, self.system)
+        if self._hostile and self.chance.random() < 0.06:  # on a limit, or just beyond
+            edge = self.chance.choice([limit for limit in (low, high) if math.isfinite(limit)] or [0])
+            nudge = self.chance.choice((0.0, 1e-9, -1e-9, 1.0, -1.0))
+            return (edge + nudge - offset) / scale
+        least, most = TYPICAL.get(arg.dimension, (1, 10))
+        if isinstance(arg.default, (int, float, str)) and not isinstance(arg.default, bool):
+            usual = float(arg.base(arg.default))
+            least, most = sorted((usual * 0.7, usual * 1.4))
+        least = max(least, low + (1e-6 * abs(low) if low_open else 0.0))
+        most = min(most, high - (1e-6 * abs(high) if high_open else 0.0))
+        if least > most:
+            least, most = (low, low + 1) if math.isfinite(low) else (high - 1, high)
+            if math.isfinite(high):
+                most = min(most, high)
+        base = self.chance.uniform(least, most)
+        if arg.whole:
+            return (float(min(max(round(base), low), high)) - offset) / scale
+        return (base - offset) / scale
+
+
+def kinds_of_results(function: WorksheetFunction) -> list[str]:
+    return [DIMENSIONS[result.dimension].kind for result in function.results]
