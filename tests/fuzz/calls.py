@@ -30,7 +30,8 @@ def from_python(function: WorksheetFunction, args: list[Any]) -> Any:
     """The same from Python: columns as lists, tables as data frames."""
     place = function.units_place
     units = args[place] if place < len(args) else "us"
-    given = [_as_python(arg) for i, arg in enumerate(args) if i != place]
+    tables = [bool(arg.table) for arg in function.args]
+    given = [arg if tables[i] else _as_python(arg) for i, arg in enumerate(args) if i != place]
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", InputWarning)
@@ -41,8 +42,6 @@ def from_python(function: WorksheetFunction, args: list[Any]) -> Any:
 
 def _as_python(value: Any) -> Any:
     if not isinstance(value, list):
-        return value
-    if value and len(value[0]) > 1:
         return value
     return [row[0] for row in value]
 
@@ -74,8 +73,10 @@ def flat(answer: Any) -> list[Any]:
 
 
 def is_answer(answer: Any) -> bool:
-    """Whether there is at least one value, neither blank nor error."""
-    return any(cell != "" and not isinstance(cell, CellError) for cell in flat(answer))
+    """Whether there is a value that is no error; a column of remarks may be blank all through."""
+    if isinstance(answer, list):
+        return any(not isinstance(cell, CellError) for cell in flat(answer))
+    return answer != "" and not isinstance(answer, CellError)
 
 
 def fault(function: WorksheetFunction, args: list[Any]) -> str:
@@ -92,7 +93,7 @@ def fault(function: WorksheetFunction, args: list[Any]) -> str:
     for cell in [*flat(cells), *flat(python)]:
         if isinstance(cell, float) and math.isinf(cell):
             return "an infinity"
-    if isinstance(cells, CellError) and cells is CellError.NAME and not _holds(args, CellError.NAME):
+    if cells is CellError.NAME:  # none of the inputs holds it
         return "#NAME?"
     if any(isinstance(cell, str) and "time" in cell for cell in [*flat(cells), *flat(python)]):
         return ""  # what is found in a given time is not the same every time
@@ -101,14 +102,12 @@ def fault(function: WorksheetFunction, args: list[Any]) -> str:
     return ""
 
 
-def _holds(args: list[Any], error: CellError) -> bool:
-    return any(cell is error for arg in args for cell in flat(arg))
-
-
 def _comparable(answer: Any) -> Any:
     """Python has NaN where a cell of a column has an error or nothing."""
     if not isinstance(answer, list):
         return answer
+    if all(cell == "" for cell in flat(answer)):
+        return ""
     return [["" if isinstance(cell, CellError) else cell for cell in row] for row in answer]
 
 
@@ -146,6 +145,10 @@ def _smaller(args: list[Any], places: set[int]) -> list[list[Any]]:
                 ]
             )
     for i, arg in enumerate(args):
+        if isinstance(arg, list) and i not in places and len(arg) > 1:  # a table
+            smaller = [[*arg[:r], *arg[r + 1 :]] for r in range(1, len(arg))]
+            smaller += [[[*row[:c], *row[c + 1 :]] for row in arg] for c in range(len(arg[0]))]
+            cases += [[*args[:i], less, *args[i + 1 :]] for less in smaller if less[0]]
         cases += [[*args[:i], plainer, *args[i + 1 :]] for plainer in _plainer(arg)]
     return cases
 

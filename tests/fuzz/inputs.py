@@ -36,6 +36,14 @@ HOSTILE = (
     CellError.NOT_AVAILABLE, CellError.VALUE,
 )  # fmt: skip
 SEARCH_SECONDS = 0.2
+# What some functions want to be given at all: so many rows of a group, a column that rises (1) or
+# falls (-1), both years or neither.
+ROWS = {"head": 3, "months": 12, "curve": 3, "old tops": 2, "new tops": 2, "tops": 2,
+        "old prices": 3, "new prices": 3, "prices": 3}  # fmt: skip
+RISING = {"curve_flow": 1, "curve_head": -1, "tier_tops": 1, "old_tier_tops": 1,
+          "new_tier_tops": 1, "flow": 1, "readings": 1}  # fmt: skip
+TOGETHER = {"old_area", "new_area", "old_need", "new_need"}
+TEN_YEARS = "RAIN_REACHED"
 
 
 class Inputs:
@@ -46,6 +54,7 @@ class Inputs:
         self._hostile = hostile
         self._rows: dict[str, int] = {}
         self._first_day = chance.randint(44000, 46500)
+        self._names = chance.sample(NAMES, chance.choice((1, 1, 2, 3)))  # so that lists agree
         self.system = chance.choice(("us", "metric"))
 
     def arguments(self) -> list[Any]:
@@ -66,8 +75,10 @@ class Inputs:
     def _argument(self, arg: Arg, left_out: bool) -> Any:
         if arg.name == "time_limit":
             return SEARCH_SECONDS
-        if getattr(arg, "columns", ()):
-            return None if left_out else self._table(arg)
+        if arg.table:  # one that is only looked into for what another lacks is left out
+            return self._table(arg) if arg.columns and not left_out else None
+        if arg.name in TOGETHER:
+            left_out = True
         if left_out or (not arg.required and self.chance.random() < 0.4):
             return None
         if not arg.group:
@@ -75,6 +86,10 @@ class Inputs:
         return [[value] for value in self._column(arg)]
 
     def _count(self, group: str) -> int:
+        if group in ROWS and self.chance.random() < 0.8:
+            self._rows.setdefault(group, ROWS[group])
+        if self.function.name == TEN_YEARS:
+            self._rows.setdefault(group, self.chance.randint(8, 30))
         if group not in self._rows:
             self._rows[group] = self.chance.choice((0, 1, 1, 2, 2, 3, 4, 6)) if (
                 self.chance.random() < 0.9
@@ -87,25 +102,35 @@ class Inputs:
             step = self.chance.choice((1, 7, 31))
             days = [float(self._first_day + step * i) for i in range(size)]
             return [self.spoilt(day) for day in days]
+        if arg.name == "month" and size == 12:
+            return [self.spoilt(float(month)) for month in range(1, 13)]
         values = [self.value(arg) for _ in range(size)]
         numbers = all(type(value) is float for value in values)
-        if numbers and self.chance.random() < 0.6:
-            values.sort(reverse=self.chance.random() < 0.3)  # meters rise, curves fall
+        if numbers and self.chance.random() < (0.9 if arg.name in RISING else 0.4):
+            values.sort(reverse=RISING.get(arg.name, self.chance.choice((1, -1))) < 0)
         return values
 
-    def _table(self, arg: Any) -> list[list[Any]]:
+    def _table(self, arg: Arg) -> list[list[Any]]:
         """A range with its headers, in any order; with `settings` labels beside their values."""
+        share = self.chance.choice((0.3, 0.6, 1.0))
         columns = [
-            column for column in arg.columns if column.required or self.chance.random() < 0.6
+            column for column in arg.columns if column.required or self.chance.random() < share
         ]
         self.chance.shuffle(columns)
         heads = [self._heading(arg, column) for column in columns]
         if arg.settings:
             return [[head, self.value(c)] for head, c in zip(heads, columns, strict=True)]
+        self._rows[arg.name] = max(1, self._count(arg.name))
         filled = [self._column(column) for column in columns]
+        key = arg.table.columns[0]
+        if key.dimension == "text" and key.name not in {
+            column.column or column.name for column in columns
+        }:
+            heads.insert(0, key.header)  # by which other tables look a row up
+            filled.insert(0, [self.chance.choice(self._names) for _ in range(self._rows[arg.name])])
         return [heads, *map(list, zip(*filled, strict=True))]
 
-    def _heading(self, arg: Any, column: Any) -> str:
+    def _heading(self, arg: Arg, column: Arg) -> str:
         name = column.column or column.name
         if name in arg.table.names:
             own = arg.table[name]
@@ -120,7 +145,7 @@ class Inputs:
             return self.spoilt(float(self._first_day))
         if arg.kind == "flag":
             return self.spoilt(self.chance.choice((True, False, "yes", "no", 1.0)))
-        return self.spoilt(self.chance.choice(arg.choices or NAMES))
+        return self.spoilt(self.chance.choice(arg.choices or self._names))
 
     def spoilt(self, value: Any) -> Any:
         return self.chance.choice(HOSTILE) if self.chance.random() < self._hostile else value
@@ -129,12 +154,14 @@ class Inputs:
         low, low_open, high, high_open = limits(arg)
         scale, offset = default_conversion(arg.dimension, self.system)
         if self._hostile and self.chance.random() < 0.06:  # on a limit, or just beyond
-            edge = self.chance.choice([limit for limit in (low, high) if math.isfinite(limit)] or [0])
+            edge = self.chance.choice(
+                [limit for limit in (low, high) if math.isfinite(limit)] or [0]
+            )
             nudge = self.chance.choice((0.0, 1e-9, -1e-9, 1.0, -1.0))
             return (edge + nudge - offset) / scale
         least, most = TYPICAL.get(arg.dimension, (1, 10))
-        if isinstance(arg.default, (int, float, str)) and not isinstance(arg.default, bool):
-            usual = float(arg.base(arg.default))
+        number = isinstance(arg.default, (int, float, str)) and not isinstance(arg.default, bool)
+        if number and (usual := float(arg.base(arg.default))):
             least, most = sorted((usual * 0.7, usual * 1.4))
         least = max(least, low + (1e-6 * abs(low) if low_open else 0.0))
         most = min(most, high - (1e-6 * abs(high) if high_open else 0.0))

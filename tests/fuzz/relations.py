@@ -40,13 +40,15 @@ def units_do_not_matter(function: WorksheetFunction, chance: Random) -> tuple[st
     place = function.units_place
     args = inputs.arguments()
     args += [None] * (place - len(args)) + (["us"] if len(args) <= place else [])
-    if any(getattr(arg, "columns", ()) for arg in function.args):
+    if any(arg.table for arg in function.args):
         return "", False  # headers carry their units; the tests of tables hold that
     other = [
         "metric" if i == place else _converted(function.args[i], arg) for i, arg in enumerate(args)
     ]
     us, metric = from_cells(function, args), from_cells(function, other)
-    fault = "" if _same_quantities(function, us, metric) else f"{args}: {us!r:.300}, {metric!r:.300}"
+    fault = (
+        "" if _same_quantities(function, us, metric) else f"{args}: {us!r:.300}, {metric!r:.300}"
+    )
     return fault, is_answer(us)
 
 
@@ -86,7 +88,7 @@ def blank_rows_do_not_matter(function: WorksheetFunction, chance: Random) -> tup
     inputs = Inputs(function, chance, 0.02)
     args = inputs.arguments()
     groups = sorted({a.group for a in function.args if a.group})
-    tables = [i for i, a in enumerate(function.args[: len(args)]) if getattr(a, "columns", ())]
+    tables = [i for i, a in enumerate(function.args[: len(args)]) if a.table]
     before = from_cells(function, args)
     if tables:
         place = chance.choice(tables)

@@ -89,11 +89,13 @@ def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> T
     missing = [arg for arg in needed if not kept.get(arg.group, _ONE).size]
     first = next((arg.group for arg in needed if arg.group), "")
     nothing = bool(missing) and missing[0].group == first and _all_blank(function, first, raw)
+    if nothing and function.rows == first:
+        return _nothing(function, lengths)
     result = _computed(function, values, kept, missing, nothing)
     if result is None:
         return _nothing(function, lengths)
     outcome = _results(function, result, system, kept, lengths)
-    if nothing and (function.rows == first or not any(c.size for c in outcome.columns)):
+    if nothing and not any(c.size for c in outcome.columns):
         return _nothing(function, lengths)
     return outcome
 

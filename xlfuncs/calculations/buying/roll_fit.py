@@ -26,7 +26,7 @@ class FitStep:
     """One purchase: every line changed by so many emitter spacings, or so many lines added.
 
     `saving` is against the present purchase; `left_over` in m; `proven` as in RollPlan. The first
-    step says whether all others were searched before time ran out.
+    step says whether all others were searched and proven before time ran out.
     """
 
     kind: str
@@ -78,14 +78,17 @@ def roll_fit(
         return []
 
     clock = Clock(time_limit)
+    proven: list[bool] = []
     longest, longest_roll = max(used), max(roll_lengths)
 
     def purchase(spacings: int, more_lines: int, share: float) -> RollPlan:
         lengths = [length + spacings * emitter_spacing for length in piece_lengths]
-        return cheapest_rolls(
+        plan = cheapest_rolls(
             [*lengths, longest], [*pieces, more_lines], roll_lengths, roll_prices,
             join_price, join_loss, clock.part(share),
         )  # fmt: skip
+        proven.append(plan.proven)
+        return plan
 
     present = purchase(0, 0, 1 / 3)
     asked = most_steps + 2 * (most_steps.bit_length() + most_lines.bit_length())
@@ -127,7 +130,7 @@ def roll_fit(
         steps.append(step(LONGER, longer, 0, plan))
     if more and (plan := buy(0, more)):
         steps.append(step(MORE_LINES, 0, more, plan))
-    if clock.late():
+    if clock.late() or not all(proven):
         steps[0] = replace(steps[0], complete=False)
     return steps
 

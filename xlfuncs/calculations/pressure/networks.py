@@ -156,7 +156,10 @@ class Network:
         guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
         state, off, steps = self._quick(guess, supply, _LINEAR_BELOW, _MOST_STEPS)
         if off >= _AGREES:
-            pressure = self._slow(supply)
+            try:
+                pressure = self._slow(supply)
+            except SingularError:  # a pipe of next to no width
+                raise NotConvergedError("no steady flow: a pipe lets nothing through") from None
             state, off, more = self._quick(pressure, supply, _LINEAR_BELOW[-1:], _LAST_STEPS)
             steps += more
         if off >= _NEARLY:

@@ -250,7 +250,7 @@ def fit_of_rolls(
         [step.left_over for step in steps],
         [
             ("proven cheapest" if step.proven else "best found in time")
-            + ("" if step.complete else "; time ran out before every step was searched")
+            + ("" if step.complete else "; time ran out before every step was proven")
             for step in steps
         ],
     )
