@@ -19,13 +19,15 @@ echo Fetching what they need; this takes some minutes the first time ...
 
 echo.
 echo Looking whether Excel can use them:
-"%place%\Scripts\xlfuncs.exe" doctor || goto fault
+set "faults="
+"%place%\Scripts\xlfuncs.exe" doctor || set "faults=1"
 
 echo.
 if exist "%farm%" "%place%\Scripts\xlfuncs.exe" excel add "%farm%" || goto failed
 if not exist "%farm%" "%place%\Scripts\xlfuncs.exe" new --excel "%farm%" || goto failed
 echo.
-echo Done. Open %farm% in Excel, press Enable Content, and change the example to your beds.
+if defined faults echo First do what stands above after "To mend it", then double-click this file again. Then:
+echo Open %farm% in Excel, press Enable Content, and change the example to your beds.
 echo For a workbook of your own, close it in Excel, then give in a Command Prompt:
 echo     "%place%\Scripts\xlfuncs" excel add "your workbook.xlsx"
 goto end
@@ -33,11 +35,6 @@ goto end
 :no_python
 echo Python 3.11 or later is not there. Get it from python.org (not from the Microsoft Store), install
 echo it as it suggests, then double-click this file again.
-goto failed_end
-
-:fault
-echo.
-echo Do what stands after "To mend it", then double-click this file again.
 goto failed_end
 
 :failed

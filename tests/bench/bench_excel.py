@@ -18,7 +18,7 @@ from typing import Any
 import openpyxl
 from openpyxl.worksheet.formula import ArrayFormula
 
-from tests.hosts.excel.excel_on_windows import MISSING, ExcelRange, call, error_code
+from tests.hosts.excel.played_windows import MISSING, ExcelRange, call, error_code
 from workbook_template.build import build, demo_inputs
 from xlfuncs.catalogue.registry import functions
 

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 import xlfuncs
-from tests.hosts.excel.excel_on_windows import MISSING, ComTime, ExcelRange, call, error_code
+from tests.hosts.excel.played_windows import MISSING, ComTime, ExcelRange, call, error_code
 from tests.worksheet_arguments import worksheet_arguments
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions

@@ -74,7 +74,7 @@ def test_its_parameters_can_be_spelled_in_vba(name: str) -> None:
 @pytest.mark.parametrize("name", functions())
 def test_it_passes_what_the_wrapper_of_xlwings_would(name: str) -> None:
     """Parameters, their order and what is optional, against xlwings' own generator."""
-    from tests.hosts.excel.excel_on_windows import xlwings_wrapper
+    from tests.hosts.excel.played_windows import xlwings_wrapper
 
     theirs = re.search(rf"Function {name}\((.*)\)", xlwings_wrapper(name))
     ours = re.search(
