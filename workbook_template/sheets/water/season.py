@@ -13,7 +13,7 @@ SHEETS = (
         "Season",
         (CONSULTANT,),
         group="watering",
-        needs=("Bed need", "Need"),
+        needs=("Bed need", "Need", "Plan"),
         client=ForClient(),
     ),
 )
@@ -29,6 +29,12 @@ WORDS = (
 GIVEN_WORDS = (
     "Beds of a valve that have a crop run for one time, the mean of what they want by flow. Shut"
     " off the beds of the valve that lie fallow."
+)
+FILLINGS = 5  # a run of less loses over a fifth to filling; common practice
+OFTEN_WORDS = (
+    "Short runs: beds whose run is under five times what the slowest bed takes to fill. Waterings:"
+    " how many a week suit the month, so few that runs are long against filling, and never fewer"
+    " than the soil of the hottest month asks for (Plan). Young beds want light water each day."
 )
 OFF_WORDS = (
     "Where the valve's time brings a bed over a tenth more or less than it wants: the beds that one"
@@ -131,6 +137,27 @@ def _given(book: Book, page: Page) -> None:
         cells = off.reference(month)
         page.formula(page.row, column, f'COUNTIF({cells},"<0")', "count")
     page.row += 2
+    _how_often(book, page, place)
+
+
+def _how_often(book: Book, page: Page, given: Place) -> None:
+    """Runs against the filling of the lines, and how many waterings a week would suit."""
+    page.section("How often", columns=WIDTH - 1)
+    page.note(OFTEN_WORDS, columns=WIDTH - 1, lines=2)
+    fill = f"{FILLINGS}*MAX({book.column('Beds', 'fill_minutes')})"
+    soil = f"ROUNDUP(7/MAX(1,INT(MIN({book.column('BedPlan', 'interval')}))),0)"
+    for label, formula in (
+        ("Short runs", 'COUNTIFS({cells},">0",{cells},"<"&{fill})'),
+        ("Waterings", 'IF(COUNTIF({cells},">0")=0,"",MAX(1,MIN(7,MAX({soil},INT(waterings_a_week'
+                      '*_xlfn.MINIFS({cells},{cells},">0")/({fill}))))))'),
+    ):  # fmt: skip
+        page.text(page.row, 0, label, page.styles.strong)
+        for month, column in _months().items():
+            cells = given.here(month)
+            words = formula.format(cells=cells, fill=fill, soil=soil)
+            page.formula(page.row, column, words, "count")
+        page.row += 1
+    page.row += 1
 
 
 def _percentages(book: Book, page: Page) -> None:

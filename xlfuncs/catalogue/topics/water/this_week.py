@@ -14,7 +14,7 @@ from xlfuncs.calculations.water.soil_water import depletion_fraction
 from xlfuncs.calculations.water.this_week import WEEK, probe_due
 from xlfuncs.catalogue.declaration import Arg, LookedUp, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
-from xlfuncs.catalogue.topics import season_reading as reading
+from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS, COVERS, OPEN_GROUND
