@@ -199,6 +199,15 @@ def test_what_is_in_doubt_is_asked_and_nothing_is_written(
     assert path.read_bytes() == before
 
 
+def test_one_line_a_bed_is_never_assumed(tmp_path: Path) -> None:
+    path = tmp_path / "beds.xlsx"
+    path.write_bytes(workbook({"Beds": {"A1": "Bed", "B1": "Length (ft)", "A2": "a", "B2": 48}}))
+    with pytest.raises(OpenQuestions, match="Which column gives Laterals"):
+        added(path, "Beds", add=["LINE_LENGTH"])
+    added(path, "Beds", add=["LINE_LENGTH"], values={"laterals": 3})
+    assert cells(path)["C2"].value == 144
+
+
 def test_a_list_goes_on_below_blank_rows_and_repeated_headers(tmp_path: Path) -> None:
     """As `new` reads it: lists often have a gap, or their headers again for each block."""
     path = tmp_path / "beds.xlsx"

@@ -14,7 +14,8 @@ from pathlib import Path
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.workbooks.adding_columns.column_formulas import passed
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
-from xlfuncs.workbooks.adding_columns.planning import NewColumn, Plan, wanted_by
+from xlfuncs.workbooks.adding_columns.placing import NewColumn
+from xlfuncs.workbooks.adding_columns.planning import Plan, wanted_by
 from xlfuncs.workbooks.adding_columns.settings_sheet import SHEET
 from xlfuncs.workbooks.adding_columns.text_lists import as_workbook
 from xlfuncs.workbooks.lists.files import SHEET_FILES
@@ -117,17 +118,17 @@ def add_columns(
     plan = Plan(contents, sheet, mapping)
     cells = NewCells(contents, content)
     new_cells = plan.written(cells)
-    name = plan.grid.sheet.name
+    name = plan.place.sheet
     report = AddedColumns(
-        target.name, name, plan.header, plan.rows, plan.columns, len(new_cells),
+        target.name, name, plan.place.header, plan.place.rows, plan.place.columns, len(new_cells),
         [other for other in cells.cells if other != name],
     )  # fmt: skip
     report.dry_run, report.remarks = dry_run, plan.reading.report
     report.to_fill_in = plan.settings.missing
     evaluation = evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
-    for new in plan.columns:
-        for row in plan.rows:
+    for new in plan.place.columns:
+        for row in plan.place.rows:
             if (row, new.column) in computed:
                 report.values[row, new.column] = computed[row, new.column]
     report.errors = list(_errors(plan, report.values, callables))
@@ -153,7 +154,7 @@ def _errors(
     for (row, column), value in values.items():
         if not isinstance(value, CellError):
             continue
-        new = next(new for new in plan.columns if new.column == column)
+        new = next(new for new in plan.place.columns if new.column == column)
         if new.function is None:
             of_packages.setdefault(row, []).append(cell_name(row, column))
         elif check is not None:

@@ -1,0 +1,152 @@
+"""Where a list lies on its sheet, and where new columns go: beside it, or into its table."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.units import DIMENSIONS
+from xlfuncs.workbooks.adding_columns.column_formulas import CellOf
+from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.adding_columns.serving import Served
+from xlfuncs.workbooks.lists.sheets import Grid
+from xlfuncs.xlsx.cell_references import cell_name, column_letters, quoted_sheet
+from xlfuncs.xlsx.cell_styles import GENERAL, TWO_DECIMALS, WHOLE
+from xlfuncs.xlsx.contents import Contents, Table
+
+SPARE = 100  # rows that a table may grow by before the command is run again
+
+
+@dataclass
+class NewColumn:
+    """One computed column: where it stands, what it says, and its formulas by row."""
+
+    column: int
+    header: str
+    dimension: str
+    formulas: dict[int, str]
+    function: WorksheetFunction | None = None  # of a column that is one call
+    served: dict[str, Served] = field(default_factory=dict)
+    present: bool = False  # the header is there already
+
+
+class ListPlace:
+    """A list on a sheet: the row of its headings, its rows, and the columns that it gets."""
+
+    def __init__(self, contents: Contents, grid: Grid, header: int, rows: Sequence[int]) -> None:
+        self.grid, self.header, self.rows = grid, header, list(rows)
+        self.sheet = grid.sheet.name
+        self.headers = {str(grid.value(header, c)).strip(): c for c in grid.in_row(header)}
+        self.table = next(filter(self._can_grow, contents.tables.values()), None)
+        self.columns: list[NewColumn] = []
+        self._next = self._first_free()
+
+    def _can_grow(self, table: Table) -> bool:
+        """Whether the list is this table, and nothing stands right of it."""
+        area = table.area
+        return (
+            area.sheet == self.sheet
+            and area.first_row == self.header
+            and table.header_rows == 1
+            and all(area.holds(self.sheet, row, area.first_column) for row in self.rows)
+            and all(max(self.grid.in_row(row), default=0) <= area.last_column
+                    for row in range(area.first_row, area.last_row + 1))
+        )  # fmt: skip
+
+    def _first_free(self) -> int:
+        """The first column to the right of everything in the list's rows and of merged cells."""
+        if self.table:
+            return self.table.area.last_column + 1
+        rows = (self.header, *self.rows)
+        used = [max(self.grid.in_row(row), default=0) for row in rows]
+        used += [area.last_column for area in self.grid.merged
+                 if any(area.first_row <= row <= area.last_row for row in rows)]  # fmt: skip
+        return self.grid.seen_from(max(used) + 1)
+
+    def add(self, heading: str, dimension: str) -> NewColumn:
+        """The next column, or the one that has its heading already; its formulas come later."""
+        there = self.headers.get(heading.strip())
+        new = NewColumn(there or self._next, heading, dimension, {}, present=there is not None)
+        if there is None:
+            self._next = self._next + 1 if self.table else self.grid.seen_from(self._next + 1)
+        self.columns.append(new)
+        return new
+
+    @property
+    def number(self) -> str:
+        """A formula for the number of a row of the list, its headings being the first."""
+        return f"ROW()-ROW($A${self.header})+1"
+
+    @property
+    def height(self) -> int:
+        """Rows of the list from its headings on, with those that a table may grow by."""
+        return max(self.rows) - self.header + 1 + (SPARE if self.table else 0)
+
+    def _in_table(self, column: int) -> str:
+        """The name of a table's column as formulas write it; '' beside a table."""
+        if self.table is None:
+            return ""
+        names = [*self.table.columns, *(new.header for new in self.columns if not new.present)]
+        place = column - self.table.area.first_column
+        return re.sub(r"(['\[\]#@])", r"'\1", names[place]) if place < len(names) else ""
+
+    def cell(self, row: int) -> CellOf:
+        """References to cells of a row of the list, for formulas beside it."""
+
+        def reference(column: int) -> str:
+            if self.table and (name := self._in_table(column)):
+                return f"{self.table.name}[[#This Row],[{name}]]"
+            return cell_name(row, column)
+
+        return reference
+
+    def of_row(self, number: str) -> CellOf:
+        """References to cells of the row of that number, for formulas on other sheets."""
+
+        def reference(column: int) -> str:
+            if self.table and (name := self._in_table(column)):
+                return f"INDEX({self.table.name}[[#All],[{name}]],{number})"
+            letters = column_letters(column)
+            cells = f"${letters}${self.header}:${letters}${max(self.rows)}"
+            return f"INDEX({quoted_sheet(self.sheet)}!{cells},{number})"
+
+        return reference
+
+    def other_contents(self, new: NewColumn) -> str:
+        """The first cell under the column's heading that holds something else, '' for none."""
+        for row in self.rows:
+            present = self.grid.formula(row, new.column)
+            if not self.grid.is_empty(row, new.column) and present != new.formulas[row]:
+                return cell_name(row, new.column)
+        return ""
+
+    def style(self, row: int, column: int) -> str:
+        """The style of the nearest cell to the left that holds something."""
+        left = [c for c in self.grid.in_row(row) if c < column]
+        return self.grid.cells[row, left[-1]].style if left else ""
+
+    def write(self, cells: NewCells) -> set[tuple[int, int]]:
+        """Puts the new cells; returns their places."""
+        for new in self.columns:
+            if not new.present:
+                style = self.style(self.header, new.column)
+                cells.put(self.sheet, self.header, new.column, new.header, style=style)
+                if self.table:
+                    formula = new.formulas[self.rows[0]]
+                    cells.grow_table(self.grid.sheet, self.table.name, new.header, formula)
+            for row, formula in new.formulas.items():
+                if self.grid.formula(row, new.column) is None:
+                    style = self._number_style(cells, row, new)
+                    cells.put(self.sheet, row, new.column, formula=formula, style=style)
+        return set(cells.cells.get(self.sheet, ()))
+
+    def _number_style(self, cells: NewCells, row: int, new: NewColumn) -> str:
+        style = self.style(row, new.column)
+        if DIMENSIONS[new.dimension].kind != "number":
+            return cells.styles.like(style, GENERAL)
+        if new.dimension == "count":
+            return cells.styles.like(style, WHOLE)
+        plain = cells.styles.is_plain_number(style)
+        return style if plain else cells.styles.like(style, TWO_DECIMALS)
