@@ -9,7 +9,8 @@ from typing import Any
 from workbook_template.build import Built
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.garden.supply_pressure import CURVE
-from xlfuncs.catalogue.whole_designs import DesignRow, Given
+from xlfuncs.catalogue.design_rows import DesignRow
+from xlfuncs.catalogue.design_sources import Given
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS, WELL

@@ -234,15 +234,3 @@ def test_every_counted_part_has_a_price_and_a_known_life(system):
 def test_ends_that_cannot_be_read(inlet, words):
     with pytest.raises(InputError, match=words):
         xlfuncs.connection_check(["filter"], [inlet], [""])
-
-
-def test_layout_choices_name_the_rolls_by_their_length():
-    """Rows of other parts among the rolls change nothing. By hand: 4 lines of 48 ft and 4 of 40 ft
-    are 352 ft; two rolls of 250 ft for 38.80 are cheaper than 250 + 2 x 100 ft (39.00, as a roll of
-    100 ft holds two pieces) and than 4 x 100 ft (39.20)."""
-    found = xlfuncs.layout_choices(
-        [48, 40], [40, 40], [120, 100], ["tape"], [8], [0.16], ["", "valve", "tape", "tape"],
-        ["", 1, 100, 250], ["", 5, 9.80, 19.40], [4], 0.4, 9, 8, units="us",
-    )  # fmt: skip
-    assert list(found["roll_purchase"]) == ["2 x 76.2 m (250 ft)"]
-    assert list(found["cost"]) == pytest.approx([38.80])

@@ -1,4 +1,4 @@
-"""Purchase, Cut list and Layout choices: sums that a person can do with the sheet in hand."""
+"""Purchase, Cut list and Designs: sums that a person can do with the sheet in hand."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ import openpyxl
 import pytest
 
 from workbook_template.build import build, demo_inputs, starting_inputs
+from workbook_template.designed import given_of
 from workbook_template.sheets.money.purchase import CHARTED, DEAREST_AT
+from xlfuncs.catalogue.whole_designs import whole_designs
 
 
 @pytest.fixture(scope="module", params=["us", "metric"])
@@ -104,22 +106,21 @@ def test_a_roll_holds_what_is_cut_from_it(farm, number: int) -> None:
     assert lines == {row["bed"]: row["laterals"] for row in beds}
 
 
-def test_choices_name_rolls_that_are_sold_and_cost_what_they_cost(farm) -> None:
-    system, inputs, built, book = farm
-    metres = {"us": 0.3048, "metric": 1.0}[system]
-    sold = {
-        (row["part"], round(row["roll_length"] * metres, 1)): row["price"]
-        for row in inputs.tables["Prices"]
-        if row.get("roll_length")
-    }
-    for line, a_bed, rolls, cost, *_ in _under(book["Layout choices"], "Line", 14):
-        bought = [words.split(" x ") for words in rolls.split(" + ")]
-        paid = sum(
-            int(number) * sold[line, float(words.partition(" m (")[0].replace(",", ""))]
-            for number, words in bought
-        )
-        fittings = built.named("beds_counted") * a_bed * inputs.settings["line_fittings"]
-        assert cost == pytest.approx(paid + fittings)
+def test_designs_are_those_that_the_tables_give(farm) -> None:
+    """The sheet's function on its columns, and the same asked of the tables as they were typed."""
+    system, _, built, book = farm
+    asked = whole_designs(given_of(built, system), 60.0).rows
+    shown = _under(book["Designs"], "Kind", 14)
+    assert [row[0] for row in shown] == [row.kind for row in asked]
+    for cells, row in zip(shown, asked, strict=True):
+        assert cells[5] == pytest.approx(row.cost)
+        assert cells[6] == pytest.approx(row.cost_per_area)
+        assert cells[2] == row.main
+        if row.kind != "fails":
+            assert cells[7] == len(row.sets)
+            assert cells[8] == pytest.approx(row.hours)
+            assert cells[9] == pytest.approx(row.least_share)
+    assert "proven" in shown[0][12]
 
 
 def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -> None:
@@ -130,5 +131,5 @@ def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -
         assert built.named(name) == "", name
     book = openpyxl.load_workbook(path, data_only=True)
     assert _under(book["Cut list"], "Roll", 7) == []
-    assert _under(book["Layout choices"], "Line", 14) == []
+    assert _under(book["Designs"], "Kind", 14) == []
     assert [row["minutes"] for row in built.rows("Beds")] == [""]

@@ -19,7 +19,7 @@ from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
 MOST_SHEETS = {"grower": 16, "bookkeeper": 10}
-NAMES = (*PEOPLE, "grower+costs", "bookkeeper+quotation", "grower+field check+choices")
+NAMES = (*PEOPLE, "grower+costs", "bookkeeper+quotation", "grower+field check+designs")
 
 
 @pytest.fixture(scope="module")

@@ -17,7 +17,8 @@ from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.pressure import DELIVERY
 from workbook_template.sheets.water.timer import SETS
-from xlfuncs.catalogue.whole_designs import DesignRow, whole_designs
+from xlfuncs.catalogue.design_rows import DesignRow
+from xlfuncs.catalogue.whole_designs import whole_designs
 from xlfuncs.command_line.main import commands
 
 

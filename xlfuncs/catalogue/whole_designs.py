@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from math import nan
 from typing import Any
 
@@ -26,15 +25,12 @@ from xlfuncs.calculations.designs.question import (
 from xlfuncs.calculations.designs.search import Found, Search, Solved
 from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
 from xlfuncs.calculations.supply.head_parts import HeadParts
-from xlfuncs.catalogue.arguments import read_one
-from xlfuncs.catalogue.table_rows import as_argument, in_base
+from xlfuncs.catalogue.design_rows import DesignRow, Designs
+from xlfuncs.catalogue.design_sources import AsTyped, Given, Source
 from xlfuncs.errors import InputError
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.soils import SOILS
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES, LINE, MAIN_LENGTH, MANIFOLD_LENGTH
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.units import from_base, to_base
@@ -47,67 +43,10 @@ _DAY = 86400.0
 _MOST_FAILING = 6  # cheaper designs that fail and are told of
 
 
-@dataclass(frozen=True)
-class Given:
-    """What a workbook holds: rows as typed by table and column name, settings by name, and the
-    supply's curve (flow and pressure before the head assembly), all in units of the system."""
-
-    system: str
-    tables: Mapping[str, Sequence[Mapping[str, Any]]]
-    settings: Mapping[str, Any]
-    flow: Sequence[float]
-    pressure: Sequence[float]
-    most_pressure: float | None = None  # of a well at cut-out, before the head assembly
-
-
-@dataclass(frozen=True)
-class DesignRow:
-    """One design, in the units of the system; money as on the price list.
-
-    `kind` is cheapest, other (better in something) or fails. `lines` gives line, number of lines
-    and inset by width of bed top, `sets` the beds of each set; hours are those of one watering.
-    """
-
-    kind: str
-    lines: Mapping[float, tuple[str, int, float]]
-    main: str
-    manifold: str
-    regulator: str
-    cost: float
-    cost_per_area: float
-    left_over_value: float
-    sets: tuple[tuple[str, ...], ...] = ()
-    minutes: tuple[float, ...] = ()
-    least_share: float = nan
-    uniformity: float = nan
-    fails: str = ""
-    mends: str = ""
-
-    @property
-    def hours(self) -> float:
-        return sum(self.minutes) / 60
-
-
-@dataclass(frozen=True)
-class Designs:
-    """The designs, the cheapest first, then those that fail; what was not compared, and why."""
-
-    rows: list[DesignRow]
-    bound: float
-    designs: int
-    judged: int
-    left_out: list[str] = field(default_factory=list)
-
-    @property
-    def gap(self) -> float:
-        best = next((row.cost for row in self.rows if row.kind == "cheapest"), None)
-        return max(0.0, 1 - self.bound / best) if best else nan
-
-
-def whole_designs(given: Given, time_limit: float = 10.0, front: bool = True) -> Designs:
+def whole_designs(given: Given | Source, time_limit: float = 10.0, front: bool = True) -> Designs:
     """The cheapest design that passes every check, others that are better in something, cheaper
     ones that fail. Raises InputError for what is missing or wrong."""
-    reader = _Reader(given)
+    reader = _Reader(AsTyped(given) if isinstance(given, Given) else given)
     question = reader.question()
     search = Search(question, time_limit)
     found = search.solve(front)
@@ -117,7 +56,7 @@ def whole_designs(given: Given, time_limit: float = 10.0, front: bool = True) ->
     ]
     if front:
         rows += _failing(reader, search, found)
-    return Designs(rows, found.bound, found.designs, found.judged, reader.left_out)
+    return Designs(rows, found.bound, found.designs, found.judged, reader.source.left_out)
 
 
 def _failing(reader: _Reader, search: Search, found: Found) -> list[DesignRow]:
@@ -137,11 +76,10 @@ def _failing(reader: _Reader, search: Search, found: Found) -> list[DesignRow]:
 
 
 class _Reader:
-    """Reads tables and settings into a question, and designs back into units."""
+    """Makes a question of tables and settings, and rows of what is found."""
 
-    def __init__(self, given: Given) -> None:
-        self._given, self._system = given, given.system
-        self.left_out: list[str] = []
+    def __init__(self, source: Source) -> None:
+        self.source, self._system = source, source.system
 
     # --- reading ---
 
@@ -153,47 +91,29 @@ class _Reader:
         regulators = self._regulators()
         named = {rule.part for rule in rules}
         in_rules = {pipe.name for pipe in pipes} & named
-        fed = any(row.get("manifold_pipe") for row in self._given.tables.get(BEDS.name, ()))
+        fed = any(row.get("manifold_pipe") for row in self.source.rows(BEDS))
         lengths = {rule.counted_by for rule in rules if rule.part in in_rules}
         if MAIN_LENGTH not in lengths:
             words = "no rule counts the main by its length under the name of a pipe on Pipes"
             raise InputError("CountingRules", words)
         buying = Buying(
-            rules, offers, self._setting("end_allowance"), self._setting("trimming"),
-            int(self._setting("main_turns")), stock=self._stock(), orders=self._orders(),
+            rules, offers, self.source.setting("end_allowance"), self.source.setting("trimming"),
+            int(self.source.setting("main_turns")), stock=self._stock(), orders=self._orders(),
         )  # fmt: skip
         return Question(
             beds, lines, pipes, pipes if fed and MANIFOLD_LENGTH in lengths else [], regulators,
-            np.array([to_base(flow, "flow", self._system) for flow in self._given.flow]),
-            np.array([to_base(p, "pressure", self._system) for p in self._given.pressure]),
-            self._wanted(), buying,
+            self.source.flow, self.source.pressure, self._wanted(), buying,
         )  # fmt: skip
 
-    def _rows(self, table: Table, named: str, *unasked: str) -> list[dict[str, Any]]:
-        """Rows that can be read; the others are left out and said so."""
-        rows: list[dict[str, Any]] = []
-        for row in self._given.tables.get(table.name, ()):
-            try:
-                rows.append(in_base(table, row, self._system, unasked))
-            except InputError as error:
-                self.left_out.append(f"{row.get(named) or '?'}: {error.argument} {error.message}")
-        return rows
-
-    def _setting(self, name: str) -> Any:
-        column = next(column for column in SETTINGS if column.name == name)
-        if name not in self._given.settings:
-            return column.default
-        return read_one(as_argument(column), self._given.settings[name], self._system)
-
     def _needed(self, name: str) -> Any:
-        value = self._setting(name)
+        value = self.source.setting(name)
         if value is None:
             raise InputError(name, "is not given yet")
         return value
 
     def _beds(self) -> list[Bed]:
-        keep, beds = bool(self._setting("keep_valves")), []
-        for row in self._rows(BEDS, "bed", "line", "laterals", "inset"):
+        keep, beds = bool(self.source.setting("keep_valves")), []
+        for row in self.source.rows(BEDS):
             strips = float(row["strips"])
             beds.append(
                 Bed(
@@ -209,7 +129,7 @@ class _Reader:
 
     def _lines(self, rules: Sequence[Rule], priced: set[str]) -> list[Line]:
         lines = []
-        for row in self._rows(LINES, "line"):
+        for row in self.source.rows(LINES):
             name, kind = str(row["line"]), str(row["kind"])
             flow = row["emitter_flow"]
             if flow is None and row["flow_per_length"] is not None:
@@ -218,11 +138,11 @@ class _Reader:
                 rule.counted_by == LINE and rule.only_line in ("", name, kind) for rule in rules
             )
             if flow is None:
-                self.left_out.append(f"{name}: neither emitter flow nor flow per length")
+                self.source.left_out.append(f"{name}: neither emitter flow nor flow per length")
             elif name not in priced:
-                self.left_out.append(f"{name}: no roll of it on Prices")
+                self.source.left_out.append(f"{name}: no roll of it on Prices")
             elif not counted:
-                self.left_out.append(f"{name}: no counting rule is for it or its kind")
+                self.source.left_out.append(f"{name}: no counting rule is for it or its kind")
             else:
                 lines.append(
                     Line(
@@ -235,19 +155,19 @@ class _Reader:
 
     def _pipes(self, priced: set[str]) -> list[Pipe]:
         pipes = []
-        for row in self._rows(PIPES, "pipe"):
+        for row in self.source.rows(PIPES):
             if row["pipe"] in priced:
                 pipes.append(Pipe(str(row["pipe"]), row["inside_diameter"]))
             else:
-                self.left_out.append(f"{row['pipe']}: no roll of it on Prices")
+                self.source.left_out.append(f"{row['pipe']}: no roll of it on Prices")
         return pipes
 
     def _regulators(self) -> list[Regulator]:
         """The head assembly as it is, or once with each of the regulators to compare."""
-        parts = self._rows(HEAD_PARTS, "part")
-        dirty = self._setting("dirty_filters") is not False
+        parts = self.source.rows(HEAD_PARTS)
+        dirty = self.source.setting("dirty_filters") is not False
         own = next((i for i, part in enumerate(parts) if part["kind"] == REGULATOR), None)
-        others = self._rows(REGULATORS, "regulator")
+        others = self.source.rows(REGULATORS)
         if own is None or not others:
             return [Regulator("", _head(parts, dirty))]
         return [
@@ -261,7 +181,7 @@ class _Reader:
                 str(row["part"]), str(row["counted_by"]), row["each"], row["every"] or 0.0,
                 row["spare_share"], int(row["least_spares"]), str(row["only_line"] or ""),
             )
-            for row in self._rows(COUNTING_RULES, "part")
+            for row in self.source.rows(COUNTING_RULES)
         ]  # fmt: skip
 
     def _offers(self) -> list[Offer]:
@@ -271,48 +191,42 @@ class _Reader:
                 row["roll_length"] or 0.0, row["price"], int(row["from_packs"]),
                 str(row["currency"]), row["tax"], row["delivery"], shop=str(row["shop"] or ""),
             )
-            for row in self._rows(PRICES, "part", "date", "source")
+            for row in self.source.rows(PRICES)
         ]  # fmt: skip
 
     def _stock(self) -> list[Stock]:
         return [
             Stock(str(row["part"]), int(row["number"]), row["length"] or 0.0)
-            for row in self._rows(ALREADY_HAVE, "part")
+            for row in self.source.rows(ALREADY_HAVE)
         ]
 
     def _orders(self) -> list[Order]:
         return [
-            Order(str(row["shop"]), row["delivery"], row["tax"])
-            for row in self._rows(ORDERS, "shop")
+            Order(str(row["shop"]), row["delivery"], row["tax"]) for row in self.source.rows(ORDERS)
         ]
 
     def _wanted(self) -> Wanted:
-        soil = self._needed("soil")
-        wetted = next(
-            (row["wetted_width"] for row in self._rows(SOILS, "soil") if row["soil"] == soil), None
-        )
-        if wetted is None:
-            raise InputError("soil", f"{soil!r} has no wetted width on Soils")
         times = self._needed("waterings_a_week")
         depth = self._needed("weekly_depth") / times / self._needed("efficiency")
-        most = self._given.most_pressure
+        most = self.source.most_pressure
         return Wanted(
-            depth, self._hours(), wetted, times, self._setting("wanted_share"),
-            self._setting("wanted_uniformity"), self._setting("max_velocity"),
-            self._setting("supply_share"),
-            nan if most is None else to_base(most, "pressure", self._system),
-            tuple(p for p, name in _PLANTINGS.items() if self._setting(name) is not False),
-            _or_nan(self._setting("layout_row_gap")),
+            depth, self._hours(), self.source.wetted_width(), times,
+            self.source.setting("wanted_share"),
+            self.source.setting("wanted_uniformity"), self.source.setting("max_velocity"),
+            self.source.setting("supply_share"),
+            _or_nan(most),
+            tuple(p for p, name in _PLANTINGS.items() if self.source.setting(name) is not False),
+            _or_nan(self.source.setting("layout_row_gap")),
         )  # fmt: skip
 
     def _hours(self) -> float:
         """Seconds a day in which beds may be watered: the timer's window without the hose's."""
-        longest = self._setting("longest_day") or _DAY
-        start, end = self._setting("allowed_from"), self._setting("allowed_to")
+        longest = self.source.setting("longest_day") or _DAY
+        start, end = self.source.setting("allowed_from"), self.source.setting("allowed_to")
         if start is None or end is None:
             return float(longest)
         window = (end - start) % _DAY or _DAY
-        hose_from, hose_to = self._setting("hose_from"), self._setting("hose_to")
+        hose_from, hose_to = self.source.setting("hose_from"), self.source.setting("hose_to")
         if hose_from is not None and hose_to is not None:
             begins = (hose_from - start) % _DAY
             lasts = (hose_to - hose_from) % _DAY
@@ -341,8 +255,9 @@ class _Reader:
             kind, lines, question.mains[frame.main].name,
             "" if frame.manifold is None else question.manifolds[frame.manifold].name,
             question.regulators[frame.regulator].name, solved.cost.total,
-            solved.cost.total / area * per, solved.cost.left_over_value,
-            tuple(tuple(names) for names in sets), tuple(s / 60 for s in verdict.seconds),
+            solved.cost.total / area * per, solved.cost.left_over_value, area,
+            question.widths, tuple(tuple(names) for names in sets),
+            tuple(seconds / 60 for seconds in verdict.seconds),
             verdict.share, verdict.uniformity, fails, mends,
         )  # fmt: skip
 

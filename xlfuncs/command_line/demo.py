@@ -88,17 +88,15 @@ def _print(built: Built, units: str) -> None:
 def _print_design(built: Built, units: str, say: Callable[[str, str], None]) -> None:
     """The cheapest whole design that waters every bed, where it is another."""
     from workbook_template.designed import given_of
+    from xlfuncs.catalogue.design_rows import lines_words
     from xlfuncs.catalogue.whole_designs import whole_designs
-    from xlfuncs.command_line.designs import lines_words
-    from xlfuncs.units import DIMENSIONS
 
     found = whole_designs(given_of(built, units), front=False)
     if found.rows:
         best = found.rows[0]
-        lines = lines_words(best, DIMENSIONS["width"].unit(units))
-        say("Cheapest design", f"{lines}; main of {best.main}; {len(best.sets)} sets: every bed"
-            f" gets {best.least_share:.0%} or more, for {best.cost:,.2f}"
-            f" {built.named('currency')} (see the command designs)")  # fmt: skip
+        say("Cheapest design", f"{lines_words(best)}; main of {best.main};"
+            f" {len(best.sets)} sets: every bed gets {best.least_share:.0%} or more, for"
+            f" {best.cost:,.2f} {built.named('currency')} (see the command designs)")  # fmt: skip
 
 
 def _print_purchase(built: Built, units: str, say: Callable[[str, str], None]) -> None:

@@ -9,7 +9,7 @@ import click
 
 if TYPE_CHECKING:
     from workbook_template.kit.inputs import Inputs
-    from xlfuncs.catalogue.whole_designs import DesignRow, Designs
+    from xlfuncs.catalogue.design_rows import DesignRow, Designs
 
 
 @click.command(name="designs")
@@ -51,7 +51,7 @@ def command(
     if inputs.invented:
         click.echo("The invented farm: no figure of it is real.\n")
     passing = [row for row in found.rows if row.kind != "fails"]
-    _print(found, passing, units, str(built.named("currency") or ""))
+    _print(found, passing, str(built.named("currency") or ""))
     if output is None:
         return
     if not 1 <= choose <= len(passing):
@@ -60,11 +60,11 @@ def command(
     click.echo(f"\nWorkbook with design {choose}: {output}")
 
 
-def _print(found: Designs, passing: list[DesignRow], units: str, currency: str) -> None:
+def _print(found: Designs, passing: list[DesignRow], currency: str) -> None:
     from rich.console import Console
     from rich.table import Table
 
-    from xlfuncs.units import DIMENSIONS
+    from xlfuncs.catalogue.design_rows import lines_words, proof_words
 
     console = Console(width=170)
     table = Table(
@@ -73,17 +73,16 @@ def _print(found: Designs, passing: list[DesignRow], units: str, currency: str) 
     )  # fmt: skip
     for column in table.columns[5:]:
         column.justify = "right"
-    width = DIMENSIONS["width"].unit(units)
     for number, row in enumerate(passing, start=1):
         table.add_row(
-            str(number), lines_words(row, width), row.main, row.manifold or "–",
+            str(number), lines_words(row), row.main, row.manifold or "–",
             row.regulator or "as it is", f"{row.cost:,.2f}", f"{row.hours:.1f}",
             str(len(row.sets)), f"{row.least_share:.0%}", f"{row.uniformity:.0%}",
             f"{row.left_over_value:,.2f}",
         )  # fmt: skip
     if passing:
         console.print(table)
-        console.print(f"\n{proof_words(found)}", highlight=False)
+        console.print(f"\n{proof_words(found)}.", highlight=False)
         console.print("Driest bed: share of its nominal flow. Evenness: least emission uniformity"
                       " of a bed. Left over: its cost.", highlight=False)  # fmt: skip
         for number, names in enumerate(passing[0].sets, start=1):
@@ -95,27 +94,9 @@ def _print(found: Designs, passing: list[DesignRow], units: str, currency: str) 
     for row in found.rows:
         if row.kind == "fails":
             console.print(
-                f"Fails: {lines_words(row, width)}; {row.main}, {row.regulator}"
+                f"Fails: {lines_words(row)}; {row.main}, {row.regulator}"
                 f" ({row.cost:,.2f}): {row.fails}. {row.mends}.",
                 highlight=False, markup=False, soft_wrap=True,
             )  # fmt: skip
     for words in found.left_out:
         console.print(f"Not compared: {words}", highlight=False, markup=False)
-
-
-def lines_words(row: DesignRow, width: str) -> str:
-    """Such as 40 in: 3 x tape 8 in; 48 in: 4 x tape 8 in."""
-    return "; ".join(
-        f"{top:.4g} {width}: {count} x {line}" for top, (line, count, _) in row.lines.items()
-    )
-
-
-def proof_words(found: Designs) -> str:
-    """How far the first is proven to be the cheapest."""
-    compared = f"{found.designs:,} designs cover the beds"
-    if found.gap <= 5e-5:
-        return f"{compared}; none that passes is cheaper than the first: proven."
-    return (
-        f"{compared}; the first is the cheapest found. None can cost less than {found.bound:,.2f}"
-        f" ({found.gap:.1%} less)."
-    )

@@ -155,7 +155,7 @@ def test_calc_without_our_add_in_computes_every_cell_the_same(
 
 def test_settings_that_are_costs_or_internal_are_known() -> None:
     internal = {setting.name for setting in SETTINGS if setting.internal}
-    assert {"markup", "margin", "labour_rate", "line_fittings"} <= internal
+    assert {"markup", "margin", "labour_rate"} <= internal
 
 
 def test_its_report_names_what_stayed(copy: ClientCopy) -> None:

@@ -90,7 +90,7 @@ def _parts_to_buy(book: Book) -> tuple[Step, ...]:
         Step("Purchase", "Take the shopping list: the cheapest packs and rolls",
              'IF(purchase_check="ok",0,1)'),
         Step("Cut list", "Choose a line, cut its rolls in this order"),
-        Step("Layout choices", "Compare other lines and other numbers of lines by cost"),
+        Step("Designs", "Compare whole designs: lines, pipes, regulator and sets, by cost"),
     )  # fmt: skip
 
 

@@ -78,12 +78,12 @@ class Judge:
         if regulator not in self._supplies:
             question = self.question
             head, flow = question.regulators[regulator].head, question.flow
-            behind = head_pressures(head, flow, question.pressure).behind[-1]
             least, greatest = working_flows(head, flow, question.pressure)
-            most = question.wanted.most_pressure
-            if not np.isnan(most):
+            behind, most = question.pressure, question.wanted.most_pressure
+            if head.loss.size:
+                behind = head_pressures(head, flow, question.pressure).behind[-1]
                 still = head_pressures(head, np.zeros(1), np.array([most]))
-                most = float(still.behind[-1, 0])
+                most = np.nan if np.isnan(most) else float(still.behind[-1, 0])
             supply = supply_from_curve(flow, behind, float(behind.max()))
             self._supplies[regulator] = (supply, least, greatest, most)
         return self._supplies[regulator]

@@ -37,14 +37,15 @@ class Solved:
 
     @property
     def marks(self) -> tuple[float, ...]:
-        """What designs are compared by, the less the better."""
+        """What designs are compared by, the less the better; differences that nobody would act on
+        (a minute, a hundredth of evenness, a coin of left-over) are none."""
         verdict = self.verdict
         return (
             round(self.cost.total, 2),
-            round(verdict.watering, 0),
-            -round(verdict.uniformity, 3),
+            round(verdict.watering / 60),
+            -round(verdict.uniformity, 2),
             self.sets,
-            round(self.cost.left_over_value, 2),
+            round(self.cost.left_over_value),
         )
 
 

@@ -59,19 +59,11 @@ CUTTING = Section(
 )  # fmt: skip
 
 CHOICES = Section(
-    "What to compare",
-    "Every line on Lines that the price list has rolls of, with each of these numbers of lines a"
-    " bed.",
+    "Time for a watering",
+    "The hours on Timer count too; the shorter of both.",
     (
-        Column("compare_from", "Fewest lines a bed", "count", "The first number compared",
-               minimum=1, maximum=20, default=2),
-        Column("farthest_point", "Farthest point", "width",
-               "A point of the bed may lie so far from a line at most", above=0, maximum=2,
-               default=0.1524),
-        Column("longest_day", "Longest day", "hours", "Hours for all beds one after another",
-               above=0, maximum=86400, default=43200),
-        Column("line_fittings", "Fittings of a line", "money",
-               "What connector and end of one line cost together", minimum=0, default=0.0,
-               internal=True),
+        Column("longest_day", "Longest watering", "hours",
+               "Hours for all sets of a watering, one after another", above=0, maximum=86400,
+               default=43200),
     ),
 )  # fmt: skip

@@ -1,0 +1,131 @@
+"""Designs: what to buy and how to lay and group it, compared whole; fit to rolls."""
+
+from __future__ import annotations
+
+from xlsxwriter.utility import xl_range_abs
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CONSULTANT, SheetFor
+from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.page import Page
+from workbook_template.sheets.garden.supply_pressure import CURVE
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.designs import DESIGN_WANTED
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.money.buying import CHOICES
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
+
+SHEETS = (
+    SheetFor(
+        "Designs",
+        (CONSULTANT,),
+        group="designs",
+        needs=("Beds", "Lines", "Supply", "Soils", "Line layout", "Prices", "Parts", "Cut list",
+               "Timer", "Summary"),
+    ),
+)  # fmt: skip
+
+SHOWN = (
+    ("Kind", "text"), ("Lines", "text"), ("Main", "text"), ("Manifolds", "text"),
+    ("Regulator", "text"), ("Cost", "money"), ("Cost per planted area", "money_per_area"),
+    ("Sets", "count"), ("One watering", "hours"), ("Driest bed", "ratio"), ("Evenness", "ratio"),
+    ("Left-over value", "money"), ("Proof, or what fails and what would mend it", "text"),
+    ("Beds of each set", "text"),
+)  # fmt: skip
+ROWS = 24
+FIT = (
+    ("Lines would be", "text"), ("Emitter spacings", "count"), ("Change of length", "length"),
+    ("More lines", "count"), ("Cost", "money"), ("Saving", "money"), ("Left over", "length"),
+    ("Proof", "text"),
+)  # fmt: skip
+FIT_ROWS = 14
+WORDS = (
+    "Every line, number of lines for each width of bed, main, manifold and regulator of your lists"
+    " that keeps what is wanted: coverage by the soil, what every bed gets, pressures, velocity,"
+    " the head assembly, the hours. Priced as Purchase buys. The command designs puts one of them"
+    " into the tables of a new workbook."
+)
+HIDDEN_AT = len(SHOWN) + 1
+
+
+def write(book: Book) -> None:
+    page = Page(
+        book,
+        "Designs",
+        "Designs",
+        "The cheapest whole design that waters every bed, those that are better in something, and"
+        " cheaper ones that fail.",
+        widths=(14, 46, 18, 18, 22, 10, 10, 7, 9, 9, 9, 10, 80, 60),
+    )
+    page.note(WORDS, columns=len(SHOWN), lines=2)
+    page.settings(CHOICES)
+    laid = _asked(book, page)
+    _designs(book, page, laid)
+    page.next_printed_page()
+    _fit(book, page)
+
+
+def _asked(book: Book, page: Page) -> str:
+    """What is wanted, as labels and values, and which beds are laid: folded to the right."""
+    below, top = page.row, page.row
+    for column in DESIGN_WANTED.columns:
+        name = {"most_pressure": "supply_most_pressure"}.get(column.name, column.name)
+        value = f'IF({name}="","",{name})'
+        if column.name == "most_pressure":
+            value = f'IF(supply_kind<>"well","",{value})'
+        page.text(page.row, HIDDEN_AT, column.header)
+        page.formula(page.row, HIDDEN_AT + 1, value, column.dimension)
+        page.text(page.row, HIDDEN_AT + 2, column.unit(book.system))
+        page.row += 1
+    cells = xl_range_abs(top, HIDDEN_AT, page.row - 1, HIDDEN_AT + 2)
+    book.workbook.define_name("designs_wanted", f"='{page.name}'!{cells}")
+    page.row = top
+    place = page.block(
+        (GridColumn("laid", "Laid", "text", 'IF(INDEX(piece_bed,{n})="","no","yes")'),),
+        book.places["Beds"].rows, col=HIDDEN_AT + 4, styles={"laid": page.styles.aside},
+    )  # fmt: skip
+    page.sheet.set_column(HIDDEN_AT, HIDDEN_AT + 4, 12, None, {"level": 1, "hidden": True})
+    page.row = below
+    return place.reference("laid")
+
+
+def _designs(book: Book, page: Page, laid: str) -> None:
+    supply = book.places[CURVE].with_headers("flow", "pressure")
+    found = page.answer(
+        ROWS, "DESIGNS", beds=book.span(BEDS), lines=book.span(LINES), pipes=book.span(PIPES),
+        prices=book.span(PRICES), rules=book.span(COUNTING_RULES), supply=supply,
+        wanted="designs_wanted", head=book.span(HEAD_PARTS), regulators=book.span(REGULATORS),
+        stock=book.span(ALREADY_HAVE), orders=book.span(ORDERS), counted=laid,
+    )  # fmt: skip
+    missing = (
+        (f'COUNTIF({laid},"yes")=0', "No bed is counted yet"),
+        ('supply_state<>"ok"', "The supply is not known yet: see Supply"),
+        ('weekly_depth=""', "Net depth a week on Setup is missing"),
+        ("N(soil_wetted_width)=0", "Choose a soil on Setup"),
+        (f"COUNT({book.column('Prices', 'price')})=0", "Prices has no price yet"),
+    )
+    words = found.words()
+    for condition, said in reversed(missing):
+        words = f'IF({condition},"{said}",{words})'
+    page.section("Designs", columns=len(SHOWN))
+    page.text(page.row, 0, "State")
+    page.formula(page.row, 1, words, "text", style=page.styles.aside)
+    book.name("designs_state", page.name, page.row, 1)
+    page.row += 1
+    styles = dict.fromkeys((1, len(SHOWN) - 2, len(SHOWN) - 1), page.styles.words)
+    page.whole(found, SHOWN, ROWS, ready='designs_state="ok"', dash=True, styles=styles)
+
+
+def _fit(book: Book, page: Page) -> None:
+    page.section("Fit to the rolls: the first line of the cut list")
+    page.note(
+        "How much shorter every line would have to be for the next cheaper purchase, and how much"
+        " longer, or how many more, for nothing. Steps are whole emitter spacings.",
+    )
+    spacing = book.lookup("Lines", "emitter_spacing", "line", "cut_line_1")
+    names = (f"cut_line_1_{name}" for name in ("lengths", "counts", "rolls", "prices"))
+    fit = call("ROLL_FIT", *names, spacing)
+    ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_prices)>0)'
+    page.whole(fit, FIT, FIT_ROWS, ready=ready, dash=True)

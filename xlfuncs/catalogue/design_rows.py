@@ -1,0 +1,74 @@
+"""Whole designs as rows that a person reads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import nan
+
+from xlfuncs.calculations.quantity_words import width_words
+
+
+@dataclass(frozen=True)
+class DesignRow:
+    """One design, in the units of the system; money as on the price list.
+
+    `kind` is cheapest, other (better in something) or fails. `lines` gives line, number of lines
+    and inset by width of bed top, `sets` the beds of each set; hours are those of one watering.
+    """
+
+    kind: str
+    lines: Mapping[float, tuple[str, int, float]]
+    main: str
+    manifold: str
+    regulator: str
+    cost: float
+    cost_per_area: float
+    left_over_value: float
+    area: float  # planted and watered, m2
+    tops: tuple[float, ...] = ()  # widths of bed top in m, as in `lines`
+    sets: tuple[tuple[str, ...], ...] = ()
+    minutes: tuple[float, ...] = ()
+    least_share: float = nan
+    uniformity: float = nan
+    fails: str = ""
+    mends: str = ""
+
+    @property
+    def hours(self) -> float:
+        return sum(self.minutes) / 60
+
+
+@dataclass(frozen=True)
+class Designs:
+    """The designs, the cheapest first, then those that fail; what was not compared, and why."""
+
+    rows: list[DesignRow]
+    bound: float
+    designs: int
+    judged: int
+    left_out: list[str] = field(default_factory=list)
+
+    @property
+    def gap(self) -> float:
+        best = next((row.cost for row in self.rows if row.kind == "cheapest"), None)
+        return max(0.0, 1 - self.bound / best) if best else nan
+
+
+def lines_words(row: DesignRow) -> str:
+    """Such as: 3 x tape in beds 102 cm (40 in) wide; 4 x tape in beds 122 cm (48 in) wide."""
+    return "; ".join(
+        f"{count} x {line} in beds {width_words(top)} wide"
+        for top, (line, count, _) in zip(row.tops, row.lines.values(), strict=True)
+    )
+
+
+def proof_words(found: Designs) -> str:
+    """How far the first is proven to be the cheapest."""
+    compared = f"{found.designs:,} designs cover the beds"
+    if found.gap <= 5e-5:
+        return f"{compared}; none that passes is cheaper than the first: proven"
+    return (
+        f"{compared}; the first is the cheapest found, none can cost less than {found.bound:,.2f}"
+        f" ({found.gap:.1%} less)"
+    )

@@ -1,0 +1,149 @@
+"""Declaration: whole designs over a person's own lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.catalogue.declaration import REQUIRED, UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.design_rows import Designs, lines_words, proof_words
+from xlfuncs.catalogue.design_sources import AsRead
+from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.catalogue.whole_designs import whole_designs
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.designs import DESIGN_WANTED, SUPPLY_CURVE
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
+from xlfuncs.units import DIMENSIONS
+
+_SKIPPED = {
+    BEDS.name: {"line", "laterals", "inset", "main_pipe", "cover", "notes"},
+    LINES.name: {"outside_diameter", "wall", "roll_length", "roll_price", "note"},
+    PIPES.name: {"outside_diameter", "roughness", "max_pressure", "note"},
+    PRICES.name: {"date", "source", "shortest_life", "likely_life", "longest_life", "note"},
+    COUNTING_RULES.name: {"winter", "why"},
+}
+_TABLES: dict[str, Table] = {
+    "beds": BEDS, "lines": LINES, "pipes": PIPES, "prices": PRICES, "rules": COUNTING_RULES,
+    "head": HEAD_PARTS, "regulators": REGULATORS, "stock": ALREADY_HAVE, "orders": ORDERS,
+}  # fmt: skip
+
+
+def _value(column: Column, name: str) -> Arg:
+    kind = DIMENSIONS[column.dimension].kind
+    default = REQUIRED if column.required else column.default
+    if default is None and kind == "text":
+        default = ""
+    help = column.help if len(column.help) <= 200 else column.header
+    return Arg(
+        name, column.dimension, help, default, column.above, column.minimum, None, column.maximum,
+        whole=column.dimension == "count", column=column.name,
+    )  # fmt: skip
+
+
+def _read(name: str, help: str, default: Any = REQUIRED) -> Arg:
+    """A table with all its columns that a design asks for."""
+    of = _TABLES[name]
+    columns = (c for c in of.columns if c.name not in _SKIPPED.get(of.name, {"mesh", "note"}))
+    return table(name, help, of, *(_value(c, f"{name}_{c.name}") for c in columns), default=default)
+
+
+def _setting(column: Column) -> Arg:
+    arg = _value(column, column.name)
+    default = column.default if column.default is not None else None
+    return Arg(arg.name, arg.dimension, arg.help, default, column.above, column.minimum, None,
+               column.maximum, whole=arg.whole)  # fmt: skip
+
+
+@worksheet_function(
+    "DESIGNS",
+    topic="buying",
+    help="Whole designs over your own lists: the cheapest lines, pipes, regulator and sets that"
+    " give every bed its water, others that are better in something, cheaper ones that fail and"
+    " what would mend them.",
+    args=(
+        _read("beds", "The beds, a row each; those that are off are laid and not watered"),
+        _read("lines", "The drip lines to choose from"),
+        _read("pipes", "The pipes to choose from"),
+        _read("prices", "The price list"),
+        _read("rules", "The counting rules"),
+        table("supply", "Pressure of the supply at flows, before the head assembly",
+              SUPPLY_CURVE,
+              Arg("supply_flow", "flow", "Flows of the supply's curve", minimum=0, column="flow"),
+              Arg("supply_pressure", "pressure", "Pressure at each of these flows", minimum=0,
+                  column="pressure")),
+        table("wanted", "What is wanted: labels and values, down", DESIGN_WANTED,
+              *(_setting(column) for column in DESIGN_WANTED.columns), settings=True),
+        _read("head", "The parts of the head assembly", None),
+        _read("regulators", "Regulators that could be fitted in place of its own", None),
+        _read("stock", "What is there already", None),
+        _read("orders", "Shops that charge for an order", None),
+        Arg("counted", "flag", "Whether each bed is laid; others are not even read (default yes)",
+            default=True, group="beds", selects=True),
+        UNITS,
+    ),
+    results=(
+        Result("kind", "text", "cheapest, other (better in something), or fails"),
+        Result("lines", "text", "Lines by width of bed"),
+        Result("main", "text", "Pipe of the main"),
+        Result("manifold", "text", "Pipe of the manifolds"),
+        Result("regulator", "text", "Regulator"),
+        Result("cost", "money", "Everything, tax and delivery included"),
+        Result("cost_per_area", "money_per_area", "The same per planted area"),
+        Result("sets", "count", "Sets"),
+        Result("watering", "hours", "All sets, one watering"),
+        Result("least_share", "ratio", "Share of nominal flow of the driest bed"),
+        Result("uniformity", "ratio", "Least emission uniformity of a bed"),
+        Result("left_over_value", "money", "What is left over, at its cost"),
+        Result("words", "text", "What is proven; or what fails, and what would mend it"),
+        Result("members", "text", "The beds of each set"),
+    ),
+    source=DEFINITION.at("every design bounded, bought, solved; in the order of cost"),
+    elementwise=False,
+    examples=("DESIGNS(A1:P15, Lines, Pipes, Prices, Rules, H1:I62, K1:L24)",),
+)  # fmt: skip
+def designs(supply_flow: Any, supply_pressure: Any, **values: Any) -> Any:
+    settings = {column.name: values[column.name] for column in DESIGN_WANTED.columns}
+    columns = {
+        of.name: {
+            column.name: values[f"{name}_{column.name}"]
+            for column in of.columns
+            if f"{name}_{column.name}" in values
+        }
+        for name, of in _TABLES.items()
+    }
+    most = settings["most_pressure"]
+    found = whole_designs(
+        AsRead("us", columns, settings, np.asarray(supply_flow), np.asarray(supply_pressure),
+               None if most is None else float(most))
+    )  # fmt: skip
+    rows = list(_rows(found))
+    return tuple(list(column) for column in zip(*rows, strict=True)) if rows else _none(found)
+
+
+def _rows(found: Designs) -> Iterator[tuple[Any, ...]]:
+    left_out = "; ".join(f"not compared: {words}" for words in found.left_out)
+    for place, row in enumerate(found.rows):
+        words = f"{row.fails}. {row.mends}" if row.fails else ""
+        if place == 0:
+            words = "; ".join(filter(None, (proof_words(found), left_out)))
+        sets = "; ".join(f"{i}: {', '.join(names)}" for i, names in enumerate(row.sets, start=1))
+        yield (
+            row.kind, lines_words(row), row.main, row.manifold, row.regulator, row.cost,
+            row.cost / row.area if row.area else np.nan, float(len(row.sets)) or np.nan,
+            row.hours * 3600 if row.sets else np.nan, row.least_share, row.uniformity,
+            row.left_over_value, words, sets,
+        )  # fmt: skip
+
+
+def _none(found: Designs) -> Any:
+    words = "no design of these lists covers the beds and has all its prices"
+    left_out = "".join(f"; not compared: {out}" for out in found.left_out)
+    text, number = [""], [np.nan]
+    return (["fails"], text, text, text, text, number, number, number, number, number, number,
+            number, [words + left_out], text)  # fmt: skip

@@ -1,0 +1,38 @@
+"""What whole designs are held to, as a table of labels and values."""
+
+from __future__ import annotations
+
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.columns import Column, Table
+
+_OF_SETUP = (
+    "weekly_depth", "waterings_a_week", "efficiency", "supply_share", "wanted_share",
+    "wanted_uniformity", "max_velocity", "keep_valves", "allowed_from", "allowed_to", "hose_from",
+    "hose_to", "longest_day", "layout_single_row", "layout_twin_rows", "layout_zigzag",
+    "layout_broad_cover", "layout_row_gap", "end_allowance", "trimming", "main_turns",
+    "dirty_filters",
+)  # fmt: skip
+_BY_NAME = {column.name: column for column in SETTINGS}
+
+DESIGN_WANTED = Table(
+    "DesignWanted",
+    "What every design must keep, one a row: labels, values, units.",
+    (
+        *(_BY_NAME[name] for name in _OF_SETUP),
+        Column("soil_wetted_width", "Width that one line wets", "width",
+               "Of the soil, from Soils; half of it, less what lies between two emitters, is how"
+               " far a line reaches", above=0, maximum=10),
+        Column("most_pressure", "Most pressure of the supply", "pressure",
+               "Of a well at cut-out; blank: the supply's curve says it all", above=0),
+    ),
+)  # fmt: skip
+
+SUPPLY_CURVE = Table(
+    "SupplyCurve",
+    "What the supply gives, before the head assembly.",
+    (
+        Column("flow", "Flow", "flow", "Flow drawn", required=True, minimum=0),
+        Column("pressure", "Supply", "pressure", "Pressure at that flow", required=True, minimum=0,
+               synonyms=("pressure", "supply pressure")),
+    ),
+)  # fmt: skip
