@@ -9,8 +9,8 @@ from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply_pressure import CURVE
+from xlfuncs.tables.designs import DESIGN_WANTED
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.garden.designs import DESIGN_WANTED
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.money.buying import CHOICES

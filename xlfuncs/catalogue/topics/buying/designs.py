@@ -13,8 +13,8 @@ from xlfuncs.catalogue.design_sources import AsRead
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.whole_designs import whole_designs
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.designs import DESIGN_WANTED, SUPPLY_CURVE
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.garden.designs import DESIGN_WANTED, SUPPLY_CURVE
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
