@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import DeclarationError
 from xlfuncs.xlsx.cell_references import Area
-from xlfuncs.xlsx.contents import Contents, DefinedName, Sheet, Table
+from xlfuncs.xlsx.contents import Contents, DefinedName, ExcelTable, Sheet
 from xlfuncs.xlsx.sheet_cells import Cell, SheetScan
 
 if TYPE_CHECKING:
@@ -33,11 +33,11 @@ class Written(Contents):
         self._cells = {}
 
 
-def _table(book: Book, name: str) -> Table:
+def _table(book: Book, name: str) -> ExcelTable:
     place, headings = book.places[name], book.headings[name]
     left = min(place.columns.values()) + 1
     area = Area(place.sheet, place.first, left, place.last + 1, left + len(headings) - 1)
-    return Table(name, area, tuple(headings.values()), header_rows=1, total_rows=0)
+    return ExcelTable(name, area, tuple(headings.values()), header_rows=1, total_rows=0)
 
 
 def _scan(sheet: Any) -> SheetScan:

@@ -34,7 +34,7 @@ Array = npt.NDArray[Any]
 FINE = "ok"
 
 
-class Table(NamedTuple):
+class ResultTable(NamedTuple):
     """The result of a function on the whole: one 1-D array a result column, of equal length.
 
     A number that does not apply to a row is NaN (blank in a cell). `single` marks a function
@@ -48,7 +48,7 @@ class Table(NamedTuple):
     names: tuple[str, ...] = ()  # of the columns
 
 
-def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
+def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> ResultTable | None:
     """Result columns of a function on the whole; None where a required scalar is blank, or wholly
     the columns that come first."""
     try:
@@ -58,7 +58,7 @@ def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tabl
         raise
 
 
-def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Table | None:
+def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> ResultTable | None:
     if function.variadic:
         given = _results(function, function.compute(*args), system, {}, {})
         return _as_wanted(given, function, system)
@@ -79,7 +79,7 @@ def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Tab
     return _as_wanted(outcome, function, system, **shown)
 
 
-def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> Table | None:
+def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> ResultTable | None:
     """All result columns; None where a required scalar is blank."""
     given = _read_values(function, raw, system)
     if given is None:
@@ -109,13 +109,13 @@ def _all_blank(function: WorksheetFunction, group: str, raw: dict[str, Any]) -> 
     return all(all_blank(raw.get(arg.name)) for arg in required)
 
 
-def _nothing(function: WorksheetFunction, lengths: dict[str, int]) -> Table | None:
+def _nothing(function: WorksheetFunction, lengths: dict[str, int]) -> ResultTable | None:
     """Blank rows for blank rows; None from a function whose result has no rows of its own."""
     if not function.rows:
         return None
     blank = [_EMPTY_CELL[_kind(declared)] for declared in function.results]
     dtypes: dict[str, Any] = {"number": np.float64, "date": "datetime64[D]"}
-    return Table(
+    return ResultTable(
         tuple(
             np.full(lengths[function.rows], value, dtype=dtypes.get(_kind(declared), object))
             for declared, value in zip(function.results, blank, strict=True)
@@ -228,9 +228,9 @@ def _say_where(function: WorksheetFunction, read: TablesRead, error: InputError)
 
 
 def _as_wanted(
-    outcome: Table, function: WorksheetFunction, system: str, columns: str = "",
+    outcome: ResultTable, function: WorksheetFunction, system: str, columns: str = "",
     headers: bool = False,
-) -> Table:  # fmt: skip
+) -> ResultTable:  # fmt: skip
     """Only the result columns that were asked for, with their headers where those were."""
     results = {r.name: (r, column)
                for r, column in zip(function.results, outcome.columns, strict=True)}  # fmt: skip
@@ -331,7 +331,7 @@ def _results(
     system: str,
     kept: dict[str, Array],
     lengths: dict[str, int],
-) -> Table:
+) -> ResultTable:
     columns = result if isinstance(result, tuple) else (result,)
     single = len(columns) == 1 and np.ndim(columns[0]) == 0
     shaped = []
@@ -345,7 +345,7 @@ def _results(
             spread[kept[function.rows]] = out
             out = spread
         shaped.append(out)
-    return Table(tuple(shaped), single)
+    return ResultTable(tuple(shaped), single)
 
 
 def _refuse_infinite(declared: Result, values: Array) -> None:

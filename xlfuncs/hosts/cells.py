@@ -15,7 +15,7 @@ from typing import Any, ClassVar
 from xlfuncs.catalogue import arguments
 from xlfuncs.catalogue.calling import call_in_full, split_units
 from xlfuncs.catalogue.calling_elementwise import Column
-from xlfuncs.catalogue.calling_whole import FINE, Table
+from xlfuncs.catalogue.calling_whole import FINE, ResultTable
 from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, InputError
@@ -122,7 +122,7 @@ def _cells(outcome: Any) -> Any:
     """An outcome as a cell value or rows of them."""
     if isinstance(outcome, Column):
         return _rows_of(outcome)
-    if not isinstance(outcome, Table):
+    if not isinstance(outcome, ResultTable):
         return _cell(outcome)
     if outcome.single:
         return _cell(outcome.columns[0][0])

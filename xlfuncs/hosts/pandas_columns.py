@@ -21,7 +21,7 @@ from xlfuncs.errors import InputWarning
 
 if TYPE_CHECKING:
     from xlfuncs.catalogue.calling_elementwise import Column
-    from xlfuncs.catalogue.calling_whole import Table
+    from xlfuncs.catalogue.calling_whole import ResultTable
 
 
 @lru_cache(maxsize=256)
@@ -29,7 +29,7 @@ def python_function(name: str) -> Callable[..., Any]:
     """The Python twin of a worksheet function, by either spelling of its name."""
     from xlfuncs.catalogue import calling
     from xlfuncs.catalogue.calling_elementwise import Column
-    from xlfuncs.catalogue.calling_whole import Table
+    from xlfuncs.catalogue.calling_whole import ResultTable
     from xlfuncs.catalogue.registry import find
 
     function = find(name)
@@ -48,7 +48,7 @@ def python_function(name: str) -> Callable[..., Any]:
             return outcome
         if isinstance(outcome, Column):
             return _column(function, outcome, args)
-        if isinstance(outcome, Table) or not function.elementwise:
+        if isinstance(outcome, ResultTable) or not function.elementwise:
             return _whole(function, outcome, args)
         return math.nan if outcome is None else outcome
 
@@ -153,7 +153,7 @@ def _column(function: WorksheetFunction, outcome: Column, args: Sequence[Any]) -
     return pd.Series(values, index=index, name=function.results[0].name)
 
 
-def _whole(function: WorksheetFunction, outcome: Table | None, args: Sequence[Any]) -> Any:
+def _whole(function: WorksheetFunction, outcome: ResultTable | None, args: Sequence[Any]) -> Any:
     if outcome is not None and outcome.single:
         value = outcome.columns[0][0]
         return float(value) if outcome.columns[0].dtype.kind == "f" else value

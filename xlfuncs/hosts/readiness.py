@@ -13,7 +13,7 @@ from pathlib import Path
 
 
 @dataclass(frozen=True)
-class Finding:
+class State:
     """One thing that was looked at. With a mend it is a fault, without one it is in order."""
 
     subject: str
@@ -21,32 +21,32 @@ class Finding:
     mend: str = ""
 
 
-def of_environment(folder: Path) -> Iterator[Finding]:
+def of_environment(folder: Path) -> Iterator[State]:
     """What was found of Python, the packages that are needed, and the folders to write in."""
     yield from _python()
     yield from _packages()
     for name, place in (("Folder", folder), ("Temporary files", Path(tempfile.gettempdir()))):
         if os.access(place, os.W_OK | os.X_OK):
-            yield Finding(name, str(place))
+            yield State(name, str(place))
         else:
-            yield Finding(
+            yield State(
                 name, f"{place} cannot be written", "work in a folder of your own, such as one"
                 " under Documents, or give FILE and --output with such a folder",
             )  # fmt: skip
 
 
-def _python() -> Iterator[Finding]:
+def _python() -> Iterator[State]:
     words = f"{sys.version.split()[0]}, {sys.executable}"
-    yield Finding("Python", words)
+    yield State("Python", words)
 
 
-def _packages() -> Iterator[Finding]:
+def _packages() -> Iterator[State]:
     from packaging.requirements import Requirement
 
     try:
         needed = [Requirement(line) for line in requires("xlfuncs") or ()]
     except PackageNotFoundError:
-        yield Finding("Package", "xlfuncs is not installed in this environment, only found beside"
+        yield State("Package", "xlfuncs is not installed in this environment, only found beside"
                       " it", "pip install . in the checkout")  # fmt: skip
         return
     wrong = []
@@ -62,6 +62,6 @@ def _packages() -> Iterator[Finding]:
             wrong.append(f"{one.name} is {has}, needed is {one.specifier}")
     if wrong:
         mend = f'"{sys.executable}" -m pip install --upgrade xlfuncs, or pip install . anew'
-        yield Finding("Packages", "; ".join(wrong), mend)
+        yield State("Packages", "; ".join(wrong), mend)
     else:
-        yield Finding("Packages", f"xlfuncs {metadata('xlfuncs')['Version']} and all it needs")
+        yield State("Packages", f"xlfuncs {metadata('xlfuncs')['Version']} and all it needs")

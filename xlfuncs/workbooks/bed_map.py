@@ -109,7 +109,7 @@ def _map(beds: TableInWorkbook, system: str, title: str) -> BedMap:
         raise WorkbookError("no bed could be read; see the Check column on Beds")
     placed = _positions([row for row, _ in rows], system)
     drawn = tuple(
-        _bed(row, on, place, system) for (row, on), place in zip(rows, placed, strict=True)
+        _drawn_bed(row, on, place, system) for (row, on), place in zip(rows, placed, strict=True)
     )
     return BedMap(title, drawn, tuple(left_out), DIMENSIONS["length"].unit(system), system)
 
@@ -122,7 +122,7 @@ def _positions(rows: list[Row], system: str) -> list[tuple[float, ...]]:
     return [tuple(float(v) for v in place) for place in zip(*outcome.columns, strict=True)]
 
 
-def _bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBed:
+def _drawn_bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBed:
     def width(name: str) -> float:
         return _length(row.cells.get(name), "width", system)
 

@@ -25,7 +25,7 @@ class Sheet(NamedTuple):
     part: str
 
 
-class Table(NamedTuple):
+class ExcelTable(NamedTuple):
     """An Excel table; `area` covers its header and total rows too."""
 
     name: str
@@ -94,7 +94,7 @@ class Contents:
         return properties is not None and _true(properties.get("fullCalcOnLoad"))
 
     @cached_property
-    def tables(self) -> dict[str, Table]:
+    def tables(self) -> dict[str, ExcelTable]:
         """Tables by their lower-case name."""
         found = {}
         for sheet in self.sheets:
@@ -191,7 +191,7 @@ def _plain_text(item: ElementTree.Element) -> str:
     return unescaped("".join(direct or runs))
 
 
-def _read_table(root: ElementTree.Element, sheet: str, part: str) -> Table:
+def _read_table(root: ElementTree.Element, sheet: str, part: str) -> ExcelTable:
     area = parse_area(root.get("ref", ""), sheet)
     name = root.get("displayName") or root.get("name") or ""
     if area is None or not name:
@@ -200,7 +200,7 @@ def _read_table(root: ElementTree.Element, sheet: str, part: str) -> Table:
         unescaped(column.get("name", "")) for column in root.iterfind("tableColumns/tableColumn")
     )
     header_rows = int(root.get("headerRowCount", "1"))
-    return Table(name, area, columns, header_rows, int(root.get("totalsRowCount", "0")))
+    return ExcelTable(name, area, columns, header_rows, int(root.get("totalsRowCount", "0")))
 
 
 def _true(text: str | None) -> bool:

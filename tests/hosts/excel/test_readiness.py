@@ -51,7 +51,7 @@ FAULTS = {
 }
 
 
-def _faults(machine: Machine) -> list[readiness.Finding]:
+def _faults(machine: Machine) -> list[readiness.State]:
     return [finding for finding in readiness.of_machine(machine) if finding.mend]
 
 
@@ -241,7 +241,7 @@ def workbook(tmp_path: Path) -> Path:
     return add_functions(path, PYTHON)
 
 
-def _workbook_faults(path: Path, machine: Machine = READY) -> list[readiness.Finding]:
+def _workbook_faults(path: Path, machine: Machine = READY) -> list[readiness.State]:
     return [finding for finding in readiness.of_workbook(path, machine) if finding.mend]
 
 

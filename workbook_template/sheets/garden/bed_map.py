@@ -64,7 +64,7 @@ def write(book: Book) -> None:
     page.row += CHART_ROWS
     beds = min(book.places["Beds"].rows, MOST_BEDS)
     corners = _scale(book, page, beds)
-    figures = page.block(COLUMNS, [_figures(book, page, beds)] * beds)
+    figures = page.block(COLUMNS, [_bed_formulas(book, page, beds)] * beds)
     _chart(page, chart_row, figures, corners)
     page.portrait()
     page.sheet.fit_to_pages(1, 1)
@@ -117,7 +117,7 @@ def _scale(book: Book, page: Page, beds: int) -> int:
     return corners
 
 
-def _figures(book: Book, page: Page, beds: int) -> dict[str, str]:
+def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
     """Formulas of every bed; a bed that is not drawn lies at the supply, without extent."""
     column = Place.of(page.name, COLUMNS, page.row + 1, beds).here
 

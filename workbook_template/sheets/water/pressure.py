@@ -92,14 +92,14 @@ def write(book: Book) -> None:
     book.places[DELIVERY] = place
     book.workbook.define_name("delivered_flows", "=" + place.reference("delivered"))
     calls = calls_of(page, place, FINDINGS)
-    _figures(book, page, calls)
+    _results(book, page, calls)
     _charts(page, place, page.row)
     page.row = first - 4
     page.next_printed_page()
     page.section("Bed by bed")
     page.note(WORDS)
     page.note(SETS)
-    page.grid([(h, d) for _, h, d in COLUMNS], [_bed(book, calls)] * rows)
+    page.grid([(h, d) for _, h, d in COLUMNS], [_bed_formulas(book, calls)] * rows)
     _checks(page, calls)
 
 
@@ -125,17 +125,17 @@ def _state(page: Page, label: str, formula: str, name: str) -> None:
     page.row += 1
 
 
-def _solved(book: Book) -> str:
+def _beds_solved(book: Book) -> str:
     return f'COUNTIF({book.column("Beds", "solved")},"yes")'
 
 
-def _figures(book: Book, page: Page, calls: Calls) -> None:
+def _results(book: Book, page: Page, calls: Calls) -> None:
     place, end = book.places[DELIVERY], page.row + FIGURE_ROWS
     page.section("What comes of it")
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
-    _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_solved(book)}=0,{nothing},'
+    _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
            f"{calls.own.words()}))", "pressure_state")  # fmt: skip
-    page.result_row("Beds not solved", f"beds_counted-{_solved(book)}", "count",
+    page.result_row("Beds not solved", f"beds_counted-{_beds_solved(book)}", "count",
                     "Pipe, distance or line not known: run times by the nominal flow",
                     name="beds_not_solved")  # fmt: skip
     planned = f'SUMIF({book.column("Beds", "solved")},"yes",{book.column("Beds", "nominal_flow")})'
@@ -161,8 +161,8 @@ def _figures(book: Book, page: Page, calls: Calls) -> None:
         page.result_row(label, f'IF(pressure_state="ok",{formula},"")', dimension, words, name=name,
                         strong=name == "feeds_all")  # fmt: skip
     too_many = f'"more than {MOST_FOR_SETS} beds: ask PRESSURE_SETS for a part of them"'
-    _state(page, "Sets by pressure", f'IF(pressure_state<>"ok","not solved",IF({_solved(book)}>'
-           f"{MOST_FOR_SETS},{too_many},{calls.by_pressure.words()}))",
+    found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{calls.by_pressure.words()})"
+    _state(page, "Sets by pressure", f'IF(pressure_state<>"ok","not solved",{found})',
            "sets_by_pressure_state")  # fmt: skip
     _state(page, "Sets by nominal flow", 'IF(N(supply_greatest_flow)=0,"flow of the supply not'
            f' known",IF(beds_counted=0,"no bed is counted",{calls.by_flow.words()}))',
@@ -170,7 +170,7 @@ def _figures(book: Book, page: Page, calls: Calls) -> None:
     page.row = end
 
 
-def _bed(book: Book, calls: Calls) -> list[str]:
+def _bed_formulas(book: Book, calls: Calls) -> list[str]:
     place = book.places[DELIVERY]
 
     def of(column: str) -> str:
@@ -250,7 +250,7 @@ def _checks(page: Page, calls: Calls) -> None:
     """What is wrong, and the change that would mend it, valve by valve."""
     page.section("What to change, valve by valve")
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
-    _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_solved(page.book)}>'
+    _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
            f"{MOST_CHECKED},{too_many},{calls.checks.words()}))", "design_state")  # fmt: skip
     count = f'IF(design_state="ok",ROWS({calls.checks.call}),0)'
     nothing = calls.checks.item(3, 1)

@@ -39,7 +39,7 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Line:
+class BasketLine:
     """One line of the basket; money to the cent. `spare` pieces or `left_over` m bought too much,
     worth `spare_money`.
 
@@ -69,7 +69,7 @@ def basket(
     time_limit: float = 5.0,
     stock: Sequence[Stock] = (),
     orders: Sequence[Order] = (),
-) -> list[Line]:
+) -> list[BasketLine]:
     """The cheapest purchase of every part: a line for each offer that is bought, for what is taken
     out of the store, and for each order that costs a delivery.
 
@@ -93,7 +93,7 @@ def basket(
     for part in parts:
         _priced(part, needs, offers, stock)
     shops, purchases = _cheapest(parts, needs, offers, stock, charged, Clock(time_limit))
-    lines: list[Line] = []
+    lines: list[BasketLine] = []
     for part, purchase in zip(parts, purchases, strict=True):
         lines += _lines(part, purchase, offers, old_after)
     return lines + [_order_line(charged[shop]) for shop in shops]
@@ -200,12 +200,12 @@ def _age(offer: Offer, old_after: float) -> str:
 
 def _lines(
     part: str, purchase: Bought, offers: Sequence[Offer], old_after: float
-) -> Iterator[Line]:
+) -> Iterator[BasketLine]:
     """The lines of one part; what is too much stands on its last line."""
     none = Decimal("0.00")
     by_length = purchase.by_length
     for length, number in purchase.stock:
-        yield Line(
+        yield BasketLine(
             None, part, number, none, none, none, none, 0.0, 0.0, none, IN_STORE, length=length
         )
     for place, (row, number) in enumerate(purchase.packs, start=1):
@@ -215,7 +215,7 @@ def _lines(
         delivery = round_money(Decimal(repr(offer.delivery)) * number)
         tax = round_money((net + delivery) * Decimal(repr(offer.tax)))
         extra = max(0.0, purchase.too_much) if place == len(purchase.packs) else 0.0
-        yield Line(
+        yield BasketLine(
             row, part, number, net, delivery, tax, net + delivery + tax,
             0.0 if by_length else extra,
             extra if by_length else 0.0,
@@ -226,11 +226,11 @@ def _lines(
         )  # fmt: skip
 
 
-def _order_line(order: Order) -> Line:
+def _order_line(order: Order) -> BasketLine:
     none = Decimal("0.00")
     delivery = round_money(Decimal(repr(order.delivery)))
     tax = round_money(delivery * Decimal(repr(order.tax)))
-    return Line(
+    return BasketLine(
         None, "delivery", 0, none, delivery, tax, delivery + tax, 0.0, 0.0, none,
         f"for the order from {order.shop}", order.shop,
     )  # fmt: skip

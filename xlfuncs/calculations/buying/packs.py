@@ -60,7 +60,7 @@ def cheapest_packs(
     alone = int(np.argmin(most * prices))
     best[alone] = most[alone]
     bound, proven = 0.0, False
-    found = _solved(needed, sizes, prices, np.array(steps, dtype=np.float64), most, time_limit)
+    found = _solution(needed, sizes, prices, np.array(steps, dtype=np.float64), most, time_limit)
     if found.values is not None:
         packs = np.array(found.values[: len(sizes)], dtype=np.float64)
         if sizes @ packs >= needed * (1 - SLACK) and prices @ packs <= prices @ best:
@@ -77,7 +77,7 @@ def cheapest_packs(
     )
 
 
-def _solved(
+def _solution(
     needed: float,
     sizes: FloatArray,
     prices: FloatArray,

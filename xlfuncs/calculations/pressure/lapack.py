@@ -1,8 +1,8 @@
 """LAPACK's routine for symmetric tridiagonal systems, by itself.
 
-`scipy.linalg.lapack` brings the whole of scipy.linalg with it, which takes a third of a second at
-the first call; the routine stands in an extension module that needs none of that. Where a scipy
-keeps it elsewhere, the public module is taken.
+`scipy.linalg.lapack` brings the whole of scipy.linalg with it, which makes the first call load for
+more than twice as long (tests/bench/bench_tricks.py); the routine stands in an extension module
+that needs none of that. Where a scipy keeps it elsewhere, the public module is taken.
 """
 
 from __future__ import annotations

@@ -50,7 +50,7 @@ _CLASSES = ((0.90, "excellent"), (0.80, "good"), (0.70, "fair"))
 
 
 @dataclass(frozen=True)
-class Finding:
+class Fault:
     """One fault: the bed's row (None for the whole), what was checked, and words with the cure."""
 
     row: int | None
@@ -63,7 +63,7 @@ def uniformity_class(uniformity: float) -> str:
     return next((name for least, name in _CLASSES if uniformity >= least), "poor")
 
 
-def pressure_findings(checks: SetChecks, pipe_diameters: Array) -> list[Finding]:
+def pressure_findings(checks: SetChecks, pipe_diameters: Array) -> list[Fault]:
     """All that is wrong with the open beds running together, in words.
 
     `pipe_diameters` (m) are those that can be bought.
@@ -73,7 +73,7 @@ def pressure_findings(checks: SetChecks, pipe_diameters: Array) -> list[Finding]
     short = [breach for breach in breaches if breach.check == SHARE]
     worst = min(short, key=lambda breach: breach.value, default=None)
     return [
-        Finding(breach.row, breach.check, _words(checks, group, breach, len(short), pipe_diameters))
+        Fault(breach.row, breach.check, _words(checks, group, breach, len(short), pipe_diameters))
         for breach in breaches
         if breach.check != SHARE or breach is worst
     ]

@@ -13,7 +13,7 @@ import numpy as np
 from xlfuncs.catalogue.arguments import all_blank, read_one, tidy
 from xlfuncs.catalogue.calling import call, split_units
 from xlfuncs.catalogue.calling_elementwise import aligned
-from xlfuncs.catalogue.calling_whole import FINE, Table, words_on_rows
+from xlfuncs.catalogue.calling_whole import FINE, ResultTable, words_on_rows
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.sources import DEFINITION
@@ -127,6 +127,6 @@ def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) 
         outcome = call(function, values, system)
     except (InputError, UndeclaredError) as error:
         return str(error)
-    if outcome is None or (isinstance(outcome, Table) and outcome.nothing):
+    if outcome is None or (isinstance(outcome, ResultTable) and outcome.nothing):
         return _words_on_blank(function, values)
     return FINE

@@ -11,7 +11,7 @@ from xlfuncs.hosts.excel.macro_workbook import module_of
 from xlfuncs.hosts.excel.settings import PYTHON, read_settings
 from xlfuncs.hosts.excel.starting import try_start
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME, library_file, vba_module
-from xlfuncs.hosts.readiness import Finding
+from xlfuncs.hosts.readiness import State
 
 _OWN_ENVIRONMENT = (
     r"install Python from python.org, then: py -m venv C:\farm\python, and"
@@ -20,7 +20,7 @@ _OWN_ENVIRONMENT = (
 _RENEW = 'close it in Excel, then run: xlfuncs excel add "{}"'
 
 
-def of_machine(machine: Machine) -> list[Finding]:
+def of_machine(machine: Machine) -> list[State]:
     """What was found on the machine."""
     found = [_functions()]
     if machine.system == "win32":
@@ -31,8 +31,8 @@ def of_machine(machine: Machine) -> list[Finding]:
         words = "Excel does not run on this system"
     return [
         *found,
-        Finding("Excel", f"{words}; a workbook for a Windows machine can still be made here"),
-        Finding(
+        State("Excel", f"{words}; a workbook for a Windows machine can still be made here"),
+        State(
             "Instead",
             "the functions work in LibreOffice (xlfuncs libreoffice install), and"
             " xlfuncs recalculate brings the values of a workbook up to date",
@@ -40,11 +40,11 @@ def of_machine(machine: Machine) -> list[Finding]:
     ]
 
 
-def of_workbook(path: Path, machine: Machine) -> list[Finding]:
+def of_workbook(path: Path, machine: Machine) -> list[State]:
     """What was found in a workbook; WorkbookError if it cannot be read."""
     if path.suffix.lower() != ".xlsm":
         return [
-            Finding(
+            State(
                 path.name,
                 "holds no functions: only an .xlsm can",
                 f'run: xlfuncs excel add "{path}"',
@@ -52,11 +52,11 @@ def of_workbook(path: Path, machine: Machine) -> list[Finding]:
         ]
     ours = module_of(path, MODULE_NAME)
     if ours is None:
-        return [Finding(path.name, "holds none of the functions", _RENEW.format(path))]
+        return [State(path.name, "holds none of the functions", _RENEW.format(path))]
     return [*_modules(path, ours), *_interpreter(path, machine), *_mark(path)]
 
 
-def _functions() -> Finding:
+def _functions() -> State:
     """The module that Excel imports, tried as Excel would call it."""
     try:
         from xlfuncs.catalogue.registry import functions
@@ -65,50 +65,50 @@ def _functions() -> Finding:
         count = len(functions())
         (answer,) = module.BED_AREA([["1 m"]], [["1 m"]], None, "metric")
     except Exception as error:  # whatever it is, it stands between Excel and the functions
-        return Finding(
+        return State(
             "Functions",
             f"cannot be loaded: {type(error).__name__}: {error}",
             "run: pip install --force-reinstall xlfuncs",
         )
     if answer != [1.0]:
-        return Finding("Functions", f"1 m by 1 m gave {answer}", "report this as a mistake of ours")
-    return Finding("Functions", f"{count} load and compute")
+        return State("Functions", f"1 m by 1 m gave {answer}", "report this as a mistake of ours")
+    return State("Functions", f"{count} load and compute")
 
 
-def _python(machine: Machine) -> Iterator[Finding]:
+def _python(machine: Machine) -> Iterator[State]:
     place = f"{machine.python_version} at {machine.python}"
     if from_the_store(machine.python):
-        yield Finding(
+        yield State(
             "Python", f"{place}: from the Microsoft Store, Excel cannot start it", _OWN_ENVIRONMENT
         )
     else:
-        yield Finding("Python", place)
+        yield State("Python", place)
     if not machine.xlwings or not machine.pywin32:
         missing = "pywin32" if machine.xlwings else "xlwings"
-        yield Finding("xlwings", f"{missing} is missing", f"run: pip install {missing}")
+        yield State("xlwings", f"{missing} is missing", f"run: pip install {missing}")
     elif not machine.library:
-        yield Finding(
+        yield State(
             "xlwings",
             f"{machine.xlwings}, but its DLL is not beside python.exe (pip installed it for one"
             " user only)",
             _OWN_ENVIRONMENT,
         )
     else:
-        yield Finding("xlwings", f"{machine.xlwings}, {machine.library}")
+        yield State("xlwings", f"{machine.xlwings}, {machine.library}")
         yield _start(machine.python)
 
 
-def _start(python: str) -> Finding:
+def _start(python: str) -> State:
     """One real start and call, as a workbook makes them."""
     start = try_start(python)
     if start.mend:
-        return Finding("Start", f"{python} {start.words}", start.mend)
-    return Finding("Start", f"Python answers as it would to Excel, after {start.seconds:.1f} s")
+        return State("Start", f"{python} {start.words}", start.mend)
+    return State("Start", f"Python answers as it would to Excel, after {start.seconds:.1f} s")
 
 
-def _excel(machine: Machine) -> Iterator[Finding]:
+def _excel(machine: Machine) -> Iterator[State]:
     if not machine.excel:
-        yield Finding(
+        yield State(
             "Excel",
             "is not on this machine",
             "install the desktop edition; the functions also work in LibreOffice"
@@ -116,7 +116,7 @@ def _excel(machine: Machine) -> Iterator[Finding]:
         )
         return
     if from_the_store(machine.excel):
-        yield Finding(
+        yield State(
             "Excel",
             f"{machine.excel}: from the Microsoft Store, it cannot start Python",
             "uninstall it and install Office from office.com with the same account",
@@ -124,18 +124,18 @@ def _excel(machine: Machine) -> Iterator[Finding]:
     elif (
         machine.excel_bits == 32 and not (Path(machine.library).parent / library_file(32)).exists()
     ):
-        yield Finding(
+        yield State(
             "Excel",
             f"{machine.excel}: of 32 bits, for which xlwings' library is missing",
             "run: pip install --force-reinstall xlwings",
         )
     else:
-        yield Finding("Excel", machine.excel)
+        yield State("Excel", machine.excel)
     yield _macros(machine)
     yield _add_in(machine)
 
 
-def _macros(machine: Machine) -> Finding:
+def _macros(machine: Machine) -> State:
     """The Trust Center's four settings; without a choice it is 2, a bar that asks."""
     words = {
         1: "all are enabled, which is more than the functions need",
@@ -144,10 +144,10 @@ def _macros(machine: Machine) -> Finding:
         4: "all are blocked without a word",
     }[machine.macros if machine.macros in (1, 2, 3, 4) else 2]
     if machine.macros not in (3, 4):
-        return Finding("Macros", words)
+        return State("Macros", words)
     if machine.macros_by_policy:
-        return Finding("Macros", f"{words}, by a rule of your organisation", "ask who runs the PC")
-    return Finding(
+        return State("Macros", f"{words}, by a rule of your organisation", "ask who runs the PC")
+    return State(
         "Macros",
         words,
         "in Excel: File, Options, Trust Center, Trust Center Settings, Macro Settings,"
@@ -155,12 +155,12 @@ def _macros(machine: Machine) -> Finding:
     )
 
 
-def _add_in(machine: Machine) -> Finding:
+def _add_in(machine: Machine) -> State:
     if not machine.add_in:
-        return Finding("Add-in", "xlwings' add-in is not installed, and not needed")
+        return State("Add-in", "xlwings' add-in is not installed, and not needed")
     if machine.add_in_same:
-        return Finding("Add-in", "xlwings' add-in has the version of the package; it is not needed")
-    return Finding(
+        return State("Add-in", "xlwings' add-in has the version of the package; it is not needed")
+    return State(
         "Add-in",
         f"xlwings' add-in at {machine.add_in} is of another version than the package; our"
         " workbooks do not use it, but yours that do would fail",
@@ -168,33 +168,33 @@ def _add_in(machine: Machine) -> Finding:
     )
 
 
-def _modules(path: Path, ours: str) -> Iterator[Finding]:
+def _modules(path: Path, ours: str) -> Iterator[State]:
     if _lines(ours) == _lines(vba_module()):
-        yield Finding("Functions in it", "the ones of this package")
+        yield State("Functions in it", "the ones of this package")
     else:
-        yield Finding(
+        yield State(
             "Functions in it",
             "of another version than this package, or of xlwings",
             _RENEW.format(path),
         )
 
 
-def _interpreter(path: Path, machine: Machine) -> Iterator[Finding]:
+def _interpreter(path: Path, machine: Machine) -> Iterator[State]:
     named = read_settings(path).get(PYTHON, "")
     if machine.system != "win32":
-        yield Finding("Python of it", named or "none named yet")
+        yield State("Python of it", named or "none named yet")
     elif named.lower() == machine.python.lower():
-        yield Finding("Python of it", "this one")
+        yield State("Python of it", "this one")
     else:
         words = f"{named}, while this is {machine.python}" if named else "none is named"
-        yield Finding("Python of it", words, _RENEW.format(path))
+        yield State("Python of it", words, _RENEW.format(path))
         if named:
             yield _start(named)
 
 
-def _mark(path: Path) -> Iterator[Finding]:
+def _mark(path: Path) -> Iterator[State]:
     if from_the_internet(path):
-        yield Finding(
+        yield State(
             "Origin",
             "Windows marked it as coming from the internet, so Excel blocks its macros",
             "right-click the file, Properties, tick Unblock, OK",

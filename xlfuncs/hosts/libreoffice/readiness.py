@@ -7,31 +7,31 @@ from collections.abc import Iterator
 import xlfuncs
 from xlfuncs.hosts.libreoffice.install import installed
 from xlfuncs.hosts.libreoffice.installation import OfficeError, find
-from xlfuncs.hosts.readiness import Finding
+from xlfuncs.hosts.readiness import State
 
 _AGAIN = "xlfuncs libreoffice install"
 
 
-def of_libreoffice() -> Iterator[Finding]:
+def of_libreoffice() -> Iterator[State]:
     """What was found. No LibreOffice, or one without the extension, is no fault: not all use it."""
     try:
         found = find()
     except OfficeError as error:
-        yield Finding("LibreOffice", f"none to use: {error}")
+        yield State("LibreOffice", f"none to use: {error}")
         return
-    yield Finding("LibreOffice", str(found.soffice))
+    yield State("LibreOffice", str(found.soffice))
     try:
         extension = installed()
     except OfficeError as error:
-        yield Finding("Extension", f"not looked at: {error}")
+        yield State("Extension", f"not looked at: {error}")
         return
     if extension is None:
-        yield Finding("Extension", f"not installed; `{_AGAIN}` would")
+        yield State("Extension", f"not installed; `{_AGAIN}` would")
     elif trouble := extension.trouble():
-        yield Finding("Extension", trouble, _AGAIN)
+        yield State("Extension", trouble, _AGAIN)
     elif extension.version != xlfuncs.__version__:
         words = f"is {extension.version}, this is {xlfuncs.__version__}"
-        yield Finding("Extension", words, _AGAIN)
+        yield State("Extension", words, _AGAIN)
     else:
         where = "inside LibreOffice" if extension.runs_within(found) else "in a process beside it"
-        yield Finding("Extension", f"{extension.version}, its functions run {where}")
+        yield State("Extension", f"{extension.version}, its functions run {where}")

@@ -14,7 +14,7 @@ from xlfuncs.workbooks.adding_columns.serving import Served
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.xlsx.cell_references import cell_name, column_letters, quoted_sheet
 from xlfuncs.xlsx.cell_styles import GENERAL, TWO_DECIMALS, WHOLE
-from xlfuncs.xlsx.contents import Contents, Table
+from xlfuncs.xlsx.contents import Contents, ExcelTable
 
 SPARE = 100  # rows that a table may grow by before the command is run again
 
@@ -43,7 +43,7 @@ class ListPlace:
         self.columns: list[NewColumn] = []
         self._next = self._first_free()
 
-    def _can_grow(self, table: Table) -> bool:
+    def _can_grow(self, table: ExcelTable) -> bool:
         """Whether the list is this table, and nothing stands right of it."""
         area = table.area
         return (

@@ -29,7 +29,7 @@ from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
-from xlfuncs.workbooks.lists.reading import Row
+from xlfuncs.workbooks.lists.reading import ListRow
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
@@ -221,7 +221,7 @@ class Plan:
                 for row in self.reading.rows:
                     self._compare_cell(given, row, name)
 
-    def _compare_cell(self, given: Served, row: Row, name: str) -> None:
+    def _compare_cell(self, given: Served, row: ListRow, name: str) -> None:
         number = row.line.number
         arg = as_argument(self.reading.headers[name][0].column)
         meant = passed(given, self.grid.value(number, given.column))

@@ -13,7 +13,7 @@ import xlsxwriter
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
-from xlfuncs.workbooks.lists.lines import Line, ListFile
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
 from xlfuncs.workbooks.lists.numbers import with_points
 from xlfuncs.workbooks.lists.questions import OpenQuestions
@@ -29,7 +29,7 @@ def as_workbook(path: Path, wanted: Wanted, mapping: ListMapping) -> tuple[bytes
     Raises OpenQuestions where it is not known what a number is.
     """
 
-    def headed(lines: Sequence[Line]) -> bool:
+    def headed(lines: Sequence[FileLine]) -> bool:
         return find_headings(ListFile(tuple(lines)), wanted, mapping.header_row) is not None
 
     (file,) = read_list_file(path, headed, mapping.how)

@@ -32,7 +32,7 @@ _MAX_CELLS = 20_000  # of one range that are looked at
 
 
 @dataclass(frozen=True)
-class Given:
+class Argument:
     """What an argument of a call is: a typed value, cells, another call's result, or unknown."""
 
     literal: CellValue = None
@@ -92,9 +92,9 @@ class FormulaChecks:
             yield from self._together(here, function, inputs, system)
 
     def _system(
-        self, function: WorksheetFunction, given: list[Given], place: int
+        self, function: WorksheetFunction, given: list[Argument], place: int
     ) -> tuple[str, tuple[str, str] | None]:
-        one = given[place] if place < len(given) else Given()
+        one = given[place] if place < len(given) else Argument()
         value = self._single(one)
         if is_blank(value) and one.known:
             if self.system == "us":
@@ -113,7 +113,7 @@ class FormulaChecks:
         return system, None
 
     def _argument(
-        self, here: tuple[str, int, int], function: WorksheetFunction, arg: Arg, given: Given,
+        self, here: tuple[str, int, int], function: WorksheetFunction, arg: Arg, given: Argument,
         system: str,
     ) -> Iterator[Finding]:  # fmt: skip
         if given.call:
@@ -162,7 +162,7 @@ class FormulaChecks:
                     yield Finding(kind, *place, words + user)
 
     def _together(
-        self, here: tuple[str, int, int], function: WorksheetFunction, inputs: list[Given],
+        self, here: tuple[str, int, int], function: WorksheetFunction, inputs: list[Argument],
         system: str,
     ) -> Iterator[Finding]:  # fmt: skip
         """Words on a call that gives an error though each argument by itself is fine."""
@@ -184,7 +184,7 @@ class FormulaChecks:
         if not alone and not words.startswith(passed):
             yield Finding(WRONG, *here, words)
 
-    def _value(self, function: WorksheetFunction, given: Given) -> Any:
+    def _value(self, function: WorksheetFunction, given: Argument) -> Any:
         """What a call gets: a typed value, one cell, or the rows of a range."""
         if given.area is None or given.area.single or function.elementwise:
             return self._single(given)
@@ -207,23 +207,23 @@ class FormulaChecks:
 
     # --- what an argument is ---
 
-    def _given(self, formula: FormulaCell, node: Node) -> Given:
+    def _given(self, formula: FormulaCell, node: Node) -> Argument:
         kind = node["node_type"]
         if kind == "Literal":
-            return Given(literal=node["value"])
+            return Argument(literal=node["value"])
         if kind == "Omitted":
-            return Given()
+            return Argument()
         if kind == "UnaryOp" and node["operator"] == "-":
             inner = self._given(formula, node["operand"])
             if isinstance(inner.literal, (int, float)):
-                return Given(literal=-inner.literal)
+                return Argument(literal=-inner.literal)
         if kind == "Function" and (root := given_by(node)):
-            return Given(call=root)
+            return Argument(call=root)
         if kind == "Reference":
             return self._reference(formula, node["reference"])
-        return Given(known=False)
+        return Argument(known=False)
 
-    def _reference(self, formula: FormulaCell, text: str, depth: int = 0) -> Given:
+    def _reference(self, formula: FormulaCell, text: str, depth: int = 0) -> Argument:
         references = References(self._workbook_names, formula.origin())
         try:
             target = references.resolve(text)
@@ -231,14 +231,14 @@ class FormulaChecks:
                 node = self._workbook_names.parse(target.text)
                 if depth < 5 and node["node_type"] == "Reference":
                     return self._reference(formula, node["reference"], depth + 1)
-                return Given(literal=node["value"]) if node["node_type"] == "Literal" else (
-                    Given(known=False)
+                return Argument(literal=node["value"]) if node["node_type"] == "Literal" else (
+                    Argument(known=False)
                 )  # fmt: skip
         except UnreadableReference:
-            return Given(known=False)
-        return Given(area=target) if target is not None else Given(known=False)
+            return Argument(known=False)
+        return Argument(area=target) if target is not None else Argument(known=False)
 
-    def _single(self, given: Given) -> CellValue:
+    def _single(self, given: Argument) -> CellValue:
         """The value of an argument that is one cell or typed; of a range its first."""
         if given.area is None:
             return given.literal

@@ -5,12 +5,12 @@ from __future__ import annotations
 from xlfuncs.workbooks.formulas.origins import Moving
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.xlsx.cell_references import Area
-from xlfuncs.xlsx.contents import Table
+from xlfuncs.xlsx.contents import ExcelTable
 
 _SECTIONS = {"#all", "#data", "#headers", "#totals", "#this row"}
 
 
-def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
+def table_area(table: ExcelTable, inside: str, sheet: str, row: int) -> Area | None:
     """The area meant by `inside` (the text between the outer brackets, which may be empty).
 
     `sheet` and `row` are those of the formula's cell, for `#This Row`. None stands for #REF!.
@@ -25,12 +25,12 @@ def table_area(table: Table, inside: str, sheet: str, row: int) -> Area | None:
     return kind(table.area.sheet, rows[0], first, rows[1], last)
 
 
-def data_rows(table: Table) -> tuple[int, int]:
+def data_rows(table: ExcelTable) -> tuple[int, int]:
     """First and last row between the header and the total row."""
     return table.area.first_row + table.header_rows, table.area.last_row - table.total_rows
 
 
-def _rows(table: Table, sections: set[str], sheet: str, row: int) -> tuple[int, int] | None:
+def _rows(table: ExcelTable, sections: set[str], sheet: str, row: int) -> tuple[int, int] | None:
     top = table.area.first_row
     bottom = table.area.last_row
     data_top, data_bottom = data_rows(table)
@@ -55,7 +55,7 @@ def _rows(table: Table, sections: set[str], sheet: str, row: int) -> tuple[int, 
     return min(first for first, _ in chosen), max(last for _, last in chosen)
 
 
-def _column_span(table: Table, columns: list[str]) -> tuple[int, int]:
+def _column_span(table: ExcelTable, columns: list[str]) -> tuple[int, int]:
     if not columns:
         return table.area.first_column, table.area.last_column
     lower = [name.lower() for name in table.columns]

@@ -15,7 +15,7 @@ from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_list
-from xlfuncs.workbooks.lists.reading import NUMBERED, Reading, Row
+from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
 
 # Sizes (m) within which beds usually are; outside, a heading without a unit is asked about.
 USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5, 300.0)}
@@ -46,7 +46,7 @@ def read_bed_list(path: Path, system: str, mapping: ListMapping | None = None) -
     return BedListReading(rows, tuple(reading.questions), tuple(reading.report), text)
 
 
-def finish_beds(reading: Reading) -> list[Row]:
+def finish_beds(reading: Reading) -> list[ListRow]:
     """The beds of a reading, one a row, each with a name of its own; asks what is missing."""
     if reading.head is not None and not reading.rows:
         reading.ask(("sheet",), "No line below the headers is a bed. Is it the right sheet?")
@@ -64,9 +64,9 @@ def finish_beds(reading: Reading) -> list[Row]:
     return beds
 
 
-def _split(reading: Reading) -> list[Row]:
+def _split(reading: Reading) -> list[ListRow]:
     """Rows that stand for several beds, such as 1-4, as that many, if so it was answered."""
-    beds: list[Row] = []
+    beds: list[ListRow] = []
     several = []
     taken = {str(row.values.get("bed")) for row in reading.rows}
     for row in reading.rows:
@@ -92,7 +92,7 @@ def _split(reading: Reading) -> list[Row]:
     return beds
 
 
-def _tell_apart(reading: Reading, beds: list[Row]) -> None:
+def _tell_apart(reading: Reading, beds: list[ListRow]) -> None:
     """Beds of one name get that of their block before it, or of a column beside it, or are asked
     about."""
     if _all_differ([_name(bed) for bed in beds]):
@@ -113,7 +113,7 @@ def _tell_apart(reading: Reading, beds: list[Row]) -> None:
             counts[_name(bed).casefold()] += 1
             bed.values["bed"] = f"{_name(bed)} ({counts[_name(bed).casefold()]})"
         return
-    seen: dict[str, Row] = {}
+    seen: dict[str, ListRow] = {}
     for bed in beds:
         first = seen.setdefault(_name(bed).casefold(), bed)
         if first is not bed and _name(bed):
@@ -121,7 +121,7 @@ def _tell_apart(reading: Reading, beds: list[Row]) -> None:
             reading.ask(("same_names",), f"{words} {_name(bed)!r}. Which is it?", ("number",))
 
 
-def _name(bed: Row) -> str:
+def _name(bed: ListRow) -> str:
     return str(bed.values.get("bed", ""))
 
 
@@ -130,7 +130,7 @@ def _all_differ(names: list[str]) -> bool:
     return len(set(filled)) == len(filled)
 
 
-def _filled_down(reading: Reading, beds: list[Row], place: int) -> list[str]:
+def _filled_down(reading: Reading, beds: list[ListRow], place: int) -> list[str]:
     """The words of a column, also those that stand once for their block."""
     found, last = [], ""
     for bed in beds:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.lists.lines import HowToRead, Line, ListFile, tidy
+from xlfuncs.workbooks.lists.lines import FileLine, HowToRead, ListFile, tidy
 from xlfuncs.workbooks.lists.phone_notes import notes_as_rows
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.sheets import read_sheets
@@ -23,7 +23,7 @@ SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", BLANKS: "
 SHEET_FILES = (".xlsx", ".xlsm")
 
 
-Headed = Callable[[Sequence[Line]], bool]
+Headed = Callable[[Sequence[FileLine]], bool]
 
 
 def read_list_file(path: Path, headed: Headed, how: HowToRead) -> list[ListFile]:
@@ -70,7 +70,7 @@ def _read_text(name: str, text: str, remarks: list[str], headed: Headed, stated:
         by_separator[separator] = lines, questions
     able = [s for s, (lines, _) in by_separator.items() if headed(lines)]
     if not able and not stated and (rows := notes_as_rows(text)):
-        lines = [Line(number, tuple(cells)) for number, cells in rows]
+        lines = [FileLine(number, tuple(cells)) for number, cells in rows]
         return ListFile(tuple(lines), (*remarks, "Read as notes: name, size, counts."))
     scores = {s: _score(by_separator[s][0]) for s in able or by_separator}
     best = max(scores, key=lambda s: scores[s])
@@ -87,7 +87,7 @@ def _read_text(name: str, text: str, remarks: list[str], headed: Headed, stated:
     return ListFile(tuple(lines), tuple(remarks), tuple(questions))
 
 
-def _score(lines: Sequence[Line]) -> tuple[int, int]:
+def _score(lines: Sequence[FileLine]) -> tuple[int, int]:
     """How many lines have one and the same number of columns, and that number."""
     widths = Counter(len(line.cells) for line in lines if not line.blank)
     widths.pop(1, None)
@@ -97,17 +97,17 @@ def _score(lines: Sequence[Line]) -> tuple[int, int]:
     return count, width
 
 
-def _lines(text: str, separator: str) -> tuple[list[Line], list[Question]]:
+def _lines(text: str, separator: str) -> tuple[list[FileLine], list[Question]]:
     """Numbered by the line on which each begins, since a quoted cell may span several."""
     if separator == BLANKS:
         rows = enumerate(text.splitlines(), 1)
         return [
-            Line(n, tuple(map(tidy, re.split(r"\s{2,}|\t", row.strip())))) for n, row in rows
+            FileLine(n, tuple(map(tidy, re.split(r"\s{2,}|\t", row.strip())))) for n, row in rows
         ], []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True)
     lines, questions, last = [], [], 0
     for cells in reader:
-        lines.append(Line(last + 1, tuple(tidy(cell) for cell in cells)))
+        lines.append(FileLine(last + 1, tuple(tidy(cell) for cell in cells)))
         if reader.line_num > last + 1:
             words = (
                 f"Lines {last + 1} to {reader.line_num} are one row, for a quotation mark opens in"

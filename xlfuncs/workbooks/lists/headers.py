@@ -19,7 +19,7 @@ from xlfuncs.tables.headers import (
     unit_of,
 )
 from xlfuncs.units import DIMENSIONS, conversion
-from xlfuncs.workbooks.lists.lines import Line, ListFile
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.xlsx.cell_references import column_letters, column_number
 
 _SEARCHED_LINES = 40
@@ -47,7 +47,7 @@ class Wanted:
         found = match_header(text, self.table, place, self.worst)
         return [header for header in found if header.column.name not in self.stated]
 
-    def named(self, line: Line) -> set[str]:
+    def named(self, line: FileLine) -> set[str]:
         """The columns that a line names, each heading by its surest reading."""
         found = {name for name, text in self.stated.items() if _place_of(line, text) is not None}
         for cell in line.cells:
@@ -60,7 +60,7 @@ class Wanted:
 class HeadingLines:
     """The headings as one line, the line of the file that they end in, and how many they name."""
 
-    line: Line
+    line: FileLine
     last: int  # place in the lines of the file
     score: int
 
@@ -122,7 +122,7 @@ def side_by_side(file: ListFile, head: HeadingLines, wanted: Wanted) -> list[ran
     return [part for part in parts if len(wanted.named(cut(head.line, part))) > 1]
 
 
-def cut(line: Line, part: range) -> Line:
+def cut(line: FileLine, part: range) -> FileLine:
     """The line without the cells outside of a part of its places."""
     cells = tuple(cell if place in part else None for place, cell in enumerate(line.cells))
     formulas = {place: text for place, text in line.formulas.items() if place in part}
@@ -138,7 +138,7 @@ class HeaderReading:
     rivals: Mapping[str, tuple[str, ...]]
 
 
-def read_headers(line: Line, wanted: Wanted, units: Line | None = None) -> HeaderReading:
+def read_headers(line: FileLine, wanted: Wanted, units: FileLine | None = None) -> HeaderReading:
     """Matches a line of headings with the columns."""
     taken: dict[str, list[Header]] = {}
     unused: dict[int, str] = {}
@@ -160,7 +160,7 @@ def read_headers(line: Line, wanted: Wanted, units: Line | None = None) -> Heade
     return HeaderReading(headers, unused, rivals)
 
 
-def _place_of(line: Line, text: str, *, letters: bool = False) -> int | None:
+def _place_of(line: FileLine, text: str, *, letters: bool = False) -> int | None:
     """The place of a heading that was named as typed, without its unit, or by its letters."""
     cells = [(i, cell) for i, cell in enumerate(line.cells) if isinstance(cell, str)]
     for same in (
@@ -218,7 +218,7 @@ def _feet_beside_inches(headers: list[Header]) -> bool:
     return factors == [0.0254, 0.3048]
 
 
-def is_unit_line(line: Line, headers: Found) -> bool:
+def is_unit_line(line: FileLine, headers: Found) -> bool:
     """Whether the line below the headings says the units: '(ft)', 'in', ..."""
     by_place = {h.place: h for found in headers.values() for h in found}
     said = 0
@@ -235,7 +235,7 @@ def is_unit_line(line: Line, headers: Found) -> bool:
     return said > 0
 
 
-def _with_unit(header: Header, units: Line | None) -> Header:
+def _with_unit(header: Header, units: FileLine | None) -> Header:
     cell = units.cell(header.place) if units else None
     if cell is None or header.unit:
         return header

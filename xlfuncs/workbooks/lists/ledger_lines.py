@@ -14,7 +14,7 @@ from xlfuncs.tables.header_words import flag_of, is_total
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, conversion, from_base
 from xlfuncs.workbooks.lists.headers import Found
-from xlfuncs.workbooks.lists.lines import Line, Measured, shown
+from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
     Located,
@@ -43,11 +43,11 @@ _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 class Export:
     """The lines of an export below its headings."""
 
-    head: Line
+    head: FileLine
     headers: Found
-    below: Sequence[Line]
+    below: Sequence[FileLine]
 
-    def cell(self, line: Line, name: str) -> Any:
+    def cell(self, line: FileLine, name: str) -> Any:
         return line.cell(self.headers[name][0].place) if name in self.headers else None
 
     def unit(self, name: str) -> str:
@@ -94,7 +94,7 @@ class LineReader:
             findings,
         )
 
-    def entry(self, line: Line) -> Entry:
+    def entry(self, line: FileLine) -> Entry:
         """One entry; raises UnreadableError with the reason where the line is none."""
         self._refuse_odd(line)
         date = self._date(line, "date")
@@ -123,7 +123,7 @@ class LineReader:
             "note": self._text(line, "note"),
         }
 
-    def _refuse_odd(self, line: Line) -> None:
+    def _refuse_odd(self, line: FileLine) -> None:
         head = self.export.head
         if line.filled == head.filled:
             raise UnreadableError("repeats the headings")
@@ -134,17 +134,17 @@ class LineReader:
         if is_total(shown(line.filled[0])):
             raise UnreadableError("is a total, not an entry")
 
-    def _cell(self, line: Line, name: str) -> Any:
+    def _cell(self, line: FileLine, name: str) -> Any:
         cell = self.export.cell(line, name)
         typed = isinstance(cell, str) and cell.startswith("#") and cell[-1:] in "!?A"
         if typed or isinstance(cell, CellError):
             raise UnreadableError(f"the {name} is the error {cell}")
         return cell
 
-    def _text(self, line: Line, name: str) -> str:
+    def _text(self, line: FileLine, name: str) -> str:
         return shown(self._cell(line, name)).strip()
 
-    def _date(self, line: Line, name: str) -> dt.date | None:
+    def _date(self, line: FileLine, name: str) -> dt.date | None:
         cell = self._cell(line, name)
         if cell is None or isinstance(cell, dt.date):
             return cell
@@ -152,7 +152,7 @@ class LineReader:
             return read_date(cell, self.order)
         raise UnreadableError(f"{shown(cell)} is a number, not a date")
 
-    def _number(self, line: Line, name: str) -> Decimal | None:
+    def _number(self, line: FileLine, name: str) -> Decimal | None:
         cell = self._cell(line, name)
         if isinstance(cell, str):
             return read_number(cell, self.mark)
@@ -161,7 +161,7 @@ class LineReader:
         cell = cell.value if isinstance(cell, Measured) else cell
         return None if cell is None else Decimal(repr(cell))
 
-    def _ratio(self, line: Line, name: str, default: float) -> float:
+    def _ratio(self, line: FileLine, name: str, default: float) -> float:
         text = self._text(line, name)
         if not text:
             return default
@@ -171,7 +171,7 @@ class LineReader:
             raise UnreadableError(f"the {name} {text} is not between 0 and 1")
         return ratio
 
-    def _kind(self, line: Line) -> str:
+    def _kind(self, line: FileLine) -> str:
         word = self._text(line, "kind") or str(self.stated.values.get("kind", ""))
         if not word:
             raise UnreadableError("has no kind")
@@ -182,7 +182,7 @@ class LineReader:
         meant = {theirs.strip().lower(): ours for theirs, ours in self.stated.words.items()}
         return meant.get(word.lower(), "")
 
-    def _quantity(self, line: Line, kind: str) -> tuple[float | None, str]:
+    def _quantity(self, line: FileLine, kind: str) -> tuple[float | None, str]:
         quantity = self._number(line, "quantity")
         if quantity is None:
             return None, ""
@@ -205,7 +205,7 @@ class LineReader:
             return float(quantity), ours
         return from_base(float(quantity) * scale, dimension, self.system), ours
 
-    def _money(self, line: Line) -> tuple[Decimal, Decimal]:
+    def _money(self, line: FileLine) -> tuple[Decimal, Decimal]:
         """The amount paid and the tax in it, from what the file gives of amount, net and tax."""
         amount, net, tax = (self._number(line, name) for name in ("amount", "net", "tax"))
         if amount is None and net is None:
@@ -218,7 +218,7 @@ class LineReader:
             raise UnreadableError(f"net {net} and tax {tax} do not make the amount {amount}")
         return amount, amount - net
 
-    def _own_currency(self, line: Line) -> str:
+    def _own_currency(self, line: FileLine) -> str:
         own = _currency_of(self.export, line)
         if own and not _same_currency(own, self.currency):
             raise UnreadableError(f"is in {own}, while the ledger is in {self.currency}")
@@ -242,7 +242,7 @@ def _order_in_heading(export: Export) -> str | None:
     return order if order in ("DMY", "MDY", "YMD") else None
 
 
-def _currency_of(export: Export, line: Line) -> str:
+def _currency_of(export: Export, line: FileLine) -> str:
     """The currency that a line names, in its own column or beside its amount."""
     for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
         cell = export.cell(line, name)

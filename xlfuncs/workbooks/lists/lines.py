@@ -22,7 +22,7 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class Line:
+class FileLine:
     """One line with its number as an editor or spreadsheet program shows it; blank cells None."""
 
     number: int
@@ -52,7 +52,7 @@ class Line:
 class ListFile:
     """All lines of one list, what there is to tell about how it was read, and its sheet."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[FileLine, ...]
     remarks: tuple[str, ...] = ()
     questions: tuple[Question, ...] = ()
     sheet: str = ""

@@ -19,11 +19,11 @@ from xlfuncs.workbooks.lists.doubts import system_of, tell_units
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings
 from xlfuncs.workbooks.lists.heading_step import read_headings
-from xlfuncs.workbooks.lists.lines import Line, ListFile
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError, date_evidence, decimal_mark, settle
 from xlfuncs.workbooks.lists.questions import Question
-from xlfuncs.workbooks.lists.reading import NUMBERED, Reading, Row
+from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of
 from xlfuncs.workbooks.lists.values import UnknownWord, ValueReader
 from xlfuncs.xlsx.cell_references import column_letters
@@ -36,7 +36,7 @@ def read_list(
     mapping = mapping or ListMapping()
     wanted = replace(wanted, stated=stated_headings(mapping))
 
-    def headed(lines: Sequence[Line]) -> bool:
+    def headed(lines: Sequence[FileLine]) -> bool:
         return find_headings(ListFile(tuple(lines)), wanted, mapping.header_row) is not None
 
     files = read_list_file(path, headed, mapping.how)
@@ -65,7 +65,7 @@ def read_lines(file: ListFile, wanted: Wanted, system: str, mapping: ListMapping
     reading.system = reading.system or system or system_of(reading)
     reading.reader = _value_reader(reading)
     for line in _lines_of_rows(reading, reading.head.line):
-        reading.rows.append(Row(line[0], _values(reading, line[0]), line[1]))
+        reading.rows.append(ListRow(line[0], _values(reading, line[0]), line[1]))
     tell_units(reading, stated=bool(system or mapping.system))
     _fill_values(reading)
     return reading
@@ -116,7 +116,7 @@ def _value_reader(reading: Reading) -> ValueReader:
     return ValueReader(reading.system, mark, order, units, mapping.words)
 
 
-def _lines_of_rows(reading: Reading, head: Line) -> Iterator[tuple[Line, str]]:
+def _lines_of_rows(reading: Reading, head: FileLine) -> Iterator[tuple[FileLine, str]]:
     """The lines that are rows, each with the heading of its block; the others are reported."""
     blank, nameless, hidden = [], [], []
     block, before = "", Kind.ROW
@@ -157,7 +157,7 @@ def _lines_of_rows(reading: Reading, head: Line) -> Iterator[tuple[Line, str]]:
         reading.ask(("leave_out",), words, (answer,))
 
 
-def _ends_here(reading: Reading, line: Line, before: Kind) -> bool:
+def _ends_here(reading: Reading, line: FileLine, before: Kind) -> bool:
     """Whether words where numbers should be are the headings of another list; asks if unsure."""
     mapping, head = reading.mapping, reading.head
     words = len(number_cells(line, reading.headers))
@@ -181,7 +181,7 @@ def _ends_here(reading: Reading, line: Line, before: Kind) -> bool:
     return False
 
 
-def _values(reading: Reading, line: Line) -> dict[str, Any]:
+def _values(reading: Reading, line: FileLine) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for name in filter(reading.headers.__contains__, reading.wanted.table.names):
         if not reading.wanted.is_read(name):
@@ -215,7 +215,7 @@ def _values(reading: Reading, line: Line) -> dict[str, Any]:
     return values
 
 
-def _tell_beside(reading: Reading, line: Line) -> None:
+def _tell_beside(reading: Reading, line: FileLine) -> None:
     head = reading.head.line if reading.head else line
     beside = [str(c) for i, c in enumerate(line.cells) if c is not None and head.cell(i) is None]
     if beside:
@@ -228,7 +228,7 @@ def _fill_values(reading: Reading) -> None:
     for name, typed in reading.mapping.values.items():
         header = Header(0, name, reading.wanted.table[name])
         try:
-            value = reading.reader.read((header,), Line(0, (typed,)))
+            value = reading.reader.read((header,), FileLine(0, (typed,)))
         except InputError as error:
             words = f"[values] {name} in the mapping file: {error.message}."
             reading.ask(("values", name), words)

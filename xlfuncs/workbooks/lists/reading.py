@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted
-from xlfuncs.workbooks.lists.lines import Line, ListFile
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.values import ValueReader
@@ -16,11 +16,11 @@ NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbere
 
 
 @dataclass
-class Row:
+class ListRow:
     """One row of the list: its line, its values by column in default units (text as typed where it
     could not be read), and the heading of the block that it stands in."""
 
-    line: Line
+    line: FileLine
     values: dict[str, Any]
     block: str = ""
 
@@ -37,8 +37,8 @@ class Reading:
     headers: Found = field(default_factory=dict)
     unused: Mapping[int, str] = field(default_factory=dict)
     reader: ValueReader = field(default_factory=lambda: ValueReader("us", ".", "YMD", {}, {}))
-    below: Sequence[Line] = ()
-    rows: list[Row] = field(default_factory=list)
+    below: Sequence[FileLine] = ()
+    rows: list[ListRow] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
     report: list[str] = field(default_factory=list)
 

@@ -11,7 +11,7 @@ from xlfuncs.errors import CellError
 from xlfuncs.tables.header_words import is_total, plain
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.headers import Found, Wanted
-from xlfuncs.workbooks.lists.lines import Line, Measured
+from xlfuncs.workbooks.lists.lines import FileLine, Measured
 
 _SUMMING = re.compile(r"\b(?:SUM|SUBTOTAL|AVERAGE|AGGREGATE)\s*\(([^()]*)\)", re.IGNORECASE)
 _RULE = re.compile(r"[-=_:]{2,}")  # of a table drawn with marks
@@ -31,7 +31,11 @@ class Kind(Enum):
 
 
 def kind_of_line(
-    line: Line, headers: Found, head: Line, wanted: Wanted, rows: Sequence[Sequence[float | None]]
+    line: FileLine,
+    headers: Found,
+    head: FileLine,
+    wanted: Wanted,
+    rows: Sequence[Sequence[float | None]],
 ) -> Kind:
     """What the line is; `rows` are the numbers of those before it, by column."""
     if line.blank or all(isinstance(c, str) and _RULE.fullmatch(c) for c in line.filled):
@@ -56,7 +60,7 @@ def _same(cell: Any) -> str:
     return plain(str(cell))
 
 
-def numbers_of(line: Line, headers: Found) -> list[float | None]:
+def numbers_of(line: FileLine, headers: Found) -> list[float | None]:
     """The numbers of a line as they stand, None for what is none; feet and inches as feet."""
     found: list[float | None] = []
     for parts in headers.values():
@@ -89,7 +93,7 @@ def _adds_up(numbers: Sequence[float | None], rows: Sequence[Sequence[float | No
     return False
 
 
-def _sums_rows(line: Line, headers: Found) -> bool:
+def _sums_rows(line: FileLine, headers: Found) -> bool:
     """Whether a number of the line is the sum of cells above it, by its formula."""
     places = {header.place for found in headers.values() for header in found}
     for place, formula in line.formulas.items():
@@ -99,14 +103,14 @@ def _sums_rows(line: Line, headers: Found) -> bool:
     return False
 
 
-def number_cells(line: Line, headers: Found) -> list[Any]:
+def number_cells(line: FileLine, headers: Found) -> list[Any]:
     """What stands in the columns of numbers and dates."""
     cells = [line.cell(h.place) for found in headers.values() for h in found
              if DIMENSIONS[h.column.dimension].kind in ("number", "date")]  # fmt: skip
     return [cell for cell in cells if cell is not None]
 
 
-def _has_number(line: Line, headers: Found) -> bool:
+def _has_number(line: FileLine, headers: Found) -> bool:
     """Whether a column of numbers holds a digit; words there are a note that ran over."""
     places = {h.place for found in headers.values() for h in found}
     return any(place in places for place in line.formulas) or any(
@@ -116,7 +120,7 @@ def _has_number(line: Line, headers: Found) -> bool:
     )
 
 
-def _is_headings(line: Line, headers: Found, wanted: Wanted) -> bool:
+def _is_headings(line: FileLine, headers: Found, wanted: Wanted) -> bool:
     """Whether words stand where the numbers are, as many as a list has headings."""
     words = [cell for cell in number_cells(line, headers) if isinstance(cell, str)]
     short = all(len(str(cell)) <= 40 for cell in line.filled)

@@ -8,7 +8,7 @@ from collections import defaultdict
 from typing import Any
 
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.lists.lines import Line, ListFile, Measured, tidy
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured, tidy
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.xlsx.cell_references import Area, parse_area
 from xlfuncs.xlsx.cell_styles import CellStyles
@@ -98,7 +98,7 @@ def as_lines(grid: Grid) -> ListFile:
             cells[column - 1] = shown.value(grid.cells[row, column])
             if (formula := grid.formula(row, column)) is not None:
                 formulas[column - 1] = formula
-        lines.append(Line(row, tuple(cells), formulas, row in grid.scan.hidden_rows))
+        lines.append(FileLine(row, tuple(cells), formulas, row in grid.scan.hidden_rows))
     questions: tuple[Question, ...] = ()
     kept = [line.number for line in lines if line.hidden and not line.blank]
     if hidden and kept:

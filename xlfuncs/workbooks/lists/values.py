@@ -15,7 +15,7 @@ from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import COVERS, flag_of, names_of, plain
 from xlfuncs.tables.headers import FEET_AND_INCHES, Header
 from xlfuncs.units import DIMENSIONS, from_base
-from xlfuncs.workbooks.lists.lines import Line, Measured
+from xlfuncs.workbooks.lists.lines import FileLine, Measured
 from xlfuncs.workbooks.lists.numbers import UnreadableError, read_date, spelt_out, with_points
 
 _PLAIN = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\s*[½¼¾⅛⅜⅝])")
@@ -44,7 +44,7 @@ class ValueReader:
     units: Mapping[str, str]
     words: Mapping[str, str]
 
-    def read(self, headers: tuple[Header, ...], line: Line) -> Any:
+    def read(self, headers: tuple[Header, ...], line: FileLine) -> Any:
         """The value of one column from its cell (or feet and inches from two); None for a blank.
 
         InputError says what is wrong.

@@ -151,7 +151,7 @@ class _Run:
             if formula.extent is None:
                 continue
             if formula.reason:
-                self.drop(formula)
+                self.forget(formula)
             elif formula.array is not None and formula.cell.dynamic:
                 extents = (formula.cell, formula.array, formula.extent)
                 spills.setdefault(formula.sheet, []).append(extents)
@@ -296,7 +296,7 @@ class _Run:
                 raise EngineTrouble("gives #NAME?")
             cells[row, column] = 0.0 if value is None else value
 
-    def drop(self, formula: FormulaCell) -> None:
+    def forget(self, formula: FormulaCell) -> None:
         """Forget the values of a formula that turned out not to be computable."""
         assert formula.extent is not None
         for place in formula.extent.positions():
