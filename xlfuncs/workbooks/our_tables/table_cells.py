@@ -12,8 +12,7 @@ from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.our_tables.findings import CellValues
-from xlfuncs.xlsx.contents import CellValue, Contents
-from xlfuncs.xlsx.contents import Table as Placed
+from xlfuncs.xlsx.contents import CellValue, Contents, ExcelTable
 
 _UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
 
@@ -43,7 +42,7 @@ class TableInWorkbook:
     """A declared table with the sheet column of each of its columns that is there."""
 
     table: Table
-    placed: Placed
+    placed: ExcelTable
     places: Mapping[str, int]
     others: Mapping[str, int]  # headers that are not of the declaration, such as computed columns
     values: CellValues
