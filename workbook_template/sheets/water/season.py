@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from xlsxwriter.utility import xl_col_to_name
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
@@ -34,7 +36,8 @@ FILLINGS = 5  # a run of less loses over a fifth to filling; common practice
 OFTEN_WORDS = (
     "Short runs: beds whose run is under five times what the slowest bed takes to fill. Waterings:"
     " how many a week suit the month, so few that runs are long against filling, and never fewer"
-    " than the soil of the hottest month asks for (Plan). Young beds want light water each day."
+    " than the bed whose soil lasts shortest asks for (Plan) at that month's demand. Young"
+    " beds want light water each day."
 )
 OFF_WORDS = (
     "Where the valve's time brings a bed over a tenth more or less than it wants: the beds that one"
@@ -145,17 +148,24 @@ def _how_often(book: Book, page: Page, given: Place) -> None:
     page.section("How often", columns=WIDTH - 1)
     page.note(OFTEN_WORDS, columns=WIDTH - 1, lines=2)
     fill = f"{FILLINGS}*MAX({book.column('Beds', 'fill_minutes')})"
-    soil = f"ROUNDUP(7/MAX(1,INT(MIN({book.column('BedPlan', 'interval')}))),0)"
+    lasts = f"MIN({book.column('BedPlan', 'interval')})*peak_reference_et"
+    first = page.row + 1  # as people count
     for label, formula in (
         ("Short runs", 'COUNTIFS({cells},">0",{cells},"<"&{fill})'),
-        ("Waterings", 'IF(COUNTIF({cells},">0")=0,"",MAX(1,MIN(7,MAX({soil},INT(waterings_a_week'
-                      '*_xlfn.MINIFS({cells},{cells},">0")/({fill}))))))'),
+        ("Soil asks for", "ROUNDUP(7/MAX(1,INT({lasts}/{et})),0)"),
+        ("Filling allows", 'INT(waterings_a_week*_xlfn.MINIFS({cells},{cells},">0")/({fill}))'),
+        ("Waterings", 'IF(COUNTIF({cells},">0")=0,"",MAX(1,MIN(7,MAX({column}{asks},'
+                      "{column}{allows}))))"),
     ):  # fmt: skip
         page.text(page.row, 0, label, page.styles.strong)
         for month, column in _months().items():
-            cells = given.here(month)
-            words = formula.format(cells=cells, fill=fill, soil=soil)
-            page.formula(page.row, column, words, "count")
+            of_month = book.lookup("MonthlyWeather", "reference_et", "month", month)
+            words = formula.format(
+                cells=given.here(month), fill=fill, lasts=lasts, et=of_month,
+                column=xl_col_to_name(column), asks=first + 1, allows=first + 2,
+            )  # fmt: skip
+            ready = 'bed_need_state<>"ok"'
+            page.formula(page.row, column, f'IF({ready},"",{words})', "count")
         page.row += 1
     page.row += 1
 
