@@ -54,11 +54,11 @@ _HEADINGS = {
         larghezza totale
     """,
     "line": """
-        schlauchtyp, tropfschlauch, tropfleitung, leitungstyp
+        schlauch, schlauchtyp, schlauchart, tropfschlauch, tropfband, tropfleitung, leitungstyp
         type ligne, type gaine, gaine, goutte a goutte
-        tipo cinta, cinta, tipo linea
-        slangtype, druppelslang
-        tipo ala, ala gocciolante, tipo manichetta
+        tipo cinta, cinta, tipo linea, manguera
+        slang, slangtype, druppelslang, soort slang
+        tipo ala, ala gocciolante, tipo manichetta, manichetta
     """,
     "laterals": """
         schlauche, tropfschlauche, tropfleitungen, leitungen, linien, tropflinien, schlauche beet

@@ -109,6 +109,33 @@ def test_a_table_gets_the_columns_as_its_own(plan: Built, tmp_path: Path) -> Non
     assert "Ours[[#This Row],[Strips]]" in sheet["S4"].value
 
 
+def test_a_row_that_is_added_to_the_table_is_solved_with_the_others(
+    plan: Built, settings: dict[str, object], tmp_path: Path
+) -> None:
+    """As Excel does it when a row is typed below a table: its reach grows, its formulas go down."""
+    system = system_of(plan)
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system, table=True)
+    added(path, add=["pressure"], settings=settings)
+    book = openpyxl.load_workbook(path)
+    sheet = book["My beds"]
+    (table,) = sheet.tables.values()
+    last = 3 + len(plan.inputs.tables["Beds"])
+    table.ref = table.ref.replace(str(last), str(last + 1))
+    for column in range(1, sheet.max_column + 1):
+        sheet.cell(last + 1, column, sheet.cell(4, column).value)
+    sheet.cell(last + 1, 1, "the next one")
+    sheet["B30"] = None
+    book.save(path)
+    values = evaluate(path, worksheet_callables()).values["My beds"]
+    heads = {cell.value: cell.column for cell in sheet[3]}
+    flow = heads[f"Flow delivered ({UNITS[system]})"]
+    assert values[last + 1, heads["Pressure check"]] == "ok"
+    # a twin of the first bed at the same branch point, on the same valve, gets the same; and the
+    # first gets less than it did alone
+    assert values[last + 1, flow] == pytest.approx(values[4, flow])
+    assert values[4, flow] < plan.rows("Beds")[0]["delivered_flow"]
+
+
 def test_what_is_not_known_is_left_blank_and_named_and_typed_settings_stay(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     path.write_bytes(workbook({"B": {

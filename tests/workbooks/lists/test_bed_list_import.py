@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
-from xlfuncs.workbooks.lists.mapping import ListMapping, read_mapping
+from xlfuncs.workbooks.lists.mapping import ListMapping, load, mapping_from
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark
 
 
@@ -163,7 +163,7 @@ def test_answers_in_a_mapping_file_close_every_question(tmp_path: Path) -> None:
         '[values]\ndistance = "20 ft"\n',
         "utf-8",
     )
-    second = read(tmp_path, text, mapping=read_mapping(path, BEDS))
+    second = read(tmp_path, text, mapping=mapping_from(load(path), path.name, BEDS))
     assert second.questions == ()
     assert [row["length"] for row in second.rows] == pytest.approx([1.5 / 0.3048, 12.25 / 0.3048])
     assert [row["strip_width"] for row in second.rows] == [24, 30]
@@ -174,7 +174,7 @@ def test_the_offered_mapping_file_can_be_read_as_it_is(tmp_path: Path) -> None:
     reading = read(tmp_path, UGLY)
     path = tmp_path / "offer.toml"
     path.write_text(reading.mapping, "utf-8")
-    again = read(tmp_path, UGLY, mapping=read_mapping(path, BEDS))
+    again = read(tmp_path, UGLY, mapping=mapping_from(load(path), path.name, BEDS))
     assert again.rows == reading.rows
 
 
@@ -190,7 +190,7 @@ def test_a_faulty_mapping_file_is_refused(tmp_path: Path, text: str, words: str)
     path = tmp_path / "list.toml"
     path.write_text(text, "utf-8")
     with pytest.raises(WorkbookError, match=words):
-        read_mapping(path, BEDS)
+        mapping_from(load(path), path.name, BEDS)
 
 
 @pytest.mark.parametrize(

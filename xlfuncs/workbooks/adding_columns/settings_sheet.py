@@ -258,6 +258,8 @@ def _write_table(
                 cells.put(SHEET, row, place, values[column.name])
             elif column.required:
                 settings.missing.append(f"{column.header} of {values[section.columns[0].name]}")
+        if section is LINES_SECTION and not values.keys() & {"emitter_flow", "flow_per_length"}:
+            settings.missing.append(f"Emitter flow or flow per length of {values['line']}")
     if not fresh:
         return
     for place, column in enumerate(section.all_columns, 1):

@@ -85,11 +85,6 @@ class ListMapping:
         return HowToRead(self.sheet, self.delimiter, self.encoding)
 
 
-def read_mapping(path: Path, table: Table) -> ListMapping:
-    """Reads a mapping file; WorkbookError names what in it cannot be used."""
-    return mapping_from(load(path), path.name, table)
-
-
 def load(path: Path) -> dict[str, Any]:
     """The mapping file as it stands."""
     try:
