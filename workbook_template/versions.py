@@ -21,7 +21,7 @@ class Change(NamedTuple):
 CHANGES: tuple[Change, ...] = (
     Change(1, ("Supply", "Valves", "Timer", "Summary", "Pressure"),
            "beds are dealt into sets, and sets judged, by one rule for every sheet"),
-    Change(1, ("Purchase", "Cut list", "Layout choices", "Summary"),
+    Change(1, ("Purchase", "Cut list", "Designs", "Summary"),
            "lines are bought and cut on their exact lengths, with what you have already, price"
            " steps and orders; rolls and their cost are said once, by Purchase"),
     Change(1, ("Plan", "Bed need", "Need", "Season", "Timer", "Valves"),
