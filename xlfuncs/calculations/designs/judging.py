@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import inf, pi
 
 import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
+from xlfuncs.calculations.designs.verdicts import Verdict
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery
 from xlfuncs.calculations.pressure.networks import Supply
@@ -23,31 +23,6 @@ from xlfuncs.calculations.supply.supplies import supply_from_curve
 Array = npt.NDArray[np.float64]
 _QUESTIONS, _SEARCHED = 200, 16  # groups solved in depth, for so many valves at most
 HOURS, TOO_LITTLE = "hours", "too little flow"
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """What a design does. `breach` is the first thing that is wrong (None: it passes).
-
-    `sets` is the set of each bed, from 1 (0: none), `fewest` a number that no sets can be fewer
-    than; `seconds` each set takes for one watering; `share` the least of nominal flow and
-    `uniformity` the least of a bed. `proven` is false where a better search might find that the
-    design passes after all.
-    """
-
-    breach: Breach | None
-    sets: tuple[int, ...] = ()
-    fewest: int = 1
-    seconds: tuple[float, ...] = ()
-    flows: tuple[float, ...] = ()
-    share: float = np.nan
-    uniformity: float = np.nan
-    proven: bool = True
-
-    @property
-    def watering(self) -> float:
-        """Seconds of one watering of all beds."""
-        return sum(self.seconds)
 
 
 class Judge:

@@ -16,8 +16,9 @@ from dataclasses import dataclass, field
 from math import inf, prod
 
 from xlfuncs.calculations.designs.costs import Cost, Costs
-from xlfuncs.calculations.designs.judging import Judge, Verdict
+from xlfuncs.calculations.designs.judging import Judge
 from xlfuncs.calculations.designs.question import Design, Question
+from xlfuncs.calculations.designs.verdicts import Verdict
 
 _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
 _MOST_JUDGED = 16  # beyond the cheapest, for the front
