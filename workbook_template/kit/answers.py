@@ -11,12 +11,13 @@ from xlfuncs.catalogue.registry import functions
 
 @dataclass(frozen=True)
 class Answer:
-    """One call; for Excel its answer spills, and cells read that by its `name`."""
+    """One call, which cells read by its `name`: for Excel of the cells that its answer fills."""
 
     call: str
     name: str = ""  # '' where cells read the call itself
     sheet: str = ""  # whose cells read it
     rows: int = 0  # of the answer that are read
+    spills: bool = False
 
     @cached_property
     def function(self) -> WorksheetFunction:
@@ -26,6 +27,11 @@ class Answer:
     def check(self) -> str:
         """The call of INPUT_CHECK for the same arguments."""
         return f'INPUT_CHECK("{self.function.name}",{self.call.partition("(")[2]}'
+
+    @property
+    def count(self) -> str:
+        """How many rows the answer has; where it spills the cells of the name are more."""
+        return f"ROWS({self.call if self.spills or not self.name else self.name})"
 
     def item(self, column: int | str, row: int | str = "{n}") -> str:
         """An item by its column, a name or a number from 1, and its row.

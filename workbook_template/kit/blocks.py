@@ -73,6 +73,12 @@ class Blocks(Paper):
         """An answer that cells of this page read, see Book.answer."""
         return self.book.answer(self.name, rows, name, *args, **named)
 
+    def _in_place(self, asked: str, rows: int) -> Answer:
+        """An answer that for Excel spills where it is shown."""
+        if self.book.spills:
+            return Answer(asked)
+        return self.book.named_answer(self.name, rows, asked)
+
     def whole(
         self,
         asked: str | Answer,
@@ -94,19 +100,20 @@ class Blocks(Paper):
         believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
         such a program believes too. Gives the first data row.
         """
-        answer = asked if isinstance(asked, Answer) else Answer(asked)
+        answer = asked if isinstance(asked, Answer) else self._in_place(asked, rows)
         count_row = self.row
         self.text(count_row, col, "Rows", self.styles.note)
-        self.formula(count_row, col + 1, f"IF({ready},ROWS({answer.call}),0)", "count",
+        self.formula(count_row, col + 1, f"IF({ready},{answer.count},0)", "count",
                      style=self.styles.note)  # fmt: skip
         count = f"${xl_col_to_name(col + 1)}${count_row + 1}"
         self.row += 1
 
         def cell(j: int, dimension: str) -> str:
             found = answer.item(j)
-            if dash:
-                there = f'{found}<>""' if dimension == "text" else f"ISNUMBER({found})"
-                found = f'IF({there},{found},"–")'
+            if dash and dimension == "text":
+                found = f'IF({found}<>"",{found},"–")'
+            elif dash:  # what is blank is no number
+                found = f'IFERROR(1*{found},"–")'
             return f'IF({{n}}>{count},"",{found})'
 
         cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cached_property
 from io import BytesIO
 from pathlib import Path
@@ -19,7 +20,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.declared import Edition
-from workbook_template.kit.formulas import Place, call, escaped
+from workbook_template.kit.formulas import Place, call, column_of, escaped
 from workbook_template.kit.inputs import Inputs
 from workbook_template.kit.own import Own
 from workbook_template.kit.style import Styles
@@ -64,7 +65,7 @@ class Book:
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
-        self.answers: list[Answer] = []  # that spill on the sheet Results
+        self.answers: list[Answer] = []  # with a name
         self.aside: set[str] = set()  # sheets that this edition has not
         self.titles: dict[str, str] = {}  # of every sheet
         self.own = own or Own()
@@ -134,12 +135,15 @@ class Book:
         For a formula in a table read the call itself: a row that is typed below the table reads
         further down, where nothing has spilled.
         """
-        asked = call(name, *args, **named)
-        if not self.spills:
-            return Answer(asked)
-        number = sum(answer.function.name == name for answer in self.answers) + 1
-        spilled = f"{name.lower()}_result" + (f"_{number}" if number > 1 else "")
-        self.answers.append(Answer(asked, spilled, sheet, rows))
+        return self.named_answer(sheet, rows, call(name, *args, **named))
+
+    def named_answer(self, sheet: str, rows: int, asked: str) -> Answer:
+        """An answer with its name: of the cells where it spills, else of the call."""
+        answer = Answer(asked, sheet=sheet, rows=rows, spills=self.spills)
+        of = answer.function.name
+        number = sum(answer.function.name == of for answer in self.answers) + 1
+        name = f"{of.lower()}_result" + (f"_{number}" if number > 1 else "")
+        self.answers.append(replace(answer, name=name))
         return self.answers[-1]
 
     def show_first(self, name: str) -> None:
@@ -152,7 +156,7 @@ class Book:
 
     def column(self, table: str, column: str) -> str:
         """A whole column of a table in a formula."""
-        return f"{table}[[#Data],[{escaped(self.headings[table][column])}]]"
+        return column_of(table, self.headings[table][column])
 
     def span(self, table: Table) -> str:
         """The input columns of a table with their headers, as a function that reads tables wants.

@@ -14,6 +14,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import DeclarationError
 
 _BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
+_ARGUMENT = re.compile(r"(?<=[,(])\{n\}(?=[,)])")  # a number of a row that needs no brackets
 _NAMED = re.compile(r"\{([a-z]\w*)(-1)?\}")
 
 
@@ -116,6 +117,12 @@ def escaped(heading: str) -> str:
     return re.sub(r"(['\[\]#@])", r"'\1", heading)
 
 
+def column_of(table: str, heading: str) -> str:
+    """A whole column of a table in a formula, written as short as spreadsheet programs take it."""
+    plain = heading.replace(" ", "").isalnum()
+    return f"{table}[{heading}]" if plain else f"{table}[[{escaped(heading)}]]"
+
+
 def by_letters(formula: str, place: Place) -> str:
     """`{name}` of a grid's columns as cells of the row; `{n}` and `{row}` stay."""
 
@@ -139,7 +146,7 @@ def in_row(formula: str, row: int, first: int) -> str:
 @lru_cache(maxsize=10_000)
 def _for_rows(formula: str, first: int) -> tuple[str, bool]:
     """What the formulas of all rows have in common, and whether they differ at all."""
-    text = formula.replace("{n}", f"(ROW()-{first})")
+    text = _ARGUMENT.sub(f"ROW()-{first}", formula).replace("{n}", f"(ROW()-{first})")
     return text, "{row" in text or _BESIDE.search(text) is not None
 
 

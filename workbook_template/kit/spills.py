@@ -33,6 +33,10 @@ _OWN_CELLS = re.compile(
 def write_results(book: Book) -> None:
     """The sheet Results, once all others are written; none where no answer spills there."""
     answers = [answer for answer in book.answers if answer.sheet not in book.aside]
+    if not book.spills:
+        for answer in answers:
+            book.workbook.define_name(answer.name, f"={_for_any_sheet(answer)}")
+        return
     if not answers:
         return
     page = Page(
@@ -45,6 +49,10 @@ def write_results(book: Book) -> None:
         _write(page, answer)
 
 
+def _for_any_sheet(answer: Answer) -> str:
+    return _OWN_CELLS.sub(lambda c: f"'{answer.sheet}'!{c[1]}" if c[1] else c[0], answer.call)
+
+
 def _write(page: Page, answer: Answer) -> None:
     """A function's answer with its headings, and the name by which cells read it."""
     results = answer.function.results
@@ -53,7 +61,7 @@ def _write(page: Page, answer: Answer) -> None:
     words = {i: page.styles.aside for i, r in enumerate(results) if r.dimension == "text"}
     first = page.grid(headers, [["0"] * len(results)] * answer.rows, styles=words)
     last = (first + answer.rows - 1, len(results) - 1)
-    call = _OWN_CELLS.sub(lambda c: f"'{answer.sheet}'!{c[1]}" if c[1] else c[0], answer.call)
+    call = _for_any_sheet(answer)
     page.spill((first, 0), last, call, f"ROWS({call})", 'IFERROR({found},"")')
     page.sheet.conditional_format(first, 0, *last, {"type": "errors", "format": page.styles.pale})
     page.book.workbook.define_name(answer.name, f"='{page.name}'!{xl_range_abs(first, 0, *last)}")

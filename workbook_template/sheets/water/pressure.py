@@ -252,7 +252,7 @@ def _checks(page: Page, calls: Calls) -> None:
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
     _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
            f"{MOST_CHECKED},{too_many},{calls.checks.words()}))", "design_state")  # fmt: skip
-    count = f'IF(design_state="ok",ROWS({calls.checks.call}),0)'
+    count = f'IF(design_state="ok",{calls.checks.count},0)'
     nothing = calls.checks.item(3, 1)
     page.result_row(
         "Findings", f'IF(design_state<>"ok","",IF({nothing}="nothing found",0,{count}))', "count",

@@ -26,7 +26,7 @@ _RANGES: dict[str, tuple[int | None, ...]] = {
     "MINIFS": (0, 1, None),
 }  # fmt: skip
 # These take a whole result of our functions too.
-_OWN_RESULTS = {
+OWN_RESULTS = {
     "INDEX",
     "MATCH",
     "VLOOKUP",
@@ -78,7 +78,7 @@ def _check_ranges(
         area = area_of(arguments[position])
         if area is not None:
             areas.append(area)
-        elif not (name in _OWN_RESULTS and is_own(arguments[position])):
+        elif not (name in OWN_RESULTS and is_own(arguments[position])):
             raise UnreadableReference(f"{name} of something that is no range")
     if last is None and len({_area_size(area) for area in areas}) > 1:
         raise UnreadableReference(f"{name} of ranges of different sizes")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from xlfuncs.workbooks.formulas.origins import Moving, Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
@@ -109,3 +110,13 @@ class References:
             inner = self.names.parse(target.text)
             target = self.resolve(inner["reference"]) if "reference" in inner else None
         return None
+
+    def called(self, node: Node, is_call: Callable[[Node], bool]) -> Node:
+        """The call that a defined name stands for; any other part of a formula as it is."""
+        if node["node_type"] != "Reference" or self.reading:
+            return node
+        target = self.resolve(node["reference"])
+        if not isinstance(target, DefinedName):
+            return node
+        inner = self.names.parse(target.text)
+        return inner if is_call(inner) and self.names.is_fixed(target) else node

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference, parse
 from xlfuncs.xlsx.cell_references import Area, is_relative, parse_area, split_sheet
 from xlfuncs.xlsx.contents import Contents, DefinedName
@@ -16,6 +18,7 @@ class WorkbookNames:
         self._sheets = {s.name.lower(): s.name for s in contents.sheets}
         self._names = {(d.sheet, d.name.lower()): d for d in contents.names}
         self._areas: dict[DefinedName, Area | None] = {}
+        self._fixed: dict[DefinedName, bool] = {}
         self._parsed: dict[str, Node] = {}
 
     def parse(self, formula: str) -> Node:
@@ -45,3 +48,25 @@ class WorkbookNames:
             plain = (prefix or "").lower() in self._sheets and not is_relative(rest)
             self._areas[name] = parse_area(rest, self.sheet(prefix or "")) if plain else None
         return self._areas[name]
+
+    def is_fixed(self, name: DefinedName) -> bool:
+        """Whether a name means the same in every cell that reads it."""
+        if name not in self._fixed:
+            self._fixed[name] = all(map(_is_fixed, _references(self.parse(name.text))))
+        return self._fixed[name]
+
+
+def _references(node: Node) -> Iterator[str]:
+    if node["node_type"] == "Reference":
+        yield node["reference"]
+    for part in node.values():
+        for inner in part if isinstance(part, list) else [part]:
+            if isinstance(inner, dict):
+                yield from _references(inner)
+
+
+def _is_fixed(reference: str) -> bool:
+    prefix, rest = split_sheet(reference)
+    if rest.endswith("]"):
+        return "#this row" not in rest.lower() and "@" not in rest
+    return not is_relative(rest) and (prefix is not None or parse_area(rest, "") is None)

@@ -7,7 +7,11 @@ from collections.abc import Callable
 
 from xlfuncs.workbooks.formulas import for_engine as engine
 from xlfuncs.workbooks.formulas.areas import joined, own_row_or_column
-from xlfuncs.workbooks.formulas.call_checks import refuse_doubtful_call, refuse_hidden_or_subtotals
+from xlfuncs.workbooks.formulas.call_checks import (
+    OWN_RESULTS,
+    refuse_doubtful_call,
+    refuse_hidden_or_subtotals,
+)
 from xlfuncs.workbooks.formulas.call_forms import written_call
 from xlfuncs.workbooks.formulas.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
 from xlfuncs.workbooks.formulas.for_engine import ForEngine, HeldCall, finish
@@ -159,6 +163,8 @@ class FormulaWriter:
 
     def function(self, node: Node, takes: Takes) -> str:
         name, arguments = canonical(node["name"]), node["args"]
+        if name in OWN_RESULTS:
+            arguments = [self.references.called(a, self.is_our_call) for a in arguments]
         if name in self.engine.functions:
             return self.our_function(name, arguments, takes)
         if name == "SINGLE" and len(arguments) == 1:
