@@ -23,6 +23,7 @@ SHEETS = (
 GIVEN, PERCENT = "season given", "season percentage"
 SEASON = "season minutes"  # the block, by which other sheets find it
 WIDTH = 15
+OF_BED = {"counted": WIDTH - 1, "area": WIDTH, "flow": WIDTH + 1}  # folded, of the bed on Beds
 WORDS = (
     "Of each bed alone: the net depth a week on Bed need, losses added, spread over the waterings a"
     " week on Setup. off: marked so on Beds. fallow: no crop in the plan that month. 0: rain is"
@@ -90,10 +91,12 @@ def write(book: Book) -> None:
     page.note(WORDS, columns=WIDTH - 1, lines=2)
     page.freeze(page.row + 1)
     beds = book.places["Beds"].rows
-    headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
+    headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS),
+               ("Counted", "text"), ("Area", "area"), ("Flow", "flow")]  # fmt: skip
     first = page.grid(headers, [_row(book)] * beds)
+    page.sheet.set_column(WIDTH - 1, WIDTH + 1, 8, None, {"level": 1, "hidden": True})
     book.places[SEASON] = Place(
-        page.name, first, first + beds - 1, {"bed": 0, "valve": 1} | _months()
+        page.name, first, first + beds - 1, {"bed": 0, "valve": 1} | _months() | OF_BED
     )
     _given(book, page)
     _percentages(book, page)
@@ -105,7 +108,7 @@ def _given(book: Book, page: Page) -> None:
     page.section("Volume of one watering", columns=WIDTH - 1)
     first = page.row + 1
     place = Place(page.name, first, first + beds - 1, {"flow": 1} | _months())
-    flow = flow_of(book)
+    flow = season.beside("flow")
     row = [season.beside("bed"), f'IF(N({flow})=0,"",{flow})']
     for month in map(str, range(1, 13)):
         own = season.beside(month)
@@ -203,12 +206,13 @@ def _row(book: Book) -> list[str]:
     bed, valve = of_bed("bed"), of_bed("valve")
     return [
         f'IF({bed}="","",{bed})', f'IF({valve}="","",{valve})',
-        *(_minutes(book, month, of_bed("counted"), of_bed("area"), flow_of(book))
-          for month in range(1, 13)),
+        *(_minutes(book, month) for month in range(1, 13)),
+        of_bed("counted"), of_bed("area"), flow_of(book),
     ]  # fmt: skip
 
 
-def _minutes(book: Book, month: int, counted: str, area: str, flow: str) -> str:
+def _minutes(book: Book, month: int) -> str:
+    counted, area, flow = (f"${xl_col_to_name(col)}{{row}}" for col in OF_BED.values())
     days, net = (book.places[block].beside(str(month)) for block in (DAYS, NET_WEEK))
     gross = call("GROSS_IRRIGATION", net, "efficiency", "leaching")
     minutes = call("RUN_MINUTES", area, gross, flow, "waterings_a_week")

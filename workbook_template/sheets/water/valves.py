@@ -26,9 +26,10 @@ COLUMNS = (
     GridColumn("one_go", "Longest in one go", "time"), GridColumn("set", "Set", "count"),
     GridColumn("minutes", "Given", "time"), GridColumn("surplus", "More or less", "time"),
     GridColumn("verdict", "Verdict", "text"), GridColumn("running", "Runs", "text"),
-    GridColumn("together", "Opens together", "text"),
+    GridColumn("together", "Opens together", "text"), GridColumn("counted", "Counted", "text"),
+    GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
 )  # fmt: skip
-WIDTH = len(COLUMNS) - 2  # the last are folded away
+WIDTH = len(COLUMNS) - 5  # the last are folded away
 WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
@@ -69,7 +70,7 @@ def _beds(book: Book, page: Page) -> None:
         rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
         place.reference("valve"), bed=place.reference("running"),
     )  # fmt: skip
-    page.sheet.set_column(WIDTH, WIDTH + 1, 24, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(WIDTH, WIDTH + 4, 24, None, {"level": 1, "hidden": True})
     page.block(COLUMNS, [_row(book, place, shared)] * rows)
     verdicts = place.reference("verdict")
     none = f"COUNT({place.reference('wanted')})=0"
@@ -85,35 +86,36 @@ def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
 
     # from the heading to the row above
     sets, valves = (f"{place.head(name)}:{{{name}-1}}" for name in ("set", "valve"))
-    left_out = _left_out(book, of_bed("counted"))
     return {
         "bed": f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         "valve": f'IF({{wanted}}="","",{of_bed("valve")}&"")',
-        "wanted": _wanted(book, of_bed("counted"), of_bed("area"), flow_of(book)),
-        "flow": f'IF({{wanted}}="","",{flow_of(book)})',
+        "wanted": _wanted(book, of_bed("area")),
+        "flow": 'IF({wanted}="","",{flow_of_bed})',
         "one_go": _one_go(book, of_bed("line_length")),
         "set": f'IF({{wanted}}="","",IF({{valve}}="",MAX({sets})+1,'
                f"IFERROR(INDEX({sets},MATCH({{valve}},{valves},0)),MAX({sets})+1)))",
         "minutes": f'IF(N({{flow}})=0,"",{shared.item(1)})',
         "surplus": f'IF(N({{flow}})=0,"",{shared.item(2)})',
-        "verdict": f'IF({{bed}}="","",IF(N({{flow}})=0,{left_out},{shared.item(3)}))',
+        "verdict": f'IF({{bed}}="","",IF(N({{flow}})=0,{{left_out}},{shared.item(3)}))',
         "running": 'IF({wanted}="","",{bed})',
         "together": f'IF(N({{flow}})=0,"",{shared.item(4)})',
+        "counted": of_bed("counted"), "flow_of_bed": flow_of(book), "left_out": _left_out(book),
     }  # fmt: skip
 
 
-def _left_out(book: Book, counted: str) -> str:
+def _left_out(book: Book) -> str:
     """Why a bed has no minutes: off, to correct on Beds, or fallow in the month."""
     of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
     fallow = f'IF(timer_month="","",IF({of_month}="fallow","fallow",""))'
-    return f'IF({counted}="off","off",IF({counted}<>"yes","see Beds",{fallow}))'
+    return f'IF({{counted}}="off","off",IF({{counted}}<>"yes","see Beds",{fallow}))'
 
 
-def _wanted(book: Book, counted: str, area: str, flow: str) -> str:
+def _wanted(book: Book, area: str) -> str:
     of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
-    planned = call("RUN_MINUTES", area, "weekly_depth", flow, "waterings_a_week", "efficiency")
+    planned = call("RUN_MINUTES", area, "weekly_depth", "{flow_of_bed}", "waterings_a_week",
+                   "efficiency")  # fmt: skip
     return (
-        f'IF({counted}<>"yes","",IF(N({flow})=0,"",IF(timer_month<>"",'
+        f'IF({{counted}}<>"yes","",IF(N({{flow_of_bed}})=0,"",IF(timer_month<>"",'
         f'IF(ISNUMBER({of_month}),{of_month},""),IF(weekly_depth="","",{planned}))))'
     )
 

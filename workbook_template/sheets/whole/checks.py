@@ -51,10 +51,7 @@ COUNTS = (
     ("entries_to_correct", "Entries left out of the sums; see Check in each row"),
     ("entries_twice", "Entries that are in the sums and perhaps entered twice; see Check in a row"),
 )  # fmt: skip
-AGES = (
-    ("old", "the price is old"), ("after the plan date", "the price is of after the plan date"),
-    ("without a date", "the price has no date"),
-)  # fmt: skip
+NO_WORDS = ("", "ok", "no plan date")  # ages of prices that are nothing to warn of
 SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
 
 
@@ -114,7 +111,7 @@ def _rows_out_of_view(page: Page, checks: list[Check], hidden: Place) -> None:
     number = by_letters('N({number-1})+IF({words}="",0,1)', hidden)
     for row, check in enumerate(checks, page.row + 1):
         cell = xl_rowcol_to_cell(check.row, check.col)
-        words = check.words.replace("{n}", f"(ROW()-{row + 1 - check.number})")
+        words = in_row(check.words, row, row + 1 - check.number)
         page.formula(row, FIRST_HIDDEN, words, "text", style=page.styles.aside)
         page.formula(row, FIRST_HIDDEN + 1, in_row(number, row, hidden.first), "count",
                      style=page.styles.aside)  # fmt: skip
@@ -160,7 +157,9 @@ def _at_name(book: Book, name: str, words: str) -> Check:
 
 def _of(book: Book, table: str, *columns: str) -> list[str]:
     """The cells of some columns in a formula that stands for every row of a table."""
-    return [f"INDEX({book.places[table].reference(column)},{{n}})" for column in columns]
+    named, place = table in book.headings, book.places[table]
+    cells = (book.column(table, c) if named else place.reference(c) for c in columns)
+    return [f"INDEX({column},{{n}})" for column in cells]
 
 
 def _each(book: Book, table: str, column: str, words: str) -> Iterator[Check]:
@@ -176,14 +175,13 @@ def _beds(book: Book) -> Iterator[Check]:
     yield from _each(book, "Beds", "check", words)
     words = f'IF({fill}="","",IF({fill}="ok","",{bed}&": "&{_plain(fill)}))'
     yield from _each(book, "Beds", "bed", words)  # the words are folded away
-    names = book.places["Beds"].reference("bed")
+    names = book.column("Beds", "bed")
     twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
     yield from _each(book, "Beds", "bed", f'{twice} too",""))')
 
 
 def _plan(book: Book) -> Iterator[Check]:
-    place = book.places["BedPlan"]
-    beds, starts, ends = (place.reference(name) for name in ("bed", "start", "end"))
+    beds, starts, ends = (book.column("BedPlan", name) for name in ("bed", "start", "end"))
     columns = ("bed", "crop", "start", "end", "check", "often_enough")
     bed, crop, start, end, check, often = _of(book, "BedPlan", *columns)
     overlap = f'COUNTIFS({beds},{bed},{starts},"<="&{end},{ends},">="&{start})>1'
@@ -210,7 +208,7 @@ def _measured(book: Book) -> Iterator[Check]:
 
 def _lines(book: Book) -> Iterator[Check]:
     """Lines that do not suit the soil, where a bed has them."""
-    used = book.places["Beds"].reference("line")
+    used = book.column("Beds", "line")
     line, advice, reason = _of(book, LINE_ADVICE, "line", "advice", "reason")
     unfit = f'OR({advice}="too fast",{advice}="too far apart")'
     words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
@@ -231,17 +229,18 @@ def _parts(book: Book) -> Iterator[Check]:
 def _rules(book: Book) -> Iterator[Check]:
     """Lines and pipes of the beds that no counting rule counts: the shopping list lacks them."""
     parts, only, by = (
-        book.places["CountingRules"].reference(name) for name in ("part", "only_line", "counted_by")
+        book.column("CountingRules", name) for name in ("part", "only_line", "counted_by")
     )
-    of_beds = book.places["Beds"].reference
+    used = book.column("Beds", "line")
     line, kind = _of(book, "Lines", "line", "kind")
     named = f"COUNTIF({only},{line})+COUNTIF({only},{kind})"
     none = f'{named}=0,COUNTIFS({only},"",{by},"line")=0'
-    words = f'IF({line}="","",IF(AND(COUNTIF({of_beds("line")},{line})>0,{none}),'
+    words = f'IF({line}="","",IF(AND(COUNTIF({used},{line})>0,{none}),'
     words += f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
     yield from _each(book, "Lines", "line", words)
     (pipe,) = _of(book, "Pipes", "pipe")
-    mains = (f"COUNTIF({of_beds(name)},{pipe})" for name in ("main_pipe", "manifold_pipe"))
+    of_beds = (book.column("Beds", name) for name in ("main_pipe", "manifold_pipe"))
+    mains = (f"COUNTIF({pipes},{pipe})" for pipes in of_beds)
     words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
     words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
     yield from _each(book, "Pipes", "pipe", words)
@@ -249,7 +248,7 @@ def _rules(book: Book) -> Iterator[Check]:
 
 def _prices(book: Book) -> Iterator[Check]:
     part, age = _of(book, "Prices", "part", "age")
-    words = '""'
-    for state, said in AGES:
-        words = f'IF({age}="{state}",{part}&": {said}",{words})'
+    said = f'IF({age}="old","is old",IF({age}="without a date","has no date","is of "&{age}))'
+    fine = ",".join(f'{age}="{state}"' for state in NO_WORDS)
+    words = f'IF(OR({fine}),"",{part}&": the price "&{said})'
     yield from _each(book, "Prices", "age", words)
