@@ -120,7 +120,8 @@ def test_a_new_workbook_shows_blanks_and_says_what_is_missing(new):
     for name, header in (("Season", "Bed"), ("Bed need", "Bed")):
         for bed, cells in block(book[name], header).items():
             assert bed == "North 1"
-            assert not any(isinstance(cell, float | int) for cell in cells)
+            shown = cells[:14]  # behind them folded ones say what Beds says
+            assert not any(isinstance(cell, float | int) for cell in shown)
 
 
 def test_reference_et_of_the_months(built, system):
