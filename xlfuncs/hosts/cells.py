@@ -67,6 +67,8 @@ class Cells:
         return self._write(FINE) if known_good else self._in_full(name, args)
 
     def _in_full(self, name: str, args: Sequence[Any]) -> Any:
+        if name not in functions():  # a host's list of them is older than the package
+            return self._write(CellError.NAME)
         try:
             function = functions()[name]
             values, system = split_units(function, [_single(self._read(arg)) for arg in args])
@@ -75,11 +77,10 @@ class Cells:
             return self._write(error.cell_error)
         except Exception:
             # A mistake of ours must not show as text in a cell, which sums silently skip;
-            # INPUT_CHECK says what it is. A name is unknown where a host's list of them is older
-            # than the package.
+            # INPUT_CHECK says what it is.
             if self.raises:
                 raise
-            return self._write(CellError.VALUE if name in functions() else CellError.NAME)
+            return self._write(CellError.VALUE)
 
     def _gives_rows(self, checked: Sequence[Any]) -> bool:
         """Whether a function on the whole that is checked gives rows; its cells find them kept."""
