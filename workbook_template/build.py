@@ -41,7 +41,7 @@ from xlfuncs.tables.money.years import YEARS
 from xlfuncs.workbooks.our_tables.marks import properties
 
 if TYPE_CHECKING:
-    from xlfuncs.workbooks.recalculating.engine import Evaluation, Unevaluated
+    from xlfuncs.workbooks.recalculating.engine import Evaluation
 
 # Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
 # row of another's would stand in the sums.
@@ -162,9 +162,15 @@ def computed(book: Book) -> tuple[bytes, Built]:
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
     with collection_put_off():
-        evaluation = evaluate(Written(book), worksheet_callables())
-        gaps = [str(c) for c in evaluation.unevaluated if not _keeps_own(book, evaluation, c)]
-        _refuse_gaps([*gaps, *evaluation.failures])
+        functions = worksheet_callables()
+        kept: dict[tuple[str, int, int], Any] = {}  # formulas brought along that only had a value
+        evaluation = evaluate(Written(book), functions)
+        while stuck := _own_without_value(book, evaluation):
+            kept |= stuck
+            evaluation = evaluate(Written(book, kept), functions)
+        _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
+        for (sheet, *place), value in kept.items():
+            evaluation.values[sheet][place[0], place[1]] = "" if value is None else value
         content = book.finish(evaluation.values)
     if book.spills:
         from xlfuncs.hosts.excel.macro_workbook import with_functions
@@ -173,14 +179,14 @@ def computed(book: Book) -> tuple[bytes, Built]:
     return content, Built(book.inputs, evaluation.values, book.places, book.names)
 
 
-def _keeps_own(book: Book, evaluation: Evaluation, cell: Unevaluated) -> bool:
-    """Whether a formula that somebody brought along keeps the value that it had."""
-    place = cell.sheet, cell.row, cell.column
-    if place not in book.own_cells:
-        return False
-    value = book.own_cells[place]
-    evaluation.values[cell.sheet][place[1:]] = "" if value is None else value
-    return True
+def _own_without_value(book: Book, evaluation: Evaluation) -> dict[tuple[str, int, int], Any]:
+    """Formulas that somebody brought along and that cannot be computed, with what they showed."""
+    return {
+        place: book.own_cells[place]
+        for cell in evaluation.unevaluated
+        if (place := (cell.sheet, cell.row, cell.column)) in book.own_cells
+        and not cell.reason.endswith("was not evaluated")
+    }
 
 
 def _refuse_gaps(gaps: Sequence[str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import DeclarationError
@@ -14,9 +15,14 @@ if TYPE_CHECKING:
 
 
 class Written(Contents):
-    """The cells, names and tables of a book; numbers with the digits that the file will have."""
+    """The cells, names and tables of a book; numbers with the digits that the file will have.
 
-    def __init__(self, book: Book) -> None:
+    `values` stand in place of some of its formulas.
+    """
+
+    def __init__(
+        self, book: Book, values: Mapping[tuple[str, int, int], Any] | None = None
+    ) -> None:
         sheets = book.workbook.worksheets()
         self.dates_from_1904 = False
         self.sheets = [Sheet(sheet.get_name(), sheet.get_name()) for sheet in sheets]
@@ -31,6 +37,10 @@ class Written(Contents):
         self.shared_strings = list(book.workbook.str_table.string_table)
         self._scans = {sheet.get_name(): _scan(sheet) for sheet in sheets}
         self._cells = {}
+        for (sheet, row, column), value in (values or {}).items():
+            cells = self._scans[sheet].cells
+            at = next(i for i, cell in enumerate(cells) if (cell.row, cell.column) == (row, column))
+            cells[at] = _typed(row, column, value)
 
 
 def _table(book: Book, name: str) -> ExcelTable:
@@ -48,6 +58,12 @@ def _scan(sheet: Any) -> SheetScan:
     ]
     hidden = {row + 1 for row, look in sheet.row_info.items() if look.hidden}
     return SheetScan(cells, {}, {}, hidden, -1, -1)
+
+
+def _typed(row: int, column: int, value: Any) -> Cell:
+    kind = "b" if isinstance(value, bool) else "str" if isinstance(value, str) else "n"
+    text = None if value is None else str(int(value) if kind == "b" else value)
+    return Cell(row, column, kind, "", -1, text=text, formula_attributes=_NONE)
 
 
 _NONE: dict[str, str] = {}  # one for all cells: no formula here has attributes

@@ -15,7 +15,7 @@ from xlfuncs.tables.garden.soils import SOILS
 from xlfuncs.units import DIMENSIONS, from_base, to_base
 from xlfuncs.workbooks.our_tables.inputs import Inputs
 
-DIGITS = 6  # more than a measuring tape gives, few enough to read
+DIGITS = 12  # enough that a length that is a whole number of spacings stays one
 
 
 def converted(inputs: Inputs, old: str, new: str) -> Inputs:
