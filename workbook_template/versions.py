@@ -27,9 +27,14 @@ CHANGES: tuple[Change, ...] = (
     Change(1, ("Plan", "Bed need", "Need", "Season", "Timer", "Valves"),
            "crop stages are fitted to the dates of the plan, roots grow with the crop, mulch and"
            " tunnels leave a share of the use"),
-    Change(1, ("Bed need", "Need", "Season", "Weather"),
-           "dependable rain can be counted on in place of mean rain; the peak is that of the"
-           " thirstiest bed"),
+    Change(1, ("Bed need", "Need", "Season", "Valves", "Timer", "Weather"),
+           "dependable rain is counted on in place of mean rain, unless Setup says otherwise; the"
+           " peak is that of the thirstiest bed"),
+    Change(1, ("Season",),
+           "percentages are by valve, from its beds with a crop only, and one for all lies midway"
+           " between the mean and the greatest of them"),
+    Change(1, ("Plan", "Checks"),
+           "waterings are often enough by their longest gap, against whole days"),
 )  # fmt: skip
 
 
