@@ -234,3 +234,23 @@ def test_every_counted_part_has_a_price_and_a_known_life(system):
 def test_ends_that_cannot_be_read(inlet, words):
     with pytest.raises(InputError, match=words):
         xlfuncs.connection_check(["filter"], [inlet], [""])
+
+
+def test_where_no_design_passes_each_says_what_it_fails():
+    """A supply of 3 psi for a line that gives its flow at 10: sqrt(0.3) is 55 % at most."""
+    found = xlfuncs.designs(
+        beds={"Bed": ["A"], "Strip width (in)": [20], "Length (ft)": [10], "Distance (ft)": [10]},
+        lines={"Line": ["tape"], "Kind": ["tape"], "Emitter spacing (in)": [12],
+               "Emitter flow (gph)": [0.3], "Rated pressure (psi)": [10],
+               "Inside diameter (in)": [0.626]},
+        pipes={"Pipe": ["pipe"], "Inside diameter (in)": [0.81]},
+        prices={"Part": ["tape", "pipe"], "Roll length (ft)": [100, 50], "Price": [5, 7],
+                "Currency": ["USD", "USD"]},
+        rules={"Part": ["pipe", "stake"], "Counted by": ["main length", "line"], "Each": [1, 0]},
+        supply={"Flow (gpm)": [0, 5], "Supply (psi)": [3, 2]},
+        wanted={"Net depth a week (in)": 1, "Waterings a week": 3, "Efficiency": 0.9,
+                "Width that one line wets (in)": 24},
+    )  # fmt: skip
+    assert set(found["kind"]) == {"fails"}
+    assert "A gets 5" in found["words"].iloc[0]
+    assert "90% is wanted" in found["words"].iloc[0]

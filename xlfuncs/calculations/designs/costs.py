@@ -199,7 +199,7 @@ class Costs:
                     cost += base * self.per_unit(rule.part, True)
                 else:
                     count = base / (rule.every or 1.0) * rule.each * (1 + rule.spare_share)
-                    cost += count * self.per_unit(rule.part, False)
+                    cost += count * self.per_unit(rule.part, False) if count else 0.0
         return cost
 
     def of_frame(self, design: Design, sets: Sequence[int]) -> float:

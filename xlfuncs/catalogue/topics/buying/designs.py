@@ -128,9 +128,9 @@ def designs(supply_flow: Any, supply_pressure: Any, **values: Any) -> Any:
 
 def _rows(found: Designs) -> Iterator[tuple[Any, ...]]:
     left_out = "; ".join(f"not compared: {words}" for words in found.left_out)
-    for place, row in enumerate(found.rows):
+    for row in found.rows:
         words = f"{row.fails}. {row.mends}" if row.fails else ""
-        if place == 0:
+        if row.kind == "cheapest":
             words = "; ".join(filter(None, (proof_words(found), left_out)))
         sets = "; ".join(f"{i}: {', '.join(names)}" for i, names in enumerate(row.sets, start=1))
         yield (
