@@ -6,6 +6,8 @@ The lists are ours and ugly on purpose; what is right was worked out by hand fro
 from __future__ import annotations
 
 import re
+import tomllib
+from datetime import date
 from pathlib import Path
 
 import openpyxl
@@ -16,7 +18,7 @@ from hypothesis import strategies as st
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
-from xlfuncs.workbooks.lists.mapping import ListMapping, load, mapping_from
+from xlfuncs.workbooks.lists.mapping import ListMapping, load, mapping_from, mapping_text
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark
 
 
@@ -329,3 +331,9 @@ def test_an_empty_or_foreign_file_is_refused(tmp_path: Path) -> None:
     book.save(tmp_path / "b.xlsx")
     with pytest.raises(WorkbookError, match="no sheet"):
         read_bed_list(tmp_path / "b.xlsx", "us", ListMapping(sheet="Beds"))
+
+
+def test_settings_of_a_plan_come_back_from_a_mapping_file_as_they_were() -> None:
+    known = {"plan_date": date(2026, 2, 1), "on": True, "lines": [{"line": "a", "cv": None}]}
+    text = mapping_text({"settings": known}, (), {})
+    assert tomllib.loads(text)["settings"] == {**known, "lines": [{"line": "a"}]}

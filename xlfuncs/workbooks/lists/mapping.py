@@ -29,6 +29,7 @@ BED_AREA = "Planted (ft²)"
 
 from __future__ import annotations
 
+import datetime as dt
 import tomllib
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -221,9 +222,12 @@ def _line(name: str, value: Any) -> str:
 
 def _toml(value: Any) -> str:
     if isinstance(value, dict):
-        return "{ " + ", ".join(_line(name, given) for name, given in value.items()) + " }"
+        given = {name: item for name, item in value.items() if item is not None}
+        return "{ " + ", ".join(_line(name, item) for name, item in given.items()) + " }"
     if isinstance(value, (list, tuple)):
         return "[" + ", ".join(map(_toml, value)) + "]"
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, dt.date):
+        return value.isoformat()
     return repr(value) if isinstance(value, (int, float)) else quoted(str(value))
