@@ -132,10 +132,15 @@ class Book:
     def answer(self, sheet: str, rows: int, name: str, /, *args: str, **named: str) -> Answer:
         """The answer of a function on the whole, of which cells of a sheet read so many rows.
 
-        For a formula in a table read the call itself: a row that is typed below the table reads
-        further down, where nothing has spilled.
+        Not for a formula in a table, see in_table: there nothing has spilled for a new row.
         """
         return self.named_answer(sheet, rows, call(name, *args, **named))
+
+    def in_table(self, sheet: str, name: str, /, *args: str, **named: str) -> Answer:
+        """An answer for the formulas of a table: a row that is typed below reads further down."""
+        if self.spills:
+            return Answer(call(name, *args, **named))
+        return self.answer(sheet, 0, name, *args, **named)
 
     def named_answer(self, sheet: str, rows: int, asked: str) -> Answer:
         """An answer with its name: of the cells where it spills, else of the call."""

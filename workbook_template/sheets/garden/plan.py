@@ -41,6 +41,7 @@ def write(book: Book) -> None:
         " lies fallow and gets no water.",
     )
     page.freeze(page.row + 1)
+    book.headings["BedPlan"] = {c.name: c.heading(book.system) for c in BED_PLAN.columns}
     beds, planned = (len(book.inputs.tables.get(t.name, ())) for t in (BEDS, BED_PLAN))
     page.table(
         BED_PLAN, (_check(book), *_from_crops(book), *_soil_water(book)),
@@ -51,14 +52,13 @@ def write(book: Book) -> None:
 
 
 def _check(book: Book) -> Computed:
-    no_bed = f"COUNTIF({book.column('Beds', 'bed')},{{bed}})=0"
-    no_crop = f"COUNTIF({book.column('Crops', 'crop')},{{crop}})=0"
+    bed = f"COUNTIF({book.column('Beds', 'bed')},{{bed}})"
+    crop = f"COUNTIF({book.column('Crops', 'crop')},{{crop}})"
     return Computed(
         "check", "Check", "text", "ok, or what keeps the row from being counted",
-        f'IF(AND({{bed}}="",{{crop}}=""),"",IF({no_bed},"Bed: not on the Beds sheet",'
-        f'IF({no_crop},"Crop: not on the Crops sheet",'
-        'IF(OR({start}="",{end}=""),"From and To: both are needed",'
-        'IF({end}<{start},"To: before From","ok")))))',
+        f'IF({{bed}}&{{crop}}="","",IF({bed},IF({crop},'
+        'IF(COUNT({start},{end})<2,"From and To: both are needed",'
+        'IF({end}<{start},"To: before From","ok")),"Crop: not on the Crops sheet"),"Bed: not on the Beds sheet"))',
     )  # fmt: skip
 
 
@@ -71,8 +71,12 @@ def _from_crops(book: Book) -> list[Computed]:
             Computed(name, header, dimension, "From Crops", formula, grouped=name not in SHOWN)
         )
     counted = 'IF({check}="","",IF({check}="ok","yes","no"))'
+    beds, starts, ends = (book.column("BedPlan", name) for name in ("bed", "start", "end"))
+    others = f'COUNTIFS({beds},{{bed}},{starts},"<="&{{end}},{ends},">="&{{start}})>1'
+    doubt = f'IF({{check}}<>"ok",{{check}},IF({others},"overlaps another crop in this bed",""))'
     return [
         *columns,
+        Computed("doubt", "Doubt", "text", "What Checks says of the row", doubt, grouped=True),
         Computed("counted", "Counted", "text", "Whether the row counts", counted, grouped=True),
     ]
 
@@ -81,19 +85,15 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
     """How long the water of the root zone lasts in the hottest month at mid-season."""
 
     def of_bed(column: str) -> str:
-        return book.lookup("Beds", column, "bed", "{bed}")
+        return f"INDEX({book.column('Beds', column)},{{bed_row}})"
 
     top, long = of_bed("bed_top_width"), call("LINE_LENGTH", of_bed("length"))
     factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
     # Without a bed top the strips are the bed: planted area over length is their width together.
     width = f'IF({top}<>"",{top},{of_bed("area")}/{long}*{factor:.12g})'
-    wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", width)
+    wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", "{bed_width}")
     held = call("AVAILABLE_WATER", "soil_capacity", "{root_depth}")
-    share = (
-        'IF(allowed_depletion<>"",allowed_depletion,IF({peak_use}="",{depletion_fraction},'
-        f"{call('DEPLETION_FRACTION', '{depletion_fraction}', '{peak_use}')}))"
-    )
-    known = 'OR({root_depth}="",soil_capacity="")'
+    own = call("DEPLETION_FRACTION", "{depletion_fraction}", "{peak_use}")
     a_week = "MIN(7,MAX(1,ROUND(waterings_a_week,0)))"
     gap = call("LONGEST_GAP", a_week, 'IF(allowed_days="","",allowed_days)')
     return (
@@ -103,22 +103,30 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
                  f"{call('CROP_ET', 'peak_reference_et', '{kc_mid}')})"),
         Computed("available_water", "Available water", "depth",
                  "What the soil holds for the crop in the depth of its roots",
-                 f'IF({known},"",{held})'),
+                 f'IF(OR({{root_depth}}="",soil_capacity=""),"",{held})'),
+        Computed("hot_fraction", "On hot days", "ratio", "That fraction, less on hot days",
+                 'IF({depletion_fraction}="","",IF({peak_use}="",{depletion_fraction},'
+                 f"{own}))", grouped=True),
         Computed("share", "Allowed depletion", "ratio",
                  "From Setup, or the crop's own, less on hot days",
-                 f'IF(OR({known},{{depletion_fraction}}=""),"",{share})'),
+                 'IF(OR({available_water}="",{hot_fraction}=""),"",'
+                 'IF(allowed_depletion<>"",allowed_depletion,{hot_fraction}))'),
         Computed("depletion", "Allowable depletion", "depth", "What may be used before watering",
                  'IF({share}="","",'
                  f"{call('ALLOWABLE_DEPLETION', '{available_water}', '{share}')})"),
+        Computed("bed_row", "Bed row", "count", "On Beds",
+                 f'IF({{check}}="ok",MATCH({{bed}},{book.column("Beds", "bed")},0),"")',
+                 grouped=True),
+        Computed("bed_width", "Width of the bed", "width", "Its top, else its strips together",
+                 f'IF({{check}}="ok",IFERROR({width},""),"")', grouped=True),
         Computed("wetted_fraction", "Wetted share of bed", "ratio",
                  "Share of the bed that its lines wet",
                  f'IF(OR({{check}}<>"ok",soil_wetted_width=""),"",IFERROR({wetted},""))'),
         Computed("interval", "Days between waterings", "days",
                  "At most, in the hottest month at mid-season; round down",
-                 'IF(OR({depletion}="",{peak_use}="",{wetted_fraction}=""),"",'
-                 'IF(OR({peak_use}=0,{wetted_fraction}=0),"",'
+                 'IF(OR({depletion}="",N({peak_use})=0,N({wetted_fraction})=0),"",'
                  f"{call('IRRIGATION_INTERVAL', '{depletion}', '{peak_use}', '{wetted_fraction}')}"
-                 "))"),
+                 ")"),
         Computed("often_enough", "Often enough", "text",
                  "The longest gap of the waterings a week on Setup, on the days that Timer allows,"
                  " against whole days of that interval",

@@ -22,24 +22,39 @@ def fiscal_year(day: str) -> str:
     return f"YEAR({day})+IF(AND(first_month>1,MONTH({day})>=first_month),1,0)"
 
 
-def _check() -> str:
-    wrong = (
-        ('{counted}="no"', '"not counted"'),
-        ("N({date})=0", '"Date: missing, or not a date"'),
-        ('{kind}=""', '"Kind: missing"'),
-        ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
-        ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
-        ('AND({period_start}<>"",OR(N({period_start})=0,N({period_start})>=N({date})))',
-         '"Reading before: must be a date before Date"'),
-        ('{cost_check}<>"ok"', "{cost_check}"),
-        ('AND({currency}<>"",currency<>"",{currency}<>currency)',
-         '"Currency: another than on Setup; one ledger has one"'),
-        ("{same}>1", '"ok, but entered twice?"'),
-    )  # fmt: skip
-    words = '"ok"'
+def _words(*wrong: tuple[str, str], fine: str = '""') -> str:
+    """What is wrong first, of conditions and words."""
+    words = fine
     for condition, text in reversed(wrong):
         words = f"IF({condition},{text},{words})"
-    return f'IF(AND({{date}}="",{{kind}}="",{{amount}}=""),"",{words})'
+    return words
+
+
+ENTERED = _words(
+    ("N({date})=0", '"Date: missing, or not a date"'),
+    ('{kind}=""', '"Kind: missing"'),
+    ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
+    ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
+)
+PERIOD = _words(
+    ('{entered}<>""', "{entered}"),
+    ('{period_start}=""', '""'),
+    ("OR(N({period_start})=0,N({period_start})>=N({date}))",
+     '"Reading before: must be a date before Date"'),
+)  # fmt: skip
+CURRENCY = _words(
+    ('AND({currency}<>"",currency<>"",{currency}<>currency)',
+     '"Currency: another than on Setup; one ledger has one"'),
+)  # fmt: skip
+CHECK = _words(
+    ('{date}&{kind}&{amount}=""', '""'),
+    ('{counted}="no"', '"not counted"'),
+    ('{period}<>""', "{period}"),
+    ('{cost_check}<>"ok"', "{cost_check}"),
+    ('{other_currency}<>""', "{other_currency}"),
+    ("{same}>1", '"ok, but entered twice?"'),
+    fine='"ok"',
+)
 
 
 def _computed(book: Book) -> tuple[Computed, ...]:
@@ -48,15 +63,23 @@ def _computed(book: Book) -> tuple[Computed, ...]:
     # Few rows share day and amount, and a count is quicker than comparing all rows.
     alike = f"COUNTIFS({book.column('Ledger', 'date')},{{date}},"
     alike += f"{book.column('Ledger', 'amount')},{{amount}})"
-    same = f'IF({alike}=1,IF({{counted}}="no",0,1),SUMPRODUCT(({counted}<>"no")*{equal}))'
+    same = f'IF({{alike}}=1,IF({{counted}}="no",0,1),SUMPRODUCT(({counted}<>"no")*{equal}))'
     return (
+        Computed("alike", "Alike", "count", "Rows of that day and amount",
+                 f'IF({{amount}}="",0,{alike})', grouped=True),
         Computed("same", "Rows that say the same", "count", "Itself, and counted rows like it",
                  f'IF({{amount}}="",0,{same})', grouped=True),
         # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
-        Computed("cost_check", "Check of the amounts", "text", "Amount, tax and shares",
+        Computed("cost_check", "Amounts", "text", "Amount, tax and shares",
                  f'IF({{amount}}="","ok",{checked("ENTRY_COST", *COST)})', grouped=True),
-        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
-                 _check()),
+        Computed("entered", "Entered", "text", "What is missing in the row", ENTERED,
+                 grouped=True),
+        Computed("period", "Period", "text", "The same, and whether the reading before fits",
+                 PERIOD,
+                 grouped=True),
+        Computed("other_currency", "Other currency", "text", "Whether it is another than on Setup",
+                 CURRENCY, grouped=True),
+        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums", CHECK),
         Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
                  'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
         Computed("cost", "Cost to the garden", "money",

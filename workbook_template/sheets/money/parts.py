@@ -48,7 +48,7 @@ def write(book: Book) -> None:
         " before it.",
         widths=(30, 34, 34, 18, 18, 60),
     )
-    fit.table(PARTS, (_fault(),), spare=5, widths={"part": 30, "inlet": 34, "outlet": 34,
+    fit.table(PARTS, (_fault(book, fit.name),), spare=5, widths={"part": 30, "inlet": 34, "outlet": 34,
               "winter": 18, "note": 18, "fault": 60})  # fmt: skip
     fit.settings(BACKFLOW)
     _backflow(fit)
@@ -157,12 +157,10 @@ def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
     book.name_columns(counted, {name: f"counted_{name}" for name in names})
 
 
-def _fault() -> Computed:
-    parts = "Parts[[#Data],[{}]]"
-    rows = "ROW()-ROW(Parts[[#Headers],[Part]])"
-    whole = call("CONNECTION_CHECK", parts.format("Part"), parts.format("Inlet"),
-                 parts.format("Outlet"))  # fmt: skip
-    found = f"INDEX({whole},{rows},1)"
+def _fault(book: Book, sheet: str) -> Computed:
+    parts = (f"Parts[{header}]" for header in ("Part", "Inlet", "Outlet"))
+    whole = book.in_table(sheet, "CONNECTION_CHECK", *parts)
+    found = whole.item(1, "ROW()-ROW(Parts[[#Headers],[Part]])")
     return Computed(
         "fault", "Fits", "text", "Whether it fits the part before it",
         f'IF({{part}}="","",IF({found}="","fits",{found}))',

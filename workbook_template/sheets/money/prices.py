@@ -19,6 +19,13 @@ AGE = Computed(
     'IF({date}>plan_date,"after the plan date",IF(plan_date-{date}>N(old_after),"old","ok")))))',
 )  # fmt: skip
 
+DOUBT = Computed(
+    "doubt", "Doubt", "text", "What Checks says of the price",
+    'IF({age}="old","the price is old",IF({age}="after the plan date",'
+    '"the price is of after the plan date",IF({age}="without a date","the price has no date","")))',
+    grouped=True,
+)  # fmt: skip
+
 
 def write(book: Book) -> None:
     page = Page(
@@ -30,7 +37,7 @@ def write(book: Book) -> None:
     )
     page.freeze(page.row + 1)
     page.table(
-        PRICES, (AGE,), spare=12,
+        PRICES, (AGE, DOUBT), spare=12,
         widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip

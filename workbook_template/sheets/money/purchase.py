@@ -83,9 +83,9 @@ def _needs(book: Book, page: Page) -> int:
         wanted = f'OR({name}="",{needed}=0)'
         return {
             "part": f'IF({wanted},"",{name})',
-            "number": f'IF({wanted},"",{needed})',
-            "length": f'IF({wanted},"",IF(N({length})>0,{length},""))',
-            "joined": f'IF({wanted},"",IF(N({length})>0,"yes","no"))',
+            "number": f'IF({{part}}="","",{needed})',
+            "length": f'IF({{part}}="","",IF(N({length})>0,{length},""))',
+            "joined": f'IF({{part}}="","",IF(N({length})>0,"yes","no"))',
         }
 
     def line() -> dict[str, str]:

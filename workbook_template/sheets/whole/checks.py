@@ -51,7 +51,6 @@ COUNTS = (
     ("entries_to_correct", "Entries left out of the sums; see Check in each row"),
     ("entries_twice", "Entries that are in the sums and perhaps entered twice; see Check in a row"),
 )  # fmt: skip
-NO_WORDS = ("", "ok", "no plan date")  # ages of prices that are nothing to warn of
 SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
 
 
@@ -121,13 +120,14 @@ def _rows_out_of_view(page: Page, checks: list[Check], hidden: Place) -> None:
         page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
 
 
-def _plain(words: str) -> str:
-    """Words of INPUT_CHECK without the name of the function in front."""
-    return f'IF({_of_input_check(words)},MID({words},FIND(": ",{words})+2,400),{words})'
-
-
 def _of_input_check(words: str) -> str:
+    """Whether words begin with the name of a function, as those of INPUT_CHECK do."""
     return f'AND({words}<>"",EXACT(LEFT({words},4),UPPER(LEFT({words},4))))'
+
+
+def _plain(words: str) -> str:
+    """Such words without the name in front."""
+    return f'MID({words},FIND(": ",{words})+2,400)'
 
 
 def _checks(book: Book) -> Iterator[Check]:
@@ -171,9 +171,9 @@ def _each(book: Book, table: str, column: str, words: str) -> Iterator[Check]:
 
 def _beds(book: Book) -> Iterator[Check]:
     bed, check, fill = _of(book, "Beds", "bed", "check", "fill_check")
-    words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{_plain(check)})'
+    words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{check})'
     yield from _each(book, "Beds", "check", words)
-    words = f'IF({fill}="","",IF({fill}="ok","",{bed}&": "&{_plain(fill)}))'
+    words = f'IF(OR({fill}="",{fill}="ok"),"",{bed}&": "&{_plain(fill)})'
     yield from _each(book, "Beds", "bed", words)  # the words are folded away
     names = book.column("Beds", "bed")
     twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
@@ -181,14 +181,9 @@ def _beds(book: Book) -> Iterator[Check]:
 
 
 def _plan(book: Book) -> Iterator[Check]:
-    beds, starts, ends = (book.column("BedPlan", name) for name in ("bed", "start", "end"))
-    columns = ("bed", "crop", "start", "end", "check", "often_enough")
-    bed, crop, start, end, check, often = _of(book, "BedPlan", *columns)
-    overlap = f'COUNTIFS({beds},{bed},{starts},"<="&{end},{ends},">="&{start})>1'
-    words = (
-        f'IF({check}="","",IF({check}<>"ok",{bed}&", "&{crop}&": "&{check},'
-        f'IF({overlap},{bed}&", "&{crop}&": overlaps another crop in this bed","")))'
-    )
+    columns = ("bed", "crop", "doubt", "often_enough")
+    bed, crop, doubt, often = _of(book, "BedPlan", *columns)
+    words = f'IF({doubt}="","",{bed}&", "&{crop}&": "&{doubt})'
     yield from _each(book, "BedPlan", "check", words)
     words = f'IF(LEFT({often},2)="no",{bed}&", "&{crop}&": {SELDOM}","")'
     yield from _each(book, "BedPlan", "often_enough", words)
@@ -247,8 +242,6 @@ def _rules(book: Book) -> Iterator[Check]:
 
 
 def _prices(book: Book) -> Iterator[Check]:
-    part, age = _of(book, "Prices", "part", "age")
-    said = f'IF({age}="old","is old",IF({age}="without a date","has no date","is of "&{age}))'
-    fine = ",".join(f'{age}="{state}"' for state in NO_WORDS)
-    words = f'IF(OR({fine}),"",{part}&": the price "&{said})'
+    part, doubt = _of(book, "Prices", "part", "doubt")
+    words = f'IF({doubt}="","",{part}&": "&{doubt})'
     yield from _each(book, "Prices", "age", words)
