@@ -58,7 +58,8 @@ def _check(book: Book) -> Computed:
         "check", "Check", "text", "ok, or what keeps the row from being counted",
         f'IF({{bed}}&{{crop}}="","",IF({bed},IF({crop},'
         'IF(COUNT({start},{end})<2,"From and To: both are needed",'
-        'IF({end}<{start},"To: before From","ok")),"Crop: not on the Crops sheet"),"Bed: not on the Beds sheet"))',
+        'IF({end}<{start},"To: before From","ok")),"Crop: not on the Crops sheet"),'
+        '"Bed: not on the Beds sheet"))',
     )  # fmt: skip
 
 
