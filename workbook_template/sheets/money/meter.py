@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, call, checked
@@ -34,7 +35,12 @@ def write(book: Book) -> None:
         'IF(meter_register="",0,meter_register)',
     )
     readings = book.column("Readings", "reading")
-    page.table(READINGS, _computed(use), spare=SPARE, widths={"note": 24, "estimated": 10})
+    page.table(
+        READINGS,
+        _computed(book.in_table(page.name, "METER_USE", *use)),
+        spare=SPARE,
+        widths={"note": 24, "estimated": 10},
+    )
     page.formula(
         check_row, 0,
         f'IF(COUNT({readings})<2,"Two readings or more give a use",{checked("METER_USE", *use)})',
@@ -44,14 +50,14 @@ def write(book: Book) -> None:
     _beside_bills(book, page, check_row + 1)
 
 
-def _computed(use: tuple[str, ...]) -> tuple[Computed, ...]:
+def _computed(use: Answer) -> tuple[Computed, ...]:
     number = "ROW()-ROW(Readings[[#Headers],[Date]])"
-    day_before = "INDEX(Readings[[#Data],[Date]]," + number + "-1)"
+    day_before = "INDEX(Readings[Date]," + number + "-1)"
     shared = ("{use}", f"{{date}}-{day_before}", "N({household_per_day})")
     return (
         Computed("use", "Used since", "billed_volume", "Water used since the reading before",
                  f'IF(OR({{reading}}="",{number}=1,meter_check<>"ok"),"",'
-                 f"INDEX({call('METER_USE', *use)},{number}))"),
+                 f"{use.item(1, number)})"),
         Computed("garden", "Garden's use", "billed_volume",
                  "Less the household's, where it is on the same meter",
                  f'IF({{use}}="","",{call("GARDEN_USE", *shared)})'),
