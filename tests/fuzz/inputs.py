@@ -8,7 +8,7 @@ from random import Random
 from typing import Any
 
 from xlfuncs.catalogue.arguments import limits
-from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.declaration import SHOWN, Arg, WorksheetFunction
 from xlfuncs.errors import CellError
 from xlfuncs.units import DIMENSIONS, default_conversion
 
@@ -75,6 +75,8 @@ class Inputs:
     def _argument(self, arg: Arg, left_out: bool) -> Any:
         if arg.name == "time_limit":
             return SEARCH_SECONDS
+        if arg in SHOWN:  # a data frame has its headers beside its rows
+            return None
         if arg.table:  # one that is only looked into for what another lacks is left out
             return self._table(arg) if arg.columns and not left_out else None
         if arg.name in TOGETHER:
