@@ -40,11 +40,15 @@ class Blocks(Paper):
         for r, formulas in enumerate(rows, first):
             for i, formula in enumerate(formulas):
                 if formula:
-                    text = in_row(formula, r, first)
+                    text = self._here(in_row(formula, r, first))
                     style = styles.get(i) if styles else None
                     self.formula(r, col + i, text, headers[i][1], style=style)
         self.row = first + len(rows) + 1
         return first
+
+    def _here(self, formula: str) -> str:
+        """A formula that names its own sheet no more, links apart."""
+        return formula if '"#' in formula else formula.replace(f"'{self.name}'!", "")
 
     def block(
         self,
