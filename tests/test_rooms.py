@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from collections import Counter
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -31,3 +32,31 @@ def test_no_files_import_each_other_in_a_circle() -> None:
     modules = {_module(path) for path in FILES}
     imports = {_module(path): _imported(path, modules) for path in FILES}
     TopologicalSorter(imports).prepare()  # raises CycleError, which names the circle
+
+
+MOST_LINES, MOST_MODULES = 300, 20
+# What is still larger. Take out what has shrunk; add nothing.
+LARGER = {
+    "xlfuncs/catalogue/arguments.py": 301,
+    "xlfuncs/calculations/designs/judging.py": 314,
+    "xlfuncs/catalogue/declaration.py": 319,
+    "xlfuncs/catalogue/calling_whole.py": 380,
+}
+FULLER = {"xlfuncs/command_line": 22}  # one file a command
+
+
+def test_modules_fit_a_few_screens() -> None:
+    lines = {str(path.relative_to(ROOT).as_posix()): _lines(path) for path in FILES}
+    over = {n: count for n, count in lines.items() if count > LARGER.get(n, MOST_LINES)}
+    assert over == {}
+    assert {name for name in LARGER if lines[name] <= MOST_LINES} == set()
+
+
+def test_folders_are_seen_at_a_glance() -> None:
+    modules = Counter(p.parent.relative_to(ROOT).as_posix() for p in FILES if p.stem != "__init__")
+    over = {n: count for n, count in modules.items() if count > FULLER.get(n, MOST_MODULES)}
+    assert over == {}
+
+
+def _lines(path: Path) -> int:
+    return len(path.read_text(encoding="utf-8").splitlines())

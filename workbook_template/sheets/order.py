@@ -22,6 +22,7 @@ ORDER = (
     "money.prices",
     "money.parts",
     "money.purchase",
+    "money.cut_list",
     "garden.plan",
     "garden.weather",
     "water.bed_need",

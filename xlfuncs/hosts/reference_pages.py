@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from xlfuncs.catalogue.arguments import limits
-from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
 from xlfuncs.hosts.type_stub import type_stub
 from xlfuncs.units import DIMENSIONS, display
@@ -74,23 +74,27 @@ def _help(arg: Arg) -> str:
 def nomenclature_page() -> str:
     """One name, one dimension and its units for every quantity."""
     uses: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    meanings: dict[tuple[str, str], str] = {}
     for function in functions().values():
-        items: Iterable[tuple[str, str]] = [
-            *((a.name, a.dimension) for a in (*function.values, *function.inputs) if not a.table),
-            *((r.name, r.dimension) for r in function.results),
-        ]
-        for name, dimension in items:
-            if function.name not in uses[name][dimension]:
-                uses[name][dimension].append(function.name)
-    rows = ["| quantity | dimension | US | metric | used by |", "|---|---|---|---|---|"]
+        arguments = (a for a in (*function.values, *function.inputs) if not a.table)
+        items: Iterable[Arg | Result] = (*arguments, *function.results)
+        for item in items:
+            if function.name not in uses[item.name][item.dimension]:
+                uses[item.name][item.dimension].append(function.name)
+            meanings.setdefault((item.name, item.dimension), item.help)
+    rows = ["| quantity | what it is | dimension | US | metric | used by |"]
+    rows.append("|---|---|---|---|---|---|")
     for name in sorted(uses):
         for dimension, names in uses[name].items():
             unit = DIMENSIONS[dimension]
             shown = ", ".join(names[:4]) + (f" and {len(names) - 4} more" if names[4:] else "")
-            rows.append(f"| {name} | {dimension} | {unit.us} | {unit.metric} | {shown} |")
+            what = meanings[name, dimension]
+            rows.append(f"| {name} | {what} | {dimension} | {unit.us} | {unit.metric} | {shown} |")
     return (
-        "# Nomenclature\n\nOne name and one unit for each quantity; made from the declarations,"
-        " do not edit.\n\n" + "\n".join(rows) + "\n"
+        "# Nomenclature\n\nOne name and one unit for each quantity, in the words of the function"
+        " that comes first in FUNCTIONS.md; made from the declarations, do not edit.\n\n"
+        + "\n".join(rows)
+        + "\n"
     )
 
 

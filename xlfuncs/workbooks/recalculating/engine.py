@@ -18,11 +18,9 @@ that cannot be computed, and every cell that reads one, is listed and never give
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from itertools import groupby
 from pathlib import Path
-from typing import NamedTuple
 
 import formualizer
 
@@ -40,6 +38,7 @@ from xlfuncs.workbooks.recalculating.callbacks import (
     to_engine,
 )
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
+from xlfuncs.workbooks.recalculating.evaluation import Evaluation, Unevaluated
 from xlfuncs.workbooks.recalculating.readers import mark_readers
 from xlfuncs.xlsx.cell_references import MAX_ROW, Area, cell_name
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -49,35 +48,6 @@ from xlfuncs.xlsx.sheet_cells import Cell
 __all__ = ["CellValue", "Evaluation", "Unevaluated", "WorksheetCallable", "evaluate"]
 
 MAX_FIXED_ARRAY = 5_000  # cells of one array formula with a fixed extent
-
-
-class Unevaluated(NamedTuple):
-    """A formula cell that keeps its old value, and why."""
-
-    sheet: str
-    row: int
-    column: int
-    formula: str
-    reason: str
-
-    @property
-    def cell(self) -> str:
-        return cell_name(self.row, self.column)
-
-    def __str__(self) -> str:
-        return f"{self.sheet}!{self.cell}: {self.reason}"
-
-
-@dataclass
-class Evaluation:
-    """Computed values by sheet and (row, column), spilled cells included, and what is missing."""
-
-    values: dict[str, dict[tuple[int, int], CellValue]]
-    unevaluated: list[Unevaluated]
-    failures: list[str]  # unexpected exceptions of the functions, in words
-    formulas: int  # formula cells in the workbook
-    # formulas that spill, by sheet: the cell, the extent that the file states, the new extent
-    spills: dict[str, list[tuple[Cell, Area, Area]]] = field(default_factory=dict)
 
 
 def evaluate(

@@ -1,0 +1,39 @@
+"""What a calculation of a workbook amounts to: values, and cells that keep their old one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from xlfuncs.xlsx.cell_references import Area, cell_name
+from xlfuncs.xlsx.contents import CellValue
+from xlfuncs.xlsx.sheet_cells import Cell
+
+
+class Unevaluated(NamedTuple):
+    """A formula cell that keeps its old value, and why."""
+
+    sheet: str
+    row: int
+    column: int
+    formula: str
+    reason: str
+
+    @property
+    def cell(self) -> str:
+        return cell_name(self.row, self.column)
+
+    def __str__(self) -> str:
+        return f"{self.sheet}!{self.cell}: {self.reason}"
+
+
+@dataclass
+class Evaluation:
+    """Computed values by sheet and (row, column), spilled cells included, and what is missing."""
+
+    values: dict[str, dict[tuple[int, int], CellValue]]
+    unevaluated: list[Unevaluated]
+    failures: list[str]  # unexpected exceptions of the functions, in words
+    formulas: int  # formula cells in the workbook
+    # formulas that spill, by sheet: the cell, the extent that the file states, the new extent
+    spills: dict[str, list[tuple[Cell, Area, Area]]] = field(default_factory=dict)
