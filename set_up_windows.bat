@@ -8,8 +8,8 @@ set "farm=%USERPROFILE%\Documents\farm.xlsm"
 
 echo Looking for Python ...
 set "python="
-for %%v in (3.14 3.13 3.12 3.11) do if not defined python py -%%v -c "" >nul 2>nul && set "python=py -%%v"
-if not defined python python -c "import sys; sys.exit(sys.version_info < (3, 11))" >nul 2>nul && set "python=python"
+for %%v in (3.14 3.13 3.12 3.11) do call :try py -%%v
+call :try python
 if not defined python goto no_python
 
 echo Making a place for the functions: %place%
@@ -47,4 +47,12 @@ exit /b 1
 
 :end
 if not defined XLFUNCS_NO_PAUSE pause
+exit /b 0
+
+:try
+if defined python exit /b 0
+%* -c "import sys; sys.exit(sys.version_info < (3, 11))" >nul 2>nul
+if errorlevel 1 exit /b 0
+if not "%errorlevel%"=="0" exit /b 0
+set "python=%*"
 exit /b 0
