@@ -7,7 +7,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.water.valves import VALVES
+from workbook_template.sheets.water.valves import VALVES, VALVES_NAMED
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.units import from_base, to_base
 
@@ -99,7 +99,7 @@ def _sets(book: Book, page: Page) -> None:
                     name="sets_over_supply")  # fmt: skip
     page.row += 1
     assert page.row + 1 == first
-    page.block(COLUMNS, [_row(book, program)] * place.rows)
+    page.block(COLUMNS, [_row(program)] * place.rows)
     _while_it_runs(book, page, place)
 
 
@@ -183,16 +183,15 @@ def _missing(place: Place, program: Answer) -> str:
     )
 
 
-def _row(book: Book, program: Answer) -> dict[str, str]:
-    valves = book.places[VALVES]
-    sets = valves.reference("set")
+def _row(program: Answer) -> dict[str, str]:
+    sets, in_one_go = VALVES_NAMED["set"], VALVES_NAMED["one_go"]
     where = f"MATCH({{n}},{sets},0)"
 
     def of_first(column: str) -> str:
-        return f"INDEX({valves.reference(column)},{where})"
+        return f"INDEX({VALVES_NAMED[column]},{where})"
 
-    longest = f"_xlfn.MINIFS({valves.reference('one_go')},{sets},{{n}})"
-    known = f'COUNTIFS({sets},{{n}},{valves.reference("one_go")},">0")'
+    longest = f"_xlfn.MINIFS({in_one_go},{sets},{{n}})"
+    known = f'COUNTIFS({sets},{{n}},{in_one_go},">0")'
     cycles = call("CYCLES_NEEDED", "{minutes}", longest)
     least = "ROUNDUP(waterings_a_week/watering_days,0)"
     answers = {name: program.item(column) for column, name in enumerate(ANSWERS, 1)}
@@ -209,7 +208,7 @@ def _row(book: Book, program: Answer) -> dict[str, str]:
         "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
         "names": f'IF({{set}}="","",{of_first("together")})',
         "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_a_week/watering_days)',
-        "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{valves.reference("flow")}))',
+        "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{VALVES_NAMED["flow"]}))',
         "cycles": f'IF({{set}}="","",IF({known}=0,{least},MAX({least},{cycles})))',
         **{name: f'IF(OR({{minutes}}="",timer_state<>"ok"),"",{answer})'
            for name, answer in answers.items()},

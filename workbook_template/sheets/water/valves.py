@@ -28,8 +28,14 @@ COLUMNS = (
     GridColumn("verdict", "Verdict", "text"), GridColumn("running", "Runs", "text"),
     GridColumn("together", "Opens together", "text"), GridColumn("counted", "Counted", "text"),
     GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
+    GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
+    GridColumn("least", "Least depletion", "depth"),
 )  # fmt: skip
-WIDTH = len(COLUMNS) - 5  # the last are folded away
+WIDTH = len(COLUMNS) - 8  # the last are folded away
+VALVES_NAMED = {  # columns that Timer reads, by their defined names
+    name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
+                                        "flow")
+}  # fmt: skip
 WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
@@ -70,8 +76,9 @@ def _beds(book: Book, page: Page) -> None:
         rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
         place.reference("valve"), bed=place.reference("running"),
     )  # fmt: skip
-    page.sheet.set_column(WIDTH, WIDTH + 4, 24, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(WIDTH, WIDTH + 7, 24, None, {"level": 1, "hidden": True})
     page.block(COLUMNS, [_row(book, place, shared)] * rows)
+    book.name_columns(place, VALVES_NAMED)
     verdicts = place.reference("verdict")
     none = f"COUNT({place.reference('wanted')})=0"
     for words in ("too little", "too much"):
@@ -89,9 +96,9 @@ def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
     return {
         "bed": f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         "valve": f'IF({{wanted}}="","",{of_bed("valve")}&"")',
-        "wanted": _wanted(book, of_bed("area")),
+        "wanted": _wanted(of_bed("area")),
         "flow": 'IF({wanted}="","",{flow_of_bed})',
-        "one_go": _one_go(book, of_bed("line_length")),
+        "one_go": _one_go(book),
         "set": f'IF({{wanted}}="","",IF({{valve}}="",MAX({sets})+1,'
                f"IFERROR(INDEX({sets},MATCH({{valve}},{valves},0)),MAX({sets})+1)))",
         "minutes": f'IF(N({{flow}})=0,"",{shared.item(1)})',
@@ -99,35 +106,45 @@ def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
         "verdict": f'IF({{bed}}="","",IF(N({{flow}})=0,{{left_out}},{shared.item(3)}))',
         "running": 'IF({wanted}="","",{bed})',
         "together": f'IF(N({{flow}})=0,"",{shared.item(4)})',
-        "counted": of_bed("counted"), "flow_of_bed": flow_of(book), "left_out": _left_out(book),
+        "counted": of_bed("counted"), "flow_of_bed": flow_of(book), "left_out": _left_out(),
+        "of_month": _of_month(book), "line_length": of_bed("line_length"), "least": _least(book),
     }  # fmt: skip
 
 
-def _left_out(book: Book) -> str:
+def _left_out() -> str:
     """Why a bed has no minutes: off, to correct on Beds, or fallow in the month."""
-    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
-    fallow = f'IF(timer_month="","",IF({of_month}="fallow","fallow",""))'
+    fallow = 'IF({of_month}="fallow","fallow","")'
     return f'IF({{counted}}="off","off",IF({{counted}}<>"yes","see Beds",{fallow}))'
 
 
-def _wanted(book: Book, area: str) -> str:
+def _of_month(book: Book) -> str:
+    """What Season says of the month that Timer is set for."""
     of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
+    return f'IF(timer_month="","",{of_month})'
+
+
+def _wanted(area: str) -> str:
     planned = call("RUN_MINUTES", area, "weekly_depth", "{flow_of_bed}", "waterings_a_week",
                    "efficiency")  # fmt: skip
     return (
-        f'IF({{counted}}<>"yes","",IF(N({{flow_of_bed}})=0,"",IF(timer_month<>"",'
-        f'IF(ISNUMBER({of_month}),{of_month},""),IF(weekly_depth="","",{planned}))))'
+        'IF({counted}<>"yes","",IF(N({flow_of_bed})=0,"",IF(timer_month<>"",'
+        f'IF(ISNUMBER({{of_month}}),{{of_month}},""),IF(weekly_depth="","",{planned}))))'
     )
 
 
-def _one_go(book: Book, length: str) -> str:
+def _least(book: Book) -> str:
+    """The least depletion of the crops of the bed."""
+    plan, depletion = book.column("BedPlan", "bed"), book.column("BedPlan", "depletion")
+    some = f'COUNTIFS({plan},${{bed}},{depletion},">0")>0'
+    return f'IF({some},_xlfn.MINIFS({depletion},{plan},${{bed}}),"")'
+
+
+def _one_go(book: Book) -> str:
     """By the flow of the line for its length and the least depletion of the bed's crops."""
     per_length = 100 if book.system == "us" else 60  # gpm a foot to gpm/100 ft; L/min to L/h per m
-    plan, depletion = book.column("BedPlan", "bed"), book.column("BedPlan", "depletion")
-    least = f"_xlfn.MINIFS({depletion},{plan},${{bed}})"
     longest = call(
-        "MAX_CYCLE_MINUTES", f"{{flow}}/{length}*{per_length}", "soil_wetted_width", least,
-        'IF(soil_intake="","",soil_intake)',
+        "MAX_CYCLE_MINUTES", f"{{flow}}/{{line_length}}*{per_length}", "soil_wetted_width",
+        "{least}", 'IF(soil_intake="","",soil_intake)',
     )  # fmt: skip
-    unknown = f'COUNTIFS({plan},${{bed}},{depletion},">0")=0,soil_wetted_width="",N({length})=0'
+    unknown = '{least}="",soil_wetted_width="",N({line_length})=0'
     return f'IF({{wanted}}="","",IF(OR({unknown}),"",{longest}))'
