@@ -6,10 +6,8 @@ system. InputError says what is wrong in words, and in which row.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from difflib import get_close_matches
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -25,27 +23,13 @@ from xlfuncs.catalogue.arguments import (
     tidy,
 )
 from xlfuncs.catalogue.calling_elementwise import count_error, fill_defaults, repeated
-from xlfuncs.catalogue.declaration import SHOWN, Arg, Result, WorksheetFunction
+from xlfuncs.catalogue.declaration import SHOWN, Arg, WorksheetFunction
 from xlfuncs.catalogue.reading_tables import TablesRead, read_tables
+from xlfuncs.catalogue.whole_results import EMPTY_CELL, ResultTable, as_wanted, kind_of, results_of
 from xlfuncs.errors import CellError, InputError
-from xlfuncs.units import DIMENSIONS, default_conversion
 
 Array = npt.NDArray[Any]
 FINE = "ok"
-
-
-class ResultTable(NamedTuple):
-    """The result of a function on the whole: one 1-D array a result column, of equal length.
-
-    A number that does not apply to a row is NaN (blank in a cell). `single` marks a function
-    that gave one value rather than columns, `nothing` rows that are blank as all inputs are.
-    """
-
-    columns: tuple[Array, ...]
-    single: bool
-    nothing: bool = False
-    headers: tuple[str, ...] = ()  # where they were asked for
-    names: tuple[str, ...] = ()  # of the columns
 
 
 def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> ResultTable | None:
@@ -60,8 +44,8 @@ def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Resu
 
 def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> ResultTable | None:
     if function.variadic:
-        given = _results(function, function.compute(*args), system, {}, {})
-        return _as_wanted(given, function, system)
+        given = results_of(function, function.compute(*args), system, {}, {})
+        return as_wanted(given, function, system)
     if len(args) > len(function.inputs):
         raise count_error(function, len(args))
     read = read_tables(function, list(args), system)
@@ -76,7 +60,7 @@ def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Res
         return None
     shown = {arg.name: _read_single(arg, read.raw[arg.name], system)
              for arg in SHOWN if arg in function.args}  # fmt: skip
-    return _as_wanted(outcome, function, system, **shown)
+    return as_wanted(outcome, function, system, **shown)
 
 
 def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> ResultTable | None:
@@ -94,7 +78,7 @@ def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> R
     result = _computed(function, values, kept, missing, nothing)
     if result is None:
         return _nothing(function, lengths)
-    outcome = _results(function, result, system, kept, lengths)
+    outcome = results_of(function, result, system, kept, lengths)
     if nothing and not any(c.size for c in outcome.columns):
         return _nothing(function, lengths)
     return outcome
@@ -113,11 +97,11 @@ def _nothing(function: WorksheetFunction, lengths: dict[str, int]) -> ResultTabl
     """Blank rows for blank rows; None from a function whose result has no rows of its own."""
     if not function.rows:
         return None
-    blank = [_EMPTY_CELL[_kind(declared)] for declared in function.results]
+    blank = [EMPTY_CELL[kind_of(declared)] for declared in function.results]
     dtypes: dict[str, Any] = {"number": np.float64, "date": "datetime64[D]"}
     return ResultTable(
         tuple(
-            np.full(lengths[function.rows], value, dtype=dtypes.get(_kind(declared), object))
+            np.full(lengths[function.rows], value, dtype=dtypes.get(kind_of(declared), object))
             for declared, value in zip(function.results, blank, strict=True)
         ),
         single=False,
@@ -227,27 +211,6 @@ def _say_where(function: WorksheetFunction, read: TablesRead, error: InputError)
         error.row_name = str(names[error.row])
 
 
-def _as_wanted(
-    outcome: ResultTable, function: WorksheetFunction, system: str, columns: str = "",
-    headers: bool = False,
-) -> ResultTable:  # fmt: skip
-    """Only the result columns that were asked for, with their headers where those were."""
-    results = {r.name: (r, column)
-               for r, column in zip(function.results, outcome.columns, strict=True)}  # fmt: skip
-    asked = [name.strip().lower().replace(" ", "_") for name in columns.split(",") if name.strip()]
-    for name in asked:
-        if name not in results:
-            near = get_close_matches(name, results, 1)
-            hint = f"; did you mean {near[0]}?" if near else ""
-            raise InputError("columns", f"there is no result {name!r}{hint}",
-                             cell_error=CellError.VALUE)  # fmt: skip
-    wanted = [results[name] for name in asked or results]
-    texts = tuple(result.heading(system) for result, _ in wanted) if headers else ()
-    names = tuple(result.name for result, _ in wanted)
-    chosen = tuple(column for _, column in wanted)
-    return outcome._replace(columns=chosen, headers=texts, names=names)
-
-
 def _read_single(arg: Arg, value: Any, system: str) -> Any:
     if isinstance(value, np.ndarray):
         if value.size != 1:
@@ -323,58 +286,3 @@ def _read_rows(arg: Arg, values: Array, rows: Array, system: str) -> Array:
             error.row = row
             raise
     return np.asarray(base)
-
-
-def _results(
-    function: WorksheetFunction,
-    result: Any,
-    system: str,
-    kept: dict[str, Array],
-    lengths: dict[str, int],
-) -> ResultTable:
-    columns = result if isinstance(result, tuple) else (result,)
-    single = len(columns) == 1 and np.ndim(columns[0]) == 0
-    shaped = []
-    for declared, values in zip(function.results, columns, strict=True):
-        out = _in_units(declared, np.atleast_1d(np.asarray(values)), system)
-        _refuse_infinite(declared, out)
-        if declared.row_of:
-            out = _as_passed(out, kept[declared.row_of])
-        if function.rows:
-            spread = np.full(lengths[function.rows], _EMPTY_CELL[_kind(declared)], dtype=out.dtype)
-            spread[kept[function.rows]] = out
-            out = spread
-        shaped.append(out)
-    return ResultTable(tuple(shaped), single)
-
-
-def _refuse_infinite(declared: Result, values: Array) -> None:
-    if values.dtype.kind == "f" and np.isinf(values).any():
-        raise InputError(declared.name, "there is no finite result for these inputs")
-
-
-def _as_passed(numbers: Array, kept: Array) -> Array:
-    """Numbers (from 1) of rows that reached the function, as numbers of the rows passed."""
-    named = np.isfinite(numbers)
-    passed = numbers.copy()
-    passed[named] = kept[numbers[named].astype(int) - 1] + 1
-    return passed
-
-
-_EMPTY_CELL: dict[str, Any] = {
-    "number": math.nan, "text": "", "flag": None, "date": np.datetime64("NaT", "D"),
-}  # fmt: skip
-
-
-def _kind(declared: Result) -> str:
-    return DIMENSIONS[declared.dimension].kind
-
-
-def _in_units(declared: Result, values: Array, system: str) -> Array:
-    kind = _kind(declared)
-    if kind == "number":
-        scale, offset = default_conversion(declared.dimension, system)
-        return (values.astype(np.float64) - offset) / scale
-    if kind == "date":
-        return values.astype("datetime64[D]")
-    return values.astype(object)

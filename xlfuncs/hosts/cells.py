@@ -15,9 +15,10 @@ from typing import Any, ClassVar
 from xlfuncs.catalogue import arguments
 from xlfuncs.catalogue.calling import call_in_full, split_units
 from xlfuncs.catalogue.calling_elementwise import Column
-from xlfuncs.catalogue.calling_whole import FINE, ResultTable
+from xlfuncs.catalogue.calling_whole import FINE
 from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import functions
+from xlfuncs.catalogue.whole_results import ResultTable
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.hosts.memory import Memory
 

@@ -21,7 +21,7 @@ from xlfuncs.errors import InputWarning
 
 if TYPE_CHECKING:
     from xlfuncs.catalogue.calling_elementwise import Column
-    from xlfuncs.catalogue.calling_whole import ResultTable
+    from xlfuncs.catalogue.whole_results import ResultTable
 
 
 @lru_cache(maxsize=256)
@@ -29,8 +29,8 @@ def python_function(name: str) -> Callable[..., Any]:
     """The Python twin of a worksheet function, by either spelling of its name."""
     from xlfuncs.catalogue import calling
     from xlfuncs.catalogue.calling_elementwise import Column
-    from xlfuncs.catalogue.calling_whole import ResultTable
     from xlfuncs.catalogue.registry import find
+    from xlfuncs.catalogue.whole_results import ResultTable
 
     function = find(name)
     names = [arg.name for arg in function.inputs]

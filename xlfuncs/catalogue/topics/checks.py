@@ -13,10 +13,11 @@ import numpy as np
 from xlfuncs.catalogue.arguments import all_blank, read_one, tidy
 from xlfuncs.catalogue.calling import call, split_units
 from xlfuncs.catalogue.calling_elementwise import aligned
-from xlfuncs.catalogue.calling_whole import FINE, ResultTable, words_on_rows
+from xlfuncs.catalogue.calling_whole import FINE, words_on_rows
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.catalogue.whole_results import ResultTable
 from xlfuncs.errors import CellError, InputError, UndeclaredError
 from xlfuncs.units import default_conversion
 
