@@ -57,7 +57,7 @@ def write(book: Book) -> None:
         "Designs",
         "The cheapest whole design that waters every bed, those that are better in something, and"
         " cheaper ones that fail.",
-        widths=(14, 46, 18, 18, 22, 10, 10, 7, 9, 9, 9, 10, 80, 60),
+        widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34),
     )
     page.note(WORDS, columns=len(SHOWN), lines=2)
     page.settings(CHOICES)

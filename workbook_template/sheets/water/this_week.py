@@ -78,6 +78,8 @@ def write(book: Book) -> None:
     page.section("Log")
     page.note(LOG_WORDS, lines=2)
     page.table(WEATHER_LOG, spare=LOG_ROWS)
+    for place, width in enumerate(page.widths):  # those of the to-do list, not of the tables
+        page.sheet.set_column(place, place, width)
 
 
 def _answer(book: Book, page: Page, settings: str) -> Answer:

@@ -42,7 +42,7 @@ class Step:
 
 def _parts_of_the_work(book: Book) -> tuple[tuple[str, tuple[Step, ...]], ...]:
     return (
-        ("What there is", _what_there_is(book)),
+        ("Your garden as it is", _what_there_is(book)),
         ("Pressure and lines", _pressure_and_lines()),
         ("Parts to buy", _parts_to_buy(book)),
         ("When to water, and how long", _when_to_water(book)),
@@ -75,19 +75,19 @@ def _pressure_and_lines() -> tuple[Step, ...]:
     return (
         Step("Pressure", "Read what each bed really gets, and what to change",
              'IF(pressure_state="ok",beds_not_solved,1)'),
-        Step("Soils", "Look whether the figures of your soil suit; they are published"),
-        Step("Crops", "Look whether the figures of your crops suit; they are published"),
+        Step("Soils", "Check that the published figures fit your soil"),
+        Step("Crops", "Check that the published figures fit your crops"),
         Step("Line layout", "See how many lines a bed needs, and which line your soil suits"),
     )  # fmt: skip
 
 
 def _parts_to_buy(book: Book) -> tuple[Step, ...]:
     return (
-        Step("Prices", "Enter prices with their dates; Counting rules says what makes one more"),
+        Step("Prices", "Enter prices with their dates; Counting rules sets how many of each part"),
         Step("Parts", "Read how many of each part the beds need"),
         Step("Connections", "See whether each part fits the next; describe the backflow preventer",
              _blanks(book, BACKFLOW.settings)),
-        Step("Purchase", "Take the shopping list: the cheapest packs and rolls",
+        Step("Purchase", "Print the shopping list: the cheapest packs and rolls",
              'IF(purchase_check="ok",0,1)'),
         Step("Cut list", "Choose a line, cut its rolls in this order"),
         Step("Designs", "Compare whole designs: lines, pipes, regulator and sets, by cost"),
@@ -104,7 +104,8 @@ def _when_to_water(book: Book) -> tuple[Step, ...]:
         Step("Season", "Print the minutes of a watering by bed and month"),
         Step("Timer", "Enter your timer's limits, copy the program; Valves shows who gets too much",
              _blanks(book, TIMER.settings)),
-        Step("Field check", "Once the lines lie: enter what you measured, compare"),
+        Step("This week", "Each Monday: type rain and temperatures, read what each bed needs"),
+        Step("Field check", "After laying the lines: enter what you measured, compare"),
     )  # fmt: skip
 
 
