@@ -18,7 +18,9 @@ def worksheet_arguments(check: dict[str, Any]) -> list[Any]:
 
 def _argument(arg: Arg, given: dict[str, Any], headers: dict[Arg, str]) -> Any:
     columns = {headers[c]: given[c.name] for c in arg.columns if c.name in given}
-    if arg.table is None or arg.name in given:
+    if isinstance(given.get(arg.name), dict):
+        columns = given[arg.name]
+    elif arg.table is None or arg.name in given:
         return given.get(arg.name)
     if not columns:
         return given.get(arg.single.name) if arg.single is not None else None
