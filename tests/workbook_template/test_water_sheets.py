@@ -10,6 +10,7 @@ import math
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
+from pathlib import Path
 
 import openpyxl
 import pytest
@@ -17,6 +18,7 @@ import pytest
 import xlfuncs
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import example_folder
+from xlfuncs.errors import CellError
 
 SHEETS = ("Soils", "Crops", "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer")
 GALLON_OF_INCH_FOOT = 144 / 231  # an inch over a square foot, in US gallons of 231 cubic inches
@@ -344,3 +346,21 @@ def test_a_faulty_row_of_the_plan_is_named_and_spoils_no_other(tmp_path):
     season = block(openpyxl.load_workbook(path, data_only=True)["Season"], "Bed")
     assert season["North 2"][7] == "fallow"
     assert season["Tunnel 1"][7] > 0
+
+
+@pytest.mark.parametrize(
+    ("blank", "words"),
+    [
+        ("soil", "Choose a soil on Setup"),
+        ("latitude", "Latitude on Setup is missing"),
+        ("BedPlan", "Plan is empty: it says what grows where"),
+    ],
+)
+def test_this_week_says_what_it_cannot_do_without(blank: str, words: str, tmp_path: Path) -> None:
+    farm = demo_inputs("us")
+    settings = {name: value for name, value in farm.settings.items() if name != blank}
+    tables = {name: [] if name == blank else rows for name, rows in farm.tables.items()}
+    garden = replace(farm, settings=settings, tables=tables)
+    built = build(tmp_path / "garden.xlsx", "us", garden, edition="grower")
+    assert built.named("this_week_state") == words
+    assert not [v for v in built.values["This week"].values() if isinstance(v, CellError)]

@@ -153,11 +153,12 @@ def _show(inputs: Any, system: str) -> None:
         click.echo(f"{row['bed']:{width}}  {valve:9}  {row['to_do']}")
         if row["why"]:
             click.echo(f"{'':{width}}  {'':9}  {row['why']}")
-    click.echo(f"\nAfter rain in a day, days of rest after {', '.join(CARD[system])}:")
-    for row in rows:
-        if row["rest_inch"] not in (None, ""):
-            rests = (f"{row[name]:.0f}" for name in ("rest_quarter", "rest_half", "rest_inch"))
-            click.echo(f"{row['bed']:{width}}  {', '.join(rests)}")
+    growing = [row for row in rows if row["rest_inch"] not in (None, "")]
+    if growing:
+        click.echo(f"\nAfter rain in a day, days of rest after {', '.join(CARD[system])}:")
+    for row in growing:
+        rests = (f"{row[name]:.0f}" for name in ("rest_quarter", "rest_half", "rest_inch"))
+        click.echo(f"{row['bed']:{width}}  {', '.join(rests)}")
     due = [str(row["bed"]) for row in rows if row["probe"]]
     if due:
         click.echo(f"\nA probe reading is due in: {', '.join(due)}")

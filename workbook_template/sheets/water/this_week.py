@@ -103,12 +103,22 @@ def _answer(book: Book, page: Page, settings: str) -> Answer:
 
 def _state(book: Book, page: Page, week: Answer) -> None:
     log = f"WeatherLog[[#Data],[{WEATHER_LOG['date'].heading(book.system)}]]"
+    missing = (
+        ('latitude=""', '"Latitude on Setup is missing"'),
+        ('site_elevation=""', '"Elevation of the site on Setup is missing"'),
+        ("N(soil_capacity)=0", '"Choose a soil on Setup"'),
+        ("weather_months<12", '12-weather_months&" of 12 months missing on Weather"'),
+        (f'COUNTA({book.column("BedPlan", "bed")})=0', '"Plan is empty: it says what grows where"'),
+        (f'AND(COUNT({log})=0,week_from="")',
+         '"the log is empty: type rain and temperatures there"'),
+    )  # fmt: skip
+    words = week.words()
+    for condition, said in reversed(missing):
+        words = f"IF({condition},{said},{words})"
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(
         page.row, 1,
-        f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
-        f'IF(AND(COUNT({log})=0,week_from=""),"the log is empty: type rain and temperatures there",'
-        f"{week.words()}))",
+        words,
         "text", style=page.styles.aside,
     )  # fmt: skip
     book.name("this_week_state", page.name, page.row, 1)
