@@ -23,7 +23,7 @@ from tests.workbooks.conftest import (
 from tests.workbooks.fetch_other_workbooks import folder
 from tests.workbooks.made_workbooks import MADE
 from tests.workbooks.recalculated import recalculated_bytes
-from xlfuncs.errors import WorkbookError
+from xlfuncs.errors import WorkbookError, XlfuncsError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -56,6 +56,13 @@ def everything() -> list[object]:
     made = [pytest.param(name, id=name) for name in MADE]
     others = [*shipped(), *(path.name for path in FETCHED)]
     return made + [pytest.param(name, id=name) for name in others] + ([] if FETCHED else [NONE])
+
+
+# A share and a time of day are no lengths, whatever the mapping says their unit is.
+ASKED = {
+    "xlsx2csv percentage.xlsx": "does not measure length",
+    "xlsx2csv timeformat.xlsx": "must be answered first",
+}
 
 
 def content_of(name: str) -> bytes:
@@ -128,6 +135,11 @@ def test_adding_columns_adds_cells_and_changes_nothing_else(name: str, tmp_path:
         pytest.skip("no numbers to compute with")
     path = tmp_path / name
     path.write_bytes(content)
+    if name in ASKED:
+        with pytest.raises(XlfuncsError, match=ASKED[name]):
+            add_columns(path, chosen[0], worksheet_callables(), chosen[1])
+        assert path.read_bytes() == content
+        return
     report = add_columns(path, chosen[0], worksheet_callables(), chosen[1])
     assert report.new_cells == len(report.rows) + 1
     check_added(content, path.read_bytes(), report)
