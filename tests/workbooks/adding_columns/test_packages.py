@@ -227,3 +227,19 @@ def test_the_sheet_with_a_list_is_found(tmp_path: Path) -> None:
     beds = {"A1": "Length (ft)", "B1": "Width (in)", "A2": 4, "B2": 30}
     path.write_bytes(workbook({"Notes": {"A1": "nothing"}, "Beds": beds}))
     assert added(path, add=["area"]).sheet == "Beds"
+
+
+def test_too_much_and_too_little_are_said_where_no_limit_of_the_line_is_known(
+    plan: Built, settings: dict[str, object], tmp_path: Path
+) -> None:
+    """Common practice, no published source: within a tenth below, a quarter above nominal."""
+    lines = [{**line, "max_pressure": None} for line in settings["lines"]]
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan))
+    added(path, add=["pressure"], settings={**settings, "lines": lines, "head_parts": []})
+    checks, shares = (columns_in(path)[name] for name in ("Pressure check", "Share of nominal"))
+    solved = [(words, share) for words, share in zip(checks, shares, strict=True) if share]
+    assert len(solved) >= 11
+    for words, share in solved:
+        much, little = "regulator missing" in str(words), "too little" in str(words)
+        assert (much, little) == (share > 1.25, share < 0.9)
+    assert any(share > 1.25 for _, share in solved)

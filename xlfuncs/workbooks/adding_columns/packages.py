@@ -139,12 +139,6 @@ def _worked(name: str) -> Callable[[Beside], str]:
     return formula
 
 
-def _pressure_check(b: Beside) -> str:
-    """What keeps the bed from being solved, else what is wrong with its pressure."""
-    check, remark = _worked("check")(b), _worked("remark")(b)
-    return f'IF({check}<>"ok",{check},IF({remark}="","ok",{remark}))'
-
-
 AREA = PackageColumn("area", "Planted area", "area", _area)
 NOMINAL = PackageColumn("nominal_flow", "Nominal flow", "flow", _nominal_flow)
 DELIVERED_MINUTES = PackageColumn("delivered_minutes", "Minutes, flow delivered", "time",
@@ -159,7 +153,7 @@ PACKAGES = {
             PackageColumn("share", "Share of nominal", "ratio", _worked("share")),
             PackageColumn("inlet_pressure", "Pressure at the bed", "pressure",
                           _worked("inlet_pressure")),
-            PackageColumn("pressure_check", "Pressure check", "text", _pressure_check),
+            PackageColumn("pressure_check", "Pressure check", "text", _worked("words")),
         ),
         ("length", "laterals", "distance"),
         READ,

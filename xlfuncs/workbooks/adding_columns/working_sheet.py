@@ -26,6 +26,8 @@ READ = (
 )  # fmt: skip
 RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share": "share",
            "remark": "remark"}  # fmt: skip
+# Shares of the nominal flow, as the plan judges its beds; common practice, no published source.
+TOO_LITTLE, TOO_MUCH = 0.9, 1.25
 Taker = Callable[[str], str]  # a formula for the list's value in this row of the sheet
 
 
@@ -42,16 +44,26 @@ class WorkingSheet:
             first = settings.first(section, section.columns[0].name)
             self.taken[column] = self.taken[column] or f'IF({first}="","",{first})'
         self.taken = {column: formula for column, formula in self.taken.items() if formula}
-        self.names = [*self.taken, "check", "counted", "set", *RESULTS]
+        self.names = [*self.taken, "check", "counted", "set", *RESULTS, "words"]
         self.curve_at = len(self.names) + 2
         counted = f'IF(AND({self.here("check")}="ok",N({nominal})>0),"yes","no")'
         self.formulas = {
             **self.taken, "check": self._check(), "counted": counted, "set": self._set(),
-            **self._results(),
+            **self._results(), "words": self._words(),
         }  # fmt: skip
 
     def here(self, name: str) -> str:
         return f"${self._letters(name)}{{row}}"
+
+    def _words(self) -> str:
+        """What keeps the bed from being solved, else what is wrong with its pressure or flow."""
+        check, remark, share = (self.here(name) for name in ("check", "remark", "share"))
+        flow = (
+            f'IF({share}>{TOO_MUCH},"far more than nominal: is the regulator missing? Thin tape'
+            f' bursts",IF({share}<{TOO_LITTLE},"too little: under {TOO_LITTLE:.0%} of nominal",'
+            '"ok"))'
+        )
+        return f'IF({check}<>"ok",{check},IF({remark}<>"",{remark},IF(N({share})=0,"",{flow})))'
 
     def beside(self, name: str, row: str) -> str:
         """For the list's own sheet: the value in its row of that number."""
