@@ -117,3 +117,10 @@ def test_what_is_missing_is_named():
         advice(settings={"Available water of the soil": 140.0})
     with pytest.raises(InputError, match="month"):
         advice(weather={name: list(cells)[:11] for name, cells in WEATHER.items()})
+
+
+def test_swapped_temperatures_are_refused_by_name():
+    swapped = log()
+    swapped["Least temperature"] = np.where(DAYS == "2026-06-14", 30.0, np.nan)
+    with pytest.raises(InputError, match=r"min_temperature|Least temperature"):
+        advice(log=swapped)

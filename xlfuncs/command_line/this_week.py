@@ -82,7 +82,7 @@ def _typed(rain: str, high: str | None, low: str | None, monday: date) -> dict[d
     """Rows of the week before `monday`: rain by day, temperatures on its last."""
     week = {name: monday - timedelta(7 - i) for i, name in enumerate(_DAYS)}
     rows: dict[date, Any] = {}
-    for part in filter(str.strip, rain.split(",")):
+    for part in filter(str.strip, re.split("[,;]", rain)):
         match = re.fullmatch(r"\s*([A-Za-z]{3})[a-z]*\s+(\S.*?)\s*", part)
         if match is None or match[1].lower() not in week:
             raise click.UsageError(f"--rain: {part.strip()!r} is no day with a depth, as Tue 0.4")
@@ -90,8 +90,11 @@ def _typed(rain: str, high: str | None, low: str | None, monday: date) -> dict[d
         rows[day] = {"date": day, "rain": _number(match[2])}
     last = week["sun"]
     if high or low:
+        most, least = _number(high), _number(low)
+        if isinstance(most, float) and isinstance(least, float) and most < least:
+            raise click.UsageError(f"--high {high} is below --low {low}: are they swapped?")
         rows.setdefault(last, {"date": last})
-        rows[last] |= {"max_temperature": _number(high), "min_temperature": _number(low)}
+        rows[last] |= {"max_temperature": most, "min_temperature": least}
     rows.setdefault(last, {"date": last})  # so that the log reaches to the Monday
     return rows
 

@@ -25,14 +25,14 @@ BEDS = Table(
         Column(
             "strip_width", "Strip width", "width", "Width of one planted strip",
             required=True, above=0, maximum=30,
-            synonyms=("how wide", "planted width", "width", "bed width", "width of strip", "strip wide",
-                      "growing width", "wide"),
+            synonyms=("how wide", "planted width", "width", "bed width", "width of strip",
+                      "strip wide", "growing width", "wide"),
         ),
         Column(
             "length", "Length", "length", "Length of the bed, which is that of its lines",
             required=True, above=0, maximum=3000,
-            synonyms=("how long", "bed length", "row length", "length of bed", "line length", "run", "long",
-                      "len", "lateral length"),
+            synonyms=("how long", "bed length", "row length", "length of bed", "line length", "run",
+                      "long", "len", "lateral length"),
         ),
         Column(
             "bed_top_width", "Bed top width", "width",
@@ -65,7 +65,8 @@ BEDS = Table(
             "distance", "Distance", "length",
             "From the supply along the pipe to where the bed branches off",
             required=True, minimum=0, maximum=10000,
-            synonyms=("how far along the pipe", "along pipe", "along the pipe", "distance along main", "distance along the main", "distance from supply",
+            synonyms=("how far along the pipe", "along pipe", "along the pipe",
+                      "distance along main", "distance along the main", "distance from supply",
                       "distance from tap", "distance from source", "distance from valve",
                       "dist", "distance to bed", "from tap", "along main"),
         ),

@@ -170,6 +170,11 @@ _TABLES = (
     ),
 )  # fmt: skip
 def this_week(**given: Any) -> Any:
+    swapped = np.flatnonzero(given["min_temperature"] > given["max_temperature"])
+    if swapped.size:
+        raise InputError(
+            "min_temperature", "is above max_temperature: are they swapped?", row=int(swapped[0])
+        )
     delivered = given.pop("flow_delivered")
     given["flow"] = np.where(np.isnan(delivered), given.pop("nominal_flow"), delivered)
     today = _today(given)
