@@ -38,7 +38,6 @@ MOST_LINES, MOST_MODULES = 300, 20
 # What is still larger. Take out what has shrunk; add nothing.
 LARGER = {
     "xlfuncs/catalogue/arguments.py": 301,
-    "xlfuncs/catalogue/calling_whole.py": 380,
     "xlfuncs/catalogue/declaration.py": 319,
     "xlfuncs/workbooks/formulas/writer.py": 302,
 }
