@@ -206,7 +206,7 @@ def test_every_command_in_every_code_page(windows: Windows) -> None:
 
 def test_the_set_up_says_what_is_missing(windows: Windows) -> None:
     """The double-click file, on a Windows without a Python on its path."""
-    file = Path(__file__).parents[4] / "set_up_windows.bat"
+    file = Path(__file__).parents[4] / "examples" / "set_up_windows.bat"
     told = windows.begin("cmd", "/c", f"Z:{file}".replace("/", "\\"), XLFUNCS_NO_PAUSE="1")
     words, _ = told.communicate(timeout=900)
     assert b"Python 3.11 or later is not there. Get it from python.org" in words

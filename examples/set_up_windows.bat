@@ -2,7 +2,7 @@
 rem Sets up the worksheet functions for Excel on this computer, for people who never used Python:
 rem double-click this file. It can be run again at any time, and after each update.
 setlocal
-cd /d "%~dp0"
+cd /d "%~dp0.."
 set "place=%USERPROFILE%\xlfuncs"
 set "farm=%USERPROFILE%\Documents\farm.xlsm"
 
