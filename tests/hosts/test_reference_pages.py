@@ -34,4 +34,4 @@ def test_a_strict_type_checker_takes_a_users_file_and_refuses_a_slip(tmp_path: P
         for path in (A_USERS_FILE, slip)
     )  # fmt: skip
     assert right.returncode == 0, right.stdout
-    assert "lenght" in wrong.stdout
+    assert wrong.returncode == 1 and "line_length" in wrong.stdout
