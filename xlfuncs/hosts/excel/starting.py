@@ -19,7 +19,10 @@ _BLOCKED: Final = {5, 225, 1260}  # access denied, taken for a virus, forbidden 
 _WRONG_BITS: Final = 193
 
 _RENEW = 'close the workbook in Excel, then run: xlfuncs excel add "WORKBOOK"'
-_AGAIN = "set up Python and the functions anew (examples/set_up_windows.bat), then run: xlfuncs excel add"
+_AGAIN = (
+    "set up Python and the functions anew (examples/set_up_windows.bat), then run:"
+    " xlfuncs excel add"
+)
 
 
 @dataclass(frozen=True)
