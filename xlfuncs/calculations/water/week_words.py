@@ -9,8 +9,8 @@ SEEMS_OTHER = 0.15  # a use beyond what the table says that is worth a word
 LOOK_AT_FLOW = 0.25
 
 
-def weekday(day: np.datetime64) -> str:
-    return DAYS[(int(day.astype("datetime64[D]").astype(int)) + 3) % 7]
+def weekday(day: np.datetime64, later: int = 0) -> str:
+    return DAYS[(int(day.astype("datetime64[D]").astype(int)) + later + 3) % 7]
 
 
 def often(every: int, days: str = "") -> str:
@@ -29,9 +29,9 @@ def what_to_do(
     if rest >= 7 or minutes < 0.5:
         words = "no water this week"
     elif first:
-        words = f"off until it is planted on {weekday(monday + first)}, then {water}"
+        words = f"off until it is planted on {weekday(monday, first)}, then {water}"
     elif rest:
-        words = f"rest until {weekday(monday + rest)}, then {water}"
+        words = f"rest until {weekday(monday, rest)}, then {water}"
     else:
         words = water
     if by_hand >= 0.5:
