@@ -79,6 +79,21 @@ worksheet_function(
 )(roll_fit.cut_length)  # fmt: skip
 
 
+def _bought_and_cut(
+    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
+    join_loss: Any, time_limit: Any, available: Any,
+) -> Any:  # fmt: skip
+    """The rolls on sale, the cheapest purchase of them, and how its rolls are cut."""
+    lengths, rolls = list(piece_lengths), list(roll_lengths)
+    there = [None if isnan(number) else int(number) for number in available]
+    plan = cheapest_rolls(
+        lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
+        time_limit, available=there,
+    )  # fmt: skip
+    cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
+    return rolls, plan, cuts
+
+
 @worksheet_function(
     "ROLL_PURCHASE",
     topic="buying",
@@ -102,13 +117,10 @@ def roll_purchase(
     piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
     join_loss: Any, time_limit: Any, available: Any,
 ) -> Any:  # fmt: skip
-    lengths, rolls = list(piece_lengths), list(roll_lengths)
-    there = [None if isnan(number) else int(number) for number in available]
-    plan = cheapest_rolls(
-        lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
-        time_limit, available=there,
+    rolls, plan, cuts = _bought_and_cut(
+        piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, time_limit,
+        available,
     )  # fmt: skip
-    cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
     run_on = (cutting_lists.START, cutting_lists.MIDDLE)
     joins = [
         sum(cut.size == size and cut.part in run_on for cut in cuts) for size in range(len(rolls))
@@ -144,13 +156,10 @@ def cut_list(
     piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
     join_loss: Any, time_limit: Any, available: Any,
 ) -> Any:  # fmt: skip
-    lengths, rolls = list(piece_lengths), list(roll_lengths)
-    there = [None if isnan(number) else int(number) for number in available]
-    plan = cheapest_rolls(
-        lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
-        time_limit, available=there,
+    rolls, _, cuts = _bought_and_cut(
+        piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, time_limit,
+        available,
     )  # fmt: skip
-    cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
     return (
         [cut.roll for cut in cuts],
         [rolls[cut.size] for cut in cuts],
