@@ -46,7 +46,7 @@ def test_a_dry_spring():
     """Kc times ET over an efficiency of 0.9, somewhat more for the doubtful: minutes by flow."""
     week = advice()
     assert (week["every"] == 1).all() and (week["rest"][:2] == 0).all()
-    assert week["minutes"][0] == week["minutes"][1]  # of one valve
+    assert week["minutes"][0] == pytest.approx(week["minutes"][1], rel=1e-12)  # of one valve
     need = week["need"].to_numpy()
     assert (need > 100).sum() >= 2
     alone = advice(beds=BEDS | {"Valve": ["1", "2", "3"]})
