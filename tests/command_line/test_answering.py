@@ -10,7 +10,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tests.workbooks.conftest import workbook
-from xlfuncs.command_line import _answering, add_columns, new
+from xlfuncs.command_line import answering
+from xlfuncs.command_line.commands import add_columns, new
 
 LIST = {
     "A1": "Beet", "B1": "Run", "C1": "Distance", "D1": "in Betrieb", "E1": "Lines", "A2": "1",
@@ -21,7 +22,7 @@ LIST = {
 
 @pytest.fixture
 def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setattr(_answering, "in_terminal", lambda: True)
+    monkeypatch.setattr(answering, "in_terminal", lambda: True)
     path = tmp_path / "beds.xlsx"
     path.write_bytes(workbook({"Beds": LIST}))
     return path

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from xlfuncs.command_line import render
+from xlfuncs.command_line.commands import render
 from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 
 

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from workbook_template.build import build, demo_inputs
 from workbook_template.sheets.water.this_week import WEEK
-from xlfuncs.command_line.this_week import command
+from xlfuncs.command_line.commands.this_week import command
 
 
 @pytest.fixture(scope="module", params=["us", "metric"])

@@ -14,7 +14,7 @@ from workbook_template.build import Built, build, demo_inputs
 from workbook_template.editions import edition, edition_of, groups, with_group
 from workbook_template.kit.declared import EDITIONS, PEOPLE
 from workbook_template.sheets.order import declared_sheets
-from xlfuncs.command_line.new import command
+from xlfuncs.command_line.commands.new import command
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 

@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from workbook_template.build import build, demo_inputs
-from xlfuncs.command_line.map import command
+from xlfuncs.command_line.commands.map import command
 from xlfuncs.workbooks.bed_map import read_bed_map
 
 

@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 
-from xlfuncs.command_line import new, sync
+from xlfuncs.command_line.commands import new, sync
 from xlfuncs.workbooks.plan_changes import compare
 
 HEAD = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),On\n"

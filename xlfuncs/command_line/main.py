@@ -1,4 +1,4 @@
-"""The command line: one file of this folder is one command, found by its name, loaded when used.
+"""The command line: one file of `commands` is one command, found by its name, loaded when used.
 
 A command's file holds a click command called `command`; its name is the file's with hyphens.
 Exit codes: 0 done, 1 an input is wrong (said in words), 2 the command was called wrongly.
@@ -15,25 +15,19 @@ from importlib import import_module
 import click
 
 import xlfuncs
-import xlfuncs.command_line
+from xlfuncs.command_line import commands as room
 from xlfuncs.errors import XlfuncsError
-
-_NOT_COMMANDS = {"main", "printing"}
 
 
 class _Commands(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
-        found = (module.name for module in pkgutil.iter_modules(xlfuncs.command_line.__path__))
-        return sorted(
-            name.replace("_", "-")
-            for name in found
-            if name not in _NOT_COMMANDS and not name.startswith("_")
-        )
+        found = pkgutil.iter_modules(room.__path__)
+        return sorted(module.name.replace("_", "-") for module in found)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in self.list_commands(ctx):
             return None
-        module = import_module(f"xlfuncs.command_line.{cmd_name.replace('-', '_')}")
+        module = import_module(f"{room.__name__}.{cmd_name.replace('-', '_')}")
         command: click.Command = module.command
         return command
 

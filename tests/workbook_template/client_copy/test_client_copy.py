@@ -25,7 +25,7 @@ from tests.workbook_template.client_copy.client_workbooks import (
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.pages import NOTICE
 from workbook_template.client_copy.prices import selling_price
-from xlfuncs.command_line.client_copy import command
+from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import call_from_cells, worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office

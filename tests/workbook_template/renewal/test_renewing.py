@@ -15,7 +15,7 @@ from tests.workbook_template.renewal.used_workbooks import NEW_BED, used_for_a_y
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.renewal.renewing import Remade, remade
 from workbook_template.renewal.units import converted
-from xlfuncs.command_line import add_sheets, convert, renew
+from xlfuncs.command_line.commands import add_sheets, convert, renew
 from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.units import parse
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs

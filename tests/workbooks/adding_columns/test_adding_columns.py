@@ -17,7 +17,7 @@ from click.testing import CliRunner
 from openpyxl.styles import Border, Font, PatternFill, Side
 
 from tests.workbooks.conftest import parts_of, workbook
-from xlfuncs.command_line.add_columns import command
+from xlfuncs.command_line.commands.add_columns import command
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns

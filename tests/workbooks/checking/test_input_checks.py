@@ -13,7 +13,7 @@ import pytest
 import xlsxwriter
 from click.testing import CliRunner
 
-from xlfuncs.command_line.check import command
+from xlfuncs.command_line.commands.check import command
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS

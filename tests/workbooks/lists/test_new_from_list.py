@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from workbook_template.kit.inputs import example_folder
-from xlfuncs.command_line.new import command
+from xlfuncs.command_line.commands.new import command
 from xlfuncs.workbooks.checking.input_checks import check
 
 LIST = example_folder("us") / "handwritten_beds.csv"

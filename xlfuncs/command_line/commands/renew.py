@@ -6,13 +6,13 @@ from pathlib import Path
 
 import click
 
-from xlfuncs.command_line import _remaking
+from xlfuncs.command_line import remaking
 
 
 @click.command(name="renew")
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@_remaking.output
-@_remaking.dry_run
+@remaking.output
+@remaking.dry_run
 def command(file: Path, output: Path | None, dry_run: bool) -> None:
     """Make the same garden as FILE in the current template.
 
@@ -21,4 +21,4 @@ def command(file: Path, output: Path | None, dry_run: bool) -> None:
     """
     from workbook_template.renewal.renewing import remade
 
-    _remaking.finish(remade(file), file, output or file, dry_run=dry_run)
+    remaking.finish(remade(file), file, output or file, dry_run=dry_run)

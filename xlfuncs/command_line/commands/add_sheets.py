@@ -7,14 +7,14 @@ from pathlib import Path
 import click
 
 from workbook_template.editions import groups
-from xlfuncs.command_line import _remaking
+from xlfuncs.command_line import remaking
 
 
 @click.command(name="add-sheets")
 @click.argument("group", type=click.Choice(list(groups())))
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@_remaking.output
-@_remaking.dry_run
+@remaking.output
+@remaking.dry_run
 def command(group: str, file: Path, output: Path | None, dry_run: bool) -> None:
     """Add a GROUP of sheets to the workbook FILE, which is made again with them.
 
@@ -25,4 +25,4 @@ def command(group: str, file: Path, output: Path | None, dry_run: bool) -> None:
     from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
     edition = with_group(current_edition(read_inputs(file)), group)
-    _remaking.finish(remade(file, edition=edition), file, output or file, dry_run=dry_run)
+    remaking.finish(remade(file, edition=edition), file, output or file, dry_run=dry_run)

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from workbook_template.kit.declared import EDITIONS
-from xlfuncs.command_line import _remaking
+from xlfuncs.command_line import remaking
 
 
 @click.command(name="convert")
@@ -18,8 +18,8 @@ from xlfuncs.command_line import _remaking
     "--excel/--no-excel", default=None,
     help="An .xlsm with the functions in it for Excel on Windows, or a plain .xlsx.",
 )  # fmt: skip
-@_remaking.output
-@_remaking.dry_run
+@remaking.output
+@remaking.dry_run
 def command(
     file: Path, units: str | None, person: str | None, excel: bool | None, output: Path | None,
     dry_run: bool,
@@ -39,4 +39,4 @@ def command(
     if target.suffix.lower() != suffix:
         raise click.UsageError(f"{target}: the name must end in {suffix}")
     made = remade(file, units=units, edition=person, macros=macros)
-    _remaking.finish(made, file, target, dry_run=dry_run)
+    remaking.finish(made, file, target, dry_run=dry_run)

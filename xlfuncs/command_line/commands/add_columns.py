@@ -45,7 +45,7 @@ def command(
     asked here, or in a mapping file. The sheet itself stays as it is. Of a CSV or TXT a workbook
     is made beside it.
     """
-    from xlfuncs.command_line._answering import answered
+    from xlfuncs.command_line.answering import answered
     from xlfuncs.errors import WorkbookError
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns

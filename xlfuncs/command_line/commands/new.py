@@ -69,7 +69,7 @@ def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
 ) -> list[dict[str, object]]:
     """The rows of the bed list; stops with questions and a mapping file to answer them in."""
-    from xlfuncs.command_line._answering import answered
+    from xlfuncs.command_line.answering import answered
     from xlfuncs.tables.garden.beds import BEDS
     from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
     from xlfuncs.workbooks.lists.mapping import ListMapping

@@ -21,7 +21,7 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     Beds that are gone from the list, notes, and whatever the list leaves blank stay in the plan
     as they were typed. The old plan is kept as a backup beside the new one.
     """
-    from xlfuncs.command_line._answering import answered, in_terminal
+    from xlfuncs.command_line.answering import answered, in_terminal
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.tables.garden.beds import BEDS
     from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
