@@ -1,7 +1,6 @@
-"""Reading arguments: whatever a person, a spreadsheet or a table passes, to base units.
+"""Reading one argument: whatever a person or a spreadsheet passes, to base units.
 
-One value is read by `read_one`, which says in words what is wrong; a column by `read_column`,
-which is vectorised and asks `read_one` only about the rows that fail.
+`read_one` says in words what is wrong; `argument_columns` reads whole columns.
 """
 
 from __future__ import annotations
@@ -13,19 +12,10 @@ from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
-import numpy.typing as npt
 
 from xlfuncs.catalogue.declaration import Arg
 from xlfuncs.errors import CellError, InputError, UnitError
 from xlfuncs.units import DIMENSIONS, conversion, default_conversion, display, parse
-
-Codes = npt.NDArray[np.uint8]
-
-OK: Final = 0
-BLANK: Final = 1
-ERRORS: Final = tuple(CellError)
-FIRST_ERROR: Final = 2
-CODE_OF: Final = {error: FIRST_ERROR + i for i, error in enumerate(ERRORS)}
 
 EPOCH: Final = np.datetime64("1899-12-30", "D")  # day 0 of spreadsheets' 1900 date system
 FIRST_DAY: Final = np.datetime64("1800-01-01", "D")  # years before and after stay in the calendar
@@ -33,11 +23,6 @@ AFTER_LAST_DAY: Final = np.datetime64("9000-01-01", "D")
 _TRUE: Final = frozenset({"true", "yes", "y", "on", "x", "1"})
 _FALSE: Final = frozenset({"false", "no", "n", "off", "0", "-"})
 _MISSING_TYPES: Final = frozenset({"NAType", "NaTType"})  # pandas' own, known without importing it
-
-
-def error_of(code: int) -> CellError:
-    """The cell error that a code above BLANK stands for."""
-    return ERRORS[code - FIRST_ERROR]
 
 
 def is_blank(value: Any) -> bool:
@@ -49,11 +34,6 @@ def is_blank(value: Any) -> bool:
     if isinstance(value, np.datetime64):
         return bool(np.isnat(value))
     return isinstance(value, float) and value != value
-
-
-def all_blank(value: Any) -> bool:
-    """A blank, or an array of nothing else."""
-    return all(map(is_blank, value.flat)) if isinstance(value, np.ndarray) else is_blank(value)
 
 
 @lru_cache(maxsize=4096)
@@ -197,105 +177,3 @@ _READERS: Final = {
     "flag": _read_flag,
     "date": _read_date,
 }
-_EMPTY: Final[dict[str, Any]] = {
-    "number": math.nan, "text": "", "flag": False, "date": np.datetime64("NaT", "D"),
-}  # fmt: skip
-_DTYPES: Final[dict[str, Any]] = {
-    "number": np.float64, "text": object, "flag": np.bool_, "date": "datetime64[D]",
-}  # fmt: skip
-
-
-def empty_of(arg: Arg) -> Any:
-    """What stands in a column where there is no value."""
-    return _EMPTY[arg.kind]
-
-
-def tidy(value: Any) -> Any:
-    """A scalar as it is; anything with several values as an array, of floats where it can be."""
-    if isinstance(value, (str, float, int, bool)) or value is None:
-        return value
-    if hasattr(value, "to_numpy"):  # a pandas Series or Index
-        value = value.to_numpy()
-    if isinstance(value, np.ndarray):
-        array = value
-    elif isinstance(value, (list, tuple)):
-        array = np.empty(0, dtype=object) if not len(value) else np.array(value, dtype=object)
-    else:
-        return value
-    if array.ndim == 0:
-        return array.item()
-    if array.dtype.kind in "iu":
-        return array.astype(np.float64)
-    if array.dtype.kind in "fM":
-        return array
-    array = array.astype(object)
-    if {type(item) for item in array.flat} <= {float, int, type(None), np.float64}:
-        return array.astype(np.float64)
-    return array
-
-
-def places(where: Any) -> list[tuple[int, ...]]:
-    """The positions in an array that are true or not zero."""
-    return [tuple(int(i) for i in place) for place in np.argwhere(where)]
-
-
-def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
-    """An array in base units and a code for each element (OK, BLANK, or an error's)."""
-    if values.dtype == np.float64 and arg.kind == "number":
-        return _read_floats(arg, values, system)
-    if values.dtype.kind == "M" and arg.kind == "date":
-        days = values.astype("datetime64[D]")
-        inside = (days >= FIRST_DAY) & (days < AFTER_LAST_DAY)
-        codes = np.where(inside, OK, CODE_OF[CellError.NUMBER])
-        return days, np.where(np.isnat(days), BLANK, codes).astype(np.uint8)
-    if values.dtype.kind == "M":
-        values = values.astype("datetime64[D]")  # whose list is one of dates, not of numbers
-    seen: dict[Any, tuple[Any, int]] = {}
-    read = []
-    for value in values.ravel().tolist():
-        # NaN equals nothing and NA neither yes nor no, so what is blank shares a key of its own
-        key = (value.__class__, None if is_blank(value) else value)
-        if key not in seen:
-            seen[key] = _value_and_code(arg, value, system)
-        read.append(seen[key])
-    base = np.empty(values.size, dtype=_DTYPES[arg.kind])
-    base[:] = [value for value, _ in read]
-    codes = np.array([code for _, code in read], dtype=np.uint8)
-    return base.reshape(values.shape), codes.reshape(values.shape)
-
-
-def _value_and_code(arg: Arg, value: Any, system: str) -> tuple[Any, int]:
-    try:
-        read = read_one(arg, value, system)
-    except InputError as error:
-        return empty_of(arg), CODE_OF[error.cell_error]
-    return (empty_of(arg), BLANK) if read is None else (read, OK)
-
-
-def _read_floats(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
-    scale, offset = default_conversion(arg.dimension, system)
-    base = values if scale == 1 and offset == 0 else values * scale + offset
-    codes = np.zeros(base.shape, dtype=np.uint8)
-    if not base.size:
-        return base, codes
-    low, low_open, high, high_open = limits(arg)
-    least, most = base.min(), base.max()  # NaN where any is NaN, and then nothing holds
-    fine = (least > low if low_open else least >= low) and (
-        most < high if high_open else most <= high
-    )
-    zero_inside = arg.divides and not (low >= 0 and low_open)
-    if fine and math.isfinite(least) and math.isfinite(most) and not (arg.whole or zero_inside):
-        return base, codes
-    with np.errstate(invalid="ignore"):
-        bad = ~np.isfinite(base) | (base < low) | (base > high)
-        bad |= (low_open & (base == low)) | (high_open & (base == high))
-        if arg.divides:
-            bad |= base == 0
-        if arg.whole:
-            bad |= np.abs(base - np.round(base)) > 1e-9
-    blank = np.isnan(values)
-    codes[blank], bad[blank] = BLANK, False
-    base = np.round(base) if arg.whole else base.copy()
-    for place in places(bad):
-        base[place], codes[place] = _value_and_code(arg, float(values[place]), system)
-    return base, codes

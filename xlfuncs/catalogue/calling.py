@@ -13,7 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.arguments import read_one, tidy
+from xlfuncs.catalogue.argument_columns import tidy
+from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.calling_elementwise import column, scalar
 from xlfuncs.catalogue.calling_whole import table
 from xlfuncs.catalogue.declaration import UNITS, WorksheetFunction

@@ -9,17 +9,16 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.arguments import (
+from xlfuncs.catalogue.argument_columns import (
     BLANK,
     CODE_OF,
     FIRST_ERROR,
     OK,
     Codes,
-    default_of,
     empty_of,
     read_column,
-    read_one,
 )
+from xlfuncs.catalogue.arguments import default_of, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion

@@ -12,16 +12,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.arguments import (
-    BLANK,
-    OK,
-    all_blank,
-    default_of,
-    is_blank,
-    read_column,
-    read_one,
-    tidy,
-)
+from xlfuncs.catalogue.argument_columns import BLANK, OK, all_blank, read_column, tidy
+from xlfuncs.catalogue.arguments import default_of, is_blank, read_one
 from xlfuncs.catalogue.calling_elementwise import count_error, fill_defaults, repeated
 from xlfuncs.catalogue.declaration import SHOWN, Arg, WorksheetFunction
 from xlfuncs.catalogue.reading_tables import TablesRead, read_tables

@@ -44,127 +44,33 @@ spreadsheet program has (IF, MIN, MAX, INT, SQRT, EXP, LN, PI, ROUND ...).
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Final, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
+from xlfuncs.catalogue.parts_of_a_declaration import (
+    REQUIRED,
+    SHOWN,
+    UNITS,
+    Arg,
+    LookedUp,
+    Relation,
+    Result,
+    table,
+)  # fmt: skip
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import Citation
 from xlfuncs.errors import DeclarationError
-from xlfuncs.tables.columns import Table
-from xlfuncs.units import DIMENSIONS, SYSTEMS, parse
+from xlfuncs.units import DIMENSIONS
 
-REQUIRED: Final = object()
+__all__ = [  # the parts too: who declares a function finds all that it takes here
+    "FUNCTIONS", "HELP_LIMIT", "REQUIRED", "SHOWN", "UNITS", "Arg", "LookedUp", "Relation",
+    "Result", "WorksheetFunction", "table", "worksheet_function",
+]  # fmt: skip
+
 HELP_LIMIT = 255  # what Excel's function wizard takes
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
-
-
-class LookedUp(NamedTuple):
-    """A value of another table: in the row that a column here names, by that table's first."""
-
-    table: str  # the argument
-    key: str  # column here that holds the name
-    column: str  # column there
-
-
-@dataclass(frozen=True)
-class Arg:
-    """One argument. Limits and defaults: a number is in the base unit, text carries its unit."""
-
-    name: str
-    dimension: str
-    help: str
-    default: Any = REQUIRED
-    above: float | str | None = None
-    minimum: float | str | None = None
-    below: float | str | None = None
-    maximum: float | str | None = None
-    whole: bool = False
-    divides: bool = False  # zero is a division by zero rather than a number out of range
-    choices: tuple[str, ...] = ()
-    group: str = ""  # of a whole function: columns of one group have equal length
-    selects: bool = False  # a flag column; rows where it is false are left out
-    variadic: bool = False  # the last argument, any number of times, passed on as it is
-    # of a table:
-    table: Table | None = None  # the words for its columns
-    columns: tuple[Arg, ...] = ()  # what the function reads of it; their group is the table's name
-    settings: bool = False  # labels and values, down two columns; a third may hold the units
-    single: Arg | None = None  # what a single value in place of the table is
-    # of a column of a table:
-    column: str = ""  # its name in `table`, where that is not its own
-    looked_up: LookedUp | None = None  # where to find what the table itself has not
-
-    @property
-    def required(self) -> bool:
-        return self.default is REQUIRED
-
-    @property
-    def kind(self) -> str:
-        """number, text, flag or date."""
-        return DIMENSIONS[self.dimension].kind
-
-    def base(self, value: Any) -> Any:
-        """A limit or default in the base unit."""
-        if isinstance(value, str) and self.kind == "number":
-            return parse(value, self.dimension)
-        return value
-
-
-def table(
-    name: str, help: str, of: Table, *columns: Arg, default: Any = REQUIRED, settings: bool = False,
-    single: Arg | None = None,
-) -> Arg:  # fmt: skip
-    """An argument that is a table, with the columns that the function reads of it."""
-    grouped = tuple(column if settings else replace(column, group=name) for column in columns)
-    return Arg(name, "table", help, default, table=of, columns=grouped, settings=settings,
-               single=single)  # fmt: skip
-
-
-UNITS: Final = Arg(
-    "units", "text", "Units of plain numbers: us or metric (default us)", "us", choices=SYSTEMS
-)
-
-
-# After the arguments of a function that reads tables and gives several columns.
-SHOWN: Final = (
-    Arg("columns", "text", "Names of the result columns wanted, parted by commas (default all)",
-        default=""),
-    Arg("headers", "flag", "yes: with a row of headers, as the next function reads them (default"
-        " no)", default=False),
-)  # fmt: skip
-
-
-class Result(NamedTuple):
-    """One column of a result.
-
-    `row_of` names a group whose rows the numbers of this column name, from 1: the function counts
-    the rows that reached it, a reader those that were passed, blank and left-out ones included.
-    """
-
-    name: str
-    dimension: str
-    help: str
-    row_of: str = ""
-
-    def heading(self, system: str) -> str:
-        """The header of the column: Inlet pressure (psi)."""
-        unit = DIMENSIONS[self.dimension].unit(system)
-        words = self.name.replace("_", " ").capitalize()
-        return f"{words} ({unit})" if unit else words
-
-
-class Relation(NamedTuple):
-    """A limit between arguments, e.g. that the inset is at most half the width.
-
-    `broken` takes the named arguments in base units (floats or arrays) and is true where the
-    limit is broken; a comparison with NaN is false, so arguments left out break nothing.
-    """
-
-    argument: str
-    broken: Callable[..., Any]
-    words: str
-    uses: tuple[str, ...]
 
 
 @dataclass(frozen=True)

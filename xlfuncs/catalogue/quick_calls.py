@@ -15,7 +15,8 @@ from typing import Any, Final, NamedTuple
 
 import numpy as np
 
-from xlfuncs.catalogue.arguments import default_of, empty_of, limits
+from xlfuncs.catalogue.argument_columns import empty_of
+from xlfuncs.catalogue.arguments import default_of, limits
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS, SYSTEMS, default_conversion, parse

@@ -15,7 +15,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.arguments import all_blank, is_blank, tidy
+from xlfuncs.catalogue.argument_columns import all_blank, tidy
+from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.errors import CellError, InputError, UnitError
 from xlfuncs.tables.columns import Column, Table

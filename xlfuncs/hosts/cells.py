@@ -12,7 +12,8 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
 from typing import Any, ClassVar
 
-from xlfuncs.catalogue import arguments
+from xlfuncs.catalogue import argument_columns
+from xlfuncs.catalogue.arguments import EPOCH
 from xlfuncs.catalogue.calling import call_in_full, split_units
 from xlfuncs.catalogue.calling_elementwise import Column
 from xlfuncs.catalogue.calling_whole import FINE
@@ -137,7 +138,7 @@ def _serials(column: Any) -> Any:
     """Dates as serial numbers; other columns as they are."""
     if column.dtype.kind != "M":
         return column
-    days = (column - arguments.EPOCH).astype(float)
+    days = (column - EPOCH).astype(float)
     days[column != column] = math.nan
     return days
 
@@ -149,7 +150,7 @@ def _cell(value: Any) -> Any:
     if isinstance(value, (str, bool)):
         return value
     if type(value).__name__ == "datetime64":
-        return float((value - arguments.EPOCH).astype(float))
+        return float((value - EPOCH).astype(float))
     return bool(value) if type(value).__name__ == "bool" else float(value)
 
 
@@ -158,7 +159,7 @@ def _rows_of(outcome: Column) -> list[list[Any]]:
     if values.ndim == 1:
         values, codes = values.reshape(-1, 1), codes.reshape(-1, 1)
     rows: list[list[Any]] = values.tolist()
-    for r, c in arguments.places(codes):
+    for r, c in argument_columns.places(codes):
         code = int(codes[r, c])
-        rows[r][c] = "" if code == arguments.BLANK else arguments.error_of(code)
+        rows[r][c] = "" if code == argument_columns.BLANK else argument_columns.error_of(code)
     return rows

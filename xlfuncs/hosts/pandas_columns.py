@@ -131,7 +131,7 @@ def _index_of(args: Sequence[Any]) -> Any:
 def _column(function: WorksheetFunction, outcome: Column, args: Sequence[Any]) -> Any:
     import numpy as np
 
-    from xlfuncs.catalogue.arguments import BLANK, OK
+    from xlfuncs.catalogue.argument_columns import BLANK, OK
 
     values = outcome.values
     wrong = int(np.count_nonzero(outcome.codes > BLANK))

@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.arguments import all_blank, read_one, tidy
+from xlfuncs.catalogue.argument_columns import all_blank, tidy
+from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.calling import call, split_units
 from xlfuncs.catalogue.calling_elementwise import aligned
 from xlfuncs.catalogue.calling_whole import FINE, words_on_rows

@@ -34,3 +34,10 @@ def array(node: dict[str, Any]) -> str:
     """An array that is written out in the formula."""
     rows = [[literal(item["value"]) for item in row] for row in node["rows"]]
     return "{" + ";".join(",".join(row) for row in rows) + "}"
+
+
+def is_exact(node: dict[str, Any]) -> bool:
+    """Text, a logical value or zero: comparing with it needs no rounding."""
+    return node["node_type"] == "Literal" and (
+        isinstance(node["value"], str | bool) or node["value"] == 0
+    )

@@ -16,7 +16,7 @@ from xlfuncs.workbooks.formulas.call_forms import written_call
 from xlfuncs.workbooks.formulas.corrections import CAREFUL, EACH, ITEM_BY_ITEM, looks_like_a_number
 from xlfuncs.workbooks.formulas.for_engine import ForEngine, HeldCall, finish
 from xlfuncs.workbooks.formulas.index_positions import gives_one_cell, indexed_cell, rows_above
-from xlfuncs.workbooks.formulas.literals import array, literal, numbers
+from xlfuncs.workbooks.formulas.literals import array, is_exact, literal, numbers
 from xlfuncs.workbooks.formulas.ordinary_functions import (
     ARGUMENT_KINDS,
     SUBTOTALS,
@@ -112,7 +112,7 @@ class FormulaWriter:
             left, right = (self.as_text(side, inner) for side in sides)
         elif operator in _COMPARISONS:
             left, right = (self.write(side, inner) for side in sides)
-            if not any(_is_exact(side) for side in sides):
+            if not any(is_exact(side) for side in sides):
                 return f'{engine.COMPARE}({engine.OWN_NUMBER},"{operator}",{left},{right})'
         else:
             left, right = (self.as_number(side, inner) for side in sides)
@@ -293,10 +293,3 @@ def _write_as(writer: FormulaWriter, kind: str) -> Callable[[Node, Takes], str]:
     if kind in "WS":
         return writer.as_text
     return writer.as_number if kind in "VC" else writer.write
-
-
-def _is_exact(node: Node) -> bool:
-    """Text, a logical value or zero: comparing with it needs no rounding."""
-    return node["node_type"] == "Literal" and (
-        isinstance(node["value"], str | bool) or node["value"] == 0
-    )
