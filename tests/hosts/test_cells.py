@@ -77,6 +77,14 @@ def test_a_bad_row_is_alone() -> None:
     assert len(words) == 7 and "'x'" in words[2][0] and "must be at least 0 ft²" in words[3][0]
 
 
+def test_input_check_lies_as_the_cells_do() -> None:
+    """A row spills to the right and a block as one, as the function that is checked does."""
+    row = call_from_cells("INPUT_CHECK", ("BED_AREA", [[10.0, 20.0, -1.0]], 30.0))
+    assert row[0][:2] == ["ok", "ok"] and len(row) == 1 and "at least 0 ft" in row[0][2]
+    block = call_from_cells("INPUT_CHECK", ("BED_AREA", [[10.0], [20.0]], [[30.0, -2.0]]))
+    assert [len(words) for words in block] == [2, 2] and "width" in block[1][1]
+
+
 def test_column_with_row_broadcasts() -> None:
     column, row = [[100.0], [200.0]], [[1.0, 2.0, 3.0]]
     rows = call_from_cells("VOLUME_FROM_DEPTH", (column, row))

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from xlfuncs.catalogue.argument_columns import BLANK, OK, all_blank, read_column, tidy
 from xlfuncs.catalogue.arguments import default_of, is_blank, read_one
-from xlfuncs.catalogue.calling_elementwise import count_error, fill_defaults, repeated
+from xlfuncs.catalogue.calling_elementwise import Column, count_error, fill_defaults, repeated
 from xlfuncs.catalogue.declaration import SHOWN, Arg, WorksheetFunction
 from xlfuncs.catalogue.reading_tables import TablesRead, read_tables
 from xlfuncs.catalogue.whole_results import EMPTY_CELL, ResultTable, as_wanted, kind_of, results_of
@@ -24,9 +24,11 @@ Array = npt.NDArray[Any]
 FINE = "ok"
 
 
-def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> ResultTable | None:
+def table(
+    function: WorksheetFunction, args: Sequence[Any], system: str
+) -> ResultTable | Column | None:
     """Result columns of a function on the whole; None where a required scalar is blank, or wholly
-    the columns that come first."""
+    the columns that come first. A Column where its values lie as the cells of a row or block."""
     try:
         return _table(function, args, system)
     except InputError as error:
@@ -34,10 +36,14 @@ def table(function: WorksheetFunction, args: Sequence[Any], system: str) -> Resu
         raise
 
 
-def _table(function: WorksheetFunction, args: Sequence[Any], system: str) -> ResultTable | None:
+def _table(
+    function: WorksheetFunction, args: Sequence[Any], system: str
+) -> ResultTable | Column | None:
     if function.variadic:
-        given = results_of(function, function.compute(*args), system, {}, {})
-        return as_wanted(given, function, system)
+        result = function.compute(*args)
+        if np.ndim(result) == 2:
+            return Column(result, np.zeros(result.shape, np.uint8))
+        return as_wanted(results_of(function, result, system, {}, {}), function, system)
     if len(args) > len(function.inputs):
         raise count_error(function, len(args))
     read = read_tables(function, list(args), system)

@@ -61,7 +61,8 @@ def input_check(function: Any, *args: Any) -> Any:
         return str(error)
     flat = [array.ravel().tolist() for array in arrays]
     words = [words_on_one(declared, list(row), system) for row in zip(*flat, strict=True)]
-    return np.array(words, dtype=object)
+    shape = arrays[0].shape
+    return np.array(words, dtype=object).reshape(shape if shape[1:] > (1,) else -1)
 
 
 @worksheet_function(
