@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -21,6 +22,7 @@ BARS = {"us": (5, 10, 20, 50, 100), "metric": (1, 2, 5, 10, 20, 50)}  # lengths 
 
 def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] = ()) -> None:
     """Write the map to each path (.svg or .png), with a list of parts beside it if given."""
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # it warns where it can keep no fonts
     import matplotlib as mpl
 
     mpl.use("Agg")

@@ -12,11 +12,12 @@ import errno
 import os
 import platform
 import re
+import secrets
 import shutil
-import tempfile
 import time
 import zlib
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
@@ -61,9 +62,10 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
         kept = _back_up(path) if backup else None
         _replace(target, content)
     except PermissionError as error:
-        raise WorkbookError(
-            f"{path.name} cannot be replaced ({error.strerror}); is it open in a program?"
-        ) from None
+        why = "is it open in a program, or its folder not yours to write in?"
+        if not os.access(target.parent, os.W_OK):
+            why = f"nothing may be written in the folder {target.parent}"
+        raise WorkbookError(f"{path.name} is not written ({error.strerror}); {why}") from None
     except OSError as error:
         what = "there is no room on the disk" if error.errno in _NO_ROOM else error.strerror
         raise WorkbookError(f"{path.name} is not written: {what or error}") from None
@@ -72,18 +74,17 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
 
 
 def _replace(target: Path, content: bytes) -> None:
-    prefix = f".xlfuncs-{_HOST}-{os.getpid()}-"
-    handle, name = tempfile.mkstemp(prefix=prefix, suffix=".tmp", dir=target.parent)
-    beside = Path(name)
+    # A name by tempfile would be sought without end on Windows where nothing may be written.
+    name = f".xlfuncs-{_HOST}-{os.getpid()}-{secrets.token_hex(4)}.tmp"
+    beside = target.with_name(name)
+    rights = 0o600 if target.exists() else 0o666  # till it has those of the file, or as any new one
     try:
-        with os.fdopen(handle, "wb") as stream:
+        with open(beside, "xb", opener=partial(os.open, mode=rights)) as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
         if target.exists():
             shutil.copymode(target, beside)
-        else:
-            _as_new(beside)
         os.replace(beside, target)
     finally:
         beside.unlink(missing_ok=True)
@@ -111,13 +112,6 @@ def _is_stale(beside: Path, host: str, process: int) -> bool:
     except OSError:
         return False
     return False
-
-
-def _as_new(path: Path) -> None:
-    """Let those read it who may read any new file; a temporary file is its owner's alone."""
-    mask = os.umask(0)
-    os.umask(mask)
-    path.chmod(0o666 & ~mask)
 
 
 def _back_up(path: Path) -> Path:

@@ -38,14 +38,18 @@ def main() -> None:
 
 def _ready() -> Any:
     """xlwings' serve with the functions loaded, called by Excel with one crossing a call."""
-    with _without("pandas", "matplotlib"):  # two thirds of the start; xlwings can do without
-        com_server = import_module("xlwings.com_server")
-    functions = import_module("xlfuncs.hosts.excel.functions")
+    com_server, functions = loaded("xlwings.com_server"), loaded("xlfuncs.hosts.excel.functions")
     functions.BED_AREA([["1 m"]], [["1 m"]], None, "metric")
     # CallUDF is the default member too, so that VBA need not ask for its number each time.
     members = {"_dispid_to_func_": {0: "CallUDF"}}
     vars(com_server)["XLPython"] = type("Calls", (com_server.XLPython,), members)
     return com_server.serve
+
+
+def loaded(module: str) -> Any:
+    """A module that needs xlwings, which can do without two thirds of what it would load."""
+    with _without("pandas", "matplotlib"):
+        return import_module(module)
 
 
 @contextmanager

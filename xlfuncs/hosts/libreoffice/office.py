@@ -122,13 +122,17 @@ class Office:
 
     def save(self, path: Path, target: Path, filter: str, *, recalculate: bool = True) -> Path:
         """Write through one of LibreOffice's export filters, e.g. `Calc MS Excel 2007 XML`."""
-        self._ask(
-            do="save",
-            path=str(path.absolute()),
-            target=str(target.absolute()),
-            filter=filter,
-            recalculate=recalculate,
-        )
+        try:
+            self._ask(
+                do="save",
+                path=str(path.absolute()),
+                target=str(target.absolute()),
+                filter=filter,
+                recalculate=recalculate,
+            )
+        except OfficeError as error:
+            asked = "is there room on the disk, for temporary files too?"
+            raise OfficeError(f"LibreOffice could not write it ({error}); {asked}") from None
         return target
 
     def _ask(self, **question: object) -> Any:
