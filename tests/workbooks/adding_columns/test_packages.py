@@ -19,6 +19,8 @@ from workbook_template.build import Built, build, demo_inputs
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.adding_columns.plan_settings import settings_of_plan
+from xlfuncs.workbooks.checking.input_checks import check
+from xlfuncs.workbooks.lists.questions import OpenQuestions
 from xlfuncs.workbooks.recalculating.engine import evaluate
 
 UNITS = {"us": "gpm", "metric": "L/min"}
@@ -243,3 +245,97 @@ def test_too_much_and_too_little_are_said_where_no_limit_of_the_line_is_known(
         much, little = "regulator missing" in str(words), "too little" in str(words)
         assert (much, little) == (share > 1.25, share < 0.9)
     assert any(share > 1.25 for _, share in solved)
+
+
+def settled(path: Path, cells: dict[str, object]) -> None:
+    """Values typed on the settings, as by their owner."""
+    book = openpyxl.load_workbook(path)
+    for place, value in cells.items():
+        book["Water settings"][place] = value
+    book.save(path)
+
+
+def test_the_settings_say_what_each_is_and_what_is_missing_without_a_computation(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": {
+        "A1": "Bed", "B1": "Length (ft)", "C1": "Lines", "D1": "Distance (ft)", "E1": "Tape",
+        "A2": "a", "B2": 48, "C2": 2, "D2": 5, "E2": "tape 8",
+    }}))  # fmt: skip
+    added(path, add=["pressure"])
+    sheet = openpyxl.load_workbook(path)["Water settings"]
+    words = {row[0].value: (row[1].value, row[2].value) for row in sheet.iter_rows()}
+    assert words["Exponent"][0] == "may stay blank"
+    assert words["Inside diameter"][0] == "needed"
+    assert words["Emitter flow"][0] == "one of the two"
+    for term in ("Exponent", "Loss to open", "Preset"):
+        assert len(words[term][1]) > 20
+    tape = next(row for row in sheet.iter_rows() if row[0].value == "tape 8")
+    assert not re.search(r"[A-Z]{2,}_", tape[-1].value)  # no function of ours is asked
+    values = evaluate(path, worksheet_callables()).values["Water settings"]
+    assert values[tape[0].row, len(tape)] == "fill in: Emitter spacing"
+    at = tape[0].row
+    settled(path, {f"B{at}": 8, f"C{at}": 0.25, f"E{at}": 8})
+    again = added(path, add=["pressure"])
+    assert "Inside diameter of tape 8" in again.to_fill_in  # of a row that was typed there
+    found = [str(finding) for finding in check(path)]
+    assert any("tape 8: fill in: Inside diameter" in words for words in found)
+    assert any("Volume caught (gal): fill in" in words for words in found)
+
+
+def test_which_of_several_lines_is_asked_not_taken(
+    plan: Built, settings: dict[str, object], tmp_path: Path
+) -> None:
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan))
+    book = openpyxl.load_workbook(path)
+    del_at = [cell.value for cell in book["My beds"][3]].index("Line") + 1
+    book["My beds"].delete_cols(del_at)
+    book.save(path)
+    with pytest.raises(OpenQuestions) as caught:
+        added(path, add=["pressure"], settings=settings)
+    (question,) = caught.value.questions
+    assert question.key == ("values", "line")
+    assert list(question.choices) == [line["line"] for line in settings["lines"]]
+    # typed on the sheet later, the second line is asked about beside every bed
+    one = {**settings, "lines": settings["lines"][:1]}
+    added(path, add=["pressure"], settings=one)
+    assert "ok" in columns_in(path)["Pressure check"]
+    at = next(row[0].row for row in openpyxl.load_workbook(path)["Water settings"].iter_rows()
+              if row[0].value == one["lines"][0]["line"])  # fmt: skip
+    settled(path, {f"A{at + 1}": "another"})
+    values = evaluate(path, worksheet_callables()).values["My beds"]
+    heads = {cell.value: cell.column for cell in openpyxl.load_workbook(path)["My beds"][3]}
+    assert "which one?" in str(values[4, heads["Pressure check"]])
+
+
+def test_check_says_what_the_columns_say_of_beds(
+    plan: Built, settings: dict[str, object], tmp_path: Path
+) -> None:
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan))
+    lines = [{**line, "max_pressure": None} for line in settings["lines"]]
+    added(path, add=["pressure"], settings={**settings, "lines": lines, "head_parts": []})
+    book = openpyxl.load_workbook(path, data_only=True)
+    heads = {cell.value: cell.column for cell in book["My beds"][3]}
+    at = heads["Pressure check"]
+    shown = {row: str(book["My beds"].cell(row, at).value) for row in range(4, 18)}
+    burst = {row for row, words in shown.items() if "bursts" in words}
+    found = [f for f in check(path) if (f.sheet, f.column) == ("My beds", at)]
+    said = {row: f for f in found for row in range(f.row, max(f.row, f.last_row) + 1)}
+    assert burst
+    assert {said[row].kind for row in burst} == {"wrong"}
+    assert all(shown[row] == finding.words for row, finding in said.items())
+    assert {row for row, words in shown.items() if words not in ("ok", "left out")} == set(said)
+
+
+def test_a_blank_row_of_the_list_is_blank_in_the_working(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": {
+        "A1": "Bed", "B1": "Length (ft)", "C1": "Lines", "D1": "Distance (ft)",
+        "A2": "a", "B2": 48, "C2": 2, "D2": 5, "A4": "b", "B4": 48, "C4": 2, "D4": 9,
+    }}))  # fmt: skip
+    added(path, add=["pressure"])
+    rows = list(openpyxl.load_workbook(path, data_only=True)["B pressure"].iter_rows())
+    at = [cell.value for cell in rows[0]].index("Check")
+    assert [row[at].value for row in rows[1:4]] == ["Supply: not measured yet", None,
+                                                    "Supply: not measured yet"]  # fmt: skip

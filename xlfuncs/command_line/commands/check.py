@@ -14,7 +14,8 @@ _TITLES = {"wrong": "Wrong", "doubtful": "Doubtful", "note": "To know"}
 def command(file: Path) -> None:
     """Say what is wrong or doubtful in the inputs of the workbook FILE, cell by cell.
 
-    Looks at the input tables, the settings, and every call of these functions; changes nothing.
+    Looks at the input tables, the settings, what computed columns say of beds, and every call of
+    these functions; changes nothing.
     Exit code 1 where anything is wrong; doubts alone give 0.
     """
     from xlfuncs.workbooks.checking.input_checks import check

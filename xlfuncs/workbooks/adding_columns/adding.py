@@ -16,10 +16,10 @@ from xlfuncs.workbooks.adding_columns.column_formulas import passed
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.placing import NewColumn
 from xlfuncs.workbooks.adding_columns.planning import Plan, wanted_by
-from xlfuncs.workbooks.adding_columns.settings_sheet import SHEET
 from xlfuncs.workbooks.adding_columns.text_lists import as_workbook
 from xlfuncs.workbooks.lists.files import SHEET_FILES
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.our_tables.added_sheets import SETTINGS_SHEET
 from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -65,24 +65,26 @@ class AddedColumns:
             f"rows {self.rows[0]} to {self.rows[-1]}; {self.new_cells} cells {verb}"
         )
         for new in self.columns:
-            first = self.rows[0]
             letters = column_letters(new.column)
-            formula = new.formulas[first]
-            formula = formula if len(formula) <= 200 else formula[:197] + "..."
-            lines.append(f"  {letters}  {new.header}: ={formula}  -> {self._shown(first, new)}")
+            lines.append(f"  {letters}  {new.header}: {new.words}{self._shown(new)}")
         lines += [f"  {error}" for error in self.errors]
         lines += [f"  not computed: {cell}" for cell in self.unevaluated]
         if self.sheets:
             lines.append(f"sheets for them: {', '.join(self.sheets)}")
         if self.to_fill_in:
-            lines.append(f"to be filled in on {SHEET}: {', '.join(self.to_fill_in)}")
+            lines.append(f"to be filled in on {SETTINGS_SHEET}: {', '.join(self.to_fill_in)}")
         if self.backup is not None:
             lines.append(f"backup: {self.backup}")
         return "\n".join(lines)
 
-    def _shown(self, row: int, new: NewColumn) -> str:
-        value = self.values.get((row, new.column))
-        return f"{value:.6g}" if isinstance(value, float) else str(value)
+    def _shown(self, new: NewColumn) -> str:
+        """The first row that has a value, as an example."""
+        for row in self.rows:
+            value = self.values.get((row, new.column))
+            if value not in (None, ""):
+                text = f"{value:.6g}" if isinstance(value, float) else str(value)
+                return f"; in row {row} {text}"
+        return "; blank as yet"
 
 
 def add_columns(
@@ -124,7 +126,7 @@ def add_columns(
         [other for other in cells.cells if other != name],
     )  # fmt: skip
     report.dry_run, report.remarks = dry_run, plan.reading.report
-    report.to_fill_in = plan.settings.missing
+    report.to_fill_in = plan.to_fill_in
     evaluation = evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
     for new in plan.place.columns:

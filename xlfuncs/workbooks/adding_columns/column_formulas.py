@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS, conversion
-from xlfuncs.workbooks.adding_columns.serving import Served
+from xlfuncs.workbooks.adding_columns.serving import Served, column_for, is_asked
 from xlfuncs.xlsx.contents import CellValue
 
 CellOf = Callable[[int], str]  # the reference to the row's cell of a column
+Found = tuple[str, str]  # a formula for a value, and the condition under which there is none
+Find = Callable[[str, bool], Found | None]  # by the name of a column, and whether it is needed
 
 
 def call(name: str, system: str, arguments: Mapping[str, str]) -> str:
@@ -22,30 +23,39 @@ def call(name: str, system: str, arguments: Mapping[str, str]) -> str:
     return f"{name}({','.join(words)})"
 
 
-def unless_blank(cells: Sequence[str], formula: str) -> str:
-    """The formula, blank while one of the cells is.
+def called(name: str, system: str, find: Find, **named: str) -> str:
+    """The call of a function whose arguments are columns of the same names, or of those `named`;
+    blank while a needed one is."""
+    given, blanks = {}, []
+    for arg in functions()[name].inputs:
+        needed = is_asked(arg)
+        if found := find(named.get(arg.name, column_for(arg)), needed):
+            given[arg.name], blank = found
+            blanks += [blank] if needed and blank else []
+    return unless(blanks, call(name, system, given))
+
+
+def unless(conditions: Sequence[str], formula: str) -> str:
+    """The formula, blank while one of the conditions holds.
 
     The guard stands in the formula because LibreOffice passes an empty cell as zero.
     """
-    blanks = [f'{cell}=""' for cell in dict.fromkeys(cells)]
+    blanks = list(dict.fromkeys(conditions))
     if not blanks:
         return formula
     condition = blanks[0] if len(blanks) == 1 else f"OR({','.join(blanks)})"
     return f'IF({condition},"",{formula})'
 
 
-def column_formula(
-    function: WorksheetFunction, served: Mapping[str, Served], cell: CellOf, system: str
-) -> str:
-    """The formula (without its equals sign) of one row; blank while a required cell is blank."""
-    given = {
-        arg.name: taken(served[arg.name], arg.dimension, cell, system, required=arg.required)
-        for arg in function.inputs
-        if arg.name in served
-    }
-    needed = [cell(served[arg.name].column) for arg in function.inputs
-              if arg.required and arg.name in served and served[arg.name].column]  # fmt: skip
-    return unless_blank(needed, call(function.name, system, given))
+def find_in_list(
+    columns: Mapping[str, tuple[Served, str]], cell: CellOf, system: str, name: str, needed: bool
+) -> Found | None:
+    """What a column of the list, with its dimension, gives to a formula of one of its rows."""
+    if name not in columns:
+        return None
+    given, dimension = columns[name]
+    blank = f'{cell(given.column)}=""' if given.column else ""
+    return taken(given, dimension, cell, system, required=needed), blank
 
 
 def passed(given: Served, cell: CellValue) -> CellValue:

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from functools import partial
 
-from xlfuncs.workbooks.adding_columns.column_formulas import CellOf, call, taken, unless_blank
+from xlfuncs.workbooks.adding_columns.column_formulas import (
+    CellOf,
+    Found,
+    called,
+    find_in_list,
+)
 from xlfuncs.workbooks.adding_columns.serving import Served
-from xlfuncs.workbooks.adding_columns.settings_sheet import (
+from xlfuncs.workbooks.adding_columns.settings_sections import (
     BUYING_SECTION,
     HEAD_SECTION,
     LINES_SECTION,
@@ -17,8 +23,8 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import (
     SUPPLY_SECTION,
     TARGET_SECTION,
     Section,
-    Settings,
 )
+from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
 from xlfuncs.workbooks.adding_columns.working_sheet import READ, WorkingSheet
 
 
@@ -27,33 +33,33 @@ class Beside:
     """What the formulas of a row are written from."""
 
     system: str
-    served: Mapping[str, Served]  # by column of beds
-    dimensions: Mapping[str, str]
+    served: Mapping[str, tuple[Served, str]]  # by column of beds, with its dimension
     settings: Settings
     working: WorkingSheet | None
     number: str  # a formula for the number of the row in the list, its headings being 1
     cell: CellOf
-    earlier: Mapping[str, int]  # columns of packages that stand beside the list already
+    added: Mapping[str, tuple[int, str]]  # place and dimension of the columns beside the list
 
-    def take(self, name: str, *, required: bool = False) -> str:
-        given = self.served.get(name)
-        if given is None:
-            return ""
-        return taken(given, self.dimensions[name], self.cell, self.system, required=required)
+    def find(self, name: str, needed: bool) -> Found | None:
+        """A column of packages, of the list, of its line on the settings, or a single setting."""
+        if name in self.added:
+            place, dimension = self.added[name]
+            cell = self.cell(place)
+            return cell, f"N({cell})=0" if dimension == "flow" else f'{cell}=""'
+        if name in self.served:
+            return find_in_list(self.served, self.cell, self.system, name, needed)
+        if name in LINES_SECTION.names and "lines" in self.settings.tops:
+            key = self.find("line", True) if "line" in self.served else None
+            value = self.settings.looked_up(LINES_SECTION, name, key[0] if key else "")
+            blank = f'{value}=""'
+            return value, f"IF({key[1]},TRUE,{blank})" if key and key[1] else blank
+        if name in TARGET_SECTION.names:
+            value = self.settings.cell(name)
+            return value, f'{value}=""'
+        return None
 
-    def own(self, name: str) -> str:
-        """A column of a package."""
-        return self.cell(self.earlier[name])
-
-    def of_line(self, name: str) -> str:
-        return self.settings.looked_up(LINES_SECTION, name, self.take("line", required=True))
-
-    def call(self, name: str, **arguments: str) -> str:
-        return call(name, self.system, arguments)
-
-    def needed(self, *names: str) -> list[str]:
-        """The cells of columns of beds."""
-        return [self.cell(self.served[n].column) for n in names if self.served[n].column]
+    def call(self, function: str, **named: str) -> str:
+        return called(function, self.system, self.find, **named)
 
 
 @dataclass(frozen=True)
@@ -61,6 +67,7 @@ class PackageColumn:
     name: str
     header: str
     dimension: str
+    words: str  # what it is, for the report
     formula: Callable[[Beside], str]
 
 
@@ -75,102 +82,79 @@ class Package:
     sections: tuple[Section, ...] = ()
 
 
-def _area(b: Beside) -> str:
-    area = b.call("BED_AREA", length=b.take("length", required=True),
-                  width=b.take("strip_width", required=True), strips=b.take("strips"))  # fmt: skip
-    return unless_blank(b.needed("length", "strip_width"), area)
+def _by(
+    name: str, header: str, dimension: str, words: str, function: str, **named: str
+) -> PackageColumn:
+    """A column that is one call; its arguments are columns of their names, or of those named."""
+    return PackageColumn(name, header, dimension, words, lambda b: b.call(function, **named))
 
 
-def _line_length(b: Beside) -> str:
-    total = b.call("LINE_LENGTH", length=b.take("length", required=True),
-                   laterals=b.take("laterals", required=True))  # fmt: skip
-    return unless_blank(b.needed("length", "laterals"), total)
+def _worked(name: str, header: str, dimension: str, words: str, of: str = "") -> PackageColumn:
+    """A column of the working sheet, of the same name or of that one."""
 
-
-def _nominal_flow(b: Beside) -> str:
-    spacing, flow = b.of_line("emitter_spacing"), b.of_line("flow_of_emitter")
-    nominal = b.call(
-        "BED_FLOW", length=b.take("length", required=True), emitter_spacing=spacing,
-        emitter_flow=flow, laterals=b.take("laterals", required=True),
-    )  # fmt: skip
-    return unless_blank([*b.needed("length", "laterals"), spacing, flow], nominal)
-
-
-def _minutes(b: Beside, flow: str) -> str:
-    depth = b.settings.cell("weekly_depth")
-    minutes = b.call(
-        "RUN_MINUTES", area=b.own("area"), depth=depth, flow=flow,
-        events=b.settings.cell("waterings_a_week"), efficiency=b.settings.cell("efficiency"),
-    )  # fmt: skip
-    return f'IF(OR({b.own("area")}="",N({flow})=0,{depth}=""),"",{minutes})'
-
-
-def _by_nominal(b: Beside) -> str:
-    return _minutes(b, b.own("nominal_flow"))
-
-
-def _by_delivered(b: Beside) -> str:
-    return _minutes(b, b.own("delivered_flow"))
-
-
-def _month(number: int) -> Callable[[Beside], str]:
-    def formula(b: Beside) -> str:
-        open_ground, covered = (b.settings.month(number, name) for name in ("open", "covered"))
-        cover = b.take("cover", required=True)
-        depth = f'IF(OR({cover}="",{cover}="open"),{open_ground},{covered})' if cover \
-            else open_ground  # fmt: skip
-        days = b.settings.month(number, "days")
-        flow = b.own("delivered_flow" if "delivered_flow" in b.earlier else "nominal_flow")
-        minutes = b.call(
-            "SEASON_MINUTES", month_depth=depth, days=days, area=b.own("area"), flow=flow,
-            waterings=b.settings.cell("waterings_a_week"),
-        )  # fmt: skip
-        blank = f'OR({b.own("area")}="",N({flow})=0,{open_ground}="",{days}="")'
-        return f'IF({blank},"",{minutes})'
-
-    return formula
-
-
-def _worked(name: str) -> Callable[[Beside], str]:
     def formula(b: Beside) -> str:
         assert b.working is not None
-        return b.working.beside(name, b.number)
+        return b.working.beside(of or name, b.number)
 
-    return formula
+    return PackageColumn(name, header, dimension, words, formula)
 
 
-AREA = PackageColumn("area", "Planted area", "area", _area)
-NOMINAL = PackageColumn("nominal_flow", "Nominal flow", "flow", _nominal_flow)
-DELIVERED_MINUTES = PackageColumn("delivered_minutes", "Minutes, flow delivered", "time",
-                                  _by_delivered)  # fmt: skip
-SIZE, RUN = ("length", "strip_width"), ("length", "strip_width", "laterals")
+def _month(b: Beside, number: int) -> str:
+    """Minutes of a month: by what arrives where that is known, with rain on open ground only."""
+    opened, covered, days = (b.settings.month(number, n) for n in ("open", "covered", "days"))
+    depth = opened
+    if cover := b.find("cover", True):
+        depth = f'IF(OR({cover[0]}="",{cover[0]}="open"),{opened},{covered})'
+    flow = "delivered_flow" if "delivered_flow" in b.added else "nominal_flow"
+
+    def find(name: str, needed: bool) -> Found | None:
+        # The depth has the losses of the efficiency in it already.
+        own = {"month_depth": (depth, f'{opened}=""'), "days": (days, f'{days}=""')}
+        return None if name == "efficiency" else own.get(name) or b.find(name, needed)
+
+    return called("SEASON_MINUTES", b.system, find, flow=flow, waterings="waterings_a_week")
+
+
+AREA = _by("area", "Planted area", "area", "length times planted width", "BED_AREA")
+NOMINAL = _by("nominal_flow", "Nominal flow", "flow", "what the data sheet of the line says",
+              "BED_FLOW", emitter_flow="flow_of_emitter")  # fmt: skip
+MINUTES, BY_FLOW = (
+    _by(name, header, "time", f"minutes of one watering, by {words}", "RUN_MINUTES", flow=flow,
+        depth="weekly_depth", events="waterings_a_week")
+    for name, header, words, flow in (
+        ("minutes", "Minutes at nominal flow", "the nominal flow", "nominal_flow"),
+        ("delivered_minutes", "Minutes, flow delivered", "the flow that arrives", "delivered_flow"),
+    )
+)  # fmt: skip
+RUN = ("length", "strip_width", "laterals")
 PACKAGES = {
-    "AREA": Package((AREA,), SIZE, ("strips",)),
+    "AREA": Package((AREA,), RUN[:2], ("strips",)),
     "PRESSURE": Package(
         (
             NOMINAL,
-            PackageColumn("delivered_flow", "Flow delivered", "flow", _worked("delivered_flow")),
-            PackageColumn("share", "Share of nominal", "ratio", _worked("share")),
-            PackageColumn("inlet_pressure", "Pressure at the bed", "pressure",
-                          _worked("inlet_pressure")),
-            PackageColumn("pressure_check", "Pressure check", "text", _worked("words")),
+            _worked("delivered_flow", "Flow delivered", "flow", "what arrives, its valve open"),
+            _worked("share", "Share of nominal", "ratio", "flow delivered over nominal flow"),
+            _worked("inlet_pressure", "Pressure at the bed", "pressure", "where its lines begin"),
+            _worked("pressure_check", "Pressure check", "text",
+                    "what is wrong with flow or pressure", "words"),
         ),
         ("length", "laterals", "distance"),
         READ,
         (SUPPLY_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION),
     ),
     "MINUTES": Package(
-        (AREA, NOMINAL,
-         PackageColumn("minutes", "Minutes at nominal flow", "time", _by_nominal)),
-        RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION),
+        (AREA, NOMINAL, MINUTES), RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION)
     ),
     "SEASON": Package(
-        (AREA, NOMINAL, *(PackageColumn(f"minutes_{name.lower()}", f"Minutes {name}", "time",
-                                        _month(number)) for number, name in enumerate(MONTHS, 1))),
+        (AREA, NOMINAL, *(
+            PackageColumn(f"minutes_{name.lower()}", f"Minutes {name}", "time",
+                          "minutes of one watering in that month", partial(_month, number=number))
+            for number, name in enumerate(MONTHS, 1)
+        )),
         RUN, ("strips", "line", "cover"), (TARGET_SECTION, LINES_SECTION, MONTHS_SECTION),
     ),
     "PURCHASE": Package(
-        (PackageColumn("line_length", "Line in bed", "length", _line_length),),
+        (_by("line_length", "Line in bed", "length", "all its lines", "LINE_LENGTH"),),
         ("length", "laterals"), ("line",), (LINES_SECTION, BUYING_SECTION),
     ),
 }  # fmt: skip
@@ -187,5 +171,5 @@ def columns_of(chosen: Collection[str], present: Collection[str]) -> list[Packag
             if name in chosen or column.name in present:
                 found.setdefault(column.name, column)
     if {"minutes", "delivered_flow"} <= found.keys():
-        found[DELIVERED_MINUTES.name] = DELIVERED_MINUTES
+        found[BY_FLOW.name] = BY_FLOW
     return sorted(found.values(), key=lambda column: column.name.startswith("minutes_"))

@@ -30,6 +30,7 @@ class NewColumn:
     function: WorksheetFunction | None = None  # of a column that is one call
     served: dict[str, Served] = field(default_factory=dict)
     present: bool = False  # the header is there already
+    words: str = ""  # what it is
 
 
 class ListPlace:
@@ -73,6 +74,11 @@ class ListPlace:
             self._next = self._next + 1 if self.table else self.grid.seen_from(self._next + 1)
         self.columns.append(new)
         return new
+
+    def heading(self, column: int) -> str:
+        """What stands over a column, of the list or one that is added."""
+        new = (new.header for new in self.columns if new.column == column)
+        return next(new, str(self.grid.value(self.header, column) or column_letters(column)))
 
     @property
     def number(self) -> str:

@@ -4,17 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.units import DIMENSIONS, to_base
-from xlfuncs.workbooks.adding_columns import purchase_sheet, settings_sheet
-from xlfuncs.workbooks.adding_columns.column_formulas import column_formula, passed, taken
+from xlfuncs.workbooks.adding_columns.column_formulas import (
+    called,
+    find_in_list,
+    passed,
+    taken,
+)
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.packages import PACKAGES, Beside, columns_of
 from xlfuncs.workbooks.adding_columns.placing import ListPlace, NewColumn
+from xlfuncs.workbooks.adding_columns.purchase_sheet import NUMBER as PURCHASE_ROW
+from xlfuncs.workbooks.adding_columns.purchase_sheet import write_purchase
 from xlfuncs.workbooks.adding_columns.serving import (
     Served,
     column_for,
@@ -22,8 +29,9 @@ from xlfuncs.workbooks.adding_columns.serving import (
     serve,
     wanted_for,
 )
-from xlfuncs.workbooks.adding_columns.settings_sheet import Section
-from xlfuncs.workbooks.adding_columns.working_sheet import WorkingSheet
+from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
+from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_out
+from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
 from xlfuncs.workbooks.lists.doubts import ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
@@ -31,11 +39,15 @@ from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
 from xlfuncs.workbooks.lists.reading import ListRow
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
+from xlfuncs.workbooks.our_tables.added_sheets import (
+    PRESSURE_SHEET,
+    PURCHASE_SHEET,
+    SETTINGS_SHEET,
+)
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
 
-WORKING = " pressure"  # the end of the name of the sheet for a list's pressure
-OWN_SHEETS = {settings_sheet.SHEET, purchase_sheet.SHEET}
+OWN_SHEETS = {SETTINGS_SHEET, PURCHASE_SHEET}
 
 
 class Plan:
@@ -66,7 +78,7 @@ class Plan:
             return Grid(contents, contents.sheet(named))
         grids = [Grid(contents, sheet) for sheet in contents.sheets
                  if sheet.name not in contents.hidden_sheets | OWN_SHEETS
-                 and not sheet.name.endswith(WORKING)]  # fmt: skip
+                 and not sheet.name.endswith(PRESSURE_SHEET)]  # fmt: skip
         found = [find_headings(as_lines(g), self.wanted, self.mapping.header_row) for g in grids]
         scores = [head.score if head else 0 for head in found]
         best = [grid for grid, score in zip(grids, scores, strict=True) if score == max(scores)]
@@ -107,11 +119,53 @@ class Plan:
         return serve(self.reading, column_for(arg), arg.dimension)
 
     def _heading(self, name: str, header: str, dimension: str) -> str:
+        """As its owner wants it called, or with its unit."""
         unit = DIMENSIONS[dimension].unit(self.system)
         usual = f"{header} ({unit})" if unit else header
         return self.mapping.headers.get(name.upper()) or usual
 
+    def _add_packages(self) -> None:
+        table = self.reading.wanted.table
+        self.served = {
+            name: (found, table[name].dimension) for name in read_by(self.packages)
+            if (found := serve(self.reading, name, table[name].dimension))
+        }  # fmt: skip
+        columns = [column for package in PACKAGES.values() for column in package.columns]
+        headings = {c.name: self._heading(c.name, c.header, c.dimension) for c in columns}
+        present = [name for name, text in headings.items() if text in self.place.headers]
+        chosen = columns_of(self.packages, present if self.packages else [])
+        names = {column.name for column in chosen}
+        asked = [package for name, package in PACKAGES.items()
+                 if name in self.packages or names & {c.name for c in package.columns}]  # fmt: skip
+        self.sections = list(dict.fromkeys(s for package in asked for s in package.sections))
+        self.settings = lay_out(self.contents, self.sections, self.system, self.mapping.settings)
+        self._ask_which_of_several()
+        added = [(c, self.place.add(self._heading(c.name, c.header, c.dimension), c.dimension))
+                 for c in chosen]  # fmt: skip
+        self.own = {column.name: (new.column, column.dimension) for column, new in added}
+        self.working = self._working() if "pressure_check" in names else None
+        for column, new in added:
+            new.words = column.words
+            for row in self.place.rows:
+                beside = Beside(self.system, self.served, self.settings, self.working,
+                                self.place.number, self.place.cell(row), self.own)  # fmt: skip
+                new.formulas[row] = column.formula(beside)
+            self._refuse_other_contents(new, column.name.upper())
+
+    def _ask_which_of_several(self) -> None:
+        """Which line or pipe it is where the settings have several and the list names none."""
+        for name, section in KEYS.items():
+            if section in self.sections and name not in self.served:
+                rows = self.settings.table(section).values()
+                names = [str(row[section.names[0]]) for row in rows]
+                if len(names) > 1 and (name == "line" or "PRESSURE" in self.packages):
+                    words = f"The list names no {name.replace('_', ' ')}, and {SETTINGS_SHEET} has"
+                    words += f" several: {', '.join(names)}. Which is it? (Or add a column.)"
+                    self.reading.ask(("values", name), words, names)
+        self._raise_questions()
+
     def _add_function(self, function: WorksheetFunction) -> None:
+        """A column that is one call, of columns of the list or of those added before it."""
         result = function.results[0]
         served = {arg.name: found for arg in function.inputs if (found := self._serve(arg))}
         for earlier in self.place.columns:
@@ -121,42 +175,17 @@ class Plan:
                     unit = DIMENSIONS[earlier.dimension].unit(self.system)
                     served[arg.name] = Served(earlier.column, unit)
         header = result.name.replace("_", " ").capitalize()
-        heading = self._heading(function.name, header, result.dimension)
-        new = self.place.add(heading, result.dimension)
+        new = self.place.add(self._heading(function.name, header, result.dimension),
+                             result.dimension)  # fmt: skip
         new.function, new.served = function, served
+        of = [repr(self.place.heading(found.column)) for found in served.values() if found.column]
+        new.words = f"{function.name} of {', '.join(of)}"
+        by_column = {column_for(arg): (served[arg.name], arg.dimension)
+                     for arg in function.inputs if arg.name in served}  # fmt: skip
         for row in self.place.rows:
-            cell = self.place.cell(row)
-            new.formulas[row] = column_formula(function, served, cell, self.system)
+            find = partial(find_in_list, by_column, self.place.cell(row), self.system)
+            new.formulas[row] = called(function.name, self.system, find)
         self._refuse_other_contents(new, function.name)
-
-    def _add_packages(self) -> None:
-        table = self.reading.wanted.table
-        self.dimensions = {name: table[name].dimension for name in read_by(self.packages)}
-        self.served = {name: served for name, dimension in self.dimensions.items()
-                       if (served := serve(self.reading, name, dimension))}  # fmt: skip
-        columns = [column for package in PACKAGES.values() for column in package.columns]
-        headings = {c.name: self._heading(c.name, c.header, c.dimension) for c in columns}
-        present = [name for name, text in headings.items() if text in self.place.headers]
-        chosen = columns_of(self.packages, present if self.packages else [])
-        names = {column.name for column in chosen}
-        self.sections: list[Section] = []
-        for name, package in PACKAGES.items():
-            if name in self.packages or names & {column.name for column in package.columns}:
-                self.sections += [s for s in package.sections if s not in self.sections]
-        self.settings = settings_sheet.lay_out(
-            self.contents, self.sections, self.system, self.mapping.settings
-        )
-        added = [(c, self.place.add(self._heading(c.name, c.header, c.dimension), c.dimension))
-                 for c in chosen]  # fmt: skip
-        self.own = {column.name: new.column for column, new in added}
-        self.working = self._working() if "pressure_check" in names else None
-        for column, new in added:
-            for row in self.place.rows:
-                beside = Beside(self.system, self.served, self.dimensions, self.settings,
-                                self.working, self.place.number, self.place.cell(row),
-                                self.own)  # fmt: skip
-                new.formulas[row] = column.formula(beside)
-            self._refuse_other_contents(new, column.name.upper())
 
     def _refuse_other_contents(self, new: NewColumn, name: str) -> None:
         if cell := self.place.other_contents(new):
@@ -170,20 +199,20 @@ class Plan:
         """Formulas on other sheets for what the list's row of that number holds."""
 
         def take(name: str) -> str:
-            given = self.served.get(name)
-            if given is None:
+            if name not in self.served:
                 return ""
+            given, dimension = self.served[name]
             cell = self.place.of_row(number)
-            value = taken(given, self.dimensions[name], cell, self.system, required=False)
+            value = taken(given, dimension, cell, self.system, required=False)
             return f'IFERROR({value},"")' if given.column else value
 
         return take
 
     def _own(self, name: str, number: str) -> str:
-        return f'IFERROR({self.place.of_row(number)(self.own[name])},"")'
+        return f'IFERROR({self.place.of_row(number)(self.own[name][0])},"")'
 
     def _working(self) -> WorkingSheet:
-        name = self.place.sheet[: 31 - len(WORKING)] + WORKING
+        name = self.place.sheet[: 31 - len(PRESSURE_SHEET)] + PRESSURE_SHEET
         nominal = self._own("nominal_flow", "ROW()")
         return WorkingSheet(name, self.place.height, self.settings, self._take("ROW()"), nominal)
 
@@ -192,30 +221,35 @@ class Plan:
         added = self.place.write(cells)
         style = self.place.style(self.place.header, max(self.place.headers.values()) + 1)
         if self.sections:
-            names = {"lines": self._names("line"),
-                     "pipes": self._names("main_pipe") + self._names("manifold_pipe")}  # fmt: skip
-            settings_sheet.write_settings(self.settings, cells, self.sections, style, names)
+            writer = SettingsWriter(self.settings, cells, style)
+            for section in self.sections:
+                writer.write(section, self._names(section))
         if self.working:
             self.working.write(cells, style)
         if "PURCHASE" in self.packages:
-            number = f"ROW()-{purchase_sheet.TOP}+1"
-            purchase_sheet.write_purchase(
-                cells, self.settings, self.place.height, self._take(number),
-                self._own("line_length", number), style,
-            )  # fmt: skip
+            write_purchase(cells, self.settings, self.place.height, self._take(PURCHASE_ROW),
+                           self._own("line_length", PURCHASE_ROW), style)  # fmt: skip
         return added
 
-    def _names(self, name: str) -> list[str]:
-        """The kinds of line or pipe that the list names."""
-        values = [row.values.get(name) for row in self.reading.rows]
-        return list(dict.fromkeys(str(value) for value in values if value))
+    @property
+    def to_fill_in(self) -> list[str]:
+        """What is needed on the sheet of settings and not known yet."""
+        return [words for section in self.sections
+                for words in self.settings.missing(section, self._names(section))]  # fmt: skip
+
+    def _names(self, section: Section) -> list[str]:
+        """The rows that a table of settings must have: the lines or pipes that the list names."""
+        of = {"lines": ("line",), "pipes": ("main_pipe", "manifold_pipe")}.get(section.name, ())
+        values = [row.values.get(name) for name in of for row in self.reading.rows]
+        named = list(dict.fromkeys(str(value) for value in values if value))
+        return list(MONTHS) if section.name == "months" else named
 
     # --- cells that a formula would take for another number than the reader does ---
 
     def _compare(self) -> None:
         by_place = {headers[0].place + 1: name for name, headers in self.reading.headers.items()}
         used = {served for new in self.place.columns for served in new.served.values()}
-        for given in used | set(self.served.values()):
+        for given in used | {served for served, _ in self.served.values()}:
             name = by_place.get(given.column)
             if name and DIMENSIONS[self.reading.wanted.table[name].dimension].kind == "number":
                 for row in self.reading.rows:

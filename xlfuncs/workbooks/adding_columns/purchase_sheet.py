@@ -6,15 +6,16 @@ from collections.abc import Callable
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns.column_formulas import call
+from xlfuncs.workbooks.adding_columns.blocks import Block
+from xlfuncs.workbooks.adding_columns.column_formulas import call, unless
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
-from xlfuncs.workbooks.adding_columns.settings_sheet import LINES_SECTION, Settings
-from xlfuncs.xlsx.cell_references import column_letters
+from xlfuncs.workbooks.adding_columns.settings_sections import LINES_SECTION
+from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
+from xlfuncs.workbooks.our_tables.added_sheets import PURCHASE_SHEET
 
-SHEET = "Lines to buy"
-SHOWN = {"part": 1, "packs": 2, "roll_length": 4, "price": 5, "total": 9, "left_over": 11,
-         "note": 13}  # fmt: skip
+SHOWN = ("part", "packs", "roll_length", "price", "total", "left_over", "note")
 TOP, NEEDS_AT = 4, 10  # row of the headings, first column of the needs
+NUMBER = f"ROW()-{TOP}+1"  # of the row of the list that a need is of
 
 
 def write_purchase(
@@ -24,44 +25,36 @@ def write_purchase(
     """`take` gives a formula for the list's value in the row of that number; `length` one for the
     line in the bed, which only beds have."""
     system = settings.system
-    cells.make_sheet(SHEET, (24, 8, 12, 10, 11, 12, 46, 3, 3, 18, 9, 12))
-    cells.put(SHEET, 1, 1, "Lines to buy: the cheapest whole rolls from which every line is cut in"
-              " one piece.")  # fmt: skip
+    cells.make_sheet(PURCHASE_SHEET, (24, 8, 12, 10, 11, 12, 46, 3, 3, 18, 9, 12))
+    cells.put(PURCHASE_SHEET, 1, 1, "Lines to buy: the cheapest whole rolls from which every line"
+              " is cut in one piece.")  # fmt: skip
     prices, dated = settings.column(LINES_SECTION, "roll_price"), settings.cell("plan_date")
-    needs = ("Part", "Number", "Length")
-    spans = {name: _span(NEEDS_AT + i, rows - 1) for i, name in enumerate(needs)}
-    seen_at = NEEDS_AT + len(needs)
-    cells.put(SHEET, TOP, seen_at, "Price seen", style=head_style)
-    for row in range(TOP + 1, TOP + 1 + LINES_SECTION.rows):
-        seen = f'IF(INDEX({prices},ROW()-{TOP})="","",{dated})'
-        cells.put(SHEET, row, seen_at, formula=seen)
+    needs = Block(PURCHASE_SHEET, TOP, NEEDS_AT, rows - 1)
+    for name, own in (
+        ("Part", take("line") or settings.only(LINES_SECTION, "line")),
+        ("Number", take("laterals")), ("Length", take("length")),
+    ):  # fmt: skip
+        needs.add(name, name, unless([f"N({length})=0"], own))
+    seen = Block(PURCHASE_SHEET, TOP, NEEDS_AT + len(needs.columns), LINES_SECTION.rows)
+    seen.add("seen", "Price seen", unless([f'INDEX({prices},ROW()-{TOP})=""'], dated))
     bought = call("PURCHASE_LIST", system, {
-        "parts": spans["Part"], "numbers": spans["Number"], "lengths": spans["Length"],
-        "plan_date": dated, "price_parts": settings.column(LINES_SECTION, "line"),
-        "prices": prices, "dates": _span(seen_at, LINES_SECTION.rows),
+        "parts": needs.cells("Part"), "numbers": needs.cells("Number"),
+        "lengths": needs.cells("Length"), "plan_date": dated,
+        "price_parts": settings.column(LINES_SECTION, "line"), "prices": prices,
+        "dates": seen.cells("seen"),
         "roll_lengths": settings.column(LINES_SECTION, "roll_length"),
     })  # fmt: skip
     words = f'INPUT_CHECK("PURCHASE_LIST",{bought.split("(", 1)[1]}'
-    cells.put(SHEET, 2, 1, "Check")
-    cells.put(SHEET, 2, 2, formula=f'IF(OR(COUNT({prices})=0,{dated}=""),"Plan date, roll lengths'
-              f' and prices: fill in on Water settings",{words})')  # fmt: skip
-    results = {result.name: result for result in functions()["PURCHASE_LIST"].results}
-    for place, name in enumerate(SHOWN, 1):
-        unit = DIMENSIONS[results[name].dimension].unit(system)
+    cells.put(PURCHASE_SHEET, 2, 1, "Check")
+    cells.put(PURCHASE_SHEET, 2, 2, formula=f'IF(OR(COUNT({prices})=0,{dated}=""),"Plan date, roll'
+              f' lengths and prices: fill in on Water settings",{words})')  # fmt: skip
+    results = {r.name: (i, r) for i, r in enumerate(functions()["PURCHASE_LIST"].results, 1)}
+    rolls = Block(PURCHASE_SHEET, TOP, 1, LINES_SECTION.rows)
+    for name in SHOWN:
+        place, result = results[name]
+        unit = DIMENSIONS[result.dimension].unit(system)
         header = "Rolls" if name == "packs" else name.replace("_", " ").capitalize()
-        cells.put(SHEET, TOP, place, f"{header} ({unit})" if unit else header, style=head_style)
-        for row in range(TOP + 1, TOP + 1 + LINES_SECTION.rows):
-            there = f"INDEX({bought},ROW()-{TOP},{SHOWN[name]})"
-            cells.put(SHEET, row, place, formula=f'IF($B$2<>"ok","",IFERROR({there},""))')
-    line = take("line") or settings.first(LINES_SECTION, "line")
-    for place, (name, own) in enumerate(
-        zip(needs, (line, take("laterals"), take("length")), strict=True), NEEDS_AT
-    ):
-        cells.put(SHEET, TOP, place, name, style=head_style)
-        for row in range(TOP + 1, TOP + rows):
-            cells.put(SHEET, row, place, formula=f'IF(N({length})=0,"",{own})')
-
-
-def _span(place: int, rows: int) -> str:
-    letters = column_letters(place)
-    return f"${letters}${TOP + 1}:${letters}${TOP + rows}"
+        there = f'IFERROR(INDEX({bought},ROW()-{TOP},{place}),"")'
+        rolls.add(name, f"{header} ({unit})" if unit else header, unless(['$B$2<>"ok"'], there))
+    for block in (rolls, needs, seen):
+        block.write(cells, head_style)

@@ -59,7 +59,7 @@ def wanted_for(
     required = set(needed)
     made: set[str] = set()  # by the columns that are added before
     for function in chosen:
-        required |= {column_for(arg) for arg in function.inputs if _is_asked(arg)} - made
+        required |= {column_for(arg) for arg in function.inputs if is_asked(arg)} - made
         made |= {function.results[0].name}
     table = _table(functions)
     columns = (replace(c, required=c.name in required - set(values)) for c in table.columns)
@@ -68,7 +68,7 @@ def wanted_for(
     return replace(BED_LIST, table=table, reads=frozenset(reads), follows=True)
 
 
-def _is_asked(arg: Arg) -> bool:
+def is_asked(arg: Arg) -> bool:
     """What the function needs, and what every bed list must say, such as the number of lines."""
     name = column_for(arg)
     return arg.required or (name in BEDS.names and BEDS[name].required)

@@ -1,131 +1,38 @@
-"""The small sheet of settings that packages of columns rest on: supply, lines, pipes, months.
+"""The small sheet of settings that packages of columns rest on.
 
 What is known already is written into it; the rest is filled in there, and every formula follows.
-A section that is there stays as its owner left it.
+A section that is there stays as its owner left it. Each value and row says whether it is needed.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
 from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, SUPPLIES
-from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.settings import SUPPLY, TARGET
 from xlfuncs.units import from_base
-from xlfuncs.workbooks.adding_columns.column_formulas import call, unless_blank
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.adding_columns.settings_sections import (
+    MONTHS,
+    MONTHS_SECTION,
+    SECTIONS,
+    Section,
+)
 from xlfuncs.workbooks.lists.sheets import Grid
+from xlfuncs.workbooks.our_tables.added_sheets import FILL_IN, SETTINGS_SHEET, STATE
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 from xlfuncs.xlsx.contents import Contents
 
-SHEET = "Water settings"
-WIDTHS = (24, 16, *[14] * 11)
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WIDTHS = (24, 16, *[14] * 10, 34)
 DAY = 14  # built-in number format of a date, ECMA-376 part 1, 18.8.30
-
-
-# A formula from the cells of a section's values, by name, and the settings that it may ask.
-Formula = Callable[[Mapping[str, str], "Settings"], str]
-
-
-@dataclass(frozen=True)
-class Section:
-    """A part of the sheet: single values one below the other, or a table of so many rows, with
-    formulas beside them."""
-
-    name: str
-    title: str
-    columns: tuple[Column, ...]
-    rows: int = 0
-    computed: tuple[tuple[Column, Formula], ...] = ()
-
-    @property
-    def height(self) -> int:
-        return self.rows + 1 if self.rows else len(self.all_columns)
-
-    @property
-    def all_columns(self) -> list[Column]:
-        return [*self.columns, *(column for column, _ in self.computed)]
-
-    def place(self, name: str) -> int:
-        return [column.name for column in self.all_columns].index(name)
-
-
-def _of(columns: Sequence[Column], *names: str) -> tuple[Column, ...]:
-    return tuple(next(c for c in columns if c.name == name) for name in names)
-
-
-def _measured(cells: Mapping[str, str], settings: Settings) -> str:
-    volume, seconds = cells["bucket_volume"], cells["bucket_seconds"]
-    flow = call("SUPPLY_FLOW", settings.system, {"volume": volume, "seconds": seconds})
-    return unless_blank((volume, seconds), flow)
-
-
-def _flow_of_emitter(cells: Mapping[str, str], settings: Settings) -> str:
-    own, per_length, spacing = (
-        cells[name] for name in ("emitter_flow", "flow_per_length", "emitter_spacing")
-    )
-    given = {"flow_per_length": per_length, "emitter_spacing": spacing}
-    tape = call("EMITTER_FLOW_FROM_TAPE", settings.system, given)
-    return f'IF({own}<>"",{own},{unless_blank((per_length, spacing), tape)})'
-
-
-def _to_give(cells: Mapping[str, str], settings: Settings, *, rained: bool) -> str:
-    system, use = settings.system, f"{cells['reference_et']}*{cells['kc']}"
-    rain = call("EFFECTIVE_RAIN", system, {"rain": cells["rain"], "crop_use": use})
-    effective = rain if rained else "0"
-    net = call("NET_IRRIGATION", system, {"crop_use": use, "effective_rain": effective})
-    efficiency = settings.cell("efficiency")
-    gross = call("GROSS_IRRIGATION", system, {"net_depth": net, "efficiency": efficiency})
-    return unless_blank([cells[name] for name in ("reference_et", "kc", "rain")], gross)
-
-
-_MONTH = (
-    Column("month", "Month", "text", "Month"),
-    Column("days", "Days", "count", "Days with a crop in the month"),
-    Column("reference_et", "Reference ET", "depth", "Reference evapotranspiration of the month"),
-    Column("rain", "Rain", "depth", "Rain of the month"),
-    Column("kc", "Crop coefficient", "number", "Crop use over reference ET"),
+WORDS = (
+    f"Settings of the computed columns. Where it says {FILL_IN!r} a value is needed; the columns"
+    " beside the list follow."
 )
-SUPPLY_SECTION = Section(
-    "supply", "Supply",
-    (*_of(SUPPLY.settings, "bucket_volume", "bucket_seconds", "static_pressure"),
-     *_of(SUPPLIES.columns, "gauge_flow", "gauge_pressure")),
-    computed=((Column("measured_flow", "Measured flow", "flow", "By the bucket test"), _measured),),
-)  # fmt: skip
-TARGET_SECTION = Section("target", "Target", TARGET.settings)
-LINES_SECTION = Section(
-    "lines", "Drip lines, as their data sheets give them",
-    _of(LINES.columns, "line", "emitter_spacing", "emitter_flow", "flow_per_length",
-        "rated_pressure", "exponent", "min_pressure", "max_pressure", "inside_diameter",
-        "roll_length", "roll_price"), 12,
-    computed=(
-        (Column("flow_of_emitter", "Flow of an emitter", "emitter_flow", ""), _flow_of_emitter),
-    ),
-)  # fmt: skip
-PIPES_SECTION = Section("pipes", "Pipes", _of(PIPES.columns, "pipe", "inside_diameter"), 6)
-HEAD_SECTION = Section(
-    "head_parts", "Head assembly, in the order of the flow; a filter's loss when it is dirty",
-    _of(HEAD_PARTS.columns, "part", "loss", "loss_flow", "opening_loss", "preset"), 6,
-)  # fmt: skip
-MONTHS_SECTION = Section(
-    "months", "Months", _MONTH, 12,
-    computed=(
-        (Column("open", "To give, open ground", "depth", ""), partial(_to_give, rained=True)),
-        (Column("covered", "To give, no rain", "depth", ""), partial(_to_give, rained=False)),
-    ),
-)  # fmt: skip
-BUYING_SECTION = Section(
-    "buying", "Purchase", (Column("plan_date", "Plan date", "date", "Day of the prices"),)
-)
-SECTIONS = (SUPPLY_SECTION, TARGET_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION,
-            MONTHS_SECTION, BUYING_SECTION)  # fmt: skip
+Row = Mapping[str, Any]
 
 
 @dataclass
@@ -135,158 +42,190 @@ class Settings:
     system: str
     given: Mapping[str, Any] = field(default_factory=dict)
     tops: dict[str, int] = field(default_factory=dict)  # row of the title, by section
-    there: Grid | None = None
-    missing: list[str] = field(default_factory=list)  # what is needed and not known yet
+    there: Grid | None = None  # the sheet as it is, with the sections
+    kept: frozenset[str] = frozenset()  # that it has already
 
-    def value(self, column: Column) -> Any:
-        """What is known of a single value: as given, or its default."""
+    def cell(self, name: str) -> str:
+        """A single value."""
+        section = next(s for s in SECTIONS if not s.rows and name in s.names)
+        return self._at(self.tops[section.name] + 1 + section.names.index(name), 1)
+
+    def column(self, section: Section, name: str) -> str:
+        """The cells of a column of a table."""
+        rows = self.rows(section)
+        letters = column_letters(section.names.index(name) + 1)
+        return f"{quoted_sheet(SETTINGS_SHEET)}!${letters}${rows[0]}:${letters}${rows[-1]}"
+
+    def span(self, section: Section) -> str:
+        """The typed columns of a table with their headings."""
+        rows, letters = self.rows(section), column_letters(len(section.columns))
+        return f"{quoted_sheet(SETTINGS_SHEET)}!$A${rows[0] - 1}:${letters}${rows[-1]}"
+
+    def looked_up(self, section: Section, name: str, key: str) -> str:
+        """The value of a column in the row of that key; where there is no key, of the only row."""
+        if not key:
+            return self.only(section, name)
+        keys = self.column(section, section.names[0])
+        return f"INDEX({self.column(section, name)},MATCH({key},{keys},0))"
+
+    def only(self, section: Section, name: str) -> str:
+        """The value of a column in the first row; blank where there are several."""
+        first = self._at(self.rows(section)[0], section.names.index(name))
+        return f'IF(OR({self.several(section)},{first}=""),"",{first})'
+
+    def several(self, section: Section) -> str:
+        return f"COUNTA({self.column(section, section.names[0])})>1"
+
+    def month(self, number: int, name: str) -> str:
+        at = self.rows(MONTHS_SECTION)[number - 1]
+        return self._at(at, MONTHS_SECTION.names.index(name))
+
+    def rows(self, section: Section) -> range:
+        first = self.tops[section.name] + 2
+        return range(first, first + section.rows)
+
+    def values(self, section: Section) -> Row:
+        """The single values of a section: as they stand, as given, or by default."""
+        if self.there and section.name in self.kept:
+            top = self.tops[section.name] + 1
+            return {c.name: self.there.value(top + i, 2) for i, c in enumerate(section.columns)}
+        return {column.name: self._given(column) for column in section.columns}
+
+    def _given(self, column: Column) -> Any:
         if column.name in self.given or not isinstance(column.default, (int, float)):
             return self.given.get(column.name)
         return from_base(float(column.default), column.dimension, self.system)
 
-    def cell(self, name: str) -> str:
-        """A single value."""
-        section = next(s for s in SECTIONS if not s.rows and name in _names(s))
-        return self._at(self.tops[section.name] + 1 + section.place(name), 1)
+    def table(self, section: Section, names: Sequence[str] = ()) -> dict[int, Row]:
+        """The rows of a table by their place: as they stand, and those that come to them, which
+        are the rows of `names`, or all that are given for a new table."""
+        key, rows = section.names[0], dict[int, Row]()
+        if self.there and section.name in self.kept:
+            for row in self.rows(section):
+                if self.there.value(row, 1) not in (None, ""):
+                    rows[row] = {c.name: self.there.value(row, place)
+                                 for place, c in enumerate(section.columns, 1)}  # fmt: skip
+        given = {str(row.get(key)): row for row in self.given.get(section.name, ())}
+        wanted = list(names) or ([] if section.name in self.kept else list(given))
+        held = {str(row[key]) for row in rows.values()}
+        new = [name for name in wanted if name not in held]
+        free = [row for row in self.rows(section) if row not in rows]
+        if len(new) > len(free):
+            words = f"no room for {len(new)} rows under {section.title!r}"
+            raise WorkbookError(f"{SETTINGS_SHEET}: {words}")
+        return rows | {row: {**given.get(name, {}), key: name}
+                       for row, name in zip(free, new, strict=False)}  # fmt: skip
 
-    def column(self, section: Section, name: str) -> str:
-        """The cells of a column of a table."""
-        first, last = self._rows(section)
-        letters = column_letters(section.place(name) + 1)
-        return f"{quoted_sheet(SHEET)}!${letters}${first}:${letters}${last}"
-
-    def span(self, section: Section) -> str:
-        """The typed columns of a table with their headings."""
-        first, last = self._rows(section)
-        letters = column_letters(len(section.columns))
-        return f"{quoted_sheet(SHEET)}!$A${first - 1}:${letters}${last}"
-
-    def first(self, section: Section, name: str) -> str:
-        return self._at(self._rows(section)[0], section.place(name))
-
-    def looked_up(self, section: Section, name: str, key: str) -> str:
-        """The value of a column in the row of that key; of the first row where there is no key."""
-        if not key:
-            return self.first(section, name)
-        keys = self.column(section, section.columns[0].name)
-        return f"INDEX({self.column(section, name)},MATCH({key},{keys},0))"
-
-    def month(self, number: int, name: str) -> str:
-        row = self._rows(MONTHS_SECTION)[0] + number - 1
-        return self._at(row, MONTHS_SECTION.place(name))
-
-    def _rows(self, section: Section) -> tuple[int, int]:
-        first = self.tops[section.name] + 2
-        return first, first + section.rows - 1
+    def missing(self, section: Section, names: Sequence[str] = ()) -> list[str]:
+        """What is needed and not known yet."""
+        if not section.rows:
+            values = self.values(section)
+            return [c.header for c in section.columns if c.required and _blank(values[c.name])]
+        rows = self.table(section, names)
+        if not rows and section.needed:
+            return [section.title]
+        return [f"{words} of {row[section.names[0]]}" for row in rows.values()
+                for words, of in section.needs if all(_blank(row.get(n)) for n in of)]  # fmt: skip
 
     def _at(self, row: int, place: int) -> str:
-        return f"{quoted_sheet(SHEET)}!${column_letters(place + 1)}${row}"
+        return f"{quoted_sheet(SETTINGS_SHEET)}!${column_letters(place + 1)}${row}"
 
 
-def _names(section: Section) -> list[str]:
-    return [column.name for column in section.all_columns]
+def _blank(value: Any) -> bool:
+    return value is None or value == ""
 
 
 def lay_out(
     contents: Contents, sections: Sequence[Section], system: str, given: Mapping[str, Any]
 ) -> Settings:
     """Finds the sections that are there; the others come below them."""
-    settings = Settings(system, given)
-    row = 1
-    if SHEET in [sheet.name for sheet in contents.sheets]:
-        settings.there = grid = Grid(contents, contents.sheet(SHEET))
-        for section in SECTIONS:
-            for at in range(1, grid.last_row + 1):
-                if grid.value(at, 1) == section.title:
-                    settings.tops[section.name] = at
-                    row = max(row, at + section.height + 1)
+    months = [{**row, "month": MONTHS[int(row["month"]) - 1]} for row in given.get("months", ())]
+    settings = Settings(system, {**given, "months": months})
+    last = 1
+    if SETTINGS_SHEET in [sheet.name for sheet in contents.sheets]:
+        settings.there = grid = Grid(contents, contents.sheet(SETTINGS_SHEET))
+        titles = {grid.value(at, 1): at for at in range(1, grid.last_row + 1)}
+        settings.tops = {s.name: titles[s.title] for s in SECTIONS if s.title in titles}
+        last = grid.last_row
+    settings.kept = frozenset(settings.tops)
     for section in sections:
         if section.name not in settings.tops:
-            settings.tops[section.name] = row + 2
-            row += section.height + 2
+            settings.tops[section.name] = last + 2
+            last += section.height + 1
     return settings
 
 
-def write_settings(
-    settings: Settings, cells: NewCells, sections: Sequence[Section], head_style: str,
-    names: Mapping[str, Sequence[str]],
-) -> None:  # fmt: skip
+class SettingsWriter:
     """Writes the sections that are missing, and into tables the rows of `names` that are."""
-    if settings.there is None:
-        cells.make_sheet(SHEET, WIDTHS)
-        cells.put(SHEET, 1, 1, "Settings of the computed columns: fill in what is known;"
-                  " the columns beside the list follow.")  # fmt: skip
-    for section in sections:
-        top = settings.tops[section.name]
-        fresh = settings.there is None or settings.there.value(top, 1) != section.title
+
+    def __init__(self, settings: Settings, cells: NewCells, head_style: str) -> None:
+        self.settings, self.cells = settings, cells
+        self.head_style = head_style
+        if settings.there is None:
+            cells.make_sheet(SETTINGS_SHEET, WIDTHS)
+            self._put(1, 1, WORDS)
+
+    def write(self, section: Section, names: Sequence[str] = ()) -> None:
+        top, fresh = self.settings.tops[section.name], section.name not in self.settings.kept
         if fresh:
-            cells.put(SHEET, top, 1, section.title, style=head_style)
+            self._put(top, 1, section.title, style=self.head_style)
         if section.rows:
-            _write_table(settings, cells, section, names.get(section.name, ()), fresh=fresh)
+            for row, values in self.settings.table(section, names).items():
+                if fresh or not self.settings.there or _blank(self.settings.there.value(row, 1)):
+                    for place, column in enumerate(section.columns, 1):
+                        if values.get(column.name) is not None:
+                            self._put(row, place, values[column.name])
+        if fresh and section.rows:
+            self._frame(section)
         elif fresh:
-            _write_values(settings, cells, section)
+            self._values(section, top + 1)
+
+    def _put(self, row: int, column: int, value: Any = None, **more: str) -> None:
+        if isinstance(value, dt.date):
+            value = self.cells.contents.serial(dt.datetime(value.year, value.month, value.day))
+            more["style"] = self.cells.styles.like("0", DAY)
+        self.cells.put(SETTINGS_SHEET, row, column, value, **more)
+
+    def _values(self, section: Section, first: int) -> None:
+        """Single values: heading, value, whether it is needed, and what it is."""
+        own = {name: f"B{first + place}" for place, name in enumerate(section.names)}
+        values, formulas = self.settings.values(section), section.formulas
+        for row, column in enumerate(section.all_columns, first):
+            self._put(row, 1, column.heading(self.settings.system))
+            if formula := formulas.get(column.name):
+                self._put(row, 2, formula=formula(own, self.settings.system))
+            elif values[column.name] is not None:
+                self._put(row, 2, values[column.name])
+            if column.required:
+                self._put(row, 3, formula=f'IF(B{row}="","{FILL_IN}","ok")')
+            else:
+                self._put(row, 3, section.need(column))
+            self._put(row, 4, column.help)
+
+    def _frame(self, section: Section) -> None:
+        """Of a table: headings, computed columns, the state of each row, and below what each
+        column is and whether it is needed."""
+        rows = self.settings.rows(section)
+        state = len(section.names) + 1
+        self._put(rows[0] - 1, state, STATE)
+        for place, column in enumerate(section.all_columns, 1):
+            self._put(rows[0] - 1, place, column.heading(self.settings.system))
+            for at, words in enumerate((column.header, section.need(column), column.help), 1):
+                self._put(rows[-1] + place, at, words)
+        for row in rows:
+            own = {n: f"{column_letters(i)}{row}" for i, n in enumerate(section.names, 1)}
+            if "target" in self.settings.tops:
+                own["efficiency"] = self.settings.cell("efficiency")
+            for name, formula in section.formulas.items():
+                text = formula(own, self.settings.system)
+                self._put(row, section.names.index(name) + 1, formula=text)
+            self._put(row, state, formula=_state(section, own))
 
 
-def _write_values(settings: Settings, cells: NewCells, section: Section) -> None:
-    first = settings.tops[section.name] + 1
-    own = {column.name: f"B{first + i}" for i, column in enumerate(section.columns)}
-    formulas = {column.name: formula for column, formula in section.computed}
-    for row, column in enumerate(section.all_columns, first):
-        cells.put(SHEET, row, 1, column.heading(settings.system))
-        cells.put(SHEET, row, 3, column.help)
-        if column.name in formulas:
-            cells.put(SHEET, row, 2, formula=formulas[column.name](own, settings))
-        elif (value := settings.value(column)) is not None:
-            dated = isinstance(value, dt.date)
-            style = cells.styles.like("0", DAY) if dated else ""
-            cells.put(SHEET, row, 2, _serial(cells, value) if dated else value, style=style)
-        elif column.required:
-            settings.missing.append(column.header)
-
-
-def _serial(cells: NewCells, day: dt.date) -> float:
-    return cells.contents.serial(dt.datetime(day.year, day.month, day.day))
-
-
-def _write_table(
-    settings: Settings, cells: NewCells, section: Section, names: Sequence[str], *, fresh: bool
-) -> None:
-    first = settings.tops[section.name] + 2
-    for row, values in _rows(settings, section, names, fresh=fresh):
-        for place, column in enumerate(section.columns, 1):
-            if values.get(column.name) is not None:
-                cells.put(SHEET, row, place, values[column.name])
-            elif column.required:
-                settings.missing.append(f"{column.header} of {values[section.columns[0].name]}")
-        if section is LINES_SECTION and not values.keys() & {"emitter_flow", "flow_per_length"}:
-            settings.missing.append(f"Emitter flow or flow per length of {values['line']}")
-    if not fresh:
-        return
-    for place, column in enumerate(section.all_columns, 1):
-        cells.put(SHEET, first - 1, place, column.heading(settings.system))
-    for row in range(first, first + section.rows):
-        own = {c.name: f"{column_letters(i)}{row}" for i, c in enumerate(section.columns, 1)}
-        for place, (_, formula) in enumerate(section.computed, len(section.columns) + 1):
-            cells.put(SHEET, row, place, formula=formula(own, settings))
-
-
-def _rows(
-    settings: Settings, section: Section, names: Sequence[str], *, fresh: bool
-) -> Iterator[tuple[int, Mapping[str, Any]]]:
-    """The rows to be written: all that is known, or the names that the table has not yet."""
-    first, key = settings.tops[section.name] + 2, section.columns[0].name
-    known = {str(row.get(key)): row for row in settings.given.get(section.name, ())}
-    free, wanted = list(range(first, first + section.rows)), list(names) or list(known)
-    if section is MONTHS_SECTION:
-        wanted = list(MONTHS)
-        known = {MONTHS[int(number) - 1]: row for number, row in known.items()}
-    if not fresh and settings.there is not None:
-        held = {row: settings.there.value(row, 1) for row in free}
-        free = [row for row, value in held.items() if value in (None, "")]
-        wanted = [name for name in names if name not in held.values()]
-    if fresh and section.rows and not wanted and section is not HEAD_SECTION:
-        settings.missing.append(section.title)
-    if len(wanted) > len(free):
-        raise WorkbookError(f"{SHEET}: no room for {len(wanted)} rows under {section.title!r}")
-    for row, name in zip(free, wanted, strict=False):
-        yield row, {**known.get(name, {}), key: name}
+def _state(section: Section, own: Mapping[str, str]) -> str:
+    """What a row lacks; nothing where it is blank."""
+    words = '"ok"'
+    for told, names in reversed(section.needs):
+        blank = ",".join(f'{own[name]}=""' for name in names)
+        words = f'IF(AND({blank}),"{FILL_IN}: {told}",{words})'
+    return f'IF({own[section.names[0]]}="","",{words})'

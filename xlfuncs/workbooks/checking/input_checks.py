@@ -11,6 +11,7 @@ from xlfuncs.tables.all_settings import ALL_SECTIONS, SETTINGS
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.units import SYSTEMS
+from xlfuncs.workbooks.checking.added_columns import check_added_columns
 from xlfuncs.workbooks.checking.bed_checks import check_beds
 from xlfuncs.workbooks.checking.formula_checks import FormulaChecks
 from xlfuncs.workbooks.checking.table_checks import (
@@ -61,6 +62,7 @@ def check(source: Path | str | bytes) -> list[Finding]:
     findings += check_beds(tables, system)
     inputs = [*_input_areas(tables), *_setting_areas(contents)]
     findings += FormulaChecks(contents, values, system, inputs).findings()
+    findings += check_added_columns(contents, values)
     findings += _warnings(contents, values, findings)
     return grouped(findings)
 

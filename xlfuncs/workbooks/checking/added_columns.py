@@ -1,0 +1,53 @@
+"""What computed columns beside a person's own list say of its beds, and the settings they lack."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from xlfuncs.workbooks.our_tables.added_sheets import (
+    FILL_IN,
+    PRESSURE_SHARE,
+    PRESSURE_SHEET,
+    PRESSURE_WORDS,
+    PURCHASE_SHEET,
+    SETTINGS_SHEET,
+)
+from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, WRONG, CellValues, Finding
+from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
+from xlfuncs.xlsx.contents import Contents
+
+
+def check_added_columns(contents: Contents, values: CellValues) -> Iterator[Finding]:
+    """A bed with water that is too little or too much is wrong; one that cannot be solved yet, or
+    a setting that is missing, is doubtful."""
+    for sheet in contents.sheets:
+        if sheet.name.endswith(PRESSURE_SHEET):
+            yield from _pressure(contents, values, sheet.name)
+    settings = values.get(SETTINGS_SHEET, {})
+    for (row, column), words in settings.items():
+        if isinstance(words, str) and words.startswith(FILL_IN) and column > 1:
+            told = f"{settings.get((row, 1), '')}: {words}"
+            yield Finding(DOUBTFUL, SETTINGS_SHEET, row, column, told)
+    if (words := values.get(PURCHASE_SHEET, {}).get((2, 2), "ok")) != "ok":
+        yield Finding(DOUBTFUL, PURCHASE_SHEET, 2, 2, str(words))
+
+
+def _pressure(contents: Contents, values: CellValues, working: str) -> Iterator[Finding]:
+    """The cells of lists that show the words of a working sheet, found by one of their formulas."""
+    cells = values[working]
+    heads = {value: column for (row, column), value in cells.items() if row == 1}
+    if PRESSURE_WORDS not in heads:
+        return
+    solved = {row for (row, column), share in cells.items()
+              if column == heads.get(PRESSURE_SHARE) and isinstance(share, float)}  # fmt: skip
+    words = f"{quoted_sheet(working)}!${column_letters(heads[PRESSURE_WORDS])}$1:"
+    shown = re.compile(re.escape(f"INDEX({words}") + r".*ROW\(\$A\$(\d+)\)")
+    for sheet in contents.sheets:
+        places = {(cell.column, int(match[1])) for cell in contents.scan(sheet).cells
+                  if (match := shown.search(cell.formula or ""))}  # fmt: skip
+        for (row, column), told in values[sheet.name].items():
+            for at, header in places:
+                if column == at and row > header and told not in (None, "", "ok", "left out"):
+                    kind = WRONG if row - header + 1 in solved else DOUBTFUL
+                    yield Finding(kind, sheet.name, row, column, str(told))
