@@ -99,6 +99,10 @@ def blank_rows_do_not_matter(function: WorksheetFunction, chance: Random) -> tup
         blank = [None] * len(table[0])
         args = [*args[:place], [*table[:row], blank, *table[row:]], *args[place + 1 :]]
         group, row = function.args[place].name, row - 1
+        args = [  # a column beside the table has its rows
+            [*a[:row], [None], *a[row:]] if d.group == group and isinstance(a, list) else a
+            for a, d in zip(args, function.args, strict=False)
+        ]
     elif groups:
         group = chance.choice(groups)
         sizes = {

@@ -13,6 +13,7 @@ import pytest
 from tests.workbooks.conftest import parts_of, repacked, workbook
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.recalculating.engine import evaluate
+from xlfuncs.workbooks.recalculating.values import changed_parts
 from xlfuncs.xlsx import package
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
@@ -153,3 +154,26 @@ def test_links_to_other_files_are_never_followed(tmp_path: Path) -> None:
     found = Package(with_part("xl/externalLinks/_rels/externalLink1.xml.rels", link))
     assert found.relationships("xl/externalLinks/externalLink1.xml") == {}
     assert Contents(found).sheets[0].name == "Data"
+
+
+def test_an_array_formula_over_a_whole_sheet_takes_no_longer_than_another() -> None:
+    one = b'<c r="B1"><f>A1*2</f>'
+    large = changed(SHEET, one, b'<c r="B1"><f t="array" ref="B1:XFD1048576">A1*2</f>')
+    found = evaluate(large, {})  # a cell of it at a time, this is 17 thousand million
+    assert [cell.reason for cell in found.unevaluated] == [
+        "an array formula over more than 5000 cells"
+    ]
+    assert changed_parts(Contents(Package(large)), found)[1] == 0
+
+
+@pytest.mark.parametrize(
+    ("escaped", "read"),
+    [("_xD83C__xDF31_", "\N{SEEDLING}"), ("_xD83C_", "\ufffd"), ("_x000D_", "\r")],
+    ids=["two that make one", "one alone", "a line's end"],
+)
+def test_characters_written_as_escapes_are_read(escaped: str, read: str) -> None:
+    content = repacked(
+        workbook({"Data": {"A1": "name", "B1": "=A1"}}),
+        lambda _, part: part.replace(b">name<", f">{escaped}<".encode()),
+    )
+    assert evaluate(content, {}).values["Data"] == {(1, 2): read}

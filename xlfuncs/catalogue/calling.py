@@ -33,9 +33,7 @@ def call_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) 
     try:
         with np.errstate(all="ignore"):
             return _outcome(function, args, system)
-    except ZeroDivisionError:
-        error = InputError("result", "a divisor is zero", cell_error=CellError.DIVISION)
-    except OverflowError:
+    except (ZeroDivisionError, OverflowError):  # zero itself is refused where an argument divides
         error = InputError("result", "there is no finite result for these inputs")
     except XlfuncsError:
         raise

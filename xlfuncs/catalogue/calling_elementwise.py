@@ -224,9 +224,7 @@ def _row_by_row(
                 result = function.compute(**{n: c[place] for n, c in columns.items()})
             except InputError as error:
                 codes[place] = CODE_OF[error.cell_error]
-            except ZeroDivisionError:
-                codes[place] = CODE_OF[CellError.DIVISION]
-            except OverflowError:
+            except (ZeroDivisionError, OverflowError):
                 codes[place] = CODE_OF[CellError.NUMBER]
         found.append(result)
     return np.array(found).reshape(codes.shape), codes

@@ -16,6 +16,7 @@ from xlfuncs.xlsx.sheet_cells import Cell, SheetScan, scan_sheet
 CellValue = float | bool | str | CellError | None
 
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
+_SURROGATE = re.compile("[\ud800-\udfff]")
 _EPOCH_1900 = datetime(1899, 12, 30)
 _EPOCH_1904 = datetime(1904, 1, 1)
 
@@ -181,8 +182,14 @@ def cell_error(text: str) -> CellError:
 
 
 def unescaped(text: str) -> str:
-    """Text with `_x000D_` turned into the character that it stands for."""
-    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
+    """Text with `_x000D_` turned into the character that it stands for.
+
+    Two that make one character (UTF-16's surrogates) become it; one alone becomes U+FFFD.
+    """
+    found = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
+    if found.isascii() or not _SURROGATE.search(found):
+        return found
+    return found.encode("utf-16-le", "surrogatepass").decode("utf-16-le", "replace")
 
 
 def _plain_text(item: ElementTree.Element) -> str:

@@ -41,9 +41,11 @@ def _readers(
 ) -> list[FormulaCell]:
     filled = stale.fills
     found = [reader for area, reader in by_area[stale.sheet] if _overlap(area, filled)]
-    for place in filled.positions():
-        found += by_cell.get((stale.sheet, *place), ())
-    return found
+    if filled.cells() > len(by_cell):  # an array formula may state that it fills a whole sheet
+        read = [place for place in by_cell if filled.holds(*place)]
+    else:
+        read = [(stale.sheet, *place) for place in filled.positions()]
+    return found + [reader for place in read for reader in by_cell.get(place, ())]
 
 
 def _overlap(one: Area, two: Area) -> bool:

@@ -62,8 +62,8 @@ def _resize(edits: SheetEdits, extent: tuple[Cell, Area, Area]) -> int:
         return 0
     edits.set_extent(cell, after.address().replace("$", ""))
     cleared = 0
-    for place in before.positions():
-        if place in edits.cells and not after.holds(after.sheet, *place):
+    for place in edits.cells:
+        if before.holds(before.sheet, *place) and not after.holds(after.sheet, *place):
             edits.clear_value(*place)
             cleared += 1
     return cleared
