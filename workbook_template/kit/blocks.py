@@ -5,10 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from xlsxwriter.utility import xl_col_to_name, xl_range_abs
+from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
-from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
+from workbook_template.kit.formulas import (
+    NUMBER,
+    GridColumn,
+    Place,
+    by_letters,
+    cells_above,
+    in_row,
+)
 from workbook_template.kit.paper import Paper
 
 
@@ -37,10 +44,17 @@ class Blocks(Paper):
             self.text(self.row, col + i, text, self.styles.header)
         self.sheet.set_row(self.row, 32)
         first = self.row + 1
+        filled = (i for i in range(len(headers)) if all(formulas[i] for formulas in rows))
+        counted = next(filled, 0)
         for r, formulas in enumerate(rows, first):
+            above = cells_above(xl_col_to_name(col + counted), first, r)
+            number = above
+            if NUMBER.formula in formulas:
+                number = f"${xl_col_to_name(col + formulas.index(NUMBER.formula))}{r + 1}"
             for i, formula in enumerate(formulas):
                 if formula:
-                    text = self._here(in_row(formula, r, first))
+                    own = above if formula == NUMBER.formula else number
+                    text = self._here(in_row(formula, r, first, own))
                     style = styles.get(i) if styles else None
                     self.formula(r, col + i, text, headers[i][1], style=style)
         self.row = first + len(rows) + 1
@@ -93,6 +107,7 @@ class Blocks(Paper):
         col: int = 0,
         dash: bool = False,
         styles: Mapping[int, Any] | None = None,
+        instead: Mapping[int, str] | None = None,
     ) -> int:
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
@@ -102,7 +117,8 @@ class Blocks(Paper):
         `ready` is a condition, without our functions, under which there is anything to compute;
         the number of rows stands in a cell of its own, so that a program without our functions
         believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
-        such a program believes too. Gives the first data row.
+        such a program believes too. `instead` are formulas of columns that read the answer in
+        another way. Gives the first data row.
         """
         answer = asked if isinstance(asked, Answer) else self._in_place(asked, rows)
         count_row = self.row
@@ -113,12 +129,13 @@ class Blocks(Paper):
         self.row += 1
 
         def cell(j: int, dimension: str) -> str:
-            found = answer.item(j)
+            found = (instead or {}).get(j - 1) or answer.item(j)
             if dash and dimension == "text":
                 found = f'IF({found}<>"",{found},"–")'
             elif dash:  # what is blank is no number
                 found = f'IFERROR(1*{found},"–")'
-            return f'IF({{n}}>{count},"",{found})'
+            past = f"{{n}}>{count}" if j == 1 else f'${xl_col_to_name(col)}{{row}}=""'
+            return f'IF({past},"",{found})'
 
         cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
         first = self.grid(headers, [cells] * rows, col=col, styles=styles)
@@ -135,8 +152,8 @@ class Blocks(Paper):
 
         Rows beyond `count`, a formula too, are blank.
         """
-        row = f"ROW({xl_range_abs(*first, last[0], first[1])})-{first[0]}"
-        col = f"COLUMN({xl_range_abs(*first, first[0], last[1])})"
-        col = f"({col}-{first[1]})" if first[1] else col
+        corner = xl_rowcol_to_cell(*first, row_abs=True, col_abs=True)
+        row = f"ROW({xl_range_abs(*first, last[0], first[1])})-ROW({corner})+1"
+        col = f"(COLUMN({xl_range_abs(*first, first[0], last[1])})-COLUMN({corner})+1)"
         items = shown.replace("{found}", f"INDEX({call},{row},{col})")
         self.sheet.spill(first, last, f'IF({row}+0*{col}>{count},"",{items})')

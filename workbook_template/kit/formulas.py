@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from xlsxwriter.utility import xl_col_to_name
@@ -14,7 +13,6 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import DeclarationError
 
 _BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
-_ARGUMENT = re.compile(r"(?<=[,(])\{n\}(?=[,)])")  # a number of a row that needs no brackets
 _NAMED = re.compile(r"\{([a-z]\w*)(-1)?\}")
 
 
@@ -134,20 +132,25 @@ def by_letters(formula: str, place: Place) -> str:
     return _NAMED.sub(cell, formula)
 
 
-def in_row(formula: str, row: int, first: int) -> str:
+NUMBER = GridColumn("number", "No.", "count", "{n}")  # for grids that name the number much
+
+
+def cells_above(letters: str, first: int, row: int) -> str:
+    """The number of a row (from 0) of a grid, `first` being the first: what is filled above it.
+
+    In a column that has a header and a cell in each row this stays right when rows are put in or
+    taken out, above the grid or inside.
+    """
+    return f"COUNTA({letters}${first}:{letters}{row})"
+
+
+def in_row(formula: str, row: int, first: int, number: str) -> str:
     """A formula of a grid for one of its rows (from 0), `first` being that of the first."""
-    text, moves = _for_rows(formula, first)
-    if not moves:
-        return text
+    if "{" not in formula:
+        return formula
+    text = formula.replace("{n}", number)
     text = text.replace("{row}", str(row + 1)).replace("{row-1}", str(row))
     return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
-
-
-@lru_cache(maxsize=10_000)
-def _for_rows(formula: str, first: int) -> tuple[str, bool]:
-    """What the formulas of all rows have in common, and whether they differ at all."""
-    text = _ARGUMENT.sub(f"ROW()-{first}", formula).replace("{n}", f"(ROW()-{first})")
-    return text, "{row" in text or _BESIDE.search(text) is not None
 
 
 def in_table(formula: str, table: str, headings: Mapping[str, str]) -> str:

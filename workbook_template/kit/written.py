@@ -89,6 +89,8 @@ def _cell(row: int, column: int, entry: Any) -> Cell:
     if kind == "Boolean":
         text = str(int(entry.boolean))
         return Cell(row, column, "b", "", -1, text=text, formula_attributes=_NONE)
-    if kind in ("Blank", "Spilled"):
+    if kind == "Spilled":  # holds what the formula gives it
+        return Cell(row, column, "str", "", -1, text="", formula_attributes=_NONE)
+    if kind == "Blank":
         return Cell(row, column, "n", "", -1, formula_attributes=_NONE)
     raise DeclarationError(f"row {row}, column {column}: the template writes no {kind}")

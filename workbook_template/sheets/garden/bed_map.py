@@ -14,7 +14,7 @@ from typing import Any
 from workbook_template.kit.book import Book, Values
 from workbook_template.kit.charts import rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.style import FONT, INK, LINE, SERIES
 from xlfuncs.units import to_base
@@ -48,7 +48,7 @@ COLUMNS = (
     GridColumn("over_off", "Over, off", "length"), GridColumn("middle", "Middle", "length"),
     GridColumn("pipe_up", "Pipe up", "length"),
     *(GridColumn(f"line_{i}", f"Line {i}", "length") for i in range(1, MOST_LINES + 1)),
-    GridColumn("label", "Label", "text"),
+    GridColumn("label", "Label", "text"), NUMBER,
 )  # fmt: skip
 PRINTED = 10  # columns
 
@@ -162,6 +162,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         **{f"line_{j}": f"IF({j - 1}<${{lines}},{_line_up(j - 1)},${{up}})"
            for j in range(1, MOST_LINES + 1)},
         "label": f'IF(${{drawn}}=""," ",${{bed}}&{valve})',
+        NUMBER.name: NUMBER.formula,
     }  # fmt: skip
 
 

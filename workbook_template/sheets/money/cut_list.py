@@ -56,12 +56,8 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
         page.row, 2, f'IF({line}="",{unchosen},IF($B${page.row + 1}>{rows},"Only the first {rows}'
         ' rows are shown; CUT_LIST gives all",""))', "text", style=page.styles.aside,
     )  # fmt: skip
-    listed = page.whole(cuts, CUT, rows, ready=ready)
-    for row in range(listed, listed + rows):
-        # the function names a piece by its row; a person wants the bed
-        n = f"(ROW()-{listed})"
-        bed = f"INDEX({names},{cuts.item(3, n)})"
-        page.formula(row, 2, f'IF({n}>$B${listed - 1},"",{bed})', "text")
+    bed = f"INDEX({names},{cuts.item(3)})"  # the function names a piece by its row
+    page.whole(cuts, CUT, rows, ready=ready, instead={2: bed})
 
 
 def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
@@ -102,7 +98,7 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
     rolls = page.block((
         GridColumn("roll", "Roll length", "length", roll(of_price("roll_length"))),
-        GridColumn("price", "Price", "money", roll(full)),
+        GridColumn("price", "Price", "money", f'IF({{roll}}="","",{full})'),
     ), offers, col=at + 3)  # fmt: skip
     book.name_columns(rolls, {"roll": f"{line}_rolls", "price": f"{line}_prices"})
     page.row = row

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.formulas import NUMBER, GridColumn, call
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.buying import BACKFLOW, BUYING
 from xlfuncs.tables.money.parts import PARTS
@@ -91,6 +91,7 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
         GridColumn("valve", "Valve", "text", if_laid(valve)),
         GridColumn("kind", "Kind", "text", if_laid(kind)),
         GridColumn("total", "Length in all", "length", if_laid(f"{bed('laterals')}*{cut}")),
+        NUMBER,
     )
     last = PIECES_AT + len(columns) - 1
     page.sheet.set_column(PIECES_AT, last, 12, None, {"level": 1, "hidden": True})
@@ -108,7 +109,7 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     page.row += 1
     plain = {column.name: page.styles.aside for column in columns}
     pieces = page.block(columns, book.places["Beds"].rows, col=PIECES_AT, styles=plain)
-    names = {column.name: f"piece_{column.name}" for column in columns}
+    names = {column.name: f"piece_{column.name}" for column in columns if column != NUMBER}
     book.name_columns(pieces, names)
     return names
 

@@ -9,7 +9,7 @@ from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply_pressure import behind_at
 from workbook_template.sheets.water.pressure_calls import Calls, calls_of
@@ -52,7 +52,7 @@ COLUMNS = (
     ("flow_all_open", "Flow, all beds open", "flow"),
     ("inlet_all_open", "Pressure, all beds open", "pressure"),
     ("along", "Along the main", "length"), ("own_drawn", "Drawn, own valve", "pressure"),
-    ("all_drawn", "Drawn, all open", "pressure"),
+    ("all_drawn", "Drawn, all open", "pressure"), NUMBER[:3],
 )  # fmt: skip
 FOLDED_FROM = 15
 PLACES = {name: i for i, (name, _, _) in enumerate(COLUMNS)}
@@ -208,6 +208,7 @@ def _bed_formulas(book: Book, calls: Calls) -> list[str]:
         "all_drawn": f"IF(N({HERE['inlet_all_open']})=0,N(start_pressure_all),"
                      f"{HERE['inlet_all_open']})",
     }  # fmt: skip
+    formulas[NUMBER.name] = NUMBER.formula
     return [formulas[name] for name, _, _ in COLUMNS]
 
 

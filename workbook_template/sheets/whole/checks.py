@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
+from workbook_template.kit.formulas import GridColumn, Place, by_letters, cells_above, in_row
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.field_check import POOR, TOLERANCE
 from workbook_template.sheets.garden.layout import LINE_ADVICE
@@ -110,9 +110,11 @@ def _rows_out_of_view(page: Page, checks: list[Check], hidden: Place) -> None:
     number = by_letters('N({number-1})+IF({words}="",0,1)', hidden)
     for row, check in enumerate(checks, page.row + 1):
         cell = xl_rowcol_to_cell(check.row, check.col)
-        words = in_row(check.words, row, row + 1 - check.number)
+        letters = xl_col_to_name(FIRST_HIDDEN)
+        own = cells_above(letters, row + 1 - check.number, row)
+        words = in_row(check.words, row, row + 1 - check.number, own)
         page.formula(row, FIRST_HIDDEN, words, "text", style=page.styles.aside)
-        page.formula(row, FIRST_HIDDEN + 1, in_row(number, row, hidden.first), "count",
+        page.formula(row, FIRST_HIDDEN + 1, in_row(number, row, hidden.first, ""), "count",
                      style=page.styles.aside)  # fmt: skip
         page.text(row, FIRST_HIDDEN + 2, f"#'{check.sheet}'!{cell}", page.styles.aside)
         page.text(row, FIRST_HIDDEN + 3, f"{check.sheet}, {cell}", page.styles.aside)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
 from xlfuncs.workbooks.formulas.origins import Moving
 from xlfuncs.workbooks.formulas.parsing import Node
 from xlfuncs.workbooks.formulas.references import References
-from xlfuncs.xlsx.cell_references import Area
+from xlfuncs.xlsx.cell_references import Area, column_number
+
+_OWN_ROW = re.compile(r"\$?[A-Z]+\d+")
+_CELLS_ABOVE = re.compile(r"\$?([A-Z]+)\$(\d+):\$?([A-Z]+)(\d+)")
 
 
 def gives_one_cell(arguments: Sequence[Node], references: References) -> bool:
@@ -41,7 +45,15 @@ def indexed_cell(arguments: Sequence[Node], references: References) -> Area | No
 
 
 def rows_above(node: Node, references: References) -> int | None:
-    """The 9 of ROW()-9, in the rows where that is positive; None for anything else."""
+    """The 9 of ROW()-9, in the rows where that is positive; None for anything else.
+
+    Of COUNTA(A$9:A9), which counts the cells above, and of a cell of the same row that holds it
+    too: what is filled is known beforehand.
+    """
+    if node["node_type"] == "Reference":
+        return _rows_above_in_cell(node, references)
+    if node["node_type"] == "Function" and canonical(node["name"]) == "COUNTA":
+        return _rows_not_counted(node["args"], references)
     if node["node_type"] != "BinaryOp" or node["operator"] != "-":
         return None
     row, above = node["left"], _whole_number(node["right"])
@@ -50,6 +62,34 @@ def rows_above(node: Node, references: References) -> int | None:
         return None
     references.keep_to(above + 1)
     return above
+
+
+def _rows_above_in_cell(node: Node, references: References) -> int | None:
+    if _OWN_ROW.fullmatch(node["reference"]) is None:
+        return None
+    area = references.moving(node["reference"])
+    if area is None or not area.first_row == area.last_row == references.origin.row:
+        return None
+    cell = references.names.contents.cell_at(area.sheet, area.first_row, area.first_column)
+    if cell is None or not (cell.formula or "").startswith("COUNTA("):
+        return None
+    return rows_above(references.names.parse(cell.formula or ""), references)
+
+
+def _rows_not_counted(arguments: Sequence[Node], references: References) -> int | None:
+    """The rows above that COUNTA of the cells from a fixed one to the row above leaves out."""
+    here, shift = references.origin.row, references.origin.shift
+    text = arguments[0].get("reference", "") if len(arguments) == 1 else ""
+    match = _CELLS_ABOVE.fullmatch(text)
+    if match is None or match[1] != match[3] or int(match[4]) != here - 1 or shift != (0, 0):
+        return None
+    column, top = column_number(match[1]), int(match[2])
+    blank = [row for row in range(top, here) if not references.is_filled(row, column)]
+    last = here
+    while references.is_filled(last, column):
+        last += 1
+    references.keep_to(max(blank, default=top) + 1, last)
+    return top - 1 + len(blank) + 1
 
 
 def _is_line(area: Area) -> bool:
@@ -61,8 +101,8 @@ def _is_position(node: Node, references: References) -> bool:
     if node["node_type"] == "Literal":
         value = node["value"]
         return isinstance(value, int | float) and value >= 1
-    if node["node_type"] == "Function":
-        return canonical(node["name"]) == "MATCH"
+    if node["node_type"] == "Function" and canonical(node["name"]) == "MATCH":
+        return True
     return rows_above(node, references) is not None
 
 

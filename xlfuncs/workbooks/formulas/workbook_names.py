@@ -13,6 +13,7 @@ class WorkbookNames:
     """Looks names up as spreadsheet programs do, in any letters; what was read is kept."""
 
     def __init__(self, contents: Contents) -> None:
+        self.contents = contents
         self.tables = contents.tables
         self.targets: dict[tuple[str, str], Area | DefinedName | None] = {}  # by sheet and text
         self._sheets = {s.name.lower(): s.name for s in contents.sheets}

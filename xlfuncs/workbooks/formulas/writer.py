@@ -102,10 +102,8 @@ class FormulaWriter:
             return self.join(node, takes)
         if operator == ",":
             raise UnreadableReference("joins several ranges into one")
-        if takes not in ARRAYS:
-            above = rows_above(node, self.references)
-            if above is not None:
-                return f"({engine.OWN_ROW}-{above})"
+        if takes not in ARRAYS and (above := rows_above(node, self.references)) is not None:
+            return f"({engine.OWN_ROW}-{above})"
         inner = inside_operator(takes)
         sides = node["left"], node["right"]
         if operator == "&":
@@ -175,6 +173,8 @@ class FormulaWriter:
             return self.write(arguments[1], takes)
         if name in ("ROW", "COLUMN"):
             return self.row_or_column(name, arguments, takes)
+        if name == "COUNTA" and (above := rows_above(node, self.references)) is not None:
+            return f"({engine.OWN_ROW}-{above})"
         in_array = takes in ARRAYS
         if name == "INDEX" and not in_array:
             cell = indexed_cell(arguments, self.references)
