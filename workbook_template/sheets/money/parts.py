@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import NUMBER, GridColumn, call
+from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Computed, Page
+from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.money.buying import BACKFLOW, BUYING
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.parts import PARTS
 
 SHEETS = (
@@ -54,8 +56,8 @@ def write(book: Book) -> None:
     _backflow(fit)
 
 
-def _pieces(book: Book, page: Page) -> dict[str, str]:
-    """One row a bed that is laid: what of it the rules and the purchase need; gives its columns."""
+def _pieces(book: Book, page: Page) -> Place:
+    """One row a bed that is laid: what of it the rules and the purchase need."""
 
     def bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"
@@ -78,18 +80,16 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
     across = f'IF({bed("manifold_pipe")}="","0 {unit}",{top})'
     branch, start, valve = (or_blank(bed(name)) for name in ("branch", "branch_start", "valve"))
-    kind = book.lookup("Lines", "kind", "line", bed("line"))
     columns = (
         GridColumn("bed", "Bed", "text", if_laid(bed("bed"))),
         GridColumn("line", "Line", "text", if_laid(bed("line"))),
         GridColumn("laterals", "Lines", "count", if_laid(bed("laterals"))),
-        GridColumn("cut", "Cut length", "length", if_laid(cut)),
+        GridColumn("cut", "Line length", "length", if_laid(cut)),
         GridColumn("distance", "Distance", "length", if_laid(bed("distance"))),
         GridColumn("branch", "Branch", "count", if_laid(branch)),
         GridColumn("start", "Branch start", "length", if_laid(start)),
-        GridColumn("manifold", "Manifold", "text", if_laid(across)),
+        GridColumn("manifold", "Manifold length", "text", if_laid(across)),
         GridColumn("valve", "Valve", "text", if_laid(valve)),
-        GridColumn("kind", "Kind", "text", if_laid(kind)),
         GridColumn("total", "Length in all", "length", if_laid(f"{bed('laterals')}*{cut}")),
         NUMBER,
     )
@@ -109,9 +109,9 @@ def _pieces(book: Book, page: Page) -> dict[str, str]:
     page.row += 1
     plain = {column.name: page.styles.aside for column in columns}
     pieces = page.block(columns, book.places["Beds"].rows, col=PIECES_AT, styles=plain)
-    names = {column.name: f"piece_{column.name}" for column in columns if column != NUMBER}
-    book.name_columns(pieces, names)
-    return names
+    named = ("bed", "line", "laterals", "cut", "total")
+    book.name_columns(pieces, {name: f"piece_{name}" for name in named})
+    return pieces
 
 
 def _with_unit(cell: str, unit: str) -> str:
@@ -119,19 +119,14 @@ def _with_unit(cell: str, unit: str) -> str:
     return f'IF(ISNUMBER({cell}),{cell}&" {unit}",{cell})'
 
 
-def _counted(book: Book, page: Page, pieces: dict[str, str]) -> None:
+def _counted(book: Book, page: Page, pieces: Place) -> None:
     def rule(column: str) -> str:
         return book.column("CountingRules", column)
 
     rows = book.places["CountingRules"].rows
     counts = page.answer(
-        rows, "PARTS_COUNT", laterals=pieces["laterals"], line_lengths=pieces["cut"],
-        distance=pieces["distance"], parts=rule("part"), counted_by=rule("counted_by"),
-        each=rule("each"), every=rule("every"), only_line=rule("only_line"),
-        spare_share=rule("spare_share"), least_spares=rule("least_spares"),
-        branch=pieces["branch"], branch_start=pieces["start"],
-        manifold_lengths=pieces["manifold"], valve=pieces["valve"], line=pieces["line"],
-        kind=pieces["kind"], trimming="trimming", turns="N(main_turns)",
+        rows, "PARTS_COUNT", pieces.with_headers("bed", "valve"), book.span(COUNTING_RULES),
+        book.span(LINES), "trimming", turns="N(main_turns)",
     )  # fmt: skip
     page.section("Parts by the counting rules")
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"

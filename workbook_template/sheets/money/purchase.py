@@ -8,6 +8,7 @@ from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
+from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
 
 SHEETS = (
     SheetFor(
@@ -25,10 +26,7 @@ SHEETS = (
     ),
 )
 
-NEEDED = (
-    GridColumn("part", "Part", "text"), GridColumn("number", "Number", "count"),
-    GridColumn("length", "Length", "length"), GridColumn("joined", "May be joined", "text"),
-)  # fmt: skip
+NEEDED = tuple(GridColumn(c.name, c.header, c.dimension) for c in NEEDS.columns)
 DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money")
 BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
@@ -52,12 +50,12 @@ def write(book: Book) -> None:
     )
     totals = page.row
     page.row += 7
-    rows = _needs(book, page)
-    bought = _bought(book, page, rows)
+    needs = _needs(book, page)
+    bought = _bought(book, page, needs)
     _totals(page, totals, bought)
 
 
-def _needs(book: Book, page: Page) -> int:
+def _needs(book: Book, page: Page) -> Place:
     """Parts, pipe by length and lines by piece, in one list; named columns for the purchase."""
     parts, beds = book.places["CountingRules"].rows, book.places["Beds"].rows
 
@@ -89,40 +87,27 @@ def _needs(book: Book, page: Page) -> int:
     rows = [part()] * parts + [line()] * beds
     plain = dict.fromkeys(rows[0], page.styles.aside)
     needs = page.block(NEEDED, rows, col=NEEDS_AT, styles=plain)
-    book.name_columns(needs, {name: f"needed_{name}" for name in needs.columns})
+    book.name_columns(needs, {"number": "needed_number"})
     page.sheet.set_column(NEEDS_AT, NEEDS_AT + 3, 12, None, {"level": 1, "hidden": True})
     page.row = top
-    return len(rows)
+    return needs
 
 
-def _bought(book: Book, page: Page, needs: int) -> Place:
-    def price(column: str) -> str:
-        return book.column("Prices", column)
-
-    def there(column: str) -> str:
-        return book.column("AlreadyHave", column)
-
-    def order(column: str) -> str:
-        return book.column("Orders", column)
-
+def _bought(book: Book, page: Page, needs: Place) -> Place:
+    needed = needs.with_headers("part", "joined")
     bought = call(
-        "PURCHASE_LIST", parts="needed_part", numbers="needed_number", plan_date="plan_date",
-        price_parts=price("part"), prices=price("price"), currencies=price("currency"),
-        dates=price("date"), lengths="needed_length", joined="needed_joined",
-        packs=price("pack"), roll_lengths=price("roll_length"), from_packs=price("from_packs"),
-        taxes=price("tax"), deliveries=price("delivery"), old_after="old_after",
-        shops=price("shop"), stock_parts=there("part"), stock_numbers=there("number"),
-        stock_lengths=there("length"), order_shops=order("shop"),
-        order_deliveries=order("delivery"), order_taxes=order("tax"),
+        "PURCHASE_LIST", needed, book.span(PRICES), "plan_date", book.span(ALREADY_HAVE),
+        book.span(ORDERS), old_after="old_after",
     )  # fmt: skip
-    ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({price("price")})>0)'
+    prices = book.column("Prices", "price")
+    ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({prices})>0)'
     rows = book.places["CountingRules"].rows + MORE_OFFERS
     check = f'INPUT_CHECK("PURCHASE_LIST",{bought[len("PURCHASE_LIST(") : -1]})'
     page.text(page.row, 3, "Check")
     page.formula(page.row, 4, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
-    first = page.whole(bought, BOUGHT, min(rows, needs + MORE_OFFERS),
+    first = page.whole(bought, BOUGHT, min(rows, needs.rows + MORE_OFFERS),
                        ready='purchase_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
     columns = {

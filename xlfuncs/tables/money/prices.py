@@ -40,6 +40,21 @@ PRICES = Table(
     ),
 )  # fmt: skip
 
+NEEDS = Table(
+    "Needs",
+    "What is needed, one row a part or a length of it, as the purchase takes it.",
+    (
+        Column("part", "Part", "text", "As on the price list", required=True,
+               synonyms=("item", "article", "description", "line")),
+        Column("number", "Number", "count", "Pieces of it, spares included; 1 for a total length",
+               required=True, minimum=0, synonyms=("pieces", "quantity", "qty")),
+        Column("length", "Length", "length", "Of each piece; blank for what is counted", above=0,
+               synonyms=("length of each", "cut length")),
+        Column("joined", "May be joined", "flag", "yes for a length that may be joined from pieces",
+               default=False),
+    ),
+)  # fmt: skip
+
 ALREADY_HAVE = Table(
     "AlreadyHave",
     "What is there already and counts against the purchase: parts by number, rolls and rests of"

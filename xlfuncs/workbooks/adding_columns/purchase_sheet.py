@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from xlfuncs.catalogue.registry import functions
+from xlfuncs.tables.money.prices import NEEDS, PRICES
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.blocks import Block
 from xlfuncs.workbooks.adding_columns.column_formulas import call, unless
@@ -14,6 +15,7 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
 from xlfuncs.workbooks.our_tables.added_sheets import PURCHASE_SHEET
 
 SHOWN = ("part", "packs", "roll_length", "price", "total", "left_over", "note")
+OFFERED = {"part": "line", "roll_length": "roll_length", "price": "roll_price"}
 TOP, NEEDS_AT = 4, 10  # row of the headings, first column of the needs
 NUMBER = f"ROW()-{TOP}+1"  # of the row of the list that a need is of
 
@@ -30,19 +32,17 @@ def write_purchase(
               " is cut in one piece.")  # fmt: skip
     prices, dated = settings.column(LINES_SECTION, "roll_price"), settings.cell("plan_date")
     needs = Block(PURCHASE_SHEET, TOP, NEEDS_AT, rows - 1)
-    for name, own in (
-        ("Part", take("line") or settings.only(LINES_SECTION, "line")),
-        ("Number", take("laterals")), ("Length", take("length")),
-    ):  # fmt: skip
-        needs.add(name, name, unless([f"N({length})=0"], own))
-    seen = Block(PURCHASE_SHEET, TOP, NEEDS_AT + len(needs.columns), LINES_SECTION.rows)
-    seen.add("seen", "Price seen", unless([f'INDEX({prices},ROW()-{TOP})=""'], dated))
+    line = take("line") or settings.only(LINES_SECTION, "line")
+    for name, own in (("part", line), ("number", take("laterals")), ("length", take("length"))):
+        needs.add(name, NEEDS[name].heading(system), unless([f"N({length})=0"], own))
+    offers = Block(PURCHASE_SHEET, TOP, NEEDS_AT + len(needs.columns), LINES_SECTION.rows)
+    for name, of_line in OFFERED.items():
+        cell = f"INDEX({settings.column(LINES_SECTION, of_line)},ROW()-{TOP})"
+        offers.add(name, PRICES[name].heading(system), unless([f'{cell}=""'], cell))
+    offers.add("date", PRICES["date"].header, unless([f'{offers.here("price")}=""'], dated))
     bought = call("PURCHASE_LIST", system, {
-        "parts": needs.cells("Part"), "numbers": needs.cells("Number"),
-        "lengths": needs.cells("Length"), "plan_date": dated,
-        "price_parts": settings.column(LINES_SECTION, "line"), "prices": prices,
-        "dates": seen.cells("seen"),
-        "roll_lengths": settings.column(LINES_SECTION, "roll_length"),
+        "needs": needs.cells("part", "length", headed=True), "plan_date": dated,
+        "offers": offers.cells("part", "date", headed=True),
     })  # fmt: skip
     words = f'INPUT_CHECK("PURCHASE_LIST",{bought.split("(", 1)[1]}'
     cells.put(PURCHASE_SHEET, 2, 1, "Check")
@@ -56,5 +56,5 @@ def write_purchase(
         header = "Rolls" if name == "packs" else name.replace("_", " ").capitalize()
         there = f'IFERROR(INDEX({bought},ROW()-{TOP},{place}),"")'
         rolls.add(name, f"{header} ({unit})" if unit else header, unless(['$B$2<>"ok"'], there))
-    for block in (rolls, needs, seen):
+    for block in (rolls, needs, offers):
         block.write(cells, head_style)

@@ -9,9 +9,11 @@ import numpy as np
 
 from xlfuncs.calculations.buying import parts_count as counting
 from xlfuncs.calculations.supply import backflow, connections
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
+from xlfuncs.catalogue.topics.pressure.bed_tables import COUNTED, LINE_TABLE, of_line
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.money import counting_rules
 from xlfuncs.units import parse
 
@@ -20,7 +22,7 @@ CONDITIONS_OF_USE = Source(
     " Breaker Assembly"
 )
 
-_BEDS, _RULES, _PATH = "beds", "rules", "path"
+_PATH = "path"
 
 
 @worksheet_function(
@@ -29,42 +31,43 @@ _BEDS, _RULES, _PATH = "beds", "rules", "path"
     help="How many of each part the beds need, by the counting rules: one row a rule. A length"
     " that is bought as such comes with its trimming.",
     args=(
-        Arg("laterals", "count", "Drip lines of each bed", minimum=0, maximum=1000, whole=True,
-            group=_BEDS),
-        Arg("line_lengths", "length", "Length to cut for one line of the bed", minimum=0,
-            maximum=3000, group=_BEDS),
-        Arg("distance", "length", "From the supply along the pipe to where the bed is fed",
-            minimum=0, maximum=10000, group=_BEDS),
-        Arg("parts", "text", "Part of each rule", group=_RULES),
-        Arg("counted_by", "text", "What the rule counts by, see the counting rules",
-            choices=(*counting_rules.NUMBERS, *counting_rules.LENGTHS), group=_RULES),
-        Arg("each", "number", "How many for each (default 1)", default=1, minimum=0, group=_RULES),
-        Arg("every", "length", "One for every so much of a length; blank: the length is bought",
-            default=None, above=0, group=_RULES),
-        Arg("only_line", "text", "Only beds with that line, or kind of line; blank: all",
-            default="", group=_RULES),
-        Arg("spare_share", "ratio", "Spares as a share of the count (default 0)", default=0,
-            minimum=0, maximum=2, group=_RULES),
-        Arg("least_spares", "count", "Spares at least (default 0)", default=0, minimum=0,
-            whole=True, group=_RULES),
-        Arg("branch", "count", "Branch of the main that feeds the bed (default 0, the main)",
-            default=0, minimum=0, maximum=1000, whole=True, group=_BEDS),
-        Arg("branch_start", "length", "Where that branch leaves the main (default 0)", default=0,
-            minimum=0, maximum=10000, group=_BEDS),
-        Arg("manifold_lengths", "length", "Manifold across the bed's head (default 0: none)",
-            default=0, minimum=0, maximum=100, group=_BEDS),
-        Arg("valve", "text", "Valve that opens the bed; blank: none", default="", group=_BEDS),
-        Arg("line", "text", "Name of the bed's drip line", default="", group=_BEDS),
-        Arg("counted", "flag", "Whether the bed is counted (default yes)", default=True,
-            group=_BEDS, selects=True),
-        UNITS,
+        table("beds", "The beds that are laid, a row each", BEDS,
+            Arg("laterals", "count", "Drip lines of the bed", minimum=0, maximum=1000, whole=True),
+            Arg("line_lengths", "length", "Length of one of its lines, as it is cut", minimum=0,
+                maximum=3000, column="length"),
+            Arg("distance", "length", "From the supply along the pipe to where the bed is fed",
+                minimum=0, maximum=10000),
+            Arg("branch", "count", "Branch of the main that feeds the bed (default 0, the main)",
+                default=0, minimum=0, maximum=1000, whole=True),
+            Arg("branch_start", "length", "Where that branch leaves the main (default 0)",
+                default=0, minimum=0, maximum=10000),
+            Arg("manifold_lengths", "length", "Manifold across the bed's head (default 0: none)",
+                default=0, minimum=0, maximum=100, column="manifold_length"),
+            Arg("valve", "text", "Valve that opens the bed; blank: none", default=""),
+            Arg("line", "text", "Name of the bed's drip line", default=""),
+            Arg("kind", "text", "Kind of the bed's drip line: tape, drip line, compensating",
+                default="", looked_up=of_line("kind"))),
+        table("rules", "The counting rules, a row each", counting_rules.COUNTING_RULES,
+            Arg("parts", "text", "Part of the rule", column="part"),
+            Arg("counted_by", "text", "What the rule counts by, see the counting rules",
+                choices=(*counting_rules.NUMBERS, *counting_rules.LENGTHS)),
+            Arg("each", "number", "How many for each (default 1)", default=1, minimum=0),
+            Arg("every", "length", "One for every so much of a length; blank: the length is"
+                " bought", default=None, above=0),
+            Arg("only_line", "text", "Only beds with that line, or kind of line; blank: all",
+                default=""),
+            Arg("spare_share", "ratio", "Spares as a share of the count (default 0)", default=0,
+                minimum=0, maximum=2),
+            Arg("least_spares", "count", "Spares at least (default 0)", default=0, minimum=0,
+                whole=True)),
+        LINE_TABLE,
         Arg("trimming", "ratio", "Added to lengths that are bought as such (default 5 %, common"
             " practice)", default=0.05, minimum=0, maximum=1),
+        UNITS,
         Arg("turns", "count", "Corners of the mains (default 0)", default=0, minimum=0, whole=True),
         Arg("joins", "count", "Couplers that the purchase of rolls needs (default 0)", default=0,
             minimum=0, whole=True),
-        Arg("kind", "text", "Kind of the bed's drip line: tape, drip line, compensating",
-            default="", group=_BEDS),
+        COUNTED,
     ),
     results=(
         Result("part", "text", "The part"),
@@ -75,8 +78,8 @@ _BEDS, _RULES, _PATH = "beds", "rules", "path"
     ),
     source=DEFINITION.at("counts times rules; the usual rules are common practice"),
     elementwise=False,
-    rows=_RULES,
-    examples=("PARTS_COUNT(D2:D15, E2:E15, F2:F15, L2:L40, M2:M40)",),
+    rows="rules",
+    examples=("PARTS_COUNT(A1:H15, Rules!A1:G40, Lines!A1:H6)",),
 )  # fmt: skip
 def parts_count(
     laterals: Any, line_lengths: Any, distance: Any, parts: Any, counted_by: Any, each: Any,
