@@ -182,10 +182,9 @@ def test_rolls_by_the_basket_are_the_proven_purchase(farm):
         if not len(mine):
             continue
         rolls = xlfuncs.roll_purchase(
-            list(mine["length"]),
-            list(mine["number"]),
-            column(prices, "Roll length"),
-            [float(row["Price"]) * (1 + float(row["Tax"])) for row in prices],
+            mine[["length", "number"]],
+            roll_lengths=column(prices, "Roll length"),
+            roll_prices=[float(row["Price"]) * (1 + float(row["Tax"])) for row in prices],
             units=farm["system"],
         )
         assert set(rolls["proof"]) == {"proven cheapest"}

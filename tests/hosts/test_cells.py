@@ -22,6 +22,7 @@ from xlfuncs.hosts.memory import Memory
 
 INCH_ON_600 = 600 * 144 / 231  # gallons
 
+ROLL = [["Roll length", "Price"], [40.0, 9.0]]
 OUTCOMES = [
     ((600.0, 1.0, 6.0), INCH_ON_600 / 6),
     ((600, 1, 6), INCH_ON_600 / 6),
@@ -181,7 +182,7 @@ def test_an_answer_on_the_whole_is_computed_once(
 
     monkeypatch.setattr(cells, "call_in_full", counted)
     call_from_cells = Cells().call
-    args = [[[piece], [extra]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
+    args = [[["Length", "Pieces"], [piece, 1.0], [extra, 1.0]], ROLL]
     first, second = (call_from_cells("CUT_LIST", args) for _ in range(2))
     assert first == second
     assert len(computed) == 1
@@ -197,12 +198,12 @@ def test_a_function_and_its_check_compute_once(monkeypatch: pytest.MonkeyPatch) 
 
     monkeypatch.setattr(cells, "call_in_full", counted)
     call_from_cells = Cells().call
-    args = [[[10.0], [20.0]], [[1.0], [1.0]], [[40.0]], [[9.0]]]
+    args = [[["Length", "Pieces"], [10.0, 1.0], [20.0, 1.0]], ROLL]
     assert call_from_cells("INPUT_CHECK", ["CUT_LIST", *args]) == "ok"
     assert len(call_from_cells("CUT_LIST", args)) == 2
     assert computed == ["CUT_LIST"]
-    args[0] = [[10.0], [-20.0]]
-    assert "piece_lengths (row 2)" in call_from_cells("INPUT_CHECK", ["CUT_LIST", *args])
+    args[0] = [["Length", "Pieces"], [10.0, 1.0], [-20.0, 1.0]]
+    assert "pieces: Length (row 2)" in call_from_cells("INPUT_CHECK", ["CUT_LIST", *args])
 
 
 def test_answers_that_take_too_much_room_are_given_up() -> None:
@@ -216,6 +217,6 @@ def test_answers_that_take_too_much_room_are_given_up() -> None:
 
 def test_rows_named_by_a_result_are_those_that_were_passed() -> None:
     """A blank row between two pieces does not shift the number of the second."""
-    pieces, counts = [[10.0], [""], [20.0]], [[1.0], [""], [1.0]]
-    rows = call_from_cells("CUT_LIST", (pieces, counts, [[40.0]], [[9.0]]))
+    pieces = [["Length", "Pieces"], [10.0, 1.0], ["", ""], [20.0, 1.0]]
+    rows = call_from_cells("CUT_LIST", (pieces, ROLL))
     assert {(row[2], row[4]) for row in rows} == {(1.0, 10.0), (3.0, 20.0)}

@@ -102,6 +102,10 @@ class Book:
         for column, name in names.items():
             self.workbook.define_name(name, "=" + place.reference(column))
 
+    def name_block(self, name: str, place: Place, first: str, last: str) -> None:
+        """Define a name for columns of a block with their headers, for a function to read."""
+        self.workbook.define_name(name, f"={place.with_headers(first, last)}")
+
     def settle(self) -> None:
         """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():

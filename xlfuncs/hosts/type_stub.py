@@ -40,14 +40,16 @@ def _function(function: WorksheetFunction) -> str:
 
 def _head(function: WorksheetFunction, kind: str) -> str:
     named = "" if function.variadic else "*, "
-    arguments = ", ".join(_argument(arg, kind) for arg in function.inputs)
-    # a table may be given column by column instead
+    # a table may be given column by column instead: what stands after it is then not in its place
+    tables = [i for i, arg in enumerate(function.inputs) if arg.table]
+    first = tables[0] if tables else len(function.inputs)
+    arguments = ", ".join(_argument(a, kind, i >= first) for i, a in enumerate(function.inputs))
     columns = [value for value in function.values if value not in function.inputs]
     named += "".join(f"{value.name}: {kind} = ..., " for value in columns)
     return f"{function.python_name}({arguments}, {named}units: str = ...)"
 
 
-def _argument(arg: Arg, kind: str) -> str:
+def _argument(arg: Arg, kind: str, left_out: bool) -> str:
     if arg.variadic:
         return f"*{arg.name}: {kind}"
-    return f"{arg.name}: {kind}" + (" = ..." if arg.table or not arg.required else "")
+    return f"{arg.name}: {kind}" + (" = ..." if left_out or not arg.required else "")

@@ -22,8 +22,8 @@ LINES = ["Line", "Emitter spacing (in)", "Emitter flow (gph)", "Roll length (ft)
          "Note"]  # fmt: skip
 BEDS = ["Bed", "Strip width (in)", "Length (ft)", "Line", "Laterals", "Notes", "Area"]
 PURCHASE = (
-    "ROLL_PURCHASE(Beds[[#Data],[Length (ft)]],Beds[[#Data],[Laterals]],"
-    "Lines[[#Data],[Roll length (ft)]],Lines[[#Data],[Roll price]],,units)"
+    "ROLL_PURCHASE(Beds[[#All],[Length (ft)]:[Laterals]],"
+    "Lines[[#All],[Roll length (ft)]:[Roll price]],,units)"
 )
 _ROW = "Beds[[#This Row],[{}]]"
 AREA = f"BED_AREA({_ROW.format('Length (ft)')},{_ROW.format('Strip width (in)')},,units)"

@@ -32,7 +32,7 @@ from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.workbooks.recalculating.engine import evaluate
 
 SOLD = [selling_price(price, MARKUP) for price in PRICES]
-LENGTHS, LATERALS = [[46.5], [62.5], [50.0]], [[3.0], [2.0], [2.0]]
+PIECES = [["Length (ft)", "Laterals"], [46.5, 3.0], [62.5, 2.0], [50.0, 2.0]]
 
 
 @pytest.fixture(scope="module")
@@ -158,10 +158,8 @@ def test_costs_in_cents_leave_every_markup_possible() -> None:
 
 def _purchase(row: int) -> tuple[float, float]:
     """Rolls and cost that Python gives at selling prices."""
-    rolls = call_from_cells(
-        "ROLL_PURCHASE",
-        (LENGTHS, LATERALS, [[1000.0], [100.0]], [[SOLD[0]], [SOLD[1]]], None, "us"),
-    )
+    sold = [["Roll length (ft)", "Roll price"], [1000.0, SOLD[0]], [100.0, SOLD[1]]]
+    rolls = call_from_cells("ROLL_PURCHASE", (PIECES, sold, None, "us"))
     return rolls[row][1], rolls[row][2]
 
 
@@ -343,4 +341,6 @@ def test_the_pages_hold_no_canary(copy: ClientCopy, calc: Office, tmp_path: Path
 def test_blank_rows_are_watched_by_their_number(copy: ClientCopy) -> None:
     sheet = openpyxl.load_workbook(io.BytesIO(copy.content))["As delivered"]
     rows = {tuple(cell.value for cell in row[:4]) for row in sheet.iter_rows()}
-    assert ("Beds", f"C2:C{LAST_BED}", "Length (ft): filled cells", FILLED_BEDS) in rows
+    # the purchase reads the column with its header
+    filled = FILLED_BEDS + 1
+    assert ("Beds", f"C1:C{LAST_BED}", "Length (ft): filled cells", filled) in rows

@@ -48,8 +48,7 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
     line, rows = f"cut_line_{number}", 2 * book.places["Beds"].rows
     page.section(f"{('First', 'Second')[number - 1]} line")
     names = _picked_out(book, page, number, picked_out_at)
-    given = (f"{line}_{name}" for name in ("lengths", "counts", "bought", "each"))
-    cuts = page.answer(rows, "CUT_LIST", *given, available=f"{line}_number")
+    cuts = page.answer(rows, "CUT_LIST", f"{line}_pieces", f"{line}_there")
     ready = f"AND(COUNT({line}_lengths)>0,COUNT({line}_bought)>0)"
     unchosen = '"Choose a line under Lines to cut"' if number == 1 else '""'
     page.formula(
@@ -90,25 +89,27 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     page.row = row
     pieces = page.block((
         GridColumn("bed", "Bed", "text", piece("bed")),
-        GridColumn("length", "Cut length", "length", piece("cut")),
-        GridColumn("count", "Lines", "count", piece("laterals")),
+        GridColumn("length", "Length", "length", piece("cut")),
+        GridColumn("count", "Number", "count", piece("laterals")),
     ), beds, col=at, styles={"bed": page.styles.aside})  # fmt: skip
-    book.name_columns(pieces, {"length": f"{line}_lengths", "count": f"{line}_counts"})
+    book.name_columns(pieces, {"length": f"{line}_lengths"})
+    book.name_block(f"{line}_pieces", pieces, "length", "count")
     page.row = row
     full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
     rolls = page.block((
         GridColumn("roll", "Roll length", "length", roll(of_price("roll_length"))),
         GridColumn("price", "Price", "money", f'IF({{roll}}="","",{full})'),
     ), offers, col=at + 3)  # fmt: skip
-    book.name_columns(rolls, {"roll": f"{line}_rolls", "price": f"{line}_prices"})
+    book.name_block(f"{line}_rolls", rolls, "roll", "price")
     page.row = row
     each = f"MAX(0.01,N({of_bought('total')})/{of_bought('packs')})"
     there = page.block((
-        GridColumn("bought", "Bought", "length", purchased(of_bought("length"))),
-        GridColumn("each", "At", "money", purchased(each)),
-        GridColumn("number", "Number", "count", purchased(of_bought("packs"))),
+        GridColumn("bought", "Roll length", "length", purchased(of_bought("length"))),
+        GridColumn("each", "Price", "money", purchased(each)),
+        GridColumn("number", "Available", "count", purchased(of_bought("packs"))),
     ), bought.rows, col=at + 5)  # fmt: skip
-    book.name_columns(there, {n: f"{line}_{n}" for n in ("bought", "each", "number")})
+    book.name_columns(there, {"bought": f"{line}_bought"})
+    book.name_block(f"{line}_there", there, "bought", "number")
     page.row = below
     page.sheet.set_column(at, at + 7, 11, None, {"level": 1, "hidden": True})
     return pieces.reference("bed")

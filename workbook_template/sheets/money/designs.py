@@ -125,7 +125,6 @@ def _fit(book: Book, page: Page) -> None:
         " longer, or how many more, for nothing. Steps are whole emitter spacings.",
     )
     spacing = book.lookup("Lines", "emitter_spacing", "line", "cut_line_1")
-    names = (f"cut_line_1_{name}" for name in ("lengths", "counts", "rolls", "prices"))
-    fit = call("ROLL_FIT", *names, spacing)
-    ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_prices)>0)'
+    fit = call("ROLL_FIT", "cut_line_1_pieces", "cut_line_1_rolls", spacing)
+    ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_rolls)>0)'
     page.whole(fit, FIT, FIT_ROWS, ready=ready, dash=True)

@@ -8,28 +8,27 @@ from typing import Any
 from xlfuncs.calculations.buying import cut_list as cutting_lists
 from xlfuncs.calculations.buying import packs, roll_fit
 from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION, Source
+from xlfuncs.tables.money.prices import NEEDS, PRICES
 
 COLUMN_GENERATION = Source(
     "Gilmore and Gomory (1961), A linear programming approach to the cutting-stock problem,"
     " Operations Research 9, 849-859"
 )
 
-_PIECES, _ROLLS, _OFFERS = "pieces", "rolls", "offers"
-
-PIECE_LENGTHS = Arg(
-    "piece_lengths", "length", "Length to cut for each line, see CUT_LENGTH",
-    above=0, maximum=3000, group=_PIECES,
+PIECES = table(
+    "pieces", "What is to be cut, a row a length", NEEDS,
+    Arg("piece_lengths", "length", "Length to cut for each line, see CUT_LENGTH", above=0,
+        maximum=3000, column="length"),
+    Arg("pieces_of_each", "count", "How many of that length", minimum=0, maximum=10000, whole=True,
+        column="number"),
 )  # fmt: skip
-PIECES = Arg(
-    "pieces", "count", "How many of that length", minimum=0, maximum=10000, whole=True,
-    group=_PIECES,
+_ON_SALE = (
+    Arg("roll_lengths", "length", "Lengths of the rolls on sale", above=0, maximum=10000,
+        column="roll_length"),
+    Arg("roll_prices", "money", "Price of each roll", above=0, column="price"),
 )  # fmt: skip
-ROLL_LENGTHS = Arg(
-    "roll_lengths", "length", "Lengths of the rolls on sale", above=0, maximum=10000, group=_ROLLS
-)
-ROLL_PRICES = Arg("roll_prices", "money", "Price of each roll", above=0, group=_ROLLS)
 JOIN_PRICE = Arg(
     "join_price", "money",
     "Price of a coupler, where a line may run on from roll to roll (blank: lines stay whole)",
@@ -45,12 +44,15 @@ TIME_LIMIT = Arg(
     "time_limit", "seconds", "Longest search; then the best found, marked unproven (default 5 s)",
     default="5 s", above=0, maximum="600 s",
 )  # fmt: skip
-AVAILABLE = Arg(
-    "available", "count", "How many of each roll there are (blank: any number)", default=None,
-    minimum=0, whole=True, group=_ROLLS,
+ROLL_ARGS = (
+    PIECES,
+    table(
+        "rolls", "The rolls, a row a size", PRICES, *_ON_SALE,
+        Arg("available", "count", "How many of each roll there are (blank: any number)",
+            default=None, minimum=0, whole=True),
+    ),
+    JOIN_PRICE, UNITS, JOIN_LOSS, TIME_LIMIT,
 )  # fmt: skip
-ROLL_ARGS = (PIECE_LENGTHS, PIECES, ROLL_LENGTHS, ROLL_PRICES, JOIN_PRICE, UNITS, JOIN_LOSS,
-             TIME_LIMIT, AVAILABLE)  # fmt: skip
 
 
 def proof(plan: RollPlan) -> str:
@@ -80,14 +82,14 @@ worksheet_function(
 
 
 def _bought_and_cut(
-    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
+    piece_lengths: Any, pieces_of_each: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
     join_loss: Any, time_limit: Any, available: Any,
 ) -> Any:  # fmt: skip
     """The rolls on sale, the cheapest purchase of them, and how its rolls are cut."""
     lengths, rolls = list(piece_lengths), list(roll_lengths)
     there = [None if isnan(number) else int(number) for number in available]
     plan = cheapest_rolls(
-        lengths, [int(n) for n in pieces], rolls, list(roll_prices), join_price, join_loss,
+        lengths, [int(n) for n in pieces_of_each], rolls, list(roll_prices), join_price, join_loss,
         time_limit, available=there,
     )  # fmt: skip
     cuts = cutting_lists.cut_list(plan, lengths, rolls, join_loss)
@@ -110,17 +112,11 @@ def _bought_and_cut(
     ),
     source=COLUMN_GENERATION.at("with an exact search of the gap; any plan with joins"),
     elementwise=False,
-    rows=_ROLLS,
-    examples=("ROLL_PURCHASE(B2:B15, C2:C15, H2:H5, I2:I5)",),
+    rows="rolls",
+    examples=("ROLL_PURCHASE(B1:C15, H1:I5)",),
 )
-def roll_purchase(
-    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
-    join_loss: Any, time_limit: Any, available: Any,
-) -> Any:  # fmt: skip
-    rolls, plan, cuts = _bought_and_cut(
-        piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, time_limit,
-        available,
-    )  # fmt: skip
+def roll_purchase(roll_prices: Any, join_price: Any, **given: Any) -> Any:
+    rolls, plan, cuts = _bought_and_cut(roll_prices=roll_prices, join_price=join_price, **given)
     run_on = (cutting_lists.START, cutting_lists.MIDDLE)
     joins = [
         sum(cut.size == size and cut.part in run_on for cut in cuts) for size in range(len(rolls))
@@ -150,16 +146,10 @@ def roll_purchase(
     ),
     source=COLUMN_GENERATION.at("laid out roll by roll"),
     elementwise=False,
-    examples=("CUT_LIST(B2:B15, C2:C15, H2:H5, I2:I5)",),
+    examples=("CUT_LIST(B1:C15, H1:I5)",),
 )
-def cut_list(
-    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, join_price: Any,
-    join_loss: Any, time_limit: Any, available: Any,
-) -> Any:  # fmt: skip
-    rolls, _, cuts = _bought_and_cut(
-        piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, time_limit,
-        available,
-    )  # fmt: skip
+def cut_list(**given: Any) -> Any:
+    rolls, _, cuts = _bought_and_cut(**given)
     return (
         [cut.roll for cut in cuts],
         [rolls[cut.size] for cut in cuts],
@@ -178,10 +168,10 @@ def cut_list(
     " one pack size are steps of its price, each from a number of packs bought.",
     args=(
         Arg("needed", "number", "How many are needed", minimum=0, maximum=1e6),
-        Arg("pack_sizes", "number", "How many a pack holds", above=0, group=_OFFERS),
-        Arg("pack_prices", "money", "Price of one pack", above=0, group=_OFFERS),
+        Arg("pack_sizes", "number", "How many a pack holds", above=0, group="offers"),
+        Arg("pack_prices", "money", "Price of one pack", above=0, group="offers"),
         Arg("from_packs", "count", "Price holds from so many packs (default 1)", default=1,
-            minimum=1, whole=True, group=_OFFERS),
+            minimum=1, whole=True, group="offers"),
     ),
     results=(
         Result("pack_size", "number", "How many a pack holds"),
@@ -192,7 +182,7 @@ def cut_list(
     ),
     source=DEFINITION.at("least cost over all numbers of packs"),
     elementwise=False,
-    rows=_OFFERS,
+    rows="offers",
     examples=("PACK_PURCHASE(53, H2:H4, I2:I4)",),
 )  # fmt: skip
 def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: Any) -> Any:
@@ -216,14 +206,12 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
     help="How much shorter every line must be for the next cheaper purchase of rolls, one row a"
     " step; how much longer lines may be, and how many more lines there may be, for nothing.",
     args=(
-        PIECE_LENGTHS, PIECES, ROLL_LENGTHS, ROLL_PRICES,
+        PIECES, table("rolls", "The rolls on sale, a row a size", PRICES, *_ON_SALE),
         Arg("emitter_spacing", "width", "Distance between emitters: the smallest step", above=0,
             maximum=5),
         JOIN_PRICE, UNITS, JOIN_LOSS,
         Arg("most_steps", "count", "Most spacings shorter or longer (default 12)", default=12,
             minimum=1, maximum=60, whole=True),
-        Arg("most_lines", "count", "Most further lines tried (default 20)", default=20, minimum=0,
-            maximum=1000, whole=True),
         Arg("time_limit", "seconds", "Longest search for all purchases together (default 5 s)",
             default="5 s", above=0, maximum="60 s"),
     ),
@@ -239,15 +227,16 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
     ),
     source=COLUMN_GENERATION.at("one purchase a step"),
     elementwise=False,
-    examples=("ROLL_FIT(B2:B15, C2:C15, H2:H5, I2:I5, 8)",),
+    examples=("ROLL_FIT(B1:C15, H1:I5, 8)",),
 )  # fmt: skip
 def fit_of_rolls(
-    piece_lengths: Any, pieces: Any, roll_lengths: Any, roll_prices: Any, emitter_spacing: Any,
-    join_price: Any, join_loss: Any, most_steps: Any, most_lines: Any, time_limit: Any,
+    piece_lengths: Any, pieces_of_each: Any, roll_lengths: Any, roll_prices: Any,
+    emitter_spacing: Any, join_price: Any, join_loss: Any, most_steps: Any, time_limit: Any,
 ) -> Any:  # fmt: skip
     steps = roll_fit.roll_fit(
-        list(piece_lengths), [int(n) for n in pieces], list(roll_lengths), list(roll_prices),
-        emitter_spacing, join_price, join_loss, int(most_steps), int(most_lines), time_limit,
+        list(piece_lengths), [int(n) for n in pieces_of_each], list(roll_lengths),
+        list(roll_prices), emitter_spacing, join_price, join_loss, int(most_steps),
+        time_limit=time_limit,
     )  # fmt: skip
     return (
         [step.kind for step in steps],
