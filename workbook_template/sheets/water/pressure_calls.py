@@ -38,7 +38,7 @@ def calls_of(page: Page, place: Place, findings: int) -> Calls:
         by_pressure=page.answer(beds, "PRESSURE_SETS", **system, **limits, **kept),
         by_flow=page.answer(
             beds, "WATERING_SETS", **kept, flows=book.column("Beds", "nominal_flow"),
-            supply_flow="supply_greatest_flow", share="supply_share",
+            supply_flow="supply_greatest_flow", usable_share="supply_share",
         ),
         every=page.answer(beds, "SYSTEM_DELIVERY", **system),
         checks=page.answer(findings, "DESIGN_CHECKS", **system, **together, **limits),

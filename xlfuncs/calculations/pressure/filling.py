@@ -15,7 +15,7 @@ def pipe_volume(length: Any, inside_diameter: Any, pipes: Any = 1.0) -> Any:
 
 
 def fill_seconds(
-    flow: Any,
+    filling_flow: Any,
     lateral_length: Any,
     laterals: Any,
     lateral_diameter: Any,
@@ -28,4 +28,4 @@ def fill_seconds(
     until the line is under pressure; what they do give makes it longer.
     """
     held = pipe_volume(lateral_length, lateral_diameter, laterals)
-    return (held + pipe_volume(manifold_length, manifold_diameter)) / flow
+    return (held + pipe_volume(manifold_length, manifold_diameter)) / filling_flow

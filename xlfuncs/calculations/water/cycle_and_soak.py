@@ -24,19 +24,19 @@ def strip_application_rate(flow_per_length: Numbers, wetted_width: Numbers) -> N
 def max_cycle_seconds(
     flow_per_length: Numbers,
     wetted_width: Numbers,
-    storage: Numbers,
+    soil_storage: Numbers,
     intake_rate: Numbers = np.inf,
     surface_storage: Numbers = SURFACE_STORAGE,
 ) -> Numbers:
     """Longest run in one go: until the wetted root zone is full or water stands on the surface.
 
-    `storage` is the depletion that the wetted root zone may take up (its allowable depletion when
+    `soil_storage` is the depletion that the wetted root zone may take up (its allowable depletion,
     watered on the day it is due). Above the soil's long-term `intake_rate` the surplus first fills
     `surface_storage`, the depth that may stand in hollows and beside the line. Conservation of
     water; without a limit of intake only the storage counts.
     """
     rate = np.asarray(strip_application_rate(flow_per_length, wetted_width), dtype=float)
-    until_full = 3600.0 * storage / rate
+    until_full = 3600.0 * soil_storage / rate
     surplus = rate - intake_rate
     ponds = surplus > 0.0
     until_ponded = np.where(

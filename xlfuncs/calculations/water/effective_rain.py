@@ -18,14 +18,14 @@ def storage_factor(storage: Numbers) -> Numbers:
     return 0.531747 + inches * (0.295164 + inches * (-0.057697 + inches * 0.003804))
 
 
-def effective_rain_tr21(rain: Numbers, crop_use: Numbers, storage: Numbers = 76.2) -> Numbers:
+def effective_rain_tr21(rain: Numbers, crop_use: Numbers, soil_storage: Numbers = 76.2) -> Numbers:
     """Effective rain of a month by SCS Technical Release 21 (1970), NEH 623 Eq. 2-84.
 
     Rain and crop evapotranspiration of the month and the usable soil storage in mm. Never more
     than the rain, and never more than the crop uses (both rules of TR-21).
     """
     fit = 0.70917 * (rain / MM_PER_INCH) ** 0.82416 - 0.11556
-    inches = storage_factor(storage) * fit * 10.0 ** (0.02426 * crop_use / MM_PER_INCH)
+    inches = storage_factor(soil_storage) * fit * 10.0 ** (0.02426 * crop_use / MM_PER_INCH)
     return np.maximum(np.minimum(np.minimum(inches * MM_PER_INCH, rain), crop_use), 0.0)
 
 

@@ -27,13 +27,13 @@ def gross_irrigation(net_depth: Numbers, efficiency: Numbers, leaching: Numbers 
     return net_depth / (efficiency * (1.0 - np.asarray(leaching)))
 
 
-def leaching_fraction(water_salinity: Numbers, soil_salinity: Numbers) -> Numbers:
+def leaching_fraction(water_salinity: Numbers, tolerated_salinity: Numbers) -> Numbers:
     """Share of the water that must pass the roots, surface and sprinkler (FAO-29 Eq. 9, Rhoades).
 
     ECw / (5 ECe - ECw): salinity of the water, and of the soil extract that the crop tolerates.
     NaN where no leaching is enough: the share reaches 1 where 5 ECe = 2 ECw.
     """
-    spare = 5.0 * np.asarray(soil_salinity) - water_salinity
+    spare = 5.0 * np.asarray(tolerated_salinity) - water_salinity
     share = np.divide(water_salinity, np.where(spare > 0.0, spare, np.nan))
     return np.where(share < 1.0, share, np.nan)
 

@@ -24,9 +24,9 @@ def available_water_capacity(field_capacity: Numbers, wilting_point: Numbers) ->
     return 1000.0 * np.subtract(field_capacity, wilting_point)
 
 
-def available_water(capacity: Numbers, root_depth: Numbers) -> Numbers:
-    """Total available water of the root zone, TAW in mm (Eq. 82); capacity in mm/m."""
-    return capacity * root_depth
+def available_water(water_capacity: Numbers, root_depth: Numbers) -> Numbers:
+    """Total available water of the root zone, TAW in mm (Eq. 82); water_capacity in mm/m."""
+    return water_capacity * root_depth
 
 
 def depletion_fraction(tabulated: Numbers, crop_et: Numbers) -> Numbers:

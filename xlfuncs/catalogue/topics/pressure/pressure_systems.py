@@ -195,8 +195,8 @@ _ALONE = {
         Arg("flows", "flow", "Nominal flow of each bed; 0 for a bed that is off", minimum=0,
             maximum="2000 m³/h", group="beds"),
         Arg("supply_flow", "flow", "Flow that the supply gives", above=0, maximum="2000 m³/h"),
-        Arg("share", "ratio", "Share of that flow to use (default 0.75)", default=0.75, above=0,
-            maximum=1),
+        Arg("usable_share", "ratio", "Share of that flow to use (default 0.75)", default=0.75,
+            above=0, maximum=1),
         UNITS,
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
             default="", group="beds"),
@@ -210,8 +210,8 @@ _ALONE = {
     rows="beds",
     examples=("WATERING_SETS(A2:A9, 8)",),
 )  # fmt: skip
-def watering_sets(flows: Any, supply_flow: Any, share: Any, valve: Any) -> Any:
-    found = by_flow.watering_sets(flows, supply_flow, share, valve)
+def watering_sets(flows: Any, supply_flow: Any, usable_share: Any, valve: Any) -> Any:
+    found = by_flow.watering_sets(flows, supply_flow, usable_share, valve)
     placed = found.sets > 0
     overall = "no fewer sets possible" if found.fewest else "fewer may be possible"
     return np.where(placed, found.sets, np.nan), np.where(placed, overall, "").astype(object)

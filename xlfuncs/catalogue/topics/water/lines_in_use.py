@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -87,7 +88,7 @@ worksheet_function(
     ),
     results=(
         Result("strip_rate", "intake_rate", "Rate over the strip that the line wets"),
-        Result("share", "ratio", "That rate over what the soil takes in"),
+        Result("share_of_intake", "ratio", "That rate over what the soil takes in"),
         Result("advice", "text", "recommended, suits, too fast, or too far apart"),
         Result("reason", "text", "Why"),
     ),
@@ -125,7 +126,7 @@ worksheet_function(
     help="Minutes until empty laterals and their manifold are full. What the emitters give"
     " meanwhile makes it longer.",
     args=(
-        FLOW,
+        replace(FLOW, name="filling_flow"),
         Arg("lateral_length", "length", "Length of one lateral", minimum=0, maximum=3000),
         Arg("laterals", "count", "Laterals that fill together", minimum=0, maximum=100000),
         Arg("lateral_diameter", "diameter", "Inside diameter of the laterals", above=0,
@@ -138,7 +139,7 @@ worksheet_function(
     results=(Result("minutes", "time", "Minutes until the lines are full"),),
     source=DEFINITION.at("volume inside the pipes over flow"),
     plain="PI()/4*({lateral_diameter}^2*{lateral_length}*{laterals}"
-    "+{manifold_diameter}^2*{manifold_length})/{flow}",
+    "+{manifold_diameter}^2*{manifold_length})/{filling_flow}",
     relations=(
         Relation("manifold_diameter", _no_diameter, "is needed where the manifold has a length",
                  ("manifold_length", "manifold_diameter")),

@@ -43,8 +43,8 @@ def rain_under_cover(rain: Any, cover: Any) -> Any:
 
 
 _TR21 = (
-    "25.4*(0.531747+0.295164*({storage}/25.4)-0.057697*({storage}/25.4)^2"
-    "+0.003804*({storage}/25.4)^3)*(0.70917*({rain}/25.4)^0.82416-0.11556)"
+    "25.4*(0.531747+0.295164*({soil_storage}/25.4)-0.057697*({soil_storage}/25.4)^2"
+    "+0.003804*({soil_storage}/25.4)^3)*(0.70917*({rain}/25.4)^0.82416-0.11556)"
     "*10^(0.02426*{crop_use}/25.4)"
 )
 
@@ -57,7 +57,7 @@ worksheet_function(
     args=(
         MONTH_RAIN,
         Arg("crop_use", "depth", "Water that the crop uses in the month", minimum=0, maximum=600),
-        Arg("storage", "depth", "Usable soil water, the allowable depletion (default 3 in)",
+        Arg("soil_storage", "depth", "Usable soil water, the allowable depletion (default 3 in)",
             default=76.2, minimum="0.3 in", maximum="7 in"),
     ),
     results=(Result("effective_rain", "depth", "Effective rain"),),
@@ -162,19 +162,19 @@ worksheet_function(
     " surface or sprinkler watering.",
     args=(
         WATER_SALINITY,
-        Arg("soil_salinity", "salinity", "Salinity of the soil extract that the crop tolerates,"
-            " ECe", above=0, maximum=50),
+        Arg("tolerated_salinity", "salinity", "Salinity of the soil extract that the crop"
+            " tolerates, ECe", above=0, maximum=50),
     ),
-    results=(Result("leaching", "ratio", "Leaching fraction"),),
+    results=(Result("leaching_fraction", "ratio", "Share of the water that must pass the roots"),),
     source=FAO29.at("Eq. 9, Rhoades"),
-    plain="IF(2*{water_salinity}>=5*{soil_salinity},NA(),"
-    "{water_salinity}/(5*{soil_salinity}-{water_salinity}))",
+    plain="IF(2*{water_salinity}>=5*{tolerated_salinity},NA(),"
+    "{water_salinity}/(5*{tolerated_salinity}-{water_salinity}))",
     relations=(
         Relation(
             "water_salinity",
-            lambda water_salinity, soil_salinity: 2 * water_salinity >= 5 * soil_salinity,
+            lambda water_salinity, tolerated_salinity: 2 * water_salinity >= 5 * tolerated_salinity,
             "is too high: no leaching keeps the soil that fresh (2 ECw must be under 5 ECe)",
-            ("water_salinity", "soil_salinity"),
+            ("water_salinity", "tolerated_salinity"),
         ),
     ),
     examples=("LEACHING_FRACTION(1.2, 2.5)",),
@@ -190,7 +190,7 @@ worksheet_function(
         Arg("max_soil_salinity", "salinity", "Salinity of the soil extract at which the crop"
             " yields nothing", above=0, maximum=60),
     ),
-    results=(Result("leaching", "ratio", "Leaching fraction"),),
+    results=(Result("leaching_fraction", "ratio", "Share of the water that must pass the roots"),),
     source=NEH623_7.at("ECw over twice the greatest ECe"),
     plain="IF({water_salinity}>=2*{max_soil_salinity},NA(),{water_salinity}/(2*{max_soil_salinity}))",
     relations=(
@@ -215,7 +215,7 @@ worksheet_function(
             group="months"),
         Arg("effective_rain", "depth", "Effective rain of each month", minimum=0, maximum=3000,
             group="months"),
-        Arg("storage", "depth", "Usable soil water, the allowable depletion", minimum=0,
+        Arg("soil_storage", "depth", "Usable soil water, the allowable depletion", minimum=0,
             maximum=1000),
     ),
     results=(Result("shortfall", "depth", "Use that neither rain nor soil meets"),),
@@ -224,5 +224,5 @@ worksheet_function(
     rows="months",
     examples=("RAIN_SHORTFALL(A2:A13, B2:B13, 2)",),
 )  # fmt: skip
-def rain_shortfall(crop_use: Any, effective_rain: Any, storage: Any) -> Any:
-    return needs.rain_shortfall(crop_use, effective_rain, storage)[0]
+def rain_shortfall(crop_use: Any, effective_rain: Any, soil_storage: Any) -> Any:
+    return needs.rain_shortfall(crop_use, effective_rain, soil_storage)[0]

@@ -48,13 +48,13 @@ worksheet_function(
     topic="water_need",
     help="Total available water of the root zone: the soil's available water times root depth.",
     args=(
-        Arg("capacity", "available_water", "Available water for depth of soil",
+        Arg("water_capacity", "available_water", "Available water for depth of soil",
             above=0, maximum=400),
         Arg("root_depth", "width", "Depth of the roots", minimum=0, maximum=5),
     ),
     results=(Result("available_water", "depth", "Total available water, TAW"),),
     source=FAO56.at("Eq. 82"),
-    plain="{capacity}*{root_depth}",
+    plain="{water_capacity}*{root_depth}",
     examples=("AVAILABLE_WATER(2, 16)",),
 )(soil_water.available_water)  # fmt: skip
 
@@ -204,16 +204,16 @@ worksheet_function(
             above=0, maximum="50 L/h per m", divides=True),
         Arg("wetted_width", "width", "Width of soil that one line wets", minimum=0.05, maximum=3,
             divides=True),
-        Arg("storage", "depth", "What the wetted root zone may take up: its allowable depletion",
-            minimum=0, maximum=2000),
+        Arg("soil_storage", "depth", "What the wetted root zone may take up: its allowable"
+            " depletion", minimum=0, maximum=2000),
         Arg("intake_rate", "intake_rate", "Long-term intake rate of the soil (left out: no limit)",
             default=1000.0, above=0, maximum=1000),
         STORAGE,
     ),
     results=(Result("minutes", "time", "Longest run"),),
     source=CONSERVATION.at("storage over rate; surface storage over surplus rate"),
-    plain=f"MIN({{storage}}/{_RATE}*3600,IF({_RATE}>{{intake_rate}},"
-    f"{{surface_storage}}/({_RATE}-{{intake_rate}})*3600,{{storage}}/{_RATE}*3600))",
+    plain=f"MIN({{soil_storage}}/{_RATE}*3600,IF({_RATE}>{{intake_rate}},"
+    f"{{surface_storage}}/({_RATE}-{{intake_rate}})*3600,{{soil_storage}}/{_RATE}*3600))",
     examples=("MAX_CYCLE_MINUTES(0.5, 12, 0.8)", "MAX_CYCLE_MINUTES(0.5, 12, 0.8, 0.3)"),
 )(cycle_and_soak.max_cycle_seconds)  # fmt: skip
 
