@@ -48,12 +48,10 @@ def main() -> None:
     print(f"the same, a quarter of them bills of 61 days: {seconds(lambda: compare(billed)):.3f} s")
     serials = (dates - np.datetime64("1899-12-30")).astype(float)  # as a cell holds dates
     years_ = [float(year) for year in years]
-    xlfuncs.year_on_year(serials[:2], kinds[:2], amounts[:2], quantities[:2])  # loads everything
-    sheet = seconds(
-        lambda: xlfuncs.year_on_year(
-            serials, kinds, amounts, quantities, years=years_, areas=[1000.0] * len(years_)
-        )
-    )
+    entries = {"Date": serials, "Kind": kinds, "Amount": amounts, "Quantity": quantities}
+    around = {"Year": years_, "Planted area": [1000.0] * len(years_)}
+    xlfuncs.year_on_year(entries, around)  # loads everything
+    sheet = seconds(lambda: xlfuncs.year_on_year(entries, around))
     print(f"the first through YEAR_ON_YEAR, as from a sheet: {sheet:.3f} s")
     volumes, tops, prices = rng.random(100_000) * 50, np.array([10.0, 20.0]), np.array([1.0, 2, 3])
     bills = seconds(lambda: water_charge(volumes, tops, prices, 12.0, 1.5, 0.5, 0.0))

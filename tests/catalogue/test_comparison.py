@@ -40,17 +40,7 @@ def tariff(system: str, valid_from: str) -> tuple[list[Any], list[Any], float]:
 
 def years(system: str, **more: Any) -> Any:
     ledger, around = read(system, "ledger.csv"), read(system, "years.csv")
-    cost = xlfuncs.entry_cost(
-        ledger["Amount"],
-        ledger["Tax in it"],
-        ledger["Tax that comes back"],
-        ledger["Garden's share"],
-    )
-    return xlfuncs.year_on_year(
-        ledger["Date"], ledger["Kind"], cost, ledger["Quantity"], ledger["Reading before"],
-        ledger["Counted"], ledger["Currency"], around["Year"], around["Planted area"],
-        around["Need beyond rain"], known_from="2023-01-01", units=system, **more,
-    )  # fmt: skip
+    return xlfuncs.year_on_year(ledger, around, known_from="2023-01-01", units=system, **more)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
@@ -111,9 +101,9 @@ def test_water_by_the_tariff_from_2024_to_2025() -> None:
     around = read("us", "years.csv")
     volumes_2024, volumes_2025 = [0.5, 2.8, 8.9, 12.7, 5.1, 0.6], [0.4, 2.2, 7.4, 9.9, 4.3, 0.7]
     (row,) = xlfuncs.water_year_on_year(
-        volumes_2024, volumes_2025, old[0], old[1], new[0], new[1], old[2], new[2],
-        around["Planted area"][1], around["Planted area"][2], around["Need beyond rain"][1],
-        around["Need beyond rain"][2],
+        volumes_2024, volumes_2025, old_tops=old[0], old_prices=old[1], new_tops=new[0],
+        new_prices=new[1], fixed=[old[2], new[2]], areas=around["Planted area"][1:3],
+        needs=around["Need beyond rain"][1:3],
     ).itertuples()  # fmt: skip
     # by hand: 2024 on the old tariff 26.9 x 4.10 + 9.4... each bill by its tiers, as in the ledger
     assert row.old_bill == pytest.approx(
@@ -136,36 +126,50 @@ def test_a_bare_price_needs_no_tiers() -> None:
 def test_what_cannot_be_compared_says_why() -> None:
     with pytest.raises(InputError, match=r"currencies \(row 2\): one ledger has one currency"):
         xlfuncs.year_on_year(
-            ["2024-01-01", "2024-01-02"], ["a", "a"], [1, 2], currencies=["EUR", "USD"]
+            dates=["2024-01-01", "2024-01-02"],
+            kinds=["a", "a"],
+            amounts=[1, 2],
+            currencies=["EUR", "USD"],
         )
     with pytest.raises(InputError, match="this list has not"):
         xlfuncs.year_on_year(
-            ["2024-01-01", "2025-01-01"], ["a", "a"], [1, 1], years=[2024], areas=[10]
+            dates=["2024-01-01", "2025-01-01"],
+            kinds=["a", "a"],
+            amounts=[1, 1],
+            year=[2024],
+            areas=[10],
         )
     with pytest.raises(InputError, match="both years, or for neither"):
-        xlfuncs.water_year_on_year([1], [1], None, [1], None, [1], old_area=10)
+        xlfuncs.water_year_on_year([1], [1], old_prices=[1], new_prices=[1], areas=[10, None])
     with pytest.raises(InputError, match="not both"):
-        xlfuncs.quotation([1], [1], markup=0.1, margin=0.1)
+        xlfuncs.quotation(quantities=[1], unit_costs=[1], markup=0.1, margin=0.1)
 
 
 def test_entries_not_counted_are_left_out_and_rows_keep_their_numbers() -> None:
     table = xlfuncs.year_on_year(
-        ["2024-01-01", "2024-01-02", None],
-        ["a", "a", None],
-        [1, 2, None],
+        dates=["2024-01-01", "2024-01-02", None],
+        kinds=["a", "a", None],
+        amounts=[1, 2, None],
         counted=["yes", "no", None],
     )
     assert list(table["amount"]) == [1]
     with pytest.raises(InputError, match=r"row 3"):
         xlfuncs.year_on_year(
-            ["2024-01-01", "2024-01-02", "2024-01-03"], ["a", "a", "b"], [1, 2, 3],
+            dates=["2024-01-01", "2024-01-02", "2024-01-03"], kinds=["a", "a", "b"],
+            amounts=[1, 2, 3],
             period_starts=[None, None, "2024-02-01"], counted=["no", "yes", "yes"],
         )  # fmt: skip
 
 
 def test_options_side_by_side() -> None:
     # Line 1 is in every option, 2 in A, 3 in B, 4 an optional item of B.
-    columns = [2, 1, 1, 1], [10, 30, 55, 7], [None, None, None, "no"], [None, "A", "b", "B"]
-    totals = [xlfuncs.quotation(*columns, option)["total"][0] for option in ("A", "B", "C", None)]
-    assert totals == [50, 75, 20, 105]
-    assert [xlfuncs.quotation(*columns, option)["optional"][0] for option in "AB"] == [0, 7]
+    lines = {
+        "Quantity": [2, 1, 1, 1], "Unit cost": [10, 30, 55, 7],
+        "Optional item": [None, None, None, "yes"], "Option": [None, "A", "b", "B"],
+    }  # fmt: skip
+    sums = {option: xlfuncs.quotation(lines, option=option) for option in ("A", "B", "C", None)}
+    assert [of_option["total"][0] for of_option in sums.values()] == [50, 75, 20, 105]
+    assert [sums[option]["optional"][0] for option in "AB"] == [0, 7]
+    added = xlfuncs.optional_prices(lines, markup=0.1, tax=0.05)["price"]
+    assert np.isnan(added[:3]).all()
+    assert added[3] == 7.70 + 0.39  # a tenth on it; 38.5 cents of tax, rounded half up

@@ -132,7 +132,12 @@ def test_a_gap_in_the_weather_log_is_named() -> None:
 
 def test_timer_program_as_a_person_copies_it() -> None:
     plan = xlfuncs.timer_program(
-        [30, 40, 25], [3, 3, 2], stations=2, allowed_from=5, allowed_to=8, cycles=[1, 2, 1]
+        minutes=[30, 40, 25],
+        waterings=[3, 3, 2],
+        stations=2,
+        allowed_from=5,
+        allowed_to=8,
+        cycles=[1, 2, 1],
     )
     assert plan["station"].tolist()[:2] == [1, 2]
     assert np.isnan(plan["station"][2])
@@ -141,7 +146,12 @@ def test_timer_program_as_a_person_copies_it() -> None:
     assert plan["weekly_minutes"].tolist() == [90, 120, 0]
     with pytest.raises(InputError, match=r"allowed_days.*Funday"):
         xlfuncs.timer_program(
-            [30], [3], stations=2, allowed_from=5, allowed_to=8, allowed_days="Mon Funday"
+            minutes=[30],
+            watering_days=3,
+            stations=2,
+            allowed_from=5,
+            allowed_to=8,
+            allowed_days="Mon Funday",
         )
 
 

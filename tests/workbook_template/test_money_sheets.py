@@ -89,15 +89,7 @@ def _errors(book: Any, sheets: tuple[str, ...] = MONEY_SHEETS) -> Iterator[str]:
 def comparison(farm: Farm) -> Any:
     """YEAR_ON_YEAR from the example files, by way of Python."""
     ledger, around = farm.read("ledger.csv"), farm.read("years.csv")
-    cost = xlfuncs.entry_cost(
-        ledger["Amount"], ledger["Tax in it"], ledger["Tax that comes back"],
-        ledger["Garden's share"],
-    )  # fmt: skip
-    return xlfuncs.year_on_year(
-        ledger["Date"], ledger["Kind"], cost, ledger["Quantity"], ledger["Reading before"],
-        ledger["Counted"], ledger["Currency"], around["Year"], around["Planted area"],
-        around["Need beyond rain"], known_from="2023-01-01", units=farm.system,
-    )  # fmt: skip
+    return xlfuncs.year_on_year(ledger, around, known_from="2023-01-01", units=farm.system)
 
 
 def test_no_money_sheet_holds_an_error(farm: Farm) -> None:
@@ -140,6 +132,7 @@ def water_by_tariff(farm: Farm) -> Any:
     ledger, around = farm.read("ledger.csv"), farm.read("years.csv")
     tiers, tariffs = farm.read("tiers.csv"), farm.read("tariffs.csv")
     given: dict[str, Any] = {}
+    both: dict[str, list[float]] = {"fixed": [], "areas": [], "needs": []}
     for side, year, valid in (("old", "2024", "2023-01-01"), ("new", "2025", "2025-01-01")):
         water = [
             (quantity, amount, amount - tax * back)
@@ -154,13 +147,14 @@ def water_by_tariff(farm: Farm) -> Any:
         place = around["Year"].index(float(year))
         given |= {
             f"{side}_volumes": [w[0] for w in water if w[0] is not None],
-            f"{side}_tier_tops": [tiers["Tier ends at"][i] for i in rows],
-            f"{side}_tier_prices": [tiers["Price"][i] * borne for i in rows],
-            f"{side}_fixed": tariffs["Fixed charge"][tariffs["Valid from"].index(valid)] * borne,
-            f"{side}_area": around["Planted area"][place],
-            f"{side}_need": around["Need beyond rain"][place],
+            f"{side}_tops": [tiers["Tier ends at"][i] for i in rows],
+            f"{side}_prices": [tiers["Price"][i] * borne for i in rows],
         }
-    return xlfuncs.water_year_on_year(**given, units=farm.system).iloc[0]
+        fixed = tariffs["Fixed charge"][tariffs["Valid from"].index(valid)] * borne
+        both["fixed"].append(fixed)
+        both["areas"].append(around["Planted area"][place])
+        both["needs"].append(around["Need beyond rain"][place])
+    return xlfuncs.water_year_on_year(**given, **both, units=farm.system).iloc[0]
 
 
 def test_water_of_the_year_explained_goes_by_its_tariffs(farm: Farm) -> None:

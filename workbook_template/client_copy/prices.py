@@ -6,8 +6,8 @@ found. With steps of at least two cents, costs in cents leave every markup up to
 knows more of the costs than that (that they end in 95, or one of them) can still estimate it.
 
 `QUOTATION` rounds each of its sums, so prices of lines would not add up to its total by a cent or
-two. Its calls are therefore answered from the calls at cost: the copy says to the cent what the
-consultant's workbook says.
+two. Its calls, and those for optional items, are therefore answered from the calls at cost: the
+copy says to the cent what the consultant's workbook says.
 """
 
 from __future__ import annotations
@@ -18,9 +18,13 @@ from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+import numpy as np
+
 from workbook_template.client_copy.scope import Scope
+from xlfuncs.catalogue.calling import split_units
+from xlfuncs.catalogue.reading_tables import read_tables
 from xlfuncs.catalogue.registry import functions as declared
-from xlfuncs.errors import WorkbookError
+from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.formulas.rewriting import Translator
 from xlfuncs.workbooks.our_tables.named_cells import cell_value, place_of
@@ -38,6 +42,7 @@ STEPS = (
 )
 DIGITS = 3
 QUOTATION = "QUOTATION"
+AT_COST = (QUOTATION, "OPTIONAL_PRICES")  # the functions that are asked at cost
 
 
 def selling_price(cost: float, markup: float) -> float:
@@ -80,8 +85,8 @@ class SellingPrices:
     ) -> None:  # fmt: skip
         self.scope, self._translator = scope, translator
         self._functions = dict(functions)
-        self._calls: list[tuple[list[Any], Any]] = []
-        at_cost = {**functions, QUOTATION: self._recorded(functions[QUOTATION])}
+        self._calls: list[tuple[str, list[Any], Any]] = []
+        at_cost = {**functions, **{name: self._recorded(name) for name in AT_COST}}
         self.at_cost = evaluate(scope.contents, at_cost, translator=translator)
         self.markup = markup_in(scope.contents, self.at_cost.values) if markup is None else markup
         self.contents = _Priced(scope.contents, self._changes())
@@ -116,49 +121,55 @@ class SellingPrices:
         computed = self.at_cost.values.get(place[0], {}).get(place[1:])
         return computed if computed is not None else cell_value(self.scope.contents, place)
 
-    def _recorded(self, function: WorksheetCallable) -> WorksheetCallable:
+    def _recorded(self, name: str) -> WorksheetCallable:
         def record(arguments: list[Any]) -> Any:
-            result = function(arguments)
-            self._calls.append((arguments, result))
+            result = self._functions[name](arguments)
+            self._calls.append((name, arguments, result))
             return result
 
         return record
 
     def _evaluate(self) -> Evaluation:
-        answers = {}
-        for arguments, result in self._calls:
-            if isinstance(result, list):
-                answers[repr(_at_selling_prices(arguments, self.markup))] = _sold(result)
-        plain = self._functions[QUOTATION]
+        answers = {
+            _what_is_asked(name, arguments, self.markup): (
+                _sold(result) if name == QUOTATION else result
+            )
+            for name, arguments, result in self._calls
+            if isinstance(result, list)
+        }
 
-        def answer(arguments: list[Any]) -> Any:
-            return answers.get(repr(_without_markup(arguments))) or plain(arguments)
+        def answer(name: str) -> WorksheetCallable:
+            plain = self._functions[name]
 
-        functions = {**self._functions, QUOTATION: answer}
+            def answered(arguments: list[Any]) -> Any:
+                return answers.get(_what_is_asked(name, arguments, 0.0)) or plain(arguments)
+
+            return answered
+
+        functions = {**self._functions, **{name: answer(name) for name in AT_COST}}
         return evaluate(self.contents, functions, translator=self._translator)
 
 
-def _place(name: str) -> int:
-    return [arg.name for arg in declared()[QUOTATION].args].index(name)
+def _what_is_asked(name: str, arguments: list[Any], markup: float) -> str:
+    """All values of a call but markup and margin, its costs at selling prices."""
+    function = declared()[name]
+    try:
+        read = read_tables(function, *split_units(function, arguments))
+    except InputError:
+        return ""
+    if read is None:
+        return ""
+    raw = {key: _each(value) for key, value in read.raw.items() if key not in ("markup", "margin")}
+    for cost in ("unit_costs", "labour_rate"):
+        raw[cost] = [
+            selling_price(value, markup) if type(value) is float and value == value else value
+            for value in raw.get(cost, [])
+        ]
+    return repr((name, raw))
 
 
-def _without_markup(arguments: list[Any]) -> list[Any]:
-    hidden = {_place("markup"), _place("margin")}
-    return [value for i, value in enumerate(arguments) if i not in hidden]
-
-
-def _at_selling_prices(arguments: list[Any], markup: float) -> list[Any]:
-    priced = list(arguments)
-    for place in (_place("unit_costs"), _place("labour_rate")):
-        if place < len(priced):
-            priced[place] = _priced(priced[place], markup)
-    return _without_markup(priced)
-
-
-def _priced(value: Any, markup: float) -> Any:
-    if isinstance(value, list):
-        return [_priced(item, markup) for item in value]
-    return selling_price(value, markup) if type(value) is float else value
+def _each(value: Any) -> list[Any]:
+    return value.tolist() if isinstance(value, np.ndarray) else [value]
 
 
 def _sold(rows: list[list[Any]]) -> list[list[Any]]:

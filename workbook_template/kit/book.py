@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import xlsxwriter
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.declared import Edition
@@ -106,6 +106,10 @@ class Book:
         """Define a name for columns of a block with their headers, for a function to read."""
         self.workbook.define_name(name, f"={place.with_headers(first, last)}")
 
+    def name_settings(self, name: str, sheet: str, first: int, last: int) -> None:
+        """Define a name for labels, values and units from row to row (from 0), likewise."""
+        self.workbook.define_name(name, f"='{sheet}'!{xl_range_abs(first, 0, last, 2)}")
+
     def settle(self) -> None:
         """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():
@@ -167,12 +171,14 @@ class Book:
         """A whole column of a table in a formula."""
         return column_of(table, self.headings[table][column])
 
-    def span(self, table: Table) -> str:
+    def span(self, table: Table, *, to: str = "") -> str:
         """The input columns of a table with their headers, as a function that reads tables wants.
 
-        Computed columns stand behind them, so that none of their errors or circles gets in.
+        Computed columns stand behind them, so that none of their errors or circles gets in; `to`
+        goes on to one of those.
         """
         first, last = (escaped(table.columns[i].heading(self.system)) for i in (0, -1))
+        last = escaped(self.headings[table.name][to]) if to else last
         return f"{table.name}[[#All],[{first}]:[{last}]]"
 
     def lookup(self, table: str, column: str, key_column: str, key: str) -> str:

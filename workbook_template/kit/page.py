@@ -38,10 +38,11 @@ class Computed:
 class Page(Blocks):
     """A sheet that is written from the top down, with its inputs too."""
 
-    def settings(self, section: Section) -> None:
-        """The input cells of a section, each with its defined name."""
+    def settings(self, section: Section) -> int:
+        """The input cells of a section, each with its defined name; gives the row of the first."""
         self.section(section.title)
         self.note(section.help)
+        first = self.row
         for setting in section.settings:
             self.text(self.row, 0, setting.header)
             self._input(self.row, 1, setting, self.book.inputs.settings.get(setting.name))
@@ -50,6 +51,7 @@ class Page(Blocks):
             self.book.name(setting.name, self.name, self.row, 1)
             self.row += 1
         self.row += 1
+        return first
 
     def _input(self, row: int, col: int, column: Column, value: Any) -> None:
         style = self.styles.input(column.dimension)

@@ -117,7 +117,7 @@ class Paper:
         if dimension.startswith("money"):
             words = f'TRIM(currency&" {unit}")' if unit else 'currency&""'
             self.formula(self.row, 2, words, "text", style=self.styles.label)
-        else:
+        elif unit:
             self.text(self.row, 2, unit)
 
     def freeze(self, row: int, col: int = 1) -> None:

@@ -21,10 +21,7 @@ SHEETS = (
 )
 
 FROM_CROPS = (
-    ("kc_initial", "Kc initial", "number"), ("kc_mid", "Kc mid-season", "number"),
-    ("kc_end", "Kc end", "number"), ("initial_days", "Initial stage", "days"),
-    ("development_days", "Development stage", "days"), ("mid_days", "Mid-season stage", "days"),
-    ("late_days", "Late stage", "days"), ("root_depth", "Root depth", "width"),
+    ("kc_mid", "Kc mid-season", "number"), ("root_depth", "Root depth", "width"),
     ("depletion_fraction", "Depletion fraction of the crop", "ratio"),
     ("salt_zero_yield", "Salt of zero yield", "salinity"),
 )  # fmt: skip

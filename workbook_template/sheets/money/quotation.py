@@ -8,7 +8,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.money.quoting import OPTIONAL_PLACE, TERMS
+from workbook_template.sheets.money.quoting import lines_of
 from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
 
 SHEETS = (
@@ -90,24 +90,24 @@ def _garden(page: Page) -> None:
 def _lines(book: Book, page: Page) -> None:
     """Every line that is ok; an optional one with its own price at the same terms."""
     page.section("What is offered", columns=COLUMNS)
-    terms = {name: value for name, value in TERMS.items() if not name.startswith("labour")}
+    added = page.answer(book.places["QuotationLines"].rows, "OPTIONAL_PRICES", **lines_of(book))
 
     def of_line(name: str) -> str:
         return f"INDEX({book.column('QuotationLines', name)},{{n}})"
 
     left_out = f'{of_line("check")}<>"ok"'
-    optional = f'{of_line("included")}="no"'
-    price = call("QUOTATION", "{quantity}", of_line("unit_cost"), '"no"', **terms)
+    optional = f'{of_line("optional")}="yes"'
     unit = of_line("unit")
+    option = f'IF({of_line("option")}="","all",{of_line("option")})'
     page.block((
         GridColumn("option", "Option", "text",
-                   f'IF({left_out},"",IF({optional},"optional, ","")&{of_line("belongs_to")})'),
+                   f'IF({left_out},"",IF({optional},"optional, ","")&{option})'),
         GridColumn("item", "Item", "text", f'IF({left_out},"",{of_line("item")})'),
         GridColumn("quantity", "Quantity", "number", f'IF({left_out},"",{of_line("quantity")})'),
         GridColumn("unit", "Unit", "text", f'IF({left_out},"",IF({unit}="","",{unit}))'),
         GridColumn("added", "If added, with tax", "money",
                    f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
-                   f"INDEX({price},1,{OPTIONAL_PLACE}))"),
+                   f"{added.item(1)})"),
     ), book.places["QuotationLines"].rows)  # fmt: skip
     labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",

@@ -13,17 +13,13 @@ SHEETS = (SheetFor("Quoting", (CONSULTANT,), group="quotation", needs=("Purchase
 
 COLUMNS = 9
 SPARE = 8
-OPTIONAL_PLACE = 10  # of the sums below, in the result of QUOTATION
 SUMS = (
     ("Materials, at cost", "money"), ("Labour, at cost", "money"), ("Contingency", "money"),
     ("Cost", "money"), ("Markup, part of cost", "ratio"), ("Margin, part of price", "ratio"),
     ("Price before tax", "money"), ("Tax", "money"), ("Total", "money"),
     ("All optional items, with tax", "money"),
 )  # fmt: skip
-TERMS = {
-    "labour_hours": "labour_hours", "labour_rate": "labour_rate", "contingency": "contingency",
-    "markup": 'IF(markup="","",markup)', "margin": 'IF(margin="","",margin)', "tax": "tax_rate",
-}  # fmt: skip
+TERMS = "quotation_terms"  # the name of the cells with labels, values and units
 
 
 def write(book: Book) -> None:
@@ -36,7 +32,8 @@ def write(book: Book) -> None:
         widths=(24, 40, 11, 11, 11, 11, 22, 11, 26),
     )
     say_currency(page)
-    page.settings(QUOTATION_TERMS)
+    first = page.settings(QUOTATION_TERMS)
+    book.name_settings(TERMS, page.name, first, page.row - 2)
     page.next_printed_page()
     page.section("Lines", columns=COLUMNS)
     page.text(page.row, 0, "Parts by the list")
@@ -63,31 +60,24 @@ def _computed() -> tuple[Computed, ...]:
             'IF(NOT(ISNUMBER({quantity})),"Quantity: missing, or not a number",'
             'IF(NOT(ISNUMBER({unit_cost})),"Unit cost: missing, or not a number","ok"))))',
         ),
-        Computed("quoted_quantity", "Quantity quoted", "number", "Of a line that is ok",
-                 if_ok("{quantity}"), grouped=True),
-        Computed("quoted_cost", "Unit cost quoted", "money", "Of a line that is ok",
-                 if_ok("{unit_cost}"), grouped=True),
-        Computed("included", "Included", "text", "no for an optional item",
-                 if_ok('IF({optional}="yes","no","yes")'), grouped=True),
-        Computed("belongs_to", "Belongs to", "text", "Option, or all",
-                 if_ok('IF({option}="","all",{option})'), grouped=True),
+        Computed("counted", "Counted", "text", "Whether the line counts",
+                 'IF({check}="","",IF({check}="ok","yes","no"))', grouped=True),
     )  # fmt: skip
 
 
 def lines_of(book: Book) -> dict[str, str]:
-    """The columns of the quotation's lines as arguments of QUOTATION."""
-    columns = {"quantities": "quoted_quantity", "unit_costs": "quoted_cost",
-               "included": "included", "options": "belongs_to"}  # fmt: skip
-    return {name: book.column("QuotationLines", column) for name, column in columns.items()}
+    """The lines, the terms, and which lines count, as arguments of QUOTATION."""
+    counted = book.column("QuotationLines", "counted")
+    return {"lines": book.span(QUOTATION_LINES), "terms": TERMS, "counted": counted}
 
 
 def _sums(book: Book, page: Page) -> None:
     page.section("The sums of each option", columns=COLUMNS)
     lines = lines_of(book)
-    nothing = f"COUNT({lines['quantities']})=0"
+    nothing = f'COUNTIF({lines["counted"]},"yes")=0'
     page.text(page.row, 0, "Check", page.styles.strong)
     page.formula(
-        page.row, 1, f'IF({nothing},"No lines yet",{checked("QUOTATION", **lines, **TERMS)})',
+        page.row, 1, f'IF({nothing},"No lines yet",{checked("QUOTATION", **lines)})',
         "text", style=page.styles.aside,
     )  # fmt: skip
     book.name("quotation_check", page.name, page.row, 1)
@@ -96,12 +86,12 @@ def _sums(book: Book, page: Page) -> None:
     for col, (text, _) in enumerate(headers):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
-    sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"', **TERMS)
+    sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"')
             for option in OPTIONS]  # fmt: skip
     for place, (label, dimension) in enumerate(SUMS, 1):
         page.text(page.row, 0, label, page.styles.strong if label == "Total" else None)
         for col, option in enumerate(OPTIONS, 1):
-            shown = f'AND(quotation_check="ok",{_is_offered(lines["options"], option)})'
+            shown = f'AND(quotation_check="ok",{_is_offered(book, option)})'
             page.formula(page.row, col, f'IF({shown},{sums[col - 1].item(place, 1)},"")', dimension,
                          strong=label == "Total")  # fmt: skip
             name = f"option_{option.lower()}_{label.split(',')[0].split()[0].lower()}"
@@ -114,8 +104,13 @@ def _sums(book: Book, page: Page) -> None:
     )
 
 
-def _is_offered(options: str, option: str) -> str:
+def _is_offered(book: Book, option: str) -> str:
     """An option is offered if a line is its own; the first one also where all lines are for all."""
-    own = f'COUNTIF({options},"{option}")>0'
-    others = "+".join(f'COUNTIF({options},"{other}")' for other in OPTIONS)
-    return f"OR({own},{others}=0)" if option == OPTIONS[0] else own
+    chosen, counted = (book.column("QuotationLines", name) for name in ("option", "counted"))
+
+    def lines(of: str) -> str:
+        return f'COUNTIFS({chosen},"{of}",{counted},"yes")'
+
+    if option != OPTIONS[0]:
+        return f"{lines(option)}>0"
+    return f"OR({lines(option)}>0,{'+'.join(map(lines, OPTIONS))}=0)"

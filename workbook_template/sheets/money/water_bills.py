@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import GridColumn, call, checked
+from workbook_template.kit.formulas import GridColumn, Place, call, checked
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money import tariffs
 
@@ -18,10 +18,12 @@ SHEETS = (
 BILLS = 13  # the most bills of a year
 TIERS = tariffs.MOST_TIERS
 BESIDE = 6  # column of the tiers, beside the bills
+YEARS_AT = 11  # column of what is asked of both years
 TIER_COLUMNS = (
-    GridColumn("tier", "Tier", "count"), GridColumn("top", "Ends at", "billed_volume"),
+    GridColumn("tier", "Tier", "count"),
     GridColumn("price", "Price with sewer", "money_per_billed_volume"),
-    GridColumn("borne", "That the garden bears", "money_per_billed_volume"),
+    GridColumn("top", "Tier ends at", "billed_volume"),
+    GridColumn("borne", "Price that the garden bears", "money_per_billed_volume"),
 )  # fmt: skip
 BILL_COLUMNS = (
     GridColumn("day", "Last day of the bill", "date"),
@@ -107,16 +109,16 @@ def _terms(book: Book, page: Page, side: str) -> None:
     page.row += 1
 
 
-def _bills_and_tiers(book: Book, page: Page, side: str) -> tuple[str, str, str]:
-    """Writes both blocks side by side; gives the ranges of volumes, tops and borne prices."""
+def _bills_and_tiers(book: Book, page: Page, side: str) -> tuple[str, str]:
+    """Writes both blocks side by side; gives the volumes, and the tiers that the garden bears."""
     top = page.row
     tier_rows = [_tier(book, side, number) for number in range(1, TIERS + 1)]
     tiers = page.block(TIER_COLUMNS, tier_rows, col=BESIDE)
-    tops, prices, borne = (tiers.here(name) for name in ("top", "price", "borne"))
+    tops, prices = (tiers.here(name) for name in ("top", "price"))
     page.row = top
     first, later = (_bill(book, side, is_first, (tops, prices)) for is_first in (True, False))
     bills = page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
-    return bills.here("water"), tops, borne
+    return bills.here("water"), tiers.with_headers("top", "borne")
 
 
 def _tier(book: Book, side: str, number: int) -> Mapping[str, str]:
@@ -152,19 +154,33 @@ def _bill(book: Book, side: str, first: bool, tiers: tuple[str, str]) -> Mapping
     }
 
 
-def _effects(page: Page, ranges: dict[str, tuple[str, str, str]]) -> None:
+def _years(page: Page) -> Place:
+    """What the split of the bills asks of both years: folded, to the right."""
+
+    def both(name: str, side: str) -> str:
+        return f'IF(OR(old_{name}="",new_{name}=""),"",{side}_{name})'
+
+    below = page.row
+    place = page.block(
+        (
+            GridColumn("fixed", "Fixed", "money"), GridColumn("area", "Planted area", "area"),
+            GridColumn("need", "Need beyond rain", "depth"),
+        ),
+        [{"fixed": f"N({side}_fixed)*N({side}_borne)", "area": both("area", side),
+          "need": both("need", side)} for side in ("old", "new")],
+        col=YEARS_AT,
+    )  # fmt: skip
+    page.sheet.set_column(YEARS_AT, YEARS_AT + 2, 12, None, {"level": 1, "hidden": True})
+    page.row = below
+    return place
+
+
+def _effects(page: Page, ranges: dict[str, tuple[str, str]]) -> None:
     """The bills split by WATER_YEAR_ON_YEAR, where both years have tariffs and as many bills."""
-    both = {
-        name: f'IF(OR(old_{name}="",new_{name}=""),"",{{side}}_{name})' for name in ("area", "need")
-    }
-    given: dict[str, str] = {}
-    for side, (volumes, tops, prices) in ranges.items():
-        given |= {
-            f"{side}_volumes": volumes, f"{side}_tier_tops": tops, f"{side}_tier_prices": prices,
-            f"{side}_fixed": f"{side}_fixed*{side}_borne",
-        }  # fmt: skip
-        given |= {f"{side}_{name}": text.format(side=side) for name, text in both.items()}
-    (old, *_), (new, *_) = ranges["old"], ranges["new"]
+    given = {"years": _years(page).with_headers("fixed", "need")}
+    for side, (volumes, tiers) in ranges.items():
+        given |= {f"{side}_volumes": volumes, f"{side}_tiers": tiers}
+    (old, _), (new, _) = ranges["old"], ranges["new"]
     check = (
         ("N(old_year)=0", '"No year to compare with yet"'),
         (f"OR(COUNT({old})=0,COUNT({new})=0)", '"No water by volume in one of the years"'),

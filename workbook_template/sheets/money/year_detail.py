@@ -9,6 +9,8 @@ from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.money.years import YEARS
 
 SHEETS = (SheetFor("Year detail", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),)
 
@@ -33,18 +35,9 @@ def detail(col: int) -> str:
 
 def comparison(book: Book) -> tuple[str, str]:
     """The call of YEAR_ON_YEAR for the ledger, and its check in words."""
-
-    def ledger(name: str) -> str:
-        return book.column("Ledger", name)
-
-    def years(name: str) -> str:
-        return book.column("Years", name)
-
     given = {
-        "dates": ledger("date"), "kinds": ledger("kind"), "amounts": ledger("cost"),
-        "quantities": ledger("garden_quantity"), "period_starts": ledger("period_start"),
-        "counted": ledger("summed"), "currencies": ledger("currency"), "years": years("year"),
-        "areas": years("planted_area"), "needs": years("need"), "first_month": "first_month",
+        "entries": book.span(LEDGER), "years": book.span(YEARS),
+        "counted": book.column("Ledger", "summed"), "first_month": "first_month",
         "known_from": 'IF(ledger_from="","",ledger_from)',
         "known_through": 'IF(ledger_through="","",ledger_through)',
     }  # fmt: skip

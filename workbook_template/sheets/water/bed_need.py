@@ -7,6 +7,10 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.units import from_base
 
 SHEETS = (
@@ -58,7 +62,8 @@ def write(book: Book) -> None:
         widths=(16, 13, 9, *(8,) * 12, 9),
     )  # fmt: skip
     page.portrait()
-    use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", **_arguments(book))
+    counted = book.column("BedPlan", "counted")
+    use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", *_read(book), counted=counted)
     _state(book, page, use)
     page.sheet.freeze_panes(0, 1)  # each block has its own row of months
     _part(book, page, "Crop use", USE_WORDS, 3)
@@ -86,21 +91,11 @@ def _part(book: Book, page: Page, title: str, words: str, lines: int) -> None:
         page.note(words, columns=YEAR + 1, lines=lines)
 
 
-def _arguments(book: Book) -> dict[str, str]:
-    plan = {
-        "plan_bed": "bed", "plan_start": "start", "plan_end": "end", "kc_mid": "kc_mid",
-        "kc_initial": "kc_initial", "kc_end": "kc_end", "initial_days": "initial_days",
-        "development_days": "development_days", "mid_days": "mid_days", "late_days": "late_days",
-        "plan_counted": "counted",
-    }  # fmt: skip
-    return {
-        "bed": book.column("Beds", "bed"), "on": book.column("Beds", "on"),
-        "month": book.column("MonthlyWeather", "month"),
-        "reference_et": book.column("MonthlyWeather", "reference_et"),
-        "cover": book.column("Beds", "cover"),
-        "season_start": "season_start", "season_end": 'IF(season_end="","",season_end)',
-        **{argument: book.column("BedPlan", column) for argument, column in plan.items()},
-    }  # fmt: skip
+def _read(book: Book) -> tuple[str, ...]:
+    season_end = 'IF(season_end="","",season_end)'
+    weather = book.span(MONTHLY_WEATHER, to="reference_et")
+    return (book.span(BEDS), book.span(BED_PLAN), weather, "season_start", book.span(CROPS),
+            season_end)  # fmt: skip
 
 
 def _state(book: Book, page: Page, use: Answer) -> None:

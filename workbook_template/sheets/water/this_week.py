@@ -6,10 +6,14 @@ from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import GROWER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, escaped
+from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from xlfuncs.tables.columns import Table
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, WEEK_SETTINGS
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 
 SHEETS = (
     SheetFor(
@@ -83,21 +87,13 @@ def write(book: Book) -> None:
 
 
 def _answer(book: Book, page: Page, settings: str) -> Answer:
-    def span(table: Table) -> str:
-        first, last = (escaped(table.columns[i].heading(book.system)) for i in (0, -1))
-        return f"{table.name}[[#All],[{first}]:[{last}]]"
+    def whole(table: Table) -> str:
+        return book.span(table, to=list(book.headings[table.name])[-1])
 
-    def whole(name: str, first: str, last: str) -> str:
-        ends = (escaped(book.headings[name][column]) for column in (first, last))
-        return f"{name}[[#All],[{']:['.join(ends)}]]"
-
-    flows = list(book.headings["Beds"])
     return page.answer(
-        book.places["Beds"].rows, "THIS_WEEK",
-        beds=whole("Beds", flows[0], flows[-1]),
-        plan=whole("BedPlan", "bed", list(book.headings["BedPlan"])[-1]),
-        weather=whole("MonthlyWeather", "month", "reference_et"),
-        log=span(WEATHER_LOG), settings=settings, notes=span(BED_NOTES),
+        book.places["Beds"].rows, "THIS_WEEK", beds=whole(BEDS), plan=whole(BED_PLAN),
+        weather=book.span(MONTHLY_WEATHER, to="reference_et"), log=book.span(WEATHER_LOG),
+        settings=settings, notes=book.span(BED_NOTES), crops=book.span(CROPS),
     )  # fmt: skip
 
 

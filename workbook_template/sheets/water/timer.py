@@ -60,8 +60,9 @@ def write(book: Book) -> None:
     )  # fmt: skip
     page.note(CAUTION, columns=WIDTH, lines=2)
     page.row += 1
-    page.settings(TIMER)
+    first = page.settings(TIMER)
     _rhythm(page)
+    book.name_settings("timer_settings", page.name, first, book.names["watering_days"][1])
     page.next_printed_page()  # the one to take to the timer
     page.section("Program", columns=WIDTH)
     page.note(WORDS, columns=WIDTH, lines=2)
@@ -164,16 +165,8 @@ def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
 
 
 def _program(page: Page, place: Place) -> Answer:
-    arguments = {
-        "minutes": place.here("minutes"), "waterings": "watering_days",
-        "cycles": place.here("cycles"),
-        "stations": "stations", "allowed_from": "allowed_from", "allowed_to": "allowed_to",
-        **{name: f'IF({name}="","",{name})' for name in (
-            "programs", "starts_per_program", "minute_step", "longest_run", "seasonal_percentage",
-            "allowed_days", "soak", "hose_from", "hose_to",
-        )},
-    }  # fmt: skip
-    return page.answer(place.rows, "TIMER_PROGRAM", **arguments)
+    sets = place.with_headers("minutes", "cycles")
+    return page.answer(place.rows, "TIMER_PROGRAM", sets, "timer_settings")
 
 
 def _missing(place: Place, program: Answer) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xlfuncs.tables.columns import Column
+from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 
 TIMER = Section(
@@ -39,5 +39,28 @@ TIMER = Section(
                minimum=0, maximum=86400),
         Column("hose_to", "Hose until", "hours", "Hour until which a hose takes water too",
                minimum=0, maximum=86400),
+    ),
+)  # fmt: skip
+
+TIMER_SETTINGS = Table(
+    "TimerSettings",
+    "The same as labels and values, with the days a week that sets are watered on.",
+    (
+        *TIMER.settings,
+        Column("watering_days", "Days a week", "count", "Days a week with water", minimum=1,
+               maximum=7),
+    ),
+)  # fmt: skip
+
+TIMER_SETS = Table(
+    "TimerSets",
+    "One row a set: what one timer waters one after the other.",
+    (
+        Column("minutes", "Wanted", "time", "Minutes of one watering", required=True, minimum=0,
+               synonyms=("minutes", "run time", "minutes wanted")),
+        Column("waterings", "Waterings", "count", "Days a week with water", minimum=1, maximum=7,
+               synonyms=("days a week", "waterings a week")),
+        Column("cycles", "Cycles", "count", "Runs that one watering is split into", minimum=1,
+               default=1, synonyms=("runs",)),
     ),
 )  # fmt: skip

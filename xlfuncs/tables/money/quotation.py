@@ -55,6 +55,8 @@ QUOTATION_TERMS = Section(
     ),
 )  # fmt: skip
 
+TERMS = Table("Terms", QUOTATION_TERMS.help, QUOTATION_TERMS.settings)
+
 ASSUMPTIONS = (
     "The supply delivers the flow and pressure that were measured on the day named here, at the"
     " hour when the garden will be watered.",

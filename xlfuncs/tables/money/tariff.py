@@ -32,8 +32,9 @@ TIERS = Table(
         Column("valid_from", "Valid from", "date", "First day of the tariff, as in Tariffs",
                required=True),
         Column("top", "Tier ends at", "billed_volume",
-               "Where the tier ends within one billing period; blank for the last", above=0),
+               "Where the tier ends within one billing period; blank for the last", above=0,
+               synonyms=("top", "ends at")),
         Column("price", "Price", "money_per_billed_volume", "Price of the water in the tier",
-               required=True, minimum=0),
+               required=True, minimum=0, synonyms=("price that the garden bears",)),
     ),
 )  # fmt: skip

@@ -7,11 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.money import ledger, tariffs
+from xlfuncs.calculations.money import ledger
 from xlfuncs.calculations.money import year_on_year as comparing
-from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING, DEFINITION
 from xlfuncs.errors import InputError
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.money.years import YEARS
 
 FIRST_MONTH = Arg(
     "first_month", "count", "Month in which the year begins (default 1); a year is named by the"
@@ -144,22 +146,31 @@ def stock_used(
     " price at the old quantity; area, weather, use at the new price; fixed. Water in tiers:"
     " WATER_YEAR_ON_YEAR.",
     args=(
-        Arg("dates", "date", "Date of each entry, for a bill its last day", group="entries"),
-        Arg("kinds", "text", "Kinds: water, tape, labour ...", group="entries"),
-        Arg("amounts", "money", "What it cost; a refund is negative", group="entries"),
-        Arg("quantities", "number", "Quantity, in one unit a kind; blank for fixed charges",
-            default=None, group="entries"),
-        Arg("period_starts", "date", "Date of the reading before, to spread a bill over its days",
-            default=None, group="entries"),
-        Arg("counted", "flag", "no leaves an entry out (default yes)", default=True,
-            group="entries", selects=True),
-        Arg("currencies", "text", "Currencies; two are refused", default=None, group="entries"),
-        Arg("years", "count", "Years of the areas and needs", default=None, whole=True,
-            group="years"),
-        Arg("areas", "area", "Area watered in each year; say which area", default=None, above=0,
-            group="years"),
-        Arg("needs", "depth", "Depth of water needed beyond rain in each year", default=None,
-            above=0, group="years"),
+        table("entries", "The ledger, a row an entry", LEDGER,
+            Arg("dates", "date", "Date of the entry, for a bill its last day", column="date"),
+            Arg("kinds", "text", "Kind: water, tape, labour ...", column="kind"),
+            Arg("amounts", "money", "Amount paid, tax included; a refund is negative",
+                column="amount"),
+            Arg("quantities", "number", "Quantity, in one unit a kind; blank for fixed charges",
+                default=None, column="quantity"),
+            Arg("period_starts", "date", "Date of the reading before, to spread a bill over its"
+                " days", default=None, column="period_start"),
+            Arg("taxes", "money", "Tax in the amount (default 0)", default=0, column="tax"),
+            Arg("recoverable", "ratio", "Part of the tax that comes back (default 0)", default=0,
+                minimum=0, maximum=1),
+            Arg("shares", "ratio", "The garden's share (default 1)", default=1, minimum=0,
+                maximum=1, column="share"),
+            Arg("currencies", "text", "Currency; two are refused", default=None,
+                column="currency")),
+        table("years", "Areas and needs, a row a year", YEARS,
+            Arg("year", "count", "The year", default=None, whole=True),
+            Arg("areas", "area", "Area watered in the year; say which area", default=None, above=0,
+                column="planted_area"),
+            Arg("needs", "depth", "Depth of water needed beyond rain in the year", default=None,
+                above=0, column="need"),
+            default=None),
+        Arg("counted", "flag", "no leaves an entry out (default: as the ledger says, else yes)",
+            default=True, group="entries", selects=True),
         Arg("need_kinds", "text", "Kinds whose use follows the need, with commas (default water)",
             default="water"),
         FIRST_MONTH,
@@ -186,18 +197,21 @@ def stock_used(
     ),
     source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price"),
     elementwise=False,
-    examples=("YEAR_ON_YEAR(A2:A400, B2:B400, E2:E400, C2:C400)",),
+    examples=("YEAR_ON_YEAR(A1:N400, Years!A1:C6)",),
 )  # fmt: skip
 def year_on_year(
-    dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any,
-    currencies: Any, years: Any, areas: Any, needs: Any, need_kinds: Any, first_month: Any,
-    known_from: Any, known_through: Any,
+    dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any, taxes: Any,
+    recoverable: Any, shares: Any, currencies: Any, year: Any, areas: Any, needs: Any,
+    need_kinds: Any, first_month: Any, known_from: Any, known_through: Any,
 ) -> Any:  # fmt: skip
     ledger.refuse_second_currency(currencies)
-    entries = comparing.Entries.from_columns(dates, kinds, quantities, amounts, period_starts)
+    costs = np.asarray(ledger.entry_cost(amounts, taxes, recoverable, shares))
+    entries = comparing.Entries.from_columns(
+        dates, kinds, quantities * shares, costs, period_starts
+    )
     around = comparing.Surroundings(
-        _by_year(years, areas),
-        _by_year(years, needs),
+        _by_year(year, areas),
+        _by_year(year, needs),
         frozenset(kind.strip().lower() for kind in need_kinds.split(",")),
     )
     known_from, known_through = (
@@ -212,7 +226,7 @@ def _by_year(years: Any, values: Any) -> dict[int, float]:
     given = ~np.isnan(values)
     if (given & np.isnan(years)).any():
         row = int(np.argmax(given & np.isnan(years)))
-        raise InputError("years", "an area or a need stands without its year", row=row)
+        raise InputError("year", "an area or a need stands without its year", row=row)
     return {int(year): float(x) for year, x in zip(years[given], values[given], strict=True)}
 
 
@@ -224,66 +238,3 @@ def _cells(row: comparing.YearOfKind) -> tuple[Any, ...]:
         changes = row.before, row.compared, row.compared - row.before, *row.effects
     numbers = (math.nan if x is None else float(x) for x in (*measures, *changes))
     return row.kind, row.year, *numbers
-
-
-@worksheet_function(
-    "WATER_YEAR_ON_YEAR",
-    topic="money",
-    help="Two years of water bills by tiers, the change split: old volumes on the new tariff less"
-    " the old bill is price; then area, weather (need), use; fixed charges apart.",
-    args=(
-        Arg("old_volumes", "billed_volume", "Water used in each billing period of the old year",
-            minimum=0, group="old periods"),
-        Arg("new_volumes", "billed_volume", "The same for the new year", minimum=0,
-            group="new periods"),
-        Arg("old_tier_tops", "billed_volume", "Where the old tiers end; leave the last blank",
-            minimum=0, group="old tops"),
-        Arg("old_tier_prices", "money_per_billed_volume", "Their prices, with the sewer's part",
-            minimum=0, group="old prices"),
-        Arg("new_tier_tops", "billed_volume", "Where the new tiers end; leave the last blank",
-            minimum=0, group="new tops"),
-        Arg("new_tier_prices", "money_per_billed_volume", "Their prices, with the sewer's part",
-            minimum=0, group="new prices"),
-        Arg("old_fixed", "money", "Old fixed charge a period (default 0)", default=0, minimum=0),
-        Arg("new_fixed", "money", "New fixed charge a period (default 0)", default=0, minimum=0),
-        Arg("old_area", "area", "Area watered in the old year", default=None, above=0),
-        Arg("new_area", "area", "Area watered in the new year", default=None, above=0),
-        Arg("old_need", "depth", "Depth needed beyond rain in the old year", default=None, above=0),
-        Arg("new_need", "depth", "Depth needed beyond rain in the new year", default=None, above=0),
-    ),
-    results=(
-        Result("old_bill", "money", "Bills of the old year"),
-        Result("new_bill", "money", "Bills of the new year"),
-        Result("change", "money", "New less old; the sum of the effects"),
-        Result("price_effect", "money", "Old volumes on the new tariff less on the old"),
-        Result("area_effect", "money", "The same use per area on the new area"),
-        Result("weather_effect", "money", "That use in proportion to the new need"),
-        Result("use_effect", "money", "The rest: what was used beyond that"),
-        Result("fixed_effect", "money", "The change of the fixed charges"),
-    ),
-    source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
-    elementwise=False,
-    examples=("WATER_YEAR_ON_YEAR(B2:B7, C2:C7, E2:E4, F2:F4, G2:G4, H2:H4, 30, 32)",),
-)  # fmt: skip
-def water_year_on_year(
-    old_volumes: Any, new_volumes: Any, old_tier_tops: Any, old_tier_prices: Any,
-    new_tier_tops: Any, new_tier_prices: Any, old_fixed: Any, new_fixed: Any, old_area: Any,
-    new_area: Any, old_need: Any, new_need: Any,
-) -> Any:  # fmt: skip
-    old_around = _pair("old_area", old_area, new_area), _pair("old_need", old_need, new_need)
-    (area_before, area_after), (need_before, need_after) = old_around
-    old_tiers = tariffs.Tiers.from_tops(old_tier_tops, old_tier_prices, "old_tier_tops")
-    new_tiers = tariffs.Tiers.from_tops(new_tier_tops, new_tier_prices, "new_tier_tops")
-    before, after, effects = tariffs.water_bill_effects(
-        tariffs.WaterYear(old_volumes, old_tiers, old_fixed, area_before, need_before),
-        tariffs.WaterYear(new_volumes, new_tiers, new_fixed, area_after, need_after),
-    )
-    numbers = before, after, after - before, *effects
-    return tuple(np.array([float(number)]) for number in numbers)
-
-
-def _pair(argument: str, old: float | None, new: float | None) -> tuple[float, float]:
-    """Both years' values, or 1 and 1 where neither is given."""
-    if (old is None) != (new is None):
-        raise InputError(argument, "give it for both years, or for neither")
-    return (1.0, 1.0) if old is None or new is None else (old, new)

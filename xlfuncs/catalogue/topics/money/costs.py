@@ -9,8 +9,9 @@ import numpy as np
 from xlfuncs.calculations.money import annual_cost as annual
 from xlfuncs.calculations.money import quotation as quoting
 from xlfuncs.calculations.money import tariffs
-from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION, ENGINEERING_ECONOMY
+from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES, TERMS
 
 INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, minimum=0, maximum=1)
 
@@ -159,26 +160,43 @@ worksheet_function(
 )(quoting.markup_from_margin)
 
 
+LINES = table(
+    "lines", "The lines of the quotation, a row each", QUOTATION_LINES,
+    Arg("quantities", "number", "Quantity of the line", column="quantity"),
+    Arg("unit_costs", "money", "Cost of one unit", column="unit_cost"),
+    Arg("optional", "flag", "yes for an optional item, which is summed apart (default no)",
+        default=False),
+    Arg("options", "text", "Which option the line belongs to; blank or all: to every one",
+        default=ALL_OPTIONS, column="option"),
+)  # fmt: skip
+TERMS_TABLE = table(
+    "terms", "What makes a price of the costs: labels and values, down", TERMS,
+    Arg("labour_hours", "hours", "Hours of labour (default 0)", default=0, minimum=0),
+    Arg("labour_rate", "money", "Cost of an hour (default 0)", default=0, minimum=0),
+    Arg("contingency", "ratio", "On materials and labour (default 0)", default=0, minimum=0,
+        maximum=1),
+    Arg("markup", "ratio", "Part of cost added to it", default=None, minimum=0, maximum=1000),
+    Arg("margin", "ratio", "Part of price kept", default=None, minimum=0, below=1),
+    Arg("tax", "ratio", "Tax on the price (default 0)", default=0, minimum=0, maximum=1,
+        column="tax_rate"),
+    default=None, settings=True,
+)  # fmt: skip
+LINE_COUNTED = Arg(
+    "counted", "flag", "Whether each line counts; others are not even read (default yes)",
+    default=True, group="lines", selects=True,
+)  # fmt: skip
+
+
 @worksheet_function(
     "QUOTATION",
     topic="money",
     help="The sums of one option of a quotation, each in whole cents. Enter a markup or a margin,"
     " or neither; both come back, for the price as rounded.",
     args=(
-        Arg("quantities", "number", "Quantity of each line", group="lines"),
-        Arg("unit_costs", "money", "Cost of one unit", group="lines"),
-        Arg("included", "flag", "no for an optional item, which is summed apart (default yes)",
-            default=True, group="lines"),
-        Arg("options", "text", "Which option each line belongs to; blank or all: to every one",
-            default=None, group="lines"),
+        LINES,
+        TERMS_TABLE,
         Arg("option", "text", "The option to sum (default: every line)", default=None),
-        Arg("labour_hours", "hours", "Hours of labour (default 0)", default=0, minimum=0),
-        Arg("labour_rate", "money", "Cost of an hour (default 0)", default=0, minimum=0),
-        Arg("contingency", "ratio", "On materials and labour (default 0)", default=0, minimum=0,
-            maximum=1),
-        Arg("markup", "ratio", "Part of cost added to it", default=None, minimum=0, maximum=1000),
-        Arg("margin", "ratio", "Part of price kept", default=None, minimum=0, below=1),
-        Arg("tax", "ratio", "Tax on the price (default 0)", default=0, minimum=0, maximum=1),
+        LINE_COUNTED,
     ),
     results=(
         Result("materials", "money", "Materials at cost"),
@@ -194,15 +212,37 @@ worksheet_function(
     ),
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     elementwise=False,
-    examples=("QUOTATION(C2:C40, D2:D40, E2:E40, A2:A40, \"B\", 16, 35, 10%, 40%, , 8%)",),
+    examples=('QUOTATION(A1:F40, H1:J6, "B")',),
 )  # fmt: skip
 def quotation(
-    quantities: Any, unit_costs: Any, included: Any, options: Any, option: Any, labour_hours: Any,
-    labour_rate: Any, contingency: Any, markup: Any, margin: Any, tax: Any,
+    quantities: Any, unit_costs: Any, optional: Any, options: Any, option: Any, labour_hours: Any,
+    labour_rate: Any, **terms: Any,
 ) -> Any:  # fmt: skip
-    terms = quoting.Terms(contingency, markup, margin, tax)
-    wanted = {"", "all", (option or "").strip().lower()}
+    wanted = {"", ALL_OPTIONS, (option or "").strip().lower()}
     ours = np.array([option is None or name.strip().lower() in wanted for name in options], bool)
-    lines = quantities[ours], unit_costs[ours], included[ours]
-    sums = quoting.quotation(*lines, labour_hours / 3600, labour_rate, terms)
+    lines = quantities[ours], unit_costs[ours], ~optional[ours]
+    sums = quoting.quotation(*lines, labour_hours / 3600, labour_rate, quoting.Terms(**terms))
     return tuple(np.array([float(value)]) for value in vars(sums).values())
+
+
+@worksheet_function(
+    "OPTIONAL_PRICES",
+    topic="money",
+    help="What each optional item of a quotation would add, tax included, at the quotation's terms;"
+    " blank for the other lines.",
+    args=(LINES, TERMS_TABLE, LINE_COUNTED),
+    results=(Result("price", "money", "What the item would add"),),
+    source=DEFINITION.at("the line alone, at the terms of QUOTATION"),
+    elementwise=False,
+    rows="lines",
+    examples=("OPTIONAL_PRICES(A1:F40, H1:J6)",),
+)
+def optional_prices(
+    quantities: Any, unit_costs: Any, optional: Any, options: Any, labour_hours: Any,
+    labour_rate: Any, **terms: Any,
+) -> Any:  # fmt: skip
+    at, out = quoting.Terms(**terms), np.zeros(1, bool)
+    alone = (quoting.quotation(quantities[i : i + 1], unit_costs[i : i + 1], out, 0.0, 0.0, at)
+             for i in range(len(optional)))  # fmt: skip
+    prices = np.array([float(sums.optional) for sums in alone])
+    return np.where(optional, prices, np.nan)

@@ -8,11 +8,13 @@ import numpy as np
 
 from xlfuncs.calculations.water.bed_calendar import ONE_DAY
 from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
-from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, LookedUp, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.errors import CellError, InputError
-from xlfuncs.tables.garden.beds import COVERS, OPEN_GROUND
-from xlfuncs.tables.garden.weather import USE_SHARE
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS, COVERS, OPEN_GROUND
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER, USE_SHARE
 
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -20,13 +22,13 @@ MONTH_NAMES = (
 )  # fmt: skip
 
 
-def _plan(name: str, dimension: str, help: str, **limits: Any) -> Arg:
-    return Arg(name, dimension, f"Bed plan: {help}", group="plan", **limits)
+def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
+    return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
 
 
 _STAGES = tuple(
-    _plan(f"{name}_days", "days", f"days of the {words} stage (blank: no stages, mid-season"
-          " throughout)", default=None, minimum=0, maximum=400)
+    _of_crop(f"{name}_days", "days", f"Days of the {words} stage (blank: no stages, mid-season"
+             " throughout)", default=None, minimum=0, maximum=400)
     for name, words in (
         ("initial", "initial"), ("development", "development"),
         ("mid", "mid-season"), ("late", "late"),
@@ -41,29 +43,34 @@ _STAGES = tuple(
     " plan. 0 where a bed is fallow or off. Of two crops on a day the thirstier counts; stages are"
     " stretched to the dates planted.",
     args=(
-        Arg("bed", "text", "Names of the beds", group="beds"),
-        Arg("month", "count", "Numbers of the months, 1 to 12, each once", minimum=1, maximum=12,
-            whole=True, group="months"),
-        Arg("reference_et", "et", "Reference evapotranspiration of those months", minimum=0,
-            maximum=20, group="months"),
+        table("beds", "The beds, a row each", BEDS,
+            Arg("bed", "text", "Name of the bed"),
+            Arg("on", "flag", "yes where the bed is in use (default yes)", default=True),
+            Arg("cover", "text", "open, plastic mulch or tunnel (default open); covered crops use"
+                " less", default=OPEN_GROUND, choices=COVERS)),
+        table("plan", "The bed plan: a row a crop in a bed", BED_PLAN,
+            Arg("plan_bed", "text", "Name of the bed", column="bed"),
+            Arg("plan_start", "date", "Planting, the first day of watering", column="start"),
+            Arg("plan_end", "date", "Last day of watering", column="end"),
+            _of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2),
+            _of_crop("kc_initial", "number", "That of the initial stage (blank: as mid-season)",
+                     default=None, minimum=0, maximum=2),
+            _of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
+                     default=None, minimum=0, maximum=2),
+            *_STAGES),
+        table("weather", "The months, each once", MONTHLY_WEATHER,
+            Arg("month", "count", "Number of the month, 1 to 12", minimum=1, maximum=12,
+                whole=True),
+            Arg("reference_et", "et", "Reference evapotranspiration of the month", minimum=0,
+                maximum=20)),
         Arg("season_start", "date", "First day that counts; a season lasts a year at most"),
-        _plan("plan_bed", "text", "names of the beds"),
-        _plan("plan_start", "date", "planting, the first day of watering"),
-        _plan("plan_end", "date", "last day of watering"),
-        _plan("kc_mid", "number", "crop coefficient of mid-season", minimum=0, maximum=2),
-        _plan("kc_initial", "number", "that of the initial stage (blank: as mid-season)",
-              default=None, minimum=0, maximum=2),
-        _plan("kc_end", "number", "that of the last day (blank: as mid-season)",
-              default=None, minimum=0, maximum=2),
-        *_STAGES,
-        _plan("plan_counted", "flag", "yes where the row counts (default yes)", default=True,
-              selects=True),
-        Arg("on", "flag", "Bed list: yes where the bed is in use (default yes)", default=True,
-            group="beds"),
+        table("crops", "The crops by name, for what the plan does not say of them", CROPS,
+              default=None),
         Arg("season_end", "date", "Last day that counts (default: a year from the start)",
             default=None),
-        Arg("cover", "text", "Bed list: open, plastic mulch or tunnel (default open); covered"
-            " crops use less", default=OPEN_GROUND, choices=COVERS, group="beds"),
+        UNITS,
+        Arg("counted", "flag", "Whether each row of the plan counts; others are not even read"
+            " (default yes)", default=True, group="plan", selects=True),
     ),
     results=(
         *(Result(f"use_{name.lower()}", "depth", f"Use in {name}") for name in MONTH_NAMES),
@@ -73,9 +80,7 @@ _STAGES = tuple(
     source=FAO56.at("Eq. 58 and 66, summed over days"),
     elementwise=False,
     rows="beds",
-    examples=(
-        "BED_CROP_USE(A2:A15, B2:B13, C2:C13, DATE(2026,3,1), D2:D20, F2:F20, G2:G20, H2:H20)",
-    ),
+    examples=("BED_CROP_USE(A1:P15, Plan!A1:D40, Weather!A1:I13, DATE(2026,3,1), Crops!A1:K30)",),
 )  # fmt: skip
 def bed_crop_use(
     bed: Any, month: Any, reference_et: Any, season_start: Any, plan_bed: Any, plan_start: Any,

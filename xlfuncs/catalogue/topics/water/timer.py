@@ -9,12 +9,12 @@ import numpy as np
 from xlfuncs.calculations.timer import programs as timers
 from xlfuncs.calculations.timer.weekly_schedule import DAY, AllowedHours
 from xlfuncs.calculations.water import irrigation_need as needs
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.topics.flow import AREA, EFFICIENCY, FLOW
 from xlfuncs.catalogue.topics.water.time import odd_run
-
-_SETS = "sets"
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.garden.timer import TIMER_SETS, TIMER_SETTINGS
 
 
 @worksheet_function(
@@ -24,38 +24,42 @@ _SETS = "sets"
     " supply. Never two sets at once, never outside the allowed hours; notes say what does not"
     " fit.",
     args=(
-        Arg("minutes", "time", "Minutes of one watering of each set", minimum=0, maximum="24 h",
-            group=_SETS),
-        Arg("waterings", "count", "Days a week with water", minimum=1, maximum=7, whole=True,
-            group=_SETS),
-        Arg("stations", "count", "Stations of the timer; sets beyond them are opened by hand",
-            minimum=0, maximum=200, whole=True),
-        Arg("allowed_from", "hours", "Hour of the day from which water may run", minimum=0,
-            maximum="24 h"),
-        Arg("allowed_to", "hours", "Hour by which all is off; earlier than the first: over"
-            " midnight", minimum=0,
-            maximum="24 h"),
-        Arg("cycles", "count", "Runs that one watering is split into (blank: 1)", default=1,
-            minimum=1, maximum=24, whole=True, group=_SETS),
-        Arg("programs", "count", "Programs of the timer (default 3)", default=3, minimum=1,
-            maximum=26, whole=True),
-        Arg("starts_per_program", "count", "Start times of one program (default 4)", default=4,
-            minimum=1, maximum=24, whole=True),
+        table("sets", "The sets, a row each", TIMER_SETS,
+            Arg("minutes", "time", "Minutes of one watering of the set", minimum=0, maximum="24 h"),
+            Arg("waterings", "count", "Days a week with water (blank: as the timer's table says)",
+                default=None, minimum=1, maximum=7, whole=True),
+            Arg("cycles", "count", "Runs that one watering is split into (blank: 1)", default=1,
+                minimum=1, maximum=24, whole=True)),
+        table("timer", "What the timer can do and when it may water: labels and values, down",
+              TIMER_SETTINGS,
+            Arg("stations", "count", "Stations of the timer; sets beyond them are opened by hand",
+                minimum=0, maximum=200, whole=True),
+            Arg("allowed_from", "hours", "Hour of the day from which water may run", minimum=0,
+                maximum="24 h"),
+            Arg("allowed_to", "hours", "Hour by which all is off; earlier than the first: over"
+                " midnight", minimum=0, maximum="24 h"),
+            Arg("watering_days", "count", "Days a week with water, of sets that do not say",
+                default=None, minimum=1, maximum=7, whole=True),
+            Arg("programs", "count", "Programs of the timer (default 3)", default=3, minimum=1,
+                maximum=26, whole=True),
+            Arg("starts_per_program", "count", "Start times of one program (default 4)", default=4,
+                minimum=1, maximum=24, whole=True),
+            Arg("minute_step", "time", "Smallest step of a run time (default 1 min)",
+                default="1 min", minimum="1 s", maximum="1 h"),
+            Arg("longest_run", "time", "Longest run time that can be entered (default 4 h)",
+                default="4 h", minimum="1 min", maximum="24 h"),
+            Arg("seasonal_percentage", "ratio", "The timer's own adjustment of all run times"
+                " (default 100 %)", default=1.0, minimum=0.1, maximum=3),
+            Arg("allowed_days", "text", "Days that may have water, such as Mon Wed Fri (blank:"
+                " all)", default=""),
+            Arg("soak", "time", "Least pause between the runs of one set (default 30 min, common"
+                " practice)", default="30 min", minimum=0, maximum="12 h"),
+            Arg("hose_from", "hours", "Hour from which a hose takes water too", default=None,
+                minimum=0, maximum="24 h"),
+            Arg("hose_to", "hours", "Hour until which a hose takes water too", default=None,
+                minimum=0, maximum="24 h"),
+            settings=True),
         UNITS,
-        Arg("minute_step", "time", "Smallest step of a run time (default 1 min)",
-            default="1 min", minimum="1 s", maximum="1 h"),
-        Arg("longest_run", "time", "Longest run time that can be entered (default 4 h)",
-            default="4 h", minimum="1 min", maximum="24 h"),
-        Arg("seasonal_percentage", "ratio", "The timer's own adjustment of all run times (default"
-            " 100 %)", default=1.0, minimum=0.1, maximum=3),
-        Arg("allowed_days", "text", "Days that may have water, such as Mon Wed Fri (blank: all)",
-            default=""),
-        Arg("soak", "time", "Least pause between the runs of one set (default 30 min, common"
-            " practice)", default="30 min", minimum=0, maximum="12 h"),
-        Arg("hose_from", "hours", "Hour from which a hose takes water too", default=None, minimum=0,
-            maximum="24 h"),
-        Arg("hose_to", "hours", "Hour until which a hose takes water too", default=None, minimum=0,
-            maximum="24 h"),
     ),
     results=(
         Result("station", "count", "Station, blank where opened by hand"),
@@ -69,15 +73,21 @@ _SETS = "sets"
     ),
     source=DEFINITION.at("one run at a time, placed at its first free minute"),
     elementwise=False,
-    rows=_SETS,
-    examples=("TIMER_PROGRAM(A2:A7, B2:B7, 4, 5, 9, C2:C7)",),
+    rows="sets",
+    examples=("TIMER_PROGRAM(A1:C7, E1:G13)",),
 )  # fmt: skip
 def timer_program(
     minutes: Any, waterings: Any, stations: Any, allowed_from: Any, allowed_to: Any, cycles: Any,
     programs: Any, starts_per_program: Any, minute_step: Any, longest_run: Any,
     seasonal_percentage: Any, allowed_days: Any, soak: Any, hose_from: Any, hose_to: Any,
+    watering_days: Any,
 ) -> Any:  # fmt: skip
-    rows = zip(minutes, waterings, cycles, strict=True)
+    unsaid = np.flatnonzero(np.isnan(waterings))
+    if unsaid.size and watering_days is None:
+        raise InputError("waterings", "is blank", row=int(unsaid[0]), cell_error=CellError.VALUE)
+    rows = zip(
+        minutes, np.where(np.isnan(waterings), watering_days, waterings), cycles, strict=True
+    )
     sets = [timers.WateringSet(i, float(s), int(w), int(c)) for i, (s, w, c) in enumerate(rows)]
     timer = timers.Timer(
         int(stations), int(programs), int(starts_per_program), round(minute_step),
