@@ -22,6 +22,7 @@ def test_page_is_true(name: str) -> None:
 
 def test_a_strict_type_checker_takes_a_users_file_and_refuses_a_slip(tmp_path: Path) -> None:
     """PEP 561: an installed package with py.typed is checked by what its stub says."""
+    pytest.importorskip("mypy")
     text = A_USERS_FILE.read_text("utf-8")
     runpy.run_path(str(A_USERS_FILE))
     slip = tmp_path / "slip.py"

@@ -82,8 +82,7 @@ def _stub_pywin32() -> None:
 @lru_cache(maxsize=1)
 def com_server() -> Any:
     """xlwings.com_server, with the decorators of `xlwings` as they are on Windows."""
-    import xlwings
-
+    _forget({*_STUBBED, "xlwings"})  # on Windows the real ones may be loaded
     _stub_pywin32()
     windll = mock.MagicMock()
     with (
@@ -92,15 +91,20 @@ def com_server() -> Any:
         mock.patch.object(ctypes, "PyDLL", windll),
     ):
         windows = importlib.import_module("xlwings._xlwindows")
+        xlwings = importlib.import_module("xlwings")
     atexit.unregister(windows.cleanup)  # it would look for Excel processes
     xlwings.engines.add(xlwings.Engine(impl=windows.engine))
     udfs = importlib.import_module("xlwings.udfs")
     xlwings.func, xlwings.arg, xlwings.ret = udfs.xlfunc, udfs.xlarg, udfs.xlret
     sys.modules.pop("xlfuncs.hosts.excel.functions", None)  # decorated off Windows, if at all
     server = importlib.import_module("xlwings.com_server")
-    for name in [n for n in sys.modules if n.split(".")[0] in _STUBBED]:
-        del sys.modules[name]  # nobody else shall find them
+    _forget(_STUBBED)  # nobody else shall find them
     return server
+
+
+def _forget(packages: set[str]) -> None:
+    for name in [n for n in sys.modules if n.split(".")[0] in packages]:
+        del sys.modules[name]
 
 
 class ExcelRange:

@@ -57,9 +57,11 @@ def _without(*packages: str) -> Iterator[None]:
     """Hide packages from an import that takes them if they are there."""
     hidden = [package for package in packages if package not in sys.modules]
     sys.modules.update(dict.fromkeys(hidden))  # type: ignore[arg-type]
-    yield
-    for package in hidden:
-        del sys.modules[package]
+    try:
+        yield
+    finally:
+        for package in hidden:
+            del sys.modules[package]
 
 
 def words_of(error: BaseException) -> str:

@@ -131,8 +131,10 @@ class Office:
                 recalculate=recalculate,
             )
         except OfficeError as error:
-            asked = "is there room on the disk, for temporary files too?"
-            raise OfficeError(f"LibreOffice could not write it ({error}); {asked}") from None
+            if "IOException" not in str(error):
+                raise
+            asked = "is there room on the disk, and a folder for temporary files to write in?"
+            raise OfficeError(f"LibreOffice could not write {target.name}: {asked}") from None
         return target
 
     def _ask(self, **question: object) -> Any:
