@@ -70,7 +70,9 @@ def test_what_is_outside_the_working_range_is_marked(inlet, limits, words):
 
 
 def test_a_lateral_below_its_working_range_is_marked_where_it_is():
-    rows = xlfuncs.lateral_profile(600, 12, 0.5, 8, "0.5 in", 8, min_pressure=5)
+    line = {"emitter_spacing": 12, "rated_flow": 0.5, "rated_pressure": 8,
+            "inside_diameter": "0.5 in", "min_pressure": 5}  # fmt: skip
+    rows = xlfuncs.lateral_profile(length=600, inlet_pressure=8, **line)
     low = rows["pressure"] < 5
     assert 0 < low.sum() < len(rows)
     assert (rows["remark"] != "").equals(low)

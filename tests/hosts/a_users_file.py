@@ -20,7 +20,14 @@ minutes: float = xlfuncs.run_minutes(area, 1, bed_flow)
 supply: float = xlfuncs.supply_flow(5, 30)
 loss: float = xlfuncs.friction_loss(5, 100, 0.6)
 emitter: float = xlfuncs.emitter_flow(10, 0.25, 8)
-shortest = xlfuncs.max_lateral_length(12, 0.25, 10, 0.6, 10, 0.9)
+shortest = xlfuncs.max_lateral_length(
+    emitter_spacing=12,
+    rated_flow=0.25,
+    rated_pressure=10,
+    inside_diameter=0.6,
+    inlet_pressure=10,
+    uniformity=0.9,
+)
 water: float = xlfuncs.pipe_volume(100, 0.6)
 uniformity = xlfuncs.distribution_uniformity([1.0, 0.9, 0.8, 1.1])
 rolls: float = xlfuncs.rolls_needed(1200, 1000, 0.05)

@@ -43,6 +43,7 @@ class Arg:
     columns: tuple[Arg, ...] = ()  # what the function reads of it; their group is the table's name
     settings: bool = False  # labels and values, down two columns; a third may hold the units
     single: Arg | None = None  # what a single value in place of the table is
+    picked_by: str = ""  # the argument that names the one row which the function reads
     # of a column of a table:
     column: str = ""  # its name in `table`, where that is not its own
     looked_up: LookedUp | None = None  # where to find what the table itself has not
@@ -65,12 +66,13 @@ class Arg:
 
 def table(
     name: str, help: str, of: Table, *columns: Arg, default: Any = REQUIRED, settings: bool = False,
-    single: Arg | None = None,
+    single: Arg | None = None, picked_by: str = "",
 ) -> Arg:  # fmt: skip
     """An argument that is a table, with the columns that the function reads of it."""
-    grouped = tuple(column if settings else replace(column, group=name) for column in columns)
+    apart = settings or bool(picked_by)
+    grouped = tuple(column if apart else replace(column, group=name) for column in columns)
     return Arg(name, "table", help, default, table=of, columns=grouped, settings=settings,
-               single=single)  # fmt: skip
+               single=single, picked_by=picked_by)  # fmt: skip
 
 
 UNITS: Final = Arg(

@@ -8,6 +8,7 @@ from workbook_template.kit.formulas import call, escaped
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.water.pressure import DELIVERY
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
+from xlfuncs.tables.garden.lines import LINES
 
 SHEETS = (
     SheetFor("Field check", (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),
@@ -51,17 +52,19 @@ def write(book: Book) -> None:
         **{f"cup_{i}": 6 for i in range(1, CUPS + 1)}})  # fmt: skip
 
 
-def _of_bed(book: Book, column: str) -> str:
-    """The value of the row's bed on Beds, blank where there is none."""
-    found = book.lookup("Beds", column, "bed", "{bed}")
-    return f'IFERROR(IF({found}="","",{found}),"")'
+def _bed_row(book: Book) -> Computed:
+    row = f'IFERROR(MATCH({{bed}},{book.column("Beds", "bed")},0),"")'
+    return Computed("bed_row", "Bed row", "count", "On Beds", f'IF({{bed}}="","",{row})',
+                    grouped=True)  # fmt: skip
 
 
-def _of_delivery(book: Book, column: str) -> str:
-    """The same for a column of the beds on Pressure."""
-    cells = book.places[DELIVERY].reference(column)
-    found = f"INDEX({cells},MATCH({{bed}},{book.column('Beds', 'bed')},0))"
-    return f'IFERROR(IF({found}="","",{found}),"")'
+def _of_bed(name: str, header: str, dimension: str, cells: str) -> Computed:
+    """What a column of the beds says of the row's bed: folded, blank where there is nothing."""
+    formula = f'IF({{bed_row}}="","",INDEX({cells},{{bed_row}})&"")'
+    if dimension != "text":
+        formula = f'IF({{bed_row}}="","",IF(ISNUMBER(INDEX({cells},{{bed_row}})),INDEX({cells},'
+        formula += '{bed_row}),""))'
+    return Computed(name, header, dimension, "From Beds and Pressure", formula, grouped=True)
 
 
 def _percent(measured: str, planned: str) -> str:
@@ -72,85 +75,110 @@ def _percent(measured: str, planned: str) -> str:
 
 
 def _of_check(book: Book) -> tuple[Computed, ...]:
+    def beds(column: str) -> str:
+        return book.column("Beds", column)
+
+    inlet = book.places[DELIVERY].reference("inlet")
     profile = call(
-        "LATERAL_PROFILE", length=_of_bed(book, "length"),
-        emitter_spacing=_of_bed(book, "emitter_spacing"), rated_flow=_of_bed(book, "emitter_flow"),
-        rated_pressure=_of_bed(book, "rated_pressure"),
-        inside_diameter=_of_bed(book, "lateral_diameter"),
-        inlet_pressure=_of_delivery(book, "inlet"),
-        exponent=_of_bed(book, "exponent"), slope=_of_bed(book, "slope"),
-        min_pressure=_of_bed(book, "min_pressure"),
+        "LATERAL_PROFILE", book.span(LINES), "{bed_length}", "{inlet}", "{line}",
+        slope=f"INDEX({beds('slope')},{{bed_row}})", columns='"pressure"',
     )  # fmt: skip
-    delivered, nominal = _of_bed(book, "delivered_flow"), _of_bed(book, "nominal_flow")
-    known = f"N({_of_delivery(book, 'inlet')})=0"
+    ends = f"INDEX({profile},{call('EMITTER_COUNT', '{bed_length}', '{spacing}')})"
     return (
+        _bed_row(book),
+        _of_bed("delivered", "Delivered", "flow", beds("delivered_flow")),
+        _of_bed("nominal", "Nominal", "flow", beds("nominal_flow")),
+        _of_bed("inlet", "At the bed", "pressure", inlet),
+        _of_bed("line", "Line", "text", beds("line")),
+        _of_bed("bed_length", "Length", "length", beds("length")),
+        _of_bed("spacing", "Emitter spacing", "width", beds("emitter_spacing")),
         Computed("planned_flow", "Planned flow", "flow",
                  "Delivered, from Pressure; nominal where that is not solved",
-                 f'IF({{bed}}="","",IF({delivered}="",{nominal},{delivered}))'),
+                 'IF({delivered}="",{nominal},{delivered})'),
         Computed("flow_difference", "Flow, more or less (%)", "number", "Metered against planned",
                  _percent("metered_flow", "planned_flow")),
         Computed("planned_far_pressure", "Planned at the far end", "pressure",
                  "At the last emitter of a line, from the pressure at the bed on Pressure",
-                 f'IF({{bed}}="","",IF({known},"",INDEX({profile},ROWS({profile}),2)))'),
+                 f'IF(N({{inlet}})=0,"",{ends})'),
         Computed("pressure_difference", "Pressure, more or less (%)", "number",
                  "Measured against planned", _percent("far_pressure", "planned_far_pressure")),
-        Computed("words", "What it says", "text", "Where to look first", _words()),
+        _side("flow_side", "Flow is", "{flow_difference}"),
+        _side("pressure_side", "Pressure is", "{pressure_difference}"),
+        *_words(),
     )  # fmt: skip
 
 
-def _words() -> str:
-    flow, pressure = "{flow_difference}", "{pressure_difference}"
+def _side(name: str, header: str, difference: str) -> Computed:
+    low, high = f"{difference}<-{TOLERANCE}", f"{difference}>{TOLERANCE}"
+    side = f'IF({difference}="",4,IF({low},1,IF({high},3,2)))'
+    return Computed(name, header, "count", "1 low, 2 as planned, 3 high, 4 not measured", side,
+                    grouped=True)  # fmt: skip
 
-    def by_pressure(low: str, fine: str, high: str, unknown: str) -> str:
-        return (
-            f'IF({pressure}="","{unknown}",IF({pressure}<-{TOLERANCE},"{low}",'
-            f'IF({pressure}>{TOLERANCE},"{high}","{fine}")))'
-        )
 
-    less = by_pressure(
+# By the flow and the pressure: low, as planned, high, not measured.
+_SAID = (
+    (
         "too little reaches the bed: supply, filter, valve, kinks",
         "emitters pass too little: clogged, or fewer than planned",
         "emitters are clogged: flush the lines, look at the filter",
         "less than planned: measure the far-end pressure too",
-    )
-    more = by_pressure(
+    ),
+    (
+        "flow as planned, the far end low: a kink or narrow fitting", "as planned",
+        "flow as planned, the far end high: check the gauge", "flow as planned",
+    ),
+    (
         "a leak, an open line end, or more emitters than planned",
         "more emitters than planned, or a small leak",
         "pressure above the plan: look at the regulator",
         "more than planned: leaks, open line ends, the regulator",
-    )
-    same = by_pressure(
-        "flow as planned, the far end low: a kink or narrow fitting", "as planned",
-        "flow as planned, the far end high: check the gauge", "flow as planned",
-    )  # fmt: skip
-    unknown = by_pressure(
+    ),
+    (
         "far end low: meter the flow too", "far end as planned", "far end high: meter the flow too",
         "nothing measured yet",
-    )  # fmt: skip
+    ),
+)  # fmt: skip
+
+
+def _words() -> tuple[Computed, ...]:
+    """The words for each of the flows in a folded column of its own; the last chooses."""
+    names = ("flow_low", "flow_fine", "flow_high", "flow_unknown")
+    headers = ("If flow is low", "If flow is as planned", "If flow is high", "Without a flow")
+
+    def chosen(words: tuple[str, ...]) -> str:
+        return f"CHOOSE({{pressure_side}},{','.join(f'{chr(34)}{w}{chr(34)}' for w in words)})"
+
+    by_flow = ",".join(f"{{{name}}}" for name in names)
     return (
-        f'IF({{bed}}="","",IF(COUNT({{planned_flow}})=0,"bed not on Beds, or not counted",'
-        f'IF({flow}="",{unknown},IF({flow}<-{TOLERANCE},{less},IF({flow}>{TOLERANCE},{more},'
-        f"{same})))))"
-    )
+        *(Computed(name, header, "text", "By the pressure at the far end", chosen(words),
+                   grouped=True)
+          for name, header, words in zip(names, headers, _SAID, strict=True)),
+        Computed("words", "What it says", "text", "Where to look first",
+                 'IF({bed}="","",IF(COUNT({planned_flow})=0,"bed not on Beds, or not counted",'
+                 f"CHOOSE({{flow_side}},{by_flow})))"),
+    )  # fmt: skip
 
 
 def _of_catch(book: Book) -> tuple[Computed, ...]:
     first, last = (escaped(CATCH_TESTS[f"cup_{i}"].heading(book.system)) for i in (1, CUPS))
     cups = f"{CATCH_TESTS.name}[[#This Row],[{first}]:[{last}]]"
-    share, rated = _of_delivery(book, "share"), _of_bed(book, "emitter_flow")
+    share, rated = book.places[DELIVERY].reference("share"), book.column("Beds", "emitter_flow")
     classes = "".join(
         f'IF({{uniformity}}>={least},"{name}",'
         for least, name in ((0.9, "excellent"), (0.8, "good"), (POOR, "fair"))
     )
     few = f'IF({{cups}}<{CUPS},"; few cups, a hint only","")'
     return (
+        _bed_row(book),
+        _of_bed("share", "Share that arrives", "ratio", share),
+        _of_bed("rated", "Rated flow", "emitter_flow", rated),
         Computed("cups", "Cups", "count", "Cups with a reading",
                  f'IF(COUNT({cups})=0,"",COUNT({cups}))'),
         Computed("mean_flow", "Mean of an emitter", "emitter_flow", "Over all cups",
                  f'IF({{cups}}="","",AVERAGE({cups}))'),
         Computed("planned_emitter", "Planned, mean", "emitter_flow",
                  "The share that arrives, from Pressure, of the rated flow",
-                 f'IF({{cups}}="","",IF(OR(N({share})=0,N({rated})=0),"",{share}*{rated}))'),
+                 'IF(OR({cups}="",N({share})=0,N({rated})=0),"",{share}*{rated})'),
         Computed("mean_difference", "More or less (%)", "number", "Caught against planned",
                  _percent("mean_flow", "planned_emitter")),
         Computed("uniformity", "Uniformity", "ratio",

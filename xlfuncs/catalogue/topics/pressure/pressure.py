@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from xlfuncs.calculations.pressure import emitters, laterals, pipe_friction
-from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
-from xlfuncs.catalogue.declaration import UNITS, Arg, Relation, Result, worksheet_function
-from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET, Source
+from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION, EPANET, Source
 
 KELLER = Source("Keller and Karmeli (1974), Trickle irrigation design parameters, Trans. ASAE 17")
 CHRISTIANSEN = Source("Christiansen (1942), Irrigation by sprinkling, Calif. Agr. Exp. Sta. B. 670")
@@ -17,7 +14,7 @@ ISO9261 = Source("ISO 9261:2004, emitters and emitting pipe")
 MERRIAM = Source("Merriam and Keller (1978), Farm irrigation system evaluation")
 
 _MOST_FLOW = "2000 m³/h"
-_MOST_PRESSURE = "20 bar"
+MOST_PRESSURE = "20 bar"
 
 FLOW_IN_PIPE = Arg("flow", "flow", "Flow in the pipe", minimum=0, maximum=_MOST_FLOW)
 PIPE_LENGTH = Arg("length", "length", "Length of the pipe", minimum=0, maximum=100_000)
@@ -36,20 +33,8 @@ EXPONENT = Arg("exponent", "number", "Emitter discharge exponent: 0.5 for most, 
 LEAST_PRESSURE = Arg("min_pressure", "pressure", "Least working pressure; below it flows are"
                      " extrapolated as of an orifice (default 0)",
                      default=0, minimum=0, maximum="10 bar")  # fmt: skip
-GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Greatest working pressure (blank: unknown)",
-                        default=None, above=0, maximum=_MOST_PRESSURE)  # fmt: skip
-SLOPE = Arg("slope", "slope", "Slope of the lateral; rising away from the inlet is positive"
-            " (default level)", default=0, minimum=-0.5, maximum=0.5)  # fmt: skip
-INLET_PRESSURE = Arg("inlet_pressure", "pressure", "Pressure at the inlet", minimum=0,
-                     maximum=_MOST_PRESSURE)  # fmt: skip
-FITTING = Arg("fitting_loss", "number", "Loss coefficient of the inlet fitting on the velocity head"
-              " in the line (default 0)", default=0, minimum=0, maximum=1000)  # fmt: skip
 CV = Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,
          minimum=0, maximum=0.5)  # fmt: skip
-LATERAL_LENGTH = Arg("length", "length", "Length of the lateral", above=0, maximum=3000)
-LATERAL_BORE = Arg("inside_diameter", "diameter", "Inside diameter of the line, never the nominal"
-                   " size", above=0, maximum=0.2)  # fmt: skip
-
 TOO_ROUGH = Relation(
     "roughness",
     lambda roughness, inside_diameter: roughness > 0.01 * inside_diameter,
@@ -156,7 +141,7 @@ worksheet_function(
     help="Flow of an emitter at the pressure that it gets. Below min_pressure the flow is"
     " extrapolated as of an orifice.",
     args=(
-        Arg("pressure", "pressure", "Pressure at the emitter", minimum=0, maximum=_MOST_PRESSURE),
+        Arg("pressure", "pressure", "Pressure at the emitter", minimum=0, maximum=MOST_PRESSURE),
         RATED_FLOW, RATED_PRESSURE, EXPONENT, LEAST_PRESSURE,
     ),
     results=(Result("flow", "emitter_flow", "Flow of the emitter"),),
@@ -165,39 +150,6 @@ worksheet_function(
     "^{exponent}*SQRT(IF({pressure}<{min_pressure},{pressure}/{min_pressure},1)))",
     examples=("EMITTER_FLOW(12, 0.5, 10)", "EMITTER_FLOW(5, 0.5, 10, 0, 7)"),
 )(emitters.emitter_flow)  # fmt: skip
-
-
-@worksheet_function(
-    "LATERAL_PROFILE",
-    topic="pressure",
-    help="Pressure and flow of every emitter along one lateral, solved from the pressure at its"
-    " inlet.",
-    args=(
-        LATERAL_LENGTH, SPACING, RATED_FLOW, RATED_PRESSURE, LATERAL_BORE, INLET_PRESSURE,
-        EXPONENT, SLOPE, LEAST_PRESSURE, UNITS, GREATEST_PRESSURE, FITTING, ROUGHNESS,
-    ),
-    results=(
-        Result("position", "length", "Distance of the emitter from the inlet"),
-        Result("pressure", "pressure", "Pressure at the emitter"),
-        Result("flow", "emitter_flow", "Flow of the emitter"),
-        Result("remark", "text", "Where the pressure is outside the working range of the line"),
-    ),
-    source=EPANET.at("the equations of a chain of pipes with emitters"),
-    elementwise=False,
-    examples=('LATERAL_PROFILE(100, 12, 0.27, 8, "0.625 in", 10)',),
-)  # fmt: skip
-def lateral_profile(inlet_pressure: Any, max_pressure: Any, **line: Any) -> Any:
-    lateral = _lateral(**line)
-    profile = laterals.lateral_profile(lateral, inlet_pressure)
-    greatest = np.inf if max_pressure is None else max_pressure
-    remarks = pressure_remarks(
-        profile.pressure, profile.pressure, lateral.min_pressure, greatest, profile.flow
-    )
-    return profile.position, profile.pressure, profile.flow, remarks
-
-
-def _lateral(inside_diameter: Any, length: Any = 0.0, **line: Any) -> laterals.Lateral:
-    return laterals.Lateral(diameter=inside_diameter, length=length, **line)
 
 
 @worksheet_function(
@@ -240,49 +192,3 @@ worksheet_function(
     elementwise=False,
     examples=("DISTRIBUTION_UNIFORMITY(A2:A17)",),
 )(laterals.distribution_uniformity)  # fmt: skip
-
-
-_LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,
-               above=0, maximum=3000)  # fmt: skip
-
-
-@worksheet_function(
-    "MAX_LATERAL_LENGTH",
-    topic="pressure",
-    help="Longest lateral that keeps an emission uniformity, solved emitter by emitter.",
-    args=(
-        SPACING, RATED_FLOW, RATED_PRESSURE, LATERAL_BORE, INLET_PRESSURE,
-        Arg("uniformity", "ratio", "Emission uniformity to keep", above=0, below=1),
-        EXPONENT, SLOPE, CV, LEAST_PRESSURE, UNITS, _LONGEST, FITTING, ROUGHNESS,
-    ),
-    results=(Result("length", "length", "Longest length, whole spacings"),),
-    source=KELLER.at("EU of the solved lateral"),
-    elementwise=False,
-    examples=('MAX_LATERAL_LENGTH(12, 0.27, 8, "0.625 in", 10, 0.9)',),
-)  # fmt: skip
-def max_lateral_length(
-    inlet_pressure: Any, uniformity: Any, cv: Any, longest: Any, **line: Any
-) -> Any:
-    return laterals.max_lateral_length(_lateral(**line), inlet_pressure, uniformity, cv, longest)
-
-
-@worksheet_function(
-    "MAX_LATERAL_LENGTH_BY_VARIATION",
-    topic="pressure",
-    help="Longest lateral whose emitter flows vary by no more than this: (most - least)/most.",
-    args=(
-        SPACING, RATED_FLOW, RATED_PRESSURE, LATERAL_BORE, INLET_PRESSURE,
-        Arg("flow_variation", "ratio", "Flow variation allowed, such as 10 %", above=0, below=1),
-        EXPONENT, SLOPE, LEAST_PRESSURE, UNITS, _LONGEST, FITTING, ROUGHNESS,
-    ),
-    results=(Result("length", "length", "Longest length, whole spacings"),),
-    source=COMMON_PRACTICE.at("10 % is good, 20 % acceptable"),
-    elementwise=False,
-    examples=('MAX_LATERAL_LENGTH_BY_VARIATION(12, 0.27, 8, "0.625 in", 10, 0.1)',),
-)  # fmt: skip
-def max_lateral_length_by_variation(
-    inlet_pressure: Any, flow_variation: Any, longest: Any, **line: Any
-) -> Any:
-    return laterals.max_lateral_length_by_variation(
-        _lateral(**line), inlet_pressure, flow_variation, longest
-    )

@@ -1,0 +1,139 @@
+"""Declarations: single laterals, of a line by its name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.layout.beds import emitter_flow_from_tape
+from xlfuncs.calculations.pressure import laterals
+from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.sources import COMMON_PRACTICE, EPANET
+from xlfuncs.catalogue.topics.pressure.pressure import (
+    CV,
+    EXPONENT,
+    KELLER,
+    LEAST_PRESSURE,
+    MOST_PRESSURE,
+    RATED_FLOW,
+    RATED_PRESSURE,
+    ROUGHNESS,
+    SPACING,
+)
+from xlfuncs.errors import CellError, InputError
+from xlfuncs.tables.garden.lines import LINES
+
+GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Greatest working pressure (blank: unknown)",
+                        default=None, above=0, maximum=MOST_PRESSURE)  # fmt: skip
+SLOPE = Arg("slope", "slope", "Slope of the lateral; rising away from the inlet is positive"
+            " (default level)", default=0, minimum=-0.5, maximum=0.5)  # fmt: skip
+INLET_PRESSURE = Arg("inlet_pressure", "pressure", "Pressure at the inlet", minimum=0,
+                     maximum=MOST_PRESSURE)  # fmt: skip
+FITTING = Arg("fitting_loss", "number", "Loss coefficient of the inlet fitting on the velocity head"
+              " in the line (default 0)", default=0, minimum=0, maximum=1000)  # fmt: skip
+_LINES = table(
+    "lines", "The lines, a row each", LINES,
+    SPACING,
+    replace(RATED_FLOW, default=None, column="emitter_flow"),
+    Arg("flow_per_length", "flow_per_length", "Or the flow of the line for its length",
+        default=None, above=0, maximum="50 L/h per m"),
+    RATED_PRESSURE,
+    Arg("inside_diameter", "diameter", "Inside diameter of the line, never the nominal size",
+        above=0, maximum=0.2),
+    EXPONENT, LEAST_PRESSURE,
+    picked_by="line",
+)  # fmt: skip
+_LINE = Arg("line", "text", "Name of the line, where there are several", default="")
+LATERAL_LENGTH = Arg("length", "length", "Length of the lateral", above=0, maximum=3000)
+
+
+@worksheet_function(
+    "LATERAL_PROFILE",
+    topic="pressure",
+    help="Pressure and flow of every emitter along one lateral, solved from the pressure at its"
+    " inlet.",
+    args=(
+        replace(_LINES, columns=(*_LINES.columns, GREATEST_PRESSURE)), LATERAL_LENGTH,
+        INLET_PRESSURE, _LINE, UNITS, SLOPE, FITTING, ROUGHNESS,
+    ),
+    results=(
+        Result("position", "length", "Distance of the emitter from the inlet"),
+        Result("pressure", "pressure", "Pressure at the emitter"),
+        Result("flow", "emitter_flow", "Flow of the emitter"),
+        Result("remark", "text", "Where the pressure is outside the working range of the line"),
+    ),
+    source=EPANET.at("the equations of a chain of pipes with emitters"),
+    elementwise=False,
+    examples=('LATERAL_PROFILE(A1:H4, 100, 10, "tape")',),
+)  # fmt: skip
+def lateral_profile(inlet_pressure: Any, max_pressure: Any, **of_line: Any) -> Any:
+    lateral = _lateral(**of_line)
+    profile = laterals.lateral_profile(lateral, inlet_pressure)
+    greatest = np.inf if max_pressure is None else max_pressure
+    remarks = pressure_remarks(
+        profile.pressure, profile.pressure, lateral.min_pressure, greatest, profile.flow
+    )
+    return profile.position, profile.pressure, profile.flow, remarks
+
+
+def _lateral(
+    line: str, inside_diameter: Any, rated_flow: Any, flow_per_length: Any, length: Any = 0.0,
+    **of_line: Any,
+) -> laterals.Lateral:  # fmt: skip
+    if rated_flow is None and flow_per_length is None:
+        raise InputError("rated_flow", "is blank, and so is the flow per length",
+                         cell_error=CellError.VALUE)  # fmt: skip
+    if rated_flow is None:
+        rated_flow = emitter_flow_from_tape(flow_per_length, of_line["emitter_spacing"])
+    return laterals.Lateral(
+        diameter=inside_diameter, length=length, rated_flow=rated_flow, **of_line
+    )
+
+
+_LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,
+               above=0, maximum=3000)  # fmt: skip
+
+
+@worksheet_function(
+    "MAX_LATERAL_LENGTH",
+    topic="pressure",
+    help="Longest lateral that keeps an emission uniformity, solved emitter by emitter.",
+    args=(
+        replace(_LINES, columns=(*_LINES.columns, CV)), INLET_PRESSURE,
+        Arg("uniformity", "ratio", "Emission uniformity to keep", above=0, below=1),
+        _LINE, UNITS, SLOPE, _LONGEST, FITTING, ROUGHNESS,
+    ),
+    results=(Result("length", "length", "Longest length, whole spacings"),),
+    source=KELLER.at("EU of the solved lateral"),
+    elementwise=False,
+    examples=('MAX_LATERAL_LENGTH(A1:H4, 10, 0.9, "tape")',),
+)  # fmt: skip
+def max_lateral_length(
+    inlet_pressure: Any, uniformity: Any, cv: Any, longest: Any, **of_line: Any
+) -> Any:
+    return laterals.max_lateral_length(_lateral(**of_line), inlet_pressure, uniformity, cv, longest)
+
+
+@worksheet_function(
+    "MAX_LATERAL_LENGTH_BY_VARIATION",
+    topic="pressure",
+    help="Longest lateral whose emitter flows vary by no more than this: (most - least)/most.",
+    args=(
+        _LINES, INLET_PRESSURE,
+        Arg("flow_variation", "ratio", "Flow variation allowed, such as 10 %", above=0, below=1),
+        _LINE, UNITS, SLOPE, _LONGEST, FITTING, ROUGHNESS,
+    ),
+    results=(Result("length", "length", "Longest length, whole spacings"),),
+    source=COMMON_PRACTICE.at("10 % is good, 20 % acceptable"),
+    elementwise=False,
+    examples=('MAX_LATERAL_LENGTH_BY_VARIATION(A1:H4, 10, 0.1, "tape")',),
+)  # fmt: skip
+def max_lateral_length_by_variation(
+    inlet_pressure: Any, flow_variation: Any, longest: Any, **of_line: Any
+) -> Any:
+    return laterals.max_lateral_length_by_variation(
+        _lateral(**of_line), inlet_pressure, flow_variation, longest
+    )
