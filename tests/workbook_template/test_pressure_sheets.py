@@ -85,6 +85,10 @@ def _errors(farm: Farm) -> list[str]:
     ]
 
 
+def table_of(rows: list[dict[str, Any]]) -> dict[str, list[Any]]:
+    return {name: [row[name] for row in rows] for name in rows[0]}
+
+
 def curve(farm: Farm, points: int) -> tuple[Any, Any]:
     """Flow and pressure at the start of the main, from the example files by way of Python."""
     supply, parts = farm.read("supplies")[0], farm.read("head_parts")
@@ -95,11 +99,7 @@ def curve(farm: Farm, points: int) -> tuple[Any, Any]:
         flows, SERVICE_STATIC[farm.system], most, supply["Gauge flow"], supply["Gauge pressure"],
         units=farm.system,
     )  # fmt: skip
-    behind = xlfuncs.head_pressure(
-        flows, given, [part["Loss when dirty"] or part["Loss"] for part in parts],
-        [part["At flow"] for part in parts], [part["Loss to open"] for part in parts],
-        [part["Preset"] for part in parts], units=farm.system,
-    )  # fmt: skip
+    behind = xlfuncs.head_pressure(flows, given, table_of(parts), units=farm.system)
     return flows, np.asarray(behind).ravel()
 
 
@@ -147,12 +147,7 @@ def limits(farm: Farm) -> dict[str, Any]:
         flows, SERVICE_STATIC[farm.system], flows[-1], supply["Gauge flow"],
         supply["Gauge pressure"], units=farm.system,
     )  # fmt: skip
-    works = xlfuncs.head_flows(
-        flows, given, [part["Loss when dirty"] or part["Loss"] for part in parts],
-        *([part[name] for part in parts] for name in (
-            "At flow", "Loss to open", "Preset", "Least flow", "Greatest flow",
-            "Least inlet pressure")), units=farm.system,
-    )  # fmt: skip
+    works = xlfuncs.head_flows(flows, given, table_of(parts), units=farm.system)
     beds = [bed for bed in farm.read("beds") if bed["Bed"] not in (UNREADABLE, OFF)]
     return {
         "cv": [lines[bed["Line"]] for bed in beds], "open_flow": flows[-1],

@@ -7,9 +7,8 @@ from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply_pressure import (
     CURVE,
-    LOSSES,
     given,
-    parts_columns,
+    parts,
     pressure_at,
 )
 from xlfuncs.tables.garden.head_assembly import TANK, WELL
@@ -19,16 +18,13 @@ LIMITS = (
     " can fall below the least flow of a regulator or timer."
 )
 NOTHING_BROKEN = "in order"
-WORKS = ("least_flow", "greatest_flow", "least_inlet")
 
 
 def write_head(book: Book, page: Page) -> None:
     page.section("Head assembly: is every part within its limits?")
-    place, losses = book.places[CURVE], parts_columns(book, *LOSSES)
-    flows = page.answer(
-        1, "HEAD_FLOWS", place.reference("flow"), place.reference("pressure"), *losses,
-        *parts_columns(book, *WORKS),
-    )  # fmt: skip
+    place = book.places[CURVE]
+    curve = place.reference("flow"), place.reference("pressure")
+    flows = page.answer(1, "HEAD_FLOWS", *curve, *parts(book))
     for label, name, column, said in (
         ("Least flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
         ("Greatest flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
@@ -37,7 +33,7 @@ def write_head(book: Book, page: Page) -> None:
         page.result_row(label, f'IF(head_state="ok",{flows.item(column, 1)},"")', "flow", said,
                         name=name)  # fmt: skip
     cut_out = f'AND(head_state="ok",supply_kind="{WELL}",{given("cut_out_pressure")}<>"")'
-    most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *losses)},1,1)"
+    most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *parts(book))},1,1)"
     page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
     page.result_row("Start of the main, cut-out", f'IF({cut_out},{most},"")', "pressure",
                     "Of a well: what a line must bear", name="start_most_pressure")  # fmt: skip
@@ -67,11 +63,8 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     page.row += 1
     page.result_row(title, f'IF(N({flow})=0,"",{flow})', "flow", "Flow delivered, from Pressure",
                     strong=True)  # fmt: skip
-    columns = (*LOSSES, *WORKS)
-    parts = book.places["HeadParts"].rows
-    through = page.answer(
-        parts, "HEAD_ASSEMBLY", flow, pressure_at(book, flow), *parts_columns(book, *columns)
-    )
+    rows = book.places["HeadParts"].rows
+    through = page.answer(rows, "HEAD_ASSEMBLY", flow, pressure_at(book, flow), *parts(book))
     ready = f'OR($A{{row}}="",head_state<>"ok",N({flow})=0)'
     part = f"INDEX({book.column('HeadParts', 'part')},{{n}})"
     found = [through.item(j) for j in (1, 2, 3)]
@@ -79,6 +72,6 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     row = [f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)]
     headers = (("Part", "text"), ("Before it", "pressure"), ("Behind it", "pressure"),
                ("Limits", "text"))  # fmt: skip
-    first = page.grid(headers, [row] * parts, styles={3: page.styles.shown("text")})
+    first = page.grid(headers, [row] * rows, styles={3: page.styles.shown("text")})
     page.row -= 1
-    return f"$D${first + 1}:$D${first + parts}"
+    return f"$D${first + 1}:$D${first + rows}"

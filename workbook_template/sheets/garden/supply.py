@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from xlsxwriter.utility import xl_col_to_name
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
@@ -12,10 +10,10 @@ from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.garden.head import write_head
 from workbook_template.sheets.garden.supply_pressure import (
     CURVE,
-    LOSSES,
+    IN_USE,
     by_kind,
     given,
-    parts_columns,
+    parts,
     pressure_at,
     pump_flows,
 )
@@ -69,7 +67,7 @@ def _tables(page: Page) -> None:
     shown: tuple[tuple[str, Table, tuple[Computed, ...], int], ...] = (
         ("Supplies", SUPPLIES, (), 2),
         ("Points of pump curves", PUMP_CURVES, _of_pump(), 4),
-        ("Head assembly: the parts in the order of the flow", HEAD_PARTS, _of_part(), 4),
+        ("Head assembly: the parts in the order of the flow", HEAD_PARTS, (), 4),
         ("Other regulators to compare", REGULATORS, (), 2),
     )
     for title, table, computed, spare in shown:
@@ -81,20 +79,9 @@ def _tables(page: Page) -> None:
 
 
 def _of_pump() -> tuple[Computed, ...]:
-    return tuple(
-        Computed(f"{name}_in_use", f"{name.capitalize()}, pump in use", name,
-                 "Points of the supply in use",
-                 f'IF({{supply}}="","",IF({{supply}}=supply_used,{{{name}}},""))')
-        for name in ("flow", "head")
-    )  # fmt: skip
-
-
-def _of_part() -> tuple[Computed, ...]:
-    dirty = 'AND({dirty_loss}<>"",dirty_filters<>"no")'
     return (
-        Computed("loss_in_use", "Loss reckoned with", "pressure",
-                 "A filter's dirty or clean, as chosen above",
-                 f'IF({dirty},{{dirty_loss}},IF({{loss}}="","",{{loss}}))'),
+        Computed("flow_in_use", "Flow, pump in use", "flow", "Points of the supply in use",
+                 'IF({supply}="","",IF({supply}=supply_used,{flow},""))'),
     )  # fmt: skip
 
 
@@ -103,27 +90,41 @@ def _of_part() -> tuple[Computed, ...]:
 
 def _of(book: Book, column: str) -> str:
     """A value of the supply in use, blank where none is given."""
-    there = book.lookup("Supplies", column, "supply", "supply_used")
-    return f'IF(supply_used="","",IFERROR(IF({there}="","",{there}),""))'
+    there = f"INDEX({book.column('Supplies', column)},supply_row)"
+    return f'IF(supply_row="","",IF({there}="","",{there}))'
 
 
 def _in_use(book: Book, page: Page) -> None:
-    def otherwise(column: str, setting: str) -> str:
-        own = _of(book, column)
+    def otherwise(own: str, setting: str) -> str:
         return f'IF(supply_kind<>"{SERVICE}","",IF({own}="",{setting},{own}))'
 
     page.next_printed_page()
     page.section("The supply in use")
+    place = f"MATCH(supply_used,{book.column('Supplies', 'supply')},0)"
+    page.result_row("Its row", f'IF(supply_used="","",IFERROR({place},""))', "count", "Above",
+                    name="supply_row")  # fmt: skip
+    first = page.row
+    page.result_row("Supply", 'IF(supply_used="","",supply_used)', "text", "As chosen above")
     page.result_row("Kind", f'IF(supply_used="","{SERVICE}",{_of(book, "kind")})', "text",
                     "As above", name="supply_kind")  # fmt: skip
+    folded = ("static_pressure", "open_flow", *TAKEN)
+    for name in folded:
+        column = SUPPLIES[name]
+        own = name if name in TAKEN else f"own_{name}"
+        label = column.header if name in TAKEN else f"{column.header}, its own"
+        page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
+        page.result_row(label, _of(book, name), column.dimension, "As above, where it is given",
+                        name=given(own))  # fmt: skip
+    page.result_row("Drawn", "N(tank_drawn)", "volume", "Of a tank", name="supply_drawn")
     page.result_row(
         "Static pressure",
-        otherwise("static_pressure", 'IF(static_pressure="","",static_pressure)'),
+        otherwise(given("own_static_pressure"), 'IF(static_pressure="","",static_pressure)'),
         "pressure", "Service: as above, or else from Setup", name="supply_static",
     )  # fmt: skip
-    page.result_row("Open flow", otherwise("open_flow", "measured_flow"), "flow",
+    page.result_row("Open flow", otherwise(given("own_open_flow"), "measured_flow"), "flow",
                     "Service: as above, or else by the bucket test on Setup",
                     name="supply_open_flow")  # fmt: skip
+    book.name_settings(IN_USE, page.name, first, page.row - 1)
     flows = pump_flows(book)
     greatest = by_kind({
         SERVICE: "supply_open_flow", WELL: given("sustained_yield"),
@@ -135,18 +136,16 @@ def _in_use(book: Book, page: Page) -> None:
     page.formula(page.row, 1, _state(book), "text", style=page.styles.shown("text"))
     book.name("supply_state", page.name, page.row, 1)
     page.row += 1
-    nothing_drawn = pressure_at(book, "0")
     cut_out = given("cut_out_pressure")
-    most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{nothing_drawn})'
+    most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{_one(pressure_at(book, "0"))})'
     page.result_row("Pressure with nothing drawn", f'IF(supply_state="ok",{most},"")', "pressure",
                     "Of a well at cut-out: the most that the parts before a regulator feel",
                     name="supply_most_pressure")  # fmt: skip
-    for name in TAKEN:
-        column = SUPPLIES[name]
-        page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
-        page.result_row(column.header, _of(book, name), column.dimension,
-                        "As above, where it is given", name=given(name))  # fmt: skip
     page.row += 1
+
+
+def _one(answer: str) -> str:
+    return f"INDEX({answer},1,1)"
 
 
 def _state(book: Book) -> str:
@@ -171,21 +170,18 @@ def _curve(book: Book, page: Page) -> None:
     place = Place(page.name, top + 1, top + POINTS, columns)
     book.places[CURVE] = place
     book.workbook.define_name("start_of_main", "=" + place.with_headers("flow", "behind"))
-    arguments = (
-        place.reference("flow"),
-        place.reference("pressure"),
-        *parts_columns(book, *LOSSES),
-    )
+    arguments = (place.reference("flow"), place.reference("pressure"), *parts(book))
     page.text(state, 0, "State")
     words = f'IF(supply_state<>"ok",supply_state,{checked("HEAD_PRESSURE", *arguments)})'
     page.formula(state, 1, words, "text", style=page.styles.aside)
     book.name("head_state", page.name, state, 1)
     least = f"MIN({pump_flows(book)})"
-    flow = f"{xl_col_to_name(FINE)}{{row}}"
+    flows = place.reference("flow")
+    supply = page.answer(POINTS, "SUPPLY_CURVE", flows, IN_USE, book.span(PUMP_CURVES))
     behind = page.answer(POINTS, "HEAD_PRESSURE", *arguments)
     fine = [
         f'IF(supply_state="ok",{least}+(supply_greatest_flow-{least})*({{n}}-1)/{POINTS - 1},"")',
-        f'IF(supply_state="ok",{pressure_at(book, flow)},"")',
+        f'IF(supply_state="ok",{supply.item(1)},"")',
         f'IF(head_state="ok",{behind.item(1)},"")',
     ]
     headers = (("Flow", "flow"), ("Supply", "pressure"), ("Start of the main", "pressure"))

@@ -82,8 +82,6 @@ class WorkingSheet:
         most, static = settings.cell("measured_flow"), settings.cell("static_pressure")
         gauge = {name: f'IF({(cell := settings.cell(name))}="","",{cell})'
                  for name in ("gauge_flow", "gauge_pressure")}  # fmt: skip
-        parts = {name: settings.column(HEAD_SECTION, name)
-                 for name in ("loss", "loss_flow", "opening_loss", "preset")}  # fmt: skip
         flow, pressure = (DIMENSIONS[name].unit(system) for name in ("flow", "pressure"))
         unknown = [self._unknown()]
         self.curve.add("flow", f"Flow ({flow})", unless(unknown, f"{most}*(ROW()-2)/{POINTS - 1}"))
@@ -93,7 +91,7 @@ class WorkingSheet:
         self.curve.add("supply", f"Supply ({pressure})", unless(unknown, supply))
         behind = call("HEAD_PRESSURE", system, {
             "flow": self.curve.cells("flow"), "supply_pressure": self.curve.cells("supply"),
-            **parts,
+            "parts": settings.span(HEAD_SECTION),
         })  # fmt: skip
         self.curve.add("main", f"Start of the main ({pressure})",
                        unless(unknown, f"INDEX({behind},ROW()-1,1)"))  # fmt: skip

@@ -1,0 +1,161 @@
+"""Declarations: the parts between a supply and the main."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from xlfuncs.calculations.supply import head_parts
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.sources import DEFINITION
+from xlfuncs.catalogue.topics.pressure.supply import DRAWN_FLOW, MOST_FLOW, MOST_PRESSURE
+from xlfuncs.errors import InputError
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS
+
+_PARTS, _FLOWS = "parts", "flows"
+
+
+worksheet_function(
+    "PART_LOSS",
+    topic="pressure",
+    help="Pressure lost in a part of the head assembly at a flow, from its loss at one flow (square"
+    " law) and what it takes to open.",
+    args=(
+        DRAWN_FLOW,
+        Arg("loss", "pressure", "Loss of the part at the flow loss_flow", minimum=0,
+            maximum=MOST_PRESSURE),
+        Arg("loss_flow", "flow", "Flow at which that loss is given", above=0, maximum=MOST_FLOW),
+        Arg("opening_loss", "pressure", "Loss at any flow, as of a check valve's spring (default"
+            " 0)", default=0, minimum=0, maximum=MOST_PRESSURE),
+    ),
+    results=(Result("loss", "pressure", "Pressure lost"),),
+    source=DEFINITION.at("turbulent loss with the square of the flow"),
+    plain="IF({flow}>0,{opening_loss}+{loss}*({flow}/{loss_flow})^2,0)",
+    examples=("PART_LOSS(4, 3, 8)",),
+)(head_parts.part_loss)  # fmt: skip
+
+
+_LOSSES = (
+    Arg("loss", "pressure", "Loss of the part at its loss_flow", default=0, minimum=0,
+        maximum=MOST_PRESSURE),
+    Arg("dirty_loss", "pressure", "Loss of a dirty filter at that flow", default=None, minimum=0,
+        maximum=MOST_PRESSURE),
+    Arg("loss_flow", "flow", "Flow at which the loss is given", default=None, above=0,
+        maximum=MOST_FLOW),
+    Arg("opening_loss", "pressure", "Loss at any flow, as of a check valve's spring (default 0)",
+        default=0, minimum=0, maximum=MOST_PRESSURE),
+    Arg("preset", "pressure", "Pressure that a regulator holds behind it (blank: no regulator)",
+        default=None, above=0, maximum=MOST_PRESSURE),
+)  # fmt: skip
+_WORKS = (
+    Arg("least_flow", "flow", "Least flow at which the part works (blank: any)", default=None,
+        minimum=0, maximum=MOST_FLOW),
+    Arg("greatest_flow", "flow", "Greatest flow of the part (blank: any)", default=None,
+        above=0, maximum=MOST_FLOW),
+    Arg("least_inlet", "pressure", "Least pressure before the part (blank: any)", default=None,
+        minimum=0, maximum=MOST_PRESSURE),
+)  # fmt: skip
+DIRTY = Arg("dirty", "flag", "yes: by the loss of dirty filters, where it is known (default yes)",
+            default=True)  # fmt: skip
+
+
+def _part_table(*columns: Arg) -> Arg:
+    words = "The parts of the head assembly in the order of the flow, a row each"
+    return table(_PARTS, words, HEAD_PARTS, *columns, default=None)
+
+
+def _parts(
+    loss: Any, dirty_loss: Any, loss_flow: Any, opening_loss: Any, preset: Any, dirty: bool,
+    least_flow: Any = np.nan, greatest_flow: Any = np.nan, least_inlet: Any = np.nan,
+) -> head_parts.HeadParts:  # fmt: skip
+    loss = np.where(np.isnan(dirty_loss) | (not dirty), loss, dirty_loss)
+    lacking = np.flatnonzero((loss > 0) & np.isnan(loss_flow))
+    if lacking.size:
+        raise InputError("loss_flow", "is needed with a loss", row=int(lacking[0]))
+    limits = (np.broadcast_to(x, loss.shape) for x in (least_flow, greatest_flow, least_inlet))
+    return head_parts.HeadParts(loss, loss_flow, opening_loss, preset, *limits)
+
+
+@worksheet_function(
+    "HEAD_PRESSURE",
+    topic="pressure",
+    help="Pressure at the start of the main at flows, behind all parts of the head assembly: the"
+    " supply's curve that SYSTEM_DELIVERY takes.",
+    args=(
+        Arg("flow", "flow", "Flows", minimum=0, maximum=MOST_FLOW, group=_FLOWS),
+        Arg("supply_pressure", "pressure", "Pressure of the supply at these flows", minimum=0,
+            maximum=MOST_PRESSURE, group=_FLOWS),
+        _part_table(*_LOSSES),
+        DIRTY,
+    ),
+    results=(Result("pressure", "pressure", "Pressure at the start of the main"),),
+    source=DEFINITION.at("the losses of the parts one after the other"),
+    elementwise=False,
+    rows=_FLOWS,
+    examples=("HEAD_PRESSURE(A2:A12, B2:B12, D1:K6)",),
+)  # fmt: skip
+def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
+    if not parts["loss"].size:
+        return supply_pressure
+    return head_parts.head_pressures(_parts(**parts), flow, supply_pressure).behind[-1]
+
+
+@worksheet_function(
+    "HEAD_FLOWS",
+    topic="pressure",
+    help="The flows between which every part of the head assembly works: by the least and greatest"
+    " flow of each, and by the pressure that reaches it. What PRESSURE_SETS and DESIGN_CHECKS ask.",
+    args=(
+        Arg("flow", "flow", "Flows of the supply's curve, rising", minimum=0, maximum=MOST_FLOW,
+            group=_FLOWS),
+        Arg("supply_pressure", "pressure", "Pressure of the supply at these flows", minimum=0,
+            maximum=MOST_PRESSURE, group=_FLOWS),
+        _part_table(*_LOSSES, *_WORKS),
+        DIRTY,
+        UNITS,
+    ),
+    results=(
+        Result("least", "flow", "Least flow that all parts work with"),
+        Result("greatest", "flow", "Greatest flow that all parts work with"),
+    ),
+    source=DEFINITION.at("the limits of the parts one after the other"),
+    elementwise=False,
+    examples=("HEAD_FLOWS(A2:A12, B2:B12, D1:K6)",),
+)  # fmt: skip
+def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
+    if np.any(np.diff(flow) <= 0):
+        row = int(np.argmax(np.diff(flow) <= 0)) + 1
+        raise InputError("flow", "must rise from row to row", row=row)
+    least, greatest = head_parts.working_flows(_parts(**parts), flow, supply_pressure)
+    return [least], [min(greatest, float(flow[-1]))]
+
+
+@worksheet_function(
+    "HEAD_ASSEMBLY",
+    topic="pressure",
+    help="Pressure before and behind each part of the head assembly at one flow, and which of its"
+    " limits is broken. Ask once with the most and once with the fewest beds open.",
+    args=(
+        DRAWN_FLOW,
+        Arg("supply_pressure", "pressure", "Pressure of the supply at this flow", minimum=0,
+            maximum=MOST_PRESSURE),
+        _part_table(*_LOSSES, *_WORKS),
+        DIRTY,
+        UNITS,
+    ),
+    results=(
+        Result("before", "pressure", "Pressure before the part"),
+        Result("behind", "pressure", "Pressure behind the part"),
+        Result("words", "text", "Which limit is broken, by how much; empty where none"),
+    ),
+    source=DEFINITION.at("the losses of the parts one after the other"),
+    elementwise=False,
+    rows=_PARTS,
+    examples=("HEAD_ASSEMBLY(4, 45, D1:K6)",),
+)  # fmt: skip
+def head_assembly(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
+    given = _parts(**parts)
+    pressures = head_parts.head_pressures(given, np.array([flow]), np.array([supply_pressure]))
+    words = head_parts.part_words(given, flow, pressures)
+    return pressures.before[:, 0], pressures.behind[:, 0], words
