@@ -110,3 +110,4 @@ def test_on_a_full_disk(files: Path, tmp_path: Path) -> None:
     told, changed = in_place(tmp_path, before, HOME=str(tmp_path), TMPDIR=str(tmp_path))
     assert changed == []
     assert refused(told, "room on the disk") == {}
+    assert told["doctor"][0] == 1 and f"{tmp_path} has room for 0.0 MB only" in told["doctor"][1]

@@ -10,6 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, metadata, requires, version
 from pathlib import Path
+from shutil import disk_usage
+
+_ROOM = 20e6  # bytes: some workbooks, and what LibreOffice needs meanwhile
 
 
 @dataclass(frozen=True)
@@ -26,13 +29,15 @@ def of_environment(folder: Path) -> Iterator[State]:
     yield from _python()
     yield from _packages()
     for name, place in (("Folder", folder), ("Temporary files", Path(tempfile.gettempdir()))):
-        if os.access(place, os.W_OK | os.X_OK):
-            yield State(name, str(place))
-        else:
+        if not os.access(place, os.W_OK | os.X_OK):
             yield State(
                 name, f"{place} cannot be written", "work in a folder of your own, such as one"
                 " under Documents, or give FILE and --output with such a folder",
             )  # fmt: skip
+        elif (free := disk_usage(place).free) < _ROOM:
+            yield State(name, f"{place} has room for {free / 1e6:.1f} MB only", "delete something")
+        else:
+            yield State(name, str(place))
 
 
 def _python() -> Iterator[State]:

@@ -99,6 +99,13 @@ def test_a_file_that_is_no_extension_is_refused(installation: Installation, fold
         install(broken, profile=folder / "profile")
 
 
+def test_a_folder_that_takes_no_settings_is_told(installation: Installation, folder: Path) -> None:
+    (folder / "shut").mkdir(mode=0o555)
+    with OrdinaryUser(), pytest.raises(OfficeError, match="home folder yours to write in") as said:
+        installed_version(profile=folder / "shut" / "profile")
+    assert "com.sun.star" not in str(said.value)
+
+
 @pytest.mark.skipif(os.geteuid() != 0, reason="says what root is told")
 def test_root_is_told_what_to_do(installation: Installation, folder: Path) -> None:
     with pytest.raises(OfficeError, match="as the user who works in LibreOffice"):

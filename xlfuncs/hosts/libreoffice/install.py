@@ -143,11 +143,15 @@ def _unopkg(*words: str, profile: Path | None, all_users: bool) -> str:
         ) from None
     told = f"{done.stdout}\n{done.stderr}".strip()
     if done.returncode or "ERROR:" in told:
-        raise OfficeError(f"unopkg {words[0]} failed: {told}{_advice(told)}")
+        raise OfficeError(f"unopkg {words[0]} failed: {_reason(told)}")
     return told
 
 
-def _advice(told: str) -> str:
+def _reason(told: str) -> str:
+    """What `unopkg` said, and what to do about it."""
+    if exception := re.search(r"Exception occurred:.* com\.sun\.star\.\S+ (.*)", told):
+        asked = "Is your home folder yours to write in, and is there room on the disk?"
+        return f"{exception[1]}. {asked}"
     if "as root" in told:
-        return " Run it as the user who works in LibreOffice, or install for all users."
-    return " Close LibreOffice and try again." if "lock" in told.lower() else ""
+        return f"{told} Run it as the user who works in LibreOffice, or install for all users."
+    return f"{told} Close LibreOffice and try again." if "lock" in told.lower() else told
