@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from workbook_template.kit.declared import ALL, EDITIONS, Edition
+from workbook_template.kit.declared import ALL, CLIENT, EDITIONS, Edition
 from workbook_template.kit.spills import SHEET as RESULTS
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
@@ -27,6 +27,9 @@ def groups() -> dict[str, list[str]]:
 def edition(name: str) -> Edition:
     """The sheets of an edition by its name; WorkbookError for a name that is none."""
     person, *added = name.split("+")
+    if name == CLIENT:
+        clients = frozenset(s.name for s in declared_sheets().values() if s.client is not None)
+        return Edition(name, clients, frozenset())
     if person not in EDITIONS:
         raise WorkbookError(f"no edition {person!r}; there are: {', '.join(EDITIONS)}")
     sheets = declared_sheets()

@@ -1,172 +1,129 @@
-"""What each cell of the client's copy holds: a value, a plain formula, or a frozen result."""
+"""What each cell of the client's copy holds: a value, a plain formula, or a frozen result.
+
+The plain formulas are computed together with the book, each from the values that the worksheet
+functions gave: one that gives something else becomes a value too.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from workbook_template.client_copy.inputs import FormulaGraph, Inputs, InputsBehind
 from workbook_template.client_copy.plain import CannotKeep, PlainWriter
-from workbook_template.client_copy.prices import SellingPrices
-from workbook_template.client_copy.rules import AS_DELIVERED
-from workbook_template.client_copy.scope import Scope
+from workbook_template.client_copy.shown import Shown
+from workbook_template.kit.written import Written
+from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import CellError
-from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position
-from xlfuncs.workbooks.formulas.origins import Origin, with_offsets, with_rows
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
+from xlfuncs.workbooks.formulas.origins import with_offsets, with_rows
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
-from xlfuncs.xlsx.cell_references import MAX_COLUMN, cell_name
+from xlfuncs.workbooks.recalculating.evaluation import Evaluation
+from xlfuncs.xlsx.cell_references import MAX_COLUMN
 from xlfuncs.xlsx.contents import CellValue, Sheet
+from xlfuncs.xlsx.sheet_cells import Cell, SheetScan
+
+APART = "{} in plain formulas"  # the sheet where those of a sheet are tried
 
 
-@dataclass
-class CopyCell:
-    """One cell of the copy; `guard` are the inputs behind the frozen results that it rests on."""
-
-    value: CellValue
-    formula: str = ""  # plain, without its equals sign; '' for a value
-    guard: Inputs = frozenset()
+def as_delivered() -> set[str]:
+    """Sheets that are a document of their date: nothing in them is computed anew."""
+    sheets = declared_sheets().values()
+    return {s.name for s in sheets if s.client is not None and s.client.as_delivered}
 
 
 @dataclass
 class CopyCells:
-    """All cells of the copy by place, and what the consultant should know of them."""
+    """The formula cells of the copy, and what the consultant should know of them."""
 
-    cells: dict[Position, CopyCell]
-    names: set[str]  # defined names that plain formulas use
+    plain: dict[Position, str] = field(default_factory=dict)
+    names: set[str] = field(default_factory=set)  # defined names that plain formulas use
     frozen: dict[Position, str] = field(default_factory=dict)  # why they are values
     left_blank: dict[Position, str] = field(default_factory=dict)  # not computed, and why
 
 
 class CopyPlan:
-    """Decides cell by cell; `freeze` adds cells whose plain formula turned out to differ."""
+    """Decides for each formula of the sheets that the client gets."""
 
-    def __init__(
-        self, scope: Scope, prices: SellingPrices, graph: FormulaGraph, names: WorkbookNames
-    ) -> None:
-        self.scope = scope
-        self.prices = prices
-        self.graph = graph
-        self.inputs = InputsBehind(scope, self.graph)
-        self.names = names
-        self.not_computed = {
-            (cell.sheet, cell.row, cell.column): cell.reason
-            for cell in prices.evaluation.unevaluated
-        }
-        for place, cost in self.inputs.resting_on_possible_costs().items():
-            name = f"{cost[0]}!{cell_name(cost[1], cost[2])}"
-            self.not_computed[place] = (
-                f"rests on {name}, which is not in the copy and may be a cost"
-            )
-        self.differing: dict[Position, str] = {}
-        self._written: dict[Position, tuple[str, set[str], str]] = {}  # see _plain
+    def __init__(self, shown: Shown, contents: Written, *, values_only: bool) -> None:
+        self.shown, self.contents, self.values_only = shown, contents, values_only
+        self.names = WorkbookNames(contents)
+        self.cells = CopyCells()
+        self._documents = as_delivered()
         self._columns: dict[tuple[str, str], tuple[str, set[str], str]] = {}
-        self._by_row = [
+        self._by_row = [  # sheets of which rows are left out: what one row reads another may not
             sheet
-            for sheet, areas in scope.gone.items()
+            for sheet, areas in shown.gone.items()
             if any(area.last_column == MAX_COLUMN for area in areas)
         ]
 
-    def freeze(self, places: Mapping[Position, str]) -> None:
-        self.differing.update(places)
+    def write(self) -> None:
+        """Write the plain formulas, and put them into the contents to be tried."""
+        apart = []
+        for sheet in [s for s in self.contents.sheets if s.name in self.shown.sheets]:
+            tried: list[Cell] = []
+            for formula in read_cells(self.contents, [sheet])[1]:
+                if self.shown.is_gone(*formula.position):
+                    continue
+                text, reason = self._formula(formula)
+                if reason:
+                    self.cells.frozen[formula.position] = reason
+                else:
+                    self.cells.plain[formula.position] = text
+                    place = formula.cell.row, formula.cell.column
+                    tried.append(Cell(*place, "n", "", -1, formula=text, formula_start=0))
+            name = APART.format(sheet.name)
+            apart.append(Sheet(name, name, sheet.name))
+            self.contents.add_scan(apart[-1], SheetScan(tried, {}, {}, set(), -1, -1))
 
-    def cells(self, *, formulas: bool = True) -> CopyCells:
-        """The cells of all kept sheets; without `formulas` every one holds its value."""
-        found = CopyCells({}, set())
-        plain: dict[Position, str] = {}
-        for formula in self.graph.formulas:
-            if formula.sheet in self.scope.kept_names:
-                self._formula(formula, found, plain)
-        for sheet in self.scope.sheets:
-            self._values(sheet, found)
-        if not formulas:
-            return found
-        guards = self.inputs.guards(found.frozen)
-        for place, cell in found.cells.items():
-            cell.formula = plain.get(place, "")
-            cell.guard = guards.get(place, frozenset())
-        return found
+    def settle(self, evaluation: Evaluation, left_blank: Mapping[Position, str]) -> CopyCells:
+        """Keep the plain formulas that gave what the worksheet functions gave."""
+        cells, values = self.cells, evaluation.values
+        cells.left_blank |= left_blank
+        missing = {(c.sheet, c.row, c.column): c.reason for c in evaluation.unevaluated}
+        for place in [*cells.frozen, *cells.plain]:
+            if place in missing:
+                cells.left_blank[place] = missing[place]
+        for place, reason in list(self._differing(values, missing)):
+            del cells.plain[place]
+            cells.frozen[place] = reason
+        for place in cells.left_blank:
+            cells.frozen.pop(place, None)
+            cells.plain.pop(place, None)
+        return cells
 
-    def _formula(self, formula: FormulaCell, found: CopyCells, plain: dict[Position, str]) -> None:
-        place = formula.position
-        if self.scope.is_gone(*place):
-            return
-        if place in self.not_computed and place not in self.scope.costs:
-            found.left_blank[place] = self.not_computed[place]
-            return
-        reason = self._reason(formula)
-        if not reason:
-            text, names, reason = self._plain(formula)
-            if not reason:
-                plain[place] = text
-                found.names |= names
-                return
-        extent = self.prices.extents.get(place, formula.fills)
-        for row, column in extent.positions():
-            found.frozen[formula.sheet, row, column] = reason
+    def _differing(
+        self, values: dict[str, dict[tuple[int, int], CellValue]], missing: dict[Position, str]
+    ) -> Iterator[tuple[Position, str]]:
+        for sheet, row, column in self.cells.plain:
+            apart = APART.format(sheet), row, column
+            wanted, got = (values[name].get((row, column)) for name in (sheet, apart[0]))
+            if apart in missing:
+                yield (sheet, row, column), missing[apart]
+            elif not _equal(wanted, got):
+                yield (sheet, row, column), f"its plain formula gives {got!r} for {wanted!r}"
 
-    def _plain(self, formula: FormulaCell) -> tuple[str, set[str], str]:
-        """The plain formula with the defined names that it uses, or why there is none."""
-        place = formula.position
-        if place not in self._written:
-            self._written[place] = self._of_column(formula)
-        return self._written[place]
-
-    def _of_column(self, formula: FormulaCell) -> tuple[str, set[str], str]:
-        """Written once for the equal formulas of a column, unless rows are left out of a sheet."""
-        place, alone = formula.position, formula.shift != (0, 0)
-        if alone or any(s == place[0] or s in formula.text for s in self._by_row):
-            return self._written_for(formula)
-        key = place[0], with_offsets(formula.text, place[1])
+    def _formula(self, formula: FormulaCell) -> tuple[str, str]:
+        """The plain formula of a cell, or why it has none."""
+        if formula.sheet in self._documents:
+            return "", "stands on a sheet that is a document of its date"
+        if self.values_only:
+            return "", "values only"
+        key = formula.sheet, with_offsets(formula.text, formula.cell.row)
+        if any(s == formula.sheet or s in formula.text for s in self._by_row):
+            key = formula.sheet, f"{formula.cell.row} {formula.text}"
         if key not in self._columns:
             text, names, reason = self._written_for(formula)
-            self._columns[key] = with_offsets(text, place[1]), names, reason
+            self._columns[key] = with_offsets(text, formula.cell.row), names, reason
         text, names, reason = self._columns[key]
-        return with_rows(text, place[1]), names, reason
+        self.cells.names |= names
+        return with_rows(text, formula.cell.row), reason
 
     def _written_for(self, formula: FormulaCell) -> tuple[str, set[str], str]:
-        origin = Origin(0, *formula.position, formula.shift)
-        writer = PlainWriter(self.names, origin, self.scope.keeps, self.prices.value)
+        writer = PlainWriter(self.names, formula.origin(), self.shown.keeps, self.contents.typed)
         try:
             return writer.formula(formula.text), writer.names, ""
         except CannotKeep as because:
             return "", set(), str(because)
-
-    def _reason(self, formula: FormulaCell) -> str:
-        """Why a formula is a value in the copy whatever it says."""
-        if formula.sheet in AS_DELIVERED:
-            return "stands on a sheet that is a document of its date"
-        if formula.position in self.scope.costs:
-            return "computes a cost"
-        if formula.array is not None:
-            return "an array formula"
-        return self.differing.get(formula.position, "")
-
-    def _values(self, sheet: Sheet, found: CopyCells) -> None:
-        computed = self.prices.evaluation.values[sheet.name]
-        places = {(c.row, c.column) for c in self.scope.contents.scan(sheet).cells}
-        for row, column in places | computed.keys():
-            place = (sheet.name, row, column)
-            if self.scope.is_gone(*place) or place in found.left_blank:
-                continue
-            value = self.prices.value(*place)
-            if isinstance(value, str):
-                value = self.scope.words.get(value, value)
-            if value is not None:
-                found.cells[place] = CopyCell(value)
-
-
-def differences(wanted: CopyCells, got: Mapping[str, Mapping[tuple[int, int], CellValue]]) -> (
-    dict[Position, str]
-):  # fmt: skip
-    """Plain formulas of the copy that do not give what the worksheet functions gave, and how."""
-    found = {}
-    for place, cell in wanted.cells.items():
-        if not cell.formula:
-            continue
-        value = got.get(place[0], {}).get(place[1:])
-        if not _equal(cell.value, value):
-            found[place] = f"its plain formula gives {value!r} in place of {cell.value!r}"
-    return found
 
 
 def _equal(one: CellValue, two: CellValue) -> bool:

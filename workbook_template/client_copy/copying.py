@@ -4,46 +4,53 @@
     copy.content   # the bytes of the new .xlsx
     print(copy)    # what is in it, what was left out, and why some results are values
 
-The copy is written afresh from what is wanted, part by part and element by element, rather than
-cleaned of what is not: what nobody asked for cannot come along. Each of our formulas becomes its
-plain formula where it has one, else its value, which then knows the inputs behind it. Every plain
-formula is computed again in the finished copy, without our functions; one that does not give what
-the worksheet function gave becomes a value too.
+The copy is built from the workbook's inputs, with costs as selling prices, for a reader who sees
+fewer sheets: what was never declared as the client's cannot come along. Each of our formulas
+becomes its plain formula where it has one, else its value, which then knows the inputs behind it.
+Every plain formula is computed beside the worksheet function that it stands for; one that does not
+give the same becomes a value too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
-from workbook_template.client_copy.cells import CopyCells, CopyPlan, differences
-from workbook_template.client_copy.inputs import FormulaGraph
-from workbook_template.client_copy.prices import SellingPrices
-from workbook_template.client_copy.quantities import note_argument_quantities
-from workbook_template.client_copy.scope import scope_of
+from workbook_template.build import write
+from workbook_template.client_copy.cells import CopyPlan
+from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.quantities import write_as_numbers
+from workbook_template.client_copy.selling import for_client
+from workbook_template.client_copy.shown import Shown
 from workbook_template.client_copy.writing import CopyWriter
+from workbook_template.kit.book import Book
+from workbook_template.kit.declared import CLIENT
+from workbook_template.kit.own import Own
+from workbook_template.kit.written import Written
+from workbook_template.renewal.carrying import carry
+from workbook_template.renewal.moved import Moved
+from workbook_template.renewal.own_things import OwnThings
+from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.formulas.formula_cells import Position
-from xlfuncs.workbooks.formulas.rewriting import Translator
+from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import WorksheetCallable, evaluate
-from xlfuncs.xlsx.cell_references import cell_name
-from xlfuncs.xlsx.contents import Contents
-from xlfuncs.xlsx.package import Package
-
-MOST_ROUNDS = 8  # of freezing formulas that differ and looking again
+from xlfuncs.xlsx.cell_references import Area, cell_name
 
 
 @dataclass(frozen=True)
 class Wishes:
-    """What the consultant asks for; `markup` None takes the workbook's own."""
+    """What the consultant asks for; without `markup` or `margin` the workbook's own counts."""
 
     markup: float | None = None
     include: Collection[str] = ()
     leave_out: Collection[str] = ()
     values_only: bool = False
     protect: bool = False
+    margin: float | None = None
 
 
 @dataclass
@@ -51,19 +58,21 @@ class ClientCopy:
     """The finished copy; `str()` of it reads as a short report."""
 
     content: bytes
-    name: str
     sheets: list[str]
     left_out: list[str]
     plain: int
     frozen: Mapping[Position, str]
     left_blank: Mapping[Position, str]
-    values_only: Callable[[], bytes]
+    source: Path | bytes
+    functions: Mapping[str, WorksheetCallable]
+    wishes: Wishes
     notes: list[str] = field(default_factory=list)
 
     @cached_property
     def pages(self) -> bytes:
         """The same with values only, for printing: it shows what the copy shows."""
-        return self.values_only()
+        wishes = replace(self.wishes, values_only=True)
+        return client_copy(self.source, self.functions, wishes).content
 
     def __str__(self) -> str:
         lines = [
@@ -81,59 +90,102 @@ class ClientCopy:
 def client_copy(
     source: Path | bytes, functions: Mapping[str, WorksheetCallable], wishes: Wishes | None = None
 ) -> ClientCopy:
-    """Make the client's copy of a workbook; the source is only read.
+    """Make the client's copy of a workbook of the template; the source is only read.
 
     Raises WorkbookError for a file that is refused, one that says no markup, or one that has no
     sheet for a client.
     """
     wishes = wishes or Wishes()
-    contents = Contents(Package.open(source))
-    scope = scope_of(contents, wishes.include, wishes.leave_out)
-    translator = Translator(contents, functions)
-    graph = FormulaGraph.of(scope, translator)
-    note_argument_quantities(scope, graph, translator.names)
-    prices = SellingPrices(scope, functions, wishes.markup, translator)
-    plan = CopyPlan(scope, prices, graph, translator.names)
-    writer = CopyWriter(plan, protect=wishes.protect)
-    for _ in range(MOST_ROUNDS):
-        cells = plan.cells(formulas=not wishes.values_only)
-        content = writer.written(cells)
-        wrong = _wrong(content, writer, cells)
-        if not wrong:
-            return _report(content, writer, cells)
-        plan.freeze(wrong)
-    raise WorkbookError(f"{contents.package.name}: its plain formulas never came to agree")
-
-
-def _wrong(content: bytes, writer: CopyWriter, cells: CopyCells) -> dict[Position, str]:
-    """Formulas of the copy that, computed without our functions, give something else.
-
-    One that could not be computed again counts too, but not those that merely read it.
-    """
-    evaluation = evaluate(content, {})
-    if changed := writer.delivered_changes(evaluation.values):
-        raise WorkbookError(f"the copy takes inputs for changed ones from the start: {changed}")
-    missing = {(c.sheet, c.row, c.column): c.reason for c in evaluation.unevaluated}
-    roots = {p: why for p, why in missing.items() if not why.endswith("was not evaluated")}
-    found = {p: why for p, why in roots.items() if p in cells.cells and cells.cells[p].formula}
-    return found | {
-        place: why
-        for place, why in differences(cells, evaluation.values).items()
-        if place not in missing
-    }
-
-
-def _report(content: bytes, writer: CopyWriter, cells: CopyCells) -> ClientCopy:
-    scope = writer.plan.scope
-    sheets, left_out = [part.name for part in writer.parts], writer.art.left_out
-    plain = sum(bool(cell.formula) for cell in cells.cells.values())
-    copy = ClientCopy(
-        content, scope.contents.package.name, sheets, scope.left_out,
-        plain, cells.frozen, cells.left_blank,
-        lambda: writer.written(writer.plan.cells(formulas=False)),
+    reading = read_inputs(source)
+    if not reading.tables:
+        name = reading.contents.package.name
+        raise WorkbookError(f"{name}: not a workbook of the template; it has none of its tables")
+    with collection_put_off():
+        book, own, moved = _written(reading, wishes)
+        left_out = _withhold(book, moved, wishes)
+        shown = Shown.of(book)
+        notes = [*own.words, *shown.hide(moved)]
+        contents = Written(book)
+        plan = CopyPlan(shown, contents, values_only=wishes.values_only)
+        plan.write()
+        evaluation = evaluate(contents, functions)
+        if evaluation.failures:
+            raise WorkbookError(f"not all was computed: {'; '.join(evaluation.failures[:3])}")
+        reads = evaluation.reads()
+        cells = plan.settle(evaluation, _not_explained(shown, own, reads))
+        writer = CopyWriter(shown, contents, cells, evaluation.values)
+        if not wishes.values_only:
+            writer.guard(InputsBehind(shown, contents, reads))
+        content = writer.written(protect=wishes.protect)
+    sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
+    notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
+    notes += [f"Note: {note}" for note in reading.notes]
+    return ClientCopy(
+        content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
+        source, functions, wishes, notes,
     )  # fmt: skip
-    copy.notes += [f"Left out: {words}" for words in left_out]
-    return copy
+
+
+def _written(reading: Reading, wishes: Wishes) -> tuple[Book, Own, Moved]:
+    """The book for a client, with those of the consultant's own things that were asked for."""
+    system = reading.marks.system
+    terms = {"markup": wishes.markup, "margin": wishes.margin}
+    given = {name: value for name, value in terms.items() if value is not None}
+    inputs = for_client(reading.inputs, system, given)
+    asked = {name.lower() for name in wishes.include}
+    book = write(system, inputs, edition=CLIENT)
+    own = OwnThings(reading, book).found(lambda name: name.lower() in asked)
+    if own.columns:
+        book = write(system, inputs, edition=CLIENT, own=own)
+    columns = [c.header for found in own.columns.values() for c in found]
+    for name in wishes.include:
+        if name.lower() in {n.lower() for n in (*columns, *(s.name for s in own.sheets))}:
+            continue
+        reading.contents.sheet(name)  # refuses one that is not there
+        raise WorkbookError(f"--include {name}: is no sheet or column of your own")
+    moved = Moved(reading, book, own)
+    carry(book, own, moved)
+    write_as_numbers(book, {sheet.name for sheet in own.sheets})
+    return book, own, moved
+
+
+def _not_explained(
+    shown: Shown, own: Own, reads: Mapping[Position, list[Area]]
+) -> dict[Position, str]:
+    """Own formulas that rest on what the client does not see, for that may be a cost."""
+    found = {place: f"rests on what may be a cost: {why}" for place, why in own.lost.items()}
+    more = True
+    while more:
+        more = False
+        for place in shown.book.own_cells.keys() - found:
+            for area in reads.get(place, ()):
+                if not shown.keeps(area) or any(area.holds(*blank) for blank in found):
+                    found[place] = f"rests on {area}, which is not in the copy and may be a cost"
+                    more = True
+                    break
+    return found
+
+
+def _withhold(book: Book, moved: Moved, wishes: Wishes) -> list[str]:
+    """Take out of the file what the workbook does not show or is to be left out.
+
+    Gives the names of the workbook's sheets that are not in the file.
+    """
+    contents = moved.reading.contents
+    unwanted = {contents.sheet(name).name for name in wishes.leave_out} | contents.hidden_sheets
+    there = [sheet.name for sheet in contents.sheets if sheet.name not in unwanted]
+    kept = {moved.sheets[name] for name in there}
+    own = {sheet.name for sheet in moved.own.sheets}
+    for sheet in [s.get_name() for s in book.workbook.worksheets()]:
+        if sheet not in kept and sheet not in own:
+            book.withhold(sheet)
+    shown = {sheet.get_name() for sheet in book.workbook.worksheets()}
+    if not shown & set(declared_sheets()):
+        names = ", ".join(sheet.name for sheet in contents.sheets)
+        raise WorkbookError(f"none of its sheets is one that a client gets (there are: {names})")
+    return [
+        s.name for s in contents.sheets if s.name in unwanted or moved.sheets[s.name] not in shown
+    ]
 
 
 def _by_reason(frozen: Mapping[Position, str]) -> list[str]:

@@ -2,87 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
 
-from workbook_template.client_copy.cells import CopyCell
 from workbook_template.client_copy.inputs import Inputs
-from workbook_template.client_copy.markup import HEAD, MAIN, tag, text
-from workbook_template.client_copy.sheets import PROTECTION, cell_xml
-from workbook_template.client_copy.styles import BAND, HEADER, CopyStyles
-from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
+from workbook_template.kit.book import Book
+from workbook_template.kit.page import Page, write_value
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.money.quotation import CAUTIONS
+from xlfuncs.xlsx.cell_references import Area, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue
-from xlfuncs.xlsx.package import RELATIONSHIPS
 
 NOTICE = "inputs changed: ask for an update"
-LETTERS_A_LINE = 105
-Fact = tuple[str, CellValue, str]  # what an input is, its value, the format of its cell
-_CHANGED = '"changed";;'
+LIVE = (
+    "Tinted, framed cells are yours to change; what is computed from them follows at once, in any"
+    " spreadsheet program. There are no macros in this file.",
+    "Some results took a longer computation and were worked out beforehand, such as what to buy."
+    f' Where an input behind one of them is changed, it and every total on it show "{NOTICE}".'
+    " Put the old value back and they return; the last sheet lists those inputs as delivered.",
+)
+DOCUMENT = "The quotation stays as delivered whatever is changed elsewhere; it says so at its top."
+VALUES_ONLY = ("This copy holds the results as delivered; nothing in it is computed anew.",)
+PRICES = "All prices are selling prices, without tax unless it says so."
+_FACTS = ("client", "site", "prepared_by", "quotation_number", "quotation_date", "plan_date",
+          "currency")  # fmt: skip
 
 
-@dataclass
-class Page:
-    """A page written from the top down."""
+class Fact(NamedTuple):
+    """What a watched input is, as it was delivered, and the look of its cell."""
 
-    widths: Sequence[float]
-    cells: dict[tuple[int, int], tuple[str, CopyCell, str]] = field(default_factory=dict)
-    heights: dict[int, float] = field(default_factory=dict)
-    merged: list[str] = field(default_factory=list)
-    links: list[tuple[str, str]] = field(default_factory=list)
-    row: int = 1
+    label: str
+    value: CellValue
+    look: Any = None
 
-    def put(self, column: int, value: CellValue, style: str, formula: str = "") -> None:
-        self.cells[self.row, column] = (style, CopyCell(value), formula)
 
-    def line(self, values: Sequence[CellValue], style: str) -> None:
-        for column, value in enumerate(values, 1):
-            self.put(column, value, style)
-        self.row += 1
-
-    def words(self, value: str, style: str, lines: int = 0) -> None:
-        """A paragraph across the page."""
-        last = len(self.widths)
-        self.put(1, value, style)
-        self.merged.append(f"A{self.row}:{cell_name(self.row, last)}")
-        self.heights[self.row] = 13.5 * (lines or 1 + len(value) // LETTERS_A_LINE) + 3
-        self.row += 1
-
-    def xml(self, *, protect: bool, first: bool, one_page: bool = False) -> bytes:
-        by_row: dict[int, list[str]] = {}
-        for (row, column), (style, cell, formula) in sorted(self.cells.items()):
-            by_row.setdefault(row, []).append(cell_xml(row, column, style, cell, formula))
-        rows = "".join(tag("row", self._row(row), "".join(c)) for row, c in by_row.items())
-        cols = "".join(
-            tag("col", {"min": str(i), "max": str(i), "width": str(w), "customWidth": "1"})
-            for i, w in enumerate(self.widths, 1)
-        )
-        view = {"showGridLines": "0", "workbookViewId": "0"} | (
-            {"tabSelected": "1"} if first else {}
-        )
-        merged = "".join(tag("mergeCell", {"ref": ref}) for ref in self.merged)
-        links = "".join(tag("hyperlink", {"ref": r, "location": place}) for r, place in self.links)
-        margins = {"left": "0.6", "right": "0.6", "top": "0.7", "bottom": "0.7", "header": "0.3",
-                   "footer": "0.3"}  # fmt: skip
-        inside = (
-            tag("sheetPr", None, tag("pageSetUpPr", {"fitToPage": "1"}))
-            + tag("sheetViews", None, tag("sheetView", view))
-            + tag("sheetFormatPr", {"defaultRowHeight": "15"})
-            + tag("cols", None, cols)
-            + tag("sheetData", None, rows)
-            + (tag("sheetProtection", PROTECTION) if protect else "")
-            + (tag("mergeCells", {"count": str(len(self.merged))}, merged) if merged else "")
-            + (tag("hyperlinks", None, links) if links else "")
-            + tag("pageMargins", margins)
-            + tag("pageSetup", {"orientation": "portrait", "fitToHeight": str(int(one_page))})
-            + tag("headerFooter", None, tag("oddFooter", None, text("&L&A&RPage &P of &N")))
-        )
-        spaces = {"xmlns": MAIN, "xmlns:r": RELATIONSHIPS}
-        return (HEAD + tag("worksheet", spaces, inside)).encode()
-
-    def _row(self, row: int) -> dict[str, str]:
-        height = self.heights.get(row)
-        sized = {"ht": f"{height:g}", "customHeight": "1"} if height else {}
-        return {"r": str(row)} | sized
+def write_about(
+    book: Book, name: str, sheets: Sequence[tuple[str, str]], *, live: bool, document: bool
+) -> None:
+    """The first page: for whom the copy is, what is in it, how to use it."""
+    settings = book.inputs.settings
+    title = str(settings.get("farm") or "This garden")
+    page = Page(book, name, title, "", widths=(24, 70))
+    for setting in SETTINGS:
+        if setting.name in _FACTS and (value := settings.get(setting.name)) not in (None, ""):
+            page.text(page.row, 0, setting.header, page.styles.strong)
+            write_value(page.sheet, page.row, 1, value, page.styles.shown(setting.dimension))
+            page.row += 1
+    page.row += 1
+    page.section("In this copy")
+    for sheet, words in sheets:
+        page.sheet.write_url(page.row, 0, f"internal:{quoted_sheet(sheet)}!A1", page.styles.link,
+                             sheet)  # fmt: skip
+        page.text(page.row, 1, words, page.styles.words)
+        page.sheet.set_row(page.row, 14.0 * (1 + len(words) // 80) + 2)
+        page.row += 1
+    page.row += 1
+    page.section("How to use it")
+    for words in (*(LIVE if live else VALUES_ONLY), *((DOCUMENT,) if document and live else ()),
+                  PRICES):  # fmt: skip
+        page.note(words)
+    if not document:
+        page.row += 1
+        page.section("Cautions")
+        for words in CAUTIONS:
+            page.note(words)
 
 
 class DeliveredInputs:
@@ -92,22 +75,21 @@ class DeliveredInputs:
     on the same inputs share one line, which counts the changed ones.
     """
 
+    FIRST_GROUP = 7  # its row
+
     def __init__(self, name: str, sheet_order: Sequence[str]) -> None:
         self.name = name
         self._order = {sheet: i for i, sheet in enumerate(sheet_order)}
         self._groups: dict[Inputs, list[str]] = {}
         self._rows: dict[Inputs, int] = {}
 
-    def add(self, inputs: Inputs, sheet: str) -> None:
-        self._rows.setdefault(inputs, self.FIRST_GROUP + len(self._rows))
-        self._groups.setdefault(inputs, []).append(sheet)
-
     def __bool__(self) -> bool:
         return bool(self._groups)
 
-    FIRST_GROUP = 6  # its row
-
-    def condition(self, inputs: Inputs) -> str:
+    def condition(self, inputs: Inputs, sheet: str) -> str:
+        """The test for a formula of a sheet, which is counted."""
+        self._rows.setdefault(inputs, self.FIRST_GROUP + len(self._rows))
+        self._groups.setdefault(inputs, []).append(sheet)
         return f"{quoted_sheet(self.name)}!$E${self._rows[inputs]}=0"
 
     def listed(self) -> list[Area]:
@@ -118,46 +100,48 @@ class DeliveredInputs:
         first = self._order[area.sheet], area.first_column
         return (*first, area.single, area.first_row, area.last_row)
 
-    def page(self, styles: CopyStyles, facts: dict[Area, Fact]) -> Page:
+    def write(self, book: Book, facts: Mapping[Area, Fact]) -> None:
         """The page; `facts` say what each listed input is."""
-        page = Page((16, 12, 34, 26, 12))
-        head = styles.page(bold=True, white=True, fill=HEADER)
-        plain, right = styles.page(line=True), styles.page(line=True, right=True)
-        page.put(1, self.name, styles.page(size=16, bold=True))
-        page.heights[1] = 24
-        page.row = 2
-        page.words(
-            "Some results were worked out beforehand. Each knows the inputs behind it: where one "
-            f'is changed, the result and every total on it show "{NOTICE}". Put the value below '
-            "back, and they return.",
-            styles.page(italic=True, wrap=True), lines=2,
-        )  # fmt: skip
-        page.row = self.FIRST_GROUP - 2
-        page.words("Results, and how many of the inputs behind them were changed",
-                   styles.page(bold=True, fill=BAND))  # fmt: skip
-        page.line(("Results on", "", "", "", "Changed"), head)
+        intro = "The inputs behind results that were worked out beforehand."
+        page = Page(book, self.name, self.name, intro, widths=(16, 12, 34, 26, 12))
+        page.row = self.FIRST_GROUP - 4
+        page.note(
+            f'Where one is changed, the results on it show "{NOTICE}"; put the value below back,'
+            " and they return."
+        )
+        page.section("Results, and how many of the inputs behind them were changed")
+        self._headers(page, ("Results on", "", "", "", "Changed"))
         listed = self.listed()
         first = self.FIRST_GROUP + len(self._groups) + 3
         rows = {area: first + i for i, area in enumerate(listed)}
         for inputs, sheets in self._groups.items():
-            page.put(1, _where(sheets), plain)
-            for column in (2, 3, 4):
-                page.put(column, "", plain)
-            page.put(5, 0.0, right, f"SUM({_runs(rows[area] for area in inputs)})")
+            page.text(page.row, 0, _where(sheets))
+            runs = _runs(rows[area] for area in inputs)
+            page.formula(page.row, 4, f"SUM({runs})", "count")
             page.row += 1
         page.row += 1
-        page.words("Inputs behind them", styles.page(bold=True, fill=BAND))
-        page.line(("Sheet", "Cell", "What", "As delivered", "Changed"), head)
-        flag = styles.page(line=True, right=True, number_format=_CHANGED)
+        page.section("Inputs behind them")
+        self._headers(page, ("Sheet", "Cell", "What", "As delivered", "Changed"))
         for area in listed:
-            label, value, style = facts[area]
-            cell = area.address().replace("$", "")
-            for column, shown in enumerate((area.sheet, cell, label), 1):
-                page.put(column, shown, plain)
-            page.put(4, value, styles.listed(style))
-            page.put(5, 0.0, flag, _flag(area, value, f"D{page.row}"))
-            page.row += 1
-        return page
+            self._input(page, area, facts[area])
+
+    def _headers(self, page: Page, headers: Sequence[str]) -> None:
+        for col, text in enumerate(headers):
+            page.text(page.row, col, text, page.styles.header)
+        page.row += 1
+
+    def _input(self, page: Page, area: Area, fact: Fact) -> None:
+        cell = area.address().replace("$", "")
+        for col, text in enumerate((area.sheet, cell, fact.label)):
+            page.text(page.row, col, text)
+        style = page.styles.like(fact.look)
+        if isinstance(fact.value, bool):
+            page.sheet.write_boolean(page.row, 3, fact.value, style)
+        else:
+            write_value(page.sheet, page.row, 3, fact.value, style)
+        flag = _flag(area, fact.value, f"D{page.row + 1}")
+        page.formula(page.row, 4, flag, "text", style=page.styles.changed)
+        page.row += 1
 
 
 def _flag(area: Area, value: CellValue, delivered: str) -> str:

@@ -1,85 +1,68 @@
-"""Quantities written as text, such as 46 ft 6 in, in cells that a call of ours reads directly.
+"""Quantities written as text, such as 46 ft 6 in, on sheets of the consultant's own.
 
-In our own tables and settings the column says what a text means; on a sheet of the consultant's own
-it is the argument of the function that reads the cell.
+In our own tables and settings the column says what a text means; here it is the argument of the
+function that reads the cell. A plain formula needs the number.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
-from workbook_template.client_copy.inputs import FormulaGraph
-from workbook_template.client_copy.scope import Scope, note_quantity
+from workbook_template.kit.book import Book
+from workbook_template.kit.written import Written
+from xlfuncs.catalogue.declaration import Arg
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.errors import UnitError
+from xlfuncs.units import from_base, parse
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
+from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
-from xlfuncs.xlsx.sheet_cells import Cell
-
-_NUMBER = re.compile(r"\s*[-+.]?\d.{0,30}")
+from xlfuncs.xlsx.cell_references import Area
 
 
-def note_argument_quantities(scope: Scope, graph: FormulaGraph, names: WorkbookNames) -> None:
-    """Add to the scope's quantities what the arguments of our functions find in typed cells."""
-    typed = _typed(scope)
-    for formula in graph.formulas if typed else ():
-        if formula.sheet not in scope.kept_names or formula.reason:
+def write_as_numbers(book: Book, own: set[str]) -> None:
+    """Put numbers in place of the texts that calls on own sheets read as quantities."""
+    if not own:
+        return
+    contents = Written(book)
+    names = WorkbookNames(contents)
+    for sheet, row, column in book.own_cells:
+        cell = contents.cell_at(sheet, row, column)
+        if cell is None or not cell.formula:
             continue
         try:
-            calls = list(_calls(names.parse(formula.text)))
+            references = References(names, Origin(0, sheet, row, column))
+            for arg, area in _quantities(names.parse(cell.formula), references):
+                _write(book, contents, arg, area, own)
         except UnreadableReference:
             continue
-        references = References(names, formula.origin())
-        for name, arguments in calls:
-            _note_call(scope, typed, (references, name, arguments))
 
 
-def _typed(scope: Scope) -> dict[Position, Cell]:
-    """Typed texts that may be quantities, outside our own tables and settings."""
-    found = {}
-    for sheet in scope.sheets:
-        for cell in scope.contents.scan(sheet).cells:
-            if cell.formula_start < 0 and cell.kind not in ("n", "b", "e"):
-                value, place = scope.contents.value(cell), (sheet.name, cell.row, cell.column)
-                if (
-                    isinstance(value, str)
-                    and _NUMBER.fullmatch(value)
-                    and not any(area.holds(*place) for area in scope.declared)
-                ):
-                    found[place] = cell
-    return found
+def _write(book: Book, contents: Written, arg: Arg, area: Area, own: set[str]) -> None:
+    if area.sheet not in own or area.cells() > 10_000:
+        return
+    sheet = book.workbook.sheetnames[area.sheet]
+    for row, column in area.positions():
+        value = contents.typed(area.sheet, row, column)
+        if not isinstance(value, str) or not value.strip():
+            continue
+        try:
+            number = from_base(parse(value, arg.dimension, book.system), arg.dimension, book.system)
+        except UnitError:
+            continue
+        style = sheet.table[row - 1][column - 1].format
+        sheet.write_number(row - 1, column - 1, float(f"{number:.15g}"), style)
 
 
-def _calls(node: Node) -> Iterator[tuple[str, list[Node]]]:
-    """Every call of a worksheet function in a formula, with its arguments."""
-    if node["node_type"] == "Function":
-        name = canonical(node["name"])
-        if name in functions():
-            yield name, node["args"]
+def _quantities(node: Node, references: References) -> Iterator[tuple[Arg, Area]]:
+    """The cells that number arguments of our functions read directly."""
+    function = functions().get(canonical(node["name"])) if node["node_type"] == "Function" else None
+    if function is not None and not function.variadic:
+        for arg, given in zip(function.args, node["args"], strict=False):
+            if arg.kind == "number" and (area := references.area_of(given)) is not None:
+                yield arg, area
     for inner in (node.get("left"), node.get("right"), node.get("operand"), *node.get("args", ())):
         if inner is not None:
-            yield from _calls(inner)
-
-
-def _note_call(
-    scope: Scope, typed: dict[Position, Cell], call: tuple[References, str, list[Node]]
-) -> None:
-    references, name, arguments = call
-    function = functions()[name]
-    if function.variadic:
-        return
-    for arg, node in zip(function.args, arguments, strict=False):
-        if arg.kind != "number":
-            continue
-        try:
-            area = references.area_of(node)
-        except UnreadableReference:
-            continue
-        if area is None:
-            continue
-        for place, cell in typed.items():
-            if area.holds(*place) and place not in scope.quantities:
-                note_quantity(scope, place, cell, arg.dimension, scope.system)
+            yield from _quantities(inner, references)

@@ -1,172 +1,222 @@
-"""Writing the cells of the client's copy as a file."""
+"""Turning the computed book into the client's: its formulas, the two pages, what the file has."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
 
-from workbook_template.client_copy.about import About, about_page
-from workbook_template.client_copy.cells import CopyCell, CopyCells, CopyPlan
-from workbook_template.client_copy.drawings import Art, copy_drawing
-from workbook_template.client_copy.pages import NOTICE, DeliveredInputs, Fact
-from workbook_template.client_copy.parts import Part, assembled, defined_names
-from workbook_template.client_copy.plain import CannotKeep, PlainWriter, literal
-from workbook_template.client_copy.sheets import SheetJob, sheet_xml
-from workbook_template.client_copy.styles import CopyStyles
-from xlfuncs.workbooks.formulas.origins import Origin
-from xlfuncs.workbooks.our_tables.named_cells import place_of
-from xlfuncs.xlsx.cell_references import Area
-from xlfuncs.xlsx.contents import CellValue, Sheet
+from xlsxwriter.sharedstrings import SharedStringTable
+from xlsxwriter.worksheet import CellFormulaTuple
 
-ABOUT, DELIVERED = "About", "As delivered"
-QUOTATION = "Quotation"
+from workbook_template.client_copy.cells import CopyCells, as_delivered
+from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.pages import NOTICE, DeliveredInputs, Fact, write_about
+from workbook_template.client_copy.plain import literal
+from workbook_template.client_copy.shown import Shown
+from workbook_template.kit.book import Values
+from workbook_template.kit.written import Written
+from workbook_template.sheets.order import declared_sheets
+from xlfuncs.errors import CellError
+from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.xlsx.cell_references import Area, parse_area, split_sheet
+from xlfuncs.xlsx.contents import CellValue
+
+ABOUT, DELIVERED, QUOTATION = "About", "As delivered", "Quotation"
+SELLING_PRICE = "Selling price; ask for an update if it should change."
+MADE = datetime(1980, 1, 1)  # so that the same workbook gives the same bytes
 _MOST_LEFT = 12  # columns that are searched for a label
 
 
 class CopyWriter:
-    """Writes the copy of a plan, as often as cells change."""
+    """Writes one copy; `notes` say in words what was left out on the way."""
 
-    def __init__(self, plan: CopyPlan, *, protect: bool) -> None:
-        self.plan = plan
-        self.scope = plan.scope
-        self.protect = protect
-        self.about, self.delivered_name = (self._free(name) for name in (ABOUT, DELIVERED))
-        self.parts: list[Part] = []
-        self.art = Art()
-        self.delivered = DeliveredInputs(self.delivered_name, ())
+    def __init__(self, shown: Shown, contents: Written, cells: CopyCells, values: Values) -> None:
+        self.shown, self.book, self.contents = shown, shown.book, contents
+        self.cells, self.values = cells, values
+        self.order = self._in_order()
+        self.about, self.delivered_name = self._free(ABOUT), self._free(DELIVERED)
+        self.delivered = DeliveredInputs(self.delivered_name, self.order)
+        self.guards: dict[Position, str] = {}
+        self.notices: dict[str, str] = {}  # by document
+        self.notes: list[str] = []
+
+    def _in_order(self) -> list[str]:
+        """The quotation, then what else comes first, then the order of the work."""
+        sheets = [s for s in declared_sheets().values() if s.client is not None]
+        ordered = sorted(sheets, key=lambda s: (not s.client.as_delivered, not s.client.first))  # type: ignore[union-attr]
+        known = [sheet.name for sheet in ordered if sheet.name in self.shown.sheets]
+        return [*known, *sorted(self.shown.sheets - set(known))]
 
     def _free(self, name: str) -> str:
-        taken = {sheet.name.lower() for sheet in self.scope.contents.sheets}
-        return name if name.lower() not in taken else f"{name} (copy)"
+        return f"{name} (copy)" if name in self.shown.sheets else name
 
-    def written(self, cells: CopyCells) -> bytes:
-        """The bytes of the file with these cells."""
-        scope, styles = self.scope, CopyStyles(self.scope.contents)
-        order = [sheet.name for sheet in scope.sheets]
-        self.delivered = DeliveredInputs(self.delivered_name, order)
-        for place, cell in cells.cells.items():
-            if cell.guard:
-                self.delivered.add(cell.guard, place[0])
-        used = set(cells.names) if any(c.formula for c in cells.cells.values()) else set()
-        job = SheetJob(scope, cells.cells, styles, self.formula, self._checker(used), self.protect)
-        self.art = Art()
-        kept = [self._sheet(job, sheet) for sheet in scope.sheets]
-        self.parts = [self._about(cells, styles), *kept]
-        if self.delivered:
-            page = self.delivered.page(styles, self._facts(cells))
-            xml = page.xml(protect=self.protect, first=False)
-            self.parts.append(Part(self.delivered_name, xml))
-        theme = scope.contents.related("theme")
-        return assembled(
-            self.parts,
-            self.art,
-            styles.xml(),
-            scope.contents.package.read(theme) if theme else b"",
-            defined_names(scope, used, [part.name for part in self.parts]),
-            self._title(),
-            dates_from_1904=scope.contents.dates_from_1904,
+    def guard(self, behind: InputsBehind) -> None:
+        """Have each frozen result, and what rests on it, notice its inputs; a document has one."""
+        documents = as_delivered()
+        frozen = [place for place in self.cells.frozen if place[0] not in documents]
+        for place, inputs in behind.guards(frozen).items():
+            if self.shown.has(*place) and place[0] not in documents:
+                self.guards[place] = self.delivered.condition(inputs, place[0])
+        for name in documents & self.shown.sheets:
+            if inputs := behind.of([place for place in self.cells.frozen if place[0] == name]):
+                self.notices[name] = self.delivered.condition(inputs, name)
+        self.filled = behind.filled
+
+    def written(self, *, protect: bool) -> bytes:
+        """The bytes of the file."""
+        book = self.book
+        live = bool(self.cells.plain)
+        shown = [(name, self._words_of(name)) for name in self.order]
+        book.edition = replace(
+            book.edition, shown=book.edition.shown | {self.about, self.delivered_name}
         )
+        for sheet in book.workbook.worksheets():
+            self._sheet(sheet)
+        write_about(book, self.about, shown, live=live, document=QUOTATION in self.order)
+        if self.delivered:
+            self.delivered.write(book, {area: self._fact(area) for area in self.delivered.listed()})
+        self._names()
+        places = {name: i for i, name in enumerate((self.about, *self.order))}
+        book.put_in_order(lambda name: places.get(name, len(places)))
+        if protect:
+            for sheet in book.workbook.worksheets():
+                sheet.protect("", {"format_columns": True, "format_rows": True})
+        title = str(book.inputs.settings.get("farm") or "")
+        book.workbook.set_properties({"title": title, "created": MADE})
+        self._only_strings_in_use()
+        return book.finish(self.values)
 
-    def formula(self, cell: CopyCell) -> str:
-        """What a cell computes: itself, or its notice where an input behind it was changed."""
-        if not cell.guard:
-            return cell.formula
-        condition = self.delivered.condition(cell.guard)
-        return f'IF({condition},{cell.formula or literal(cell.value)},"{NOTICE}")'
+    def _sheet(self, sheet: Any) -> None:
+        name = sheet.get_name()
+        for row, entries in sheet.table.items():
+            for col, entry in list(entries.items()):
+                place = (name, row + 1, col + 1)
+                if self.shown.is_gone(*place):
+                    del entries[col]
+                elif isinstance(entry, CellFormulaTuple):
+                    entries[col] = self._result(place, entry)
+        sheet.tables = []
+        self._fold_away(sheet)
+        self._prices(sheet)
+        self._rules(sheet)
+        if name in self.notices:
+            formula = f'IF({self.notices[name]},"","{NOTICE}")'
+            sheet.put_formula(0, 2, formula, self.book.styles.words_strong)
+            sheet.set_value(0, 2, "")
+        kept = [entry for entry in sheet.charts if self._shows_only_kept(entry[2])]
+        if len(kept) < len(sheet.charts):
+            self.notes.append(f"a chart on {name}, which shows what is not in the copy")
+        sheet.charts = kept
 
-    def delivered_changes(
-        self, values: Mapping[str, Mapping[tuple[int, int], CellValue]]
-    ) -> list[str]:
-        """Inputs that the copy's own page counts as changed; none, if all is well."""
-        found = values.get(self.delivered_name, {})
-        return [f"row {row}" for (row, column), value in found.items() if column == 5 and value]
+    def _result(self, place: Position, entry: Any) -> Any:
+        """What stands in a cell that was computed."""
+        value = self._value(place)
+        formula = self.cells.plain.get(place, "")
+        if place in self.guards:
+            formula = f'IF({self.guards[place]},{formula or literal(value)},"{NOTICE}")'
+        shown = value.value if isinstance(value, CellError) else value
+        return CellFormulaTuple(formula, entry.format, shown)
 
-    def _checker(self, used: set[str]):  # type: ignore[no-untyped-def]
-        plan = self.plan
+    def _value(self, place: Position) -> CellValue:
+        if place in self.cells.left_blank:
+            return ""
+        return self.values.get(place[0], {}).get(place[1:])
 
-        def checked(sheet: Sheet, formula: str) -> bool:
-            origin = Origin(0, sheet.name, 1, 1)
-            writer = PlainWriter(plan.names, origin, self.scope.keeps, plan.prices.value)
-            try:
-                writer.formula(formula.removeprefix("="))
-            except CannotKeep:
+    def _fold_away(self, sheet: Any) -> None:
+        """Rows and columns of which nothing is left."""
+        used = {col for entries in sheet.table.values() for col in entries}
+        for area in self.shown.gone.get(sheet.get_name(), ()):
+            if area.first_column == area.last_column and area.first_column - 1 not in used:
+                sheet.set_column(area.first_column - 1, area.first_column - 1, None, None,
+                                 {"hidden": True})  # fmt: skip
+            elif area.first_row == area.last_row:
+                sheet.set_row(area.first_row - 1, None, None, {"hidden": True})
+
+    def _prices(self, sheet: Any) -> None:
+        """Cells of costs hold prices now, which are not for the client to fill in."""
+        for area in self.shown.costs:
+            if area.sheet != sheet.get_name():
+                continue
+            for row, column in area.positions():
+                entry = sheet.table.get(row - 1, {}).get(column - 1)
+                if entry is not None:
+                    is_head = row == area.first_row
+                    style = self.book.styles.header if is_head else self.book.styles.result("money")
+                    sheet.table[row - 1][column - 1] = entry._replace(format=style)
+            for rule in sheet.validations:
+                if any(area.holds(area.sheet, c[0] + 1, c[1] + 1) for c in rule["cells"]):
+                    rule["input_message"] = SELLING_PRICE
+
+    def _rules(self, sheet: Any) -> None:
+        """Rules for typing where cells are left; the units were written into the formulas."""
+        name = sheet.get_name()
+        sheet.validations = [
+            rule
+            for rule in sheet.validations
+            if all(self.shown.keeps(Area(name, a + 1, b + 1, c + 1, d + 1))
+                   for a, b, c, d in rule["cells"])
+        ]  # fmt: skip
+        there, row, col = self.book.names["units"]
+        if name == there:
+            sheet.data_validation(row, col, row, col, {
+                "validate": "list", "source": [self.book.system], "error_title": "Fixed units",
+                "error_message": "The units of this copy are fixed.",
+            })  # fmt: skip
+
+    def _shows_only_kept(self, chart: Any) -> bool:
+        ranges = [*chart.formula_ids, *(chart.combined.formula_ids if chart.combined else ())]
+        for text in ranges:
+            sheet, rest = split_sheet(text.removeprefix("="))
+            area = parse_area(rest, sheet or "")
+            if area is None or not self.shown.keeps(area):
                 return False
-            used.update(writer.names)
-            return True
+        return True
 
-        return checked
+    def _names(self) -> None:
+        """Only the names that plain formulas and lists to choose from use."""
+        workbook = self.book.workbook
+        self.book.lead_nowhere({s.get_name() for s in self.book.computed_sheets()}
+                               - {s.get_name() for s in workbook.worksheets()})  # fmt: skip
+        rules = (rule for sheet in workbook.worksheets() for rule in sheet.validations)
+        used = self.cells.names | {str(rule.get("value")).removeprefix("=") for rule in rules}
+        workbook.defined_names = [entry for entry in workbook.defined_names if entry[0] in used]
 
-    def _sheet(self, job: SheetJob, sheet: Sheet) -> Part:
-        value = self._shown(job)
-        drawing = copy_drawing(self.scope.contents, sheet, self.art, self.scope.keeps, value)
-        xml = sheet_xml(job, sheet, first=False, drawing=bool(drawing))
-        return Part(sheet.name, xml, drawing)
+    def _only_strings_in_use(self) -> None:
+        """A table of strings without those of other sheets, and of what is left out."""
+        workbook, old = self.book.workbook, list(self.book.workbook.str_table.string_table)
+        workbook.str_table = SharedStringTable()
+        for sheet in workbook.worksheets():
+            sheet.str_table = workbook.str_table
+            for entries in sheet.table.values():
+                for col, entry in entries.items():
+                    if type(entry).__name__ == "String":
+                        number = workbook.str_table._get_shared_string_index(old[entry.string])
+                        entries[col] = entry._replace(string=number)
 
-    def _shown(self, job: SheetJob):  # type: ignore[no-untyped-def]
-        def value(sheet: str, row: int, column: int) -> CellValue:
-            cell = job.cells.get((sheet, row, column))
-            return cell.value if cell is not None else None
+    def _words_of(self, name: str) -> str:
+        """What a sheet says of itself: its title and the words below it."""
+        found = [self.contents.typed(name, row, 1) for row in (1, 2)]
+        shown = [t.rstrip(".") for t in found if isinstance(t, str) and t]
+        return ". ".join(t for t in shown if t.lower() != name.lower())
 
-        return value
+    def _fact(self, area: Area) -> Fact:
+        place = (area.sheet, area.first_row, area.first_column)
+        label = self._label(area)
+        if not area.single:
+            label = f"{label}: filled cells".removeprefix(": ")
+            return Fact(label, float(self.filled(area)))
+        sheet = self.book.workbook.sheetnames[area.sheet]
+        entry = sheet.table.get(area.first_row - 1, {}).get(area.first_column - 1)
+        return Fact(label, self.contents.typed(*place), getattr(entry, "format", None))
 
-    def _title(self) -> str:
-        value = self._named("farm")[0]
-        return str(value) if value else self.scope.contents.package.name.rpartition(".")[0]
-
-    def _named(self, wanted: str) -> tuple[CellValue, str]:
-        """The value of a defined name's cell, and its format."""
-        for name in self.scope.contents.names:
-            place = place_of(name.text)
-            if name.name.lower() == wanted and place is not None:
-                cell = self.scope.contents.cell_at(*place)
-                return self.plan.prices.value(*place), cell.style if cell is not None else ""
-        return None, ""
-
-    def _about(self, cells: CopyCells, styles: CopyStyles) -> Part:
-        names = ("client", "site", "prepared_by", "quotation_number", "quotation_date",
-                 "plan_date", "currency")  # fmt: skip
-        sheets = [(sheet.name, self._words_of(cells, sheet)) for sheet in self.scope.sheets]
-        if self.delivered:
-            words = "The inputs behind results that were worked out beforehand"
-            sheets.append((self.delivered_name, words))
-        live = any(cell.formula for cell in cells.cells.values())
-        about = About(
-            self.about, self._title(), {name: self._named(name) for name in names}, sheets, live,
-            cautions=QUOTATION not in self.scope.kept_names,
-        )  # fmt: skip
-        xml = about_page(about, styles).xml(protect=self.protect, first=True, one_page=True)
-        return Part(self.about, xml)
-
-    def _words_of(self, cells: CopyCells, sheet: Sheet) -> str:
-        """What a sheet says of itself: its title and the words below it, as the template has it."""
-        title, words = (
-            cell.value if (cell := cells.cells.get((sheet.name, row, 1))) is not None else None
-            for row in (1, 2)
-        )
-        shown = [str(t).rstrip(".") for t in (title, words) if isinstance(t, str) and t]
-        return ". ".join(t for t in shown if t.lower() != sheet.name.lower())
-
-    def _facts(self, cells: CopyCells) -> dict[Area, Fact]:
-        facts: dict[Area, Fact] = {}
-        for area in self.delivered.listed():
-            place = (area.sheet, area.first_row, area.first_column)
-            if area.single:
-                cell, old = cells.cells.get(place), self.scope.contents.cell_at(*place)
-                value = cell.value if cell is not None else None
-                facts[area] = self._label(cells, area), value, old.style if old else ""
-            else:
-                filled = sum(area.holds(*other) for other in cells.cells)
-                label = f"{self._label(cells, area)}: filled cells".removeprefix(": ")
-                facts[area] = label, float(filled), ""
-        return facts
-
-    def _label(self, cells: CopyCells, area: Area) -> str:
+    def _label(self, area: Area) -> str:
         """The header of a table's column, else the words left of the cell."""
-        for table in self.scope.contents.tables.values():
+        for table in self.contents.tables.values():
             if table.area.holds(area.sheet, area.first_row, area.first_column):
-                header = table.columns[area.first_column - table.area.first_column]
-                return self.scope.words.get(header, header)
+                return table.columns[area.first_column - table.area.first_column]
         for column in range(area.first_column - 1, max(area.first_column - _MOST_LEFT, 0), -1):
-            cell = cells.cells.get((area.sheet, area.first_row, column))
-            if cell is not None and isinstance(cell.value, str) and cell.value:
-                return cell.value[:60]
+            value = self.contents.typed(area.sheet, area.first_row, column)
+            if isinstance(value, str) and value and self.shown.has(*area[:2], column):
+                return value[:60]
         return ""

@@ -8,7 +8,7 @@ show the same as a spreadsheet program.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from functools import cached_property
 from io import BytesIO
@@ -78,14 +78,28 @@ class Book:
 
     @cached_property
     def _elsewhere(self) -> xlsxwriter.Workbook:
-        return xlsxwriter.Workbook(BytesIO(), {"in_memory": True})
+        elsewhere = xlsxwriter.Workbook(BytesIO(), {"in_memory": True})
+        elsewhere.str_table = self.workbook.str_table
+        return elsewhere
+
+    def computed_sheets(self) -> list[TemplateSheet]:
+        """Those of the file, and where a client's copy is made the others too."""
+        here: list[TemplateSheet] = self.workbook.worksheets()
+        return [*here, *self._elsewhere.worksheets()] if self.edition.for_client else here
+
+    def withhold(self, name: str) -> None:
+        """Take a sheet out of the file; it is still computed."""
+        sheet = self.workbook.sheetnames.pop(name)
+        self.workbook.worksheets_objs.remove(sheet)
+        self._elsewhere.worksheets_objs.append(sheet)
 
     def sheet_for(self, name: str) -> tuple[TemplateSheet, int]:
         """The worksheet that a page goes to, and the row (from 0) where it starts."""
         if name in self.edition.shown:
             return self.workbook.add_worksheet(name, worksheet_class=TemplateSheet), 0
         if name not in self.edition.behind:
-            self.aside.add(name)
+            if not self.edition.for_client:
+                self.aside.add(name)
             return self._elsewhere.add_worksheet(name, worksheet_class=TemplateSheet), 0
         sheet = self.workbook.get_worksheet_by_name(WORKINGS)
         if sheet is None:
@@ -114,24 +128,27 @@ class Book:
         """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():
             self.workbook.define_name(name, "=" + self.places[table].reference(column))
-        if not self.aside:
-            return
+        self.lead_nowhere(self.aside)
+
+    def lead_nowhere(self, missing: Collection[str]) -> None:
+        """Drop names and lists that lead to sheets which the file has not."""
         self.workbook.defined_names = [
             entry
             for entry in self.workbook.defined_names
-            if not self.aside.intersection(_SHEET_NAME.findall(entry[2]))
+            if not any(sheet in missing for sheet in _SHEET_NAME.findall(entry[2]))
         ]
         gone = {f"={name}" for name, (table, _) in self.lists.items()
-                if self.places[table].sheet in self.aside}  # fmt: skip
+                if self.places[table].sheet in missing}  # fmt: skip
         for sheet in self.workbook.worksheets():
             sheet.validations = [v for v in sheet.validations if str(v.get("value")) not in gone]
 
     def finish(self, values: Values) -> bytes:
         """The finished file, each formula with its value (0 where there is none)."""
         for sheet in self.workbook.worksheets():
-            for (row, column), value in values.get(sheet.get_name(), {}).items():
-                shown = value.value if isinstance(value, CellError) else value
-                sheet.set_value(row - 1, column - 1, shown)
+            if not self.edition.for_client:  # whose cells have their values already
+                for (row, column), value in values.get(sheet.get_name(), {}).items():
+                    shown = value.value if isinstance(value, CellError) else value
+                    sheet.set_value(row - 1, column - 1, shown)
         for use in self._when_computed:
             use(values)
         self.workbook.close()
@@ -161,11 +178,15 @@ class Book:
 
     def show_first(self, name: str) -> None:
         """Move a sheet to the front, and Workings to the end; open the workbook on it."""
+        self.put_in_order(lambda sheet: (sheet != name, sheet == WORKINGS))
+
+    def put_in_order(self, key: Callable[[str], Any]) -> None:
+        """Sort the sheets by their names' keys; the workbook opens on the first."""
         sheets = self.workbook.worksheets_objs
-        sheets.sort(key=lambda s: (s.get_name() != name, s.get_name() == WORKINGS))
+        sheets.sort(key=lambda sheet: key(sheet.get_name()))
         for i, sheet in enumerate(sheets):
             sheet.index = i
-        self.workbook.sheetnames[name].activate()
+        sheets[0].activate()
 
     def column(self, table: str, column: str) -> str:
         """A whole column of a table in a formula."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 GROWER, CONSULTANT, BOOKKEEPER = "grower", "consultant", "bookkeeper"
 PEOPLE = (GROWER, CONSULTANT, BOOKKEEPER)
 ALL = "all"
 EDITIONS = (*PEOPLE, ALL)
+CLIENT = "client"  # gets a copy, see client_copy
 
 
 @dataclass(frozen=True)
@@ -17,9 +17,6 @@ class ForClient:
 
     first: bool = False  # before the sheets that stand in the order of the work
     as_delivered: bool = False  # a document of its date: values only, so that no fact changes
-    rows_left_out: tuple[str, ...] = ()  # by their first words
-    columns_left_out: tuple[str, ...] = ()  # computed ones that speak to the consultant, by header
-    words: Mapping[str, str] = field(default_factory=dict)  # the consultant's -> the client's
 
 
 @dataclass(frozen=True)
@@ -35,11 +32,18 @@ class SheetFor:
 
 @dataclass(frozen=True)
 class Edition:
-    """The sheets of a workbook: shown each as its own, or behind, together on one."""
+    """The sheets of a workbook: shown each as its own, or behind, together on one.
+
+    A client's has all others computed too, but not in the file.
+    """
 
     name: str
     shown: frozenset[str]
     behind: frozenset[str]
+
+    @property
+    def for_client(self) -> bool:
+        return self.name == CLIENT
 
     def has(self, sheet: str) -> bool:
         return sheet in self.shown or sheet in self.behind

@@ -54,3 +54,4 @@ class Own:
     sheets: list[OwnSheet] = field(default_factory=list)
     names: dict[str, str] = field(default_factory=dict)  # -> formula without its equals sign
     words: list[str] = field(default_factory=list)
+    lost: dict[tuple[str, int, int], str] = field(default_factory=dict)  # formulas left blank

@@ -133,6 +133,16 @@ class Styles:
         """What a condition adds to a cell's own format."""
         return self._add((("bold", True),))
 
+    @property
+    def changed(self) -> Any:
+        """A flag: 1 shows as a word, 0 as nothing."""
+        return self._format(num_format='"changed";;', bottom=4, bottom_color=LINE, align="right")
+
+    def like(self, other: Any) -> Any:
+        """A result with the number format of another cell."""
+        shown = getattr(other, "num_format", "General")
+        return self._format(num_format=shown, bottom=4, bottom_color=LINE, align="right")
+
     def _input(self, dimension: str, *, wrapped: bool = True) -> Any:
         """An input; words that do not fit go on below, except where they are folded away."""
         words = dimension in ("text", "date")

@@ -74,13 +74,17 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
             super()._write_cell(row, col, cell)
 
     def _write_formula_cell(self, row: int, col: int, cell: Any) -> None:
-        """An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value."""
+        """A formula and its value, or the value alone where the formula is empty.
+
+        An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value.
+        """
         kind, text = _as_saved(cell.value)
         mark = f' t="{kind}"' if kind else ""
         style = f' s="{cell.format._get_xf_index()}"' if cell.format else ""
         place = xl_rowcol_to_cell_fast(row, col)
-        formula, value = escape(cell.formula), escape(text) if kind else text
-        self.fh.write(f'<c r="{place}"{style}{mark}><f>{formula}</f><v>{value}</v></c>')
+        formula = f"<f>{escape(cell.formula)}</f>" if cell.formula else ""
+        value = escape(text) if kind else text
+        self.fh.write(f'<c r="{place}"{style}{mark}>{formula}<v>{value}</v></c>')
 
     def _write_spilled_cell(self, row: int, col: int, cell: Spilled) -> None:
         kind, text = _as_saved(cell.value)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from xlfuncs.errors import DeclarationError
 from xlfuncs.xlsx.cell_references import Area
-from xlfuncs.xlsx.contents import Contents, DefinedName, ExcelTable, Sheet
+from xlfuncs.xlsx.contents import CellValue, Contents, DefinedName, ExcelTable, Sheet
 from xlfuncs.xlsx.sheet_cells import Cell, SheetScan
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ class Written(Contents):
     def __init__(
         self, book: Book, values: Mapping[tuple[str, int, int], Any] | None = None
     ) -> None:
-        sheets = book.workbook.worksheets()
+        sheets = book.computed_sheets()
         self.dates_from_1904 = False
         self.sheets = [Sheet(sheet.get_name(), sheet.get_name()) for sheet in sheets]
         self.names = [
@@ -41,6 +41,16 @@ class Written(Contents):
             cells = self._scans[sheet].cells
             at = next(i for i, cell in enumerate(cells) if (cell.row, cell.column) == (row, column))
             cells[at] = _typed(row, column, value)
+
+    def add_scan(self, sheet: Sheet, scan: SheetScan) -> None:
+        """Add a sheet with these cells."""
+        self.sheets.append(sheet)
+        self._scans[sheet.part] = scan
+
+    def typed(self, sheet: str, row: int, column: int) -> CellValue:
+        """What was typed into a cell; None where nothing was, or a formula stands there."""
+        cell = self.cell_at(sheet, row, column)
+        return None if cell is None or cell.formula_start >= 0 else self.value(cell)
 
 
 def _table(book: Book, name: str) -> ExcelTable:

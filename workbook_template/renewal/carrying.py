@@ -78,7 +78,7 @@ def _put(
     page, row, col = where
     own, moved, old_sheet = origin
     style = book.workbook.add_format(dict(cell.look)) if cell.look else None
-    if cell.comment:
+    if cell.comment and not book.edition.for_client:
         page.write_comment(row, col, cell.comment)
     if cell.formula:
         place = f"{page.get_name()}!{cell_name(row + 1, col + 1)}"
@@ -87,6 +87,10 @@ def _put(
             book.own_cells[page.get_name(), row + 1, col + 1] = cell.value
             return
         except Lost as why:
+            if book.edition.for_client:  # the value may be a cost, or rest on one
+                own.lost[page.get_name(), row + 1, col + 1] = str(why)
+                page.write_blank(row, col, None, style)
+                return
             own.words.append(f"your formula at {place}, now its value: ={cell.formula} ({why})")
     if cell.value is None:
         page.write_blank(row, col, None, style)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from io import BytesIO
 from typing import Any
 
@@ -32,11 +32,16 @@ class OwnThings:
         self.own = Own()
         self._opened: Any = None
 
-    def found(self) -> Own:
+    def found(self, wanted: Callable[[str], bool] = lambda name: True) -> Own:
+        """All of it; sheets and columns only by names that are `wanted`, others in words."""
         for table in self.reading.tables.values():
-            if columns := list(self._columns(table)):
+            headers = self._headers(table)
+            kept = {h: c for h, c in headers.items() if wanted(h)}
+            if columns := list(self._columns(table, kept)):
                 self.own.columns[table.table.name] = columns
-        self.own.sheets = [self._sheet(sheet) for sheet in self.sheets]
+            left = [f"your column {h} of {table.table.name}" for h in headers if h not in kept]
+            self.own.words += left
+        self.own.sheets = [self._sheet(sheet) for sheet in self.sheets if wanted(sheet.name)]
         self._names()
         for sheet in self.contents.sheets:
             self._beside(sheet)
@@ -59,13 +64,16 @@ class OwnThings:
 
     # --- own columns ---
 
-    def _columns(self, table: TableInWorkbook) -> Iterator[OwnColumn]:
+    def _headers(self, table: TableInWorkbook) -> dict[str, int]:
+        """Own columns by their headers, and where they stand."""
         known = {without_unit(h).casefold() for h in self.book.headings[table.table.name].values()}
         headers = {h: c for h, c in table.others.items() if without_unit(h).casefold() not in known}
         if headers:
             prompted = _prompted(self.contents, table)
             headers = {h: c for h, c in headers.items() if c not in prompted}
-        headers |= self._right_of(table)
+        return headers | self._right_of(table)
+
+    def _columns(self, table: TableInWorkbook, headers: Mapping[str, int]) -> Iterator[OwnColumn]:
         first = table.header_row + table.placed.header_rows
         last = table.placed.area.last_row - table.placed.total_rows
         for header, column in headers.items():
@@ -133,7 +141,7 @@ class OwnThings:
     # --- what stays behind, in words ---
 
     def _names(self) -> None:
-        own = {sheet.name for sheet in self.sheets}
+        own = {sheet.name for sheet in self.own.sheets}
         for name in self.contents.names:
             if name.sheet is None and split_sheet(name.text)[0] in own:
                 self.own.names[name.name] = name.text
@@ -156,6 +164,8 @@ class OwnThings:
                 ours = len(self.book.workbook.sheetnames[sheet.name].charts)
                 if drawn > ours:
                     self.own.words.append(f"{drawn - ours} charts of your own on {sheet.name}")
+                if any(True for _ in package.tree(part).iter("sp")):
+                    self.own.words.append(f"shapes or text boxes on {sheet.name}")
         if not own and sheet.name != MACROS:
             self._typed_beside(sheet)
 

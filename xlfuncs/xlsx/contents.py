@@ -24,6 +24,7 @@ _EPOCH_1904 = datetime(1904, 1, 1)
 class Sheet(NamedTuple):
     name: str
     part: str
+    home: str = ""  # the sheet whose cells its formulas read, where that is not their own
 
 
 class ExcelTable(NamedTuple):

@@ -6,6 +6,7 @@ import io
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -19,18 +20,23 @@ from tests.workbook_template.client_copy.client_workbooks import (
     PRICES,
     found,
 )
-from workbook_template.build import build, demo_inputs
-from workbook_template.client_copy.copying import ClientCopy, client_copy
-from workbook_template.client_copy.rules import (
-    FOR_THE_CLIENT,
-    FOR_THE_CONSULTANT,
-    is_cost,
-)
+from tests.workbook_template.random_inputs import random_inputs
+from workbook_template.build import build, demo_inputs, write
+from workbook_template.client_copy.cells import as_delivered
+from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
+from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.pages import NOTICE
+from workbook_template.client_copy.selling import is_cost
+from workbook_template.client_copy.shown import Shown
+from workbook_template.kit.declared import CLIENT
+from workbook_template.kit.written import Written
+from workbook_template.sheets.order import declared_sheets
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.columns import Column
 from xlfuncs.workbooks.our_tables.table_cells import declared_tables
+from xlfuncs.workbooks.recalculating.engine import evaluate
 
 HIDDEN_WORDS = ("Purchase price", "costs you", "Unit cost", "Markup", "Margin", "For yourself")
 
@@ -73,10 +79,43 @@ def values(content: bytes) -> Any:
     return openpyxl.load_workbook(io.BytesIO(content), data_only=True)
 
 
-def test_every_sheet_of_the_template_is_for_one_of_the_two(original: bytes) -> None:
-    sheets = set(values(original).sheetnames)
-    assert sheets <= {*FOR_THE_CLIENT, *FOR_THE_CONSULTANT}
-    assert not set(FOR_THE_CLIENT) & set(FOR_THE_CONSULTANT)
+def test_a_client_gets_the_sheets_that_say_so(original: bytes, copy: ClientCopy) -> None:
+    clients = {sheet.name for sheet in declared_sheets().values() if sheet.client is not None}
+    assert set(copy.sheets) == {*clients, "About", "As delivered"}
+    assert set(copy.left_out) == set(values(original).sheetnames) - clients
+
+
+def test_only_the_quotation_rests_on_costs() -> None:
+    """Costs stay at cost on Quoting alone; its prices come from QUOTATION."""
+    book = write("us", demo_inputs("us"), edition=CLIENT)
+    contents, shown = Written(book), Shown.of(book)
+    quoting = Shown(book, frozenset({"Quoting"}))  # inputs are counted of this sheet alone
+    reads = evaluate(contents, worksheet_callables()).reads()
+    behind = InputsBehind(quoting, contents, reads)
+    resting = {place[0] for place in reads if shown.has(*place) and behind.of([place])}
+    assert resting == as_delivered() == {"Quotation"}
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_copies_of_random_inputs_compute_to_what_they_show(seed: int) -> None:
+    """None takes an input for a changed one, whatever was typed into it."""
+    system = ("us", "metric")[seed % 2]
+    source = write(system, random_inputs(seed, system)).finish({})
+    content = client_copy(source, worksheet_callables(), Wishes(markup=0.4)).content
+    got, shown = evaluate(content, {}).values, values(content)
+    for sheet in shown.worksheets:
+        assert NOTICE not in got[sheet.title].values(), sheet.title
+        for (row, column), value in got[sheet.title].items():
+            saved = sheet.cell(row, column).value
+            if isinstance(value, float) and not isinstance(saved, datetime | timedelta | time):
+                assert saved == pytest.approx(value, rel=1e-9, abs=1e-12)
+
+
+def test_no_setting_that_is_internal_is_shown(copy: ClientCopy) -> None:
+    book = values(copy.content)
+    words = {setting.header for setting in SETTINGS if setting.internal}
+    shown = {c.value for s in book.worksheets for row in s.iter_rows() for c in row}
+    assert not words & shown
 
 
 def test_the_canaries_were_there(original: bytes) -> None:

@@ -13,7 +13,7 @@ SHEETS = (
         "Lines",
         (GROWER, CONSULTANT),
         group="garden",
-        client=ForClient(words={"Purchase price of that roll": "Price of that roll"}),
+        client=ForClient(),
     ),
 )
 

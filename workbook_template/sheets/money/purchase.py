@@ -16,13 +16,7 @@ SHEETS = (
         (GROWER, CONSULTANT),
         group="buying",
         needs=("Prices", "Parts", "Summary"),
-        client=ForClient(
-            columns_left_out=("Note",),
-            words={
-                "Spare pieces and ends of rolls, at what they cost": "Spare pieces and ends of"
-                " rolls",
-            },
-        ),
+        client=ForClient(),
     ),
 )
 
@@ -107,7 +101,8 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     page.formula(page.row, 4, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
-    first = page.whole(bought, BOUGHT, min(rows, needs.rows + MORE_OFFERS),
+    shown = BOUGHT[:-1] if book.edition.for_client else BOUGHT  # the note speaks to the buyer
+    first = page.whole(bought, shown, min(rows, needs.rows + MORE_OFFERS),
                        ready='purchase_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
     columns = {
@@ -137,7 +132,7 @@ def _totals(page: Page, row: int, bought: Place) -> None:
         ("Of this, delivery", total("delivery"), "money", "", "delivery_of_parts"),
         ("Of this, tax", total("tax"), "money", "", "tax_of_parts"),
         ("Value of what is left over", total("left_over"), "money",
-         "Spare pieces and ends of rolls, at what they cost", "left_over_value"),
+         "Spare pieces and ends of rolls, at their price", "left_over_value"),
         ("Cost per planted area", per("planted_area"), "money_per_area", "Over the planted area",
          "parts_cost_per_planted_area"),
         ("Cost per garden area", per("garden_area"), "money_per_area",

@@ -17,15 +17,7 @@ SHEETS = (
         (CONSULTANT,),
         group="quotation",
         needs=("Quoting", "Summary"),
-        client=ForClient(
-            first=True,
-            as_delivered=True,
-            words={
-                "Unit cost": "Unit price",
-                "What one unit costs you": "Price of one unit",
-                "What an hour costs you": "Price of an hour",
-            },
-        ),
+        client=ForClient(first=True, as_delivered=True),
     ),
 )
 

@@ -15,10 +15,7 @@ SHEETS = (
         (CONSULTANT,),
         group="summary",
         needs=("Beds", "Lines", "Parts", "Pressure", "Purchase", "Timer"),
-        client=ForClient(
-            first=True,
-            rows_left_out=("To put right",),
-        ),
+        client=ForClient(first=True),
     ),
 )
 
@@ -55,7 +52,8 @@ def _beds_and_water(book: Book, page: Page) -> None:
         "Beds left out", f'COUNTIF({counted},"no")', "count",
         "They cannot be read; the Check column on Beds says why", name="beds_left_out",
     )  # fmt: skip
-    page.result_row("To put right", "checks_count", "count", "Listed on Checks, in words")
+    if not book.edition.for_client:
+        page.result_row("To put right", "checks_count", "count", "Listed on Checks, in words")
     page.result_row("Planted area", f"SUM({beds('area')})", "area", name="planted_area")
     page.result_row(
         "Water a week",

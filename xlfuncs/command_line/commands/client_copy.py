@@ -14,7 +14,10 @@ import click
     help="Where to write the copy; by default FILE with -client before its ending.",
 )  # fmt: skip
 @click.option(
-    "--include", multiple=True, metavar="SHEET", help="A sheet of your own to take along."
+    "--include",
+    multiple=True,
+    metavar="NAME",
+    help="A sheet or column of your own to take along; none goes along by itself.",
 )
 @click.option("--leave-out", multiple=True, metavar="SHEET", help="A sheet to keep to yourself.")
 @click.option("--markup", type=click.FloatRange(min=0), help="Part of cost to add, such as 0.4.")
@@ -40,9 +43,10 @@ def command(
 ) -> None:
     """Write a copy of the workbook FILE that can go to a client.
 
-    Prices in it are selling prices, by the workbook's own markup or margin or the one given here.
-    Formulas with our functions become ordinary ones where that is possible, else values that
-    notice when an input behind them is changed. FILE itself is not changed.
+    It is built from the inputs in FILE. Prices in it are selling prices, by the workbook's own
+    markup or margin or the one given here, which then requotes everything. Formulas with our
+    functions become ordinary ones where that is possible, else values that notice when an input
+    behind them is changed. FILE itself is not changed.
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
     from xlfuncs.hosts.cells import worksheet_callables
@@ -50,14 +54,12 @@ def command(
 
     if markup is not None and margin is not None:
         raise click.UsageError("give --markup or --margin, not both; the other follows")
-    if margin is not None:
-        markup = margin / (1 - margin)
     target = output or file.with_name(f"{file.stem}-client.xlsx")
     if target.suffix.lower() != ".xlsx":
         raise click.UsageError(f"{target}: a client's copy is an .xlsx file")
     if target.exists() and (not force or target.resolve() == file.resolve()):
         raise click.UsageError(f"{target} is there already; choose another --output, or --force")
-    wishes = Wishes(markup, include, leave_out, values_only, protect)
+    wishes = Wishes(markup, include, leave_out, values_only, protect, margin)
     copy = client_copy(file, worksheet_callables(), wishes)
     save(target, copy.content)
     click.echo(str(copy))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from xlfuncs.workbooks.formulas.origins import Origin
@@ -25,13 +26,15 @@ class FormulaCell:
     translated: Translated | None = None
     reason: str = ""  # why it cannot be evaluated; empty while it can
     extent: Area | None = None  # what it filled in this run
+    home: str = ""  # see Sheet
 
     @property
     def position(self) -> Position:
         return self.sheet, self.cell.row, self.cell.column
 
     def origin(self, number: int = 0) -> Origin:
-        return Origin(number, *self.position, self.shift)
+        sheet = self.home or self.sheet
+        return Origin(number, sheet, self.cell.row, self.cell.column, self.shift)
 
     @property
     def fixed_array(self) -> bool:
@@ -47,11 +50,13 @@ class FormulaCell:
         return parse_area(extent.rpartition("!")[2], self.sheet)
 
 
-def read_cells(contents: Contents) -> tuple[list[tuple[str, Cell]], list[FormulaCell]]:
-    """All cells with typed values, as (sheet, cell), and all formula cells."""
+def read_cells(
+    contents: Contents, sheets: Sequence[Sheet] | None = None
+) -> tuple[list[tuple[str, Cell]], list[FormulaCell]]:
+    """All cells with typed values, as (sheet, cell), and all formula cells; of all sheets."""
     inputs: list[tuple[str, Cell]] = []
     formulas: list[FormulaCell] = []
-    for sheet in contents.sheets:
+    for sheet in contents.sheets if sheets is None else sheets:
         _read_sheet(contents, sheet, inputs, formulas)
     filled = [formula.array for formula in formulas if formula.array is not None]
     if filled:  # what an array formula filled last time is no input
@@ -84,7 +89,8 @@ def _read_sheet(
 
 def _formula(sheet: Sheet, cell: Cell, masters: dict[str | None, Cell]) -> FormulaCell:
     attributes = cell.formula_attributes
-    formula = FormulaCell(sheet.name, cell, (cell.formula or "").removeprefix("="))
+    text = (cell.formula or "").removeprefix("=")
+    formula = FormulaCell(sheet.name, cell, text, home=sheet.home)
     kind = attributes.get("t", "normal")
     if kind in ("array", "dataTable"):
         formula.array = parse_area(attributes.get("ref", ""), sheet.name) or formula.fills

@@ -131,7 +131,9 @@ class _Run:
             if formula.reason
         ]
         count = len(self.formulas)
-        return Evaluation(self.values, unevaluated, callbacks.failures, count, spills)
+        return Evaluation(
+            self.values, unevaluated, callbacks.failures, count, spills, self.formulas
+        )
 
     def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
         """Fill an engine workbook with the inputs and the formulas that are still wanted."""

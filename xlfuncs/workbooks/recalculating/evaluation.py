@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell
 from xlfuncs.xlsx.cell_references import Area, cell_name
 from xlfuncs.xlsx.contents import CellValue
 from xlfuncs.xlsx.sheet_cells import Cell
@@ -37,3 +38,13 @@ class Evaluation:
     formulas: int  # formula cells in the workbook
     # formulas that spill, by sheet: the cell, the extent that the file states, the new extent
     spills: dict[str, list[tuple[Cell, Area, Area]]] = field(default_factory=dict)
+    cells: list[FormulaCell] = field(default_factory=list)  # every formula as it was read
+
+    def reads(self) -> dict[tuple[str, int, int], list[Area]]:
+        """The areas that each formula cell reads, also each that an array formula fills."""
+        return {
+            (cell.sheet, *place): cell.translated.reads if cell.translated else []
+            for cell in self.cells
+            if not cell.home
+            for place in cell.fills.positions()
+        }
