@@ -35,6 +35,8 @@ CHANGES: tuple[Change, ...] = (
            " between the mean and the greatest of them"),
     Change(1, ("Plan", "Checks"),
            "waterings are often enough by their longest gap, against whole days"),
+    Change(1, ("Quoting",),
+           "parts by the list are said before tax too, for a price is taxed itself"),
 )  # fmt: skip
 
 

@@ -134,7 +134,7 @@ def _prices(book: Book, page: Page) -> None:
     words = '"Prices in "&IF(currency="","the currency of the plan",currency)&"; "'
     words += '&IF(N(contingency)=0,"no contingency is included.",'
     words += (
-        '"a contingency of "&ROUND(contingency*100,4)&"% on materials and labour is included.")'
+        '"a contingency of "&ROUND(contingency*100,1)&"% on materials and labour is included.")'
     )
     page.formula(page.row, 0, words, "text", style=page.styles.aside)
     page.row += 2

@@ -36,10 +36,16 @@ def write(book: Book) -> None:
     book.name_settings(TERMS, page.name, first, page.row - 2)
     page.next_printed_page()
     page.section("Lines", columns=COLUMNS)
-    page.text(page.row, 0, "Parts by the list")
-    page.formula(page.row, 1, 'IF(N(cost_of_parts)=0,"",cost_of_parts)', "money")
-    page.text(page.row, 3, "Cost of Purchase, to be taken as a line if you like", page.styles.aside)
-    page.row += 2
+    for label, cost, words in (
+        ("Parts by the list", "cost_of_parts-N(tax_of_parts)",
+         "Purchase before tax, to be taken as a line if you like: the price is taxed itself"),
+        ("With their tax", "cost_of_parts", "Take this one if that tax does not come back to you"),
+    ):  # fmt: skip
+        page.text(page.row, 0, label)
+        page.formula(page.row, 1, f'IF(N(cost_of_parts)=0,"",{cost})', "money")
+        page.text(page.row, 3, words, page.styles.aside)
+        page.row += 1
+    page.row += 1
     page.table(QUOTATION_LINES, _computed(), spare=SPARE, widths={
         "option": 24, "item": 40, "quantity": 11, "unit": 11, "unit_cost": 11, "optional": 11,
         "note": 22, "check": 26})  # fmt: skip
