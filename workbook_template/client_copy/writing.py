@@ -26,6 +26,7 @@ ABOUT, DELIVERED, QUOTATION = "About", "As delivered", "Quotation"
 SELLING_PRICE = "Selling price; ask for an update if it should change."
 MADE = datetime(1980, 1, 1)  # so that the same workbook gives the same bytes
 _MOST_LEFT = 12  # columns that are searched for a label
+_LEAST_HEIGHT = 15  # of a row, in pixels
 
 
 class CopyWriter:
@@ -108,6 +109,23 @@ class CopyWriter:
         if len(kept) < len(sheet.charts):
             self.notes.append(f"a chart on {name}, which shows what is not in the copy")
         sheet.charts = kept
+        if not self.delivered:
+            self._fold_blank_rows(sheet)
+
+    def _fold_blank_rows(self, sheet: Any) -> None:
+        """Where nothing is computed anew, one blank row is enough between what is there."""
+        under_charts = {
+            row
+            for first, _, chart, *_ in sheet.charts
+            for row in range(first, first + int(chart.height) // _LEAST_HEIGHT + 1)
+        }
+        was_blank = False
+        for row in range(sheet.dim_rowmax + 1):
+            entries = sheet.table.get(row, {}).values()
+            blank = row not in under_charts and not any(map(_shows, entries))
+            if blank and was_blank:
+                sheet.set_row(row, None, None, {"hidden": True})
+            was_blank = blank
 
     def _result(self, place: Position, entry: Any) -> Any:
         """What stands in a cell that was computed."""
@@ -220,3 +238,10 @@ class CopyWriter:
             if isinstance(value, str) and value and self.shown.has(*area[:2], column):
                 return value[:60]
         return ""
+
+
+def _shows(entry: Any) -> bool:
+    """Whether a cell is more than a frame."""
+    if isinstance(entry, CellFormulaTuple):
+        return entry.value not in ("", None)
+    return type(entry).__name__ != "Blank"

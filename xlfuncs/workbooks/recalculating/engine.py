@@ -55,17 +55,15 @@ def evaluate(
     functions: Mapping[str, WorksheetCallable],
     *,
     now: datetime | None = None,
-    translator: Translator | None = None,
 ) -> Evaluation:
     """Compute every formula of a workbook; nothing is written.
 
-    `now` is what TODAY and NOW give (default: the clock, local time). `translator` is one that read
-    the same formulas before. Raises WorkbookError for a file that is refused.
+    `now` is what TODAY and NOW give (default: the clock, local time). Raises WorkbookError for a
+    file that is refused.
     """
     contents = source if isinstance(source, Contents) else Contents(Package.open(source))
     with collection_put_off():
-        translator = translator or Translator(contents, functions)
-        return _Run(contents, functions, now or datetime.now(), translator).evaluation()
+        return _Run(contents, functions, now or datetime.now()).evaluation()
 
 
 class _Run:
@@ -74,13 +72,12 @@ class _Run:
         contents: Contents,
         functions: Mapping[str, WorksheetCallable],
         now: datetime,
-        translator: Translator,
     ) -> None:
         self.contents = contents
         self.functions = functions
         self.now = now
         self.inputs, self.formulas = read_cells(contents)
-        self.translator = translator
+        self.translator = Translator(contents, functions)
         self.engine = self.translator.engine
         self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
