@@ -134,6 +134,8 @@ def test_a_gauge_reading_that_cannot_be_is_refused(gauge, words):
 def test_design_checks_without_findings_say_so():
     sound = xlfuncs.design_checks(**(BEDS | {"inlet_pressure": 9}))
     assert sound["words"].tolist() == ["nothing found"]
+    shut = xlfuncs.design_checks(**(BEDS | {"inlet_pressure": 9, "open": [False] * 4}))
+    assert shut["words"].tolist() == ["nothing found"]
 
 
 def test_no_reading_has_no_uniformity():

@@ -4,6 +4,7 @@ as nobody should."""
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from random import Random
 from typing import Any
 
@@ -38,10 +39,25 @@ HOSTILE = (
 SEARCH_SECONDS = 0.2
 # What some functions want to be given at all: so many rows of a group, a column that rises (1) or
 # falls (-1), both years or neither.
-ROWS = {"head": 3, "months": 12, "curve": 3, "old tops": 2, "new tops": 2, "tops": 2,
-        "old prices": 3, "new prices": 3, "prices": 3}  # fmt: skip
-RISING = {"curve_flow": 1, "curve_head": -1, "tier_tops": 1, "old_tier_tops": 1,
-          "new_tier_tops": 1, "flow": 1, "readings": 1}  # fmt: skip
+ROWS = {"head": 3, "supply": 3, "weather": 12, "months": 12, "curve": 3, "years": 2,
+        "old_tiers": 3, "new_tiers": 3, "old periods": 2, "new periods": 2, "tops": 2,
+        "prices": 3}  # fmt: skip
+RISING = {"supply_flow": 1, "supply_pressure": -1, "curve_flow": 1, "curve_head": -1,
+          "tier_tops": 1, "old_tops": 1, "new_tops": 1, "flow": 1, "readings": 1}  # fmt: skip
+OPEN = {"old_tops", "new_tops"}  # the last row is blank
+# By the name of the argument, where its dimension says too little.
+NAMED = {
+    "max_temperature": (22, 35), "min_temperature": (2, 18), "month_high": (22, 35),
+    "month_low": (2, 18), "piece_lengths": (5, 28), "roll_lengths": (30, 150),
+    "distance": (1, 60), "branch_start": (0, 1), "emitter_spacing": (0.15, 0.5),
+    "latitude": (20, 55),
+}  # fmt: skip
+WORDS = {
+    "allowed_days": ("Mon, Wed, Fri", "Mon Tue Wed Thu Fri Sat Sun", ""),
+    "rules_counted_by": ("main length", "line"), "rules_only_line": ("",),
+    "head_kind": ("filter", "regulator"), "lines_kind": ("tape", "drip line"),
+}  # fmt: skip
+EITHER = {"margin"}  # or markup
 TOGETHER = {"old_area", "new_area", "old_need", "new_need"}
 TEN_YEARS = "RAIN_REACHED"
 
@@ -110,27 +126,39 @@ class Inputs:
         numbers = all(type(value) is float for value in values)
         if numbers and self.chance.random() < (0.9 if arg.name in RISING else 0.4):
             values.sort(reverse=RISING.get(arg.name, self.chance.choice((1, -1))) < 0)
+        if arg.name in OPEN and values:
+            values[-1] = None
         return values
 
     def _table(self, arg: Arg) -> list[list[Any]]:
         """A range with its headers, in any order; with `settings` labels beside their values."""
-        share = self.chance.choice((0.3, 0.6, 1.0))
+        share = self.chance.choice((0.3, 0.6, 1.0, 1.0))
+        if not any(column.required for column in arg.columns):
+            share = 1.0
         columns = [
-            column for column in arg.columns if column.required or self.chance.random() < share
-        ]
+            column for column in arg.columns
+            if column.required or self.chance.random() < (0.2 if column.name in EITHER else share)
+        ]  # fmt: skip
         self.chance.shuffle(columns)
         heads = [self._heading(arg, column) for column in columns]
         if arg.settings:
             return [[head, self.value(c)] for head, c in zip(heads, columns, strict=True)]
         self._rows[arg.name] = max(1, self._count(arg.name))
-        filled = [self._column(column) for column in columns]
+        filled = [self._column(replace(column, group=arg.name)) for column in columns]
         key = arg.table.columns[0]
+        for column, cells in zip(columns, filled, strict=True):
+            if key.dimension == "text" and (column.column or column.name) == key.name:
+                cells[:] = [self.spoilt(self._name_of(row)) for row in range(len(cells))]
         if key.dimension == "text" and key.name not in {
             column.column or column.name for column in columns
         }:
             heads.insert(0, key.header)  # by which other tables look a row up
-            filled.insert(0, [self.chance.choice(self._names) for _ in range(self._rows[arg.name])])
+            filled.insert(0, [self._name_of(row) for row in range(self._rows[arg.name])])
         return [heads, *map(list, zip(*filled, strict=True))]
+
+    def _name_of(self, row: int) -> str:
+        """Each name before one comes again, so that what other tables name is there."""
+        return self._names[row % len(self._names)]
 
     def _heading(self, arg: Arg, column: Arg) -> str:
         name = column.column or column.name
@@ -147,7 +175,7 @@ class Inputs:
             return self.spoilt(float(self._first_day))
         if arg.kind == "flag":
             return self.spoilt(self.chance.choice((True, False, "yes", "no", 1.0)))
-        return self.spoilt(self.chance.choice(arg.choices or self._names))
+        return self.spoilt(self.chance.choice(WORDS.get(arg.name, arg.choices or self._names)))
 
     def spoilt(self, value: Any) -> Any:
         return self.chance.choice(HOSTILE) if self.chance.random() < self._hostile else value
@@ -161,7 +189,7 @@ class Inputs:
             )
             nudge = self.chance.choice((0.0, 1e-9, -1e-9, 1.0, -1.0))
             return (edge + nudge - offset) / scale
-        least, most = TYPICAL.get(arg.dimension, (1, 10))
+        least, most = NAMED.get(arg.name) or TYPICAL.get(arg.dimension, (1, 10))
         number = isinstance(arg.default, (int, float, str)) and not isinstance(arg.default, bool)
         if number and (usual := float(arg.base(arg.default))):
             least, most = sorted((usual * 0.7, usual * 1.4))

@@ -118,7 +118,9 @@ class SetChecks:
         return bool(self.delivery(group).supply_flow >= self.limits.least_flow * (1 - _SLACK))
 
     def breaches(self, group: Group) -> list[Breach]:
-        """All that is broken with these beds open."""
+        """All that is broken with these beds open; nothing where none of them is watered."""
+        if not self._watered(group).size:
+            return []
         found = list(self._broken(tuple(sorted(group))))
         if all(breach.check != SOLUTION for breach in found) and not self.flows_enough(group):
             flow, least = self.delivery(group).supply_flow, self.limits.least_flow
