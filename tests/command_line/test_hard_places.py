@@ -17,6 +17,7 @@ import pytest
 
 from tests.command_line import every_command
 from tests.command_line.every_command import COMMANDS, FINDS, mistakes
+from tests.command_line.test_open_xml import findings
 from xlfuncs.command_line.main import commands
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="has places of its own")
@@ -81,6 +82,9 @@ def test_without_home_network_and_letters(files: Path, tmp_path: Path) -> None:
         file for command, file in COMMANDS.items() if file and not needs_libreoffice(command)
     }
     assert written - set(changed) == set()
+    books = [tmp_path / "here" / file for file in written if file.endswith((".xlsx", ".xlsm"))]
+    own = findings(files / "own.xlsx")  # as a library wrote it
+    assert {book.name: found for book in books if (found := findings(book) - own)} == {}
 
 
 def test_in_a_folder_without_rights(files: Path, tmp_path: Path) -> None:
