@@ -79,7 +79,8 @@ class Book:
     @cached_property
     def _elsewhere(self) -> xlsxwriter.Workbook:
         elsewhere = xlsxwriter.Workbook(BytesIO(), {"in_memory": True})
-        elsewhere.str_table = self.workbook.str_table
+        if self.edition.for_client:  # whose other sheets are computed with those of the file
+            elsewhere.str_table = self.workbook.str_table
         return elsewhere
 
     def computed_sheets(self) -> list[TemplateSheet]:
