@@ -23,41 +23,13 @@ from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS, published_crops
-from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
-from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
-from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.soils import SOILS, published_soils
-from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.ledger import LEDGER, READINGS
 from xlfuncs.tables.money.part_lives import PART_LIVES
-from xlfuncs.tables.money.parts import PARTS
-from xlfuncs.tables.money.prices import PRICES
-from xlfuncs.tables.money.quotation import QUOTATION_LINES
-from xlfuncs.tables.money.register import REGISTER
-from xlfuncs.tables.money.tariff import TARIFFS, TIERS
-from xlfuncs.tables.money.years import YEARS
 from xlfuncs.workbooks.our_tables.marks import properties
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.recalculating.engine import Evaluation
-
-# Tables that a new workbook starts without: what was measured, paid or offered is one's own, and a
-# row of another's would stand in the sums.
-BEGUN_EMPTY = {
-    table.name
-    for table in (
-        TARIFFS, TIERS, LEDGER, READINGS, REGISTER, YEARS, QUOTATION_LINES, FIELD_CHECKS,
-        CATCH_TESTS, WEATHER_LOG, BED_NOTES,
-    )
-}  # fmt: skip
-# Tables that a new workbook starts with in full: things to choose from rather than one's own.
-# The head assembly too: it has the regulator and the filter that the counting rules buy.
-KEPT_WHOLE = {
-    table.name
-    for table in (LINES, PIPES, PRICES, COUNTING_RULES, PARTS, CROPS, SOILS, HEAD_PARTS, REGULATORS)
-}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -114,10 +86,8 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
     invented and say so. Parts come with their lives and without costs.
     """
     farm = demo_inputs(system)
-    tables = {
-        name: rows[:1] if name not in KEPT_WHOLE else rows for name, rows in farm.tables.items()
-    }
-    tables |= {name: [] for name in BEGUN_EMPTY}
+    kept = {"all": None, "row": 1, "none": 0}
+    tables = {table.name: farm.tables.get(table.name, [])[: kept[table.begins]] for table in TABLES}
     tables[MONTHLY_WEATHER.name] = [{"month": month} for month in range(1, 13)]
     lives = ("part", *(name for name, _ in LIVES))
     tables[PART_LIVES.name] = [

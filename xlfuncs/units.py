@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from xlfuncs.errors import UnitError
+from xlfuncs.unit_spellings import SPELLINGS
 
 if TYPE_CHECKING:
     import pint
@@ -93,49 +94,12 @@ DIMENSIONS = _dimensions(
 )
 
 # Spellings of the trade that pint does not know or reads differently; compared without case.
-_SPELLINGS = {
-    "1": "dimensionless", "": "dimensionless", "m/m": "dimensionless", "%": "percent",
-    "'": "foot", "′": "foot", "ft": "foot", "feet": "foot", "foot": "foot",
-    '"': "inch", "″": "inch", "''": "inch", "in": "inch", "inch": "inch", "inches": "inch",
-    "mil": "thou", "mils": "thou", "mm": "millimeter", "cm": "centimeter", "m": "meter",
-    "ft²": "foot**2", "ft2": "foot**2", "sq ft": "foot**2", "sqft": "foot**2",
-    "m²": "meter**2", "m2": "meter**2", "sq m": "meter**2", "ha": "hectare",
-    "acre": "international_acre", "acres": "international_acre", "ac": "international_acre",
-    "gal": "gallon", "gals": "gallon", "gallons": "gallon", "us gal": "gallon",
-    "imperial gallon": "imperial_gallon", "imperial gallons": "imperial_gallon",
-    "l": "liter", "m³": "meter**3", "m3": "meter**3", "ft³": "foot**3", "ft3": "foot**3",
-    "cf": "foot**3", "ccf": "100*foot**3", "hcf": "100*foot**3", "kgal": "1000*gallon",
-    "gph": "gallon/hour", "gpm": "gallon/minute", "gpd": "gallon/day",
-    "l/h": "liter/hour", "lph": "liter/hour", "l/hr": "liter/hour", "lpm": "liter/minute",
-    "l/min": "liter/minute", "l/s": "liter/second", "m³/h": "meter**3/hour",
-    "m3/h": "meter**3/hour", "m³/s": "meter**3/second", "m²/s": "meter**2/second",
-    "gpm/100 ft": "gallon/minute/(100*foot)", "gpm/100ft": "gallon/minute/(100*foot)",
-    "gph/100 ft": "gallon/hour/(100*foot)", "gph/100ft": "gallon/hour/(100*foot)",
-    "l/h per m": "liter/hour/meter", "l/h/m": "liter/hour/meter", "lph/m": "liter/hour/meter",
-    "psi": "psi", "bar": "bar", "kpa": "kilopascal", "pa": "pascal",
-    "m head": "meter_of_head", "m of head": "meter_of_head", "mh2o": "meter_of_head",
-    "ft head": "foot_of_head", "ft of head": "foot_of_head", "fth2o": "foot_of_head",
-    "in/h": "inch/hour", "in/hr": "inch/hour", "mm/h": "millimeter/hour",
-    "mm/hr": "millimeter/hour", "in/day": "inch/day", "mm/day": "millimeter/day",
-    "mm/d": "millimeter/day", "in/d": "inch/day", "in/ft": "inch/foot", "mm/m": "millimeter/meter",
-    "ft/s": "foot/second", "fps": "foot/second", "m/s": "meter/second", "mph": "mile/hour",
-    "km/h": "kilometer/hour", "ds/m": "decisiemens/meter", "ms/cm": "millisiemens/centimeter",
-    "s": "second", "sec": "second", "min": "minute", "mins": "minute", "h": "hour", "hr": "hour",
-    "hrs": "hour", "d": "day", "days": "day", "yr": "year", "years": "year",
-    "°f": "degF", "f": "degF", "°c": "degC", "c": "degC", "deg": "degree", "°": "degree",
-    "mj/m²/day": "megajoule/meter**2/day", "mj/m2/day": "megajoule/meter**2/day",
-    "1/m²": "1/meter**2", "1/m": "1/meter", "1/m³": "1/meter**3", "per ft²": "1/foot**2",
-    "per m²": "1/meter**2", "per ft": "1/foot", "per m": "1/meter",
-    "per kgal": "1/(1000*gallon)", "per m³": "1/meter**3", "per ccf": "1/(100*foot**3)",
-    "per hcf": "1/(100*foot**3)", "kwh": "kilowatt_hour",
-    "kw": "kilowatt", "hp": "horsepower",
-}  # fmt: skip
-
 _KEPT = Path(__file__).with_name("unit_factors.json")
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
 _UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
 _DRAWN = re.compile(r"(?<=['′’])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-9" as on plans
+_SHORTENED = re.compile(r"(?<=[a-z])\.(?=\s|$)", re.I)  # 22 ft. 9 in.
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
 
 
@@ -178,7 +142,7 @@ def factors_by_pint() -> dict[str, dict[str, list[float]]]:
     """The same asked of pint anew; `python -m xlfuncs.units` writes them, a test compares them."""
     found: dict[str, dict[str, list[float]]] = {}
     for row in DIMENSIONS.values():
-        for unit in sorted(_SPELLINGS) if row.kind == "number" else ():
+        for unit in sorted(SPELLINGS) if row.kind == "number" else ():
             try:
                 factors = pint_conversion(unit, row.name)
             except UnitError:
@@ -193,10 +157,10 @@ def pint_conversion(unit: str, dimension: str) -> tuple[float, float]:
     row = DIMENSIONS[dimension]
     import pint
 
-    target = _SPELLINGS.get(row.base.lower(), row.base)
+    target = SPELLINGS.get(row.base.lower(), row.base)
     try:
         quantity = registry().Quantity
-        expression = _SPELLINGS.get(unit.strip().lower(), unit.strip())
+        expression = SPELLINGS.get(unit.strip().lower(), unit.strip())
         if expression in ("degF", "degC"):
             zero, high = (quantity(x, expression).to(target).magnitude for x in (0.0, 9000.0))
             return _tidy((high - zero) / 9000), _tidy(zero)  # far apart, for the last digits
@@ -251,7 +215,7 @@ def parse(text: str, dimension: str, system: str = "us") -> float:
     clean = text.replace("\u2212", "-").replace("\u00a0", " ").strip()
     for sign, spelt in _FRACTIONS.items():
         clean = clean.replace(sign, spelt)
-    clean = clean.strip()
+    clean = _SHORTENED.sub("", clean).strip()
     negative = clean.startswith("-")
     clean = _DRAWN.sub(" ", clean.lstrip("+-").strip())
     if re.match(r"^[\d.]*\d,\d", clean):

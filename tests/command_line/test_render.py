@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 import openpyxl
+import pypdf
 import pytest
 from click.testing import CliRunner
 
@@ -48,6 +49,12 @@ def test_pages_and_pictures(workbook: Path, tmp_path: Path) -> None:
     ]
     assert (out / "beds-page-1.png").read_bytes().startswith(b"\x89PNG")
     assert workbook.read_bytes() == before
+    only = [str(workbook), "--output", str(tmp_path / "one"), "--sheets", "Second", "--pdf-only"]
+    assert CliRunner().invoke(render.command, only).exit_code == 0
+    (page,) = pypdf.PdfReader(tmp_path / "one" / "beds.pdf").pages
+    assert "second page" in page.extract_text()
+    unknown = CliRunner().invoke(render.command, [str(workbook), "--sheets", "Third"])
+    assert "no sheet Third; there are: Sheet, Second" in str(unknown.exception)
 
 
 def test_missing_picture_program_is_said_with_the_remedy(

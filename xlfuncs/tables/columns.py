@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from xlfuncs.units import DIMENSIONS
 
@@ -37,11 +38,17 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """A table of inputs: its PascalCase name in the workbook and its columns in order."""
+    """A table of inputs: its PascalCase name in the workbook and its columns in order.
+
+    `begins` is what a new workbook has of the example's rows: "all" of things to choose from, a
+    "row" to be replaced, or "none" of what was measured, paid or offered, for that is one's own
+    and a row of another's would stand in the sums.
+    """
 
     name: str
     help: str
     columns: tuple[Column, ...]
+    begins: Literal["all", "row", "none"] = "row"
 
     def __getitem__(self, name: str) -> Column:
         for column in self.columns:

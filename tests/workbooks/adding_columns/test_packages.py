@@ -12,6 +12,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from openpyxl.utils import get_column_letter
 
 from tests.workbooks.adding_columns.garden_lists import added, columns_in, write_list
 from tests.workbooks.conftest import parts_of, workbook
@@ -104,11 +105,11 @@ def test_a_table_gets_the_columns_as_its_own(plan: Built, tmp_path: Path) -> Non
     sheet = openpyxl.load_workbook(path)["My beds"]
     (table,) = sheet.tables.values()
     rows = len(plan.inputs.tables["Beds"])
-    assert table.ref == f"A3:S{3 + rows}"
-    area = table.tableColumns[-1]
-    assert area.name == sheet["S3"].value
-    assert "=" + area.calculatedColumnFormula.attr_text == sheet["S4"].value
-    assert "Ours[[#This Row],[Strips]]" in sheet["S4"].value
+    area, letters = table.tableColumns[-1], get_column_letter(len(table.tableColumns))
+    assert table.ref == f"A3:{letters}{3 + rows}"
+    assert area.name == sheet[f"{letters}3"].value
+    assert "=" + area.calculatedColumnFormula.attr_text == sheet[f"{letters}4"].value
+    assert "Ours[[#This Row],[Strips]]" in sheet[f"{letters}4"].value
 
 
 def test_a_row_that_is_added_to_the_table_is_solved_with_the_others(

@@ -20,10 +20,13 @@ TIME_LIMIT = 300  # s
     "--output", type=click.Path(file_okay=False, path_type=Path), default=Path(),
     help="Folder for the PDF and the pictures; by default the current one.",
 )  # fmt: skip
+@click.option("--sheets", default="", help="Only these sheets, by name, parted by commas.")
 @click.option("--pdf-only", is_flag=True, help="No pictures.")
 @click.option("--dpi", type=click.IntRange(30, 600), default=100, show_default=True)
 @click.option("--as-saved", is_flag=True, help="Show the saved values; compute nothing anew.")
-def command(file: Path, output: Path, pdf_only: bool, dpi: int, as_saved: bool) -> None:
+def command(
+    file: Path, output: Path, sheets: str, pdf_only: bool, dpi: int, as_saved: bool
+) -> None:
     """Write the pages of the workbook FILE as one PDF and as one PNG a page, by LibreOffice.
 
     The workbook itself is not changed.
@@ -35,7 +38,8 @@ def command(file: Path, output: Path, pdf_only: bool, dpi: int, as_saved: bool) 
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
         pdf = Path(folder) / f"{file.stem}.pdf"
         with Office() as office:
-            office.to_pdf(file, pdf, recalculate=not as_saved)
+            wanted = [name.strip() for name in sheets.split(",") if name.strip()]
+            office.to_pdf(file, pdf, recalculate=not as_saved, sheets=wanted)
         save(output / pdf.name, pdf.read_bytes())
         click.echo(f"Pages: {output / pdf.name}")
         if pdf_only:

@@ -17,6 +17,7 @@ import subprocess
 import tempfile
 import threading
 import zipfile
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import IO, Any, Self
@@ -116,11 +117,16 @@ class Office:
         sheets = self._ask(do="values", path=str(path.absolute()), recalculate=recalculate)
         return {name: _by_address(rows) for name, rows in sheets.items()}
 
-    def to_pdf(self, path: Path, target: Path, *, recalculate: bool = True) -> Path:
-        """Every page of the workbook as it prints."""
-        return self.save(path, target, "calc_pdf_Export", recalculate=recalculate)
+    def to_pdf(
+        self, path: Path, target: Path, *, recalculate: bool = True, sheets: Sequence[str] = ()
+    ) -> Path:
+        """Every page of the workbook, or of some sheets, as it prints."""
+        return self.save(path, target, "calc_pdf_Export", recalculate=recalculate, sheets=sheets)
 
-    def save(self, path: Path, target: Path, filter: str, *, recalculate: bool = True) -> Path:
+    def save(
+        self, path: Path, target: Path, filter: str, *, recalculate: bool = True,
+        sheets: Sequence[str] = (),
+    ) -> Path:  # fmt: skip
         """Write through one of LibreOffice's export filters, e.g. `Calc MS Excel 2007 XML`."""
         try:
             self._ask(
@@ -129,6 +135,7 @@ class Office:
                 target=str(target.absolute()),
                 filter=filter,
                 recalculate=recalculate,
+                sheets=list(sheets),
             )
         except OfficeError as error:
             if "IOException" not in str(error):

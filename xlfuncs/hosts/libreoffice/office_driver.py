@@ -83,10 +83,10 @@ class Calc:
         )
         return str(product.ooSetupVersionAboutBox)
 
-    def open(self, path: str) -> Any:
+    def open(self, path: str, change: bool = False) -> Any:
         # Read-only needs no lock, so a workbook that is open elsewhere can be read too; but arrays
-        # cannot be entered again in it.
-        read_only = not self.reads_no_names
+        # cannot be entered again in it, nor sheets hidden.
+        read_only = not (self.reads_no_names or change)
         document = self.desktop.loadComponentFromURL(
             url(path), "_blank", 0, (setting("Hidden", True), setting("ReadOnly", read_only))
         )
@@ -110,12 +110,19 @@ class Calc:
         finally:
             document.close(True)
 
-    def save(self, path: str, target: str, filter: str, recalculate: bool) -> None:
-        """Write a document in another format, by the name of an export filter."""
-        document = self.open(path)
+    def save(
+        self, path: str, target: str, filter: str, recalculate: bool, sheets: list[str]
+    ) -> None:
+        """Write a document, or only some of its sheets, in the format of an export filter."""
+        document = self.open(path, change=bool(sheets))
         try:
             if recalculate:
                 document.calculateAll()
+            names = document.Sheets.ElementNames
+            if missing := [name for name in sheets if name not in names]:
+                raise ValueError(f"no sheet {', '.join(missing)}; there are: {', '.join(names)}")
+            for name in (*sheets, *names) if sheets else ():  # one sheet stays visible throughout
+                document.Sheets[name].IsVisible = name in sheets
             document.storeToURL(url(target), (setting("FilterName", filter),))
         finally:
             document.close(True)

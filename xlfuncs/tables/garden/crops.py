@@ -57,6 +57,7 @@ CROPS = Table(
                "Salinity of the soil extract at which the crop yields nothing",
                above=0, maximum=60, synonyms=("max ece", "zero yield ece")),
     ),
+    begins="all",
 )  # fmt: skip
 
 

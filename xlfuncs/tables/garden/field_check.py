@@ -23,6 +23,7 @@ FIELD_CHECKS = Table(
                maximum=2e6),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
+    begins="none",
 )  # fmt: skip
 
 CATCH_TESTS = Table(
@@ -37,4 +38,5 @@ CATCH_TESTS = Table(
                  minimum=0, maximum=100e-3 / 3600) for i in range(1, CUPS + 1)),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
+    begins="none",
 )  # fmt: skip

@@ -91,6 +91,7 @@ HEAD_PARTS = Table(
                "Pressure that it needs before it", minimum=0, maximum=_MOST_PRESSURE),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
+    begins="all",
 )  # fmt: skip
 
 REGULATORS = Table(
@@ -102,4 +103,5 @@ REGULATORS = Table(
         *(HEAD_PARTS[name] for name in (
             "preset", "loss", "loss_flow", "least_flow", "greatest_flow", "least_inlet", "note")),
     ),
+    begins="all",
 )  # fmt: skip

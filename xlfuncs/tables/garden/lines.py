@@ -69,6 +69,7 @@ LINES = Table(
                internal=True),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
+    begins="all",
 )  # fmt: skip
 
 PIPES = Table(
@@ -89,4 +90,5 @@ PIPES = Table(
                above=0, maximum=2e6),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
+    begins="all",
 )  # fmt: skip

@@ -41,6 +41,7 @@ SOILS = Table(
         Column("wetted_width", "Wetted width", "width", "Width of soil that one drip line wets",
                above=0, maximum=2),
     ),
+    begins="all",
 )  # fmt: skip
 
 

@@ -27,6 +27,7 @@ WEATHER_LOG = Table(
                "Share of the advised water that was given that day; blank: as advised, 0: skipped",
                minimum=0, maximum=3, default=1.0, synonyms=("share watered", "given")),
     ),
+    begins="none",
 )  # fmt: skip
 
 FINDINGS = ("dry", "fine", "wet")
@@ -45,6 +46,7 @@ BED_NOTES = Table(
                "Minutes of water beyond the advice, for instance by hand with the valve",
                minimum=0, maximum=86400, synonyms=("extra", "by hand")),
     ),
+    begins="none",
 )  # fmt: skip
 
 AT_PLANTING = ("wet", "moist", "dry")

@@ -45,4 +45,5 @@ COUNTING_RULES = Table(
                choices=(STAYS, DRAINS, INDOORS)),
         Column("why", "Why", "text", "The reason for the rule"),
     ),
+    begins="all",
 )  # fmt: skip

@@ -85,6 +85,7 @@ LEDGER = Table(
                synonyms=("notes", "remark", "remarks", "comment", "comments",
                          "read type", "reading type")),
     ),
+    begins="none",
 )  # fmt: skip
 
 READINGS = Table(
@@ -104,4 +105,5 @@ READINGS = Table(
                "What the house takes a day, if it is on the same meter", default=0.0, minimum=0),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
+    begins="none",
 )  # fmt: skip

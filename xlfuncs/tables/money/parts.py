@@ -19,4 +19,5 @@ PARTS = Table(
         Column("winter", "Winter", "text", "What becomes of it before frost"),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
+    begins="all",
 )  # fmt: skip

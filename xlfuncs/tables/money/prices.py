@@ -39,6 +39,7 @@ PRICES = Table(
                above=0, maximum=200),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
+    begins="all",
 )  # fmt: skip
 
 NEEDS = Table(

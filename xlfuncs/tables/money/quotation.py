@@ -24,6 +24,7 @@ QUOTATION_LINES = Table(
                "yes for an item that the client may add (default no)", default=False),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
+    begins="none",
 )  # fmt: skip
 
 QUOTATION_TERMS = Section(

@@ -19,4 +19,5 @@ REGISTER = Table(
                minimum=0),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
+    begins="none",
 )  # fmt: skip

@@ -23,6 +23,7 @@ TARIFFS = Table(
                minimum=0, default=0.0),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
+    begins="none",
 )  # fmt: skip
 
 TIERS = Table(
@@ -37,4 +38,5 @@ TIERS = Table(
         Column("price", "Price", "money_per_billed_volume", "Price of the water in the tier",
                required=True, minimum=0, synonyms=("price that the garden bears",)),
     ),
+    begins="none",
 )  # fmt: skip

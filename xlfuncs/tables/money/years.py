@@ -18,4 +18,5 @@ YEARS = Table(
                above=0),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
+    begins="none",
 )  # fmt: skip

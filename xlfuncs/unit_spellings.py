@@ -1,0 +1,48 @@
+"""How people write units, in lower case, and what pint calls them.
+
+A spelling more is a row here; `python -m xlfuncs.units` keeps its factors, and a line of EXACT in
+tests/test_units.py holds it to a published factor. What pint reads by itself needs no row.
+"""
+
+SPELLINGS = {
+    "1": "dimensionless", "": "dimensionless", "m/m": "dimensionless", "%": "percent",
+    "'": "foot", "′": "foot", "ft": "foot", "feet": "foot", "foot": "foot",
+    '"': "inch", "″": "inch", "''": "inch", "in": "inch", "inch": "inch", "inches": "inch",
+    "mil": "thou", "mils": "thou", "mm": "millimeter", "cm": "centimeter", "m": "meter",
+    "ft²": "foot**2", "ft2": "foot**2", "sq ft": "foot**2", "sqft": "foot**2",
+    "m²": "meter**2", "m2": "meter**2", "sq m": "meter**2", "ha": "hectare",
+    "acre": "international_acre", "acres": "international_acre", "ac": "international_acre",
+    "gal": "gallon", "gals": "gallon", "gallons": "gallon", "us gal": "gallon",
+    "imperial gallon": "imperial_gallon", "imperial gallons": "imperial_gallon",
+    "l": "liter", "m³": "meter**3", "m3": "meter**3", "ft³": "foot**3", "ft3": "foot**3",
+    "cf": "foot**3", "ccf": "100*foot**3", "hcf": "100*foot**3", "kgal": "1000*gallon",
+    "cu ft": "foot**3", "ac-ft": "43560*foot**3", "acre-feet": "43560*foot**3",
+    "acre-foot": "43560*foot**3",
+    "gph": "gallon/hour", "gpm": "gallon/minute", "gpd": "gallon/day",
+    "l/h": "liter/hour", "lph": "liter/hour", "l/hr": "liter/hour", "lpm": "liter/minute",
+    "l/min": "liter/minute", "l/s": "liter/second", "m³/h": "meter**3/hour",
+    "m3/h": "meter**3/hour", "m3/hr": "meter**3/hour", "m³/s": "meter**3/second",
+    "cfs": "foot**3/second", "lps": "liter/second", "us gpm": "gallon/minute",
+    "imp gpm": "imperial_gallon/minute", "m²/s": "meter**2/second",
+    "gpm/100 ft": "gallon/minute/(100*foot)", "gpm/100ft": "gallon/minute/(100*foot)",
+    "gph/100 ft": "gallon/hour/(100*foot)", "gph/100ft": "gallon/hour/(100*foot)",
+    "l/h per m": "liter/hour/meter", "l/h/m": "liter/hour/meter", "lph/m": "liter/hour/meter",
+    "psi": "psi", "bar": "bar", "kpa": "kilopascal", "pa": "pascal",
+    "psig": "psi", "kg/cm2": "98066.5*pascal", "kg/cm²": "98066.5*pascal",
+    "m head": "meter_of_head", "m of head": "meter_of_head", "mh2o": "meter_of_head",
+    "ft head": "foot_of_head", "ft of head": "foot_of_head", "fth2o": "foot_of_head",
+    "in/h": "inch/hour", "in/hr": "inch/hour", "mm/h": "millimeter/hour",
+    "mm/hr": "millimeter/hour", "in/day": "inch/day", "mm/day": "millimeter/day",
+    "mm/d": "millimeter/day", "in/d": "inch/day", "in/ft": "inch/foot", "mm/m": "millimeter/meter",
+    "ft/s": "foot/second", "fps": "foot/second", "m/s": "meter/second", "mph": "mile/hour",
+    "km/h": "kilometer/hour", "ds/m": "decisiemens/meter", "ms/cm": "millisiemens/centimeter",
+    "s": "second", "sec": "second", "min": "minute", "mins": "minute", "h": "hour", "hr": "hour",
+    "hrs": "hour", "d": "day", "days": "day", "yr": "year", "years": "year",
+    "°f": "degF", "f": "degF", "°c": "degC", "c": "degC", "deg": "degree", "°": "degree",
+    "mj/m²/day": "megajoule/meter**2/day", "mj/m2/day": "megajoule/meter**2/day",
+    "1/m²": "1/meter**2", "1/m": "1/meter", "1/m³": "1/meter**3", "per ft²": "1/foot**2",
+    "per m²": "1/meter**2", "per ft": "1/foot", "per m": "1/meter",
+    "per kgal": "1/(1000*gallon)", "per m³": "1/meter**3", "per ccf": "1/(100*foot**3)",
+    "per hcf": "1/(100*foot**3)", "kwh": "kilowatt_hour",
+    "kw": "kilowatt", "hp": "horsepower",
+}  # fmt: skip
