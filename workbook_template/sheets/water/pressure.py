@@ -216,7 +216,7 @@ def _remark(calls: Calls, of: Callable[[str], str]) -> str:
     said, share = calls.own.item(REMARK), f"N({HERE['share']})"
     judged = (
         f'IF({said}<>"",{said},IF({share}<wanted_share,"too little: under the share wanted",'
-        f'IF({share}>2-wanted_share,"more than planned: above rated pressure","ok")))'
+        f'IF({share}>2-wanted_share,"ok: above its rated pressure, so it runs shorter","ok")))'
     )
     return (
         f'IF({of("bed")}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'

@@ -29,9 +29,11 @@ COLUMNS = (
     GridColumn("together", "Opens together", "text"), GridColumn("counted", "Counted", "text"),
     GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
     GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
-    GridColumn("least", "Least depletion", "depth"),
+    GridColumn("least", "Least depletion", "depth"), GridColumn("planned", "Planned", "time"),
+    GridColumn("by_plan", "Verdict as planned", "text"),
 )  # fmt: skip
-WIDTH = len(COLUMNS) - 8  # the last are folded away
+FOLDED = 10
+WIDTH = len(COLUMNS) - FOLDED  # the last are folded away
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
                                         "flow")
@@ -39,7 +41,8 @@ VALVES_NAMED = {  # columns that Timer reads, by their defined names
 WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
-    " its lines. Beds that are off or fallow are left out: shut them off at the bed. A set is what"
+    " its lines. By their lines beds are judged for the net depth on Setup, whatever grows on them;"
+    " what their crops want in the timer's month may be more or less. Beds that are off or fallow are left out: shut them off at the bed. A set is what"
     " opens together: the beds of a valve, or a bed without a valve on Beds."
 )
 ONE_GO = (
@@ -63,7 +66,7 @@ def write(book: Book) -> None:
     page.row += 1
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
-    page.note(WORDS, columns=WIDTH, lines=2)
+    page.note(WORDS, columns=WIDTH, lines=3)
     page.note(ONE_GO, columns=WIDTH)
     page.freeze(page.row + 1)
     _beds(book, page)
@@ -76,18 +79,28 @@ def _beds(book: Book, page: Page) -> None:
         rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
         place.reference("valve"), bed=place.reference("running"),
     )  # fmt: skip
-    page.sheet.set_column(WIDTH, WIDTH + 7, 24, None, {"level": 1, "hidden": True})
-    page.block(COLUMNS, [_row(book, place, shared)] * rows)
+    page.sheet.set_column(WIDTH, WIDTH + FOLDED - 1, 24, None, {"level": 1, "hidden": True})
+    planned = page.answer(
+        rows, "SHARED_VALVE_MINUTES", place.reference("planned"), place.reference("flow"),
+        place.reference("valve"),
+    )  # fmt: skip
+    page.block(COLUMNS, [_row(book, place, shared, planned)] * rows)
     book.name_columns(place, VALVES_NAMED)
-    verdicts = place.reference("verdict")
     none = f"COUNT({place.reference('wanted')})=0"
     for words in ("too little", "too much"):
-        page.result_row(f"Get {words}", f'IF({none},"",COUNTIF({verdicts},"{words}"))', "count",
-                        "By more than a tenth of what they want",
-                        name=f"beds_with_{words.replace(' ', '_')}")  # fmt: skip
+        name = words.replace(" ", "_")
+        verdicts, by_plan = (place.reference(column) for column in ("verdict", "by_plan"))
+        page.result_row(f"Get {words}", f'IF({none},"",COUNTIF({by_plan},"{words}"))', "count",
+                        "By more than a tenth of the net depth on Setup: by their lines",
+                        name=f"beds_with_{name}")  # fmt: skip
+        of_month = f'COUNTIF({verdicts},"{words}")'
+        page.result_row(f"Get {words} this month",
+                        f'IF(OR({none},timer_month=""),"",{of_month})', "count",
+                        "By more than a tenth of what their crops want in the timer's month",
+                        name=f"crops_with_{name}")  # fmt: skip
 
 
-def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
+def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str, str]:
     def of_bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"
 
@@ -96,7 +109,7 @@ def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
     return {
         "bed": f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         "valve": f'IF({{wanted}}="","",{of_bed("valve")}&"")',
-        "wanted": _wanted(of_bed("area")),
+        "wanted": _wanted(),
         "flow": 'IF({wanted}="","",{flow_of_bed})',
         "one_go": _one_go(book),
         "set": f'IF({{wanted}}="","",IF({{valve}}="",MAX({sets})+1,'
@@ -108,6 +121,8 @@ def _row(book: Book, place: Place, shared: Answer) -> dict[str, str]:
         "together": f'IF(N({{flow}})=0,"",{shared.item(4)})',
         "counted": of_bed("counted"), "flow_of_bed": flow_of(book), "left_out": _left_out(),
         "of_month": _of_month(book), "line_length": of_bed("line_length"), "least": _least(book),
+        "planned": _planned(of_bed("area")),
+        "by_plan": f'IF(OR(N({{planned}})=0,N({{flow}})=0),"",{planned.item(3)})',
     }  # fmt: skip
 
 
@@ -123,13 +138,20 @@ def _of_month(book: Book) -> str:
     return f'IF(timer_month="","",{of_month})'
 
 
-def _wanted(area: str) -> str:
-    planned = call("RUN_MINUTES", area, "weekly_depth", "{flow_of_bed}", "waterings_a_week",
-                   "efficiency")  # fmt: skip
+def _wanted() -> str:
+    """What the crops of the timer's month want, or what is planned where no month is chosen."""
     return (
         'IF({counted}<>"yes","",IF(N({flow_of_bed})=0,"",IF(timer_month<>"",'
-        f'IF(ISNUMBER({{of_month}}),{{of_month}},""),IF(weekly_depth="","",{planned}))))'
+        'IF(ISNUMBER({of_month}),{of_month},""),{planned})))'
     )
+
+
+def _planned(area: str) -> str:
+    """Minutes for the net depth on Setup, to which beds are laid."""
+    planned = call("RUN_MINUTES", area, "weekly_depth", "{flow_of_bed}", "waterings_a_week",
+                   "efficiency")  # fmt: skip
+    idle = '{counted}<>"yes",N({flow_of_bed})=0,weekly_depth=""'
+    return f'IF(OR({idle}),"",{planned})'
 
 
 def _least(book: Book) -> str:

@@ -46,6 +46,10 @@ COUNTS = (
     ("beds_not_solved", "Beds whose pressure cannot be solved; see the folded columns of Beds"),
     ("beds_with_too_little", "Beds that get too little from the valve that they share"),
     ("beds_with_too_much", "Beds that get too much from the valve that they share"),
+    ("crops_with_too_little", "Beds whose crops want more this month than their valve gives; open"
+     " them longer, or by a valve of their kind"),
+    ("crops_with_too_much", "Beds whose crops want less this month than their valve gives; shut"
+     " them earlier"),
     ("sets_over_supply", "Sets that want more than the flow to plan with; part their beds"),
     ("sets_by_hand", "Sets without a station in the timer, to be opened by hand"),
     ("entries_to_correct", "Entries left out of the sums; see Check in each row"),

@@ -60,25 +60,9 @@ def minimise_integer(
     solver, highspy = new_solver(time_limit)
     count = len(costs)
     row_of, column_of = np.nonzero(rows)
-    starts = np.searchsorted(row_of, np.arange(len(at_least)))
-    solver.addVars(
-        count,
-        np.zeros(count) if lower is None else lower,
-        np.full(count, np.inf) if upper is None else upper,
-    )
-    columns = np.arange(count, dtype=np.int32)
-    solver.changeColsCost(count, columns, costs)
+    _fill(solver, costs, at_least, row_of, column_of, rows[row_of, column_of], lower, upper)
     kinds = np.full(count, int(highspy.HighsVarType.kInteger), dtype=np.uint8)
-    solver.changeColsIntegrality(count, columns, kinds)
-    solver.addRows(
-        len(at_least),
-        at_least,
-        np.full(len(at_least), np.inf),
-        len(row_of),
-        starts.astype(np.int32),
-        column_of.astype(np.int32),
-        rows[row_of, column_of],
-    )
+    solver.changeColsIntegrality(count, np.arange(count, dtype=np.int32), kinds)
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
@@ -94,6 +78,58 @@ def minimise_integer(
         float(costs @ values),
         float(information.mip_dual_bound),
         proven,
+    )
+
+
+def least_cost(
+    costs: FloatArray,
+    at_least: FloatArray,
+    row_of: npt.NDArray[np.intp],
+    column_of: npt.NDArray[np.intp],
+    values: FloatArray,
+    upper: FloatArray,
+    time_limit: float,
+) -> float:
+    """The least of costs @ n over 0 <= n <= upper with rows @ n >= at_least, the rows by their
+    entries; inf where nothing keeps them, 0 (which costs that are not negative are never below)
+    where time ran out."""
+    solver, highspy = new_solver(time_limit)
+    order = np.argsort(row_of, kind="stable")
+    _fill(solver, costs, at_least, row_of[order], column_of[order], values[order], None, upper)
+    solver.run()
+    status = solver.getModelStatus()
+    if status == highspy.HighsModelStatus.kOptimal:
+        return float(solver.getInfo().objective_function_value)
+    return np.inf if status == highspy.HighsModelStatus.kInfeasible else 0.0
+
+
+def _fill(
+    solver: Any,
+    costs: FloatArray,
+    at_least: FloatArray,
+    row_of: npt.NDArray[np.intp],
+    column_of: npt.NDArray[np.intp],
+    values: FloatArray,
+    lower: FloatArray | None,
+    upper: FloatArray | None,
+) -> None:
+    """Give the solver its variables with their costs, and the rows by entries in their order."""
+    count = len(costs)
+    solver.addVars(
+        count,
+        np.zeros(count) if lower is None else lower,
+        np.full(count, np.inf) if upper is None else upper,
+    )
+    solver.changeColsCost(count, np.arange(count, dtype=np.int32), costs)
+    starts = np.searchsorted(row_of, np.arange(len(at_least)))
+    solver.addRows(
+        len(at_least),
+        at_least,
+        np.full(len(at_least), np.inf),
+        len(row_of),
+        starts.astype(np.int32),
+        column_of.astype(np.int32),
+        values,
     )
 
 

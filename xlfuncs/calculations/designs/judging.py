@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import inf, pi
 
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.designs.dealing import HOURS, THOROUGH, Dealing
 from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
 from xlfuncs.calculations.designs.verdicts import Verdict
 from xlfuncs.calculations.pressure.bed_lists import Beds
@@ -15,14 +15,12 @@ from xlfuncs.calculations.pressure.drip_systems import Delivery
 from xlfuncs.calculations.pressure.networks import Supply
 from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.pressure.set_checks import Breach, Group, Limits, SetChecks
-from xlfuncs.calculations.pressure.set_search import deals, fewest_sets, least_number
+from xlfuncs.calculations.pressure.set_search import least_number
 from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
 from xlfuncs.calculations.supply.head_parts import head_pressures, working_flows
 from xlfuncs.calculations.supply.supplies import supply_from_curve
 
 Array = npt.NDArray[np.float64]
-_QUESTIONS, _SEARCHED = 200, 16  # groups solved in depth, for so many valves at most
-HOURS, TOO_LITTLE = "hours", "too little flow"
 
 
 class Judge:
@@ -30,13 +28,12 @@ class Judge:
 
     def __init__(self, question: Question) -> None:
         self.question = question
-        self.thorough = True  # whether it is searched in depth for fewer sets
         self._columns = {
             name: np.array([getattr(bed, name) for bed in question.beds])
             for name in ("distance", "elevation", "slope", "branch", "branch_start", "length")
         }
         self._watered = np.array([bed.watered for bed in question.beds])
-        self._area = np.array([bed.area for bed in question.beds])
+        self._volume = np.array([bed.area for bed in question.beds]) * question.wanted.depth / 1000
         self._supplies: dict[int, tuple[Supply, float, float, float]] = {}
         self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
         self._dead: dict[tuple[int, Option, Frame], Breach] = {}
@@ -176,104 +173,43 @@ class Judge:
                 return fails
         return None
 
-    def judge(self, design: Design) -> Verdict:
+    def judge(self, design: Design, effort: int = THOROUGH) -> Verdict:
         breach = self.alone(design) or self._volume_bound(design)
         if breach is not None:
             return Verdict(breach)
-        checks, blocks = self.checks(design), self._blocks()
-        for block in blocks:
-            breach = checks.first(block)
-            if breach is not None:
-                return Verdict(breach)
-        return self._in_sets(design, checks, blocks)
+        checks, beds = self.checks(design), self.beds(design)
+        dealing = Dealing(
+            checks, self._blocks(), self._volume, self.question.wanted,
+            self.capacity(design, beds), self._deliverable(design, beds),
+        )  # fmt: skip
+        return self._in_sets(checks, dealing, effort)
 
     def _volume_bound(self, design: Design) -> Breach | None:
         """No sets can water in less than the volume over the most that can flow."""
         wanted = self.question.wanted
-        volume = float((self._area[self._watered]).sum()) * wanted.depth / 1000
+        volume = float(self._volume[self._watered].sum())
         seconds = volume / self._deliverable(design, self.beds(design))
         return Breach(HOURS, None, seconds, wanted.hours) if seconds > wanted.hours else None
 
-    def _in_sets(self, design: Design, checks: SetChecks, blocks: list[Group]) -> Verdict:
-        beds, wanted = checks.beds, self.question.wanted
-        nominal = beds.nominal_flow
-        sizes = [float(nominal[list(block)].sum()) for block in blocks]
-        run = [
-            max(self._area[row] / checks.solved[(row,)].flow[row] for row in block)
-            for block in blocks
-        ]
-        far = [float(beds.distance[list(block)].max()) for block in blocks]
-        places = range(len(blocks))
-
-        def rows(members: Group) -> Group:
-            return tuple(sorted(row for i in members for row in blocks[i]))
-
-        orders = [sorted(places, key=lambda i: -run[i]), sorted(places, key=lambda i: -far[i])]
-        found = fewest_sets(
-            sizes,
-            self.capacity(design, beds),
-            lambda members: checks.first(rows(members)) is None,
-            lambda members: checks.flows_enough(rows(members)),
-            orders,
-            _QUESTIONS if self.thorough and len(blocks) <= _SEARCHED else 0,
-        )
-        groups = [rows(members) for members in found.sets]
-        breach: Breach | None = None
-        if not found.whole:
-            flow = min(checks.delivery(group).supply_flow for group in groups)
-            breach = Breach(TOO_LITTLE, None, flow, checks.limits.least_flow)
-        elif (spent := self._watering(checks, groups)) > wanted.hours * (1 + 1e-9):
-            quicker = self._quicker(checks, sizes, orders, rows, len(groups))
-            if quicker:
-                groups = quicker
-            else:
-                breach = Breach(HOURS, None, spent, wanted.hours)
-        seconds = tuple(self._seconds(checks, group) for group in groups)
+    def _in_sets(self, checks: SetChecks, dealing: Dealing, effort: int) -> Verdict:
+        dealt = dealing.dealt(effort)
         sets = np.zeros(len(self.question.beds), dtype=int)
         share = uniformity = inf
-        for number, group in enumerate(groups, start=1):
+        for number, group in enumerate(dealt.groups, start=1):
             got, members = checks.delivery(group), list(group)
             sets[members] = number
             share = min(share, float(got.share[members].min()))
             uniformity = min(uniformity, float(checks.uniformity(got)[members].min()))
         return Verdict(
-            breach,
-            tuple(int(n) for n in sets),
-            found.bound,
-            seconds,
-            tuple(checks.delivery(group).supply_flow for group in groups),
+            dealt.breach,
+            tuple(int(n) for n in sets) if dealt.groups else (),
+            dealt.fewest,
+            tuple(dealing.seconds(group) for group in dealt.groups),
+            tuple(checks.delivery(group).supply_flow for group in dealt.groups),
             share,
             uniformity,
-            breach is None,
+            dealt.proven,
         )
-
-    def _quicker(
-        self,
-        checks: SetChecks,
-        sizes: list[float],
-        orders: list[list[int]],
-        rows: Callable[[Group], Group],
-        fewest: int,
-    ) -> list[Group]:
-        """Other sets, as many or a few more, that are done in the hours; none where not found."""
-        for number in range(fewest, min(fewest + 3, len(sizes)) + 1):
-            for deal in deals(sizes, number, orders):
-                groups = [rows(members) for members in deal if members]
-                if (
-                    all(checks.first(group) is None for group in groups)
-                    and all(checks.flows_enough(group) for group in groups)
-                    and self._watering(checks, groups) <= self.question.wanted.hours
-                ):
-                    return groups
-        return []
-
-    def _watering(self, checks: SetChecks, groups: list[Group]) -> float:
-        return sum(self._seconds(checks, group) for group in groups)
-
-    def _seconds(self, checks: SetChecks, group: Group) -> float:
-        """Until the driest bed of the set has its depth."""
-        got, rows = checks.delivery(group), list(group)
-        return float((self._area[rows] / got.flow[rows]).max()) * self.question.wanted.depth / 1000
 
 
 def _most_flow(supply: Supply, head: float, most: float) -> float:

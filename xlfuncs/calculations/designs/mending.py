@@ -8,7 +8,7 @@ from math import inf
 
 import numpy as np
 
-from xlfuncs.calculations.designs.judging import HOURS, TOO_LITTLE
+from xlfuncs.calculations.designs.dealing import DEPTH, HOURS, TOO_LITTLE
 from xlfuncs.calculations.designs.question import Design, Question
 from xlfuncs.calculations.designs.search import Search, Solved
 from xlfuncs.calculations.pressure.set_checks import (
@@ -49,6 +49,8 @@ def fault_words(question: Question, breach: Breach) -> str:
         SUPPLY: f"{bed} alone takes {flow_words(value)}, the supply may give {flow_words(limit)}",
         HEAD: f"{bed} takes {flow_words(value)}, the head assembly works up to {flow_words(limit)}",
         TOO_LITTLE: f"a set takes {flow_words(value)}, the head assembly needs {flow_words(limit)}",
+        DEPTH: f"{bed} gets {value:.0%} of its water in the time of its set,"
+        f" {limit:.0%} at {'most' if limit > 1 else 'least'}",
         HOURS: f"a watering takes {value / 3600:.1f} h, {limit / 3600:.1f} h are there",
         VELOCITY: f"{velocity_words(value)} in {breach.pipe or 'the main'} of {bed},"
         f" {velocity_words(limit)} at most",

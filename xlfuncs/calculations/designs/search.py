@@ -12,15 +12,17 @@ import heapq
 import itertools
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf, prod
 
 from xlfuncs.calculations.designs.costs import Cost, Costs
+from xlfuncs.calculations.designs.dealing import DEEP, QUICK, THOROUGH
 from xlfuncs.calculations.designs.judging import Judge
 from xlfuncs.calculations.designs.question import Design, Question
 from xlfuncs.calculations.designs.verdicts import Verdict
 
 _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
+_COIN = 0.005
 _MOST_JUDGED = 16  # beyond the cheapest, for the front
 
 
@@ -112,7 +114,8 @@ class Search:
         self._found = Found()
         self._heap: list[tuple[float, int, int, Solved]] = []
         self._count = itertools.count()
-        self._doubtful = inf  # the least cost of a design that failed without proof
+        self._doubtful: list[Solved] = []  # which might pass, or with fewer sets, after all
+        self._effort = THOROUGH
 
     def solve(self, front: bool = True) -> Found:
         started, found = time.perf_counter(), self._found
@@ -124,8 +127,9 @@ class Search:
             best = found.cheapest
             spent = time.perf_counter() - started > self._limit
             if best is not None and not found.bound:
-                found.bound = min(best.cost.bound, self._doubtful, least)
-                self.judge.thorough = False
+                self._settle(started + self._limit / 2)
+                found.bound = self._bound(least)
+                best, self._effort = found.cheapest, QUICK
             if spent or least == inf:
                 break
             dear = best is not None and least > best.cost.total * _WORTH_SHOWING
@@ -146,10 +150,31 @@ class Search:
         for _, stage, _, solved in self._heap:
             if stage == 2 and solved.cost.total < inf:
                 found.passing.append(solved)
-        best = found.cheapest
-        if best is not None and not found.bound:
-            found.bound = min(best.cost.bound, self._doubtful, least)
+        if found.passing and not found.bound:
+            found.bound = self._bound(least)
         found.passing.sort(key=lambda s: s.marks)
+
+    def _bound(self, least: float) -> float:
+        """What nothing that passes costs less than: by what passes, what is in doubt, the rest."""
+        judged = (*self._found.passing, *self._doubtful, *(entry[3] for entry in self._heap))
+        return min(least, *(solved.cost.bound for solved in judged))
+
+    def _settle(self, deadline: float) -> None:
+        """Judge with more effort what is in doubt and may be cheaper than what was found."""
+        found = self._found
+        for solved in sorted(self._doubtful, key=lambda s: s.cost.bound):
+            best = found.cheapest
+            late = time.perf_counter() > deadline
+            if late or best is None or solved.cost.bound >= best.cost.total - _COIN:
+                break
+            for known in (self._doubtful, found.failing, found.passing):
+                if solved in known:
+                    known.remove(solved)
+            self._heap = [entry for entry in self._heap if entry[3] is not solved]
+            heapq.heapify(self._heap)
+            self._judged(solved, DEEP)
+            while self._heap and self._heap[0][1] == 2:
+                found.passing.append(heapq.heappop(self._heap)[3])
 
     def _designs(self) -> Iterator[tuple[float, Design]]:
         """All designs that cover the beds, by a bound that adds up width by width."""
@@ -202,20 +227,27 @@ class Search:
             return 0
         if stage == 1:
             self._found.judged += 1
-            verdict = self.judge.judge(design)
-            if verdict.breach is not None:
-                if not verdict.proven:
-                    self._doubtful = min(self._doubtful, solved.cost.bound)
-                self._found.failing.append(Solved(design, solved.cost, verdict))
-                return int(bool(verdict.sets))
-            least = solved.cost.bound
-            cost = self.costs.true(self.costs.needs(design, verdict.sets))
-            proven = max(verdict.sets) <= verdict.fewest
-            bound = cost.bound if proven else least
-            cost = Cost(cost.total, bound, cost.left_over, cost.left_over_value)
-            self._push(cost.total, 2, Solved(design, cost, verdict))
-            if bound < cost.total:
-                self._doubtful = min(self._doubtful, bound)
-            return 1
+            return self._judged(solved, self._effort)
         self._found.passing.append(solved)
         return 0
+
+    def _judged(self, solved: Solved, effort: int) -> int:
+        """Note what a design does; 1 where sets were made up for it."""
+        design = solved.design
+        verdict = self.judge.judge(design, effort)
+        if verdict.breach is not None:
+            failing = Solved(design, solved.cost, verdict)
+            self._found.failing.append(failing)
+            if not verdict.proven:
+                self._doubtful.append(failing)
+            return int(bool(verdict.sets))
+        cost = self.costs.true(self.costs.needs(design, verdict.sets))
+        if max(verdict.sets) > verdict.fewest:
+            needs = self.costs.needs(design, self.spread(verdict.fewest))
+            least = min(cost.bound, self.costs.true(needs).bound)
+            cost = replace(cost, bound=least)
+        passing = Solved(design, cost, verdict)
+        if cost.bound < cost.total - _COIN and effort != DEEP:
+            self._doubtful.append(passing)
+        self._push(cost.total, 2, passing)
+        return 1

@@ -8,7 +8,7 @@ then a search in depth for fewer until that is proven impossible or the question
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, inf
 
 SLACK = 1e-9
@@ -95,12 +95,14 @@ def fewest_sets(
     complete: Callable[[Set], bool] = lambda members: True,
     orders: Sequence[Sequence[int]] = (),
     questions: int = MOST_QUESTIONS,
+    suits: Callable[[Set], bool] | None = None,
 ) -> Fewest:
     """Deal things of these sizes into the fewest sets of at most `capacity` that all run.
 
     `runs` must say no to a set whenever it says no to a part of it; every thing runs alone.
     `complete` asks of finished sets only. `orders` are orders in which neighbours run well
     together; deals along them are tried first. At most so many `questions` are put to `runs`.
+    `suits`, which says no wherever `runs` does, is asked instead where sets are filled one by one.
     """
     if not sizes:
         return Fewest([], 0)
@@ -110,9 +112,10 @@ def fewest_sets(
     found = _dealt(search, bound, [by_size, *orders])
     fitted = found
     if found is None or (questions and len(found) > bound):
-        in_turn = (_stretches(search, order) for order in (by_size, *orders))
+        filling = search if suits is None else replace(search, runs=suits, known={})
+        in_turn = (_stretches(filling, order) for order in (by_size, *orders))
         few = len(sizes) <= MOST_FITTED or runs is None
-        fitted = _first_fit(search, by_size) if few else min(in_turn, key=len)
+        fitted = _first_fit(filling, by_size) if few else min(in_turn, key=len)
     assert fitted is not None
     whole = [sets for sets in (found, fitted) if sets and search.good(sets)]
     best = min(whole, key=len, default=fitted)

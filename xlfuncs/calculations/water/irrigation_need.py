@@ -12,6 +12,8 @@ import numpy.typing as npt
 
 from xlfuncs.calculations.water.solar_radiation import Numbers
 
+VALVE_TOLERANCE = 0.1  # of what a bed wants; common practice, no published source
+
 
 def net_irrigation(crop_use: Numbers, effective_rain: Numbers, stored: Numbers = 0.0) -> Numbers:
     """Depth that the lines must add to the root zone: crop use less rain and stored water, or 0."""
@@ -114,11 +116,11 @@ def names_by_valve(valves: Sequence[str], beds: Sequence[str]) -> list[str]:
 
 
 def verdicts(
-    given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64], tolerance: float = 0.1
+    given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]
 ) -> list[str]:
     """Who gets too much and who too little, in words; a tenth either way is right."""
     pairs = zip(given, wanted, strict=True)
     return [
-        "right" if abs(g - w) <= tolerance * w else "too much" if g > w else "too little"
+        "right" if abs(g - w) <= VALVE_TOLERANCE * w else "too much" if g > w else "too little"
         for g, w in pairs
     ]
