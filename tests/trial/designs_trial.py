@@ -1,5 +1,5 @@
-"""Thirty gardens by chance, each a workbook; every design that is offered is put into the workbook's
-tables, the workbook computed, and all sheets and commands asked what speaks against it.
+"""Thirty gardens by chance, each a workbook; every design that is offered is put into its tables,
+the workbook is computed, and all sheets and commands are asked what speaks against it.
 
     python -m tests.trial.designs_trial [SEED OF THE FIRST] [HOW MANY] [MOST DESIGNS OF A GARDEN]
 """

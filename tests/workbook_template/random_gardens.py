@@ -1,5 +1,5 @@
-"""Gardens by chance as inputs of a workbook: 2 to 60 beds of two widths, weak and strong taps, wells,
-pumps, slopes; and what in a workbook speaks against the design that is in it."""
+"""Gardens by chance as inputs of a workbook: 2 to 60 beds of two widths, weak and strong taps,
+wells, pumps, slopes; and what in a workbook speaks against the design that is in it."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ SIZES = (2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 16, 18, 20, 22, 24, 26, 28,
          40, 44, 48, 52, 56, 60)  # fmt: skip
 NOT_OF_THE_DESIGN = ("BedPlan", "FieldChecks", "CatchTests", "WeatherLog", "BedNotes", "Ledger",
                      "Readings", "Store", "Tariffs", "Tiers", "Years")  # fmt: skip
-OTHER_SHEETS = ("the price is old", "Price age")  # what Checks may say of any garden
+OF_ANY_GARDEN = ("the price is old", "Price age")  # what Checks may say of it
 
 
 def garden_inputs(seed: int, beds: int) -> Inputs:
@@ -93,14 +93,23 @@ def _supply(chance: random.Random, tables: dict[str, Any], large: int) -> dict[s
 
 
 def disagreements(design: DesignRow, built: Built, path: Path) -> Iterator[str]:
-    """What sheets and commands say against the design that the workbook holds."""
+    """What sheets and commands say against the design that the workbook holds, which the design
+    does not say of itself."""
+    doubts = " ".join(design.doubts)
+    known = [*OF_ANY_GARDEN, *(words for words in ("by hand", "filling") if words in doubts)]
+    for words in _said(design, built, path):
+        if not any(part in words for part in known):
+            yield words
+
+
+def _said(design: DesignRow, built: Built, path: Path) -> Iterator[str]:
     yield from _numbers(design, built)
     yield from _sheets(design, built)
     for (row, col), words in sorted(built.values["Checks"].items()):
-        if col == 3 and row > 4 and words and not any(w in str(words) for w in OTHER_SHEETS):
+        if col == 3 and row > 4 and words:
             yield f"Checks: {words}"
     for finding in check(path):
-        if finding.kind != "note" and not any(w in str(finding) for w in OTHER_SHEETS):
+        if finding.kind != "note":
             yield f"check: {finding}"
 
 

@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 _PSI = 6894.757293168
 _GALLON = 3.785411784
+_BOTH = re.compile(r"(-?[\d.,]+ (?:bar|L/min|m/s|cm|mm|m)) \((-?[\d.,]+ (?:psi|gpm|ft/s|ft|in))\)")
+
+
+def in_system(words: str, system: str) -> str:
+    """The same words with the quantities of one system, "us" or "metric"."""
+    return _BOTH.sub(r"\2" if system == "us" else r"\1", words)
 
 
 def pressure_words(pascal: float) -> str:

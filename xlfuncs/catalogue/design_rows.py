@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import nan
 
+from xlfuncs.calculations.quantity_words import in_system as in_system
 from xlfuncs.calculations.quantity_words import width_words
 
 
@@ -33,6 +34,7 @@ class DesignRow:
     uniformity: float = nan
     fails: str = ""
     mends: str = ""
+    doubts: tuple[str, ...] = ()  # no fault, and yet to be known
 
     @property
     def hours(self) -> float:

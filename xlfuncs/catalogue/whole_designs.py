@@ -12,7 +12,7 @@ import numpy.typing as npt
 from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
-from xlfuncs.calculations.designs.mending import fault_words, mend_words, mended
+from xlfuncs.calculations.designs.mending import doubts, fault_words, mend_words, mended
 from xlfuncs.calculations.designs.question import (
     Bed,
     Buying,
@@ -208,7 +208,7 @@ class _Reader:
     def _wanted(self) -> Wanted:
         times = self._needed("waterings_a_week")
         depth = self._needed("weekly_depth") / times / self._needed("efficiency")
-        most = self.source.most_pressure
+        most, stations = self.source.most_pressure, self.source.setting("stations")
         return Wanted(
             depth, self._hours(), self.source.wetted_width(), times,
             self.source.setting("wanted_share"),
@@ -217,6 +217,7 @@ class _Reader:
             _or_nan(most),
             tuple(p for p, name in _PLANTINGS.items() if self.source.setting(name) is not False),
             _or_nan(self.source.setting("layout_row_gap")),
+            stations=None if stations is None else int(stations),
         )  # fmt: skip
 
     def _hours(self) -> float:
@@ -259,6 +260,7 @@ class _Reader:
             question.widths, tuple(tuple(names) for names in sets),
             tuple(seconds / 60 for seconds in verdict.seconds),
             verdict.share, verdict.uniformity, fails, mends,
+            () if fails else tuple(doubts(question, solved)),
         )  # fmt: skip
 
 

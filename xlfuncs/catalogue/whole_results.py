@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.quantity_words import in_system
 from xlfuncs.catalogue.declaration import Result, WorksheetFunction
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS, default_conversion
@@ -104,4 +105,7 @@ def _in_units(declared: Result, values: Array, system: str) -> Array:
         return (values.astype(np.float64) - offset) / scale
     if kind == "date":
         return values.astype("datetime64[D]")
-    return values.astype(object)
+    cells = values.astype(object)
+    if kind == "text":
+        cells[:] = [in_system(v, system) if isinstance(v, str) else v for v in cells]
+    return cells

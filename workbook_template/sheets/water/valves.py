@@ -42,8 +42,9 @@ WORDS = (
     "Beds of one valve run together, for the time that gives them between them the water they want."
     " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
     " its lines. By their lines beds are judged for the net depth on Setup, whatever grows on them;"
-    " what their crops want in the timer's month may be more or less. Beds that are off or fallow are left out: shut them off at the bed. A set is what"
-    " opens together: the beds of a valve, or a bed without a valve on Beds."
+    " what their crops want in the timer's month may be more or less. Beds that are off or fallow"
+    " are left out: shut them off at the bed. A set is what opens together: the beds of a valve, or"
+    " a bed without a valve on Beds."
 )
 ONE_GO = (
     "Longest in one go: until the root zone under a line is full to its allowable depletion or"

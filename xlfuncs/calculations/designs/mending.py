@@ -8,9 +8,10 @@ from math import inf
 
 import numpy as np
 
-from xlfuncs.calculations.designs.dealing import DEPTH, HOURS, TOO_LITTLE
+from xlfuncs.calculations.designs.dealing import DEPTH, HOURS, QUICK, TOO_LITTLE
 from xlfuncs.calculations.designs.question import Design, Question
 from xlfuncs.calculations.designs.search import Search, Solved
+from xlfuncs.calculations.pressure.filling import FILLING_SHARE, pipe_volume
 from xlfuncs.calculations.pressure.set_checks import (
     ABOVE,
     BELOW,
@@ -62,6 +63,33 @@ def fault_words(question: Question, breach: Breach) -> str:
     return words.get(breach.check, breach.check)
 
 
+def doubts(question: Question, solved: Solved) -> list[str]:
+    """What is no fault of a design and yet to be known."""
+    found = []
+    stations = question.wanted.stations
+    if stations is not None and solved.sets > stations:
+        by_hand, are = solved.sets - stations, "are" if solved.sets - stations > 1 else "is"
+        found.append(f"{by_hand} of {solved.sets} sets {are} opened by hand: the timer has"
+                     f" {stations} stations")  # fmt: skip
+    slow = sum(_fills_slowly(question, solved.design, row) for row in range(len(question.beds)))
+    if slow:
+        share = f"{FILLING_SHARE:.0%}"
+        beds = "1 bed" if slow == 1 else f"{slow} beds"
+        found.append(f"filling takes over {share} of a run in {beds}: water less often and longer")
+    return found
+
+
+def _fills_slowly(question: Question, design: Design, row: int) -> bool:
+    """Whether what the lines and the manifold of a watered bed hold is much of what it wants."""
+    bed = question.beds[row]
+    line, number = design.options[question.width_of[row]]
+    held = pipe_volume(bed.length, question.lines[line].diameter, number)
+    if design.frame.manifold is not None:
+        held += pipe_volume(bed.width, question.manifolds[design.frame.manifold].diameter)
+    wanted = bed.area * question.wanted.depth / 1000
+    return bed.watered and bool(held > FILLING_SHARE * wanted)
+
+
 def mended(search: Search, failing: Solved) -> Mended | None:
     """The cheapest single change after which the design passes; None where no such change does."""
     priced = []
@@ -71,7 +99,7 @@ def mended(search: Search, failing: Solved) -> Mended | None:
             priced.append((search.costs.bound(needs), change, design))
     priced.sort(key=lambda item: item[0])
     for bound, change, design in priced[:_MOST_TRIED]:
-        verdict = search.judge.judge(design)
+        verdict = search.judge.judge(design, QUICK)
         if bound < inf and verdict.breach is None:
             cost = search.costs.true(search.costs.needs(design, verdict.sets))
             if cost.total < inf:

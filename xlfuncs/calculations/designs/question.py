@@ -94,7 +94,8 @@ class Wanted:
 
     `depth` (mm) gross of one watering, `hours` (s) in which all sets of a watering must be done,
     `waterings` a week; `most_lines` side by side; `plantings` to be served, all that are described
-    where none is named, by a soil in which an emitter wets `wetted_width` (m).
+    where none is named, by a soil in which an emitter wets `wetted_width` (m). `stations` of the
+    timer, as far as they are known: sets beyond them are opened by hand.
     """
 
     depth: float
@@ -109,6 +110,7 @@ class Wanted:
     plantings: tuple[str, ...] = ()
     row_gap: float = np.nan
     most_lines: int = 5
+    stations: int | None = None
 
 
 @dataclass(frozen=True)

@@ -113,7 +113,7 @@ class SetBounds:
         until = np.where(same | (beds.branch == MAIN), beds.distance, beds.branch_start)
         own = np.where(same, beds.distance[bed], beds.branch_start[bed])
         on_main = beds.branch[bed] == MAIN
-        return np.minimum(until, beds.distance[bed] if on_main else own)
+        return np.asarray(np.minimum(until, beds.distance[bed] if on_main else own))
 
     def _add_set(
         self, rows: _Rows, start: int, flows: Indices, leaves: Indices, exits: Array, head: float

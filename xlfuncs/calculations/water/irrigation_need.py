@@ -115,9 +115,7 @@ def names_by_valve(valves: Sequence[str], beds: Sequence[str]) -> list[str]:
     return [", ".join(names[key]) for key in keys]
 
 
-def verdicts(
-    given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]
-) -> list[str]:
+def verdicts(given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]) -> list[str]:
     """Who gets too much and who too little, in words; a tenth either way is right."""
     pairs = zip(given, wanted, strict=True)
     return [

@@ -51,7 +51,7 @@ def command(
     if inputs.invented:
         click.echo("The invented farm: no figure of it is real.\n")
     passing = [row for row in found.rows if row.kind != "fails"]
-    _print(found, passing, str(built.named("currency") or ""))
+    _print(found, passing, str(built.named("currency") or ""), units)
     if output is None:
         return
     if not 1 <= choose <= len(passing):
@@ -60,11 +60,11 @@ def command(
     click.echo(f"\nWorkbook with design {choose}: {output}")
 
 
-def _print(found: Designs, passing: list[DesignRow], currency: str) -> None:
+def _print(found: Designs, passing: list[DesignRow], currency: str, units: str) -> None:
     from rich.console import Console
     from rich.table import Table
 
-    from xlfuncs.catalogue.design_rows import lines_words, proof_words
+    from xlfuncs.catalogue.design_rows import in_system, lines_words, proof_words
 
     console = Console(width=170)
     table = Table(
@@ -75,7 +75,7 @@ def _print(found: Designs, passing: list[DesignRow], currency: str) -> None:
         column.justify = "right"
     for number, row in enumerate(passing, start=1):
         table.add_row(
-            str(number), lines_words(row), row.main, row.manifold or "–",
+            str(number), in_system(lines_words(row), units), row.main, row.manifold or "–",
             row.regulator or "as it is", f"{row.cost:,.2f}", f"{row.hours:.1f}",
             str(len(row.sets)), f"{row.least_share:.0%}", f"{row.uniformity:.0%}",
             f"{row.left_over_value:,.2f}",
@@ -89,14 +89,17 @@ def _print(found: Designs, passing: list[DesignRow], currency: str) -> None:
             minutes = passing[0].minutes[number - 1]
             console.print(f"Set {number} of design 1, {minutes:.0f} min: {', '.join(names)}",
                           highlight=False, markup=False)  # fmt: skip
+        for number, row in enumerate(passing, start=1):
+            for words in row.doubts:
+                console.print(f"Design {number}: {words}.", highlight=False, markup=False)
     else:
         console.print("No design of these lists passes every check.", highlight=False)
     for row in found.rows:
         if row.kind == "fails":
-            console.print(
+            words = (
                 f"Fails: {lines_words(row)}; {row.main}, {row.regulator}"
-                f" ({row.cost:,.2f}): {row.fails}. {row.mends}.",
-                highlight=False, markup=False, soft_wrap=True,
-            )  # fmt: skip
+                f" ({row.cost:,.2f}): {row.fails}. {row.mends}."
+            )
+            console.print(in_system(words, units), highlight=False, markup=False, soft_wrap=True)
     for words in found.left_out:
         console.print(f"Not compared: {words}", highlight=False, markup=False)

@@ -131,7 +131,10 @@ def _rows(found: Designs) -> Iterator[tuple[Any, ...]]:
     for row in found.rows:
         words = f"{row.fails}. {row.mends}" if row.fails else ""
         if row.kind == "cheapest":
-            words = "; ".join(filter(None, (proof_words(found), left_out)))
+            words = proof_words(found)
+        words = "; ".join(filter(None, (words, *row.doubts)))
+        if row.kind == "cheapest" and left_out:
+            words = f"{words}; {left_out}"
         sets = "; ".join(f"{i}: {', '.join(names)}" for i, names in enumerate(row.sets, start=1))
         yield (
             row.kind, lines_words(row), row.main, row.manifold, row.regulator, row.cost,
