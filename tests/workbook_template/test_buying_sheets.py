@@ -109,7 +109,7 @@ def test_a_roll_holds_what_is_cut_from_it(farm, number: int) -> None:
 def test_designs_are_those_that_the_tables_give(farm) -> None:
     """The sheet's function on its columns, and the same asked of the tables as they were typed."""
     system, _, built, book = farm
-    asked = whole_designs(given_of(built, system), 60.0).rows
+    asked = whole_designs(given_of(built, system)).rows
     shown = _under(book["Designs"], "Kind", 14)
     assert [row[0] for row in shown] == [row.kind for row in asked]
     for cells, row in zip(shown, asked, strict=True):

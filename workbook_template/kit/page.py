@@ -56,7 +56,7 @@ class Page(Blocks):
     def _input(self, row: int, col: int, column: Column, value: Any) -> None:
         style = self.styles.input(column.dimension)
         if value is None and column.default is not None:
-            value = _default(column, self.book.system)
+            value = column.default_in(self.book.system)
         write_value(self.sheet, row, col, value, style)
         self._validate(row, col, row, col, column)
 
@@ -193,13 +193,3 @@ def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
         sheet.write_datetime(row, col, value, style)
     else:
         sheet.write_string(row, col, str(value), style)
-
-
-def _default(column: Column, system: str) -> Any:
-    """In the system's unit; round where the other system has another: 15 cm beside 6 in."""
-    if not isinstance(column.default, (int, float)) or isinstance(column.default, bool):
-        return column.default
-    value = from_base(column.default, column.dimension, system)
-    dimension = DIMENSIONS[column.dimension]
-    alike = dimension.unit("us") == dimension.unit("metric")
-    return value if alike else float(f"{value:.2g}")

@@ -84,9 +84,8 @@ class AsTyped:
 
     def setting(self, name: str) -> Any:
         column = next(column for column in SETTINGS if column.name == name)
-        if name not in self._given.settings:
-            return column.default
-        return read_one(as_argument(column), self._given.settings[name], self.system)
+        value = self._given.settings.get(name, column.default_in(self.system))
+        return read_one(as_argument(column), value, self.system)
 
     def wetted_width(self) -> float:
         soil = self.setting("soil")

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
-from xlfuncs.units import DIMENSIONS
+from xlfuncs.units import DIMENSIONS, from_base
 
 
 @dataclass(frozen=True)
@@ -34,6 +34,14 @@ class Column:
         """The header with its unit, as a workbook shows it: 'Length (ft)'."""
         unit = self.unit(system)
         return f"{self.header} ({unit})" if unit else self.header
+
+    def default_in(self, system: str) -> Any:
+        """In the system's unit; round where the other system has another: 15 cm beside 6 in."""
+        if not isinstance(self.default, (int, float)) or isinstance(self.default, bool):
+            return self.default
+        value = from_base(self.default, self.dimension, system)
+        alike = self.unit("us") == self.unit("metric")
+        return value if alike else float(f"{value:.2g}")
 
 
 @dataclass(frozen=True)

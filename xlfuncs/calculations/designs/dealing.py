@@ -141,9 +141,10 @@ class Dealing:
             0,
             lambda members: self._alike(self._rows(members)),
         )
-        fewest = found.bound
-        tried = [[self._rows(members) for members in found.sets], *self._by_time(fewest)]
-        groups = min(tried, key=lambda groups: (self._breach(groups) is not None, len(groups)))
+        groups, fewest = [self._rows(members) for members in found.sets], found.bound
+        if self._breach(groups) is not None or len(groups) > fewest:
+            tried = [groups, *self._by_time()]
+            groups = min(tried, key=lambda groups: (self._breach(groups) is not None, len(groups)))
         breach = self._breach(groups)
         if breach is None and len(groups) <= fewest:
             return Dealt(groups, fewest)
@@ -172,7 +173,7 @@ class Dealing:
         over = spent > self.wanted.hours * (1 + _SLACK)
         return Breach(HOURS, None, spent, self.wanted.hours) if over else None
 
-    def _by_time(self, fewest: int) -> Iterator[list[Group]]:
+    def _by_time(self) -> Iterator[list[Group]]:
         """Deals among blocks that take about as long, apart from the others."""
         by_time = self._orders[0][::-1]
         for apart in _ALIKE:
@@ -288,15 +289,16 @@ class Dealing:
 
     @cached_property
     def _sizes(self) -> list[float]:
-        nominal = self.checks.beds.nominal_flow
-        return [float(nominal[list(block)].sum()) for block in self.blocks]
+        nominal = self.checks.beds.nominal_flow  # equal ones are dealt in the order of the list
+        return [float(f"{nominal[list(block)].sum():.12g}") for block in self.blocks]
 
     @cached_property
     def _orders(self) -> list[list[int]]:
-        """Blocks whose beds take the longest first, and the farthest first."""
+        """Blocks whose beds take the longest first, and the farthest first; beds that differ by
+        less than rounding may in the order of the list."""
         far, places = self.checks.beds.distance, range(len(self.blocks))
         return [
-            sorted(places, key=lambda i: -of_bed[list(self.blocks[i])].max())
+            sorted(places, key=lambda i: -float(f"{of_bed[list(self.blocks[i])].max():.9g}"))
             for of_bed in (self._quickest, far)
         ]
 

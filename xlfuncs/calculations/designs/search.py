@@ -23,7 +23,7 @@ from xlfuncs.calculations.designs.verdicts import Verdict
 
 _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
 _COIN = 0.005
-_MOST_JUDGED = 16  # beyond the cheapest, for the front
+_A_SECOND = 1.6  # designs judged beyond the cheapest, for the front, by the time there is
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,7 @@ class Search:
             if spent or least == inf:
                 break
             dear = best is not None and least > best.cost.total * _WORTH_SHOWING
-            if best is not None and (not front or dear or beyond >= _MOST_JUDGED):
+            if best is not None and (not front or dear or beyond >= self._limit * _A_SECOND):
                 break
             if ahead is not None and (not self._heap or ahead[0] <= self._heap[0][0]):
                 self._price(ahead[1])
@@ -182,14 +182,15 @@ class Search:
         question, costs = self.question, self.costs
         widths = []
         for width in range(len(question.widths)):
-            priced = [(costs.of_width(width, o), o) for o in question.options(width)]
+            priced = [(round(costs.of_width(width, o), 6), o) for o in question.options(width)]
             widths.append(sorted(pair for pair in priced if pair[0] < inf))
         if any(not options for options in widths):
             return
         some = tuple(options[0][1] for options in widths)
         one_set = [int(bed.watered) for bed in question.beds]
         every = (
-            (costs.of_frame(Design(some, f), one_set), i) for i, f in enumerate(question.frames)
+            (round(costs.of_frame(Design(some, f), one_set), 6), i)
+            for i, f in enumerate(question.frames)
         )
         frames = sorted(pair for pair in every if pair[0] < inf)
         self._found.designs = len(frames) * prod(len(options) for options in widths)
@@ -199,7 +200,7 @@ class Search:
             yield total, Design(chosen, question.frames[frames[places[-1]][1]])
 
     def _push(self, cost: float, stage: int, solved: Solved) -> None:
-        heapq.heappush(self._heap, (cost, stage, next(self._count), solved))
+        heapq.heappush(self._heap, (round(cost, 6), stage, next(self._count), solved))
 
     def _price(self, design: Design) -> None:
         """The bound with the fewest sets that may do, and joined rolls; unless a bed fails."""
