@@ -70,7 +70,7 @@ def _failing(reader: _Reader, search: Search, found: Found) -> list[DesignRow]:
             continue
         told.add(key)
         cure = mend_words(solved, mended(search, solved))
-        words = fault_words(search.question, breach)
+        words = fault_words(search.question, solved.verdict)
         rows.append(reader.row("fails", search.question, solved, words, cure))
     return rows
 

@@ -33,12 +33,13 @@ _SLACK = 1e-9
 @dataclass(frozen=True)
 class Dealt:
     """The sets, a number that none are fewer than, and what is wrong with the whole (`proven`: no
-    other sets would be right)."""
+    other sets would be right). `kept` are beds that cannot be kept together."""
 
     groups: list[Group]
     fewest: int
     breach: Breach | None = None
     proven: bool = True
+    kept: Group = ()
 
 
 @dataclass
@@ -131,7 +132,7 @@ class Dealing:
         for block in self.blocks:
             breach = self.checks.first(block) or self.uneven(block)
             if breach is not None:
-                return Dealt([], 1, breach)
+                return Dealt([], 1, breach, kept=block)
         found = fewest_sets(
             self._sizes,
             self.capacity,

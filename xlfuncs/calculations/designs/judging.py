@@ -209,6 +209,7 @@ class Judge:
             share,
             uniformity,
             dealt.proven,
+            dealt.kept,
         )
 
 

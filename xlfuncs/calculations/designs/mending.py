@@ -9,8 +9,10 @@ from math import inf
 import numpy as np
 
 from xlfuncs.calculations.designs.dealing import DEPTH, HOURS, QUICK, TOO_LITTLE
+from xlfuncs.calculations.designs.judging import Judge
 from xlfuncs.calculations.designs.question import Design, Question
 from xlfuncs.calculations.designs.search import Search, Solved
+from xlfuncs.calculations.designs.verdicts import Verdict
 from xlfuncs.calculations.pressure.filling import FILLING_SHARE, pipe_volume
 from xlfuncs.calculations.pressure.set_checks import (
     ABOVE,
@@ -20,7 +22,6 @@ from xlfuncs.calculations.pressure.set_checks import (
     SUPPLY,
     UNIFORMITY,
     VELOCITY,
-    Breach,
 )
 from xlfuncs.calculations.quantity_words import (
     flow_words,
@@ -40,8 +41,16 @@ class Mended:
     solved: Solved
 
 
-def fault_words(question: Question, breach: Breach) -> str:
-    """What is wrong, by how much."""
+def fault_words(question: Question, verdict: Verdict) -> str:
+    """What is wrong, by how much; '' where nothing is."""
+    breach = verdict.breach
+    if breach is None:
+        return ""
+    if len(verdict.kept) > 1:
+        valve = question.beds[verdict.kept[0]].block
+        apart = replace(verdict, kept=())
+        together = f"the {len(verdict.kept)} beds of valve {valve} cannot be kept together"
+        return f"{together}: {fault_words(question, apart)}"
     bed = question.beds[breach.row].name if breach.row is not None else "a set"
     value, limit = breach.value, breach.limit
     words = {
@@ -104,7 +113,18 @@ def mended(search: Search, failing: Solved) -> Mended | None:
             cost = search.costs.true(search.costs.needs(design, verdict.sets))
             if cost.total < inf:
                 return Mended(change, Solved(design, cost, verdict))
-    return None
+    return _apart(search, failing.design) if failing.verdict.kept else None
+
+
+def _apart(search: Search, design: Design) -> Mended | None:
+    """The same design with the beds of a valve dealt into other sets."""
+    beds = [replace(bed, block="") for bed in search.question.beds]
+    verdict = Judge(replace(search.question, beds=beds)).judge(design)
+    cost = search.costs.true(search.costs.needs(design, verdict.sets)) if verdict.sets else None
+    if verdict.breach is not None or cost is None or cost.total == inf:
+        return None
+    sets = f"{max(verdict.sets)} sets of other beds, valves not kept together"
+    return Mended(sets, Solved(design, cost, verdict))
 
 
 def _changes(question: Question, design: Design) -> Iterator[tuple[str, Design]]:

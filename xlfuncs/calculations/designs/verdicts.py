@@ -16,7 +16,7 @@ class Verdict:
     `sets` is the set of each bed, from 1 (0: none), `fewest` a number that no sets can be fewer
     than; `seconds` each set takes for one watering; `share` the least of nominal flow and
     `uniformity` the least of a bed. `proven` is false where a better search might find that the
-    design passes after all.
+    design passes after all. `kept` are the beds of a valve that cannot be kept together.
     """
 
     breach: Breach | None
@@ -27,6 +27,7 @@ class Verdict:
     share: float = np.nan
     uniformity: float = np.nan
     proven: bool = True
+    kept: tuple[int, ...] = ()
 
     @property
     def watering(self) -> float:
