@@ -25,9 +25,10 @@ from workbook_template.client_copy.quantities import write_as_numbers
 from workbook_template.client_copy.selling import for_client
 from workbook_template.client_copy.shown import Shown
 from workbook_template.client_copy.writing import CopyWriter
-from workbook_template.kit.book import Book
+from workbook_template.kit.book import WORKINGS, Book
 from workbook_template.kit.declared import CLIENT
 from workbook_template.kit.own import Own
+from workbook_template.kit.spills import SHEET as RESULTS
 from workbook_template.kit.written import Written
 from workbook_template.renewal.carrying import carry
 from workbook_template.renewal.moved import Moved
@@ -173,6 +174,7 @@ def _withhold(book: Book, moved: Moved, wishes: Wishes) -> list[str]:
     """
     contents = moved.reading.contents
     unwanted = {contents.sheet(name).name for name in wishes.leave_out} | contents.hidden_sheets
+    unwanted |= {WORKINGS, RESULTS}
     there = [sheet.name for sheet in contents.sheets if sheet.name not in unwanted]
     kept = {moved.sheets[name] for name in there}
     own = {sheet.name for sheet in moved.own.sheets}

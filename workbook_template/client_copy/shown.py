@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from workbook_template.client_copy.selling import is_cost
-from workbook_template.kit.book import Book
+from workbook_template.kit.book import WORKINGS, Book
 from workbook_template.renewal.moved import Moved
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
@@ -72,7 +72,7 @@ class Shown:
         """Leave out what was hidden in the workbook; gives in words what was not found again."""
         contents = moved.reading.contents
         for sheet in contents.sheets:
-            if moved.sheets[sheet.name] not in self.sheets:
+            if moved.sheets[sheet.name] not in self.sheets or sheet.name == WORKINGS:
                 continue
             for hidden in _hidden(contents, sheet):
                 found = [

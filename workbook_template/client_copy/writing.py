@@ -44,9 +44,9 @@ class CopyWriter:
 
     def _in_order(self) -> list[str]:
         """The quotation, then what else comes first, then the order of the work."""
-        sheets = [s for s in declared_sheets().values() if s.client is not None]
-        ordered = sorted(sheets, key=lambda s: (not s.client.as_delivered, not s.client.first))  # type: ignore[union-attr]
-        known = [sheet.name for sheet in ordered if sheet.name in self.shown.sheets]
+        declared = {s.name: s.client for s in declared_sheets().values() if s.client is not None}
+        ordered = sorted(declared.items(), key=lambda s: (not s[1].as_delivered, not s[1].first))
+        known = [name for name, _ in ordered if name in self.shown.sheets]
         return [*known, *sorted(self.shown.sheets - set(known))]
 
     def _free(self, name: str) -> str:

@@ -53,7 +53,7 @@ def _sheet(book: Book, sheet: OwnSheet, own: Own, moved: Moved) -> None:
         page.freeze_panes(*sheet.frozen)
     if sheet.landscape:
         page.set_landscape()
-    if sheet.hidden:
+    if sheet.hidden and not book.edition.for_client:  # who asked for it
         page.hide()
 
 
@@ -78,7 +78,9 @@ def _put(
     page, row, col = where
     own, moved, old_sheet = origin
     style = book.workbook.add_format(dict(cell.look)) if cell.look else None
-    if cell.comment and not book.edition.for_client:
+    if cell.comment and book.edition.for_client:
+        own.words.append(f"the comment at {page.get_name()}!{cell_name(row + 1, col + 1)}")
+    elif cell.comment:
         page.write_comment(row, col, cell.comment)
     if cell.formula:
         place = f"{page.get_name()}!{cell_name(row + 1, col + 1)}"

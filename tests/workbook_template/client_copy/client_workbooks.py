@@ -157,6 +157,10 @@ def _own_sheets(book: Book) -> None:
             notes.write_formula(row, 0, value, None)
         else:
             notes.write_string(row, 0, value)
+    notes.write_comment("A6", "jqxzcomment")
+    notes.write_string("A20", NOTES[4])
+    notes.write_formula("A21", "=LEN(A20)", None)
+    notes.set_row(19, None, None, {"hidden": True})
     hidden = add("Old plan")
     hidden.write_string("A1", NOTES[1])
     hidden.hide()

@@ -280,7 +280,8 @@ def _quoted(copy: ClientCopy, label: str) -> float:
 def test_what_rests_on_a_number_of_the_consultants_is_left_blank(original: bytes) -> None:
     copy = client_copy(original, worksheet_callables(), Wishes(include=["Own notes"]))
     sheet = opened(copy.content, values=True)["Own notes"]
-    for row in (4, 5, 7, 8):  # a price on another own sheet, what rests on it, a cost on Quoting
+    # A price on another own sheet, what rests on it, a cost on Quoting, what a hidden row holds.
+    for row in (4, 5, 7, 8, 21):
         assert sheet[f"A{row}"].value is None
         assert "may be a cost" in copy.left_blank["Own notes", row, 1]
     assert "Own notes!A4" in str(copy)
@@ -315,6 +316,16 @@ def test_a_sheet_that_is_left_out_leaves_values_behind(original: bytes) -> None:
     sheet = opened(copy.content, values=True)["Summary"]
     assert "Beds" in copy.left_out and "Beds" not in copy.sheets
     assert sheet[f"B{row_of(copy.content, 'Summary', 'Planted area')}"].value == pytest.approx(AREA)
+
+
+def test_sheets_that_only_work_behind_are_not_shown(tmp_path: Path) -> None:
+    """A grower's edition has no Summary, Quotation or Cost of its own."""
+    path = tmp_path / "farm.xlsx"
+    build(path, "us", consultants_inputs(), edition="grower")
+    shown = set(opened(path.read_bytes()).sheetnames)
+    copy = client_copy(path, worksheet_callables(), Wishes(markup=0.4))
+    assert set(copy.sheets) - {"About", "As delivered"} < shown - {"Workings"}
+    assert "Workings" in copy.left_out and found(copy.content) == []
 
 
 def test_a_file_that_is_not_of_the_template_is_refused(copy: ClientCopy) -> None:
