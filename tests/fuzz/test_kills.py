@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import os
 import random
-import resource
 import signal
 import sys
 import time
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -25,7 +25,7 @@ from tests.workbooks.conftest import workbook
 from xlfuncs.command_line.main import commands
 from xlfuncs.xlsx import saving
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks, and kills with a signal")
+resource: Any = pytest.importorskip("resource", reason="forks, and kills with a signal")
 KILLS = int(os.environ.get("XLFUNCS_KILLS", "6"))
 OLD = b"PK old" + b"o" * 50_000
 LEDGER = "Date,Kind,Amount\n2026-02-03,water,12.50\n2026-03-03,water,14.00\n"
