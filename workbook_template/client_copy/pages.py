@@ -43,6 +43,7 @@ def write_about(
     settings = book.inputs.settings
     title = str(settings.get("farm") or "This garden")
     page = Page(book, name, title, "", widths=(24, 70))
+    page.portrait()
     for setting in SETTINGS:
         if setting.name in _FACTS and (value := settings.get(setting.name)) not in (None, ""):
             page.text(page.row, 0, setting.header, page.styles.strong)
@@ -104,6 +105,8 @@ class DeliveredInputs:
         """The page; `facts` say what each listed input is."""
         intro = "The inputs behind results that were worked out beforehand."
         page = Page(book, self.name, self.name, intro, widths=(16, 12, 34, 26, 12))
+        page.portrait()
+        page.sheet.print_area(0, 0, self.FIRST_GROUP - 4, 4)  # the lists are for the screen
         page.row = self.FIRST_GROUP - 4
         page.note(
             f'Where one is changed, the results on it show "{NOTICE}"; put the value below back,'
