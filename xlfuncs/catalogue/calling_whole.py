@@ -229,12 +229,9 @@ def _read_group(
     length = max(lengths.values(), default=0)
     if not lengths and any(not is_blank(c) for c in columns.values()):
         length = 1
-    for name, own in lengths.items():
-        if own != length:
-            longest = max(lengths, key=lambda key: lengths[key])
-            raise InputError(
-                name, f"has {own} rows where {longest} has {length}", cell_error=CellError.VALUE
-            )
+    short = min(lengths.values(), default=0)
+    if short < length:
+        _even_out(columns, lengths, short, length)
     full = {
         arg.name: column if isinstance(column, np.ndarray) else repeated(column, length)
         for arg, column in zip(members, columns.values(), strict=True)
@@ -251,6 +248,17 @@ def _read_group(
         if arg.selects:
             del values[arg.name]
     return length, rows
+
+
+def _even_out(columns: dict[str, Any], lengths: dict[str, int], short: int, length: int) -> None:
+    """Columns of one length, blank below: a row put into a sheet's table leaves blocks beside it."""
+    if any(not _blanks(columns[name][short:]).all() for name in lengths):
+        name, longest = (of(lengths, key=lambda key: lengths[key]) for of in (min, max))
+        words = f"has {short} rows where {longest} has {length}"
+        raise InputError(name, words, cell_error=CellError.VALUE)
+    for name, own in lengths.items():
+        blanks = np.full(length - own, None, dtype=object)
+        columns[name] = tidy(np.concatenate([columns[name].astype(object), blanks]))
 
 
 def _as_column(arg: Arg, value: Any) -> Any:
