@@ -37,6 +37,8 @@ CHANGES: tuple[Change, ...] = (
            "waterings are often enough by their longest gap, against whole days"),
     Change(1, ("Quoting",),
            "parts by the list are said before tax too, for a price is taxed itself"),
+    Change(1, ("Start", "Checks", "Beds"),
+           "one list says what is wrong, doubtful or worth knowing; every state counts it"),
 )  # fmt: skip
 
 

@@ -177,8 +177,8 @@ def _corners(sheet):
 def _list(book):
     """The rows of the list: words, and the place that they are about."""
     sheet = book["Checks"]
-    top = next(r for r in range(1, sheet.max_row) if sheet.cell(r, 2).value == "Where")
-    rows = ([sheet.cell(r, c).value for c in (1, 2, 3)] for r in range(top + 1, top + 41))
+    top = next(r for r in range(1, sheet.max_row) if sheet.cell(r, 3).value == "Where")
+    rows = ([sheet.cell(r, c).value for c in (1, 3, 4)] for r in range(top + 1, top + 41))
     return [(words, place) for number, place, words in rows if number]
 
 
@@ -199,10 +199,10 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
     listed = _list(book)
     assert built.named("checks_count") == len(listed)
     for begins, sheet, cell_says in (
-        ("Static pressure: not given", "Setup", None),
-        ("North 1: another row has this name", "Beds", "North 1"),
-        ("North 3: Line: not on", "Beds", "Line: not on the Lines sheet"),
-        ("South 4: length:", "Beds", "length: '5 2'"),
+        ("Static pressure is blank", "Setup", None),
+        ("North 1: Bed: another row has this", "Beds", "North 1"),
+        ("North 3: Line 'no such line' is not in", "Beds", "no such line"),
+        ("South 4: Length:", "Beds", "5 2"),
         ("North 4: doubtful: filling takes over a fifth", "Beds", "North 4"),
         (f"{parts[1]['part']}: ", "Connections", ""),
         (f"{plan[3]['bed']}, no such crop: Crop: not on", "Plan", "Crop: not on the Crops sheet"),
@@ -222,7 +222,14 @@ def test_summary_and_start_count_the_checks(farm) -> None:
     summary = {row[0].value: row[1].value for row in book["Summary"].iter_rows() if row[0].value}
     assert summary["To put right"] == count
     steps = {row[1].value: row[3].value for row in book["Start"].iter_rows() if row[1].value}
-    assert steps["Checks"] == f"{count:g} to fill in or correct"
+    said = [int(part.split()[0]) for part in steps["Checks"].split(", ")]
+    assert sum(said) == count + _examples(book) - built.named("checks_note")
+
+
+def _examples(book):
+    """How many invented rows are still there, by the rows behind the list."""
+    area = book.defined_names["examples_there"].attr_text.partition("!")[2]
+    return sum(cell.value for (cell,) in book["Checks"][area])
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])
@@ -239,5 +246,5 @@ def test_half_filled_and_empty_show_no_errors(tmp_path_factory, system) -> None:
                 if isinstance(cell.value, str) and cell.value.startswith("#") and name != "Checks"
             ]
             assert not errors, (name, errors)
-        missing = [words for words, _ in _list(book) if words.endswith("not given yet")]
-        assert "Soil: not given yet" in missing
+        missing = [words for words, _ in _list(book) if words.endswith("is blank")]
+        assert "Soil is blank" in missing

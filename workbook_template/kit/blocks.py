@@ -58,6 +58,8 @@ class Blocks(Paper):
                     style = styles.get(i) if styles else None
                     self.formula(r, col + i, text, headers[i][1], style=style)
         self.row = first + len(rows) + 1
+        columns = {"first": col, "counted": col + counted, "last": col + len(headers) - 1}
+        self.book.grids.append(Place(self.name, first, first + len(rows) - 1, columns))
         return first
 
     def _here(self, formula: str) -> str:

@@ -64,6 +64,8 @@ class Book:
         self.headings: dict[str, dict[str, str]] = {}
         self.places: dict[str, Place] = {}
         self.names: dict[str, tuple[str, int, int]] = {}
+        self.sections: dict[str, Place] = {}  # of settings, by their titles
+        self.grids: list[Place] = []  # of formulas: first and last column, and that which is filled
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
         self.answers: list[Answer] = []  # with a name
         self.aside: set[str] = set()  # sheets that this edition has not

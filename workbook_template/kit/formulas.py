@@ -81,6 +81,11 @@ class Place:
         ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]
         return f"'{self.sheet}'!${ends[0]}${self.first}:${ends[1]}${self.last + 1}"
 
+    def span(self, first: str, last: str) -> str:
+        """The cells from one column to another in all rows."""
+        ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]
+        return f"'{self.sheet}'!${ends[0]}${self.first + 1}:${ends[1]}${self.last + 1}"
+
     def row_of(self, number: int, first: str, last: str) -> str:
         """The cells from one column to another of a row, counted from 1."""
         ends = [xl_col_to_name(self.columns[column]) for column in (first, last)]

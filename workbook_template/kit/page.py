@@ -43,6 +43,9 @@ class Page(Blocks):
         self.section(section.title)
         self.note(section.help)
         first = self.row
+        columns = {"label": 0, "value": 1}
+        last = first + len(section.settings) - 1
+        self.book.sections[section.title] = Place(self.name, first, last, columns)
         for setting in section.settings:
             self.text(self.row, 0, setting.header)
             self._input(self.row, 1, setting, self.book.inputs.settings.get(setting.name))

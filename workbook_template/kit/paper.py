@@ -8,11 +8,13 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
+from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
 
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
 PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
+BOLD_LETTERS = 1.05  # of bold words
 LETTERS = 1.35  # of small words in a unit of column width
 
 
@@ -50,7 +52,7 @@ class Paper:
         self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
         self._margins(*PRINTED)
-        self.sheet.set_footer("&L&A&RPage &P of &N")
+        self.sheet.set_footer("&L&A&C&8The cautions on Start come first&RPage &P of &N")
 
     def portrait(self) -> None:
         """Print upright, as suits a list that is carried about."""
@@ -83,6 +85,18 @@ class Paper:
         lines = lines or (int(-(-len(text) // room)) if room else 1)
         self.sheet.merge_range(self.row, 0, self.row, columns - 1, text, self.styles.note)
         self.sheet.set_row(self.row, 13 * lines + 2)
+        self.row += 1
+
+    def cautions(self, *, columns: int = 0) -> None:
+        """What can hurt somebody, in a bold frame."""
+        columns = columns or self.columns
+        self.section("Cautions", columns=columns)
+        room = BOLD_LETTERS * sum(self.widths[:columns])
+        for words in CAUTIONS:
+            style = self.styles.caution(first=words == CAUTIONS[0], last=words == CAUTIONS[-1])
+            self.sheet.merge_range(self.row, 0, self.row, columns - 1, words, style)
+            self.sheet.set_row(self.row, 14 * int(-(-len(words) // room)) + 2)
+            self.row += 1
         self.row += 1
 
     # --- single cells ---

@@ -114,6 +114,13 @@ class Styles:
             align="center",
         )  # fmt: skip
 
+    def caution(self, *, first: bool, last: bool) -> Any:
+        """A line of the framed block of cautions."""
+        return self._format(
+            bold=True, text_wrap=True, left=2, right=2, top=2 if first else 0,
+            bottom=2 if last else 0,
+        )  # fmt: skip
+
     @property
     def pale(self) -> Any:
         """The colour alone, for a conditional format."""

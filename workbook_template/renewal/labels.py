@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from xlfuncs.workbooks.our_tables.table_cells import without_unit
+from xlfuncs.catalogue.findings.given import without_unit
 from xlfuncs.xlsx.contents import Contents, Sheet
 
 # The leftmost typed text of the row, the nearest typed text above; where the row has none, the part

@@ -10,9 +10,9 @@ from workbook_template.kit.formulas import escaped
 from workbook_template.kit.own import Own
 from workbook_template.kit.written import Written
 from workbook_template.renewal.labels import labels
+from xlfuncs.catalogue.findings.given import without_unit
 from xlfuncs.workbooks.our_tables.named_cells import named_cells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
-from xlfuncs.workbooks.our_tables.table_cells import without_unit
 from xlfuncs.xlsx.cell_references import (
     Area,
     column_letters,

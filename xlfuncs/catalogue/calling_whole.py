@@ -41,7 +41,7 @@ def _table(
 ) -> ResultTable | Column | None:
     if function.variadic:
         result = function.compute(*args)
-        if np.ndim(result) == 2:
+        if isinstance(result, np.ndarray) and result.ndim == 2:
             return Column(result, np.zeros(result.shape, np.uint8))
         return as_wanted(results_of(function, result, system, {}, {}), function, system)
     if len(args) > len(function.inputs):
@@ -251,7 +251,7 @@ def _read_group(
 
 
 def _even_out(columns: dict[str, Any], lengths: dict[str, int], short: int, length: int) -> None:
-    """Columns of one length, blank below: a row put into a sheet's table leaves blocks beside it."""
+    """Columns of one length, blank below: a row put into a table leaves the blocks beside it."""
     if any(not _blanks(columns[name][short:]).all() for name in lengths):
         name, longest = (of(lengths, key=lambda key: lengths[key]) for of in (min, max))
         words = f"has {short} rows where {longest} has {length}"

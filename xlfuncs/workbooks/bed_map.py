@@ -10,13 +10,14 @@ import numpy as np
 
 import xlfuncs
 from xlfuncs.catalogue.calling import call
+from xlfuncs.catalogue.findings.given import Row
 from xlfuncs.catalogue.registry import find
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
 from xlfuncs.workbooks.checking.input_checks import named_area, workbook_system
 from xlfuncs.workbooks.our_tables.findings import CellValues, cell_values
-from xlfuncs.workbooks.our_tables.table_cells import Row, TableInWorkbook, tables_in
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package

@@ -108,7 +108,7 @@ def test_a_slip_in_the_bed_list_is_named_at_its_cell(
 def test_a_bed_named_twice() -> None:
     (finding,) = us([GOOD_BED, GOOD_BED | {"bed": "north 1"}])
     assert finding.address == cell(BEDS, "bed", 3)
-    assert "in row 2 already" in finding.words
+    assert finding.words == "north 1: Bed: another row has this name too"
 
 
 @pytest.mark.parametrize(
@@ -149,7 +149,7 @@ def test_overlaps_in_the_bed_plan_even_behind_a_short_crop() -> None:
     ]
     findings = us([GOOD_BED], plan=plan)
     assert [f.address for f in findings] == [cell(BED_PLAN, "start", 3), cell(BED_PLAN, "start", 4)]
-    assert "lettuce from 2026-08-31 overlaps tomato until 2026-08-31 (row 2)" in findings[1].words
+    assert "lettuce from 2026-08-31 overlaps tomato until 2026-08-31" in findings[1].words
 
 
 @pytest.mark.parametrize(
@@ -282,7 +282,7 @@ def test_the_command_prints_and_fails_where_something_is_wrong(tmp_path: Path) -
     path.write_bytes(write(tables=[(BEDS, [GOOD_BED | {"length": "5 2"}]), (LINES, [GOOD_LINE])]))
     result = CliRunner().invoke(command, [str(path)])
     assert result.exit_code == 1
-    assert f"{cell(BEDS, 'length', 2)}: Length: '5 2'" in result.output
+    assert f"{cell(BEDS, 'length', 2)}: North 1: Length: '5 2'" in result.output
     path.write_bytes(write(tables=[(BEDS, [GOOD_BED]), (LINES, [GOOD_LINE])]))
     assert CliRunner().invoke(command, [str(path)]).exit_code == 0
 
@@ -297,7 +297,7 @@ def test_the_invented_farm_has_only_the_slip_that_it_shows(system: str) -> None:
     findings = check(content)
     (wrong,) = [f for f in findings if f.kind == "wrong"]
     assert wrong.sheet == "Beds"
-    assert wrong.words.startswith("Length:")
+    assert wrong.words.startswith("South 4: Length:")
     assert wrong.words.endswith("has a number without its unit")
     # What the sheets warn of by themselves (the list Checks) is said too, each once.
     assert {"Prices", "Pressure", "Valves"} <= {f.sheet for f in findings if f.kind == "doubtful"}

@@ -58,19 +58,21 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
                    "efficiency")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
     of_area, of_flow = checked("BED_AREA", *area), checked("BED_FLOW", *flow)
-    check = (
+    readable = (
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
         f'IF({of_area}<>"ok",{_plain(of_area)},IF({of_flow}="ok","ok",{_plain(of_flow)}))))'
     )
+    said = f'INDEX(listed_words,MATCH("Beds "&{row},listed_key,0))'
     return (
         Computed("emitter_spacing", "Emitter spacing", "width", "From the line",
                  of_line("emitter_spacing"), grouped=True),
         Computed("emitter_flow", "Emitter flow", "emitter_flow", "From the line",
                  of_line("flow_of_emitter"), grouped=True),
-        Computed("check", "Check", "text", "ok, or what keeps the bed from being counted", check),
+        Computed("check", "Check", "text", "ok, or what Checks says of the row",
+                 f'IF({{bed}}="","",IFERROR({said},{{readable}}))'),
         Computed(
             "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
-            'IF({bed}="","",IF({check}<>"ok","no",IF({on}="no","off","yes")))',
+            'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))',
         ),
         Computed("area", "Planted area", "area", "Length times width of its strips",
                  if_counted(call("BED_AREA", *area))),
@@ -87,6 +89,8 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         *what_arrives(row, if_counted),
         *_filling(book, if_counted),
         *what_it_is(book, row),
+        Computed("readable", "Readable", "text", "ok, or what keeps the bed from being counted",
+                 readable, grouped=True),
     )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import lines_of
-from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, CAUTIONS, EXCLUSIONS, OPTIONS
+from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, EXCLUSIONS, OPTIONS
 
 SHEETS = (
     SheetFor(
@@ -141,12 +141,12 @@ def _prices(book: Book, page: Page) -> None:
 
 
 def _words(page: Page) -> None:
-    for title, texts in (("Assumptions", ASSUMPTIONS), ("Not included", EXCLUSIONS),
-                         ("Cautions", CAUTIONS)):  # fmt: skip
+    for title, texts in (("Assumptions", ASSUMPTIONS), ("Not included", EXCLUSIONS)):
         page.section(title, columns=COLUMNS)
         for text in texts:
             page.note(text, columns=COLUMNS, lines=1 + len(text) // LETTERS_A_LINE)
         page.row += 1
+    page.cautions(columns=COLUMNS)
     page.section("Acceptance", columns=COLUMNS)
     page.note(ACCEPTANCE[0], columns=COLUMNS)
     page.row += 2

@@ -1,253 +1,218 @@
-"""Checks: everything that the sheets warn of, in words, each with a link to its cell.
+"""Checks: the one list of all that is wrong, doubtful or worth knowing, each with a link.
 
-Every cell that can warn has a row of its own beside the list, out of view: its words, or nothing.
-The list shows those that have something to say.
+What FINDINGS finds in the inputs, and every cell that can warn, has a row of its own beside the
+list, out of view: its kind, its words and where it is. The list shows those that have something to
+say, worst first; the states on Start count the same rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
+from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, by_letters, cells_above, in_row
 from workbook_template.kit.page import Page
-from workbook_template.sheets.garden.field_check import POOR, TOLERANCE
-from workbook_template.sheets.garden.layout import LINE_ADVICE
-from workbook_template.sheets.water.pressure import PRESSURE_FINDINGS
-from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
-from xlfuncs.tables.settings import SECTIONS
+from workbook_template.sheets.whole.check_rows import DOUBTFUL, NOTE, WRONG, Check, checks
+from workbook_template.sheets.whole.examples import write_examples
+from xlfuncs.tables.all_settings import ALL_SECTIONS
+from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
+from xlfuncs.tables.money.buying import BACKFLOW
+from xlfuncs.tables.settings import SUPPLY
 
 SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 SHOWN = 40
 FIRST_HIDDEN = 5
+KINDS = (WRONG, DOUBTFUL, NOTE)
 OUT_OF_VIEW = (
-    GridColumn("words", "Words", "text"), GridColumn("number", "Number", "count"),
-    GridColumn("target", "Target", "text"), GridColumn("place", "Place", "text"),
+    GridColumn("kind", "Kind", "text"), GridColumn("words", "Words", "text"),
+    GridColumn("place", "Place", "text"), GridColumn("target", "Target", "text"),
+    GridColumn("sheet", "Sheet", "text"), GridColumn("address", "Address", "text"),
+    GridColumn("order", "Order", "count"), GridColumn("n", "No.", "count"),
+    GridColumn("key", "Row of a table", "text"),
 )  # fmt: skip
-# Cells with the words of INPUT_CHECK, by their defined names, and what they are about.
-STATES = (
-    ("layout_state", "Lines compared"), ("line_advice_state", "Lines and soil"),
-    ("bed_need_state", "Need of the beds"), ("timer_state", "Timer"),
-    ("head_state", "Head assembly"), ("pressure_state", "Pressure"),
-    ("design_state", "Pressure, what to change"), ("purchase_check", "Purchase"),
-    ("plan_check", "Replacements"),
-    ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
-    ("meter_check", "Water meter"), ("store_check", "Store"), ("years_check", "Years"),
-    ("water_bills_check", "Water bills"),
+PLACES = (
+    GridColumn("key", "Table or setting", "text"), GridColumn("on", "On sheet", "text"),
+    GridColumn("row", "Row", "count"), GridColumn("column", "Column", "count"),
 )  # fmt: skip
-# Cells that count what is wrong, and what they count.
-COUNTS = (
-    ("head_limits_broken", "Limits of parts of the head assembly that are broken"),
-    ("beds_not_solved", "Beds whose pressure cannot be solved; see the folded columns of Beds"),
-    ("beds_with_too_little", "Beds that get too little from the valve that they share"),
-    ("beds_with_too_much", "Beds that get too much from the valve that they share"),
-    ("crops_with_too_little", "Beds whose crops want more this month than their valve gives; open"
-     " them longer, or by a valve of their kind"),
-    ("crops_with_too_much", "Beds whose crops want less this month than their valve gives; shut"
-     " them earlier"),
-    ("sets_over_supply", "Sets that want more than the flow to plan with; part their beds"),
-    ("sets_by_hand", "Sets without a station in the timer, to be opened by hand"),
-    ("entries_to_correct", "Entries left out of the sums; see Check in each row"),
-    ("entries_twice", "Entries that are in the sums and perhaps entered twice; see Check in a row"),
+# What is looked at together, and how many findings of it are listed.
+TOGETHER = (
+    ((BEDS, LINES, PIPES, CROPS, BED_PLAN, HEAD_PARTS, SUPPLIES, PUMP_CURVES),
+     (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
 )  # fmt: skip
-SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
-
-
-@dataclass(frozen=True)
-class Check:
-    """A cell that can warn: the formula of the words ('' where there is nothing), and its place."""
-
-    words: str
-    sheet: str
-    row: int
-    col: int
-    number: int = 0  # of its row in a table, which stands in the words as {n}
+APART = 12  # tables that one call looks at, and findings of it
 
 
 def write(book: Book) -> None:
     page = Page(
         book, "Checks", "Checks",
-        "What is missing, wrong or doubtful. Click a place to go there; what is"
-        " put right leaves the list.",
-        widths=(6, 22, 92, 3, 3, 30, 6, 20, 20),
+        "What is wrong, doubtful or worth knowing. Click a place to go there; what is put right"
+        " leaves the list.",
+        widths=(6, 10, 22, 84, 3),
     )  # fmt: skip
-    checks = [check for check in _checks(book) if check.sheet not in book.aside]
+    rows = [check for check in checks(book) if check.sheet not in book.aside]
+    found = list(_found(book, page))
+    number = len(rows) + sum(answer.rows for answer in found)
     page.portrait()
-    hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 4, len(checks), FIRST_HIDDEN)
-    page.text(page.row, 1, "to put right", page.styles.strong)
-    numbers = hidden.here("number", fixed=False)
-    page.formula(page.row, 0, f"MAX({numbers})", "count", strong=True)
+    hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 6, number, FIRST_HIDDEN)
+    for column in ("kind", "sheet", "words", "target"):
+        book.workbook.define_name(f"findings_{column}", "=" + hidden.reference(column))
+    listed = Place(hidden.sheet, hidden.first, hidden.last - len(rows), hidden.columns)
+    book.name_columns(listed, {"key": "listed_key", "words": "listed_words"})
+    for kind in KINDS:
+        label = "worth knowing" if kind == NOTE else kind
+        page.text(page.row, 1, label, page.styles.strong)
+        page.formula(page.row, 0, f'COUNTIF(findings_kind,"{kind}")', "count", strong=True)
+        book.name(f"checks_{kind}", page.name, page.row, 0)
+        page.row += 1
+    count = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first'
+    page.text(page.row, 1, "in all", page.styles.strong)
+    page.formula(page.row, 0, "+".join(f"checks_{kind}" for kind in KINDS), "count", strong=True)
     book.name("checks_count", page.name, page.row, 0)
-    page.row += 1
-    more = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first {SHOWN}'
-    page.formula(page.row, 1, f'{more} are shown.","Shown below."))', "text",
+    page.formula(page.row, 3, f'{count} {SHOWN} are shown.","Shown below."))', "text",
                  style=page.styles.aside)  # fmt: skip
     page.row += 2
     page.freeze(page.row + 1, 0)
-    _rows_out_of_view(page, checks, hidden)
-    headers = (("No.", "count"), ("Where", "text"), ("What", "text"))
-    rows = [_shown(hidden)] * SHOWN
-    start = page.grid(headers, rows, styles={0: page.styles.number, 1: page.styles.link})
-    page.sheet.print_area(0, 0, start + SHOWN - 1, 2)
+    _rows_out_of_view(book, page, hidden, rows, found)
+    headers = (("No.", "count"), ("It is", "text"), ("Where", "text"), ("What", "text"))
+    styles = {0: page.styles.number, 1: page.styles.words, 2: page.styles.link}
+    start = page.grid(headers, [_shown(hidden)] * SHOWN, styles=styles)
+    page.sheet.print_area(0, 0, start + SHOWN - 1, 3)
 
 
 def _shown(hidden: Place) -> list[str]:
     def of(column: str) -> str:
-        return f"INDEX({hidden.here(column)},MATCH({{n}},{hidden.here('number')},0))"
+        return f"INDEX({hidden.here(column)},MATCH({{n}},{hidden.here('order')},0))"
 
     link = f"HYPERLINK({of('target')},{of('place')})"
-    return [
-        'IF({n}>checks_count,"",{n})',
-        f'IF({{n}}>checks_count,"",{link})',
-        f'IF({{n}}>checks_count,"",{of("words")})',
-    ]
+    cells = ("{n}", of("kind"), link, of("words"))
+    return [f'IF({{n}}>checks_count,"",{cell})' for cell in cells]
 
 
-def _rows_out_of_view(page: Page, checks: list[Check], hidden: Place) -> None:
-    for i, column in enumerate(OUT_OF_VIEW):
-        page.text(page.row, FIRST_HIDDEN + i, column.header, page.styles.words_strong)
-    number = by_letters('N({number-1})+IF({words}="",0,1)', hidden)
-    for row, check in enumerate(checks, page.row + 1):
-        cell = xl_rowcol_to_cell(check.row, check.col)
-        letters = xl_col_to_name(FIRST_HIDDEN)
-        own = cells_above(letters, row + 1 - check.number, row)
-        words = in_row(check.words, row, row + 1 - check.number, own)
-        page.formula(row, FIRST_HIDDEN, words, "text", style=page.styles.aside)
-        page.formula(row, FIRST_HIDDEN + 1, in_row(number, row, hidden.first, ""), "count",
-                     style=page.styles.aside)  # fmt: skip
-        page.text(row, FIRST_HIDDEN + 2, f"#'{check.sheet}'!{cell}", page.styles.aside)
-        page.text(row, FIRST_HIDDEN + 3, f"{check.sheet}, {cell}", page.styles.aside)
-    for col in range(FIRST_HIDDEN, FIRST_HIDDEN + 4):
+def _found(book: Book, page: Page) -> Iterator[Answer]:
+    """What FINDINGS finds in the inputs of this workbook, in a few calls."""
+    present = {name for name, place in book.places.items()
+               if name in book.headings and place.sheet not in book.aside}  # fmt: skip
+    sections = {title: place for title, place in book.sections.items()
+                if place.sheet not in book.aside}  # fmt: skip
+
+    def call(tables: Sequence[str], titles: Sequence[str], rows: int) -> Answer:
+        by_name = {table.name: table for table in TABLES}
+        given = [book.span(by_name[name]) for name in tables if name in present]
+        given += [sections[title].span("label", "value") for title in titles if title in sections]
+        return page.answer(rows, "FINDINGS", "units", *given)
+
+    taken: set[str] = set()
+    for tables, settings, rows in TOGETHER:
+        names, titles = [t.name for t in tables], [s.title for s in settings]
+        if present.intersection(names) or set(titles) & set(sections):
+            yield call(names, titles, rows)
+        taken |= {*names, *titles}
+    rest = [table.name for table in TABLES if table.name in present - taken]
+    for i in range(0, len(rest), APART):
+        yield call(rest[i : i + APART], (), APART)
+    others = [s.title for s in ALL_SECTIONS if s.title in sections and s.title not in taken]
+    yield call((), others, APART)
+
+
+def _rows_out_of_view(
+    book: Book, page: Page, hidden: Place, rows: list[Check], found: list[Answer]
+) -> None:
+    at = xl_col_to_name(hidden.columns["n"])
+    places = _places(book, page, hidden)
+    last = write_examples(book, page, hidden.first, max(places.columns.values()) + 2)
+    for column in OUT_OF_VIEW:
+        page.text(page.row, hidden.columns[column.name], column.header, page.styles.words_strong)
+    number = hidden.first
+    for answer in found:
+        formulas = _of_finding(answer, places)
+        for i in range(answer.rows):
+            _row(page, hidden, number, formulas, cells_above(at, number - i, number))
+            number += 1
+    for check in rows:
+        own = cells_above(at, number + 1 - (check.number or 1), number)
+        _row(page, hidden, number, _of_check(check), own)
+        number += 1
+    for col in range(FIRST_HIDDEN, last + 1):
         page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
 
 
-def _of_input_check(words: str) -> str:
-    """Whether words begin with the name of a function, as those of INPUT_CHECK do."""
-    return f'AND({words}<>"",EXACT(LEFT({words},4),UPPER(LEFT({words},4))))'
+def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) -> None:
+    kinds = hidden.here("kind")
+    worse = f'IF({{kind}}="{WRONG}",0,checks_{WRONG}+IF({{kind}}="{NOTE}",checks_{DOUBTFUL},0))'
+    above = kinds.partition(":")[0] + ":{kind}"
+    formulas = formulas | {
+        "place": 'IF({kind}="","",{sheet}&", "&{address})',
+        "target": 'IF({kind}="","","#\'"&{sheet}&"\'!"&{address})',
+        "order": f'IF({{kind}}="","",COUNTIF({above},{{kind}})+{worse})',
+    }
+    for column in OUT_OF_VIEW:
+        formula = n if column.name == "n" else formulas[column.name]
+        if not formula:
+            continue
+        text = in_row(by_letters(formula, hidden), row, hidden.first, "")
+        page.formula(row, hidden.columns[column.name], text, column.dimension,
+                     style=page.styles.aside)  # fmt: skip
 
 
-def _plain(words: str) -> str:
-    """Such words without the name in front."""
-    return f'MID({words},FIND(": ",{words})+2,400)'
+def _of_check(check: Check) -> dict[str, str]:
+    kind = check.kind[1:] if check.kind.startswith("=") else f'"{check.kind}"'
+    cell = f"'{check.sheet}'!{xl_rowcol_to_cell(check.row, check.col)}"
+    return {
+        "kind": f'IF({{words}}="","",{kind})',
+        "words": check.words,
+        "sheet": f'IF({{kind}}="","","{check.sheet}")',
+        "address": f"ADDRESS(ROW({cell}),COLUMN({cell}),4)",
+        "key": "",
+    }
 
 
-def _checks(book: Book) -> Iterator[Check]:
-    for section in SECTIONS:
-        for setting in section.settings:
-            if setting.required:
-                words = f'IF({setting.name}="","{setting.header}: not given yet","")'
-                yield _at_name(book, setting.name, words)
-    yield from _beds(book)
-    yield from _plan(book)
-    yield from _lines(book)
-    yield from _pressure(book)
-    yield from _parts(book)
-    yield from _rules(book)
-    yield from _prices(book)
-    yield from _measured(book)
-    for name, about in STATES:
-        words = f'IF({_of_input_check(name)},"{about}: "&{_plain(name)},"")'
-        yield _at_name(book, name, words)
-    for name, words in COUNTS:
-        yield _at_name(book, name, f'IF(N({name})>0,"{words}: "&{name},"")')
+def _of_finding(answer: Answer, places: Place) -> dict[str, str]:
+    def item(column: str) -> str:
+        return answer.item(column)
+
+    def of(column: str) -> str:
+        where = f"MATCH({item('place')},{places.here('key')},0)"
+        return f"INDEX({places.here(column)},{where})"
+
+    row = f"{of('row')}+{item('row')}"
+    column = f"{of('column')}+{item('column')}-1"
+    return {
+        "kind": f'IFERROR({item("kind")}&"","")',
+        "words": f'IF({{kind}}="","",{item("words")})',
+        "sheet": f'IF({{kind}}="","",{of("on")})',
+        "address": f'IF({{kind}}="","",ADDRESS({row},{column},4))',
+        "key": f'IF({{kind}}="","",{item("place")}&" "&{item("row")})',
+    }
 
 
-def _at_name(book: Book, name: str, words: str) -> Check:
-    return Check(words, *book.names[name])
-
-
-def _of(book: Book, table: str, *columns: str) -> list[str]:
-    """The cells of some columns in a formula that stands for every row of a table."""
-    named, place = table in book.headings, book.places[table]
-    cells = (book.column(table, c) if named else place.reference(c) for c in columns)
-    return [f"INDEX({column},{{n}})" for column in cells]
-
-
-def _each(book: Book, table: str, column: str, words: str) -> Iterator[Check]:
-    """The same words for every row of a table, of a cell in `column`."""
-    place = book.places[table]
-    for i in range(place.rows):
-        yield Check(words, place.sheet, place.first + i, place.columns[column], i + 1)
-
-
-def _beds(book: Book) -> Iterator[Check]:
-    bed, check, fill = _of(book, "Beds", "bed", "check", "fill_check")
-    words = f'IF(OR({check}="",{check}="ok"),"",{bed}&": "&{check})'
-    yield from _each(book, "Beds", "check", words)
-    words = f'IF(OR({fill}="",{fill}="ok"),"",{bed}&": "&{_plain(fill)})'
-    yield from _each(book, "Beds", "bed", words)  # the words are folded away
-    names = book.column("Beds", "bed")
-    twice = f'IF({bed}="","",IF(COUNTIF({names},{bed})>1,{bed}&": another row has this name'
-    yield from _each(book, "Beds", "bed", f'{twice} too",""))')
-
-
-def _plan(book: Book) -> Iterator[Check]:
-    columns = ("bed", "crop", "doubt", "often_enough")
-    bed, crop, doubt, often = _of(book, "BedPlan", *columns)
-    words = f'IF({doubt}="","",{bed}&", "&{crop}&": "&{doubt})'
-    yield from _each(book, "BedPlan", "check", words)
-    words = f'IF(LEFT({often},2)="no",{bed}&", "&{crop}&": {SELDOM}","")'
-    yield from _each(book, "BedPlan", "often_enough", words)
-
-
-def _measured(book: Book) -> Iterator[Check]:
-    """What was measured and is not as planned."""
-    columns = ("bed", "flow_difference", "pressure_difference", "words")
-    bed, flow, pressure, said = _of(book, FIELD_CHECKS.name, *columns)
-    far = ",".join(f"ABS(N({cell}))>{TOLERANCE}" for cell in (flow, pressure))
-    words = f'IF({bed}="","",IF(OR({far},LEFT({said},7)="bed not"),{bed}&": "&{said},""))'
-    yield from _each(book, FIELD_CHECKS.name, "words", words)
-    bed, even, said = _of(book, CATCH_TESTS.name, "bed", "uniformity", "words")
-    words = f'IF({even}="","",IF({even}<{POOR},{bed}&", evenness "&{said},""))'
-    yield from _each(book, CATCH_TESTS.name, "words", words)
-
-
-def _lines(book: Book) -> Iterator[Check]:
-    """Lines that do not suit the soil, where a bed has them."""
-    used = book.column("Beds", "line")
-    line, advice, reason = _of(book, LINE_ADVICE, "line", "advice", "reason")
-    unfit = f'OR({advice}="too fast",{advice}="too far apart")'
-    words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
-    yield from _each(book, LINE_ADVICE, "advice", words)
-
-
-def _pressure(book: Book) -> Iterator[Check]:
-    (words,) = _of(book, PRESSURE_FINDINGS, "words")
-    yield from _each(book, PRESSURE_FINDINGS, "words", f'IF({words}="","",{words})')
-
-
-def _parts(book: Book) -> Iterator[Check]:
-    part, fault = _of(book, "Parts", "part", "fault")
-    words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
-    yield from _each(book, "Parts", "fault", words)
-
-
-def _rules(book: Book) -> Iterator[Check]:
-    """Lines and pipes of the beds that no counting rule counts: the shopping list lacks them."""
-    parts, only, by = (
-        book.column("CountingRules", name) for name in ("part", "only_line", "counted_by")
-    )
-    used = book.column("Beds", "line")
-    line, kind = _of(book, "Lines", "line", "kind")
-    named = f"COUNTIF({only},{line})+COUNTIF({only},{kind})"
-    none = f'{named}=0,COUNTIFS({only},"",{by},"line")=0'
-    words = f'IF({line}="","",IF(AND(COUNTIF({used},{line})>0,{none}),'
-    words += f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
-    yield from _each(book, "Lines", "line", words)
-    (pipe,) = _of(book, "Pipes", "pipe")
-    of_beds = (book.column("Beds", name) for name in ("main_pipe", "manifold_pipe"))
-    mains = (f"COUNTIF({pipes},{pipe})" for pipes in of_beds)
-    words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
-    words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
-    yield from _each(book, "Pipes", "pipe", words)
-
-
-def _prices(book: Book) -> Iterator[Check]:
-    part, doubt = _of(book, "Prices", "part", "doubt")
-    words = f'IF({doubt}="","",{part}&": "&{doubt})'
-    yield from _each(book, "Prices", "age", words)
+def _places(book: Book, page: Page, hidden: Place) -> Place:
+    """Where each table begins and each setting stands, live, whatever is put in above them."""
+    cells = {name: (place.sheet, place.first - 1, min(place.columns.values()))
+             for name, place in book.places.items() if name in book.headings}  # fmt: skip
+    settings = [setting.name for section in ALL_SECTIONS for setting in section.settings]
+    cells |= {name: book.names[name] for name in settings if name in book.names}
+    there = {key: at for key, at in cells.items() if at[0] not in book.aside}
+    col = max(hidden.columns.values()) + 2
+    places = Place.of(page.name, PLACES, hidden.first, len(there), col)
+    for column in PLACES:
+        page.text(hidden.first - 1, places.columns[column.name], column.header,
+                  page.styles.words_strong)  # fmt: skip
+    for number, (key, (sheet, row, at)) in enumerate(there.items(), hidden.first):
+        cell = f"'{sheet}'!{xl_rowcol_to_cell(row, at)}"
+        page.text(number, places.columns["key"], key, page.styles.aside)
+        page.text(number, places.columns["on"], sheet, page.styles.aside)
+        for column, function in (("row", "ROW"), ("column", "COLUMN")):
+            page.formula(number, places.columns[column], f"{function}({cell})", "count",
+                         style=page.styles.aside)  # fmt: skip
+    return places

@@ -15,19 +15,15 @@ from xlfuncs.tables.settings import SECTIONS
 
 SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
-CAUTIONS = (
-    "Drinking water: a garden line can suck soil and fertiliser back into the house supply. Fit"
-    " the kind of backflow preventer that your local authority asks for, tested as it asks.",
-    "Pressure: tape bursts above its rating. Put the regulator before the tape; use a gauge.",
-    "Frost: drain by gravity first and leave drain ends open. Compressed air only at low, regulated"
-    " pressure, below the rating of the weakest part, with eye protection, never near people.",
-    "Electricity: mains wiring of pumps and controllers is for licensed people. Keep battery timers"
-    " dry, take the batteries out in winter.",
-    "Fertiliser and acid in the line need their own backflow protection; follow the label and the"
-    " law. Salty water harms soil and crops: have it tested.",
-    "Local codes and licensed practice come before anything that this workbook says.",
+READY = "ready"
+# What a state counts, by the words that follow the number; what is blank is missing, not wrong.
+BLANK = 'COUNTIFS(findings_sheet,{sheet},findings_words,"*is blank*")'
+COUNTED = (
+    ("missing", f"MAX({{missing}},{BLANK})"),
+    ("examples still there", "SUMIF(examples_sheet,{sheet},examples_there)"),
+    ("wrong", f'COUNTIFS(findings_sheet,{{sheet}},findings_kind,"wrong")-{BLANK}'),
+    ("doubtful", 'COUNTIFS(findings_sheet,{sheet},findings_kind,"doubtful")'),
 )
-
 EXAMPLES = "Rows that are there already are invented examples: type over them, or clear them."
 
 
@@ -38,6 +34,7 @@ class Step:
     sheet: str
     what: str
     missing: str = ""  # a formula for the number of things still missing, '' where nothing is asked
+    state: bool = True  # whether anything can be said of the sheet
 
 
 def _parts_of_the_work(book: Book) -> tuple[tuple[str, tuple[Step, ...]], ...]:
@@ -124,8 +121,8 @@ def _to_look_over() -> tuple[Step, ...]:
     return (
         Step("Summary", "Read what comes out of it"),
         Step("Map", "Look at the garden to scale"),
-        Step("Checks", "Put right what is missing, wrong or doubtful", "checks_count"),
-        Step("Functions", "Look up a function for a sheet of your own"),
+        Step("Checks", "Put right what is missing, wrong or doubtful", "0"),
+        Step("Functions", "Look up a function for a sheet of your own", state=False),
     )  # fmt: skip
 
 
@@ -135,14 +132,15 @@ def write(book: Book) -> None:
         "Start",
         str(book.inputs.settings.get("farm") or "How to start"),
         "Work down the list. Tinted, framed cells are yours to fill in; the rest is computed.",
-        widths=(5, 18, 66, 24),
+        widths=(5, 18, 66, 36),
     )
     page.portrait()
     page.sheet.fit_to_pages(1, 1)
     if not book.inputs.invented:
         page.text(page.row - 1, 0, EXAMPLES, page.styles.aside)
         page.row += 1
-    for col, header in enumerate(("", "Sheet", "What to do there", "State")):
+    headers = ("", "Sheet", "What to do there", "State", *(column for column, _ in COUNTED))
+    for col, header in enumerate(headers):
         page.text(page.row, col, header, page.styles.header)
     page.row += 1
     number = 0
@@ -154,21 +152,34 @@ def write(book: Book) -> None:
             number += 1
             _row(page, number, step)
     page.row += 1
-    page.section("Cautions")
-    for caution in CAUTIONS:
-        page.note(caution)
+    page.cautions()
+    page.sheet.print_area(0, 0, page.row, 3)
+    page.sheet.set_column(4, 4 + len(COUNTED), 10, None, {"level": 1, "hidden": True})
 
 
 def _row(page: Page, number: int, step: Step) -> None:
+    """A step with its state: what is missing, invented, wrong or doubtful, and a link to it."""
     page.sheet.write_number(page.row, 0, number, page.styles.label)
     page.sheet.write_url(page.row, 1, f"internal:'{step.sheet}'!A1", page.styles.link, step.sheet)
     page.text(page.row, 2, step.what)
-    if step.missing:
-        formula = f'IF({step.missing}=0,"ready",{step.missing}&" to fill in or correct")'
-        page.formula(page.row, 3, formula, "text")
+    if step.state:
+        row = page.row + 1
+        sheet = '"?*"' if step.sheet == "Checks" else f"$B{row}"
+        for col, (_, formula) in enumerate(COUNTED, 4):
+            counted = formula.format(sheet=sheet, missing=step.missing or "0")
+            page.formula(page.row, col, counted, "count", style=page.styles.aside)
+        parts = (f'IF({c}{row}>0,{c}{row}&" {words}, ","")'
+                 for c, (words, _) in zip("EFGH", COUNTED, strict=True))  # fmt: skip
+        ready = READY if step.missing else ""
+        said = f'IF(SUM(E{row}:H{row})=0,"{ready}, ",{"&".join(parts)})'
+        page.formula(page.row, 8, said, "text", style=page.styles.aside)
+        target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
+        first = f'IFERROR({target},"#\'"&$B{row}&"\'!A1")'
+        shown = f"LEFT($I{row},LEN($I{row})-2)"
+        page.formula(page.row, 3, f"HYPERLINK({first},{shown})", "text", style=page.styles.link)
         page.sheet.conditional_format(
             page.row, 3, page.row, 3,
-            {"type": "formula", "criteria": f'=$D${page.row + 1}<>"ready"',
+            {"type": "formula", "criteria": f"=SUM($E${row}:$H${row})>0",
              "format": page.styles.emphasis},
         )  # fmt: skip
     page.row += 1

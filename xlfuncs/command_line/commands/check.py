@@ -18,8 +18,8 @@ def command(file: Path) -> None:
     these functions; changes nothing.
     Exit code 1 where anything is wrong; doubts alone give 0.
     """
+    from xlfuncs.catalogue.findings.given import KINDS, WRONG
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.our_tables.findings import KINDS, WRONG
 
     findings = check(file)
     for kind in KINDS:

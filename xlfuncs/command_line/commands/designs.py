@@ -38,6 +38,7 @@ def command(
     from workbook_template.build import build, demo_inputs
     from workbook_template.designed import given_of, with_design
     from xlfuncs.catalogue.whole_designs import whole_designs
+    from xlfuncs.tables.cautions import IN_SHORT
     from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
     if output is not None and output.exists() and not force:
@@ -53,6 +54,7 @@ def command(
         click.echo("The invented farm: no figure of it is real.\n")
     passing = [row for row in found.rows if row.kind != "fails"]
     _print(found, passing, str(built.named("currency") or ""), units)
+    click.echo(f"\n{IN_SHORT}")
     if output is None:
         return
     if not 1 <= choose <= len(passing):

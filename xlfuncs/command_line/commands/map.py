@@ -17,6 +17,7 @@ import click
 def command(file: Path, output: Path | None) -> None:
     """Draw the beds of workbook FILE to scale, as SVG and PNG, the parts list beside them."""
     from workbook_template.kit.map_drawing import draw
+    from xlfuncs.tables.cautions import IN_SHORT
     from xlfuncs.workbooks.bed_map import read_bed_map
 
     folder = output or file.parent
@@ -26,5 +27,6 @@ def command(file: Path, output: Path | None) -> None:
     draw(bed_map, paths, bed_map.parts)
     for path in paths:
         click.echo(f"Map: {path}")
+    click.echo(IN_SHORT)
     for words in bed_map.left_out:
         click.echo(f"Not drawn: {words}")

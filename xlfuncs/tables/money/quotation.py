@@ -74,21 +74,6 @@ EXCLUSIONS = (
     "Plants, soil, mulch and earthworks beyond the trenches named.",
 )
 
-CAUTIONS = (
-    "Backflow: a garden supply needs a backflow preventer of the kind that local code asks for,"
-    " fitted and tested as the code says, before any fertiliser is injected or a line is laid on"
-    " the ground.",
-    "Pressure: drip lines burst or blow off above their rated pressure; set and check the"
-    " regulator with a gauge, and never work on a line that is under pressure.",
-    "Freezing: drain lines, filter, regulator and backflow preventer by gravity before frost;"
-    " compressed air only at low, regulated pressure, with eye protection.",
-    "Electricity: mains wiring of pumps and controllers is for a licensed electrician; switch off"
-    " and lock out before working on a pump.",
-    "Fertiliser and acid: follow the label, wear what it asks for, never mix products unless the"
-    " label allows it, and inject only behind a backflow preventer approved for it.",
-    "Where local codes or a licensed professional's judgement say otherwise, they come first.",
-)
-
 ACCEPTANCE = (
     "I accept option ____ of this quotation, revision and date as above, on the terms stated.",
     "Name, signature, date",

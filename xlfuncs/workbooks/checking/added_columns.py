@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
 from xlfuncs.workbooks.our_tables.added_sheets import (
     FILL_IN,
     PRESSURE_SHARE,
@@ -13,7 +14,7 @@ from xlfuncs.workbooks.our_tables.added_sheets import (
     PURCHASE_SHEET,
     SETTINGS_SHEET,
 )
-from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, WRONG, CellValues, Finding
+from xlfuncs.workbooks.our_tables.findings import CellValues, Finding
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 from xlfuncs.xlsx.contents import Contents
 

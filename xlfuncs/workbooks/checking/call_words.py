@@ -8,11 +8,11 @@ from typing import Any
 from xlfuncs.catalogue.arguments import is_blank, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.formulas.parsing import Node
-from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, WRONG
 from xlfuncs.xlsx.contents import CellValue
 
 _CHOOSERS = {"IF", "IFERROR", "IFNA"}  # they give one of their arguments as it is

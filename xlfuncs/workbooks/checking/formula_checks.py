@@ -15,6 +15,7 @@ from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.calling import read_system
 from xlfuncs.catalogue.calling_whole import FINE
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
+from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.catalogue.topics.checks import words_on_one, words_on_whole
 from xlfuncs.errors import CellError, InputError
@@ -24,7 +25,7 @@ from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
-from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, WRONG, CellValues, Finding
+from xlfuncs.workbooks.our_tables.findings import CellValues, Finding
 from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents, DefinedName
 

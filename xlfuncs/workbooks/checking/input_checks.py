@@ -2,33 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 from xlfuncs.catalogue.arguments import is_blank
+from xlfuncs.catalogue.findings.all_findings import find_all, in_full
+from xlfuncs.catalogue.findings.given import KINDS, NOTE, WRONG, Given
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.all_settings import ALL_SECTIONS, SETTINGS
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.checking.added_columns import check_added_columns
-from xlfuncs.workbooks.checking.bed_checks import check_beds
 from xlfuncs.workbooks.checking.formula_checks import FormulaChecks
-from xlfuncs.workbooks.checking.table_checks import (
-    check_cells,
-    check_headers,
-    check_not_counted,
-    words_on_cell,
-)
-from xlfuncs.workbooks.our_tables.findings import (
-    DOUBTFUL,
-    NOTE,
-    WRONG,
-    CellValues,
-    Finding,
-    cell_values,
-    grouped,
-)
+from xlfuncs.workbooks.our_tables.findings import CellValues, Finding, cell_values, grouped
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.cell_references import Area, parse_area, split_sheet
@@ -36,7 +23,7 @@ from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package
 
 UNITS_NAME = "units"
-TARGET_BESIDE = 2  # columns from the words of a warning to the place that it is about
+TARGET_BESIDE = 3  # columns from the kind of a finding, words beside it, to its place
 NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
@@ -54,17 +41,56 @@ def check(source: Path | str | bytes) -> list[Finding]:
         values[sheet].update(computed)
     system, faults = workbook_system(contents, values)
     tables = tables_in(contents, values)
-    findings = [*faults, *_settings(contents, values, system)]
+    listed = list(_listed(contents, values))
+    findings = [*faults, *_said(contents, values, tables, system), *_missing(contents, values)]
     for table in tables.values():
-        findings += check_headers(table, system)
-        findings += check_cells(table, system)
-        findings += check_not_counted(table)
-    findings += check_beds(tables, system)
+        findings += _not_counted(table)
     inputs = [*_input_areas(tables), *_setting_areas(contents)]
     findings += FormulaChecks(contents, values, system, inputs).findings()
     findings += check_added_columns(contents, values)
-    findings += _warnings(contents, values, findings)
-    return grouped(findings)
+    return grouped([*listed, *(f for f in findings if not _is_among(f, listed))])
+
+
+def _said(
+    contents: Contents, values: CellValues, tables: Mapping[str, TableInWorkbook], system: str
+) -> Iterator[Finding]:
+    """What the inputs say against each other, whether or not the workbook lists it itself."""
+    areas = {s.name: area for s in SETTINGS if (area := named_area(contents, s.name))}
+    settings = {name: _value(values, area) for name, area in areas.items()}
+    given = Given({n: t.given(system) for n, t in tables.items()}, settings, system)
+    for said in find_all(given):
+        if table := tables.get(said.table):
+            row = said.row.number if said.row else table.header_row
+            column = table.places.get(said.column, table.placed.area.first_column)
+            yield Finding(said.kind, table.sheet, row, column, in_full(given, said))
+        elif area := areas.get(said.column):
+            yield Finding(said.kind, area.sheet, area.first_row, area.first_column, said.words)
+
+
+def _is_among(finding: Finding, listed: Collection[Finding]) -> bool:
+    """Whether the workbook's own list says it too: of the same cell, or in the same words."""
+    words = finding.words.partition(": ")[2] or finding.words
+    return any(
+        (
+            (finding.sheet, finding.row) == (f.sheet, f.row)
+            and (finding.column == f.column or finding.kind == NOTE)
+        )
+        or (finding.sheet == f.sheet and words in f.words)
+        for f in listed
+    )
+
+
+def _not_counted(table: TableInWorkbook) -> Iterator[Finding]:
+    """Rows that the workbook itself leaves out of its totals, with its own reason."""
+    first = table.table.columns[0].name
+    for row in table.rows():
+        counted = str(table.other("Counted", row.number) or "").casefold()
+        if counted not in ("no", "off"):
+            continue
+        reason = "it is off" if counted == "off" else str(table.other("Check", row.number) or "")
+        name = row.text(first) or f"row {row.number}"
+        words = f"{name} is not counted in any total: {reason}"
+        yield Finding(NOTE, table.sheet, row.number, table.places.get(first, 1), words)
 
 
 def workbook_system(contents: Contents, values: CellValues) -> tuple[str, list[Finding]]:
@@ -107,19 +133,20 @@ def _setting_areas(contents: Contents) -> Iterator[Area]:
             yield area
 
 
-def _settings(contents: Contents, values: CellValues, system: str) -> Iterator[Finding]:
+def _missing(contents: Contents, values: CellValues) -> Iterator[Finding]:
+    """Settings that are needed and blank; a sheet that nobody began is only noted."""
     for section in ALL_SECTIONS:
         areas = {s.name: named_area(contents, s.name) for s in section.settings}
-        needed = [a for s in section.settings if s.required and (a := areas[s.name])]
-        if section in NOT_FOR_ALL and needed and all(is_blank(_value(values, a)) for a in needed):
-            at = needed[0]
+        needed = [(s, a) for s in section.settings if s.required and (a := areas[s.name])]
+        blank = [(s, a) for s, a in needed if is_blank(_value(values, a))]
+        if section in NOT_FOR_ALL and blank and len(blank) == len(needed):
             words = f"{section.title}: not filled in, so the sheet says nothing of it"
+            at = blank[0][1]
             yield Finding(NOTE, at.sheet, at.first_row, at.first_column, words)
             continue
-        for setting in section.settings:
-            if (area := areas[setting.name]) is not None:
-                for kind, words in words_on_cell(setting, _value(values, area), system):
-                    yield Finding(kind, area.sheet, area.first_row, area.first_column, words)
+        for setting, at in blank:
+            words = f"{setting.header} is blank"
+            yield Finding(WRONG, at.sheet, at.first_row, at.first_column, words)
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
@@ -129,28 +156,17 @@ def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
             yield Area(area.sheet, area.first_row, column, area.last_row, column)
 
 
-def _warnings(
-    contents: Contents, values: CellValues, said: Collection[Finding]
-) -> Iterator[Finding]:
-    """What the sheets warn of by themselves, from the rows behind the template's list Checks.
-
-    A row of a sheet about which something is said already is not spoken of twice.
-    """
+def _listed(contents: Contents, values: CellValues) -> Iterator[Finding]:
+    """What the workbook lists itself, from the rows behind the template's list on Checks."""
     area = named_area(contents, LIST_NAME)
     cells = values.get(area.sheet, {}) if area else {}
-    rows = {(finding.sheet, finding.row) for finding in said}
-    words_said = [finding.words for finding in said]
-    heads = [place for place, value in cells.items() if value == "Words"]
-    for (row, column), words in cells.items():
-        if not any(row > head and column == of for head, of in heads) or not words:
+    for (row, column), kind in sorted(cells.items()):
+        if kind not in KINDS:
             continue
-        sheet, cell = split_sheet(str(cells.get((row, column + TARGET_BESIDE), "")).lstrip("#"))
+        words, link = (
+            str(cells.get((row, column + beside)) or "") for beside in (1, TARGET_BESIDE)
+        )
+        sheet, cell = split_sheet(link.lstrip("#"))
         place = parse_area(cell, sheet or "")
-        told = str(words).partition(": ")[2]
-        told = told if " " in told else str(words)
-        if (
-            place
-            and (place.sheet, place.first_row) not in rows
-            and not any(told in earlier for earlier in words_said)
-        ):
-            yield Finding(DOUBTFUL, place.sheet, place.first_row, place.first_column, str(words))
+        if words and place:
+            yield Finding(str(kind), place.sheet, place.first_row, place.first_column, words)

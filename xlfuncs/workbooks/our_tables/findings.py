@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from xlfuncs.catalogue.findings.given import KINDS
 from xlfuncs.xlsx.cell_references import cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents
-
-WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
-KINDS = (WRONG, DOUBTFUL, NOTE)
 
 CellValues = Mapping[str, Mapping[tuple[int, int], CellValue]]
 

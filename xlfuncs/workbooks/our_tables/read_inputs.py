@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.catalogue.arguments import is_blank
+from xlfuncs.catalogue.findings.given import column_of
 from xlfuncs.errors import CellError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.columns import Column
@@ -24,7 +25,7 @@ from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.our_tables.inputs import Inputs
 from xlfuncs.workbooks.our_tables.marks import Marks, read_marks
 from xlfuncs.workbooks.our_tables.named_cells import named_cells
-from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, column_of, tables_in
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package

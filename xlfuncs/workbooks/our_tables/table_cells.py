@@ -2,39 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from xlfuncs.catalogue.arguments import is_blank
+from xlfuncs.catalogue.findings.given import GivenTable, Row, column_of, without_unit
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.tables.columns import Column, Table
-from xlfuncs.units import SYSTEMS
+from xlfuncs.tables.columns import Table
 from xlfuncs.workbooks.our_tables.findings import CellValues
 from xlfuncs.xlsx.contents import CellValue, Contents, ExcelTable
-
-_UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
 
 
 @lru_cache(maxsize=1)
 def declared_tables() -> dict[str, Table]:
     """Every input table of the package by its lower-case name."""
     return {table.name.lower(): table for table in TABLES}
-
-
-@dataclass(frozen=True)
-class Row:
-    """One filled row: its number on the sheet and its cells by column name."""
-
-    number: int
-    cells: Mapping[str, CellValue]
-
-    def text(self, name: str) -> str:
-        value = self.cells.get(name)
-        return (
-            "" if is_blank(value) else f"{value:.15g}" if isinstance(value, float) else str(value)
-        )
 
 
 @dataclass(frozen=True)
@@ -64,37 +47,16 @@ class TableInWorkbook:
             if not all(is_blank(value) for value in row.values()):
                 yield Row(number, row)
 
+    def given(self, system: str) -> GivenTable:
+        """The same for whoever looks for findings; rows have their numbers on the sheet."""
+        return GivenTable(self.table, self.placed.columns, tuple(self.rows()), system)
+
     def other(self, header: str, row: int) -> CellValue:
         """The cell of a column that is not of the declaration, by its header without unit."""
         for text, column in self.others.items():
             if without_unit(text).casefold() == header.casefold():
                 return self.values.get(self.sheet, {}).get((row, column))
         return None
-
-
-def without_unit(header: str) -> str:
-    """A header without the unit in brackets behind it, to compare it with others."""
-    return _UNIT.sub("", header).strip()
-
-
-def unit_in(header: str) -> str:
-    """The unit in brackets behind a header, '' for none."""
-    match = _UNIT.search(header)
-    return match[1] if match else ""
-
-
-def column_of(header: str, table: Table) -> tuple[Column, str] | None:
-    """The column that a header of a workbook means, and the unit that it states."""
-    for column in table.columns:
-        if header in {column.heading(system) for system in SYSTEMS}:
-            match = _UNIT.search(header) if column.unit("us") else None
-            return column, match[1] if match else ""
-    bare = without_unit(header).casefold()
-    for column in table.columns:
-        if column.header.casefold() == bare:
-            match = _UNIT.search(header)
-            return column, match[1] if match else ""
-    return None
 
 
 def tables_in(contents: Contents, values: CellValues) -> dict[str, TableInWorkbook]:

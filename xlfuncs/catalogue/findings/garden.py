@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG, GivenTable, Row, Said
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.units import display
-from xlfuncs.workbooks.checking.table_checks import base_or_none
-from xlfuncs.workbooks.our_tables.findings import DOUBTFUL, NOTE, WRONG, Finding
-from xlfuncs.workbooks.our_tables.table_cells import Row, TableInWorkbook
 
-Tables = Mapping[str, TableInWorkbook]
+Tables = Mapping[str, GivenTable]
 _SLACK = 1e-6  # m
 
 # Column, in which table its names are listed, and the column there.
@@ -28,7 +26,7 @@ _LISTED = (
 _NAMED_ONCE = ((BEDS.name, "bed"), (LINES.name, "line"), (PIPES.name, "pipe"), (CROPS.name, "crop"))
 
 
-def check_beds(tables: Tables, system: str) -> Iterator[Finding]:
+def check_garden(tables: Tables) -> Iterator[Said]:
     """All checks that look at more than one cell."""
     for table, column in _NAMED_ONCE:
         if table in tables and column in tables[table].places:
@@ -37,41 +35,39 @@ def check_beds(tables: Tables, system: str) -> Iterator[Finding]:
         if table in tables and column in tables[table].places and other in tables:
             yield from _listed(tables[table], column, tables[other], key)
     if BEDS.name in tables:
-        yield from _widths(tables[BEDS.name], system)
+        yield from _widths(tables[BEDS.name])
     if LINES.name in tables:
-        yield from _flow_said_once(tables[LINES.name], system)
+        yield from _flow_said_once(tables[LINES.name])
     if BED_PLAN.name in tables:
-        yield from _periods(tables[BED_PLAN.name], system)
+        yield from _periods(tables[BED_PLAN.name])
         if BEDS.name in tables:
-            yield from _fallow(tables[BEDS.name], tables[BED_PLAN.name], system)
+            yield from _fallow(tables[BEDS.name], tables[BED_PLAN.name])
 
 
-def _named_once(table: TableInWorkbook, column: str) -> Iterator[Finding]:
+def _named_once(table: GivenTable, column: str) -> Iterator[Said]:
     seen: dict[str, Row] = {}
     for row in table.rows():
         name = row.text(column)
         first = seen.setdefault(name.casefold(), row)
         if name and first is not row:
-            words = f"{table.table[column].header} {name!r} is in row {first.number} already"
-            yield Finding(WRONG, table.sheet, row.number, table.places[column], words)
+            yield _at(
+                table, row, column, f"{table.table[column].header}: another row has this name too"
+            )
 
 
-def _listed(
-    table: TableInWorkbook, column: str, other: TableInWorkbook, key: str
-) -> Iterator[Finding]:
+def _listed(table: GivenTable, column: str, other: GivenTable, key: str) -> Iterator[Said]:
     known = {row.text(key).casefold() for row in other.rows()}
     for row in table.rows():
         name = row.text(column)
         if name and name.casefold() not in known:
             words = f"{table.table[column].header} {name!r} is not in the table {other.table.name}"
-            yield Finding(WRONG, table.sheet, row.number, table.places[column], words)
+            yield _at(table, row, column, words)
 
 
-def _widths(beds: TableInWorkbook, system: str) -> Iterator[Finding]:
+def _widths(beds: GivenTable) -> Iterator[Said]:
     for row in beds.rows():
         strips, width, top, inset = (
-            base_or_none(beds, row, name, system)
-            for name in ("strips", "strip_width", "bed_top_width", "inset")
+            beds.base(row, name) for name in ("strips", "strip_width", "bed_top_width", "inset")
         )
         if width is None or strips is None:
             continue
@@ -79,15 +75,15 @@ def _widths(beds: TableInWorkbook, system: str) -> Iterator[Finding]:
         if top is not None and planted > top + _SLACK:
             yield _at(
                 beds, row, "strip_width",
-                f"{strips:g} strips of {_width(width, system)} are wider than the bed top of"
-                f" {_width(top, system)}",
+                f"{strips:g} strips of {_width(width, beds.system)} are wider than the bed top of"
+                f" {_width(top, beds.system)}",
             )  # fmt: skip
         across = planted if top is None else top
         if inset is not None and inset > across / 2 + _SLACK:
             yield _at(
                 beds, row, "inset",
-                f"an inset of {_width(inset, system)} is more than half the bed of"
-                f" {_width(across, system)}",
+                f"an inset of {_width(inset, beds.system)} is more than half the bed of"
+                f" {_width(across, beds.system)}",
             )  # fmt: skip
 
 
@@ -95,12 +91,11 @@ def _width(metres: float, system: str) -> str:
     return display(metres, "width", system, 4)
 
 
-def _flow_said_once(lines: TableInWorkbook, system: str) -> Iterator[Finding]:
+def _flow_said_once(lines: GivenTable) -> Iterator[Said]:
     """A line's flow is given per emitter or per length; both must agree."""
     for row in lines.rows():
         flow, per_length, spacing = (
-            base_or_none(lines, row, name, system)
-            for name in ("emitter_flow", "flow_per_length", "emitter_spacing")
+            lines.base(row, name) for name in ("emitter_flow", "flow_per_length", "emitter_spacing")
         )
         if flow is None and per_length is None:
             if not (row.text("emitter_flow") or row.text("flow_per_length")):
@@ -109,18 +104,18 @@ def _flow_said_once(lines: TableInWorkbook, system: str) -> Iterator[Finding]:
         elif None not in (flow, per_length, spacing):
             by_length = per_length * spacing
             if abs(by_length - flow) > 0.03 * flow:
-                words = (
-                    f"the emitter flow {display(flow, 'emitter_flow', system, 3)} is not what the"
-                    f" flow per length gives, {display(by_length, 'emitter_flow', system, 3)}"
+                said, given = (
+                    display(f, "emitter_flow", lines.system, 3) for f in (flow, by_length)
                 )
+                words = f"the emitter flow {said} is not what the flow per length gives, {given}"
                 yield _at(lines, row, "emitter_flow", words)
 
 
-def _periods(plan: TableInWorkbook, system: str) -> Iterator[Finding]:
+def _periods(plan: GivenTable) -> Iterator[Said]:
     """Periods that end before they start, and crops that overlap in one bed."""
     by_bed: dict[str, list[tuple[Any, Any, Row]]] = {}
     for row in plan.rows():
-        start, end = (base_or_none(plan, row, name, system) for name in ("start", "end"))
+        start, end = (plan.base(row, name) for name in ("start", "end"))
         if start is None or end is None:
             continue
         if end < start:
@@ -134,20 +129,20 @@ def _periods(plan: TableInWorkbook, system: str) -> Iterator[Finding]:
             if period[0] <= longest[1]:
                 words = (
                     f"{period[2].text('bed')}: {period[2].text('crop')} from {period[0]} overlaps"
-                    f" {longest[2].text('crop')} until {longest[1]} (row {longest[2].number})"
+                    f" {longest[2].text('crop')} until {longest[1]}"
                 )
                 yield _at(plan, period[2], "start", words, DOUBTFUL)
             longest = max(longest, period, key=lambda p: p[1])
 
 
-def _fallow(beds: TableInWorkbook, plan: TableInWorkbook, system: str) -> Iterator[Finding]:
+def _fallow(beds: GivenTable, plan: GivenTable) -> Iterator[Said]:
     """Beds that are on but have no crop in the plan, and the other way round."""
     planted = {row.text("bed").casefold() for row in plan.rows()}
     if not planted:
         return
     for row in beds.rows():
         name = row.text("bed")
-        on = base_or_none(beds, row, "on", system)
+        on = beds.base(row, "on")
         if on and name and name.casefold() not in planted:
             words = f"{name} is on but has no crop in the bed plan: it counts as fallow"
             yield _at(beds, row, "bed", words, NOTE)
@@ -156,5 +151,5 @@ def _fallow(beds: TableInWorkbook, plan: TableInWorkbook, system: str) -> Iterat
             yield _at(beds, row, "bed", words, DOUBTFUL)
 
 
-def _at(table: TableInWorkbook, row: Row, column: str, words: str, kind: str = WRONG) -> Finding:
-    return Finding(kind, table.sheet, row.number, table.places.get(column, 1), words)
+def _at(table: GivenTable, row: Row, column: str, words: str, kind: str = WRONG) -> Said:
+    return Said(kind, table.table.name, row, column, words)

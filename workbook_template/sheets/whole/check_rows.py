@@ -1,0 +1,215 @@
+"""Every cell that can warn: its words, of what kind they are, and where it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from workbook_template.kit.book import Book
+from workbook_template.sheets.garden.field_check import POOR, TOLERANCE
+from workbook_template.sheets.garden.layout import LINE_ADVICE
+from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
+from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
+from xlfuncs.tables.settings import SECTIONS
+
+WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
+DRY = 0.5  # share of the planned flow under which a bed is left dry (common practice)
+# Cells with the words of INPUT_CHECK, by their defined names, and what they are about.
+STATES = (
+    ("layout_state", "Lines compared"), ("line_advice_state", "Lines and soil"),
+    ("bed_need_state", "Need of the beds"), ("timer_state", "Timer"),
+    ("head_state", "Head assembly"), ("pressure_state", "Pressure"),
+    ("design_state", "Pressure, what to change"), ("purchase_check", "Purchase"),
+    ("plan_check", "Replacements"),
+    ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
+    ("meter_check", "Water meter"), ("store_check", "Store"), ("years_check", "Years"),
+    ("water_bills_check", "Water bills"),
+)  # fmt: skip
+# Cells that count what is wrong: their kind, and what they count.
+COUNTS = (
+    ("head_limits_broken", DOUBTFUL, "Limits of parts of the head assembly that are broken"),
+    ("beds_not_solved", WRONG,
+     "Beds whose pressure cannot be solved; see the folded columns of Beds"),
+    ("beds_with_too_little", DOUBTFUL, "Beds that get too little from the valve that they share"),
+    ("beds_with_too_much", DOUBTFUL, "Beds that get too much from the valve that they share"),
+    ("crops_with_too_little", DOUBTFUL,
+     "Beds whose crops want more this month than their valve gives; open them longer, or by a"
+     " valve of their kind"),
+    ("crops_with_too_much", DOUBTFUL,
+     "Beds whose crops want less this month than their valve gives; shut them earlier"),
+    ("sets_over_supply", DOUBTFUL,
+     "Sets that want more than the flow to plan with; part their beds"),
+    ("sets_by_hand", NOTE, "Sets without a station in the timer, to be opened by hand"),
+    ("entries_to_correct", WRONG, "Entries left out of the sums; see Check in each row"),
+    ("entries_twice", DOUBTFUL,
+     "Entries that are in the sums and perhaps entered twice; see Check in a row"),
+)  # fmt: skip
+SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
+# What a pressure finding is about, where it may burst a line or makes the flows unreliable.
+GRAVE = ("pressure above range", "pressure below range", "solution")
+
+
+@dataclass(frozen=True)
+class Check:
+    """A cell that can warn: the formula of the words ('' where there is nothing), and its place."""
+
+    words: str
+    sheet: str
+    row: int
+    col: int
+    number: int = 0  # of its row in a table, which stands in the words as {n}
+    kind: str = DOUBTFUL  # or a formula for it, which begins with =
+
+
+def checks(book: Book) -> Iterator[Check]:
+    for section in SECTIONS:
+        for setting in section.settings:
+            if setting.required:
+                words = f'IF({setting.name}="","{setting.header} is blank","")'
+                yield _at_name(book, setting.name, words, WRONG)
+    yield from _not_computed(book)
+    yield from _beds(book)
+    yield from _plan(book)
+    yield from _lines(book)
+    yield from _pressure(book)
+    yield from _parts(book)
+    yield from _rules(book)
+    yield from _prices(book)
+    yield from _measured(book)
+    for name, about in STATES:
+        words = f'IF({_of_input_check(name)},"{about}: "&{_plain(name)},"")'
+        kind = f'=IF(ISNUMBER(SEARCH("nothing computed",{name})),"{DOUBTFUL}","{WRONG}")'
+        yield _at_name(book, name, words, kind)
+    for name, kind, words in COUNTS:
+        yield _at_name(book, name, f'IF(N({name})>0,"{words}: "&{name},"")', kind)
+
+
+def _of_input_check(words: str) -> str:
+    """Whether words begin with the name of a function, as those of INPUT_CHECK do."""
+    return f'AND({words}<>"",EXACT(LEFT({words},4),UPPER(LEFT({words},4))))'
+
+
+def _plain(words: str) -> str:
+    """Such words without the name in front."""
+    return f'MID({words},FIND(": ",{words})+2,400)'
+
+
+def _at_name(book: Book, name: str, words: str, kind: str) -> Check:
+    return Check(words, *book.names[name], kind=kind)
+
+
+def _of(book: Book, table: str, *columns: str) -> list[str]:
+    """The cells of some columns in a formula that stands for every row of a table."""
+    named, place = table in book.headings, book.places[table]
+    cells = (book.column(table, c) if named else place.reference(c) for c in columns)
+    return [f"INDEX({column},{{n}})" for column in cells]
+
+
+def _each(book: Book, table: str, column: str, words: str, kind: str = DOUBTFUL) -> Iterator[Check]:
+    """The same words for every row of a table, of a cell in `column`."""
+    place = book.places[table]
+    for i in range(place.rows):
+        at = place.sheet, place.first + i, place.columns[column]
+        yield Check(words, *at, number=i + 1, kind=kind)
+
+
+def _not_computed(book: Book) -> Iterator[Check]:
+    """Tables and blocks with an error in a cell, a row that was taken out, or one not computed."""
+    for name, headings in book.headings.items():
+        place, columns = book.places[name], list(headings)
+        errors = f"SUMPRODUCT(1*ISERROR({place.span(columns[0], columns[-1])}))"
+        words = f'IF({errors}>0,{errors}&" cells of the table show an error","")'
+        yield Check(words, place.sheet, place.first - 1, place.columns[columns[0]], kind=WRONG)
+    for place in book.grids:
+        errors = f"SUMPRODUCT(1*ISERROR({place.span('first', 'last')}))"
+        lost = f"COUNTA({place.reference('counted')})<{place.rows}"
+        words = (
+            f'IF({errors}>0,{errors}&" cells of the block show an error",IF({lost},'
+            '"rows of the block were taken out: undo that, or renew the workbook",""))'
+        )
+        yield Check(words, place.sheet, place.first - 1, place.columns["first"], kind=WRONG)
+
+
+def _beds(book: Book) -> Iterator[Check]:
+    bed, counted, fill, said, readable = _of(
+        book, "Beds", "bed", "counted", "fill_check", "check", "readable"
+    )
+    words = f'IF(AND({readable}<>"ok",{said}={readable},{bed}<>""),{bed}&": "&{said},"")'
+    yield from _each(book, "Beds", "check", words, WRONG)
+    words = f'IF(OR({fill}="",{fill}="ok"),"",{bed}&": "&{_plain(fill)})'
+    yield from _each(book, "Beds", "bed", words)  # the words are folded away
+    words = f'IF(AND({bed}<>"",{counted}=""),{bed}&": is not computed: copy the computed columns'
+    yield from _each(book, "Beds", "counted", f'{words} from another row","")', WRONG)
+
+
+def _plan(book: Book) -> Iterator[Check]:
+    columns = ("bed", "crop", "doubt", "often_enough")
+    bed, crop, doubt, often = _of(book, "BedPlan", *columns)
+    words = f'IF({doubt}="","",{bed}&", "&{crop}&": "&{doubt})'
+    yield from _each(book, "BedPlan", "check", words)
+    words = f'IF(LEFT({often},2)="no",{bed}&", "&{crop}&": {SELDOM}","")'
+    yield from _each(book, "BedPlan", "often_enough", words)
+
+
+def _measured(book: Book) -> Iterator[Check]:
+    """What was measured and is not as planned."""
+    columns = ("bed", "flow_difference", "pressure_difference", "words")
+    bed, flow, pressure, said = _of(book, FIELD_CHECKS.name, *columns)
+    far = ",".join(f"ABS(N({cell}))>{TOLERANCE}" for cell in (flow, pressure))
+    words = f'IF({bed}="","",IF(OR({far},LEFT({said},7)="bed not"),{bed}&": "&{said},""))'
+    yield from _each(book, FIELD_CHECKS.name, "words", words)
+    bed, even, said = _of(book, CATCH_TESTS.name, "bed", "uniformity", "words")
+    words = f'IF({even}="","",IF({even}<{POOR},{bed}&", evenness "&{said},""))'
+    yield from _each(book, CATCH_TESTS.name, "words", words)
+
+
+def _lines(book: Book) -> Iterator[Check]:
+    """Lines that do not suit the soil, where a bed has them."""
+    used = book.column("Beds", "line")
+    line, advice, reason = _of(book, LINE_ADVICE, "line", "advice", "reason")
+    unfit = f'OR({advice}="too fast",{advice}="too far apart")'
+    words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
+    yield from _each(book, LINE_ADVICE, "advice", words)
+
+
+def _pressure(book: Book) -> Iterator[Check]:
+    checked, words = _of(book, PRESSURE_FINDINGS, "checked", "words")
+    grave = ",".join(f'{checked}="{check}"' for check in GRAVE)
+    kind = f'=IF(OR({grave}),"{WRONG}","{DOUBTFUL}")'
+    yield from _each(book, PRESSURE_FINDINGS, "words", f'IF({words}="","",{words})', kind)
+    bed, share = _of(book, DELIVERY, "bed", "share")
+    dry = f'{bed}&": gets "&TEXT({share},"0%")&" of its planned flow and is left dry"'
+    words = f'IF(ISNUMBER({share}),IF({share}<{DRY},{dry},""),"")'
+    yield from _each(book, DELIVERY, "share", words, WRONG)
+
+
+def _parts(book: Book) -> Iterator[Check]:
+    part, fault = _of(book, "Parts", "part", "fault")
+    words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
+    yield from _each(book, "Parts", "fault", words)
+
+
+def _rules(book: Book) -> Iterator[Check]:
+    """Lines and pipes of the beds that no counting rule counts: the shopping list lacks them."""
+    parts, only, by = (
+        book.column("CountingRules", name) for name in ("part", "only_line", "counted_by")
+    )
+    used = book.column("Beds", "line")
+    line, kind = _of(book, "Lines", "line", "kind")
+    named = f"COUNTIF({only},{line})+COUNTIF({only},{kind})"
+    none = f'{named}=0,COUNTIFS({only},"",{by},"line")=0'
+    words = f'IF({line}="","",IF(AND(COUNTIF({used},{line})>0,{none}),'
+    words += f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
+    yield from _each(book, "Lines", "line", words)
+    (pipe,) = _of(book, "Pipes", "pipe")
+    of_beds = (book.column("Beds", name) for name in ("main_pipe", "manifold_pipe"))
+    mains = (f"COUNTIF({pipes},{pipe})" for pipes in of_beds)
+    words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
+    words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
+    yield from _each(book, "Pipes", "pipe", words)
+
+
+def _prices(book: Book) -> Iterator[Check]:
+    part, doubt = _of(book, "Prices", "part", "doubt")
+    words = f'IF({doubt}="","",{part}&": "&{doubt})'
+    yield from _each(book, "Prices", "age", words)

@@ -1,0 +1,67 @@
+"""How many rows of a workbook are still those of the invented farm: no number rests on them."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
+from workbook_template.kit.inputs import invented_farm
+from workbook_template.kit.page import Page
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import TABLES
+
+# By which columns a row is known for an invented one.
+KNOWN_BY = {
+    "Supplies": ("supply",), "HeadParts": ("part", "loss"), "Lines": ("line", "inside_diameter"),
+    "Pipes": ("pipe", "inside_diameter"), "Beds": ("bed", "length"), "Prices": ("part", "price"),
+    "Parts": ("part", "inlet"), "BedPlan": ("bed", "crop"),
+}  # fmt: skip
+SETTINGS_KNOWN = ("farm", "bucket_seconds", "static_pressure", "latitude", "site_elevation")
+COLUMNS = (
+    GridColumn("table", "Examples in", "text"), GridColumn("sheet", "On sheet", "text"),
+    GridColumn("name", "Name", "text"), GridColumn("value", "Value", "number"),
+    GridColumn("there", "Still there", "count"),
+)  # fmt: skip
+
+
+def write_examples(book: Book, page: Page, first: int, col: int) -> int:
+    """One row an invented row, with how often it is in the workbook; gives the last column."""
+    rows = _invented(book)
+    place = Place.of(page.name, COLUMNS, first, len(rows), col)
+    for column in COLUMNS:
+        page.text(first - 1, place.columns[column.name], column.header, page.styles.words_strong)
+    for number, (table, values) in enumerate(rows, first):
+        own = dict(zip(("name", "value"), values, strict=False))
+        if table in KNOWN_BY:
+            there = ",".join(
+                f"{book.column(table, column)},{{{cell}}}"
+                for column, cell in zip(KNOWN_BY[table], own, strict=False)
+            )
+            sheet, formula = book.places[table].sheet, f"COUNTIFS({there})"
+        else:
+            sheet, formula = book.names[table][0], f"IF({table}={{name}},1,0)"
+        for cell, text in {"table": table, "sheet": sheet, **own}.items():
+            at = number, place.columns[cell]
+            if isinstance(text, str):
+                page.text(*at, text, page.styles.aside)
+            else:
+                page.sheet.write_number(*at, text, page.styles.aside)
+        text = in_row(by_letters(formula, place), number, first, "")
+        page.formula(number, place.columns["there"], text, "count", style=page.styles.aside)
+    book.name_columns(place, {"sheet": "examples_sheet", "there": "examples_there"})
+    return max(place.columns.values())
+
+
+def _invented(book: Book) -> list[tuple[str, tuple[str | float, ...]]]:
+    """The rows of the invented farm in this edition, by what they are known by."""
+    farm = invented_farm(book.system, TABLES, SETTINGS)
+    found: list[tuple[str, tuple[str | float, ...]]] = [
+        (name, (farm.settings[name],))
+        for name in SETTINGS_KNOWN
+        if name in farm.settings and book.has(name)
+    ]
+    for table, columns in KNOWN_BY.items():
+        if table not in book.places or book.places[table].sheet in book.aside:
+            continue
+        rows = (tuple(row[c] for c in columns if c in row) for row in farm.tables[table])
+        found += [(table, values) for values in dict.fromkeys(rows)]
+    return found

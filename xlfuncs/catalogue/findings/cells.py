@@ -1,0 +1,71 @@
+"""What is wrong or doubtful in an input table, cell by cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from xlfuncs.catalogue.arguments import is_blank, read_one
+from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, GivenTable, Said, column_of
+from xlfuncs.catalogue.table_rows import as_argument
+from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Column
+from xlfuncs.units import DIMENSIONS
+
+# The least flow (m³/s) that an emitter of drip lines is sold with is far above this (0.2 L/h).
+_TINY_EMITTER_FLOW = 0.2e-3 / 3600
+
+
+def check_headers(table: GivenTable) -> Iterator[Said]:
+    """Headers whose unit is not the workbook's, and required columns that are missing."""
+    name = table.table.name
+    for place, header in enumerate(table.headers):
+        match = column_of(header, table.table)
+        if match is None or table.places.get(match[0].name) != place:
+            continue
+        column, stated = match
+        unit = column.unit(table.system)
+        if stated != unit and (stated or unit):
+            words = f"is headed {header!r}, but plain numbers here are read as {unit or 'numbers'}"
+            if not stated:
+                words = f"is headed {header!r} without its unit; plain numbers are read as {unit}"
+            kind = WRONG if stated else DOUBTFUL
+            yield Said(kind, name, None, column.name, words)
+    for column in table.table.columns:
+        if column.required and column.name not in table.places:
+            words = f"the table {name} has no column {column.heading(table.system)!r}"
+            yield Said(WRONG, name, None, "", words)
+
+
+def check_cells(table: GivenTable) -> Iterator[Said]:
+    """Every input cell against its column: units, limits, blanks, and what looks like a slip."""
+    for row in table.rows():
+        for name in table.places:
+            for kind, words in words_on_cell(table.table[name], row.cells.get(name), table.system):
+                yield Said(kind, table.table.name, row, name, words)
+
+
+def words_on_cell(column: Column, value: Any, system: str) -> Iterator[tuple[str, str]]:
+    """Each thing to say of one input cell, with its kind."""
+    if is_blank(value):
+        if column.required:
+            yield WRONG, f"{column.header} is blank"
+        return
+    try:
+        base = read_one(as_argument(column), value, system)
+    except InputError as error:
+        yield WRONG, str(error)
+        return
+    inside = not column.name.startswith("outside")  # a nominal size often is the outside
+    if inside and (words := doubt_of_argument(as_argument(column), base)):
+        yield DOUBTFUL, f"{column.header}: {words}"
+    if column.name == "emitter_flow" and 0 < base < _TINY_EMITTER_FLOW:
+        yield (
+            DOUBTFUL,
+            (
+                f"{column.header}: very little for an emitter; is it in"
+                f" {'gpm' if system == 'us' else 'L/min'} where"
+                f" {DIMENSIONS['emitter_flow'].unit(system)} is wanted?"
+            ),
+        )

@@ -1,0 +1,141 @@
+"""Input tables as they were given, and what is said of their cells."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, NamedTuple
+
+from xlfuncs.catalogue.arguments import is_blank, read_one
+from xlfuncs.catalogue.table_rows import as_argument
+from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.units import SYSTEMS
+
+# A number cannot be relied on, or it may do harm; something looks like a slip; something to know.
+WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
+KINDS = (WRONG, DOUBTFUL, NOTE)
+
+_UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One filled row: its number, by whatever the caller counts, and its cells by column name."""
+
+    number: int
+    cells: Mapping[str, Any]
+
+    def text(self, name: str) -> str:
+        value = self.cells.get(name)
+        return (
+            "" if is_blank(value) else f"{value:.15g}" if isinstance(value, float) else str(value)
+        )
+
+
+@dataclass(frozen=True)
+class GivenTable:
+    """A declared table as it stands somewhere: its headers and its filled rows."""
+
+    table: Table
+    headers: Sequence[str]
+    filled: Sequence[Row]
+    system: str
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """Which header (from 0) means which column."""
+        found: dict[str, int] = {}
+        for i, header in enumerate(self.headers):
+            match = column_of(header, self.table)
+            if match:
+                found.setdefault(match[0].name, i)
+        return found
+
+    def rows(self) -> Iterator[Row]:
+        return iter(self.filled)
+
+    def row_name(self, row: Row) -> str:
+        """What people call a row: its first column."""
+        return row.text(self.table.columns[0].name)
+
+    def base(self, row: Row, name: str) -> Any:
+        """A cell in base units or its default; None where it is missing or cannot be used."""
+        if name not in self.places:
+            return None
+        column = self.table[name]
+        try:
+            value = read_one(as_argument(column), row.cells.get(name), self.system)
+        except InputError:
+            return None
+        return column.default if value is None else value
+
+
+class Said(NamedTuple):
+    """One finding: of a cell of a table's row, or of its header; of a setting without a table."""
+
+    kind: str
+    table: str
+    row: Row | None
+    column: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Given:
+    """All that findings are looked for in: tables by name, settings by name as typed."""
+
+    tables: Mapping[str, GivenTable]
+    settings: Mapping[str, Any] = field(default_factory=dict)
+    system: str = "us"
+
+    def rows(self, table: str) -> Iterator[tuple[GivenTable, Row]]:
+        if table in self.tables:
+            for row in self.tables[table].rows():
+                yield self.tables[table], row
+
+    def setting(self, column: Column) -> Any:
+        """A setting in base units or its default; None where it cannot be used."""
+        try:
+            value = read_one(as_argument(column), self.settings.get(column.name), self.system)
+        except InputError:
+            return None
+        return column.default if value is None else value
+
+
+def from_range(table: Table, cells: Sequence[Sequence[Any]], system: str) -> GivenTable:
+    """A table from a range with its headers in the first row; rows count from 1."""
+    headers = ["" if is_blank(cell) else str(cell) for cell in cells[0]]
+    empty = GivenTable(table, headers, (), system)
+    rows = (
+        Row(i, {name: cells[i][place] for name, place in empty.places.items()})
+        for i in range(1, len(cells))
+    )
+    filled = [row for row in rows if not all(is_blank(value) for value in row.cells.values())]
+    return GivenTable(table, headers, filled, system)
+
+
+def without_unit(header: str) -> str:
+    """A header without the unit in brackets behind it, to compare it with others."""
+    return _UNIT.sub("", header).strip()
+
+
+def unit_in(header: str) -> str:
+    """The unit in brackets behind a header, '' for none."""
+    match = _UNIT.search(header)
+    return match[1] if match else ""
+
+
+def column_of(header: str, table: Table) -> tuple[Column, str] | None:
+    """The column that a header of a workbook means, and the unit that it states."""
+    for column in table.columns:
+        if header in {column.heading(system) for system in SYSTEMS}:
+            match = _UNIT.search(header) if column.unit("us") else None
+            return column, match[1] if match else ""
+    bare = without_unit(header).casefold()
+    for column in table.columns:
+        if column.header.casefold() == bare:
+            return column, unit_in(header)
+    return None
