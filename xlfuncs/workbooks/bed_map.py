@@ -127,10 +127,10 @@ def _drawn_bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBe
     def width(name: str) -> float:
         return _length(row.cells.get(name), "width", system)
 
-    strips = int(row.cells.get("strips") or 1)  # type: ignore[arg-type]
+    strips = int(row.cells.get("strips") or 1)
     strip = width("strip_width")
     top = max(width("bed_top_width"), strips * strip)
-    laterals = int(row.cells.get("laterals") or 0)  # type: ignore[arg-type]
+    laterals = int(row.cells.get("laterals") or 0)
     offsets: list[float] = []
     if laterals:
         inset = row.cells.get("inset")

@@ -212,7 +212,7 @@ def _places(book: Book, page: Page, hidden: Place) -> Place:
         cell = f"'{sheet}'!{xl_rowcol_to_cell(row, at)}"
         page.text(number, places.columns["key"], key, page.styles.aside)
         page.text(number, places.columns["on"], sheet, page.styles.aside)
-        for column, function in (("row", "ROW"), ("column", "COLUMN")):
-            page.formula(number, places.columns[column], f"{function}({cell})", "count",
+        for part, function in (("row", "ROW"), ("column", "COLUMN")):
+            page.formula(number, places.columns[part], f"{function}({cell})", "count",
                          style=page.styles.aside)  # fmt: skip
     return places

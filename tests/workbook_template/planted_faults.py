@@ -1,0 +1,200 @@
+"""Faults to plant in the filled workbook, and what is to be said of each.
+
+An edit is (table, row from 0, column, value) or (setting, value); a value may be made from the one
+that is there. Those of one batch do not touch each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from workbook_template.kit.inputs import Inputs
+
+Value = Any | Callable[[Any], Any]
+Edit = tuple[str, int, str, Value] | tuple[str, Value]
+WRONG, DOUBTFUL = "wrong", "doubtful"
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Edits, and what the list says then: a kind, the sheet, and words in it."""
+
+    edits: tuple[Edit, ...]
+    sheet: str
+    words: str
+    kind: str = WRONG
+
+
+def bed(row: int, column: str, value: Value, words: str, kind: str = WRONG) -> Fault:
+    return Fault((("Beds", row, column, value),), "Beds", words, kind)
+
+
+def line(row: int, column: str, value: Value, words: str, kind: str = WRONG) -> Fault:
+    return Fault((("Lines", row, column, value),), "Lines", words, kind)
+
+
+def gone(table: str, row: int, columns: Sequence[str]) -> tuple[Edit, ...]:
+    return tuple((table, row, column, None) for column in columns)
+
+
+def times(factor: float) -> Callable[[Any], Any]:
+    return lambda value: value * factor
+
+
+HEAD = ("part", "kind", "loss", "loss_flow", "dirty_loss", "opening_loss", "mesh", "preset",
+        "least_flow", "greatest_flow", "least_inlet", "note")  # fmt: skip
+HOLDING = "holding line 12 in"
+
+# fmt: off
+BATCHES: tuple[tuple[Fault, ...], ...] = (
+    (
+        bed(0, "length", "20 gal", "does not measure length"),
+        bed(1, "length", -3, "Length: must be above"),
+        bed(2, "length", "20 furlongz", "furlongz"),
+        bed(3, "length", None, "Length is blank"),
+        bed(4, "laterals", 2.5, "whole number"),
+        bed(5, "inset", "3 m", "more than half the bed"),
+        bed(6, "cover", "glass", "Cover: must be one of"),
+        bed(7, "on", "maybe", "On: "),
+        bed(8, "line", "tape 9 in", "Line 'tape 9 in' is not in the table Lines"),
+        bed(9, "main_pipe", "no pipe", "Main pipe 'no pipe' is not in the table Pipes"),
+        bed(11, "manifold_pipe", "no pipe", "Manifold pipe 'no pipe' is not in the table"),
+        bed(12, "slope", 80, "Slope: must be at most"),
+        bed(13, "elevation", "high", "Elevation: "),
+    ),
+    (
+        bed(1, "bed", "North 1", "another row has this name too"),
+        bed(2, "strip_width", None, "Strip width is blank"),
+        bed(3, "laterals", None, "Laterals is blank"),
+        bed(4, "distance", None, "Distance is blank"),
+        bed(5, "branch", -1, "Branch: must be at least"),
+        bed(7, "strip_width", "12 m", "wider than the bed top"),
+        bed(8, "distance", times(0.1), "Likely slip: the decimal point", DOUBTFUL),
+        bed(0, "length", times(10), "Likely slip: the decimal point", DOUBTFUL),
+        bed(11, "on", "no", "is off but has a crop", DOUBTFUL),
+    ),
+    (bed(1, "bed", None, "Bed is blank"),),
+    (
+        line(0, "emitter_flow", "1 gph", "is not what the flow per length gives"),
+        line(1, "kind", "hose", "Kind: must be one of"),
+        line(2, "emitter_flow", "0.004 gph", "very little for an emitter", DOUBTFUL),
+        line(3, "inside_diameter", "1/2 in", "nominal size", DOUBTFUL),
+    ),
+    (
+        line(1, "emitter_spacing", None, "Emitter spacing is blank"),
+        line(2, "rated_pressure", None, "Rated pressure is blank"),
+        line(3, "exponent", 3, "Exponent: must be at most"),
+        Fault((("Lines", 0, "flow_per_length", None),), "Lines",
+              "neither the emitter flow nor the flow per length"),
+        Fault((("Pipes", 0, "inside_diameter", "3/4 in"),), "Lines", "nominal size", DOUBTFUL),
+        Fault((("Pipes", 1, "inside_diameter", None),), "Lines", "Inside diameter is blank"),
+    ),
+    (
+        line(0, "rated_pressure", "20 psi", "not between the least and the greatest", DOUBTFUL),
+        Fault((("Beds", 13, "line", HOLDING), ("Lines", 3, "min_pressure", None)), "Lines",
+              "Least pressure: not given"),
+    ),
+    (
+        Fault((("BedPlan", 0, "end", date(2025, 1, 1)),), "Plan", "is before the first day"),
+        Fault((("BedPlan", 2, "bed", "Nowhere"),), "Plan", "Bed 'Nowhere' is not in the table"),
+        Fault((("BedPlan", 3, "crop", "no crop"),), "Plan", "Crop 'no crop' is not in the table"),
+        Fault((("BedPlan", 4, "start", "spring"),), "Plan", "From: "),
+        Fault((("BedPlan", 6, "start", date(2026, 6, 1)),), "Plan", "overlaps", DOUBTFUL),
+        Fault((("latitude", 120),), "Setup", "Latitude: must be at most"),
+        Fault((("efficiency", 1.5),), "Setup", "Efficiency: must be at most"),
+        Fault((("weekly_depth", "3 gal"),), "Setup", "Net depth a week: "),
+        Fault((("plan_date", "soon"),), "Setup", "Plan date: "),
+    ),
+    (
+        Fault((("static_pressure", None),), "Setup", "Static pressure is blank"),
+        Fault((("bucket_seconds", None),), "Setup", "Seconds it took is blank"),
+        Fault((("weekly_depth", None),), "Setup", "Net depth a week is blank"),
+        Fault((("soil", None),), "Setup", "Soil is blank"),
+        Fault((("timer_month", 14),), "Timer", "must be at most"),
+        Fault((("wanted_share", 3),), "Pressure", "must be at most"),
+    ),
+    (Fault(gone("HeadParts", 1, HEAD), "Supply", "no backflow preventer is among the parts"),),
+    (Fault(gone("HeadParts", 4, HEAD), "Supply", "no regulator is among the parts"),),
+    (Fault(gone("HeadParts", 3, HEAD), "Supply", "no filter is among the parts", DOUBTFUL),),
+    (
+        Fault((("HeadParts", 3, "mesh", 40),), "Supply", "is coarse for the passages", DOUBTFUL),
+        Fault((("HeadParts", 4, "preset", "30 psi"),), "Supply", "may burst"),
+        Fault((("HeadParts", 0, "kind", "gadget"),), "Supply", "Kind: must be one of"),
+        Fault((("injection", "yes"),), "Connections", "injecting fertili"),
+        Fault((("back_pressure", "yes"),), "Connections", "stops back-siphonage only"),
+        Fault((("Supplies", 0, "open_flow", "100 gpm"),), "Supply", "the bucket test", DOUBTFUL),
+    ),
+    (
+        Fault((("preventer", "hose vacuum breaker"),), "Connections", "no shut-off may stand"),
+        Fault((("pressure_hours", 20),), "Connections", "not stay under pressure"),
+        Fault((("preventer_height", "0 m"),), "Connections", "it must stand at least"),
+        Fault((("supply_used", "the moon"),), "Supply", "is not among the Supplies"),
+    ),
+    (Fault((("supply_used", "creek pump"),), "Supply", "a pump can push back", DOUBTFUL),),
+    (
+        Fault((("supply_used", "creek pump"),
+               *(edit for i in range(4) for edit in gone("PumpCurves", i, ("supply", "flow",
+                                                                           "head")))),
+              "Supply", "needs two points"),
+    ),
+    (
+        Fault((("Prices", 0, "price", "dear"),), "Prices", "Price: "),
+        Fault((("Prices", 4, "date", date(2020, 1, 1)),), "Prices", "the price is old", DOUBTFUL),
+        Fault((("Prices", 5, "part", None),), "Prices", "Part is blank"),
+        Fault((("Parts", 1, "inlet", "compression 0.70 in"),), "Connections",
+              "an adapter is needed", DOUBTFUL),
+        Fault((("MonthlyWeather", 0, "rain", None),), "Weather", "Rain is blank"),
+        Fault((("Tiers", 0, "price", None),), "Tariffs", "is blank"),
+        Fault((("Ledger", 2, "amount", "much"),), "Ledger", "left out of the sums"),
+        Fault((("FieldChecks", 0, "bed", "Nowhere"),), "Field check", "bed not", DOUBTFUL),
+    ),
+    (
+        Fault((("Beds", 13, "elevation", "8 m"),), "Pressure", "is left dry"),
+    ),
+    (
+        Fault((("Pipes", 0, "inside_diameter", "0.2 in"),), "Pressure", "in the manifold",
+              DOUBTFUL),
+    ),
+    (
+        Fault((("Beds", 13, "line", HOLDING), ("Lines", 3, "min_pressure", "11 psi")),
+              "Pressure", "under the line's least"),
+    ),
+)
+# fmt: on
+
+
+def planted(inputs: Inputs, faults: Sequence[Fault]) -> Inputs:
+    """The inputs with the faults in them."""
+    tables = {name: [dict(row) for row in rows] for name, rows in inputs.tables.items()}
+    settings = dict(inputs.settings)
+    for table, row, column, value in cells(inputs, faults):
+        if row is None:
+            settings[table] = value
+            continue
+        if value is None:
+            tables[table][row].pop(column, None)
+        else:
+            tables[table][row][column] = value
+    settings = {name: value for name, value in settings.items() if value is not None}
+    return replace(inputs, tables=tables, settings=settings)
+
+
+def cells(inputs: Inputs, faults: Sequence[Fault]) -> list[tuple[str, int | None, str, Any]]:
+    """Every edit as table, row, column and value; a setting has no row."""
+    found: list[tuple[str, int | None, str, Any]] = []
+    for edit in (edit for fault in faults for edit in fault.edits):
+        if len(edit) == 2:
+            found.append((edit[0], None, "", edit[1]))
+            continue
+        table, row, column, value = edit
+        if callable(value):
+            value = value(_there(inputs.tables[table][row], column))
+        found.append((table, row, column, value))
+    return found
+
+
+def _there(row: Mapping[str, Any], column: str) -> Any:
+    return row[column]
