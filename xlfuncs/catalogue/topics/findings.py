@@ -16,7 +16,7 @@ from xlfuncs.catalogue.sources import DEFINITION
     "FINDINGS",
     topic="checks",
     help="All that is wrong, doubtful or worth knowing in input tables and settings, looked at"
-    " together: worst first, one a row; a blank row where there is nothing.",
+    " together: worst first, one a row; a blank row ends the list.",
     args=(
         Arg("system", "text", "us or metric: the units of plain numbers"),
         Arg("given", "text", "Input tables with their headers, and settings with their labels",
@@ -46,7 +46,9 @@ def findings(system: Any, *given: Any) -> Any:
             in_full(known, said),
         )
         for said in found
-    ] or [("", "", np.nan, np.nan, "")]
+    ]
+    # A blank row ends the list; of one row alone Calc would fill a whole block.
+    rows.append(("", "", np.nan, np.nan, ""))
     columns = list(zip(*rows, strict=True))
     return tuple(
         np.array(c, dtype=np.float64 if i in (2, 3) else object) for i, c in enumerate(columns)
