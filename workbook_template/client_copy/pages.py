@@ -9,7 +9,6 @@ from workbook_template.client_copy.inputs import Inputs
 from workbook_template.kit.book import Book
 from workbook_template.kit.page import Page, write_value
 from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.money.quotation import CAUTIONS
 from xlfuncs.xlsx.cell_references import Area, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue
 
@@ -64,9 +63,7 @@ def write_about(
         page.note(words)
     if not document:
         page.row += 1
-        page.section("Cautions")
-        for words in CAUTIONS:
-            page.note(words)
+        page.cautions()
 
 
 class DeliveredInputs:

@@ -18,7 +18,7 @@ SHEETS = (
         (GROWER, CONSULTANT),
         group="garden",
         needs=("Lines", "Pressure"),
-        client=ForClient(columns_left_out=("Check",)),
+        client=ForClient(),
     ),
 )
 
