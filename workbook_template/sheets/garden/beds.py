@@ -62,14 +62,16 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
         f'IF({of_area}<>"ok",{_plain(of_area)},IF({of_flow}="ok","ok",{_plain(of_flow)}))))'
     )
-    said = f'INDEX(listed_words,MATCH("Beds "&{row},listed_key,0))'
+    said = "{readable}"  # all that a client sees of it, for other findings rest on costs
+    if not book.edition.for_client:
+        said = f'IFERROR(INDEX(listed_words,MATCH("Beds "&{row},listed_key,0)),{said})'
     return (
         Computed("emitter_spacing", "Emitter spacing", "width", "From the line",
                  of_line("emitter_spacing"), grouped=True),
         Computed("emitter_flow", "Emitter flow", "emitter_flow", "From the line",
                  of_line("flow_of_emitter"), grouped=True),
         Computed("check", "Check", "text", "ok, or what Checks says of the row",
-                 f'IF({{bed}}="","",IFERROR({said},{{readable}}))'),
+                 f'IF({{bed}}="","",{said})'),
         Computed(
             "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
             'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))',
