@@ -124,3 +124,48 @@ def test_swapped_temperatures_are_refused_by_name():
     swapped["Least temperature"] = np.where(DAYS == "2026-06-14", 30.0, np.nan)
     with pytest.raises(InputError, match=r"min_temperature|Least temperature"):
         advice(log=swapped)
+
+
+def test_celsius_typed_as_fahrenheit_is_refused():
+    """24 °C is 75 °F; 24 °F is -4 °C, which no June of the table's place has."""
+    metric = log()
+    us = {"Date": metric["Date"], "Rain (mm)": metric["Rain"],
+          "Greatest temperature (°F)": metric["Greatest temperature"]}  # fmt: skip
+    with pytest.raises(InputError, match="°C for °F") as error:
+        advice(log=us)
+    assert "2026-04-26" in str(error.value)  # by its date, wherever the table stands
+    cool = {**metric, "Greatest temperature": metric["Greatest temperature"] - 12}
+    assert len(advice(log=cool)) == 3  # a cold spell is no slip
+
+
+def test_weeks_of_which_nothing_is_known_are_named():
+    known = DAYS < "2026-06-01"
+    some = {name: np.asarray(cells)[known] for name, cells in log().items()}
+    week = advice(log=some, settings=SETTINGS | {"Week from": "2026-06-15"})
+    assert all("no weather noted in 2 weeks" in why for why in week["why"])
+    assert not any("no weather" in why for why in advice()["why"])
+
+
+def test_which_flow_it_is_that_counts():
+    flows = BEDS | {"Flow delivered (L/min)": [3.0, None, None], "Valve": ["1", "2", "3"]}
+    week, before = advice(beds=flows, flow_measured=[None, 2.0, None]), advice()
+    alone = advice(beds=BEDS | {"Valve": ["1", "2", "3"]})
+    ratio = week["week_minutes"].to_numpy() / alone["week_minutes"].to_numpy()
+    assert ratio == pytest.approx([4 / 3, 4 / 2, 1])
+    assert "flow" not in week["why"][0]
+    assert "by the flow measured" in week["why"][1]
+    assert "by the nominal flow" in week["why"][2] and "nominal" in before["why"][0]
+
+
+@pytest.mark.parametrize(("text", "day"), [("6/30/2026", 30), ("30.6.2026", 30), ("5/5/2026", 5)])
+def test_dates_typed_as_text_are_read_where_only_one_is_meant(text, day):
+    table = {"Date": [text], "Rain": [3.0]}
+    last = advice(log=table, plan=PLAN | {"To": ["2026-12-01"] * 3})
+    said = advice(log={"Date": [f"2026-{6 if day == 30 else 5:02d}-{day:02d}"], "Rain": [3.0]},
+                  plan=PLAN | {"To": ["2026-12-01"] * 3})  # fmt: skip
+    assert last["minutes"].tolist() == said["minutes"].tolist()
+
+
+def test_a_date_that_may_be_two_is_refused():
+    with pytest.raises(InputError, match="may be two dates"):
+        advice(log={"Date": ["6/7/2026"], "Rain": [3.0]})

@@ -44,7 +44,7 @@ def test_the_command_says_what_the_sheet_says(garden):
 
 def test_a_typed_week_is_kept_and_read_again(garden, tmp_path):
     log = tmp_path / "rain.csv"
-    typed = ("--log", log, "--rain", "Tue 0.4, Fri 0.1", "--high", 30, "--low", 18)
+    typed = ("--log", log, "--rain", "Tue 0.4, Fri 0.1", "--high", "30 °C", "--low", "18 °C")
     first = run(garden[1], *typed, "--from", "2026-07-06")
     assert first.exit_code == 0, first.output
     assert "Week from Monday 2026-07-06" in first.output
@@ -70,6 +70,35 @@ def test_a_stations_file_in_its_own_words_and_units(garden, tmp_path):
     assert result.exit_code == 0, result.output
     assert "Week from Monday 2026-07-06" in result.output
     assert "rest until" in result.output
+
+
+def test_the_days_of_a_typed_week_are_those_before_the_day_that_is_advised_from(garden, tmp_path):
+    log = tmp_path / "rain.csv"
+    typed = ("--log", log, "--rain", "Tue 0.4, Wed 0.2", "--high", "30 °C", "--low", "18 °C")
+    result = run(garden[1], *typed, "--from", "2026-07-08")  # a Wednesday
+    assert "Week from Wednesday 2026-07-08" in result.output, result.output
+    days = [line.split(",")[:2] for line in log.read_text("utf-8").splitlines()[1:]]
+    assert days == [["2026-07-01", "0.2"], ["2026-07-07", "0.4"]]
+
+
+def test_what_a_log_leaves_open_is_answered_in_a_mapping_file(garden, tmp_path):
+    log = tmp_path / "station.csv"
+    log.write_text("Tag;Regen (mm)\n6.7.2026;3\n7.7.2026;4\n5.7.2026;0\n", "utf-8")
+    asked = run(garden[1], "--log", log)
+    assert asked.exit_code == 1
+    assert "Does the day or the month come first?" in str(asked.exception)
+    answers = log.with_suffix(".mapping.toml")
+    text = answers.read_text("utf-8")
+    answers.write_text(text.replace('date_order = ""', 'date_order = "DMY"'), "utf-8")
+    told = run(garden[1], "--log", log, "--mapping", answers)
+    assert "Week from Wednesday 2026-07-08" in told.output, told.output
+
+
+def test_a_week_that_is_refused_is_not_kept(garden, tmp_path):
+    log = tmp_path / "rain.csv"
+    result = run(garden[1], "--log", log, "--rain", "Tue 3 psi", "--from", "2026-07-06")
+    assert result.exit_code == 1
+    assert not log.exists()
 
 
 @pytest.mark.parametrize(

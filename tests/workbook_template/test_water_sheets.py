@@ -18,6 +18,8 @@ import pytest
 import xlfuncs
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import example_folder
+from workbook_template.sheets.water.this_week import WEEK
+from workbook_template.sheets.water.timer import SETS
 from xlfuncs.errors import CellError
 
 SHEETS = ("Soils", "Crops", "Plan", "Weather", "Bed need", "Need", "Season", "Valves", "Timer")
@@ -185,6 +187,12 @@ def test_month_totals_balance_with_the_beds(built, system):
     )
 
 
+def flow_of(row):
+    """Solved, else nominal."""
+    flows = (row.get(name) for name in ("delivered_flow", "nominal_flow"))
+    return next(flow for flow in flows if isinstance(flow, float))
+
+
 def test_season_minutes_bring_the_net_depth_of_the_month(built, system):
     """Minutes times flow times waterings, less losses, over the area: the depth that is missing."""
     result, book = built
@@ -192,8 +200,6 @@ def test_season_minutes_bring_the_net_depth_of_the_month(built, system):
     days = part(book["Bed need"], "Days with a crop")
     season = block(book["Season"], "Bed")
     unit = GALLON_OF_INCH_FOOT if system == "us" else 1.0
-    solved = any(isinstance(row.get("delivered_flow"), float) for row in result.rows("Beds"))
-    flow_name = "delivered_flow" if solved else "nominal_flow"
     checked = 0
     for row in result.rows("Beds"):
         for month in range(1, 13):
@@ -204,7 +210,7 @@ def test_season_minutes_bring_the_net_depth_of_the_month(built, system):
                 assert minutes == "fallow"
             else:
                 waterings = result.named("waterings_a_week") * in_use / 7
-                given = minutes * row[flow_name] * waterings * result.named("efficiency")
+                given = minutes * flow_of(row) * waterings * result.named("efficiency")
                 wanted = need["Crop use"][row["bed"]][1 + month]
                 wanted -= need["Dependable rain"][row["bed"]][1 + month]
                 assert given / (row["area"] * unit) == pytest.approx(max(wanted, 0), abs=1e-9)
@@ -364,3 +370,98 @@ def test_this_week_says_what_it_cannot_do_without(blank: str, words: str, tmp_pa
     built = build(tmp_path / "garden.xlsx", "us", garden, edition="grower")
     assert built.named("this_week_state") == words
     assert not [v for v in built.values["This week"].values() if isinstance(v, CellError)]
+
+
+def made(tmp_path, system, edition="all", **settings):
+    inputs = demo_inputs(system)
+    inputs = replace(inputs, settings=inputs.settings | settings)
+    return build(tmp_path / "farm.xlsx", system, inputs, edition=edition)
+
+
+def sets_of(result):
+    place = result.places[SETS]
+    cells = result.values[place.sheet]
+    rows = [
+        {name: cells.get((row + 1, column + 1)) for name, column in place.columns.items()}
+        for row in range(place.first, place.last + 1)
+    ]
+    return [row for row in rows if row["set"]]
+
+
+def advice_of(result):
+    place = result.places[WEEK]
+    cells = result.values[place.sheet]
+    rows = [
+        {name: cells.get((row + 1, column + 1)) for name, column in place.columns.items()}
+        for row in range(place.first, place.last + 1)
+    ]
+    return [row for row in rows if row["bed"]]
+
+
+@pytest.mark.parametrize("edition", ["all", "grower"])
+def test_a_timer_that_follows_this_week_has_its_minutes(system, tmp_path, edition):
+    """Set by set; the advice itself is held against daily balances elsewhere."""
+    result = made(tmp_path, system, edition, timer_follows="this week")
+    advice, sets = advice_of(result), sets_of(result)
+    assert result.named("timer_state") == "ok"
+    assert result.named("watering_days") == 3  # Mon Wed Fri on Timer
+    for entry in sets:
+        runs = [row for row in advice if row["bed"] in entry["names"].split(", ")]
+        minutes = {round(row["minutes"], 6) for row in runs if row["minutes"]}
+        assert minutes == {round(entry["minutes"], 6)}
+    watered = {row["bed"] for row in advice if row["minutes"]}
+    assert watered == {bed for entry in sets for bed in entry["names"].split(", ")}
+
+
+def test_a_percentage_turns_the_timers_program_into_the_advice(built):
+    result, _ = built
+    sets = {bed: entry for entry in sets_of(result) for bed in entry["names"].split(", ")}
+    shares = []
+    for row in advice_of(result):
+        if row["week_minutes"] and row["bed"] in sets:
+            shares.append(row["week_minutes"] / sets[row["bed"]]["weekly_time"])
+            assert row["percent"] == pytest.approx(shares[-1])
+            assert f"{round(100 * shares[-1])} % of Timer's program" in row["why"]
+    midway = (sum(shares) / len(shares) + max(shares)) / 2
+    assert result.named("week_percentage") == pytest.approx(midway, abs=0.005)
+
+
+def test_the_timer_waters_as_often_as_the_month_asks_for(system, tmp_path):
+    result = made(tmp_path, system, timer_follows="month", timer_month=7, allowed_days=None)
+    season = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)["Season"]
+    asked = next(r for r in season.iter_rows(values_only=True) if r[0] == "Waterings" and r[8])
+    setup = made(tmp_path, system, timer_month=7, allowed_days=None)
+    assert result.named("watering_days") == asked[1 + 7] != setup.named("watering_days")
+    for often, as_before in zip(sets_of(result), sets_of(setup), strict=True):
+        weeks = [entry["minutes"] * r.named("watering_days")
+                 for entry, r in ((often, result), (as_before, setup))]  # fmt: skip
+        assert weeks[0] == pytest.approx(weeks[1])
+
+
+@pytest.mark.parametrize("by", ["design", "measured"])
+def test_gross_depth_rests_on_a_uniformity_once(system, tmp_path, built, by):
+    """Keller and Karmeli: EU = (1 - 1.27 CV) qmin / qmean; the low quarter of the catch tests."""
+    before, _ = built
+    result = made(tmp_path, system, efficiency_by=by)
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    if by == "design":
+        cv = max(float(line["cv"]) for line in demo_inputs(system).tables["Lines"])
+        even = [row[7] for row in book["Pressure"].iter_rows(values_only=True)
+                if isinstance(row[7], float) and 0.9 < row[7] < 1 and row[0]]  # fmt: skip
+        used = (1 - 1.27 * cv) * sum(even) / len(even)
+    else:
+        used = result.named("uniformity_of_catch_tests")
+    assert result.named("efficiency_used") == pytest.approx(used)
+    assert result.named("efficiency_words") == by
+    for now, then in zip(result.rows("Beds"), before.rows("Beds"), strict=True):
+        if then["counted"] == "yes":
+            ratio = then["minutes_delivered"] * before.named("efficiency")
+            assert now["minutes_delivered"] * used == pytest.approx(ratio)
+
+
+def test_a_metered_flow_waters_its_bed(system, tmp_path, built):
+    result, _ = built
+    checks = {row["bed"]: row["metered_flow"] for row in demo_inputs(system).tables["FieldChecks"]}
+    assert len(checks) == 3
+    said = {row["bed"]: row["why"] for row in advice_of(result)}
+    assert {bed for bed, why in said.items() if "by the flow measured" in why} == set(checks)

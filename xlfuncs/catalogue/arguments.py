@@ -162,13 +162,23 @@ def _read_date(arg: Arg, value: Any, system: str) -> Any:
             raise _refuse(arg, f"{value:g} is not a day of the calendar", CellError.NUMBER)
         day = EPOCH + np.timedelta64(int(value), "D")
     else:
-        try:
-            day = np.datetime64(dt.date.fromisoformat(str(value).strip()), "D")
-        except ValueError:
-            raise _refuse(arg, f"{value!r} is not a date; write it as 2026-04-30") from None
+        day = np.datetime64(_typed_date(arg, str(value)), "D")
     if not FIRST_DAY <= day < AFTER_LAST_DAY:
         raise _refuse(arg, f"must be from 1800 to 8999, is {day}", CellError.NUMBER)
     return day
+
+
+def _typed_date(arg: Arg, text: str) -> dt.date:
+    """A date in words or numbers; which is the day and which the month is never guessed."""
+    from xlfuncs.tables.date_words import UnreadableError, date_evidence, read_date
+
+    order = date_evidence(text)
+    if order == "?":
+        raise _refuse(arg, f"{text!r} may be two dates; write it as 2026-04-30")
+    try:
+        return read_date(text, order)
+    except UnreadableError as error:
+        raise _refuse(arg, f"{error}; write it as 2026-04-30") from None
 
 
 _READERS: Final = {

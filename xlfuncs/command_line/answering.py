@@ -10,6 +10,8 @@ from typing import Any, TypeVar
 import click
 
 from xlfuncs.tables.columns import Table
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import LISTS, ListMapping, load, mapping_from, mapping_text
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.xlsx.saving import save
@@ -47,6 +49,18 @@ def answered(
                     tuple(found.questions), where=_left(path, found.mapping, ours=ours)
                 ) from None
             raise
+
+
+def answered_beds(beds: Path, system: str, mapping: Path | None, otherwise: Path) -> BedListReading:
+    """A bed list with all that it leaves open answered."""
+
+    def read(answers: ListMapping) -> BedListReading:
+        found = read_bed_list(beds, system, answers)
+        if found.questions:
+            raise OpenQuestions(found.questions, found.mapping)
+        return found
+
+    return answered(read, BEDS, mapping, otherwise)
 
 
 def _left(path: Path, text: str, *, ours: bool) -> str:

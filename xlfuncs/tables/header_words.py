@@ -116,6 +116,33 @@ _HEADINGS = {
         aan, aan uit, actief, in gebruik, bewaterd
         attiva, attivo, irrigata, irrigato, in uso
     """,
+    "date": """
+        datum, tag
+        jour
+        fecha, dia
+        dag
+        data, giorno
+    """,
+    "rain": """
+        regen, niederschlag
+        pluie, precipitations
+        lluvia, precipitacion
+        neerslag
+        pioggia, precipitazioni
+    """,
+    "max_temperature": """
+        hochsttemperatur, temperatur max, max temperatur
+        temperature max, temperature maximale
+        temperatura maxima, temperatura max
+        maximumtemperatuur, hoogste temperatuur
+        temperatura massima
+    """,
+    "min_temperature": """
+        tiefsttemperatur, temperatur min, min temperatur
+        temperature min, temperature minimale
+        temperatura minima, temperatura min
+        minimumtemperatuur, laagste temperatuur
+    """,
     "notes": """
         bemerkung, bemerkungen, notiz, notizen, anmerkung, hinweis
         remarque, remarques, commentaire, observations

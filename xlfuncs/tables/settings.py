@@ -62,6 +62,10 @@ TARGET = Section(
                "Part of the water that serves the crops: at most the lines' uniformity; about 0.9"
                " for lines in order",
                default=0.9, above=0, maximum=1),
+        Column("efficiency_by", "Efficiency by", "text",
+               "typed: the number above; design: the emission uniformity on Pressure; measured:"
+               " the catch tests. One stands for all losses, so none is counted twice",
+               choices=("typed", "design", "measured"), default="typed"),
     ),
 )  # fmt: skip
 

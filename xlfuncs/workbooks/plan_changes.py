@@ -14,11 +14,11 @@ from xlfuncs.catalogue.arguments import is_blank, read_one
 from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
-from xlfuncs.xlsx.sheet_edits import SheetEdits, value_xml
 
 Row = Mapping[str, Any]
 KEPT = ("bed", "notes")  # the name is compared apart; notes are the plan's own
@@ -113,7 +113,7 @@ def read_plan(content: bytes, name: str) -> tuple[Reading, list[Row]]:
 def taken_over(content: bytes, name: str, changes: Changes) -> bytes:
     """The plan with the changes typed into its table of beds; values wait to be computed."""
     reading, rows = read_plan(content, name)
-    writer = _Writer(reading)
+    writer = _Writer(reading, content)
     beds = reading.tables[BEDS.name]
     numbers = {str(row.get("bed")): i for i, row in enumerate(rows) if row}
     for old, new in changes.renamed.items():
@@ -132,37 +132,23 @@ def taken_over(content: bytes, name: str, changes: Changes) -> bytes:
         for key, value in row.items():
             if not is_blank(value):
                 writer.put(beds, place, key, value)
-    return writer.result()
+    return writer.cells.written({})
 
 
 class _Writer:
-    def __init__(self, reading: Reading) -> None:
-        self.reading, self.contents = reading, reading.contents
-        self._edits: dict[str, SheetEdits] = {}
+    def __init__(self, reading: Reading, content: bytes) -> None:
+        self.reading, self.cells = reading, NewCells(reading.contents, content)
 
     def put(self, table: TableInWorkbook, place: int, name: str, value: Any) -> None:
         """A typed value in the n-th row of a table (from 0); the cell keeps its look."""
-        if name not in table.places:
-            return
-        row, column = table.header_row + table.placed.header_rows + place, table.places[name]
-        kind, text = value_xml(_typed(value))
-        kind = "inlineStr" if kind == "str" else kind
-        there = self.contents.cell_at(table.sheet, row, column)
-        style = there.style if there else ""
-        self._of(table.sheet).add_cell(row, column, kind, text, style=style)
+        if name in table.places:
+            row = table.header_row + table.placed.header_rows + place
+            column = table.places[name]
+            there = self.reading.contents.cell_at(table.sheet, row, column)
+            style = there.style if there else ""
+            self.cells.put(table.sheet, row, column, _typed(value), style=style)
 
     def rename(self, table: TableInWorkbook, name: str, old: str, new: str) -> None:
         for place, row in enumerate(self.reading.inputs.tables[table.table.name]):
             if row.get(name) is not None and shown(row[name]) == old:
                 self.put(table, place, name, new)
-
-    def _of(self, sheet: str) -> SheetEdits:
-        if sheet not in self._edits:
-            part = self.contents.sheet(sheet)
-            read = self.contents.package.read(part.part)
-            self._edits[sheet] = SheetEdits(read, self.contents.scan(part))
-        return self._edits[sheet]
-
-    def result(self) -> bytes:
-        parts = {self.contents.sheet(name).part: e.result() for name, e in self._edits.items()}
-        return self.contents.package.with_parts(parts)

@@ -12,10 +12,10 @@ from typing import Any
 import pytest
 
 from tests.workbooks.lists.typed_lists import TypedList, typed_lists
+from xlfuncs.tables.date_words import UnreadableError, read_date
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import mapping_from
-from xlfuncs.workbooks.lists.numbers import UnreadableError, read_date
 
 LISTS = typed_lists()
 # What most people's lists do not tell, and what `new` always asks for: not the matter here.

@@ -55,7 +55,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
     area = ("{length}", "{strip_width}", STRIPS)
     flow = ("{length}", SPACING, FLOW, "{laterals}")
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
-                   "efficiency")  # fmt: skip
+                   "efficiency_used")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
     of_area, of_flow = checked("BED_AREA", *area), checked("BED_FLOW", *flow)
     readable = (

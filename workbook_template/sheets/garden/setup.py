@@ -76,3 +76,20 @@ def write(book: Book) -> None:
         "The share of the measured flow that the garden may take",
         name="design_flow",
     )
+    _efficiency(book, page)
+
+
+def _efficiency(book: Book, page: Page) -> None:
+    """What the gross depth rests on: the typed number, or a uniformity where one is known."""
+    used, words, ends = "", "", ""
+    for by, sheet, name in (("design", "Pressure", "design_uniformity"),
+                            ("measured", "Need", "uniformity_of_catch_tests")):  # fmt: skip
+        if book.edition.has(sheet):
+            chosen = f'IF(AND(efficiency_by="{by}",N({name})>0)'
+            used, words, ends = f"{used}{chosen},{name},", f'{words}{chosen},"{by}",', f"{ends})"
+    typed = 'IF(efficiency_by="typed","typed","typed, for none by "&efficiency_by&" is known")'
+    page.result_row("Efficiency used", f"{used}efficiency{ends}", "ratio",
+                    "Over it net depth becomes gross depth, and nothing is counted again",
+                    name="efficiency_used")  # fmt: skip
+    page.result_row("Efficiency is", f"{words}{typed}{ends}", "text", "",
+                    name="efficiency_words")  # fmt: skip

@@ -47,11 +47,15 @@ def what_arrives(row: str, if_counted: Callable[[str], str]) -> tuple[Computed, 
     """Delivered flow and the minutes by it. `row` is a formula for the number of the bed's row."""
     solved = f"INDEX(delivered_flows,{row})"
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{delivered_flow}", "waterings_a_week",
-                   "efficiency")  # fmt: skip
+                   "efficiency_used")  # fmt: skip
     return (
         Computed("delivered_flow", "Flow delivered", "flow",
                  "What arrives with the bed's valve open, from Pressure; blank: not solved",
                  if_counted(f'IF(ISNUMBER({solved}),{solved},"")')),
+        Computed("flow_used", "Flow in use", "flow",
+                 "Delivered where it is solved, else nominal: what Season and Timer water by",
+                 if_counted("IF(ISNUMBER({delivered_flow}),{delivered_flow},{nominal_flow})"),
+                 grouped=True),
         Computed("minutes_delivered", "Minutes, flow delivered", "time",
                  "Minutes of one watering with the flow that arrives; set the timer by these",
                  if_counted(f'IF(OR(N({{delivered_flow}})=0,weekly_depth=""),"",{minutes})')),

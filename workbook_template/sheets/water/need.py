@@ -78,8 +78,9 @@ def write(book: Book) -> None:
 def _leaching(book: Book, page: Page) -> None:
     salt = book.column("BedPlan", "salt_zero_yield")
     share = call("LEACHING_FRACTION_DRIP", "water_salinity", f"MIN({salt})")
-    page.result_row("Efficiency", "efficiency", "ratio",
+    page.result_row("Efficiency", "efficiency_used", "ratio",
                     "From Setup, counted here and nowhere after")  # fmt: skip
+    page.result_row("Efficiency is", "efficiency_words", "text", "By which it is, on Setup")
     even = f"{CATCH_TESTS.name}[[#Data],[Uniformity]]"  # of a sheet that is written later
     measured = f'IF(COUNT({even})=0,"",AVERAGE({even}))'
     page.result_row("Uniformity measured", measured, "ratio",
@@ -87,8 +88,8 @@ def _leaching(book: Book, page: Page) -> None:
                     name="uniformity_of_catch_tests")  # fmt: skip
     page.result_row(
         "Efficiency fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'
-        'IF(efficiency<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants get less; set'
-        ' it to the uniformity on Setup"))', "text",
+        'IF(efficiency_used<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants get less;'
+        ' choose Efficiency by measured on Setup"))', "text",
         "Efficiency no higher than uniformity: the one stands for the other, never both",
     )  # fmt: skip
     page.result_row(
@@ -112,7 +113,7 @@ def _months(book: Book, page: Page) -> Place:
         days, rain = (book.places[block].cell(str(month)) for block in (MONTH_DAYS, MONTH_RAIN))
         no_et = f'IFERROR({et},"")'
         net = call("NET_IRRIGATION", "{use}", "{effective}")
-        gross = call("GROSS_IRRIGATION", "{net}", "efficiency", "leaching")
+        gross = call("GROSS_IRRIGATION", "{net}", "efficiency_used", "leaching")
         volume = call("VOLUME_FROM_DEPTH", "planted_area", "{gross}")
         rows.append({
             "month": f'"{name}"', "days": days,

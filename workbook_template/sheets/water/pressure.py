@@ -32,7 +32,7 @@ MOST_CHECKED = 200  # beds that changes are worked out for
 MOST_DRAWN = 60
 PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
 FINDINGS = 12
-FIGURE_ROWS, CHART_ROWS = 14, 17
+FIGURE_ROWS, CHART_ROWS = 15, 17
 # One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
 COLUMNS = (
     ("bed", "Bed", "text"), ("valve", "Valve", "text"), ("planned", "Flow planned", "flow"),
@@ -149,6 +149,9 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
          "Behind the head assembly, with that valve open", "start_pressure"),
         ("Driest bed, own valve", f"MIN({place.reference('share')})", "ratio",
          "Least share of the flow planned", "least_share"),
+        ("Emission uniformity", _uniformity(book, place), "ratio",
+         "Mean over the beds: driest over mean emitter, less 1.27 times the greatest CV of Lines",
+         "design_uniformity"),
         ("All beds at once", f"SUM({place.reference('flow_all_open')})", "flow",
          "Flow delivered with every bed open", "all_open_flow"),
         ("Start of the main, all open", behind_at(book, "all_open_flow"), "pressure",
@@ -168,6 +171,12 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
            f' known",IF(beds_counted=0,"no bed is counted",{calls.by_flow.words()}))',
            "sets_by_flow_state")  # fmt: skip
     page.row = end
+
+
+def _uniformity(book: Book, place: Place) -> str:
+    """Of the design (Keller and Karmeli): one emitter a plant."""
+    uneven, cv = place.reference("uniformity"), f"MAX({book.column('Lines', 'cv')})"
+    return f'IF(COUNT({uneven})=0,"",{call("EMISSION_UNIFORMITY", f"AVERAGE({uneven})", "1", cv)})'
 
 
 def _bed_formulas(book: Book, calls: Calls) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xlsxwriter.utility import xl_col_to_name
+from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
@@ -55,23 +55,13 @@ NOMINAL = "Flow: nominal, as if the rated pressure were everywhere."
 
 def flow_words(book: Book) -> str:
     """A formula that says which flow the run times rest on."""
-    return f'IF({_delivered(book)}=0,"{NOMINAL}","{DELIVERED}")'
+    known = f"COUNT({book.column('Beds', 'delivered_flow')})"
+    return f'IF({known}=0,"{NOMINAL}","{DELIVERED}")'
 
 
 def flow_of(book: Book) -> str:
-    """The flow of a grid's bed: what arrives where that has been solved, else the nominal flow."""
-    nominal = f"INDEX({book.column('Beds', 'nominal_flow')},{{n}})"
-    if "delivered_flow" not in book.headings["Beds"]:
-        return nominal
-    delivered = f"INDEX({book.column('Beds', 'delivered_flow')},{{n}})"
-    return f"IF(ISNUMBER({delivered}),{delivered},{nominal})"
-
-
-def _delivered(book: Book) -> str:
-    """How many beds have a solved flow."""
-    if "delivered_flow" not in book.headings["Beds"]:
-        return "0"
-    return f"COUNT({book.column('Beds', 'delivered_flow')})"
+    """The flow of a grid's bed, as Beds has it."""
+    return f"INDEX({book.column('Beds', 'flow_used')},{{n}})"
 
 
 def write(book: Book) -> None:
@@ -170,6 +160,8 @@ def _how_often(book: Book, page: Page, given: Place) -> None:
             ready = 'bed_need_state<>"ok"'
             page.formula(page.row, column, f'IF({ready},"",{words})', "count")
         page.row += 1
+    cells = xl_range_abs(page.row - 1, _months()["1"], page.row - 1, _months()["12"])
+    book.workbook.define_name("season_waterings", f"='{page.name}'!{cells}")
     page.row += 1
 
 
@@ -214,7 +206,7 @@ def _row(book: Book) -> list[str]:
 def _minutes(book: Book, month: int) -> str:
     counted, area, flow = (f"${xl_col_to_name(col)}{{row}}" for col in OF_BED.values())
     days, net = (book.places[block].beside(str(month)) for block in (DAYS, NET_WEEK))
-    gross = call("GROSS_IRRIGATION", net, "efficiency", "leaching")
+    gross = call("GROSS_IRRIGATION", net, "efficiency_used", "leaching")
     minutes = call("RUN_MINUTES", area, gross, flow, "waterings_a_week")
     return (
         f'IF($A{{row}}="","",IF({counted}="off","off",IF({counted}<>"yes","check",'

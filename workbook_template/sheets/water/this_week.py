@@ -8,22 +8,26 @@ from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import GROWER, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
+from workbook_template.sheets.water.timer import SETS
+from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, WEEK_SETTINGS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 
 SHEETS = (
     SheetFor(
         "This week", (GROWER,), group="this week",
-        needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer"),
+        needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer", "Field check"),
     ),
 )  # fmt: skip
 
 WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
+METERED_AT = 20  # a folded column, right of all others
 WORDS = (
     "Each Monday: type the past week's rain by day into the log below, and the week's mean greatest"
     " and least temperature on its last day. Then set the timer by the table below. What you don't"
@@ -48,6 +52,19 @@ ASSUMES = (
     " day, beds stayed within their easy water on 95 to 98 % of days; on three days a week, with a"
     " third more water, on 87 to 97 %."
 )
+WHY_WORDS = (
+    "Timer's program is made in advance, for a mean month less the rain counted on; so its minutes"
+    " are others. Here no rain is counted on before it falls, what the soil lacks is brought back,"
+    " and part of the doubt about crop, soil and lines is covered."
+)
+PERCENT_WORDS = (
+    "For a timer that keeps its program and is turned up or down by its percentage. Each lies"
+    " midway between the mean and the greatest of its beds. Or let Timer follow this week."
+)
+OF_PROGRAM = (
+    'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&" % of Timer\'s program, which has "&'
+    'ROUND({program_time},0)&" min a week")'
+)
 CARD = {"us": ("1/4 in", "1/2 in", "1 in"), "metric": ("6 mm", "12 mm", "25 mm")}
 
 
@@ -65,6 +82,7 @@ def write(book: Book) -> None:
     page.row -= 1
     for name in ("latitude", "soil_capacity", "efficiency", "allowed_days"):
         column = WEEK_SETTINGS[name]
+        name = "efficiency_used" if name == "efficiency" else name
         page.result_row(column.header, f'IF({name}="","",{name})', column.dimension,
                         "From Setup, Soils and Timer")  # fmt: skip
     settings = f"$A${first + 1}:$C${page.row}"
@@ -82,6 +100,7 @@ def write(book: Book) -> None:
     page.section("Log")
     page.note(LOG_WORDS, lines=2)
     page.table(WEATHER_LOG, spare=LOG_ROWS)
+    page.sheet.set_column(14, METERED_AT + 1, 9, None, {"level": 1, "hidden": True})
     for place, width in enumerate(page.widths):  # those of the to-do list, not of the tables
         page.sheet.set_column(place, place, width)
 
@@ -94,7 +113,22 @@ def _answer(book: Book, page: Page, settings: str) -> Answer:
         book.places["Beds"].rows, "THIS_WEEK", beds=whole(BEDS), plan=whole(BED_PLAN),
         weather=book.span(MONTHLY_WEATHER, to="reference_et"), log=book.span(WEATHER_LOG),
         settings=settings, notes=book.span(BED_NOTES), crops=book.span(CROPS),
+        flow_measured=_measured(book, page),
     )  # fmt: skip
+
+
+def _measured(book: Book, page: Page) -> str:
+    """Mean of the metered flows of each bed on Field check, in a folded column."""
+    metered, bed = (f"{FIELD_CHECKS.name}[[#Data],[{FIELD_CHECKS[name].heading(book.system)}]]"
+                    for name in ("metered_flow", "bed"))  # fmt: skip
+    own = f"INDEX({book.column('Beds', 'bed')},{{n}})"
+    mean = f'IF({own}="","",IFERROR(AVERAGEIFS({metered},{bed},{own}),""))'
+    row = page.row
+    columns = (GridColumn("bed", "Bed", "text", f'{own}&""'),
+               GridColumn("metered", "Flow measured", "flow", mean))  # fmt: skip
+    place = page.block(columns, book.places["Beds"].rows, col=METERED_AT)
+    page.row = row
+    return place.reference("metered")
 
 
 def _state(book: Book, page: Page, week: Answer) -> None:
@@ -121,6 +155,13 @@ def _state(book: Book, page: Page, week: Answer) -> None:
     page.row += 1
     start = f'IF(this_week_state<>"ok","",IF(week_from<>"",week_from,MAX({log})+1))'
     page.result_row("For the week from", start, "date", "", name="week_start", strong=True)
+    setup = '"; the "&waterings_a_week&" waterings a week on Setup do not count here"'
+    every = f'"any day, for Days on Timer is blank"&IF(N(waterings_a_week)<7,{setup},"")'
+    page.text(page.row, 0, "Water on")
+    page.formula(page.row, 1, f'IF(allowed_days="",{every},allowed_days&", from Timer")', "text",
+                 style=page.styles.aside)  # fmt: skip
+    book.name("week_days", page.name, page.row, 1)
+    page.row += 1
     page.row += 1
 
 
@@ -128,11 +169,18 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     beds = book.places["Beds"].rows
     page.section("To do")
     page.note(RAIN_WORDS)
+    page.note(WHY_WORDS)
 
     def item(name: str) -> str:
         return f'IF({{bed}}="","",{week.item(name)})'
 
     names, valves = (f"INDEX({book.column('Beds', c)},{{n}})" for c in ("bed", "valve"))
+
+    def of_set(column: str) -> str:
+        """What Timer has for the set of the bed."""
+        there = book.places[SETS].reference(column)
+        return f'IFERROR(INDEX({there},INDEX({VALVES_NAMED["set"]},{{n}})),"")'
+
     ready = 'this_week_state<>"ok"'
     quarter, half, inch = CARD[book.system]
     place = page.block((
@@ -149,8 +197,16 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
         GridColumn("rest_half", f"Rest after {half}", "days", item("rest_half")),
         GridColumn("rest_inch", f"Rest after {inch}", "days", item("rest_inch")),
         GridColumn("probe", "Probe", "text", item("probe")),
-        GridColumn("why", "Why", "text", item("why")),
+        GridColumn("why", "Why", "text", f"{item('why')}&{OF_PROGRAM}"),
+        GridColumn("program_time", "Timer's program", "time", of_set("weekly_time")),
+        GridColumn("percent", "Of it", "ratio",
+                   'IF(OR(N({program_time})=0,N({week_minutes})=0),"",{week_minutes}/{program_time})'),
+        GridColumn("program", "Program", "text", f'{of_set("program")}&""'),
+        GridColumn("runs", "On each day", "time",
+                   'IF(N({minutes})=0,"",{minutes}*{a_week}/week_waterings)'),
+        GridColumn("a_week", "Waterings", "count", item("a_week")),
     ), beds)  # fmt: skip
+    book.name_columns(place, {"runs": WEEK_RUNS})
     book.places[WEEK] = place
     page.result_row(
         "Beds that need a hand", f'IF({ready},"",COUNTIF({place.here("by_hand")},">0"))', "count",
@@ -160,6 +216,28 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
         "Probe readings due", f'IF({ready},"",COUNTIF({place.here("probe")},"due"))', "count",
         "Take them at half the depth of the roots and note them below", name="probes_due",
     )  # fmt: skip
+    most = f'IF(OR({ready},MAX({place.here("a_week")})=0),"",MAX({place.here("a_week")}))'
+    page.result_row("Waterings a week", most, "count",
+                    "Of the beds that want them oftenest, without a rest",
+                    name="week_waterings")  # fmt: skip
+    page.row += 1
+    _percentages(book, page, place)
+
+
+def _percentages(book: Book, page: Page, place: Place) -> None:
+    """By how much a timer that holds the month's program is turned up or down."""
+    page.section("Percentage of the timer's program")
+    page.note(PERCENT_WORDS, lines=2)
+    percents, programs = place.here("percent"), place.here("program")
+    idle = f"COUNT({percents})=0"
+    share = f"ROUND(AVERAGE({percents})/2+MAX({percents})/2,2)"
+    page.result_row("One for all", f'IF({idle},"",{share})', "ratio", "Of all programs",
+                    name="week_percentage")  # fmt: skip
+    for letter in "ABC":
+        of = f'{programs},"{letter}"'
+        mean = f"AVERAGEIFS({percents},{of})/2+_xlfn.MAXIFS({percents},{of})/2"
+        page.result_row(f"Program {letter}", f'IF({idle},"",IFERROR(ROUND({mean},2),""))', "ratio",
+                        "Of its sets, by Timer")  # fmt: skip
     page.row += 1
 
 

@@ -7,7 +7,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.water.valves import VALVES, VALVES_NAMED
+from workbook_template.sheets.water.valves import THIS_WEEK, VALVES, VALVES_NAMED, followed
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.units import from_base, to_base
 
@@ -61,7 +61,7 @@ def write(book: Book) -> None:
     page.note(CAUTION, columns=WIDTH, lines=2)
     page.row += 1
     first = page.settings(TIMER)
-    _rhythm(page)
+    _rhythm(book, page)
     book.name_settings("timer_settings", page.name, first, book.names["watering_days"][1])
     page.next_printed_page()  # the one to take to the timer
     page.section("Program", columns=WIDTH)
@@ -69,13 +69,23 @@ def write(book: Book) -> None:
     _sets(book, page)
 
 
-def _rhythm(page: Page) -> None:
+def _rhythm(book: Book, page: Page) -> None:
     page.section("Rhythm")
+    week = "N(week_waterings)" if book.edition.has(THIS_WEEK) else "0"
+    month = "IFERROR(N(INDEX(season_waterings,1,timer_month)),0)"
+    asked = f'IF(timer_follows="this week",{week},IF(timer_follows="month",{month},0))'
+    page.result_row("Waterings asked for", asked, "number",
+                    "By this week, or by the month on Season; 0: as on Setup",
+                    name="waterings_asked")  # fmt: skip
     page.result_row(
-        "Days a week", "MIN(7,MAX(1,ROUND(waterings_a_week,0)))", "count",
-        "Waterings a week on Setup as whole days; what is over a week's days becomes cycles",
+        "Days a week", "MIN(7,MAX(1,ROUND(IF(waterings_asked>0,waterings_asked,waterings_a_week),0"
+        ")))", "count", "As whole days; what is over a week's days becomes cycles",
         name="watering_days",
     )  # fmt: skip
+    page.result_row("Minutes are for", 'IF(timer_follows="this week",watering_days,'
+                    "waterings_a_week)", "number", "So many waterings a week, as on Valves",
+                    name="waterings_of_minutes")  # fmt: skip
+    page.result_row("Minutes", followed(book), "text", "What they rest on")
     page.result_row("Rain counted on", "rain_counted", "text",
                     "From Setup; Bed need says what it gives")  # fmt: skip
     page.row += 1
@@ -186,7 +196,7 @@ def _row(program: Answer) -> dict[str, str]:
     longest = f"_xlfn.MINIFS({in_one_go},{sets},{{n}})"
     known = f'COUNTIFS({sets},{{n}},{in_one_go},">0")'
     cycles = call("CYCLES_NEEDED", "{minutes}", longest)
-    least = "ROUNDUP(waterings_a_week/watering_days,0)"
+    least = "ROUNDUP(waterings_of_minutes/watering_days,0)"
     answers = {name: program.item(column) for column, name in enumerate(ANSWERS, 1)}
     answers["station"] = f'IF(N({answers["station"]})=0,"{BY_HAND}",{answers["station"]})'
     # A text result is never empty: a program without our functions recomputes "".
@@ -200,7 +210,7 @@ def _row(program: Answer) -> dict[str, str]:
                f'"Valve "&{of_first("valve")}))',
         "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
         "names": f'IF({{set}}="","",{of_first("together")})',
-        "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_a_week/watering_days)',
+        "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_of_minutes/watering_days)',
         "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{VALVES_NAMED["flow"]}))',
         "cycles": f'IF({{set}}="","",IF({known}=0,{least},MAX({least},{cycles})))',
         **{name: f'IF(OR({{minutes}}="",timer_state<>"ok"),"",{answer})'

@@ -19,6 +19,7 @@ SHEETS = (
     ),
 )
 
+THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
 VALVES = "beds by valve"  # the block, by which the timer finds it
 COLUMNS = (
     GridColumn("bed", "Bed", "text"), GridColumn("valve", "Valve", "text"),
@@ -30,9 +31,9 @@ COLUMNS = (
     GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
     GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
     GridColumn("least", "Least depletion", "depth"), GridColumn("planned", "Planned", "time"),
-    GridColumn("by_plan", "Verdict as planned", "text"),
+    GridColumn("by_plan", "Verdict as planned", "text"), GridColumn("of_week", "Week", "time"),
 )  # fmt: skip
-FOLDED = 10
+FOLDED = 11
 WIDTH = len(COLUMNS) - FOLDED  # the last are folded away
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
@@ -52,6 +53,17 @@ ONE_GO = (
 )
 
 
+def followed(book: Book) -> str:
+    """A formula that says which minutes the timer follows."""
+    there = book.edition.has(THIS_WEEK)
+    state = 'IF(this_week_state="ok","the advice on This week; rests and hands by what it says",' \
+        '"This week: "&this_week_state)' if there \
+        else '"This week is no sheet of this workbook: choose Setup or month on Timer"'  # fmt: skip
+    month = '"for month "&timer_month&", from Season; chosen on Timer"'
+    setup = f'IF(timer_month="","for the net depth a week on Setup",{month})'
+    return f'IF(timer_follows="this week",{state},{setup})'
+
+
 def write(book: Book) -> None:
     page = Page(
         book, "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
@@ -59,11 +71,7 @@ def write(book: Book) -> None:
     )  # fmt: skip
     page.portrait()
     page.text(page.row, 0, "Minutes wanted", page.styles.strong)
-    wanted = '"for month "&timer_month&", from Season; chosen on Timer"'
-    page.formula(
-        page.row, 1, f'IF(timer_month="","for the net depth a week on Setup",{wanted})', "text",
-        style=page.styles.aside,
-    )  # fmt: skip
+    page.formula(page.row, 1, followed(book), "text", style=page.styles.aside)
     page.row += 1
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
@@ -110,7 +118,7 @@ def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str,
     return {
         "bed": f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         "valve": f'IF({{wanted}}="","",{of_bed("valve")}&"")',
-        "wanted": _wanted(),
+        "wanted": _wanted(), "of_week": _of_week(book),
         "flow": 'IF({wanted}="","",{flow_of_bed})',
         "one_go": _one_go(book),
         "set": f'IF({{wanted}}="","",IF({{valve}}="",MAX({sets})+1,'
@@ -129,7 +137,7 @@ def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str,
 
 def _left_out() -> str:
     """Why a bed has no minutes: off, to correct on Beds, or fallow in the month."""
-    fallow = 'IF({of_month}="fallow","fallow","")'
+    fallow = 'IF(timer_follows="this week","no water",IF({of_month}="fallow","fallow",""))'
     return f'IF({{counted}}="off","off",IF({{counted}}<>"yes","see Beds",{fallow}))'
 
 
@@ -139,18 +147,22 @@ def _of_month(book: Book) -> str:
     return f'IF(timer_month="","",{of_month})'
 
 
+def _of_week(book: Book) -> str:
+    """What This week says of the bed."""
+    week = f"INDEX({WEEK_RUNS},{{n}})"
+    return f'IF(N({week})>0,{week},"")' if book.edition.has(THIS_WEEK) else '""'
+
+
 def _wanted() -> str:
-    """What the crops of the timer's month want, or what is planned where no month is chosen."""
-    return (
-        'IF({counted}<>"yes","",IF(N({flow_of_bed})=0,"",IF(timer_month<>"",'
-        'IF(ISNUMBER({of_month}),{of_month},""),{planned})))'
-    )
+    """What the advice of the week or the crops of the timer's month want, or what is planned."""
+    asked = 'IF(timer_follows="this week",{of_week},IF(timer_month<>"",{of_month},{planned}))'
+    return f'IF(OR({{counted}}<>"yes",N({{flow_of_bed}})=0),"",IF(ISNUMBER({asked}),{asked},""))'
 
 
 def _planned(area: str) -> str:
     """Minutes for the net depth on Setup, to which beds are laid."""
     planned = call("RUN_MINUTES", area, "weekly_depth", "{flow_of_bed}", "waterings_a_week",
-                   "efficiency")  # fmt: skip
+                   "efficiency_used")  # fmt: skip
     idle = '{counted}<>"yes",N({flow_of_bed})=0,weekly_depth=""'
     return f'IF(OR({idle}),"",{planned})'
 

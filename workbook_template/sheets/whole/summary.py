@@ -57,8 +57,8 @@ def _beds_and_water(book: Book, page: Page) -> None:
     page.result_row("Planted area", f"SUM({beds('area')})", "area", name="planted_area")
     page.result_row(
         "Water a week",
-        f'IF(OR(weekly_depth="",N(efficiency)=0),"",'
-        f"{call('VOLUME_FROM_DEPTH', 'planted_area', 'weekly_depth')}/efficiency)",
+        f'IF(OR(weekly_depth="",N(efficiency_used)=0),"",'
+        f"{call('VOLUME_FROM_DEPTH', 'planted_area', 'weekly_depth')}/efficiency_used)",
         "volume", "Net depth over the planted area, divided by the efficiency",
         name="water_a_week", strong=True,
     )  # fmt: skip

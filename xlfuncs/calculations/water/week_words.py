@@ -40,9 +40,11 @@ def what_to_do(
 
 
 def why(
-    used: float, low: float, high: float, store_days: float, seems: float, read: bool, young: bool
-) -> str:
-    """What the advice rests on: shares of the water that is easy to get, and what readings say."""
+    used: float, low: float, high: float, store_days: float, seems: float, read: bool, young: bool,
+    flow: str = "", silent: int = 0,
+) -> str:  # fmt: skip
+    """What the advice rests on: shares of the water that is easy to get, what readings say, whose
+    `flow` it is, and how many weeks of the crop have no weather noted."""
     words = [f"{_share(used)} of its easy water used ({_share(low)} to {_share(high)})"]
     words.append(f"the store lasts {max(store_days, 0.5):.1f} days")
     if young:
@@ -52,6 +54,11 @@ def why(
         words.append(f"seems to use {other} {'more' if seems > 1.0 else 'less'} than told")
         if abs(seems - 1.0) > LOOK_AT_FLOW:
             words.append("measure its flow")
+    if flow:
+        words.append(flow)
+    if silent:
+        words.append(f"no weather noted in {silent} {'week' if silent == 1 else 'weeks'}, taken for"
+                     " dry and as warm as the month")  # fmt: skip
     return "; ".join(words)
 
 

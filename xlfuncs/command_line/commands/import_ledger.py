@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from xlfuncs.errors import XlfuncsError
+from xlfuncs.tables.date_words import DATE_ORDERS
 from xlfuncs.units import SYSTEMS
-from xlfuncs.workbooks.lists.numbers import DATE_ORDERS, DECIMAL_MARKS, UnsettledError
+from xlfuncs.workbooks.lists.numbers import DECIMAL_MARKS, UnsettledError
 
 
 @click.command(name="import-ledger")

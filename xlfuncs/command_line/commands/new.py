@@ -69,20 +69,11 @@ def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
 ) -> list[dict[str, object]]:
     """The rows of the bed list; stops with questions and a mapping file to answer them in."""
-    from xlfuncs.command_line.answering import answered
-    from xlfuncs.tables.garden.beds import BEDS
-    from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
-    from xlfuncs.workbooks.lists.mapping import ListMapping
+    from xlfuncs.command_line.answering import answered_beds
     from xlfuncs.workbooks.lists.questions import OpenQuestions
 
-    def read(answers: ListMapping) -> BedListReading:
-        reading = read_bed_list(beds, units, answers)
-        if reading.questions:
-            raise OpenQuestions(reading.questions, reading.mapping)
-        return reading
-
     try:
-        reading = answered(read, BEDS, mapping, output.with_suffix(".mapping.toml"))
+        reading = answered_beds(beds, units, mapping, output.with_suffix(".mapping.toml"))
     except OpenQuestions as open_questions:
         click.echo(str(open_questions), err=True)
         for table, names in known.items():

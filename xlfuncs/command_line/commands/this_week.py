@@ -21,17 +21,22 @@ _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 @click.option("--rain", help="The past week's rain by day, such as 'Tue 0.4, Fri 0.1'.")
 @click.option("--high", help="The past week's mean greatest temperature.")
 @click.option("--low", help="The past week's mean least temperature.")
-@click.option("--from", "monday", type=click.DateTime(["%Y-%m-%d"]),
-              help="The Monday to advise for (default: the day after the log's last; with typed"
-              " weather this week's).")  # fmt: skip
+@click.option(
+    "--from",
+    "start",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="The day to advise from, mostly a Monday (default: the day after the log's last;"
+    " with typed weather this week's Monday). What is typed is of the seven days before.",
+)
+@click.option("--mapping", type=_FILE, help="Answers to what the log's file does not say (TOML).")
 def command(
     workbook: Path, log: Path | None, rain: str | None, high: str | None, low: str | None,
-    monday: Any,
+    start: Any, mapping: Path | None,
 ) -> None:  # fmt: skip
     """What to do this week in the garden of WORKBOOK: minutes by bed, rests, beds by hand.
 
-    Rain and temperatures stand on the workbook's sheet Log, in a CSV, or are typed here. The
-    workbook itself is only read.
+    Rain and temperatures stand in the log on its sheet This week, in a CSV, or are typed here. The
+    workbook itself is only read. It needs a plan, a climate table, latitude, elevation and a soil.
     """
     from xlfuncs.workbooks.our_tables.inputs import Inputs
     from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
@@ -39,15 +44,14 @@ def command(
     reading = read_inputs(workbook)
     system = reading.marks.system
     rows = {_day(row): dict(row) for row in reading.inputs.tables.get("WeatherLog", ())}
-    first = monday.date() if monday else None
-    if log and log.exists():
-        rows |= {_day(row): row for row in _read_log(log, system)}
+    first = start.date() if start else None
+    known = _read_log(log, system, mapping) if log and log.exists() else []
+    rows |= {_day(row): row for row in known}
     if rain or high or low:
         first = first or date.today() - timedelta(date.today().weekday())
         typed = _typed(rain or "", high, low, first)
         rows |= typed
-        if log:
-            _keep(log, list(typed.values()), system)
+        known += typed.values()
     elif log is not None and not log.exists():
         raise click.UsageError(f"{log} is not there yet; type the week with --rain, --high, --low")
     settings = dict(reading.inputs.settings)
@@ -55,6 +59,8 @@ def command(
         settings["week_from"] = first
     tables = {**reading.inputs.tables, "WeatherLog": [rows[day] for day in sorted(rows)]}
     _show(Inputs(settings, tables, reading.inputs.invented), system)
+    if log and (rain or high or low):
+        _keep(log, known, system)
 
 
 def _day(row: Any) -> date:
@@ -64,23 +70,29 @@ def _day(row: Any) -> date:
     return day
 
 
-def _read_log(path: Path, system: str) -> list[dict[str, Any]]:
+def _read_log(path: Path, system: str, mapping: Path | None) -> list[dict[str, Any]]:
+    from xlfuncs.command_line.answering import answered
     from xlfuncs.tables.garden.this_week import WEATHER_LOG
     from xlfuncs.workbooks.lists.headers import Wanted
+    from xlfuncs.workbooks.lists.mapping import ListMapping
     from xlfuncs.workbooks.lists.reader import read_list
+    from xlfuncs.workbooks.lists.reading import Reading
 
-    reading = read_list(path, Wanted(WEATHER_LOG), system)
+    def read(answers: ListMapping) -> Reading:
+        found = read_list(path, Wanted(WEATHER_LOG), system, answers)
+        found.raise_questions()
+        return found
+
+    reading = answered(read, WEATHER_LOG, mapping, path.with_suffix(".mapping.toml"))
     for line in reading.report:
         click.echo(f"- {line}")
-    if reading.questions:
-        asked = "; ".join(str(question) for question in reading.questions)
-        raise click.ClickException(f"{path}: {asked}")
     return [dict(row.values) for row in reading.rows]
 
 
-def _typed(rain: str, high: str | None, low: str | None, monday: date) -> dict[date, Any]:
-    """Rows of the week before `monday`: rain by day, temperatures on its last."""
-    week = {name: monday - timedelta(7 - i) for i, name in enumerate(_DAYS)}
+def _typed(rain: str, high: str | None, low: str | None, start: date) -> dict[date, Any]:
+    """Rows of the seven days before `start`: rain by day, temperatures on the last."""
+    days = [start - timedelta(back) for back in range(7, 0, -1)]
+    week = {_DAYS[day.weekday()]: day for day in days}
     rows: dict[date, Any] = {}
     for part in filter(str.strip, re.split("[,;]", rain)):
         match = re.fullmatch(r"\s*([A-Za-z]{3})[a-z]*\s+(\S.*?)\s*", part)
@@ -88,14 +100,14 @@ def _typed(rain: str, high: str | None, low: str | None, monday: date) -> dict[d
             raise click.UsageError(f"--rain: {part.strip()!r} is no day with a depth, as Tue 0.4")
         day = week[match[1].lower()]
         rows[day] = {"date": day, "rain": _number(match[2])}
-    last = week["sun"]
+    last = days[-1]
     if high or low:
         most, least = _number(high), _number(low)
         if isinstance(most, float) and isinstance(least, float) and most < least:
             raise click.UsageError(f"--high {high} is below --low {low}: are they swapped?")
         rows.setdefault(last, {"date": last})
         rows[last] |= {"max_temperature": most, "min_temperature": least}
-    rows.setdefault(last, {"date": last})  # so that the log reaches to the Monday
+    rows.setdefault(last, {"date": last})  # so that the log reaches to the day before
     return rows
 
 
@@ -108,7 +120,7 @@ def _number(text: str | None) -> Any:
 
 
 def _keep(path: Path, rows: list[dict[str, Any]], system: str) -> None:
-    """Add rows to the log's CSV, or begin one."""
+    """The log's CSV with these rows, the later of a day in place of the earlier."""
     import csv
     from io import StringIO
 
@@ -116,12 +128,11 @@ def _keep(path: Path, rows: list[dict[str, Any]], system: str) -> None:
     from xlfuncs.xlsx.saving import save
 
     columns = [WEATHER_LOG[name] for name in ("date", "rain", "max_temperature", "min_temperature")]
-    known = _read_log(path, system) if path.exists() else []
-    days = {row["date"]: row for row in [*known, *rows]}
+    days = {row["date"]: row for row in rows}
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
     others = [WEATHER_LOG[name] for name in ("reference_et", "watered")
-              if any(row.get(name) is not None for row in known)]  # fmt: skip
+              if any(row.get(name) is not None for row in rows)]  # fmt: skip
     writer.writerow([column.heading(system) for column in [*columns, *others]])
     for day in sorted(days):
         writer.writerow([days[day].get(column.name, "") for column in [*columns, *others]])
@@ -133,7 +144,7 @@ def _show(inputs: Any, system: str) -> None:
     import tempfile
 
     from workbook_template.build import build
-    from workbook_template.sheets.water.this_week import CARD, WEEK
+    from workbook_template.sheets.water.this_week import CARD, WEEK, WHY_WORDS
 
     with tempfile.TemporaryDirectory() as folder:
         built = build(Path(folder) / "week.xlsx", system, inputs, edition="grower")
@@ -149,7 +160,7 @@ def _show(inputs: Any, system: str) -> None:
     start = date(1899, 12, 30) + timedelta(built.named("week_start"))
     if inputs.invented:
         click.echo("Invented farm: no figure here is real.")
-    click.echo(f"Week from {start:%A} {start}")
+    click.echo(f"Week from {start:%A} {start}; water on {built.named('week_days')}")
     width = max(len(str(row["bed"])) for row in rows)
     for row in rows:
         valve = f"valve {row['valve']}" if row["valve"] else ""
@@ -162,6 +173,9 @@ def _show(inputs: Any, system: str) -> None:
     for row in growing:
         rests = (f"{row[name]:.0f}" for name in ("rest_quarter", "rest_half", "rest_inch"))
         click.echo(f"{row['bed']:{width}}  {', '.join(rests)}")
+    if isinstance(percent := built.named("week_percentage"), float):
+        kept = f"Or leave Timer's program in the timer, at {100 * percent:.0f} %."
+        click.echo(f"\n{kept} {WHY_WORDS}")
     due = [str(row["bed"]) for row in rows if row["probe"]]
     if due:
         click.echo(f"\nA probe reading is due in: {', '.join(due)}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 
+FOLLOWS = ("Setup", "month", "this week")
 TIMER = Section(
     "Timer",
     "Read the limits in the timer's own manual. One timer on one supply.",
@@ -19,6 +20,10 @@ TIMER = Section(
                default=60.0, above=0, maximum=3600),
         Column("longest_run", "Longest run", "time", "Longest run time that can be entered",
                default=14400.0, above=0, maximum=86400),
+        Column("timer_follows", "Follows", "text",
+               "Setup: its waterings a week, with the minutes of the month below; month: as many"
+               " waterings as Season finds suit that month; this week: the advice on This week",
+               choices=FOLLOWS, default=FOLLOWS[0]),
         Column("timer_month", "Month to program", "count",
                "1 to 12: minutes of that month on Season; blank: those for the net depth a week"
                " on Setup", minimum=1, maximum=12),

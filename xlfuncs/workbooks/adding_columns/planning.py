@@ -34,7 +34,7 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_
 from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
 from xlfuncs.workbooks.lists.doubts import ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
-from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
 from xlfuncs.workbooks.lists.reading import ListRow
@@ -69,7 +69,7 @@ class Plan:
         for function in _functions(mapping):
             self._add_function(function)
         self._compare()
-        self._raise_questions()
+        self.reading.raise_questions()
 
     def _sheet(self, named: str) -> Grid:
         """The sheet that is named, or the one whose headings are the most."""
@@ -94,12 +94,7 @@ class Plan:
         if head and not self.reading.rows:
             words = f"No rows were found below row {head.line.number}."
             self.reading.ask(("header_row",), f"{words} Which row holds the headers?")
-        self._raise_questions()
-
-    def _raise_questions(self) -> None:
-        if questions := tuple(self.reading.questions):
-            text = mapping_text(given_answers(self.mapping), questions, self.reading.understood)
-            raise OpenQuestions(questions, text)
+        self.reading.raise_questions()
 
     def _ask_which(self) -> None:
         possible = [
@@ -111,7 +106,7 @@ class Plan:
         packages = ", ".join(name.lower() for name in PACKAGES)
         words = f"Which columns are wanted? Possible now: {known}. Packages: {packages}."
         self.reading.ask(("add",), words, possible or ["BED_AREA"])
-        self._raise_questions()
+        self.reading.raise_questions()
 
     # --- columns ---
 
@@ -162,7 +157,7 @@ class Plan:
                     words = f"The list names no {name.replace('_', ' ')}, and {SETTINGS_SHEET} has"
                     words += f" several: {', '.join(names)}. Which is it? (Or add a column.)"
                     self.reading.ask(("values", name), words, names)
-        self._raise_questions()
+        self.reading.raise_questions()
 
     def _add_function(self, function: WorksheetFunction) -> None:
         """A column that is one call, of columns of the list or of those added before it."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,11 +11,9 @@ import xlsxwriter
 
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.files import read_list_file
-from xlfuncs.workbooks.lists.headers import Wanted, find_headings
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile
-from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
+from xlfuncs.workbooks.lists.headers import Wanted
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import with_points
-from xlfuncs.workbooks.lists.questions import OpenQuestions
 from xlfuncs.workbooks.lists.reader import read_lines
 
 SHEET = "Beds"
@@ -28,16 +25,10 @@ def as_workbook(path: Path, wanted: Wanted, mapping: ListMapping) -> tuple[bytes
 
     Raises OpenQuestions where it is not known what a number is.
     """
-
-    def headed(lines: Sequence[FileLine]) -> bool:
-        return find_headings(ListFile(tuple(lines)), wanted, mapping.header_row) is not None
-
-    (file,) = read_list_file(path, headed, mapping.how)
+    (file,) = read_list_file(path, wanted, mapping)
     reading = read_lines(file, wanted, "", mapping)
-    for question in reading.questions:
-        if question.key in (("decimal",), ("delimiter",), ()):
-            text = mapping_text(given_answers(mapping), reading.questions, reading.understood)
-            raise OpenQuestions(tuple(reading.questions), text)
+    if any(question.key in (("decimal",), ("delimiter",), ()) for question in reading.questions):
+        reading.raise_questions()
     numbers = {header.place for headers in reading.headers.values() for header in headers
                if DIMENSIONS[header.column.dimension].kind == "number"}  # fmt: skip
     down = 1 - min(1, file.lines[0].number)  # notes get a line of headings before their first

@@ -12,7 +12,7 @@ from typing import Any
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted
-from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_list
 from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
@@ -38,12 +38,9 @@ def read_bed_list(path: Path, system: str, mapping: ListMapping | None = None) -
     """The beds of a CSV, TXT or XLSX; `system` (us or metric) is that of the workbook to be."""
     reading = read_list(path, BED_LIST, system, mapping)
     beds = finish_beds(reading)
-    spare = list(reading.unused.values())
-    text = mapping_text(
-        given_answers(reading.mapping), reading.questions, reading.understood, spare
-    )
     rows = tuple(bed.values for bed in beds)
-    return BedListReading(rows, tuple(reading.questions), tuple(reading.report), text)
+    questions, report = tuple(reading.questions), tuple(reading.report)
+    return BedListReading(rows, questions, report, reading.to_answer)
 
 
 def finish_beds(reading: Reading) -> list[ListRow]:

@@ -9,11 +9,13 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.lists.lines import FileLine, HowToRead, ListFile, tidy
+from xlfuncs.workbooks.lists.headers import Wanted, find_headings
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, tidy
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.phone_notes import notes_as_rows
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.sheets import read_sheets
@@ -23,26 +25,20 @@ SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", BLANKS: "
 SHEET_FILES = (".xlsx", ".xlsm")
 
 
-Headed = Callable[[Sequence[FileLine]], bool]
-
-
-def read_list_file(path: Path, headed: Headed, how: HowToRead) -> list[ListFile]:
-    """Every list that the file may be meant to hold: one of a text, one a sheet of a workbook.
-
-    `headed` says whether lines hold the headings that are looked for.
-    """
+def read_list_file(path: Path, wanted: Wanted, mapping: ListMapping) -> list[ListFile]:
+    """Every list that the file may be meant to hold: one of a text, one a sheet of a workbook."""
     try:
         data = path.read_bytes()
     except OSError as error:
         raise WorkbookError(f"{path.name}: {error.strerror or error}") from None
     if path.suffix.lower() in SHEET_FILES:
-        return read_sheets(path.name, data, how.sheet)
+        return read_sheets(path.name, data, mapping.sheet)
     if data[:4] in (b"PK\x03\x04", b"\xd0\xcf\x11\xe0"):
         raise WorkbookError(f"{path.name}: a workbook of another kind; save it as .xlsx or .csv")
-    text, remarks = _decoded(path.name, data, how.encoding)
+    text, remarks = _decoded(path.name, data, mapping.encoding)
     if not text.strip():
         raise WorkbookError(f"{path.name}: the file is empty")
-    return [_read_text(path.name, text, remarks, headed, how.delimiter)]
+    return [_read_text(path.name, text, remarks, wanted, mapping)]
 
 
 def _decoded(name: str, data: bytes, stated: str) -> tuple[str, list[str]]:
@@ -60,15 +56,18 @@ def _decoded(name: str, data: bytes, stated: str) -> tuple[str, list[str]]:
     return data.decode("cp1252", errors="replace"), ["Some letters could not be read."]
 
 
-def _read_text(name: str, text: str, remarks: list[str], headed: Headed, stated: str) -> ListFile:
-    by_separator = {}
+def _read_text(
+    name: str, text: str, remarks: list[str], wanted: Wanted, mapping: ListMapping
+) -> ListFile:
+    by_separator, stated = {}, mapping.delimiter
     for separator in [stated] if stated else SEPARATORS:
         try:
             lines, questions = _lines(text, separator)
         except csv.Error as error:
             raise WorkbookError(f"{name}: cannot be read as a CSV ({error})") from None
         by_separator[separator] = lines, questions
-    able = [s for s, (lines, _) in by_separator.items() if headed(lines)]
+    able = [s for s, (lines, _) in by_separator.items()
+            if find_headings(ListFile(tuple(lines)), wanted, mapping.header_row)]  # fmt: skip
     if not able and not stated and (rows := notes_as_rows(text)):
         lines = [FileLine(number, tuple(cells)) for number, cells in rows]
         return ListFile(tuple(lines), (*remarks, "Read as notes: name, size, counts."))

@@ -16,6 +16,7 @@ from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.date_words import UnreadableError
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.files import read_list_file
@@ -23,7 +24,7 @@ from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings,
 from xlfuncs.workbooks.lists.ledger_lines import Entry, Export, LineReader
 from xlfuncs.workbooks.lists.lines import ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import UnreadableError, UnsettledError
+from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.contents import Contents
@@ -121,9 +122,7 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
     def heads(file: ListFile) -> HeadingLines | None:
         return find_headings(file, wanted, stated.header_row)
 
-    files = read_list_file(
-        path, lambda lines: heads(ListFile(tuple(lines))) is not None, stated.how
-    )
+    files = read_list_file(path, wanted, stated)
     headed = [file for file in files if heads(file)]
     if len(headed) > 1:
         raise UnsettledError("sheet", f"{path.name} has {', '.join(f.sheet for f in headed)}.")

@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from xlfuncs.errors import CellError, UnitError
+from xlfuncs.tables.date_words import UnreadableError, date_evidence, read_date
 from xlfuncs.tables.header_words import flag_of, is_total
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, conversion, from_base
@@ -19,11 +20,8 @@ from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
     Located,
     Settled,
-    UnreadableError,
     UnsettledError,
-    date_evidence,
     decimal_mark,
-    read_date,
     read_number,
     settle,
 )

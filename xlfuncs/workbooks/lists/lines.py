@@ -60,15 +60,6 @@ class ListFile:
     down: Mapping[tuple[int, int], Any] = field(default_factory=dict)  # values of cells merged down
 
 
-@dataclass(frozen=True)
-class HowToRead:
-    """What a person says of a file; whatever is left out is found out."""
-
-    sheet: str = ""
-    delimiter: str = ""
-    encoding: str = ""
-
-
 def shown(cell: Any) -> str:
     """A cell as words; a whole number without a decimal point."""
     return "" if cell is None else f"{cell:.15g}" if isinstance(cell, float) else str(cell)

@@ -31,7 +31,7 @@ from __future__ import annotations
 
 import datetime as dt
 import tomllib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -39,7 +39,6 @@ from typing import Any
 from xlfuncs.errors import UnitError, WorkbookError
 from xlfuncs.tables.columns import Table
 from xlfuncs.units import conversion
-from xlfuncs.workbooks.lists.lines import HowToRead
 from xlfuncs.workbooks.lists.questions import Question, quoted, quoted_key
 
 _CHOICES = {
@@ -80,10 +79,6 @@ class ListMapping:
     words: Mapping[str, str] = field(default_factory=dict)
     headers: Mapping[str, str] = field(default_factory=dict)
     settings: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def how(self) -> HowToRead:
-        return HowToRead(self.sheet, self.delimiter, self.encoding)
 
 
 def load(path: Path) -> dict[str, Any]:
@@ -136,46 +131,39 @@ def _known_names(raw: Mapping[str, Any]) -> dict[str, Any]:
     return data
 
 
-def _faults(data: Mapping[str, Any], names: Collection[str]) -> list[str]:
+def _faults(data: Mapping[str, Any], names: Collection[str]) -> Iterator[str]:
     known = {*_TEXTS, *_ROWS, *LISTS, *_SECTIONS}
-    faults = [
-        f"unknown keys {[key]}: {key!r} is not known; use {', '.join(sorted(known))}"
-        for key in data.keys() - known
-    ]
-    for key in _TEXTS:
-        choices = _CHOICES.get(key, ())
-        given = data.get(key, choices[0] if choices else "")
-        if not isinstance(given, str) or (choices and given not in choices):
-            listed = " or ".join(quoted(choice) for choice in choices) or "text"
-            faults.append(f"{'units' if key == 'system' else key} must be {listed}, is {given!r}")
-    for key in _ROWS:
-        if key in data and (not isinstance(data[key], int) or data[key] < 1):
-            faults.append(f"{key} must be a row number from 1, is {data[key]!r}")
-    for key in LISTS:
-        if not isinstance(data.get(key, []), list):
-            faults.append(f"{key} must be a list, as in {key} = [...]")
-    for section in _SECTIONS:
-        entries = data.get(section, {})
-        if not isinstance(entries, dict):
-            faults.append(f"{section} must be a section, [{section}]")
-        elif section in ("columns", "units", "values"):
-            for name, value in entries.items():
-                faults += _entry_faults(section, name, value, names)
-    return faults
+    for key, given in data.items():
+        if key not in known:
+            yield f"unknown keys {[key]}: {key!r} is not known; use {', '.join(sorted(known))}"
+        elif key in _TEXTS:
+            choices = _CHOICES.get(key, ())
+            if not isinstance(given, str) or (choices and given not in choices):
+                listed = " or ".join(map(quoted, choices)) or "text"
+                yield f"{'units' if key == 'system' else key} must be {listed}, is {given!r}"
+        elif key in _ROWS and (not isinstance(given, int) or given < 1):
+            yield f"{key} must be a row number from 1, is {given!r}"
+        elif key in LISTS and not isinstance(given, list):
+            yield f"{key} must be a list, as in {key} = [...]"
+        elif key in _SECTIONS and not isinstance(given, dict):
+            yield f"{key} must be a section, [{key}]"
+        elif key in ("columns", "units", "values"):
+            yield from (
+                f for name, value in given.items() if (f := _fault(key, name, value, names))
+            )
 
 
-def _entry_faults(section: str, name: str, value: Any, names: Collection[str]) -> list[str]:
+def _fault(section: str, name: str, value: Any, names: Collection[str]) -> str:
     if name not in names:
-        return [f"[{section}] {name}: no column; there are {', '.join(names)}"]
+        return f"[{section}] {name}: no column; there are {', '.join(names)}"
     if section == "values":
         wrong = isinstance(value, bool) or not isinstance(value, str | int | float)
-        return [f"values.{name} must be a number or text, not {value!r}"] if wrong else []
-    table = isinstance(value, dict) and section == "columns"
-    given = value if table else {"column": value}
-    if not isinstance(given.get("column"), str) or given.keys() - {"column", "unit"}:
-        wanted = 'a heading or a column letter, or { column = "...", unit = "..." }'
-        return [f"{section}.{name} must be {wanted if section == 'columns' else 'a unit'}"]
-    return []
+        return f"values.{name} must be a number or text, not {value!r}" if wrong else ""
+    given = value if isinstance(value, dict) and section == "columns" else {"column": value}
+    if isinstance(given.get("column"), str) and not given.keys() - {"column", "unit"}:
+        return ""
+    heading = 'a heading or a column letter, or { column = "...", unit = "..." }'
+    return f"{section}.{name} must be {heading if section == 'columns' else 'a unit'}"
 
 
 def given_answers(mapping: ListMapping) -> dict[str, Any]:

@@ -1,29 +1,23 @@
-"""Numbers and dates as people and programs write them: decimal marks, order of day and month.
+"""Numbers as people and programs write them: decimal marks, and what settles them.
 
-Both are worked out from values that can be read in one way only. Where none settles it, or two
+They are worked out from values that can be read in one way only. Where none settles it, or two
 disagree, the person is asked; nothing is guessed.
 """
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.tables.header_words import month_of
+from xlfuncs.tables.date_words import UnreadableError
 
 Located = tuple[int, str]  # line number and text
 
-DATE_ORDERS = ("DMY", "MDY", "YMD")
 DECIMAL_MARKS = (".", ",")
 _MONEY_SIGNS = re.compile(r"[€£$¥]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$")
-_THREE_NUMBERS = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4}|\d{2})(?:[ T].*)?")
-_ISO = re.compile(r"(\d{4})[./-](\d{1,2})[./-](\d{1,2})(?:[ T].*)?|(\d{4})(\d{2})(\d{2})")
-_NAMED = re.compile(r"(\d{1,2})(?:er|º|°)?[ .-]+(?:de )?([^\W\d_]+)\.?[ ,.-]+(?:de )?(\d{4}|\d{2})")
-_NAMED_FIRST = re.compile(r"([^\W\d_]+)\.?[ ]+(\d{1,2}),?[ ]+(\d{4}|\d{2})")
 _THOUSANDS_BLANK = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?!\d)")
 _FEET_INCHES = re.compile(r"(\d+)\s*[-\s]\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)")
 _BARE_INCHES = re.compile(r"""(\d+\s*(?:'|′|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I)
@@ -35,10 +29,6 @@ class UnsettledError(XlfuncsError):
     def __init__(self, argument: str, question: str) -> None:
         self.argument = argument
         super().__init__(f"{question} State {argument}.")
-
-
-class UnreadableError(ValueError):
-    """A value that cannot be read; the message is the reason."""
 
 
 @dataclass(frozen=True)
@@ -88,9 +78,6 @@ def decimal_mark(stated: str | None, values: Iterable[Located]) -> Settled | Non
     """The decimal mark of a whole list."""
     question = "Is the decimal mark a point or a comma?"
     return settle("decimal_mark", stated, values, decimal_evidence, question)
-
-
-# --- numbers -------------------------------------------------------------------------------------
 
 
 def bare_number(text: str) -> tuple[str, bool]:
@@ -158,46 +145,3 @@ def spelt_out(text: str, unit: str) -> str:
     if unit == "ft-in" and (match := _FEET_INCHES.fullmatch(clean)):
         return f"{match[1]} ft {match[2]} in"
     return clean
-
-
-# --- dates ---------------------------------------------------------------------------------------
-
-
-def date_evidence(text: str) -> str:
-    """The order that a date must have, "?" if day and month can change places, "" if neither."""
-    match = _THREE_NUMBERS.fullmatch(text.strip())
-    if not match:
-        return ""
-    first, second = int(match[1]), int(match[2])
-    if first == second or min(first, second) > 12:
-        return ""
-    if first > 12:
-        return "DMY"
-    return "MDY" if second > 12 else "?"
-
-
-def read_date(text: str, order: str) -> dt.date:
-    """A date whose order of day and month is known; raises UnreadableError."""
-    clean = text.strip()
-    if match := _ISO.fullmatch(clean):
-        year, month, day = (int(part) for part in match.groups() if part)
-    elif match := _THREE_NUMBERS.fullmatch(clean):
-        first, second, year = (int(part) for part in match.groups())
-        day, month = (second, first) if order == "MDY" else (first, second)
-    elif match := _NAMED.fullmatch(clean):
-        day, month, year = int(match[1]), _month(match[2], clean), int(match[3])
-    elif match := _NAMED_FIRST.fullmatch(clean):
-        day, month, year = int(match[2]), _month(match[1], clean), int(match[3])
-    else:
-        raise UnreadableError(f"{clean!r} is not a date")
-    try:
-        return dt.date(year if year > 99 else 2000 + year, month, day)
-    except ValueError:
-        raise UnreadableError(f"{clean!r} is not a day of the calendar, read as {order}") from None
-
-
-def _month(name: str, text: str) -> int:
-    month = month_of(name)
-    if month is None:
-        raise UnreadableError(f"{text!r} names no month")
-    return month

@@ -7,12 +7,13 @@ stands in `report`, with the number of the line; what only the owner of the list
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import InputError
+from xlfuncs.tables.date_words import date_evidence
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.doubts import system_of, tell_units
@@ -21,7 +22,7 @@ from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings
 from xlfuncs.workbooks.lists.heading_step import read_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import UnsettledError, date_evidence, decimal_mark, settle
+from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, settle
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of
@@ -35,11 +36,7 @@ def read_list(
     """The rows of a list in a file; `system` (us or metric) is that of the values wanted."""
     mapping = mapping or ListMapping()
     wanted = replace(wanted, stated=stated_headings(mapping))
-
-    def headed(lines: Sequence[FileLine]) -> bool:
-        return find_headings(ListFile(tuple(lines)), wanted, mapping.header_row) is not None
-
-    files = read_list_file(path, headed, mapping.how)
+    files = read_list_file(path, wanted, mapping)
     scores = [head.score if (head := find_headings(file, wanted)) else 0 for file in files]
     file = files[scores.index(max(scores))]
     reading = read_lines(file, wanted, system, mapping)

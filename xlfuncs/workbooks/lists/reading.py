@@ -8,8 +8,8 @@ from typing import Any
 
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
-from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.questions import Question
+from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
+from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.values import ValueReader
 
 NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
@@ -49,6 +49,18 @@ class Reading:
         if not any(q.key == key and (q.words == words or key[:1] == ("words",))
                    for q in self.questions):  # fmt: skip
             self.questions.append(Question(key, words, tuple(choices), **more))
+
+    @property
+    def to_answer(self) -> str:
+        """A mapping file with what is answered, understood and asked."""
+        spare = list(self.unused.values())
+        answers = given_answers(self.mapping)
+        return mapping_text(answers, self.questions, self.understood, spare)
+
+    def raise_questions(self) -> None:
+        """Stops where something must be answered first."""
+        if self.questions:
+            raise OpenQuestions(tuple(self.questions), self.to_answer)
 
     @property
     def understood(self) -> dict[str, str]:

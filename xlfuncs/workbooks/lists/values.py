@@ -12,11 +12,12 @@ from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.date_words import UnreadableError, read_date
 from xlfuncs.tables.header_words import COVERS, flag_of, names_of, plain
 from xlfuncs.tables.headers import FEET_AND_INCHES, Header
 from xlfuncs.units import DIMENSIONS, from_base
 from xlfuncs.workbooks.lists.lines import FileLine, Measured
-from xlfuncs.workbooks.lists.numbers import UnreadableError, read_date, spelt_out, with_points
+from xlfuncs.workbooks.lists.numbers import spelt_out, with_points
 
 _PLAIN = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\s*[½¼¾⅛⅜⅝])")
 _COUNT = re.compile(r"(\d+)\s*([^\W\d_][^\d]*?)\.?")

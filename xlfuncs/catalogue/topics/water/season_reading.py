@@ -22,6 +22,7 @@ STAGES = tuple(f"{name}_days" for name in ("initial", "development", "mid", "lat
 # readily available water, with its error in the available: common practice, no published source.
 USED_AT_PLANTING = dict(zip(AT_PLANTING, (0.1, 0.3, 0.6), strict=True))
 FELT = {"dry": (1.1, 0.2), "fine": (0.5, 0.25), "wet": (0.05, 0.15)}
+ODD_WEEK = 20.0  # K between a week and its month; °C for °F misses by more from 12 °C on
 
 
 def bed_days(given: dict[str, Any], today: Any) -> tuple[Any, dict[str, int]]:
@@ -60,6 +61,33 @@ def climate(given: dict[str, Any]) -> season.Climate:
     )
     known = np.maximum(by_temperature, 0.1)  # a polar night has nothing to scale
     return season.Climate(given["latitude"], et, np.clip(et / known, 0.3, 3.0))
+
+
+def refuse_odd_weather(given: dict[str, Any], days: Any) -> None:
+    """Raises InputError where the mean of a week is so far from its month that it is in another
+    unit."""
+    weeks = (given["date"].astype(int) + 3) // WEEK
+    for name, monthly in (("max_temperature", "month_high"), ("min_temperature", "month_low")):
+        typed = ~np.isnan(given[name])
+        usual = given[monthly][np.argsort(given["month"])][season.months(given["date"])]
+        beyond = given[name] - usual
+        for week in np.unique(weeks[typed]):
+            of = np.flatnonzero(typed & (weeks == week))
+            mean = float(beyond[of].mean())
+            if abs(mean) > ODD_WEEK:
+                words = f"{abs(mean):.0f} °C {'above' if mean > 0 else 'below'} the month's mean"
+                ask = "a slip, or °C for °F? A unit may stand beside it, as 28 °C"
+                when = f"of {given['date'][of[0]]}"  # whatever the row of the sheet
+                raise InputError(name, f"{when} is {words} in the climate table: {ask}")
+
+
+def weeks_without_weather(given: dict[str, Any], beds: Any, today: int) -> Any:
+    """How many weeks of the crop on each bed have no entry in the log."""
+    week = (beds.days.astype(int) + 3) // WEEK
+    noted = np.isin(week, (given["date"].astype(int) + 3) // WEEK)
+    age = np.nan_to_num(beds.age[today], nan=-1.0).astype(int)
+    return [len(set(week[max(today - n, 0) : today][~noted[max(today - n, 0) : today]]))
+            if n > 0 else 0 for n in age]  # fmt: skip
 
 
 def valves(given: dict[str, Any]) -> season.Valves:

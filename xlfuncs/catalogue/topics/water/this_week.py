@@ -133,6 +133,8 @@ _TABLES = (
         default=None,
     ),
     table("crops", "The crops by name, for what the plan does not say", CROPS, default=None),
+    Arg("flow_measured", "flow", "Flow measured in the field, which counts before the beds' own",
+        default=None, minimum=0, group="beds"),
 )  # fmt: skip
 
 
@@ -160,6 +162,7 @@ _TABLES = (
         Result("watered_so_far", "depth", "Water given since planting, gross"),
         Result("dry_days", "days", "Days beyond the readily available water"),
         Result("need_beyond_rain", "depth", "Net depth that lines had to bring beside the rain"),
+        Result("a_week", "count", "Waterings in a week without a rest"),
     ),
     source=FAO56.at("chapter 8; rules of watering by trial on daily weather"),
     elementwise=False,
@@ -175,15 +178,26 @@ def this_week(**given: Any) -> Any:
         raise InputError(
             "min_temperature", "is above max_temperature: are they swapped?", row=int(swapped[0])
         )
-    delivered = given.pop("flow_delivered")
-    given["flow"] = np.where(np.isnan(delivered), given.pop("nominal_flow"), delivered)
+    _take_flow(given)
     today = _today(given)
     beds, rows = reading.bed_days(given, today)
     at = int((today - beds.days[0]).astype(int))
     valves = reading.valves(given)
-    log = reading.log(given, beds, rows)
-    result = season.season_so_far(beds, reading.climate(given), log, at, valves)
+    log, climate = reading.log(given, beds, rows), reading.climate(given)
+    reading.refuse_odd_weather(given, beds.days)
+    result = season.season_so_far(beds, climate, log, at, valves)
     return _columns(given, beds, valves, log, result, at)
+
+
+def _take_flow(given: dict[str, Any]) -> None:
+    """The flow of each bed: measured, else what arrives, else nominal; and which it is."""
+    measured, delivered = given.pop("flow_measured"), given.pop("flow_delivered")
+    flow = np.where(np.isnan(delivered), given.pop("nominal_flow"), delivered)
+    given["flow"] = np.where(np.isnan(measured), flow, measured)
+    given["flow_words"] = np.select(
+        [~np.isnan(measured), ~np.isnan(delivered)], ["by the flow measured", ""],
+        "by the nominal flow, as none is measured or solved",
+    )  # fmt: skip
 
 
 def _today(given: dict[str, Any]) -> Any:
@@ -203,7 +217,7 @@ def _columns(
     first = np.where(planted, np.argmax(grows, axis=0), WEEK)
     daily = advice.depth * valves.seconds
     week_seconds = np.where(planted, daily * (WEEK - advice.rest), 0.0)
-    every, waterings = _rhythm(given, advice, beds.days[today], daily)
+    every, waterings, a_week = _rhythm(given, advice, beds.days[today], daily)
     runs = (week_seconds > 0) & (waterings > 0)
     minutes = np.where(runs, week_seconds / np.maximum(waterings, 1), 0.0)
     days = days_text([i for i, ok in enumerate(day_list(given["allowed_days"])) if ok])
@@ -216,6 +230,7 @@ def _columns(
     raw = depletion_fraction(beds.fraction[past], et) * beds.available[past]
     grown = beds.use[past] > 0.0
     names = range(len(given["bed"]))
+    silent = reading.weeks_without_weather(given, beds, today)
     return (
         [week_words.what_to_do(beds.days[today], int(first[i]), int(advice.rest[i]),
                                minutes[i] / 60, week_words.often(int(every[i]), days),
@@ -225,16 +240,18 @@ def _columns(
         *(np.where(planted, (rain >= advice.rests_after).sum(axis=1), np.nan) for rain in CARD),
         ["due" if planted[i] and probe_due(beds, today, i) else "" for i in names],
         [week_words.why(advice.depletion[i], advice.low[i], advice.high[i], advice.store_days[i],
-                        seems[i], i in read, bool(age[i] < YOUNG)) if planted[i] else ""
+                        seems[i], i in read, bool(age[i] < YOUNG), str(given["flow_words"][i]),
+                        int(silent[i])) if planted[i] else ""
          for i in names],
         et.sum(axis=0), (grown * result.rain[past, None] * beds.rain_share).sum(axis=0),
         result.given[past].sum(axis=0), (grown & (result.depletion[past] > raw)).sum(axis=0),
         season.need_beyond_rain(beds, result.et[past], result.rain[past]),
+        np.where(runs, a_week, 0),
     )  # fmt: skip
 
 
-def _rhythm(given: dict[str, Any], advice: Any, monday: Any, daily: Any) -> tuple[Any, Any]:
-    """A watering every so many days, and how many there are in the week after the rest.
+def _rhythm(given: dict[str, Any], advice: Any, monday: Any, daily: Any) -> tuple[Any, Any, Any]:
+    """A watering every so many days, how many there are in the week after the rest, and without.
 
     Fewer and longer runs where a day's would not be worth filling the lines for, as long as the
     soil lasts: at most half of what is easy to get between two. Days that may not have water
@@ -244,7 +261,9 @@ def _rhythm(given: dict[str, Any], advice: Any, monday: Any, daily: Any) -> tupl
     if not allowed.all():
         from_monday = np.roll(allowed, -int((monday.astype(int) + 3) % WEEK))
         left = np.array([from_monday[rest:].sum() for rest in advice.rest])
-        return np.ceil(WEEK / max(allowed.sum(), 1)) * np.ones(len(left)), left
+        all_days = np.full(len(left), allowed.sum())
+        return np.ceil(WEEK / np.maximum(all_days, 1)), left, all_days
     most = np.clip(np.floor(0.5 * advice.store_days), 1, 3)
     every = np.clip(np.ceil(given["least_run"] / np.maximum(daily, 1e-9) - 1e-9), 1, most)
-    return every, np.where(advice.rest < WEEK, np.ceil((WEEK - advice.rest) / every), 0)
+    left = np.where(advice.rest < WEEK, np.ceil((WEEK - advice.rest) / every), 0)
+    return every, left, np.ceil(WEEK / every)
