@@ -74,8 +74,7 @@ def _lay(bed: dict[str, Any], design: DesignRow, valve: int | None, system: str)
     if abs(inset - even) > 1e-6:
         bed["inset"] = inset
     bed["main_pipe"], bed["manifold_pipe"] = design.main, design.manifold
-    if valve is not None:
-        bed["valve"] = str(valve)
+    bed["valve"] = "" if valve is None else str(valve)  # one that is off is in no set
 
 
 def _top(bed: Mapping[str, Any], system: str) -> float | None:

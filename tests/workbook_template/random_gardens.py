@@ -39,6 +39,17 @@ def garden_inputs(seed: int, beds: int) -> Inputs:
             if row.get(name):
                 row[name] = row[name] * large
     tables["Beds"] = _beds(chance, beds)
+    tables["CountingRules"] += [
+        {"part": "zone valve", "counted_by": "valve by timer"},
+        {"part": "valve box", "counted_by": "valve by timer", "each": 0.5},
+        {"part": "zone wire", "counted_by": "wire length"},
+        {"part": "hand valve", "counted_by": "valve by hand"},
+    ]
+    parts = ({"part": "zone valve", "price": 24.0}, {"part": "valve box", "price": 14.0},
+             {"part": "zone wire", "roll_length": 100.0, "price": 19.0},
+             {"part": "hand valve", "price": 9.0})  # fmt: skip
+    like = {name: tables["Prices"][0][name] for name in ("currency", "date", "source")}
+    tables["Prices"] += [like | part for part in parts]
     settings |= _supply(chance, tables, large) | {
         "weekly_depth": chance.choice([0.8, 1.0, 1.3]),
         "waterings_a_week": chance.choice([2.0, 3.0, 5.0]),

@@ -36,10 +36,13 @@ def test_what_there_is_to_count_by():
         "main end": 2,
         "turn": 2,
         "valve": 3,
+        "valve by timer": 0,  # without stations
+        "valve by hand": 3,
         "join": 3,
         "main length": pytest.approx(30.05 + 5.0),
         "manifold length": pytest.approx(5.4),
         "line length": pytest.approx(4 * 12 * 2 + 3 * 11 + 4 * 9 * 2 + 2 * 8),
+        "wire length": 0.0,
     }
 
 
@@ -77,3 +80,16 @@ def test_a_rule_that_counts_by_nothing_known():
 def test_no_beds_need_no_parts():
     counts = parts_count([], [Rule("timer", "system"), Rule("tubing", "main length")])
     assert [(count.number, count.length) for count in counts] == [(0, 0), (0, 0)]
+
+
+def test_valves_that_a_timer_opens_and_those_that_a_person_does() -> None:
+    """Three valves and a timer of two stations, wire along a main of 30 m; by hand, counted."""
+    at = ((10.0, "1"), (20.0, "2"), (25.0, "1"), (30.0, "3"))
+    beds = [FedBed(2, 10.0, distance, valve=valve) for distance, valve in at]
+    rules = [Rule("zone valve", "valve by timer"), Rule("hand valve", "valve by hand"),
+             Rule("valve box", "valve by timer", 0.5), Rule("wire", "wire length")]  # fmt: skip
+    zone, hand, box, wire = parts_count(beds, rules, 0.1, stations=2)
+    assert (zone.number, hand.number, box.number) == (2, 1, 1)
+    assert wire.length == pytest.approx(33.0)
+    zone, hand, box, wire = parts_count(beds, rules, 0.1)
+    assert (zone.number, hand.number, box.number, wire.length) == (0, 3, 0, 0.0)

@@ -127,6 +127,7 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
     counts = page.answer(
         rows, "PARTS_COUNT", pieces.with_headers("bed", "valve"), book.span(COUNTING_RULES),
         book.span(LINES), "trimming", turns="N(main_turns)",
+        stations="N(stations)",
     )  # fmt: skip
     page.section("Parts by the counting rules")
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"

@@ -14,7 +14,7 @@ SLACK = 1e-9
 # published source: the width of a path divides neighbours on one side by more).
 FACING = 0.15  # m
 
-LENGTHS = ("main length", "manifold length", "line length")
+LENGTHS = ("main length", "manifold length", "line length", "wire length")
 
 
 @dataclass(frozen=True)
@@ -65,19 +65,21 @@ def parts_count(
     trimming: float = 0.05,
     turns: int = 0,
     joins: int = 0,
+    stations: int = 0,
 ) -> list[Count]:
     """One count a rule. `trimming` (ratio) is added to lengths that are bought as such.
 
     Distances run along the pipe from the supply; a branch leaves the main at its start. Two beds
     of one branch that are fed at the same place face each other: a pair. `turns` are corners of
-    the mains, `joins` couplers that the purchase of rolls needs.
+    the mains, `joins` couplers that the purchase of rolls needs. The timer opens a valve with each
+    of its `stations`, by a wire along the mains; valves beyond them are opened by hand.
     """
     counts = []
     known: dict[str, tuple[bool, dict[str, float]]] = {}
     for row, rule in enumerate(rules):
         if rule.only_line not in known:
             chosen = [b for b in beds if rule.only_line in ("", b.line, b.kind)]
-            known[rule.only_line] = bool(chosen), counted_bases(chosen, turns, joins)
+            known[rule.only_line] = bool(chosen), counted_bases(chosen, turns, joins, stations)
         is_there, bases = known[rule.only_line]
         if rule.counted_by not in bases:
             raise InputError(
@@ -90,13 +92,17 @@ def parts_count(
     return counts
 
 
-def counted_bases(beds: Sequence[FedBed], turns: int = 0, joins: int = 0) -> dict[str, float]:
+def counted_bases(
+    beds: Sequence[FedBed], turns: int = 0, joins: int = 0, stations: int = 0
+) -> dict[str, float]:
     """How much there is of everything that a rule can count by. Lengths in m."""
     runs = {branch: [bed for bed in beds if bed.branch == branch] for branch in _branches(beds)}
     places = [_feeding_places(run) for run in runs.values()]
     ends = [run[-1] for run in places if run]
     fed = [place for run in places for place in run]
     laterals = sum(bed.laterals for bed in beds)
+    valves = len({bed.valve for bed in beds if bed.valve})
+    by_timer = min(valves, stations)
     return {
         "system": 1,
         "branch": sum(branch != 0 for branch in runs),
@@ -108,11 +114,14 @@ def counted_bases(beds: Sequence[FedBed], turns: int = 0, joins: int = 0) -> dic
         "last single": sum(end == 1 for end in ends),
         "main end": len(ends),
         "turn": turns,
-        "valve": len({bed.valve for bed in beds if bed.valve}),
+        "valve": valves,
+        "valve by timer": by_timer,
+        "valve by hand": valves - by_timer,
         "join": joins,
         "main length": main_length(beds),
         "manifold length": sum(bed.manifold for bed in beds),
         "line length": sum(bed.laterals * bed.line_length for bed in beds),
+        "wire length": main_length(beds) if by_timer else 0.0,
     }
 
 

@@ -98,7 +98,10 @@ class Costs:
             )  # fmt: skip
             pieces.append(Need(kind.name, number, length))
         rules = self.rules(design)
-        counts = parts_count(beds, rules, self._buying.trimming, self._buying.turns)
+        counts = parts_count(
+            beds, rules, self._buying.trimming, self._buying.turns,
+            stations=question.wanted.stations or 0,
+        )  # fmt: skip
         needs = [
             Need(rule.part, 1, count.length, True)
             if count.length

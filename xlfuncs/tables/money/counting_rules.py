@@ -8,11 +8,14 @@ from xlfuncs.tables.columns import Column, Table
 SYSTEM, BRANCH, BED, LINE = "system", "branch", "bed", "line"
 PAIR, LAST_PAIR, SINGLE, LAST_SINGLE = "pair", "last pair", "single", "last single"
 MAIN_END, TURN, VALVE, JOIN = "main end", "turn", "valve", "join"
+VALVE_BY_TIMER, VALVE_BY_HAND = "valve by timer", "valve by hand"
+WIRE_LENGTH = "wire length"
 MAIN_LENGTH, MANIFOLD_LENGTH, LINE_LENGTH = "main length", "manifold length", "line length"
 NUMBERS = (
-    SYSTEM, BRANCH, BED, LINE, PAIR, LAST_PAIR, SINGLE, LAST_SINGLE, MAIN_END, TURN, VALVE, JOIN
+    SYSTEM, BRANCH, BED, LINE, PAIR, LAST_PAIR, SINGLE, LAST_SINGLE, MAIN_END, TURN, VALVE, JOIN,
+    VALVE_BY_TIMER, VALVE_BY_HAND,
 )  # fmt: skip
-LENGTHS = (MAIN_LENGTH, MANIFOLD_LENGTH, LINE_LENGTH)
+LENGTHS = (MAIN_LENGTH, MANIFOLD_LENGTH, LINE_LENGTH, WIRE_LENGTH)
 STAYS, DRAINS, INDOORS = "stays", "drains in place", "comes indoors"
 
 COUNTING_RULES = Table(
@@ -24,7 +27,8 @@ COUNTING_RULES = Table(
         Column(
             "counted_by", "Counted by", "text",
             "system, branch, bed, line; where beds are fed: pair (two face each other), last pair,"
-            " single, last single; main end, turn, valve, join; or a length: main, manifold, line",
+            " single, last single; main end, turn, join; valve, valve by timer (as many as it has"
+            " stations), valve by hand; or a length: main, manifold, line, wire (along the mains)",
             required=True, choices=(*NUMBERS, *LENGTHS), synonyms=("per", "basis"),
         ),
         Column("each", "Each", "number", "How many for each of them (default 1)", minimum=0,

@@ -68,6 +68,8 @@ _PATH = "path"
         Arg("joins", "count", "Couplers that the purchase of rolls needs (default 0)", default=0,
             minimum=0, whole=True),
         COUNTED,
+        Arg("stations", "count", "Stations of the timer, each for a valve in the order of the list;"
+            " the others are opened by hand (default 0)", default=0, minimum=0, whole=True),
     ),
     results=(
         Result("part", "text", "The part"),
@@ -85,7 +87,7 @@ def parts_count(
     laterals: Any, line_lengths: Any, distance: Any, parts: Any, counted_by: Any, each: Any,
     every: Any, only_line: Any, spare_share: Any, least_spares: Any, branch: Any,
     branch_start: Any, manifold_lengths: Any, valve: Any, line: Any, trimming: Any,
-    turns: Any, joins: Any, kind: Any,
+    turns: Any, joins: Any, kind: Any, stations: Any,
 ) -> Any:  # fmt: skip
     beds = [
         counting.FedBed(int(n), length, at, int(run), *others)
@@ -100,7 +102,7 @@ def parts_count(
             parts, counted_by, each, every, spare_share, least_spares, only_line, strict=True
         )
     ]
-    counts = counting.parts_count(beds, rules, trimming, int(turns), int(joins))
+    counts = counting.parts_count(beds, rules, trimming, int(turns), int(joins), int(stations))
     return (
         list(parts),
         [count.number for count in counts],
