@@ -33,6 +33,7 @@ from xlfuncs.units import DIMENSIONS
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
 WORKINGS = "Workings"
 WORKINGS_WORDS = "Workings: what the other sheets rest on, below each other."
+_WORD = re.compile("[A-Z][a-z]*")
 _SHEET_NAME = re.compile(r"'([^']+)'!")
 
 
@@ -67,6 +68,7 @@ class Book:
         self.sections: dict[str, Place] = {}  # of settings, by their titles
         self.grids: list[Place] = []  # of formulas: first and last column, and that which is filled
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
+        self.spans: dict[str, Table] = {}  # those of the input columns of tables
         self.answers: list[Answer] = []  # with a name
         self.aside: set[str] = set()  # sheets that this edition has not
         self.titles: dict[str, str] = {}  # of every sheet
@@ -131,14 +133,19 @@ class Book:
         """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():
             self.workbook.define_name(name, "=" + self.places[table].reference(column))
+        for name, of in self.spans.items():
+            first, last = (escaped(of.columns[i].heading(self.system)) for i in (0, -1))
+            self.workbook.define_name(name, f"={of.name}[[#All],[{first}]:[{last}]]")
         self.lead_nowhere(self.aside)
 
     def lead_nowhere(self, missing: Collection[str]) -> None:
         """Drop names and lists that lead to sheets which the file has not."""
+        spans = {name for name, of in self.spans.items() if self.places[of.name].sheet in missing}
         self.workbook.defined_names = [
             entry
             for entry in self.workbook.defined_names
-            if not any(sheet in missing for sheet in _SHEET_NAME.findall(entry[2]))
+            if entry[0] not in spans
+            and not any(sheet in missing for sheet in _SHEET_NAME.findall(entry[2]))
         ]
         gone = {f"={name}" for name, (table, _) in self.lists.items()
                 if self.places[table].sheet in missing}  # fmt: skip
@@ -195,14 +202,18 @@ class Book:
         """A whole column of a table in a formula."""
         return column_of(table, self.headings[table][column])
 
-    def span(self, table: Table, *, to: str = "") -> str:
-        """The input columns of a table with their headers, as a function that reads tables wants.
+    def span(self, table: Table) -> str:
+        """The name of a table's input columns with their headers, for functions to read.
 
-        Computed columns stand behind them, so that none of their errors or circles gets in; `to`
-        goes on to one of those.
+        Computed columns stand behind them, so that none of their errors or circles gets in.
         """
-        first, last = (escaped(table.columns[i].heading(self.system)) for i in (0, -1))
-        last = escaped(self.headings[table.name][to]) if to else last
+        name = "_".join(word.lower() for word in _WORD.findall(table.name)) + "_list"
+        self.spans[name] = table
+        return name
+
+    def up_to(self, table: Table, column: str) -> str:
+        """The columns of a table from its first to a computed one, with their headers."""
+        first, last = (escaped(self.headings[table.name][c]) for c in (table.names[0], column))
         return f"{table.name}[[#All],[{first}]:[{last}]]"
 
     def lookup(self, table: str, column: str, key_column: str, key: str) -> str:

@@ -93,7 +93,7 @@ def _part(book: Book, page: Page, title: str, words: str, lines: int) -> None:
 
 def _read(book: Book) -> tuple[str, ...]:
     season_end = 'IF(season_end="","",season_end)'
-    weather = book.span(MONTHLY_WEATHER, to="reference_et")
+    weather = book.up_to(MONTHLY_WEATHER, "reference_et")
     return (book.span(BEDS), book.span(BED_PLAN), weather, "season_start", book.span(CROPS),
             season_end)  # fmt: skip
 

@@ -10,9 +10,6 @@ from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
-from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, WEEK_SETTINGS
@@ -106,12 +103,9 @@ def write(book: Book) -> None:
 
 
 def _answer(book: Book, page: Page, settings: str) -> Answer:
-    def whole(table: Table) -> str:
-        return book.span(table, to=list(book.headings[table.name])[-1])
-
     return page.answer(
-        book.places["Beds"].rows, "THIS_WEEK", beds=whole(BEDS), plan=whole(BED_PLAN),
-        weather=book.span(MONTHLY_WEATHER, to="reference_et"), log=book.span(WEATHER_LOG),
+        book.places["Beds"].rows, "THIS_WEEK", beds="Beds[#All]", plan="BedPlan[#All]",
+        weather=book.up_to(MONTHLY_WEATHER, "reference_et"), log=book.span(WEATHER_LOG),
         settings=settings, notes=book.span(BED_NOTES), crops=book.span(CROPS),
         flow_measured=_measured(book, page),
     )  # fmt: skip
