@@ -8,7 +8,7 @@ show the same as a spreadsheet program.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from io import BytesIO
@@ -20,7 +20,14 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.declared import Edition
-from workbook_template.kit.formulas import Place, call, column_of, escaped
+from workbook_template.kit.formulas import (
+    Place,
+    call,
+    column_of,
+    escaped,
+    first_that_holds,
+    for_any_sheet,
+)
 from workbook_template.kit.inputs import Inputs
 from workbook_template.kit.own import Own
 from workbook_template.kit.style import Styles
@@ -32,6 +39,13 @@ from xlfuncs.units import DIMENSIONS
 
 Values = Mapping[str, Mapping[tuple[int, int], Any]]
 WORKINGS = "Workings"
+MOST_LETTERS = 230  # of a formula that a person reads in one go
+# Names of answers that many cells read, after what they are; others after their functions.
+ANSWERS = {
+    "BED_CROP_USE": "bed_uses", "PURCHASE_LIST": "bought", "YEAR_ON_YEAR": "compared",
+    "CUT_LIST": "cuts", "DESIGNS": "designed", "SYSTEM_DELIVERY": "delivery",
+    "THIS_WEEK": "advised",
+}  # fmt: skip
 WORKINGS_WORDS = "Workings: what the other sheets rest on, below each other."
 _WORD = re.compile("[A-Z][a-z]*")
 _SHEET_NAME = re.compile(r"'([^']+)'!")
@@ -69,6 +83,7 @@ class Book:
         self.grids: list[Place] = []  # of formulas: first and last column, and that which is filled
         self.lists: dict[str, tuple[str, str]] = {}  # defined names of columns to choose from
         self.spans: dict[str, Table] = {}  # those of the input columns of tables
+        self.named: dict[str, tuple[str, str]] = {}  # formulas that have a name, and their sheets
         self.answers: list[Answer] = []  # with a name
         self.aside: set[str] = set()  # sheets that this edition has not
         self.titles: dict[str, str] = {}  # of every sheet
@@ -125,6 +140,36 @@ class Book:
         """Define a name for columns of a block with their headers, for a function to read."""
         self.workbook.define_name(name, f"={place.with_headers(first, last)}")
 
+    def name_formula(self, name: str, sheet: str, formula: str) -> str:
+        """A name for a formula of a sheet, whose own cells are absolute; gives the name."""
+        self.named[name] = sheet, formula
+        return name
+
+    def words(self, answer: Answer) -> str:
+        """ok, or why there is no answer, asked for by a name."""
+        if answer.spills:
+            return answer.words()
+        name = answer.name.removesuffix("_result") + "_words"
+        self.name_formula(name, answer.sheet, answer.check)
+        return f'IF(ISERROR({answer.item(1, 1)}),{name},"ok")'
+
+    def missing(
+        self, name: str, sheet: str, conditions: Sequence[tuple[str, str]], otherwise: str
+    ) -> str:
+        """What is said of the first condition that holds; some share a name where all are long."""
+        if len(whole := first_that_holds(conditions, otherwise)) <= MOST_LETTERS:
+            return whole
+        parts: list[list[tuple[str, str]]] = [[]]
+        for condition in conditions:
+            if parts[-1] and len(first_that_holds([*parts[-1], condition], '""')) > MOST_LETTERS:
+                parts.append([])
+            parts[-1].append(condition)
+        named = []
+        for i, part in enumerate(parts, 1):
+            own = f"{name}_missing" + (f"_{i}" if i > 1 else "")
+            named.append(self.name_formula(own, sheet, first_that_holds(part, '""')))
+        return first_that_holds([(f'{own}<>""', own) for own in named], otherwise)
+
     def name_settings(self, name: str, sheet: str, first: int, last: int) -> None:
         """Define a name for labels, values and units from row to row (from 0), likewise."""
         self.workbook.define_name(name, f"='{sheet}'!{xl_range_abs(first, 0, last, 2)}")
@@ -133,6 +178,8 @@ class Book:
         """Once all is written: the lists to choose from, and nothing that leads aside."""
         for name, (table, column) in self.lists.items():
             self.workbook.define_name(name, "=" + self.places[table].reference(column))
+        for name, (sheet, formula) in self.named.items():
+            self.workbook.define_name(name, f"={for_any_sheet(formula, sheet)}")
         for name, of in self.spans.items():
             first, last = (escaped(of.columns[i].heading(self.system)) for i in (0, -1))
             self.workbook.define_name(name, f"={of.name}[[#All],[{first}]:[{last}]]")
@@ -140,11 +187,12 @@ class Book:
 
     def lead_nowhere(self, missing: Collection[str]) -> None:
         """Drop names and lists that lead to sheets which the file has not."""
-        spans = {name for name, of in self.spans.items() if self.places[of.name].sheet in missing}
+        led = {name for name, of in self.spans.items() if self.places[of.name].sheet in missing}
+        led |= {name for name, (sheet, _) in self.named.items() if sheet in missing}
         self.workbook.defined_names = [
             entry
             for entry in self.workbook.defined_names
-            if entry[0] not in spans
+            if entry[0] not in led
             and not any(sheet in missing for sheet in _SHEET_NAME.findall(entry[2]))
         ]
         gone = {f"={name}" for name, (table, _) in self.lists.items()
@@ -182,7 +230,7 @@ class Book:
         answer = Answer(asked, sheet=sheet, rows=rows, spills=self.spills)
         of = answer.function.name
         number = sum(answer.function.name == of for answer in self.answers) + 1
-        name = f"{of.lower()}_result" + (f"_{number}" if number > 1 else "")
+        name = ANSWERS.get(of, f"{of.lower()}_result") + (f"_{number}" if number > 1 else "")
         self.answers.append(replace(answer, name=name))
         return self.answers[-1]
 

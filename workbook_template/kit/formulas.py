@@ -14,6 +14,12 @@ from xlfuncs.errors import DeclarationError
 
 _BESIDE = re.compile(r"\{(\d+)\+n\}")  # see Place.beside
 _NAMED = re.compile(r"\{([a-z]\w*)(-1)?\}")
+# Cells without a sheet. Texts, brackets and names of sheets come first, so that nothing in them
+# is taken for a cell.
+_OWN_CELLS = re.compile(
+    r""""(?:[^"]|"")*"|\[[^\[\]]*\]|'(?:[^']|'')*'!\$?[A-Z]+\$?\d+(?::\$?[A-Z]+\$?\d+)?"""
+    r"""|(?<![\w.$])(\$?[A-Z]{1,3}\$?\d+(?::\$?[A-Z]{1,3}\$?\d+)?)(?![\w.!(])"""
+)
 
 
 class GridColumn(NamedTuple):
@@ -165,3 +171,15 @@ def in_table(formula: str, table: str, headings: Mapping[str, str]) -> str:
         return f"{table}[[#This Row],[{escaped(headings[match[1]])}]]"
 
     return re.sub(r"\{(\w+)\}", reference, formula)
+
+
+def for_any_sheet(formula: str, sheet: str) -> str:
+    """A formula of a sheet, with absolute cells, as a name stands for it."""
+    return _OWN_CELLS.sub(lambda c: f"'{sheet}'!{c[1]}" if c[1] else c[0], formula)
+
+
+def first_that_holds(conditions: Sequence[tuple[str, str]], otherwise: str) -> str:
+    """What belongs to the first of the conditions that holds."""
+    for condition, said in reversed(conditions):
+        otherwise = f"IF({condition},{said},{otherwise})"
+    return otherwise

@@ -12,22 +12,15 @@ and Excel 2019, which keeps the extent that it finds, shows rows that are added 
 
 from __future__ import annotations
 
-import re
-
 from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import for_any_sheet
 from workbook_template.kit.page import Page
 
 SHEET = "Results"
 COLUMNS = 24  # of the widest answer
-# Cells without a sheet. Texts, brackets and names of sheets come first, so that nothing in them
-# is taken for a cell.
-_OWN_CELLS = re.compile(
-    r""""(?:[^"]|"")*"|\[[^\[\]]*\]|'(?:[^']|'')*'!\$?[A-Z]+\$?\d+(?::\$?[A-Z]+\$?\d+)?"""
-    r"""|(?<![\w.$])(\$?[A-Z]{1,3}\$?\d+(?::\$?[A-Z]{1,3}\$?\d+)?)(?![\w.!(])"""
-)
 
 
 def write_results(book: Book) -> None:
@@ -35,7 +28,7 @@ def write_results(book: Book) -> None:
     answers = [answer for answer in book.answers if answer.sheet not in book.aside]
     if not book.spills:
         for answer in answers:
-            book.workbook.define_name(answer.name, f"={_for_any_sheet(answer)}")
+            book.workbook.define_name(answer.name, f"={for_any_sheet(answer.call, answer.sheet)}")
         return
     if not answers:
         return
@@ -49,10 +42,6 @@ def write_results(book: Book) -> None:
         _write(page, answer)
 
 
-def _for_any_sheet(answer: Answer) -> str:
-    return _OWN_CELLS.sub(lambda c: f"'{answer.sheet}'!{c[1]}" if c[1] else c[0], answer.call)
-
-
 def _write(page: Page, answer: Answer) -> None:
     """A function's answer with its headings, and the name by which cells read it."""
     results = answer.function.results
@@ -61,7 +50,7 @@ def _write(page: Page, answer: Answer) -> None:
     words = {i: page.styles.aside for i, r in enumerate(results) if r.dimension == "text"}
     first = page.grid(headers, [["0"] * len(results)] * answer.rows, styles=words)
     last = (first + answer.rows - 1, len(results) - 1)
-    call = _for_any_sheet(answer)
+    call = for_any_sheet(answer.call, answer.sheet)
     page.spill((first, 0), last, call, f"ROWS({call})", 'IFERROR({found},"")')
     page.sheet.conditional_format(first, 0, *last, {"type": "errors", "format": page.styles.pale})
     page.book.workbook.define_name(answer.name, f"='{page.name}'!{xl_range_abs(first, 0, *last)}")

@@ -77,30 +77,33 @@ def _scale(book: Book, page: Page, beds: int) -> int:
     """The grid and two corners that give both axes one range; gives the row of the corners."""
     page.section("Figures behind the map", columns=PRINTED)
     figures = Place.of(page.name, COLUMNS, page.row + 6, beds)
-    head, end, up, foot = (
-        figures.here(name, fixed="row") for name in ("head", "end", "up", "foot")
-    )
-    left, right = f"MIN(0,{head},{end})", f"MAX(0,{head},{end})"
-    top = f"MAX(0,{up},{foot})"
-    tenth = f"MAX({right}-({left}),{top},1)/8"
-    power = f"10^INT(LOG10({tenth}))"
-    times = f"{tenth}/({power})"
+    head, end, up, foot = (figures.reference(name) for name in ("head", "end", "up", "foot"))
+    for name, formula in (
+        ("map_left", f"MIN(0,{head},{end})"), ("map_right", f"MAX(0,{head},{end})"),
+        ("map_top", f"MAX(0,{up},{foot})"), ("map_eighth", "MAX(map_right-map_left,map_top,1)/8"),
+        ("map_power", "10^INT(LOG10(map_eighth))"), ("map_times", "map_eighth/map_power"),
+    ):  # fmt: skip
+        book.name_formula(name, page.name, formula)
+    times = "IF(map_times<=1,1,IF(map_times<=2,2,IF(map_times<=5,5,10)))"
     page.result_row(
-        "Grid", f"({power})*IF({times}<=1,1,IF({times}<=2,2,IF({times}<=5,5,10)))", "length",
+        "Grid", f"map_power*{times}", "length",
         "Both axes have the same range, so that the map is to scale", name=GRID,
     )  # fmt: skip
     corners = page.row
     # The box is whole cells of the grid. Corners lie inside it, for an axis adds a twentieth.
-    first_across, across = f"INT({left}/{GRID}-{INSIDE})", f"ROUNDUP({right}/{GRID}+{INSIDE},0)"
-    high = f"(ROUNDUP({top}/{GRID}+{INSIDE},0)+1)"
-    side = f"MAX({across}-{first_across},{high})"
-    lowest = f"-1-INT(({side}-{high})/2)"
+    for name, formula in (
+        ("map_first", f"INT(map_left/{GRID}-{INSIDE})"),
+        ("map_high", f"ROUNDUP(map_top/{GRID}+{INSIDE},0)+1"),
+        ("map_side", f"MAX(ROUNDUP(map_right/{GRID}+{INSIDE},0)-map_first,map_high)"),
+        ("map_lowest", "-1-INT((map_side-map_high)/2)"),
+    ):
+        book.name_formula(name, page.name, formula)
     points = (
-        ("Corner, across and up", f"({first_across}+{INSIDE})*{GRID}",
-         f"({lowest}+{INSIDE})*{GRID}"),
-        ("The other corner", f"({first_across}+{side}-{INSIDE})*{GRID}",
-         f"({lowest}+{side}-{INSIDE})*{GRID}"),
-        ("End of the main", "0", top),
+        ("Corner, across and up", f"(map_first+{INSIDE})*{GRID}",
+         f"(map_lowest+{INSIDE})*{GRID}"),
+        ("The other corner", f"(map_first+map_side-{INSIDE})*{GRID}",
+         f"(map_lowest+map_side-{INSIDE})*{GRID}"),
+        ("End of the main", "0", "map_top"),
     )  # fmt: skip
     for label, x, y in points:
         page.text(page.row, 0, label)
@@ -136,8 +139,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         beds, "BED_POSITIONS", column("distance"), column("length"), column("branch")
     )
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
-    planted = f"{of('strip_width')}*{optional('strips', '1')}"
-    across = optional("bed_top_width", planted)
+    across = of("across")
     width = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{call('LINE_LENGTH', across, '1')})"
     offsets = call("LINE_OFFSETS", f"2*${{half}}/{factor:.12g}", "${lines}",
                    optional("inset", '""'))  # fmt: skip

@@ -36,12 +36,12 @@ WIDTHS = {
 STRIPS = 'IF({strips}="",1,{strips})'
 
 
-def _across(book: Book) -> str:
-    """Width of a counted bed: of its top, or of its strips, whose width may be typed as text."""
+def _strips_across(book: Book) -> str:
+    """Width of the strips of a bed together, which may be typed as text."""
     factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
-    of_area = f"{{area}}/{call('LINE_LENGTH', '{length}')}*{factor:.12g}"
-    strips = f"IF(ISNUMBER({{strip_width}}),{{strip_width}}*{STRIPS},{of_area})"
-    return f'IF({{bed_top_width}}<>"",{{bed_top_width}},{strips})'
+    area = call("BED_AREA", "{length}", "{strip_width}", STRIPS)
+    of_area = f"{area}/{call('LINE_LENGTH', '{length}')}*{factor:.12g}"
+    return f"IF(ISNUMBER({{strip_width}}),{{strip_width}}*{STRIPS},{of_area})"
 
 
 def _computed(book: Book, row: str) -> tuple[Computed, ...]:
@@ -57,10 +57,10 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
                    "efficiency_used")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
-    of_area, of_flow = checked("BED_AREA", *area), checked("BED_FLOW", *flow)
     readable = (
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
-        f'IF({of_area}<>"ok",{_plain(of_area)},IF({of_flow}="ok","ok",{_plain(of_flow)}))))'
+        f'IF({{area_check}}<>"ok",{_plain("{area_check}")},'
+        f'IF({{flow_check}}="ok","ok",{_plain("{flow_check}")}))))'
     )
     said = "{readable}"  # all that a client sees of it, for other findings rest on costs
     if not book.edition.for_client:
@@ -70,6 +70,14 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
                  of_line("emitter_spacing"), grouped=True),
         Computed("emitter_flow", "Emitter flow", "emitter_flow", "From the line",
                  of_line("flow_of_emitter"), grouped=True),
+        Computed("strips_across", "Strips together", "width", "Their width, side by side",
+                 f'IF({{bed}}="","",IFERROR({_strips_across(book)},""))', grouped=True),
+        Computed("across", "Width across", "width", "Of its top, else of its strips together",
+                 'IF({bed_top_width}<>"",{bed_top_width},{strips_across})', grouped=True),
+        Computed("area_check", "Its strips", "text", "Length and width",
+                 f'IF({{bed}}="","",{checked("BED_AREA", *area)})', grouped=True),
+        Computed("flow_check", "Its lines", "text", "Spacing, flow, laterals",
+                 f'IF({{bed}}="","",{checked("BED_FLOW", *flow)})', grouped=True),
         Computed("check", "Check", "text", "ok, or what Checks says of the row",
                  f'IF({{bed}}="","",{said})'),
         Computed(
@@ -106,15 +114,25 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ..
     diameter = f'IFERROR({book.lookup("Lines", "inside_diameter", "line", "{line}")},"")'
     manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
-    across = _across(book)
-    as_length = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{across})"
+    as_length = f"IF(ISNUMBER({{across}}),{{across}}*{factor:.12g},{{across}})"
     fill = call(
-        "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", diameter,
-        f'IF({{manifold_pipe}}="",0,{as_length})', f'IF({{manifold_pipe}}="","",{manifold})',
-    )  # fmt: skip
+        "FILL_MINUTES",
+        "{nominal_flow}",
+        "{length}",
+        "{laterals}",
+        "{bore}",
+        "{manifold_length}",
+        "{manifold_bore}",
+    )
     share = ("{fill_minutes}", "{minutes}")
     runs = "AND(N({fill_minutes})>0,N({minutes})>0)"
     return (
+        Computed("bore", "Bore of the line", "diameter", "From Lines", if_counted(diameter),
+                 grouped=True),
+        Computed("manifold_length", "Manifold across", "length", "Over the width of the bed",
+                 if_counted(f'IF({{manifold_pipe}}="",0,{as_length})'), grouped=True),
+        Computed("manifold_bore", "Bore of the manifold", "diameter", "From Pipes",
+                 if_counted(f'IF({{manifold_pipe}}="","",IFERROR({manifold},""))'), grouped=True),
         Computed("fill_minutes", "Minutes to fill", "time",
                  "Until empty lines and the manifold across the bed are full, at nominal flow",
                  if_counted(f'IF(N({{nominal_flow}})=0,"",IFERROR({fill},""))'), grouped=True),

@@ -102,8 +102,8 @@ def _of_check(book: Book) -> tuple[Computed, ...]:
                  f'IF(N({{inlet}})=0,"",{ends})'),
         Computed("pressure_difference", "Pressure, more or less (%)", "number",
                  "Measured against planned", _percent("far_pressure", "planned_far_pressure")),
-        _side("flow_side", "Flow is", "{flow_difference}"),
-        _side("pressure_side", "Pressure is", "{pressure_difference}"),
+        _side("flow_side", "Flows", "{flow_difference}"),
+        _side("pressure_side", "Ends", "{pressure_difference}"),
         *_words(),
     )  # fmt: skip
 
@@ -156,6 +156,9 @@ def _words() -> tuple[Computed, ...]:
         Computed("words", "What it says", "text", "Where to look first",
                  'IF({bed}="","",IF(COUNT({planned_flow})=0,"bed not on Beds, or not counted",'
                  f"CHOOSE({{flow_side}},{by_flow})))"),
+        Computed("finding", "For Checks", "text", "What is not as planned",
+                 'IF({bed}="","",IF(OR({flow_side}=1,{flow_side}=3,{pressure_side}=1,'
+                 '{pressure_side}=3,LEFT({words},7)="bed not"),{words},""))', grouped=True),
     )  # fmt: skip
 
 

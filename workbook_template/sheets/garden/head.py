@@ -47,10 +47,11 @@ def write_head(book: Book, page: Page) -> None:
     stopped = "+".join(f'COUNTIF({cells},"*will not work*")' for cells in words)
     page.result_row("Limits broken", f'IF(N(most_open_flow)=0,"",{broken})', "count",
                     "In the two cases together", name="head_limits_broken")  # fmt: skip
+    book.name_formula("parts_stopped", page.name, stopped)
     gravity = (
         f'IF(supply_kind<>"{TANK}","the supply is no tank",IF(N(most_open_flow)=0,"not solved yet",'
-        f'IF({stopped}=0,"every part has the pressure that it needs","some parts will not work: see'
-        ' the words above")))'
+        'IF(parts_stopped=0,"every part has the pressure that it needs",'
+        '"some parts will not work: see the words above")))'
     )
     page.text(page.row, 0, "Under a tank")
     page.formula(page.row, 1, gravity, "text", style=page.styles.shown("text"))

@@ -92,16 +92,14 @@ def _comparison(book: Book, page: Page) -> Place:
 
     arguments = (
         "layout_width", "layout_wetted", asked, if_given("layout_row_gap"),
-        f'IF(layout_strip_width="","",{if_given("layout_strips")})',
+        "MAX(1,N(layout_strips))",
         if_given("layout_strip_width"), if_given("layout_spacing"), str(MOST),
     )  # fmt: skip
     layouts = page.answer(MOST, "LINE_LAYOUTS", *arguments)
     any_asked = "+".join(f'({c}{names + 1}<>"")' for c in letters)
     ready = f"AND(N(layout_width)>0,N(layout_wetted)>0,{any_asked}>0)"
-    page.formula(
-        names, FOUND, f'IF({ready},{layouts.check},"Give a width, a soil and a planting")', "text",
-        style=page.styles.words,
-    )  # fmt: skip
+    words = f'IF({ready},{page.book.words(layouts)},"Give a width, a soil and a planting")'
+    page.formula(names, FOUND, words, "text", style=page.styles.words)
     page.book.name("layout_state", page.name, names, FOUND)
     cells = {column.name: f'IF(layout_state="ok",{layouts.item(j)},"")'
              for j, column in enumerate(COMPARED[:-1], 1)}  # fmt: skip
@@ -154,14 +152,15 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     spacings = book.column("Lines", "emitter_spacing")
     arguments = (spacings, flows, "layout_wetted", "layout_intake")
     advice = page.answer(rows, "LINE_ADVICE", *arguments)
-    ready = f"AND(N(layout_wetted)>0,N(layout_intake)>0,COUNT({flows})>0)"
     missing = (
-        'IF(N(layout_wetted)=0,"Choose a soil on Setup",IF(N(layout_intake)=0,"The intake rate of'
-        ' this soil is not known: measure it with a ring","No line with a flow yet"))'
-    )
+        ("N(layout_wetted)=0", '"Choose a soil on Setup"'),
+        ("N(layout_intake)=0",
+         '"The intake rate of this soil is not known: measure it with a ring"'),
+        (f"COUNT({flows})=0", '"No line with a flow yet"'),
+    )  # fmt: skip
     page.text(page.row, 0, "Check")
-    page.formula(page.row, 1, f"IF({ready},{advice.check},{missing})", "text",
-                 style=page.styles.aside)  # fmt: skip
+    words = book.missing("line_advice", page.name, missing, book.words(advice))
+    page.formula(page.row, 1, words, "text", style=page.styles.aside)
     book.name("line_advice_state", page.name, page.row, 1)
     page.row += 1
     line = f"INDEX({book.column('Lines', 'line')},{{n}})"

@@ -8,7 +8,6 @@ from workbook_template.kit.formulas import call
 from workbook_template.kit.page import SPARE_ROWS, Computed, Page
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.units import to_base
 
 SHEETS = (
     SheetFor(
@@ -85,10 +84,6 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
     def of_bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{bed_row}})"
 
-    top, long = of_bed("bed_top_width"), call("LINE_LENGTH", of_bed("length"))
-    factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
-    # Without a bed top the strips are the bed: planted area over length is their width together.
-    width = f'IF({top}<>"",{top},{of_bed("area")}/{long}*{factor:.12g})'
     wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", "{bed_width}")
     held = call("AVAILABLE_WATER", "soil_capacity", "{root_depth}")
     own = call("DEPLETION_FRACTION", "{depletion_fraction}", "{peak_use}")
@@ -116,7 +111,7 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
                  f'IF({{check}}="ok",MATCH({{bed}},{book.column("Beds", "bed")},0),"")',
                  grouped=True),
         Computed("bed_width", "Width of the bed", "width", "Its top, else its strips together",
-                 f'IF({{check}}="ok",IFERROR({width},""),"")', grouped=True),
+                 f'IF({{check}}="ok",{of_bed("across")},"")', grouped=True),
         Computed("wetted_fraction", "Wetted share of bed", "ratio",
                  "Share of the bed that its lines wet",
                  f'IF(OR({{check}}<>"ok",soil_wetted_width=""),"",IFERROR({wetted},""))'),

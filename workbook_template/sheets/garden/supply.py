@@ -5,7 +5,7 @@ from __future__ import annotations
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, checked
+from workbook_template.kit.formulas import Place, checked, first_that_holds
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.garden.head import write_head
 from workbook_template.sheets.garden.supply_pressure import (
@@ -133,7 +133,7 @@ def _in_use(book: Book, page: Page) -> None:
     page.result_row("Greatest flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
                     " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip
     page.text(page.row, 0, "State")
-    page.formula(page.row, 1, _state(book), "text", style=page.styles.shown("text"))
+    page.formula(page.row, 1, _state(book, page.name), "text", style=page.styles.shown("text"))
     book.name("supply_state", page.name, page.row, 1)
     page.row += 1
     cut_out = given("cut_out_pressure")
@@ -148,18 +148,21 @@ def _one(answer: str) -> str:
     return f"INDEX({answer},1,1)"
 
 
-def _state(book: Book) -> str:
-    missing = by_kind({
-        SERVICE: '"Measure the tap: the bucket test on Setup is missing"',
-        WELL: '"Sustained yield: missing above"',
-        PUMP: '"Points of the pump\'s curve: two at least, above"',
-        TANK: '"Measure the outlet: the bucket test on Setup is missing"',
-    })  # fmt: skip
-    tried = pressure_at(book, "supply_greatest_flow", checked)
-    return (
-        'IF(supply_kind="","Supply in use: not among the supplies above",'
-        f"IF(N(supply_greatest_flow)=0,{missing},{tried}))"
-    )
+def _state(book: Book, sheet: str) -> str:
+    nothing = "AND(N(supply_greatest_flow)=0,supply_kind="
+    missing = (
+        ('supply_kind=""', '"Supply in use: not among the supplies above"'),
+        *((f'{nothing}"{kind}")', f'"{said}"') for kind, said in (
+            (SERVICE, "Measure the tap: the bucket test on Setup is missing"),
+            (WELL, "Sustained yield: missing above"),
+            (PUMP, "Points of the pump's curve: two at least, above"),
+            (TANK, "Measure the outlet: the bucket test on Setup is missing"),
+        )),
+        ("N(supply_greatest_flow)=0", '""'),
+    )  # fmt: skip
+    return book.missing("supply", sheet, missing[:-1],
+                        first_that_holds(missing[-1:], pressure_at(book, "supply_greatest_flow",
+                                                                   checked)))  # fmt: skip
 
 
 def _curve(book: Book, page: Page) -> None:

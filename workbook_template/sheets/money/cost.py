@@ -10,6 +10,7 @@ from workbook_template.kit.formulas import GridColumn, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.tariff import TARIFFS
 
 SHEETS = (
     SheetFor(
@@ -30,6 +31,7 @@ CHART_ROWS = 16
 LIVES = (
     ("shortest_life", "short life"), ("likely_life", "likely life"), ("longest_life", "long life"),
 )  # fmt: skip
+TARIFF = ("fixed", "sewer_price", "sewer_share", "billed_unit")  # what WATER_CHARGE asks of it
 AREAS = (
     ("planted_area", "Over the planted area", "Where the crops stand"),
     ("bed_top_area", "Over the bed tops", "Beds from edge to edge"),
@@ -109,15 +111,12 @@ def _water(book: Book, page: Page) -> None:
     in_force = tariffs.tariff_in_force(book, "plan_date")
     in_force = f'IF(plan_date="",MAX({from_days}),{in_force})'
 
-    def of_tariff(name: str) -> str:
-        return f"N({tariffs.of_tariff(book, name, 'cost_tariff')})"
-
-    share = tariffs.of_tariff(book, "sewer_share", "cost_tariff")
     terms = {
-        "volume": "season_volume/season_bills", "tier_tops": tops, "tier_prices": prices,
-        "fixed": of_tariff("fixed"), "sewer_price": of_tariff("sewer_price"),
-        "sewer_share": f'IF({share}="",1,{share})', "billed_unit": of_tariff("billed_unit"),
-    }  # fmt: skip
+        "volume": "season_volume/season_bills",
+        "tier_tops": tops,
+        "tier_prices": prices,
+        **{name: f"cost_{name}" for name in TARIFF},
+    }
     check = checked("WATER_CHARGE", **terms)
     # gallons to thousands of gallons, small_units to cubic metres
     small_units = 'IF(season_weeks="",N(year_water),N(water_a_week)*season_weeks)'
@@ -128,6 +127,12 @@ def _water(book: Book, page: Page) -> None:
     )  # fmt: skip
     page.result_row("Tariff in force from", f'IF({in_force}=0,"",{in_force})', "date",
                     "On the plan's date", name="cost_tariff")  # fmt: skip
+    for name in TARIFF:
+        cell, column = tariffs.of_tariff(book, name, "cost_tariff"), TARIFFS[name]
+        otherwise = "1" if name == "sewer_share" else "0"
+        page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
+        page.result_row(column.header, f'IFERROR(IF({cell}="",{otherwise},{cell}),{otherwise})',
+                        column.dimension, "Of that tariff", name=f"cost_{name}")  # fmt: skip
     page.text(page.row, 0, "Check")
     page.formula(
         page.row, 1, 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No water: see Need, or Setup",'
@@ -185,14 +190,15 @@ def _season(book: Book, page: Page) -> tuple[int, int]:
 def _plan_and_beds(book: Book, page: Page) -> int:
     """When parts fall due, and the season's cost of each bed beside it; the plan's first row."""
     page.section("Replacing parts, at today's prices; each bed's season", columns=COLUMNS)
-    names = ("cost", *(name for name, _ in LIVES), "age")
-    lives = (*(book.column("PartLives", name) for name in names), "plan_years")
+    lives = book.span(PART_LIVES), "plan_years"
     page.text(page.row, 0, "Check")
     parts, costs = (book.column("PartLives", name) for name in ("part", "cost"))
-    words = f'IF(COUNT({costs})=0,"No costs of parts yet",IF(COUNT({costs})<COUNTA({parts}),'
-    words += '"A part has no cost: enter it, or clear its row",'
-    page.formula(page.row, 1, f"{words}{checked('REPLACEMENT_PLAN', *lives)}))", "text",
-                 style=page.styles.aside)  # fmt: skip
+    missing = (
+        (f"COUNT({costs})=0", '"No costs of parts yet"'),
+        (f"COUNT({costs})<COUNTA({parts})", '"A part has no cost: enter it, or clear its row"'),
+    )
+    words = book.missing("plan", page.name, missing, checked("REPLACEMENT_PLAN", *lives))
+    page.formula(page.row, 1, words, "text", style=page.styles.aside)
     book.name("plan_check", page.name, page.row, 1)
     page.row += 1
     top = page.row

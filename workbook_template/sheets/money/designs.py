@@ -100,15 +100,13 @@ def _designs(book: Book, page: Page, laid: str) -> None:
         stock=book.span(ALREADY_HAVE), orders=book.span(ORDERS), counted=laid,
     )  # fmt: skip
     missing = (
-        (f'COUNTIF({laid},"yes")=0', "No bed is counted yet"),
-        ('supply_state<>"ok"', "The supply is not known yet: see Supply"),
-        ('weekly_depth=""', "Net depth a week on Setup is missing"),
-        ("N(soil_wetted_width)=0", "Choose a soil on Setup"),
-        (f"COUNT({book.column('Prices', 'price')})=0", "Prices has no price yet"),
+        (f'COUNTIF({laid},"yes")=0', '"No bed is counted yet"'),
+        ('supply_state<>"ok"', '"The supply is not known yet: see Supply"'),
+        ('weekly_depth=""', '"Net depth a week on Setup is missing"'),
+        ("N(soil_wetted_width)=0", '"Choose a soil on Setup"'),
+        (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )
-    words = found.words()
-    for condition, said in reversed(missing):
-        words = f'IF({condition},"{said}",{words})'
+    words = book.missing("designs", page.name, missing, book.words(found))
     page.section("Designs", columns=len(SHOWN))
     page.text(page.row, 0, "State")
     page.formula(page.row, 1, words, "text", style=page.styles.aside)

@@ -63,25 +63,20 @@ def _pieces(book: Book, page: Page) -> Place:
         return f"INDEX({book.column('Beds', column)},{{n}})"
 
     def if_laid(formula: str) -> str:
-        """A bed that lies fallow keeps its lines: they are bought and laid, but not watered."""
-        return f'IF(OR({bed("counted")}="yes",{bed("counted")}="off"),{formula},"")'
+        return f'IF(${{bed}}="","",{formula})'
+
+    # A bed that lies fallow keeps its lines: they are bought and laid, but not watered.
+    laid = f'IF(OR({bed("counted")}="yes",{bed("counted")}="off"),{bed("bed")},"")'
 
     def or_blank(cell: str) -> str:
         return f'IF({cell}="","",{cell})'
 
     unit = book.unit("width")
-    top, long = bed("bed_top_width"), book.unit("length")
-    # Without a bed top the strips are the bed: planted area over length is their width together.
-    area = call(
-        "BED_AREA", bed("length"), bed("strip_width"), f'IF({bed("strips")}="",1,{bed("strips")})'
-    )
-    strips = f'{area}/{call("LINE_LENGTH", bed("length"))}&" {long}"'
-    top = f'IF({top}="",{strips},{_with_unit(top, unit)})'
     cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
-    across = f'IF({bed("manifold_pipe")}="","0 {unit}",{top})'
+    across = f'IF({bed("manifold_pipe")}="","0 {unit}",{_with_unit(bed("across"), unit)})'
     branch, start, valve = (or_blank(bed(name)) for name in ("branch", "branch_start", "valve"))
     columns = (
-        GridColumn("bed", "Bed", "text", if_laid(bed("bed"))),
+        GridColumn("bed", "Bed", "text", laid),
         GridColumn("line", "Line", "text", if_laid(bed("line"))),
         GridColumn("laterals", "Lines", "count", if_laid(bed("laterals"))),
         GridColumn("cut", "Line length", "length", if_laid(cut)),

@@ -92,12 +92,18 @@ def _sums(book: Book, page: Page) -> None:
     for col, (text, _) in enumerate(headers):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
+    page.text(page.row, 0, "Offered")
+    for col, option in enumerate(OPTIONS, 1):
+        offered = f'IF({_is_offered(book, option)},"yes","no")'
+        page.formula(page.row, col, offered, "text", style=page.styles.aside)
+        book.name(f"option_{option.lower()}_offered", page.name, page.row, col)
+    page.row += 1
     sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"')
             for option in OPTIONS]  # fmt: skip
     for place, (label, dimension) in enumerate(SUMS, 1):
         page.text(page.row, 0, label, page.styles.strong if label == "Total" else None)
         for col, option in enumerate(OPTIONS, 1):
-            shown = f'AND(quotation_check="ok",{_is_offered(book, option)})'
+            shown = f'AND(quotation_check="ok",option_{option.lower()}_offered="yes")'
             page.formula(page.row, col, f'IF({shown},{sums[col - 1].item(place, 1)},"")', dimension,
                          strong=label == "Total")  # fmt: skip
             name = f"option_{option.lower()}_{label.split(',')[0].split()[0].lower()}"

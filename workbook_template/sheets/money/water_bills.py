@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call, checked
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money import tariffs
 
@@ -18,9 +18,10 @@ SHEETS = (
 BILLS = 13  # the most bills of a year
 TIERS = tariffs.MOST_TIERS
 BESIDE = 6  # column of the tiers, beside the bills
-YEARS_AT = 11  # column of what is asked of both years
+YEARS_AT = 12  # column of what is asked of both years
 TIER_COLUMNS = (
     GridColumn("tier", "Tier", "count"),
+    GridColumn("own", "Price of water", "money_per_billed_volume"),
     GridColumn("price", "Price with sewer", "money_per_billed_volume"),
     GridColumn("top", "Tier ends at", "billed_volume"),
     GridColumn("borne", "Price that the garden bears", "money_per_billed_volume"),
@@ -52,7 +53,7 @@ def write(book: Book) -> None:
         "Water bills by their tariff",
         "A bill belongs to the year of its last day, and to the tariff in force at the year's last"
         " bill.",
-        widths=(26, 13, 13, 13, 13, 3, 8, 12, 15, 15),
+        widths=(26, 13, 13, 13, 13, 3, 8, 12, 12, 15, 15),
     )
     say_currency(page)
     ranges = {}
@@ -82,7 +83,7 @@ def _terms(book: Book, page: Page, side: str) -> None:
 
     metered = f'{book.column("Ledger", "year")},{year},{book.column("Ledger", "metered")},"yes"'
     last = f"_xlfn.MAXIFS({book.column('Ledger', 'date')},{metered})"
-    in_force = tariffs.tariff_in_force(book, last)
+    in_force = tariffs.tariff_in_force(book, f"{side}_last")
     tariff = f"{side}_tariff"
 
     def of_tariff(formula: str) -> str:
@@ -92,16 +93,24 @@ def _terms(book: Book, page: Page, side: str) -> None:
         "Year", 'IF(compared_year="","",compared_year' + ("-1)" if side == "old" else ")"),
         "count", name=year,
     )  # fmt: skip
+    page.result_row("Last bill", f'IF(N({year})=0,"",{last})', "date", name=f"{side}_last")
     page.result_row(
         "Tariff in force from",
-        f'IF(N({year})=0,"",IF({last}=0,"",IF({in_force}=0,"",{in_force})))',
-        "date", name=tariff,
-    )  # fmt: skip
+        f'IF(N({side}_last)=0,"",IF({in_force}=0,"",{in_force}))',
+        "date",
+        name=tariff,
+    )
     fixed = of_tariff(f"N({tariffs.of_tariff(book, 'fixed', tariff)})")
     page.result_row("Fixed charge a bill", fixed, "money", name=f"{side}_fixed")
+    sewer = of_tariff(tariffs.sewer_per_volume(book, tariff))
+    page.result_row("Sewer, on what is used", sewer, "money_per_billed_volume",
+                    name=f"{side}_sewer")  # fmt: skip
+    for label, column in (("Paid for water", "amount"), ("Of it the garden's", "cost")):
+        page.result_row(label, f'IF(N({year})=0,"",{of_ledger(column)})', "money",
+                        name=f"{side}_{column}")  # fmt: skip
     page.result_row(
         "Part that the garden bears",
-        f'IF(N({year})=0,"",IF({of_ledger("amount")}=0,1,{of_ledger("cost")}/{of_ledger("amount")}))',
+        f'IF(N({year})=0,"",IF({side}_amount=0,1,{side}_cost/{side}_amount))',
         "ratio", "After tax that comes back and the household's share", name=f"{side}_borne",
     )  # fmt: skip
     page.result_row("Planted area", of_years("planted_area"), "area", name=f"{side}_area")
@@ -123,12 +132,11 @@ def _bills_and_tiers(book: Book, page: Page, side: str) -> tuple[str, str]:
 
 def _tier(book: Book, side: str, number: int) -> Mapping[str, str]:
     tariff = f"{side}_tariff"
-    price = tariffs.tier(book, "price", tariff, number)
-    sewer = tariffs.sewer_per_volume(book, tariff)
     return {
         "tier": f'IF({{price}}="","",{number})',
         "top": tariffs.tier(book, "top", tariff, number),
-        "price": f'IF({price}="","",{price}+{sewer})',
+        "own": tariffs.tier(book, "price", tariff, number),
+        "price": f'IF({{own}}="","",{{own}}+{side}_sewer)',
         "borne": f'IF({{price}}="","",{{price}}*{side}_borne)',
     }
 
@@ -187,14 +195,12 @@ def _effects(page: Page, ranges: dict[str, tuple[str, str]]) -> None:
         ("OR(N(old_tariff)=0,N(new_tariff)=0)", '"No tariff for one of the years"'),
         (f"COUNT({old})<>COUNT({new})", '"Not as many bills in both years"'),
     )
-    words = checked("WATER_YEAR_ON_YEAR", **given)
-    for condition, text in reversed(check):
-        words = f"IF({condition},{text},{words})"
+    effects = page.answer(1, "WATER_YEAR_ON_YEAR", **given)
+    words = page.book.missing("water_bills", page.name, check, page.book.words(effects))
     page.text(page.row, 0, "Check")
     page.formula(page.row, 1, words, "text", style=page.styles.aside)
     page.book.name("water_bills_check", page.name, page.row, 1)
     page.row += 1
-    effects = page.answer(1, "WATER_YEAR_ON_YEAR", **given)
     for number, (label, name) in enumerate(EFFECTS, 1):
         page.result_row(label, f'IF(water_bills_check<>"ok","",{effects.item(number, 1)})', "money",
                         WORDS.get(name, ""), name=f"tariff_{name}")  # fmt: skip

@@ -37,7 +37,6 @@ YEARS_SHOWN = 5
 KINDS_SHOWN = 10
 WIDTH = 11  # columns
 WATER_KINDS = ("water", "sewer")
-NO_MATERIAL = (*WATER_KINDS, "electricity", "labour")
 EFFECTS = ("price", "area", "weather", "use", "fixed")  # in the order of the comparison
 KIND_COLUMNS = (
     GridColumn("kind", "Kind", "text"), GridColumn("before", "Year before", "money"),
@@ -108,7 +107,8 @@ def _by_year(book: Book, page: Page) -> Place:
         return "+".join(f'SUMIFS({detail(col)},{year},{{year}},{kind},"{k}")' for k in kinds)
 
     begins = f'IF(ledger_from="",0,{fiscal_year("ledger_from")})'
-    first = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
+    earliest = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
+    first = book.name_formula("first_year_shown", page.name, earliest)
     area = book.lookup("Years", "planted_area", "year", "{year}")
     page.section("By year", columns=WIDTH)
     sums = (
@@ -117,7 +117,7 @@ def _by_year(book: Book, page: Page) -> Place:
         GridColumn("price", "Price of water", "money_per_billed_volume",
                    'IF({water}=0,"",{water_cost}/{water})'),
         GridColumn("materials", "Materials", "money",
-                   f"{total(AMOUNT)}-({total(AMOUNT, NO_MATERIAL)})"),
+                   "{all}-{water_cost}-{labour}-{electricity}"),
         GridColumn("labour", "Labour", "money", total(AMOUNT, ("labour",))),
         GridColumn("electricity", "Electricity", "money", total(AMOUNT, ("electricity",))),
         GridColumn("all", "All", "money", total(AMOUNT)),

@@ -101,14 +101,13 @@ def _read(book: Book) -> tuple[str, ...]:
 def _state(book: Book, page: Page, use: Answer) -> None:
     """What is missing before a bed's need can be said, in words; ok when nothing is."""
     planned = f'COUNTIF({book.column("BedPlan", "counted")},"yes")=0'
-    page.text(page.row, 0, "State", page.styles.strong)
-    page.formula(
-        page.row, 1,
-        f'IF(weather_months<12,12-weather_months&" of 12 months missing on Weather",'
-        f'IF(season_start="","Season from: is missing on Setup",IF({planned},"Plan is empty",'
-        f"{use.check})))",
-        "text", style=page.styles.aside,
+    missing = (
+        ("weather_months<12", '12-weather_months&" of 12 months missing on Weather"'),
+        ('season_start=""', '"Season from: is missing on Setup"'), (planned, '"Plan is empty"'),
     )  # fmt: skip
+    words = book.missing("bed_need", page.name, missing, book.words(use))
+    page.text(page.row, 0, "State", page.styles.strong)
+    page.formula(page.row, 1, words, "text", style=page.styles.aside)
     book.name("bed_need_state", page.name, page.row, 1)
     page.row += 2
 

@@ -52,7 +52,7 @@ COLUMNS = (
     ("flow_all_open", "Flow, all beds open", "flow"),
     ("inlet_all_open", "Pressure, all beds open", "pressure"),
     ("along", "Along the main", "length"), ("own_drawn", "Drawn, own valve", "pressure"),
-    ("all_drawn", "Drawn, all open", "pressure"), NUMBER[:3],
+    ("all_drawn", "Drawn, all open", "pressure"), ("judged", "Judged", "text"), NUMBER[:3],
 )  # fmt: skip
 FOLDED_FROM = 15
 PLACES = {name: i for i, (name, _, _) in enumerate(COLUMNS)}
@@ -134,7 +134,7 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
     page.section("What comes of it")
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
     _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
-           f"{calls.own.words()}))", "pressure_state")  # fmt: skip
+           f"{book.words(calls.own)}))", "pressure_state")  # fmt: skip
     page.result_row("Beds not solved", f"beds_counted-{_beds_solved(book)}", "count",
                     "Pipe, distance or line not known: run times by the nominal flow",
                     name="beds_not_solved")  # fmt: skip
@@ -164,11 +164,11 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
         page.result_row(label, f'IF(pressure_state="ok",{formula},"")', dimension, words, name=name,
                         strong=name == "feeds_all")  # fmt: skip
     too_many = f'"more than {MOST_FOR_SETS} beds: ask PRESSURE_SETS for a part of them"'
-    found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{calls.by_pressure.words()})"
+    found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{book.words(calls.by_pressure)})"
     _state(page, "Sets by pressure", f'IF(pressure_state<>"ok","not solved",{found})',
            "sets_by_pressure_state")  # fmt: skip
     _state(page, "Sets by nominal flow", 'IF(N(supply_greatest_flow)=0,"flow of the supply not'
-           f' known",IF(beds_counted=0,"no bed is counted",{calls.by_flow.words()}))',
+           f' known",IF(beds_counted=0,"no bed is counted",{book.words(calls.by_flow)}))',
            "sets_by_flow_state")  # fmt: skip
     page.row = end
 
@@ -200,7 +200,7 @@ def _bed_formulas(book: Book, calls: Calls) -> list[str]:
         **{n: f'IF({idle},"",IFERROR({calls.every.item(j)},""))' for n, j in ALL_OPEN.items()},
         **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
         "planned": shown("nominal_flow"),
-        "remark": _remark(calls, of),
+        "remark": _remark(of), "judged": _judged(calls),
         "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
         "share_in_set": f'IF({without_sets},"",IF({HERE["set_by_pressure"]}="none","–",'
                         f"{calls.by_pressure.item(3)}))",
@@ -221,16 +221,21 @@ def _bed_formulas(book: Book, calls: Calls) -> list[str]:
     return [formulas[name] for name, _, _ in COLUMNS]
 
 
-def _remark(calls: Calls, of: Callable[[str], str]) -> str:
-    said, share = calls.own.item(REMARK), f"N({HERE['share']})"
-    judged = (
-        f'IF({said}<>"",{said},IF({share}<wanted_share,"too little: under the share wanted",'
-        f'IF({share}>2-wanted_share,"ok: above its rated pressure, so it runs shorter","ok")))'
-    )
+def _judged(calls: Calls) -> str:
+    """What is said of a bed that is solved."""
+    said, share = calls.own.item(REMARK), HERE["share"]
     return (
-        f'IF({of("bed")}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'
+        f'IF({share}="","",IF({said}<>"",{said},'
+        f'IF({share}<wanted_share,"too little: under the share wanted",'
+        f'IF({share}>2-wanted_share,"ok: above its rated pressure, so it runs shorter","ok"))))'
+    )
+
+
+def _remark(of: Callable[[str], str]) -> str:
+    return (
+        f'IF({HERE["bed"]}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'
         f'"cannot be read: see Beds",IF({of("solved")}<>"yes",{of("pressure_check")},'
-        f'IF(pressure_state<>"ok","not solved: see State",{judged})))))'
+        f'IF({HERE["judged"]}="","not solved: see State",{HERE["judged"]})))))'
     )
 
 
@@ -260,8 +265,9 @@ def _checks(page: Page, calls: Calls) -> None:
     """What is wrong, and the change that would mend it, valve by valve."""
     page.section("What to change, valve by valve")
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
+    words = page.book.words(calls.checks)
     _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
-           f"{MOST_CHECKED},{too_many},{calls.checks.words()}))", "design_state")  # fmt: skip
+           f"{MOST_CHECKED},{too_many},{words}))", "design_state")  # fmt: skip
     count = f'IF(design_state="ok",{calls.checks.count},0)'
     nothing = calls.checks.item(3, 1)
     page.result_row(

@@ -136,9 +136,7 @@ def _state(book: Book, page: Page, week: Answer) -> None:
         (f'AND(COUNT({log})=0,week_from="")',
          '"the log is empty: type rain and temperatures there"'),
     )  # fmt: skip
-    words = week.words()
-    for condition, said in reversed(missing):
-        words = f"IF({condition},{said},{words})"
+    words = book.missing("this_week", page.name, missing, book.words(week))
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(
         page.row, 1,

@@ -124,11 +124,7 @@ def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
     an_hour = from_base(to_base(1.0, "flow", book.system), "lateral_flow", book.system)
     flow_of_line = f"MAX({flows})*{an_hour:.6g}/SUM({laterals})"
     head = from_base(to_base(1.0, "head", book.system) * 1000.0, "depth", book.system)
-    area, level = (
-        f'IF(N({found})=0,"",{found})'
-        for found in (f'IFERROR({book.lookup("Supplies", name, "supply", "supply_used")},"")'
-                      for name in ("tank_area", "water_level"))
-    )  # fmt: skip
+    area, level = "supply_tank_area", "supply_water_level"
     volume = call("VOLUME_FROM_DEPTH", area, f"{level}*{head:.6g}")
     after = call("TANK_LEVEL", area, level, "0", f"MAX({flows})", f"MAX({minutes})")
     inject = call("INJECTION_MINUTES", f"MIN({minutes})", f"MAX({fill})")

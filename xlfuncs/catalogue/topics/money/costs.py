@@ -11,6 +11,7 @@ from xlfuncs.calculations.money import quotation as quoting
 from xlfuncs.calculations.money import tariffs
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION, ENGINEERING_ECONOMY
+from xlfuncs.tables.money.part_lives import PART_LIVES
 from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES, TERMS
 
 INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, minimum=0, maximum=1)
@@ -57,12 +58,16 @@ worksheet_function(
     help="What replacements cost in each coming year if parts last a short, a likely or a long"
     " life; today's prices, the first purchase left out, worn-out parts in year 1.",
     args=(
-        Arg("costs", "money", "Cost of replacing each kind of part", minimum=0, group="parts"),
-        Arg("shortest_lives", "years", "Short life", above=0, maximum=200, group="parts"),
-        Arg("likely_lives", "years", "Likely life", above=0, maximum=200, group="parts"),
-        Arg("longest_lives", "years", "Long life", above=0, maximum=200, group="parts"),
-        Arg("ages", "years", "How old the parts are already (default 0, new)", default=0,
-            minimum=0, maximum=200, group="parts"),
+        table("parts", "The kinds of parts, a row each", PART_LIVES,
+            Arg("costs", "money", "Cost of replacing all of the kind", minimum=0, column="cost"),
+            Arg("shortest_lives", "years", "Short life", above=0, maximum=200,
+                column="shortest_life"),
+            Arg("likely_lives", "years", "Likely life", above=0, maximum=200,
+                column="likely_life"),
+            Arg("longest_lives", "years", "Long life", above=0, maximum=200,
+                column="longest_life"),
+            Arg("ages", "years", "How old the parts are already (default 0, new)", default=0,
+                minimum=0, maximum=200, column="age")),
         Arg("years", "count", "Years to plan for (default 10)", default=10, minimum=1,
             maximum=100, whole=True),
     ),
@@ -74,7 +79,7 @@ worksheet_function(
     ),
     source=DEFINITION.at("a part is replaced at each multiple of its life"),
     elementwise=False,
-    examples=("REPLACEMENT_PLAN(C2:C9, D2:D9, E2:E9, F2:F9)",),
+    examples=("REPLACEMENT_PLAN(A1:F9)",),
 )  # fmt: skip
 def replacement_plan(
     costs: Any, shortest_lives: Any, likely_lives: Any, longest_lives: Any, ages: Any, years: Any
