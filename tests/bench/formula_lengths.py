@@ -29,9 +29,11 @@ def shown(formula: str) -> str:
     return OWN_ROW.sub(of_row, formula.replace("_xlfn.", ""))
 
 
-def formulas(system: str) -> dict[str, list[tuple[str, str]]]:
+def formulas(
+    system: str, edition: str = "all", spills: bool = False
+) -> dict[str, list[tuple[str, str]]]:
     """Place and formula of every cell, by sheet, and of every name that stands for a call."""
-    written = Written(write(system, demo_inputs(system)))
+    written = Written(write(system, demo_inputs(system), edition=edition, spills=spills))
     found: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for sheet in written.sheets:
         for cell in written.scan(sheet).cells:

@@ -126,9 +126,11 @@ def _in_use(book: Book, page: Page) -> None:
                     name="supply_open_flow")  # fmt: skip
     book.name_settings(IN_USE, page.name, first, page.row - 1)
     flows = pump_flows(book)
+    last = f'IF(COUNT({flows})<2,"",MAX({flows}))'
+    last = book.name_formula("pump_greatest_flow", page.name, last)
     greatest = by_kind({
         SERVICE: "supply_open_flow", WELL: given("sustained_yield"),
-        PUMP: f'IF(COUNT({flows})<2,"",MAX({flows}))', TANK: "measured_flow",
+        PUMP: last, TANK: "measured_flow",
     })  # fmt: skip
     page.result_row("Greatest flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
                     " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import call, escaped
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
-from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, MONTHLY_WEATHER
 
 SHEETS = (SheetFor("Weather", (GROWER, CONSULTANT), group="watering", client=ForClient()),)
@@ -30,9 +29,10 @@ def write(book: Book) -> None:
     )
     page.note(RULES, columns=WIDTH, lines=2)
     page.freeze(page.row + 1)
+    row = f"ROW()-ROW($A${page.row + 1})"
     months = book.inputs.tables.get(MONTHLY_WEATHER.name, ())
     page.table(
-        MONTHLY_WEATHER, _computed(book), spare=12 - max(len(months), 1),
+        MONTHLY_WEATHER, _computed(book, page.name, row), spare=12 - max(len(months), 1),
         widths={"month": 13, "max_temperature": 12, "min_temperature": 12, "estimated": 24,
                 "temperature_et": 13,
                 "radiation": 13, "sunshine": 11},
@@ -40,54 +40,42 @@ def write(book: Book) -> None:
     _results(book, page)
 
 
-def _computed(book: Book) -> tuple[Computed, ...]:
-    def own(column: Column | Computed) -> str:  # the table is not on the page yet
-        return f"MonthlyWeather[[#Data],[{escaped(column.heading(book.system))}]]"
-
-    def mean_of(shift: int) -> str:
-        month = f"MOD({{month}}-1+{shift},12)+1"
-        return f"INDEX({own(_MEAN)},MATCH({month},{own(MONTHLY_WEATHER['month'])},0))"
-
-    def optional(name: str) -> str:
-        return f'IF({{{name}}}="","",{{{name}}})'
-
-    heat = call("MONTHLY_SOIL_HEAT_FLUX", mean_of(-1), "{mean_temperature}", mean_of(1))
-    penman = call(
-        "REFERENCE_ET_PM", "{max_temperature}", "{min_temperature}", "latitude", "{middle_day}",
-        "site_elevation",
-        **{name: optional(name)
-           for name in ("wind", "max_humidity", "min_humidity", "sunshine", "radiation")},
-        radiation_adjustment='IF(near_coast="yes",0.19,0.16)', soil_heat_flux="{soil_heat}",
-    )  # fmt: skip
+def _computed(book: Book, sheet: str, row: str) -> tuple[Computed, ...]:
+    asked = (book.span(MONTHLY_WEATHER), "latitude", "site_elevation", 'near_coast="yes"')
+    et = book.in_table(sheet, "MONTHLY_REFERENCE_ET", *asked,
+                       counted="MonthlyWeather[[#Data],[Counted]]")  # fmt: skip
+    inner = et.call.partition("(")[2].replace(",MonthlyWeather[[#Data],[Counted]]", "")
+    checks = book.name_formula("weather_checks", sheet,
+                               f'ROW_CHECK("MONTHLY_REFERENCE_ET",{inner}')  # fmt: skip
     by_temperature = call(
         "REFERENCE_ET", "{max_temperature}", "{min_temperature}", "latitude", "{middle_day}"
     )
     days = ",".join(map(str, MID_MONTH_DAYS))
+    estimated = (
+        ("no_wind", "Without wind", '{wind}=""', "wind "),
+        ("no_humidity", "Without humidity", '{min_humidity}=""', "humidity "),
+        ("no_sun", "Without sun", 'AND({sunshine}="",{radiation}="")', "sunshine"),
+    )
+    words = "&".join(f"{{{name}}}" for name, *_ in estimated)
     return (
         Computed("middle_day", "Day of its middle", "number", "Day of the year of the 15th",
                  f'IF({{month}}="","",CHOOSE({{month}},{days}))', grouped=True),
-        _MEAN,
-        Computed("soil_heat", "Soil heat", "radiation", "Heat into the soil in the month",
-                 f'IF({{mean_temperature}}="","",IF(COUNT({own(_MEAN)})=12,{heat},0))',
-                 grouped=True),
+        Computed("check", "Check", "text", "ok, or what keeps the month from being reckoned",
+                 f'IF(OR({COMPLETE}),"",INDEX({checks},{row},1))', grouped=True),
+        Computed("counted", "Counted", "text", "Whether the month counts",
+                 'IF({check}="ok","yes","no")', grouped=True),
         Computed("reference_et", "Reference ET", "et", "FAO Penman-Monteith",
-                 f'IF(OR({COMPLETE}),"",{penman})'),
+                 f'IF({{counted}}="yes",{et.item(1, row)},"")'),
         Computed("temperature_et", "By temperature alone", "et",
                  "The simple method (Hargreaves), to compare; not used further",
                  f'IF(OR({COMPLETE}),"",{by_temperature})'),
+        *(Computed(name, header, "text", "Whether that is estimated",
+                   f'IF({blank},"{said}","")', grouped=True)
+          for name, header, blank, said in estimated),
         Computed("estimated", "Estimated", "text", "What was not measured",
-                 'IF({reference_et}="","",IF(AND({wind}<>"",{min_humidity}<>"",'
-                 'OR({sunshine}<>"",{radiation}<>"")),"nothing",'
-                 'SUBSTITUTE(TRIM(IF({wind}="","wind ","")&IF({min_humidity}="","humidity ","")'
-                 '&IF(AND({sunshine}="",{radiation}=""),"sunshine",""))," ",", ")))'),
+                 f'IF({{reference_et}}="","",IF({words}="","nothing",'
+                 f'SUBSTITUTE(TRIM({words})," ",", ")))'),
     )  # fmt: skip
-
-
-_MEAN = Computed(
-    "mean_temperature", "Mean temperature", "temperature", "Mean of greatest and least",
-    'IF(OR({max_temperature}="",{min_temperature}=""),"",({max_temperature}+{min_temperature})/2)',
-    grouped=True,
-)  # fmt: skip
 
 
 def _results(book: Book, page: Page) -> None:

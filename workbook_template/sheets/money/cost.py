@@ -134,11 +134,12 @@ def _water(book: Book, page: Page) -> None:
         page.result_row(column.header, f'IFERROR(IF({cell}="",{otherwise},{cell}),{otherwise})',
                         column.dimension, "Of that tariff", name=f"cost_{name}")  # fmt: skip
     page.text(page.row, 0, "Check")
-    page.formula(
-        page.row, 1, 'IF(OR(N(season_volume)=0,N(season_bills)=0),"No water: see Need, or Setup",'
-        f'IF(OR(N(cost_tariff)=0,COUNT({prices})=0),"No tariff on Tariffs yet",{check}))',
-        "text", style=page.styles.aside,
-    )  # fmt: skip
+    missing = (
+        ("OR(N(season_volume)=0,N(season_bills)=0)", '"No water: see Need, or Setup"'),
+        (f"OR(N(cost_tariff)=0,COUNT({prices})=0)", '"No tariff on Tariffs yet"'),
+    )
+    words = book.missing("water_charge", page.name, missing, check)
+    page.formula(page.row, 1, words, "text", style=page.styles.aside)
     book.name("water_charge_check", page.name, page.row, 1)
     page.row += 1
     page.result_row(

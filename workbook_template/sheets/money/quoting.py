@@ -92,12 +92,7 @@ def _sums(book: Book, page: Page) -> None:
     for col, (text, _) in enumerate(headers):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
-    page.text(page.row, 0, "Offered")
-    for col, option in enumerate(OPTIONS, 1):
-        offered = f'IF({_is_offered(book, option)},"yes","no")'
-        page.formula(page.row, col, offered, "text", style=page.styles.aside)
-        book.name(f"option_{option.lower()}_offered", page.name, page.row, col)
-    page.row += 1
+    _offered(book, page)
     sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"')
             for option in OPTIONS]  # fmt: skip
     for place, (label, dimension) in enumerate(SUMS, 1):
@@ -116,13 +111,19 @@ def _sums(book: Book, page: Page) -> None:
     )
 
 
-def _is_offered(book: Book, option: str) -> str:
+def _offered(book: Book, page: Page) -> None:
     """An option is offered if a line is its own; the first one also where all lines are for all."""
     chosen, counted = (book.column("QuotationLines", name) for name in ("option", "counted"))
-
-    def lines(of: str) -> str:
-        return f'COUNTIFS({chosen},"{of}",{counted},"yes")'
-
-    if option != OPTIONS[0]:
-        return f"{lines(option)}>0"
-    return f"OR({lines(option)}>0,{'+'.join(map(lines, OPTIONS))}=0)"
+    own = [f"option_{option.lower()}_lines" for option in OPTIONS]
+    offered = [f'IF({lines}>0,"yes","no")' for lines in own]
+    offered[0] = f'IF(OR({own[0]}>0,{"+".join(own)}=0),"yes","no")'
+    for label, name, dimension, formulas in (
+        ("Lines of its own", "lines", "count",
+         [f'COUNTIFS({chosen},"{option}",{counted},"yes")' for option in OPTIONS]),
+        ("Offered", "offered", "text", offered),
+    ):  # fmt: skip
+        page.text(page.row, 0, label)
+        for col, (option, formula) in enumerate(zip(OPTIONS, formulas, strict=True), 1):
+            page.formula(page.row, col, formula, dimension, style=page.styles.aside)
+            book.name(f"option_{option.lower()}_{name}", page.name, page.row, col)
+        page.row += 1

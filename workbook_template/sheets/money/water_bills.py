@@ -102,7 +102,7 @@ def _terms(book: Book, page: Page, side: str) -> None:
     )
     fixed = of_tariff(f"N({tariffs.of_tariff(book, 'fixed', tariff)})")
     page.result_row("Fixed charge a bill", fixed, "money", name=f"{side}_fixed")
-    sewer = of_tariff(tariffs.sewer_per_volume(book, tariff))
+    sewer = f'IFERROR({tariffs.sewer_per_volume(book, tariff)},"")'
     page.result_row("Sewer, on what is used", sewer, "money_per_billed_volume",
                     name=f"{side}_sewer")  # fmt: skip
     for label, column in (("Paid for water", "amount"), ("Of it the garden's", "cost")):

@@ -76,6 +76,21 @@ worksheet_function(
 )(evapotranspiration.reference_et_from_temperature)
 
 
+ELEVATION = Arg("elevation", "elevation", "Elevation above the sea", minimum=-450, maximum=6000)
+# Wind, moisture and sun: what of it is not known is estimated.
+MOIST_AIR = (
+    Arg("wind", "wind", "Mean wind", default=None, minimum=0, maximum=40),
+    Arg("max_humidity", "ratio", "Greatest relative humidity, 0 to 1",
+        default=None, above=0, maximum=1),
+    Arg("min_humidity", "ratio", "Least relative humidity, 0 to 1",
+        default=None, above=0, maximum=1),
+    Arg("sunshine", "hours", "Hours of bright sunshine a day",
+        default=None, minimum=0, maximum="24 h"),
+    Arg("radiation", "radiation", "Measured solar radiation; goes before sunshine",
+        default=None, minimum=0, maximum=50),
+)  # fmt: skip
+
+
 @worksheet_function(
     "REFERENCE_ET_PM",
     topic="water_need",
@@ -87,17 +102,10 @@ worksheet_function(
         MIN_TEMPERATURE,
         LATITUDE,
         DAY,
-        Arg("elevation", "elevation", "Elevation above the sea", minimum=-450, maximum=6000),
-        Arg("wind", "wind", "Mean wind", default=None, minimum=0, maximum=40),
-        Arg("max_humidity", "ratio", "Greatest relative humidity, 0 to 1",
-            default=None, above=0, maximum=1),
-        Arg("min_humidity", "ratio", "Least relative humidity, 0 to 1",
-            default=None, above=0, maximum=1),
-        Arg("sunshine", "hours", "Hours of bright sunshine a day",
-            default=None, minimum=0, maximum="24 h"),
+        ELEVATION,
+        *MOIST_AIR[:-1],
         UNITS,
-        Arg("radiation", "radiation", "Measured solar radiation; goes before sunshine",
-            default=None, minimum=0, maximum=50),
+        MOIST_AIR[-1],
         Arg("dew_point", "temperature", "Dew point; goes before relative humidity",
             default=None, minimum=-70, maximum=40),
         Arg("mean_humidity", "ratio", "Mean relative humidity, where the extremes are not known",
