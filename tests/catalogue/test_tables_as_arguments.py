@@ -110,6 +110,8 @@ def test_both_systems_mixed_give_the_same_numbers() -> None:
          r"beds: Line \(A\): 'tap' is not among the lines"),
         (changed(BEDS, "Main pipe", "Main pipe", lambda cell: None),
          r"beds: Main pipe \(A\): is blank"),
+        (changed(BEDS, "Length (ft)", "Length (ft)", lambda c: c if c == 60 else as_text(c)),
+         r"beds: 'Length \(ft\)' is in ft, most of its cells in m: what is 60"),
         (BEDS[1:], "needs a column"),
         ([[1.0, 2.0], [3.0, 4.0]], "headers in its first row"),
         (7.0, "needs a table"),
@@ -122,6 +124,14 @@ def test_words_name_table_column_and_row(beds: Any, words: str) -> None:
     assert said == str(caught.value)
     answer = call_from_cells("SYSTEM_DELIVERY", [beds, HEAD, LINES, PIPES])
     assert answer is caught.value.cell_error
+
+
+def test_a_cell_with_a_unit_of_its_own_contradicts_nothing() -> None:
+    beds = changed(BEDS, "Length (ft)", "Length (ft)", lambda c: as_text(c) if c == 50 else c)
+    assert flows(beds) == pytest.approx(WANTED, rel=1e-9)
+    for header in ("Length (m)", "Length (ft)"):
+        beds = changed(BEDS, "Length (ft)", header, as_text)
+        assert flows(beds) == pytest.approx(WANTED, rel=1e-9)
 
 
 def test_a_value_of_ones_own_goes_before_that_of_the_line() -> None:

@@ -14,9 +14,10 @@ from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.errors import CellError, InputError, UnitError
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.headers import ABBREVIATED, FEET_AND_INCHES, NEAR, Header, match_header
+from xlfuncs.tables.headers import ABBREVIATED, FEET_AND_INCHES, NEAR, Header, match_header, unit_of
 from xlfuncs.units import conversion, default_conversion
 
+_NUMBER_AND_UNIT = re.compile(r"[-+]?[\d.,/½¼¾⅛⅜⅝⅞]+\s*([^\d\s].*)")
 _NO_UNIT = re.compile(r"[-+\d\s./,½¼¾⅛⅜⅝e]+")
 
 
@@ -72,7 +73,10 @@ def found_table(function: WorksheetFunction, arg: Arg, value: Any, system: str) 
     named = {value.name: value.column for value in function.values
              if value.column and function.table_of.get(value.name) is arg}  # fmt: skip
     known = [named.get(text.strip().lower().replace(" ", "_"), text) for text in headers]
-    found = _matched(arg, words, known, _used(function, arg))
+    used = _used(function, arg)
+    found = _matched(arg, words, known, used)
+    for name in used & set(found):
+        _refuse_contradiction(arg, found[name], columns[found[name].place])
     cells = {
         name: _in_default_unit(columns[header.place], header, system)
         for name, header in found.items()
@@ -153,6 +157,33 @@ def _matched(arg: Arg, table: Table, headers: list[str], used: set[str]) -> dict
                 words = f"there is no column {text!r}; did you mean {header.column.header}?"
                 raise InputError(arg.name, words, cell_error=CellError.VALUE)
     return found
+
+
+def _refuse_contradiction(arg: Arg, header: Header, cells: Any) -> None:
+    """A heading in ft over cells that say m: what are plain numbers among those? One or two cells
+    with units of their own are nothing odd, nor is a column where every cell says its own."""
+    if not header.unit or not isinstance(cells, np.ndarray) or cells.dtype != object:
+        return
+    filled = [cell for cell in cells.tolist() if not is_blank(cell)]
+    stated = [unit for unit in map(_unit_in, filled) if unit]
+    dimension = header.column.dimension
+    others = {u for u in stated if unit_of(u, dimension) and not _alike(u, header.unit, dimension)}
+    if others and len(filled) > len(stated) >= len(filled) / 2 and others >= set(stated):
+        plain = next(cell for cell in filled if not _unit_in(cell))
+        words = f"{header.text!r} is in {header.unit}, most of its cells in {', '.join(others)}"
+        raise UnitError(arg.name, f"{words}: what is {plain}? Correct the heading or the cells")
+
+
+def _unit_in(cell: Any) -> str:
+    """The unit that a cell states behind one number."""
+    match = _NUMBER_AND_UNIT.fullmatch(cell.strip()) if isinstance(cell, str) else None
+    return match[1] if match else ""
+
+
+def _alike(one: str, other: str, dimension: str) -> bool:
+    units = ("ft" if unit == FEET_AND_INCHES else unit for unit in (one, other))
+    first, second = (conversion(unit, dimension) for unit in units)
+    return first == second
 
 
 def _in_default_unit(cells: Any, header: Header, system: str) -> Any:
