@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import call, checked, first_that_holds
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.ledger import LEDGER
 
@@ -14,47 +14,43 @@ SPARE = 40  # a year of entries
 AT_LEAST = 120  # rows in all
 FOLDED = ("recoverable", "currency", "share", "note")
 SAME = ("date", "kind", "quantity", "amount", "reference")  # in all of these: entered twice?
-COST = ("{amount}", "{tax}", "{recoverable}", 'IF({share}="","",{share})')
+COST = ("{amount}", "{tax}", "{recoverable}", "{part}")
 
 
 def fiscal_year(day: str) -> str:
     """The year that a day falls in, by the first month on Setup."""
-    return f"YEAR({day})+IF(AND(first_month>1,MONTH({day})>=first_month),1,0)"
+    return f"YEAR({day})+(MONTH({day})>=year_turn)"
 
 
-def _words(*wrong: tuple[str, str], fine: str = '""') -> str:
-    """What is wrong first, of conditions and words."""
-    words = fine
-    for condition, text in reversed(wrong):
-        words = f"IF({condition},{text},{words})"
-    return words
-
-
-ENTERED = _words(
-    ("N({date})=0", '"Date: missing, or not a date"'),
-    ('{kind}=""', '"Kind: missing"'),
-    ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
-    ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
-)
-PERIOD = _words(
-    ('{entered}<>""', "{entered}"),
-    ('{period_start}=""', '""'),
-    ("OR(N({period_start})=0,N({period_start})>=N({date}))",
-     '"Reading before: must be a date before Date"'),
+ENTERED = first_that_holds(
+    (
+        ('{no_date}<>""', "{no_date}"), ('{kind}=""', '"Kind: missing"'),
+        ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
+        ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
+    ),
+    '""',
 )  # fmt: skip
-CURRENCY = _words(
-    ('AND({currency}<>"",currency<>"",{currency}<>currency)',
-     '"Currency: another than on Setup; one ledger has one"'),
+PERIOD = first_that_holds(
+    (
+        ('{entered}<>""', "{entered}"), ('{period_start}=""', '""'),
+        ("OR(N({period_start})=0,N({period_start})>=N({date}))",
+         '"Reading before: must be a date before Date"'),
+    ),
+    '""',
 )  # fmt: skip
-CHECK = _words(
-    ('{date}&{kind}&{amount}=""', '""'),
-    ('{counted}="no"', '"not counted"'),
-    ('{period}<>""', "{period}"),
-    ('{cost_check}<>"ok"', "{cost_check}"),
-    ('{other_currency}<>""', "{other_currency}"),
-    ("{same}>1", '"ok, but entered twice?"'),
-    fine='"ok"',
+CURRENCY = (
+    'IF(AND({currency}<>"",currency<>"",{currency}<>currency),'
+    '"Currency: another than on Setup; one ledger has one","")'
 )
+CHECK = first_that_holds(
+    (
+        ('{date}&{kind}&{amount}=""', '""'), ('{counted}="no"', '"not counted"'),
+        ('{period}<>""', "{period}"), ('{cost_check}<>"ok"', "{cost_check}"),
+        ('{other_currency}<>""', "{other_currency}"),
+        ("{same}>1", '"ok, but entered twice?"'),
+    ),
+    '"ok"',
+)  # fmt: skip
 
 
 def _computed(book: Book) -> tuple[Computed, ...]:
@@ -69,9 +65,13 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                  f'IF({{amount}}="",0,{alike})', grouped=True),
         Computed("same", "Rows that say the same", "count", "Itself, and counted rows like it",
                  f'IF({{amount}}="",0,{same})', grouped=True),
+        Computed("part", "Part", "ratio", "The garden's share", 'IF({share}="",1,{share})',
+                 grouped=True),
         # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
         Computed("cost_check", "Amounts", "text", "Amount, tax and shares",
                  f'IF({{amount}}="","ok",{checked("ENTRY_COST", *COST)})', grouped=True),
+        Computed("no_date", "Without a date", "text", "The day of the entry",
+                 'IF(N({date})=0,"Date: missing, or not a date","")', grouped=True),
         Computed("entered", "Entered", "text", "What is missing in the row", ENTERED,
                  grouped=True),
         Computed("period", "Period", "text", "The same, and whether the reading before fits",
@@ -86,13 +86,13 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                  "Amount less the tax that comes back, by the garden's share",
                  f'IF({{summed}}="yes",{call("ENTRY_COST", *COST)},"")'),
         Computed("garden_quantity", "Garden's quantity", "number", "Quantity by its share",
-                 'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*IF({share}="",1,{share}))',
+                 'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*{part})',
                  grouped=True),
         Computed("year", "Year", "count", "Year that the date falls in",
                  f'IF({{summed}}="yes",{fiscal_year("{date}")},"")', grouped=True),
         Computed("metered", "Water by volume", "text", "Whether it is a charge for metered water",
-                 'IF({summed}="","",IF(AND({summed}="yes",{kind}="water",ISNUMBER({quantity})),'
-                 '"yes","no"))', grouped=True),
+                 'IF(AND({year}<>"",{kind}="water",ISNUMBER({quantity})),"yes","no")',
+                 grouped=True),
     )  # fmt: skip
 
 
@@ -104,6 +104,7 @@ def write(book: Book) -> None:
         "One row a bill, a receipt, a day of labour; refunds negative. For a bill by meter give"
         " the date of the reading before too: it is spread over its days.",
     )
+    book.name_formula("year_turn", page.name, "IF(N(first_month)>1,first_month,13)")
     state_row = page.row
     page.row += 1
     page.freeze(page.row + 1)
