@@ -1,8 +1,9 @@
 """Calls of every worksheet function as a sheet makes them, with what each gives in Python.
 
 The inputs come from the published checks (tests/published_values). Each is called with its
-arguments written out, by reference, and then once an argument with a range, a blank, text that
-carries its unit, text that is no quantity, a number beyond all limits, and an error.
+arguments written out, by reference, with its tables in other orders, units and languages, and then
+once an argument with a range, a blank, text that carries its unit, text that is no quantity, a
+number beyond all limits, and an error.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 
 from tests.worksheet_arguments import worksheet_arguments
+from tests.written_tables import ways
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
@@ -109,6 +111,8 @@ def _cases_of(function: WorksheetFunction, args: list[Any]) -> Iterator[Case]:
     yield Case(name, "written out", tuple(args))
     yield Case(name, "by reference", tuple(args), by_reference=True)
     yield Case(name, "arguments left out", tuple(a for a in args[:1] if not isinstance(a, list)))
+    for words, written in ways(function, args):
+        yield Case(name, f"tables with {words}", tuple(written))
     if function.elementwise is False and any(isinstance(a, list) for a in args):
         longer = [_longer(a) if isinstance(a, list) else a for a in args]
         yield Case(name, "ranges that end in blank rows", tuple(longer))
