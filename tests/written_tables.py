@@ -18,6 +18,8 @@ Rows = list[list[Any]]
 
 def ways(function: WorksheetFunction, args: Sequence[Any]) -> Iterator[tuple[str, list[Any]]]:
     """The same call, its tables written otherwise: the way in words, the arguments."""
+    if not any(arg.table for arg in function.args):
+        return
     place = function.units_place
     system = args[place] if place < len(args) and args[place] else "us"
     for words, rewrite in WAYS.items():
