@@ -50,7 +50,7 @@ def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: P
         assert sum(text.startswith(said) for text in words) == 1
     assert not any("tape 8 in: no counting rule" in text for text in words)
     manifolds = [row[0] for row in _under(book["Parts"], "Manifold length", 1, col=16)]
-    assert manifolds[:2] == ["2.5 ft", "40 in"]  # two strips of 15 in; the bed top
+    assert manifolds[:2] == ["30 in", "40 in"]  # two strips of 15 in; the bed top
 
 
 def test_a_part_without_a_price_is_named_and_no_cell_shows_an_error(tmp_path: Path) -> None:
