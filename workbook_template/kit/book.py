@@ -42,9 +42,9 @@ WORKINGS = "Workings"
 MOST_LETTERS = 230  # of a formula that a person reads in one go
 # Names of answers that many cells read, after what they are; others after their functions.
 ANSWERS = {
-    "BED_CROP_USE": "bed_uses", "PURCHASE_LIST": "bought", "YEAR_ON_YEAR": "compared",
-    "CUT_LIST": "cuts", "DESIGNS": "designed", "SYSTEM_DELIVERY": "delivery",
-    "THIS_WEEK": "advised",
+    "BED_CROP_USE": "uses_result", "PURCHASE_LIST": "bought_result",
+    "YEAR_ON_YEAR": "compared_result", "CUT_LIST": "cuts_result", "DESIGNS": "designed_result",
+    "SYSTEM_DELIVERY": "delivery_result", "THIS_WEEK": "advised_result",
 }  # fmt: skip
 WORKINGS_WORDS = "Workings: what the other sheets rest on, below each other."
 _WORD = re.compile("[A-Z][a-z]*")
