@@ -42,9 +42,9 @@ WORKINGS = "Workings"
 MOST_LETTERS = 230  # of a formula that a person reads in one go
 # Names of answers that many cells read, after what they are; others after their functions.
 ANSWERS = {
-    "BED_CROP_USE": "uses_result", "PURCHASE_LIST": "bought_result",
-    "YEAR_ON_YEAR": "compared_result", "CUT_LIST": "cuts_result", "DESIGNS": "designed_result",
-    "SYSTEM_DELIVERY": "delivery_result", "THIS_WEEK": "advised_result",
+    "BED_CROP_USE": "use_result", "PURCHASE_LIST": "bought_result",
+    "YEAR_ON_YEAR": "compared_result", "CUT_LIST": "cut_result", "DESIGNS": "designed_result",
+    "SYSTEM_DELIVERY": "own_result", "THIS_WEEK": "week_result",
 }  # fmt: skip
 WORKINGS_WORDS = "Workings: what the other sheets rest on, below each other."
 _WORD = re.compile("[A-Z][a-z]*")
