@@ -112,7 +112,8 @@ class CuttingSearch:
         return max(0.01, self._deadline - time.monotonic())
 
     def _raise_bound(self, time_limit: float = 10.0) -> RollMix:
-        mix = self._mixes.cheapest(min(time_limit, self._left()))
+        # Never cut off at once, for without it there is no bound at all.
+        mix = self._mixes.cheapest(min(time_limit, max(0.5, self._left())))
         self.bound = max(self.bound, min(mix.bound, self.best_cost))
         return mix
 
