@@ -37,7 +37,7 @@ COMMANDS: dict[str, str] = {
     "add-sheets costs farm.xlsx --output costs.xlsx": "costs.xlsx",
     "client-copy farm.xlsx --markup 0.4": "farm-client.xlsx",
     "convert farm.xlsx --units metric": "farm-metric.xlsx",
-    "designs farm.xlsx --output design.xlsx --seconds 1": "design.xlsx",
+    "designs farm.xlsx --output design.xlsx": "design.xlsx",
     "excel add farm.xlsm": "farm.xlsm",
     "excel module": "xlfuncs_functions.bas",
     "import-ledger shop.csv shop.xlsx --currency USD": "shop.xlsx",

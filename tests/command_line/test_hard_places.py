@@ -46,12 +46,10 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return every_command.prepare(tmp_path_factory.mktemp("files"))
 
 
-def has_libreoffice() -> bool:
-    return shutil.which("soffice", path="/usr/bin:/bin") is not None
-
-
 def needs_libreoffice(command: str) -> bool:
-    return command.startswith("render") and not has_libreoffice()
+    """And the program that draws its pages."""
+    programs = [shutil.which(name, path="/usr/bin:/bin") for name in ("soffice", "pdftoppm")]
+    return command.startswith("render") and None in programs
 
 
 def refused(told: dict[str, Any], words: str) -> dict[str, Any]:

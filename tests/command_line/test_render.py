@@ -29,6 +29,8 @@ def workbook(tmp_path: Path) -> Path:
 def need_libreoffice() -> None:
     try:
         find()
+        if shutil.which(render.PDFTOPPM) is None:
+            raise OfficeError(f"{render.PDFTOPPM} is missing")
     except OfficeError as error:
         if os.environ.get("CI"):
             raise
