@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -14,6 +13,7 @@ import numpy.typing as npt
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
 from xlfuncs.calculations.designs.question import Wanted
 from xlfuncs.calculations.designs.set_bounds import SetBounds
+from xlfuncs.calculations.designs.set_exchange import exchanged
 from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.calculations.pressure.set_checks import Breach, Group, SetChecks
 from xlfuncs.calculations.pressure.set_search import deals, fewest_sets, least_number
@@ -26,7 +26,6 @@ _ALL = {THOROUGH: 300, DEEP: 3000}  # sets that are asked for where all are to b
 _FEW = 18  # blocks, up to which all sets may be so few
 _ALIKE = (1.1, 1.2)  # times of blocks, the longest over the shortest, that are dealt together
 _PARTS, _FINER = 6, 12  # in which the main is cut for the bounds
-_EXCHANGES = 200  # tries to mend sets by moving beds between them
 _SLACK = 1e-9
 
 
@@ -244,29 +243,9 @@ class Dealing:
             if not starts:
                 continue
             best = min(starts, key=lambda deal: sum(self._off(members) for members in deal))
-            found = self._exchanged([list(members) for members in best])
-            if found:
+            found = [self._rows(members) for members in exchanged(best, self._off)]
+            if found and self._breach(found) is None:
                 return found
-        return []
-
-    def _exchanged(self, sets: list[list[int]]) -> list[Group]:
-        """Move blocks between sets, or exchange two, as long as what is wrong becomes less."""
-        chance, off = random.Random(len(sets)), [self._off(members) for members in sets]
-        for _ in range(_EXCHANGES):
-            if not any(off):
-                groups = [self._rows(members) for members in sets]
-                return [] if self._breach(groups) else groups
-            one = max(range(len(sets)), key=off.__getitem__)
-            other = chance.choice([place for place in range(len(sets)) if place != one])
-            leaves = chance.choice(sets[one])
-            comes = chance.choice([None, *sets[other]])
-            first = [i for i in sets[one] if i != leaves] + ([] if comes is None else [comes])
-            second = [i for i in sets[other] if i != comes] + [leaves]
-            if not first:
-                continue
-            now = self._off(first), self._off(second)
-            if sum(now) < off[one] + off[other]:
-                sets[one], sets[other], off[one], off[other] = first, second, *now
         return []
 
     def _off(self, members: Sequence[int]) -> float:
