@@ -46,7 +46,7 @@ def times(factor: float) -> Callable[[Any], Any]:
 
 HEAD = ("part", "kind", "loss", "loss_flow", "dirty_loss", "opening_loss", "mesh", "preset",
         "least_flow", "greatest_flow", "least_inlet", "note")  # fmt: skip
-HOLDING = "holding line 12 in"
+HOLDING = object()  # the compensating line of the example, whatever its name
 
 # fmt: off
 BATCHES: tuple[tuple[Fault, ...], ...] = (
@@ -190,7 +190,9 @@ def cells(inputs: Inputs, faults: Sequence[Fault]) -> list[tuple[str, int | None
             found.append((edit[0], None, "", edit[1]))
             continue
         table, row, column, value = edit
-        if callable(value):
+        if value is HOLDING:
+            value = inputs.tables["Lines"][3]["line"]
+        elif callable(value):
             value = value(_there(inputs.tables[table][row], column))
         found.append((table, row, column, value))
     return found
