@@ -45,7 +45,7 @@ def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: P
     inputs = replace(farm, tables={**farm.tables, "Beds": beds})
     build(tmp_path / "farm.xlsx", "us", inputs)
     book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
-    words = [row[0] for row in _under(book["Checks"], "What", 1, col=3)]
+    words = [row[0] for row in _under(book["Checks"], "What", 1, col=4)]
     for said in ("holding line 12 in: no counting rule is for it", "pipe one inch: leads to beds"):
         assert sum(text.startswith(said) for text in words) == 1
     assert not any("tape 8 in: no counting rule" in text for text in words)
