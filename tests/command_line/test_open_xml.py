@@ -13,12 +13,16 @@ from click.testing import CliRunner
 
 from xlfuncs.command_line.main import commands
 
+# A text that is put into a person's workbook stays in its cell, which is valid (ECMA-376 part 1,
+# 18.18.11) and leaves the table of texts as it is; Excel moves it there when it saves.
+KEPT_IN_CELLS = "Excel_InlineStrCells"
+
 
 def findings(path: Path) -> Counter[str]:
     from openxml_audit import OpenXmlValidator
 
     told = OpenXmlValidator().validate(str(path)).errors
-    return Counter(f"{e.id}: {e.description[:200]}" for e in told)
+    return Counter(f"{e.id}: {e.description[:200]}" for e in told if e.id != KEPT_IN_CELLS)
 
 
 def give(*arguments: str) -> None:

@@ -22,7 +22,8 @@ SIZES = (2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 16, 18, 20, 22, 24, 26, 28,
          40, 44, 48, 52, 56, 60)  # fmt: skip
 NOT_OF_THE_DESIGN = ("BedPlan", "FieldChecks", "CatchTests", "WeatherLog", "BedNotes", "Ledger",
                      "Readings", "Store", "Tariffs", "Tiers", "Years")  # fmt: skip
-OF_ANY_GARDEN = ("the price is old", "Price age")  # what Checks may say of it
+# What Checks may say of it that is no matter of a design.
+OF_ANY_GARDEN = ("the price is old", "Price age", "a pump can push back")
 
 
 def garden_inputs(seed: int, beds: int) -> Inputs:
@@ -116,8 +117,9 @@ def disagreements(design: DesignRow, built: Built, path: Path) -> Iterator[str]:
 def _said(design: DesignRow, built: Built, path: Path) -> Iterator[str]:
     yield from _numbers(design, built)
     yield from _sheets(design, built)
-    for (row, col), words in sorted(built.values["Checks"].items()):
-        if col == 3 and row > 4 and words:
+    checks = built.values["Checks"]
+    for (row, col), words in sorted(checks.items()):
+        if col == 4 and words and checks.get((row, 2)) in ("wrong", "doubtful"):
             yield f"Checks: {words}"
     for finding in check(path):
         if finding.kind != "note":

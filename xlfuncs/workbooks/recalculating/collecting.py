@@ -13,13 +13,11 @@ from contextlib import contextmanager
 
 @contextmanager
 def collection_put_off() -> Iterator[None]:
-    """Nothing is collected inside; afterwards as before, without a search through all at once."""
+    """Nothing is collected inside; afterwards as before."""
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was_on:
-            gc.freeze()  # with unfreeze: what is new counts as old
-            gc.unfreeze()
             gc.enable()
