@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from workbook_template.client_copy.selling import number_in
 from workbook_template.kit.book import Book
 from workbook_template.kit.written import Written
 from xlfuncs.catalogue.declaration import Arg
 from xlfuncs.catalogue.registry import functions
-from xlfuncs.errors import UnitError
-from xlfuncs.units import from_base, parse
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
 from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
@@ -48,12 +47,10 @@ def _write(book: Book, contents: Written, arg: Arg, area: Area, own: set[str]) -
         value = contents.typed(area.sheet, row, column)
         if not isinstance(value, str) or not value.strip():
             continue
-        try:
-            number = from_base(parse(value, arg.dimension, book.system), arg.dimension, book.system)
-        except UnitError:
-            continue
-        style = sheet.table[row - 1][column - 1].format
-        sheet.write_number(row - 1, column - 1, float(f"{number:.15g}"), style)
+        number = number_in(value, arg.dimension, book.system)
+        if number is not None:
+            style = sheet.table[row - 1][column - 1].format
+            sheet.write_number(row - 1, column - 1, number, style)
 
 
 def _quantities(node: Node, references: References) -> Iterator[tuple[Arg, Area]]:

@@ -115,8 +115,14 @@ def _number(column: Column, value: Any, system: str) -> Any:
     is_text = isinstance(value, str) and value.strip()
     if not is_text or DIMENSIONS[column.dimension].kind != "number":
         return value
+    number = number_in(value, column.dimension, system)
+    return value if number is None else number  # the functions refuse it too, and check says so
+
+
+def number_in(text: str, dimension: str, system: str) -> float | None:
+    """A quantity written as text in the system's default unit; None where it is none."""
     try:
-        number = from_base(parse(value, column.dimension, system), column.dimension, system)
+        number = from_base(parse(text, dimension, system), dimension, system)
     except UnitError:
-        return value  # the functions refuse it too, and the check says so
+        return None
     return float(f"{number:.15g}")

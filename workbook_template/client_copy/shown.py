@@ -60,13 +60,8 @@ class Shown:
 
     def keeps(self, area: Area) -> bool:
         """Whether an area is in the file in full."""
-        return area.sheet in self.sheets and not any(
-            area.first_row <= out.last_row
-            and out.first_row <= area.last_row
-            and area.first_column <= out.last_column
-            and out.first_column <= area.last_column
-            for out in self.gone.get(area.sheet, ())
-        )
+        gone = self.gone.get(area.sheet, ())
+        return area.sheet in self.sheets and not any(map(area.meets, gone))
 
     def hide(self, moved: Moved) -> Iterator[str]:
         """Leave out what was hidden in the workbook; gives in words what was not found again."""

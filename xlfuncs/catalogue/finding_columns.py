@@ -181,15 +181,18 @@ def _unit_in(cell: Any) -> str:
 
 
 def _alike(one: str, other: str, dimension: str) -> bool:
-    units = ("ft" if unit == FEET_AND_INCHES else unit for unit in (one, other))
-    first, second = (conversion(unit, dimension) for unit in units)
+    first, second = (conversion(_of_plain(unit), dimension) for unit in (one, other))
     return first == second
+
+
+def _of_plain(unit: str) -> str:
+    """The unit of plain numbers under a heading: of feet and inches it is feet."""
+    return "ft" if unit == FEET_AND_INCHES else unit
 
 
 def _in_default_unit(cells: Any, header: Header, system: str) -> Any:
     """Plain numbers of a column in the default unit, where its header states another."""
-    unit, dimension = header.unit, header.column.dimension
-    unit = "ft" if unit == FEET_AND_INCHES else unit
+    unit, dimension = _of_plain(header.unit or ""), header.column.dimension
     if not unit or conversion(unit, dimension) == default_conversion(dimension, system):
         return cells
     (scale, offset), (to_scale, to_offset) = (

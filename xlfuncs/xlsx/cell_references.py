@@ -45,6 +45,16 @@ class Area(NamedTuple):
             and self.first_column <= column <= self.last_column
         )
 
+    def meets(self, other: Area) -> bool:
+        """Whether two areas have a cell in common."""
+        return (
+            self.sheet == other.sheet
+            and self.first_row <= other.last_row
+            and other.first_row <= self.last_row
+            and self.first_column <= other.last_column
+            and other.first_column <= self.last_column
+        )
+
     def address(self) -> str:
         """`$A$1:$B$2`, `$A:$A` or `$1:$3`, without the sheet."""
         left, right = column_letters(self.first_column), column_letters(self.last_column)

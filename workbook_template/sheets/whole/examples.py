@@ -53,7 +53,8 @@ def write_examples(book: Book, page: Page, first: int, col: int) -> int:
 
 def _invented(book: Book) -> list[tuple[str, tuple[str | float, ...]]]:
     """The rows of the invented farm in this edition, by what they are known by."""
-    farm = invented_farm(book.system, TABLES, SETTINGS)
+    known = [table for table in TABLES if table.name in KNOWN_BY]
+    farm = invented_farm(book.system, known, SETTINGS)
     found: list[tuple[str, tuple[str | float, ...]]] = [
         (name, (farm.settings[name],))
         for name in SETTINGS_KNOWN

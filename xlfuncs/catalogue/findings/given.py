@@ -65,12 +65,7 @@ class GivenTable:
         """A cell in base units or its default; None where it is missing or cannot be used."""
         if name not in self.places:
             return None
-        column = self.table[name]
-        try:
-            value = read_one(as_argument(column), row.cells.get(name), self.system)
-        except InputError:
-            return None
-        return column.default if value is None else value
+        return _base(self.table[name], row.cells.get(name), self.system)
 
 
 class Said(NamedTuple):
@@ -98,11 +93,15 @@ class Given:
 
     def setting(self, column: Column) -> Any:
         """A setting in base units or its default; None where it cannot be used."""
-        try:
-            value = read_one(as_argument(column), self.settings.get(column.name), self.system)
-        except InputError:
-            return None
-        return column.default if value is None else value
+        return _base(column, self.settings.get(column.name), self.system)
+
+
+def _base(column: Column, value: Any, system: str) -> Any:
+    try:
+        base = read_one(as_argument(column), value, system)
+    except InputError:
+        return None
+    return column.default if base is None else base
 
 
 def from_range(table: Table, cells: Sequence[Sequence[Any]], system: str) -> GivenTable:

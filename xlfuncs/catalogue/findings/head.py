@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.supply.backflow import PREVENTERS, Use, objections
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, Given, GivenTable, Row, Said
 from xlfuncs.tables.garden.beds import BEDS
@@ -25,7 +26,6 @@ from xlfuncs.tables.money.buying import BACKFLOW
 from xlfuncs.tables.settings import SUPPLY, Section
 from xlfuncs.units import display
 
-_GRAVITY = 9789.0  # Pa a metre of water at 20 °C
 _HOLDS_FLOW = 0.1  # exponent up to which an emitter holds its flow above a least pressure
 _COARSEST = 120  # mesh of a filter before drip lines (common practice, no published source)
 _SLACK = 1.001
@@ -143,11 +143,11 @@ def _most_pressure(given: Given, row: Row | None, kind: str) -> float | None:
         return _number(supplies.base(row, "cut_out_pressure"))
     if kind == TANK:
         level = _number(supplies.base(row, "water_level"))
-        return None if level is None else level * _GRAVITY
+        return None if level is None else pressure_from_head(level)
     heads = [t.base(r, "head") for t, r in given.rows(PUMP_CURVES.name)
              if r.text("supply").casefold() == row.text("supply").casefold()]  # fmt: skip
     most = max((h for h in heads if h is not None), default=None)
-    return None if most is None else (most - (supplies.base(row, "lift") or 0.0)) * _GRAVITY
+    return None if most is None else pressure_from_head(most - (supplies.base(row, "lift") or 0.0))
 
 
 def _number(value: Any) -> float | None:
@@ -167,7 +167,7 @@ def _bursting(given: Given, supply: Row | None, kind: str) -> Iterator[Said]:
     for line, lowest in _lines_in_use(given):
         table, row = line
         most = table.base(row, "max_pressure")
-        at_line = reach - lowest * _GRAVITY
+        at_line = reach - pressure_from_head(lowest)
         if most is None or at_line <= most * _SLACK:
             continue
         brought, borne = (display(p, "pressure", given.system, 3) for p in (at_line, most))

@@ -42,20 +42,21 @@ def check(source: Path | str | bytes) -> list[Finding]:
     system, faults = workbook_system(contents, values)
     tables = tables_in(contents, values)
     listed = list(_listed(contents, values))
-    findings = [*faults, *_said(contents, values, tables, system), *_missing(contents, values)]
+    settings = {s.name: area for s in SETTINGS if (area := named_area(contents, s.name))}
+    findings = [*faults, *_said(values, tables, settings, system), *_missing(values, settings)]
     for table in tables.values():
         findings += _not_counted(table)
-    inputs = [*_input_areas(tables), *_setting_areas(contents)]
+    inputs = [*_input_areas(tables), *settings.values()]
     findings += FormulaChecks(contents, values, system, inputs).findings()
     findings += check_added_columns(contents, values)
     return grouped([*listed, *(f for f in findings if not _is_among(f, listed))])
 
 
 def _said(
-    contents: Contents, values: CellValues, tables: Mapping[str, TableInWorkbook], system: str
-) -> Iterator[Finding]:
+    values: CellValues, tables: Mapping[str, TableInWorkbook], areas: Mapping[str, Area],
+    system: str,
+) -> Iterator[Finding]:  # fmt: skip
     """What the inputs say against each other, whether or not the workbook lists it itself."""
-    areas = {s.name: area for s in SETTINGS if (area := named_area(contents, s.name))}
     settings = {name: _value(values, area) for name, area in areas.items()}
     given = Given({n: t.given(system) for n, t in tables.items()}, settings, system)
     for said in find_all(given):
@@ -127,17 +128,10 @@ def _value(values: CellValues, area: Area) -> CellValue:
     return values.get(area.sheet, {}).get((area.first_row, area.first_column))
 
 
-def _setting_areas(contents: Contents) -> Iterator[Area]:
-    for setting in SETTINGS:
-        if (area := named_area(contents, setting.name)) is not None:
-            yield area
-
-
-def _missing(contents: Contents, values: CellValues) -> Iterator[Finding]:
+def _missing(values: CellValues, areas: Mapping[str, Area]) -> Iterator[Finding]:
     """Settings that are needed and blank; a sheet that nobody began is only noted."""
     for section in ALL_SECTIONS:
-        areas = {s.name: named_area(contents, s.name) for s in section.settings}
-        needed = [(s, a) for s in section.settings if s.required and (a := areas[s.name])]
+        needed = [(s, a) for s in section.settings if s.required and (a := areas.get(s.name))]
         blank = [(s, a) for s, a in needed if is_blank(_value(values, a))]
         if section in NOT_FOR_ALL and blank and len(blank) == len(needed):
             words = f"{section.title}: not filled in, so the sheet says nothing of it"

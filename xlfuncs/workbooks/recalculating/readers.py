@@ -40,21 +40,12 @@ def _readers(
     by_area: dict[str, list[tuple[Area, FormulaCell]]],
 ) -> list[FormulaCell]:
     filled = stale.fills
-    found = [reader for area, reader in by_area[stale.sheet] if _overlap(area, filled)]
+    found = [reader for area, reader in by_area[stale.sheet] if area.meets(filled)]
     if filled.cells() > len(by_cell):  # an array formula may state that it fills a whole sheet
         read = [place for place in by_cell if filled.holds(*place)]
     else:
         read = [(stale.sheet, *place) for place in filled.positions()]
     return found + [reader for place in read for reader in by_cell.get(place, ())]
-
-
-def _overlap(one: Area, two: Area) -> bool:
-    return (
-        one.first_row <= two.last_row
-        and two.first_row <= one.last_row
-        and one.first_column <= two.last_column
-        and two.first_column <= one.last_column
-    )
 
 
 def _name(formula: FormulaCell) -> str:

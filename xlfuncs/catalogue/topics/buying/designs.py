@@ -21,13 +21,21 @@ from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.units import DIMENSIONS
 
-_SKIPPED = {
-    BEDS.name: {"line", "laterals", "inset", "main_pipe", "cover", "notes"},
-    LINES.name: {"outside_diameter", "wall", "roll_length", "roll_price", "note"},
-    PIPES.name: {"outside_diameter", "roughness", "max_pressure", "note"},
-    PRICES.name: {"date", "source", "shortest_life", "likely_life", "longest_life", "note"},
-    COUNTING_RULES.name: {"winter", "why"},
-}
+# The columns that a design asks for, and no other: a new one stands in no design's way.
+_ASKED = {
+    "beds": "bed strips strip_width length bed_top_width distance branch branch_start"
+            " manifold_pipe elevation slope valve on",
+    "lines": "line kind emitter_spacing emitter_flow flow_per_length rated_pressure exponent cv"
+             " min_pressure max_pressure inside_diameter",
+    "pipes": "pipe inside_diameter",
+    "prices": "part pack roll_length price from_packs currency tax delivery shop",
+    "rules": "part counted_by each every only_line spare_share least_spares",
+    "head": "part kind loss loss_flow dirty_loss opening_loss preset least_flow greatest_flow"
+            " least_inlet",
+    "regulators": "regulator preset loss loss_flow least_flow greatest_flow least_inlet",
+    "stock": "part number length",
+    "orders": "shop delivery tax",
+}  # fmt: skip
 _TABLES: dict[str, Table] = {
     "beds": BEDS, "lines": LINES, "pipes": PIPES, "prices": PRICES, "rules": COUNTING_RULES,
     "head": HEAD_PARTS, "regulators": REGULATORS, "stock": ALREADY_HAVE, "orders": ORDERS,
@@ -47,10 +55,9 @@ def _value(column: Column, name: str) -> Arg:
 
 
 def _read(name: str, help: str, default: Any = REQUIRED) -> Arg:
-    """A table with all its columns that a design asks for."""
-    of = _TABLES[name]
-    columns = (c for c in of.columns if c.name not in _SKIPPED.get(of.name, {"mesh", "note"}))
-    return table(name, help, of, *(_value(c, f"{name}_{c.name}") for c in columns), default=default)
+    """A table with the columns that a design asks for."""
+    of, asked = _TABLES[name], _ASKED[name].split()
+    return table(name, help, of, *(_value(of[c], f"{name}_{c}") for c in asked), default=default)
 
 
 def _setting(column: Column) -> Arg:

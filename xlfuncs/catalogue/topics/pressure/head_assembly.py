@@ -14,6 +14,10 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS
 
 _PARTS, _FLOWS = "parts", "flows"
+_OPENING = Arg("opening_loss", "pressure", "Loss at any flow, as of a check valve's spring (default"
+               " 0)", default=0, minimum=0, maximum=MOST_PRESSURE)  # fmt: skip
+_CURVE_PRESSURE = Arg("supply_pressure", "pressure", "Pressure of the supply at these flows",
+                      minimum=0, maximum=MOST_PRESSURE, group=_FLOWS)  # fmt: skip
 
 
 worksheet_function(
@@ -26,8 +30,7 @@ worksheet_function(
         Arg("loss", "pressure", "Loss of the part at the flow loss_flow", minimum=0,
             maximum=MOST_PRESSURE),
         Arg("loss_flow", "flow", "Flow at which that loss is given", above=0, maximum=MOST_FLOW),
-        Arg("opening_loss", "pressure", "Loss at any flow, as of a check valve's spring (default"
-            " 0)", default=0, minimum=0, maximum=MOST_PRESSURE),
+        _OPENING,
     ),
     results=(Result("loss", "pressure", "Pressure lost"),),
     source=DEFINITION.at("turbulent loss with the square of the flow"),
@@ -43,8 +46,7 @@ _LOSSES = (
         maximum=MOST_PRESSURE),
     Arg("loss_flow", "flow", "Flow at which the loss is given", default=None, above=0,
         maximum=MOST_FLOW),
-    Arg("opening_loss", "pressure", "Loss at any flow, as of a check valve's spring (default 0)",
-        default=0, minimum=0, maximum=MOST_PRESSURE),
+    _OPENING,
     Arg("preset", "pressure", "Pressure that a regulator holds behind it (blank: no regulator)",
         default=None, above=0, maximum=MOST_PRESSURE),
 )  # fmt: skip
@@ -84,8 +86,7 @@ def _parts(
     " supply's curve that SYSTEM_DELIVERY takes.",
     args=(
         Arg("flow", "flow", "Flows", minimum=0, maximum=MOST_FLOW, group=_FLOWS),
-        Arg("supply_pressure", "pressure", "Pressure of the supply at these flows", minimum=0,
-            maximum=MOST_PRESSURE, group=_FLOWS),
+        _CURVE_PRESSURE,
         _part_table(*_LOSSES),
         DIRTY,
     ),
@@ -109,8 +110,7 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     args=(
         Arg("flow", "flow", "Flows of the supply's curve, rising", minimum=0, maximum=MOST_FLOW,
             group=_FLOWS),
-        Arg("supply_pressure", "pressure", "Pressure of the supply at these flows", minimum=0,
-            maximum=MOST_PRESSURE, group=_FLOWS),
+        _CURVE_PRESSURE,
         _part_table(*_LOSSES, *_WORKS),
         DIRTY,
         UNITS,

@@ -95,6 +95,8 @@ def _lateral(
 
 _LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,
                above=0, maximum=3000)  # fmt: skip
+_HOW_FAR = (_LINE, UNITS, SLOPE, _LONGEST, FITTING, ROUGHNESS)
+_LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),)
 
 
 @worksheet_function(
@@ -104,9 +106,9 @@ _LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)"
     args=(
         replace(_LINES, columns=(*_LINES.columns, CV)), INLET_PRESSURE,
         Arg("uniformity", "ratio", "Emission uniformity to keep", above=0, below=1),
-        _LINE, UNITS, SLOPE, _LONGEST, FITTING, ROUGHNESS,
+        *_HOW_FAR,
     ),
-    results=(Result("length", "length", "Longest length, whole spacings"),),
+    results=_LONGEST_LENGTH,
     source=KELLER.at("EU of the solved lateral"),
     elementwise=False,
     examples=('MAX_LATERAL_LENGTH(A1:H4, 10, 0.9, "tape")',),
@@ -124,9 +126,9 @@ def max_lateral_length(
     args=(
         _LINES, INLET_PRESSURE,
         Arg("flow_variation", "ratio", "Flow variation allowed, such as 10 %", above=0, below=1),
-        _LINE, UNITS, SLOPE, _LONGEST, FITTING, ROUGHNESS,
+        *_HOW_FAR,
     ),
-    results=(Result("length", "length", "Longest length, whole spacings"),),
+    results=_LONGEST_LENGTH,
     source=COMMON_PRACTICE.at("10 % is good, 20 % acceptable"),
     elementwise=False,
     examples=('MAX_LATERAL_LENGTH_BY_VARIATION(A1:H4, 10, 0.1, "tape")',),
