@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+import time
+from dataclasses import replace
 from math import inf
 
 import numpy as np
@@ -67,6 +69,17 @@ def test_every_set_of_every_design_offered_keeps_every_limit(seed):
     marks = [solved.marks for solved in found.front]
     for one, other in itertools.permutations(marks, 2):
         assert any(a < b for a, b in zip(one, other, strict=True))
+
+
+def test_a_machine_that_is_busy_finds_the_same(monkeypatch):
+    question = garden(22)
+    question = replace(question, buying=replace(question.buying, time_limit=1e9))
+    at_ease = Search(question, 0.3).solve()
+    for clock in ("monotonic", "process_time", "perf_counter", "time"):
+        monkeypatch.setattr(time, clock, itertools.count(step=5.0).__next__)
+    busy = Search(question, 0.3).solve()
+    assert at_ease.passing
+    assert busy == at_ease
 
 
 def test_bounds_are_never_above_the_true_purchase():

@@ -52,12 +52,16 @@ def minimise_integer(
     time_limit: float,
     lower: FloatArray | None = None,
     upper: FloatArray | None = None,
+    most_nodes: int | None = None,
 ) -> IntegerSolution:
     """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least, lower <= n <= upper.
 
-    `rows` has one row a constraint and one column a variable; `time_limit` in seconds.
+    `rows` has one row a constraint and one column a variable; `time_limit` in seconds, and at most
+    so many nodes of the search, if that is given.
     """
     solver, highspy = new_solver(time_limit)
+    if most_nodes is not None:
+        solver.setOptionValue("mip_max_nodes", most_nodes)
     count = len(costs)
     row_of, column_of = np.nonzero(rows)
     _fill(solver, costs, at_least, row_of, column_of, rows[row_of, column_of], lower, upper)
@@ -88,12 +92,13 @@ def least_cost(
     column_of: npt.NDArray[np.intp],
     values: FloatArray,
     upper: FloatArray,
-    time_limit: float,
+    most_steps: int,
 ) -> float:
     """The least of costs @ n over 0 <= n <= upper with rows @ n >= at_least, the rows by their
     entries; inf where nothing keeps them, 0 (which costs that are not negative are never below)
-    where time ran out."""
-    solver, highspy = new_solver(time_limit)
+    where that takes more steps of the simplex method."""
+    solver, highspy = new_solver(np.inf)
+    solver.setOptionValue("simplex_iteration_limit", most_steps)
     order = np.argsort(row_of, kind="stable")
     _fill(solver, costs, at_least, row_of[order], column_of[order], values[order], None, upper)
     solver.run()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import isfinite
+from math import inf, isfinite
 
 import numpy as np
 import numpy.typing as npt
@@ -24,6 +24,7 @@ HOURS, TOO_LITTLE, DEPTH = "hours", "too little flow", "share of depth"
 QUICK, THOROUGH, DEEP = range(3)  # effort
 _ALL = {THOROUGH: 300, DEEP: 3000}  # sets that are asked for where all are to be known
 _FEW = 18  # blocks, up to which all sets may be so few
+_MOST_NODES = 1000  # when the best of them are chosen
 _ALIKE = (1.1, 1.2)  # times of blocks, the longest over the shortest, that are dealt together
 _PARTS, _FINER = 6, 12  # in which the main is cut for the bounds
 _SLACK = 1e-9
@@ -224,7 +225,9 @@ class Dealing:
             rows[-1, column] = -self.seconds(self._rows(members)) / self.wanted.hours
         rows[len(self.blocks) : -1] = -rows[: len(self.blocks)]
         once = np.repeat([1.0, -1.0], len(self.blocks))
-        found = minimise_integer(np.ones(len(whole)), rows, np.append(once, -1 - _SLACK), 2.0)
+        found = minimise_integer(
+            np.ones(len(whole)), rows, np.append(once, -1 - _SLACK), inf, most_nodes=_MOST_NODES
+        )
         if not found.proven:
             return None
         taken = [] if found.values is None else np.flatnonzero(found.values).tolist()

@@ -24,10 +24,11 @@ Array = npt.NDArray[np.float64]
 
 
 class Judge:
-    """Judges designs; each bed with its own lines is solved alone once for a frame."""
+    """Judges designs; each bed with its own lines is solved alone once for a frame. `solutions`
+    counts how often the pipes were solved."""
 
     def __init__(self, question: Question) -> None:
-        self.question = question
+        self.question, self.solutions = question, 0
         self._columns = {
             name: np.array([getattr(bed, name) for bed in question.beds])
             for name in ("distance", "elevation", "slope", "branch", "branch_start", "length")
@@ -165,6 +166,7 @@ class Judge:
             if key not in self._alone:
                 checks = self.checks(design) if checks is None else checks
                 breach = checks.first((row,))
+                self.solutions += 1
                 self._alone[key] = (breach, checks.solved.get((row,)))
             fails = self._alone[key][0]
             if fails is not None:
@@ -182,7 +184,10 @@ class Judge:
             checks, self._blocks(), self._volume, self.question.wanted,
             self.capacity(design, beds), self._deliverable(design, beds),
         )  # fmt: skip
-        return self._in_sets(checks, dealing, effort)
+        known = len(checks.solved)
+        verdict = self._in_sets(checks, dealing, effort)
+        self.solutions += len(checks.solved) - known
+        return verdict
 
     def _volume_bound(self, design: Design) -> Breach | None:
         """No sets can water in less than the volume over the most that can flow."""

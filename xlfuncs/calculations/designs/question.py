@@ -116,14 +116,15 @@ class Wanted:
 @dataclass(frozen=True)
 class Buying:
     """How parts are counted and what they cost; `rules` name pipes and a regulator of the lists
-    where the design's own is to stand."""
+    where the design's own is to stand. `time_limit` (s) is for one purchase; those of gardens take
+    some hundredths of it, so that a busy machine buys the same."""
 
     rules: Sequence[Rule]
     offers: Sequence[Offer]
     end_allowance: float = 0.0
     trimming: float = 0.05
     turns: int = 0
-    time_limit: float = 0.5
+    time_limit: float = 2.0
     stock: Sequence[Stock] = ()
     orders: Sequence[Order] = ()
 

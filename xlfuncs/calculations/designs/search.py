@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import heapq
 import itertools
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf, prod
@@ -23,7 +22,9 @@ from xlfuncs.calculations.designs.verdicts import Verdict
 
 _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
 _COIN = 0.005
-_A_SECOND = 1.6  # designs judged beyond the cheapest, for the front, by the time there is
+_A_SECOND = 1000  # pieces of work that are taken for a second (common practice: 1 ms a solution)
+_PRICED, _JUDGED = 0.5, 50  # pieces of work, beside what its sets take, to price or judge a design
+_FRONT = 1.6  # designs judged beyond the cheapest, for the front, by the seconds there are
 
 
 @dataclass(frozen=True)
@@ -106,8 +107,10 @@ def in_order(costs: Sequence[Sequence[float]]) -> Iterator[tuple[float, tuple[in
 
 
 class Search:
-    """Takes designs by their bounds; `solve` gives what was found within `time_limit` seconds of
-    work, so that a machine that is busy with other things finds the same."""
+    """Takes designs by their bounds; `solve` gives what was found within some `time_limit` seconds.
+
+    They are counted in pieces of work, so that every machine, busy or not, finds the same.
+    """
 
     def __init__(self, question: Question, time_limit: float = 10.0) -> None:
         self.question, self._limit = question, time_limit
@@ -116,25 +119,25 @@ class Search:
         self._heap: list[tuple[float, int, int, Solved]] = []
         self._count = itertools.count()
         self._doubtful: list[Solved] = []  # which might pass, or with fewer sets, after all
-        self._effort = THOROUGH
+        self._effort, self._beside = THOROUGH, 0.0
 
     def solve(self, front: bool = True) -> Found:
-        started, found = time.process_time(), self._found
+        found, most = self._found, self._limit * _A_SECOND
         stream = self._designs()
         ahead = next(stream, None)
         beyond = 0
         while self._heap or ahead is not None:
             least = min(self._heap[0][0] if self._heap else inf, ahead[0] if ahead else inf)
             best = found.cheapest
-            spent = time.process_time() - started > self._limit
+            spent = self._work > most
             if best is not None and not found.bound:
-                self._settle(started + self._limit / 2)
+                self._settle(most / 2)
                 found.bound = self._bound(least)
                 best, self._effort = found.cheapest, QUICK
             if spent or least == inf:
                 break
             dear = best is not None and least > best.cost.total * _WORTH_SHOWING
-            if best is not None and (not front or dear or beyond >= self._limit * _A_SECOND):
+            if best is not None and (not front or dear or beyond >= self._limit * _FRONT):
                 break
             if ahead is not None and (not self._heap or ahead[0] <= self._heap[0][0]):
                 self._price(ahead[1])
@@ -160,13 +163,18 @@ class Search:
         judged = (*self._found.passing, *self._doubtful, *(entry[3] for entry in self._heap))
         return min(least, *(solved.cost.bound for solved in judged))
 
-    def _settle(self, deadline: float) -> None:
-        """Judge with more effort what is in doubt and may be cheaper than what was found."""
+    @property
+    def _work(self) -> float:
+        """Pieces of work done: one for each solution of the pipes, the others by what they take."""
+        return self.judge.solutions + self._beside
+
+    def _settle(self, most: float) -> None:
+        """Judge with more effort what is in doubt and may be cheaper than what was found, up to
+        so much work."""
         found = self._found
         for solved in sorted(self._doubtful, key=lambda s: s.cost.bound):
             best = found.cheapest
-            late = time.process_time() > deadline
-            if late or best is None or solved.cost.bound >= best.cost.total - _COIN:
+            if self._work > most or best is None or solved.cost.bound >= best.cost.total - _COIN:
                 break
             for known in (self._doubtful, found.failing, found.passing):
                 if solved in known:
@@ -204,6 +212,7 @@ class Search:
 
     def _price(self, design: Design) -> None:
         """The bound with the fewest sets that may do, and joined rolls; unless a bed fails."""
+        self._beside += _PRICED
         if self.judge.dead(design) is not None:
             return
         sets = self.spread(self.judge.least_sets(design))
@@ -236,6 +245,7 @@ class Search:
     def _judged(self, solved: Solved, effort: int) -> int:
         """Note what a design does; 1 where sets were made up for it."""
         design = solved.design
+        self._beside += _JUDGED
         verdict = self.judge.judge(design, effort)
         if verdict.breach is not None:
             failing = Solved(design, solved.cost, verdict)

@@ -24,6 +24,7 @@ from xlfuncs.calculations.pressure.pipe_friction import friction_head
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 _SAMPLES, _TANGENTS, _OF_SUPPLY = 1200, 10, 5
+_MOST_STEPS = 100_000  # of the simplex method; 60 beds take some 3,000
 _ROUNDING = 1e-6  # of a bound, for the tolerance of the program
 
 
@@ -94,7 +95,7 @@ class SetBounds:
         row_of, column_of, values = map(np.concatenate, zip(*rows.entries, strict=True))
         found = least_cost(
             np.concatenate(costs), np.concatenate(rows.at_least), row_of, column_of, values,
-            np.concatenate(upper), 5.0,
+            np.concatenate(upper), _MOST_STEPS,
         )  # fmt: skip
         return found * (1 - _ROUNDING)
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--output", type=click.Path(dir_okay=False, path_type=Path),
               help="A new workbook with that design in its tables.")  # fmt: skip
 @click.option("--seconds", type=float, default=10.0, show_default=True,
-              help="Longest search; more time finds more designs.")  # fmt: skip
+              help="Longest search on a common machine; more finds more designs.")  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
 def command(
     workbook: Path | None, units: str, choose: int, output: Path | None, seconds: float, force: bool
