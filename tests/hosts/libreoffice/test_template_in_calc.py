@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from openpyxl.utils import get_column_letter
 
+from tests.workbook_template.stored_values import differences, lines, stored
 from workbook_template.build import build, demo_inputs
 from xlfuncs.hosts.libreoffice.office import Office
 
@@ -55,3 +56,11 @@ def test_every_computed_cell(office: Office, tmp_path: Path, system: str) -> Non
         if not same(got[place[0]].get(place[1], ""), value)
     }
     assert different == {}
+    in_calc = {
+        sheet: {
+            (row, column): got[sheet].get(f"{get_column_letter(column)}{row}")
+            for row, column in cells
+        }
+        for sheet, cells in built.values.items()
+    }
+    assert differences(lines(in_calc), stored(system)) == []

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from workbook_template.kit.book import Book
-from workbook_template.sheets.garden.field_check import POOR, TOLERANCE
+from workbook_template.sheets.garden.field_check import POOR
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
@@ -58,6 +58,7 @@ class Check:
     row: int
     col: int
     number: int = 0  # of its row in a table, which stands in the words as {n}
+    key: str = ""  # what that row is called there, which stands in them as {key}
     kind: str = DOUBTFUL  # or a formula for it, which begins with =
 
 
@@ -108,9 +109,13 @@ def _of(book: Book, table: str, *columns: str) -> list[str]:
 def _each(book: Book, table: str, column: str, words: str, kind: str = DOUBTFUL) -> Iterator[Check]:
     """The same words for every row of a table, of a cell in `column`."""
     place = book.places[table]
+    key = ""
+    if "{key}" in words:
+        (named,) = _of(book, table, next(iter(place.columns)))
+        key = f'IF({named}="","",{named})'
     for i in range(place.rows):
         at = place.sheet, place.first + i, place.columns[column]
-        yield Check(words, *at, number=i + 1, kind=kind)
+        yield Check(words, *at, number=i + 1, key=key, kind=kind)
 
 
 def _not_computed(book: Book) -> Iterator[Check]:
@@ -125,7 +130,7 @@ def _not_computed(book: Book) -> Iterator[Check]:
         lost = f"COUNTA({place.reference('counted')})<{place.rows}"
         words = (
             f'IF({errors}>0,{errors}&" cells of the block show an error",IF({lost},'
-            '"rows of the block were taken out: undo that, or renew the workbook",""))'
+            '"rows of the block were taken out: undo, or renew the workbook",""))'
         )
         yield Check(words, place.sheet, place.first - 1, place.columns["first"], kind=WRONG)
 
@@ -153,22 +158,19 @@ def _plan(book: Book) -> Iterator[Check]:
 
 def _measured(book: Book) -> Iterator[Check]:
     """What was measured and is not as planned."""
-    columns = ("bed", "flow_difference", "pressure_difference", "words")
-    bed, flow, pressure, said = _of(book, FIELD_CHECKS.name, *columns)
-    far = ",".join(f"ABS(N({cell}))>{TOLERANCE}" for cell in (flow, pressure))
-    words = f'IF({bed}="","",IF(OR({far},LEFT({said},7)="bed not"),{bed}&": "&{said},""))'
+    (finding,) = _of(book, FIELD_CHECKS.name, "finding")
+    words = f'IF({finding}="","",{{key}}&": "&{finding})'
     yield from _each(book, FIELD_CHECKS.name, "words", words)
-    bed, even, said = _of(book, CATCH_TESTS.name, "bed", "uniformity", "words")
-    words = f'IF({even}="","",IF({even}<{POOR},{bed}&", evenness "&{said},""))'
+    even, said = _of(book, CATCH_TESTS.name, "uniformity", "words")
+    words = f'IF({even}="","",IF({even}<{POOR},{{key}}&", evenness "&{said},""))'
     yield from _each(book, CATCH_TESTS.name, "words", words)
 
 
 def _lines(book: Book) -> Iterator[Check]:
     """Lines that do not suit the soil, where a bed has them."""
     used = book.column("Beds", "line")
-    line, advice, reason = _of(book, LINE_ADVICE, "line", "advice", "reason")
-    unfit = f'OR({advice}="too fast",{advice}="too far apart")'
-    words = f'IF({unfit},IF(COUNTIF({used},{line})>0,{line}&" "&{reason},""),"")'
+    advice, reason = _of(book, LINE_ADVICE, "advice", "reason")
+    words = f'IF(AND(LEFT({advice},3)="too",COUNTIF({used},{{key}})>0),{{key}}&" "&{reason},"")'
     yield from _each(book, LINE_ADVICE, "advice", words)
 
 
@@ -184,8 +186,8 @@ def _pressure(book: Book) -> Iterator[Check]:
 
 
 def _parts(book: Book) -> Iterator[Check]:
-    part, fault = _of(book, "Parts", "part", "fault")
-    words = f'IF(OR({fault}="",{fault}="fits"),"",{part}&": "&{fault})'
+    (fault,) = _of(book, "Parts", "fault")
+    words = f'IF(OR({fault}="",{fault}="fits"),"",{{key}}&": "&{fault})'
     yield from _each(book, "Parts", "fault", words)
 
 
@@ -195,21 +197,23 @@ def _rules(book: Book) -> Iterator[Check]:
         book.column("CountingRules", name) for name in ("part", "only_line", "counted_by")
     )
     used = book.column("Beds", "line")
-    line, kind = _of(book, "Lines", "line", "kind")
-    named = f"COUNTIF({only},{line})+COUNTIF({only},{kind})"
-    none = f'{named}=0,COUNTIFS({only},"",{by},"line")=0'
-    words = f'IF({line}="","",IF(AND(COUNTIF({used},{line})>0,{none}),'
-    words += f'{line}&": no counting rule is for it; its connectors and ends are not counted",""))'
+    (kind,) = _of(book, "Lines", "kind")
+    for_all = book.name_formula(
+        "rules_for_all", book.places["CountingRules"].sheet,
+        f'COUNTIFS({only},"",{by},"line")',
+    )  # fmt: skip
+    rules = f"COUNTIF({only},{{key}})+COUNTIF({only},{kind})+{for_all}=0"
+    words = f'IF(AND({{key}}<>"",COUNTIF({used},{{key}})>0,{rules}),'
+    words += '{key}&": no counting rule is for it; its connectors and ends are not counted","")'
     yield from _each(book, "Lines", "line", words)
-    (pipe,) = _of(book, "Pipes", "pipe")
     of_beds = (book.column("Beds", name) for name in ("main_pipe", "manifold_pipe"))
-    mains = (f"COUNTIF({pipes},{pipe})" for pipes in of_beds)
-    words = f'IF({pipe}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{pipe})=0),'
-    words += f'{pipe}&": leads to beds, but no counting rule counts it",""))'
+    mains = (f"COUNTIF({pipes},{{key}})" for pipes in of_beds)
+    words = f'IF({{key}}="","",IF(AND({"+".join(mains)}>0,COUNTIF({parts},{{key}})=0),'
+    words += '{key}&": leads to beds, but no counting rule counts it",""))'
     yield from _each(book, "Pipes", "pipe", words)
 
 
 def _prices(book: Book) -> Iterator[Check]:
-    part, doubt = _of(book, "Prices", "part", "doubt")
-    words = f'IF({doubt}="","",{part}&": "&{doubt})'
+    (doubt,) = _of(book, "Prices", "doubt")
+    words = f'IF({doubt}="","",{{key}}&": "&{doubt})'
     yield from _each(book, "Prices", "age", words)

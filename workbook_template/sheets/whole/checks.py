@@ -50,7 +50,7 @@ TOGETHER = (
     ((BEDS, LINES, PIPES, CROPS, BED_PLAN, HEAD_PARTS, SUPPLIES, PUMP_CURVES),
      (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
 )  # fmt: skip
-APART = 12  # tables that one call looks at, and findings of it
+APART = 10  # tables or sections that one call looks at, and findings of it
 
 
 def write(book: Book) -> None:
@@ -122,7 +122,8 @@ def _found(book: Book, page: Page) -> Iterator[Answer]:
     for i in range(0, len(rest), APART):
         yield call(rest[i : i + APART], (), APART)
     others = [s.title for s in ALL_SECTIONS if s.title in sections and s.title not in taken]
-    yield call((), others, APART)
+    for i in range(0, len(others), APART):
+        yield call((), others[i : i + APART], APART)
 
 
 def _rows_out_of_view(
@@ -173,7 +174,7 @@ def _of_check(check: Check) -> dict[str, str]:
         "words": check.words,
         "sheet": f'IF({{kind}}="","","{check.sheet}")',
         "address": f"ADDRESS(ROW({cell}),COLUMN({cell}),4)",
-        "key": "",
+        "key": check.key,
     }
 
 

@@ -11,7 +11,6 @@ from workbook_template.kit.page import Page
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.buying import BACKFLOW
-from xlfuncs.tables.settings import SECTIONS
 
 SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
@@ -57,8 +56,7 @@ def _blanks(book: Book, settings: Iterable[Column]) -> str:
 def _what_there_is(book: Book) -> tuple[Step, ...]:
     lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
     return (
-        Step("Setup", "Measure the supply, say how much water the crops need",
-             _blanks(book, (s for section in SECTIONS for s in section.settings))),
+        Step("Setup", "Measure the supply, say how much water the crops need", "0"),
         Step("Lines", "Enter the drip lines and pipes that you could buy, as they are sold",
              f"IF(COUNTA({lines})=0,1,0)"),
         Step("Beds", "One row a bed; correct what the Check column says",
