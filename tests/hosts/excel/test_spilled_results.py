@@ -14,6 +14,7 @@ import zipfile
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -78,7 +79,12 @@ class Spill:
         return self.cells[0]
 
 
-def _spills(content: bytes) -> Iterator[Spill]:
+@lru_cache(maxsize=4)
+def _spills(content: bytes) -> list[Spill]:
+    return list(_found_spills(content))
+
+
+def _found_spills(content: bytes) -> Iterator[Spill]:
     parts = _parts(content)
     names = openpyxl.load_workbook(io.BytesIO(content), read_only=True).sheetnames
     for number, name in enumerate(names, 1):
@@ -160,6 +166,7 @@ def test_every_spilled_cell_has_its_value_and_nothing_else(pair: Pair) -> None:
     assert set(taken.values()) == {1}
 
 
+@lru_cache(maxsize=8)
 def _values(content: bytes) -> dict[str, dict[str, Any]]:
     book = openpyxl.load_workbook(io.BytesIO(content), data_only=True)
     return {
@@ -220,7 +227,7 @@ def test_no_function_on_the_whole_is_called_cell_by_cell(pair: Pair) -> None:
                 if cell.data_type == "f" and isinstance(cell.value, str) and not inside:
                     seen.update((sheet.title, c) for c in _calls_read_with_index(cell.value))
     assert [call for call, count in seen.items() if count > 1] == []
-    spills = list(_spills(pair.excel))
+    spills = _spills(pair.excel)
     assert {spill.sheet for spill in spills} == IN_PLACE | {"Results"}
     called = Counter(
         call for spill in spills for call in set(_calls_read_with_index(spill.formula))
@@ -301,7 +308,7 @@ def test_libreoffice_with_the_functions_computes_the_same(pair: Pair, tmp_path: 
     (tmp_path / "farm.xlsm").write_bytes(pair.excel)
     with Office() as office:
         computed = office.values(tmp_path / "farm.xlsm")
-    spills = list(_spills(pair.excel))
+    spills = _spills(pair.excel)
     assert spills
     stored = _values(pair.excel)
     for sheet in stored.keys() - {"Results", "xlfuncs"}:
