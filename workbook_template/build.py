@@ -103,8 +103,12 @@ def write(
 ) -> Book:
     """The sheets of an edition, their formulas still without values; with `spills` for Excel.
 
-    Tables get the columns of `own` too, still empty.
+    Tables get the columns of `own` too, still empty. Raises WorkbookError for a table with more
+    rows than it can have.
     """
+    for table in TABLES:
+        if (count := len(inputs.tables.get(table.name, ()))) > table.most:
+            raise WorkbookError(f"{table.name}: at most {table.most:,} rows, not {count:,}")
     book = Book(system, inputs, spills=spills, edition=edition_named(edition), own=own)
     for module in modules():
         module.write(book)

@@ -8,6 +8,7 @@ import pytest
 
 from tests.workbooks.recalculated import recalculated_bytes
 from workbook_template.build import build, demo_inputs, starting_inputs
+from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 
 
@@ -24,3 +25,10 @@ def test_recalculation_changes_nothing(system, inputs, macros, tmp_path: Path) -
     assert report.unevaluated == []
     assert report.changed_cells == 0
     assert after == before
+
+
+def test_more_beds_than_are_stated_are_refused_in_words(tmp_path: Path) -> None:
+    beds = [{"bed": f"Bed {i}", "length": 30} for i in range(801)]
+    with pytest.raises(WorkbookError, match="Beds: at most 800 rows, not 801"):
+        build(tmp_path / "book.xlsx", "us", starting_inputs("us", beds))
+    assert not list(tmp_path.iterdir())

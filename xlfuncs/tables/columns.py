@@ -50,13 +50,15 @@ class Table:
 
     `begins` is what a new workbook has of the example's rows: "all" of things to choose from, a
     "row" to be replaced, or "none" of what was measured, paid or offered, for that is one's own
-    and a row of another's would stand in the sums.
+    and a row of another's would stand in the sums. `most` rows are the limit that is stated: up to
+    it a workbook is built and recalculated in less than a gigabyte.
     """
 
     name: str
     help: str
     columns: tuple[Column, ...]
     begins: Literal["all", "row", "none"] = "row"
+    most: int = 5_000
 
     def __getitem__(self, name: str) -> Column:
         for column in self.columns:

@@ -127,4 +127,5 @@ BEDS = Table(
             synonyms=("note", "remarks", "remark", "comment", "comments", "memo"),
         ),
     ),
+    most=800,
 )  # fmt: skip

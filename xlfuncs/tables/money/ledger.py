@@ -86,6 +86,7 @@ LEDGER = Table(
                          "read type", "reading type")),
     ),
     begins="none",
+    most=50_000,
 )  # fmt: skip
 
 READINGS = Table(
