@@ -194,6 +194,7 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
     parts = [dict(row) for row in farm.tables["Parts"]]
     parts[1]["inlet"] = "compression 0.70 in"  # nothing before it ends so
     tables = {**farm.tables, "Beds": beds, "BedPlan": plan, "Parts": parts}
+    tables["CatchTests"] = farm.tables["CatchTests"][:2]  # not tested again once it was flushed
     inputs = replace(farm, settings=settings, tables=tables)
     _, _, built, book = _built("us", inputs, tmp_path_factory)
     listed = _list(book)

@@ -306,10 +306,10 @@ def test_timer_runs_one_set_at_a_time_inside_the_hours(built):
         assert beds >= 1
         if station == "by hand":
             assert opens == "–"
-            assert (days, week) == ("3 a week", 3 * round(minutes))
+            assert (days, week) == ("4 a week", 4 * round(minutes))
             continue
         assert minutes == pytest.approx(wanted, abs=0.51)  # to the timer's step
-        assert days == "Mon Wed Fri"
+        assert days == "Mon Wed Fri Sun"
         hours, minute = opens.split(":")
         runs.append((int(hours) * 60 + int(minute), minutes))
     runs.sort()
@@ -404,7 +404,7 @@ def test_a_timer_that_follows_this_week_has_its_minutes(system, tmp_path, editio
     result = made(tmp_path, system, edition, timer_follows="this week")
     advice, sets = advice_of(result), sets_of(result)
     assert result.named("timer_state") == "ok"
-    assert result.named("watering_days") == 3  # Mon Wed Fri on Timer
+    assert result.named("watering_days") == 4  # Mon Wed Fri Sun on Timer
     for entry in sets:
         runs = [row for row in advice if row["bed"] in entry["names"].split(", ")]
         minutes = {round(row["minutes"], 6) for row in runs if row["minutes"]}
@@ -430,7 +430,7 @@ def test_the_timer_waters_as_often_as_the_month_asks_for(system, tmp_path):
     result = made(tmp_path, system, timer_follows="month", timer_month=7, allowed_days=None)
     season = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)["Season"]
     asked = next(r for r in season.iter_rows(values_only=True) if r[0] == "Waterings" and r[8])
-    setup = made(tmp_path, system, timer_month=7, allowed_days=None)
+    setup = made(tmp_path, system, timer_month=7, allowed_days=None, waterings_a_week=3.0)
     assert result.named("watering_days") == asked[1 + 7] != setup.named("watering_days")
     for often, as_before in zip(sets_of(result), sets_of(setup), strict=True):
         weeks = [entry["minutes"] * r.named("watering_days")

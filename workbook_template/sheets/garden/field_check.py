@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
-from workbook_template.kit.formulas import call, escaped
+from workbook_template.kit.formulas import call, column_of, escaped
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.water.pressure import DELIVERY
+from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
 from xlfuncs.tables.garden.lines import LINES
 
@@ -156,10 +157,19 @@ def _words() -> tuple[Computed, ...]:
         Computed("words", "What it says", "text", "Where to look first",
                  'IF({bed}="","",IF(COUNT({planned_flow})=0,"bed not on Beds, or not counted",'
                  f"CHOOSE({{flow_side}},{by_flow})))"),
-        Computed("finding", "For Checks", "text", "What is not as planned",
-                 'IF({bed}="","",IF(OR({flow_side}=1,{flow_side}=3,{pressure_side}=1,'
-                 '{pressure_side}=3,LEFT({words},7)="bed not"),{words},""))', grouped=True),
+        _finding(FIELD_CHECKS,
+                 "What is not as planned, where the bed was not checked again since",
+                 "{flow_side}=1,{flow_side}=3,{pressure_side}=1,{pressure_side}=3,"
+                 'LEFT({words},7)="bed not"'),
     )  # fmt: skip
+
+
+def _finding(table: Table, help_text: str, far: str) -> Computed:
+    """What Checks says of a measurement; one that was made again since is a thing of the past."""
+    bed, day = (column_of(table.name, table[c].heading("us")) for c in ("bed", "checked_on"))
+    since = f'COUNTIFS({bed},{{bed}},{day},">"&{{checked_on}})*(N({{checked_on}})>0)'
+    formula = f'IF({{bed}}="","",IF(AND(OR({far}),{since}=0),{{words}},""))'
+    return Computed("finding", "For Checks", "text", help_text, formula, grouped=True)
 
 
 def _of_catch(book: Book) -> tuple[Computed, ...]:
@@ -190,4 +200,6 @@ def _of_catch(book: Book) -> tuple[Computed, ...]:
         Computed("words", "What it says", "text", "Class of the uniformity",
                  f'IF({{cups}}="","",{classes}"poor: clean, flush or replace the lines"'
                  f"{')' * 3}&{few})"),
+        _finding(CATCH_TESTS, "A poor one, where the bed was not tested again since",
+                 f'AND({{cups}}<>"",N({{uniformity}})<{POOR})'),
     )  # fmt: skip

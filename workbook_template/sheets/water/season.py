@@ -207,7 +207,8 @@ def _minutes(book: Book, month: int) -> str:
     counted, area, flow = (f"${xl_col_to_name(col)}{{row}}" for col in OF_BED.values())
     days, net = (book.places[block].beside(str(month)) for block in (DAYS, NET_WEEK))
     gross = call("GROSS_IRRIGATION", net, "efficiency_used", "leaching")
-    minutes = call("RUN_MINUTES", area, gross, flow, "waterings_a_week")
+    # A week's depth: a wet month has short runs by right, which RUN_MINUTES would ask about.
+    minutes = call("SEASON_MINUTES", gross, "7", "waterings_a_week", area, flow)
     return (
         f'IF($A{{row}}="","",IF({counted}="off","off",IF({counted}<>"yes","check",'
         f'IF({days}="","",IF({days}=0,"fallow",IF(N({flow})=0,"",{minutes}))))))'

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from workbook_template.kit.book import Book
-from workbook_template.sheets.garden.field_check import POOR
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
@@ -157,13 +156,11 @@ def _plan(book: Book) -> Iterator[Check]:
 
 
 def _measured(book: Book) -> Iterator[Check]:
-    """What was measured and is not as planned."""
-    (finding,) = _of(book, FIELD_CHECKS.name, "finding")
-    words = f'IF({finding}="","",{{key}}&": "&{finding})'
-    yield from _each(book, FIELD_CHECKS.name, "words", words)
-    even, said = _of(book, CATCH_TESTS.name, "uniformity", "words")
-    words = f'IF({even}="","",IF({even}<{POOR},{{key}}&", evenness "&{said},""))'
-    yield from _each(book, CATCH_TESTS.name, "words", words)
+    """What was measured last and is not as planned."""
+    for table, of_what in ((FIELD_CHECKS.name, ": "), (CATCH_TESTS.name, ", evenness ")):
+        (said,) = _of(book, table, "finding")
+        words = f'IF({said}="","",{{key}}&"{of_what}"&{said})'
+        yield from _each(book, table, "words", words)
 
 
 def _lines(book: Book) -> Iterator[Check]:

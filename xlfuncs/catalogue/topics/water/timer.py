@@ -12,7 +12,6 @@ from xlfuncs.calculations.water import irrigation_need as needs
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.topics.flow import AREA, EFFICIENCY, FLOW
-from xlfuncs.catalogue.topics.water.time import odd_run
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.timer import TIMER_SETS, TIMER_SETTINGS
 
@@ -126,7 +125,6 @@ def timer_program(
     results=(Result("minutes", "time", "Minutes of one watering"),),
     source=DEFINITION.at("volume over flow"),
     plain="{month_depth}/1000*{area}/({flow}*{efficiency}*{waterings}*{days}/7)",
-    doubt=odd_run,
     examples=("SEASON_MINUTES(5.2, 31, 3, 600, 6)",),
 )  # fmt: skip
 def season_minutes(
