@@ -13,10 +13,11 @@ from workbook_template.kit.declared import ALL
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
 from workbook_template.kit.own import Own
+from workbook_template.kit.paper import FIRST
 from workbook_template.kit.spills import write_results
 from workbook_template.kit.written import Written
 from workbook_template.sheets.money.cost import LIVES
-from workbook_template.sheets.order import FIRST, modules
+from workbook_template.sheets.order import modules
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
@@ -115,6 +116,10 @@ def write(
     write_results(book)
     book.settle()
     book.show_first(FIRST)
+    book.workbook.set_properties({
+        "title": str(inputs.settings.get("farm") or "Drip irrigation of vegetable beds"),
+        "subject": "Drip irrigation of vegetable beds", "category": "Plan",
+    })  # fmt: skip
     for name, value in properties(edition, inputs.invented).items():
         book.workbook.set_custom_property(name, value, "text")
     return book

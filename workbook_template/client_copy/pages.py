@@ -54,7 +54,6 @@ def write_about(
         page.sheet.write_url(page.row, 0, f"internal:{quoted_sheet(sheet)}!A1", page.styles.link,
                              sheet)  # fmt: skip
         page.text(page.row, 1, words, page.styles.words)
-        page.sheet.set_row(page.row, 14.0 * (1 + len(words) // 80) + 2)
         page.row += 1
     page.row += 1
     page.section("How to use it")

@@ -42,7 +42,6 @@ class Blocks(Paper):
             unit = self.book.unit(dimension)
             text = f"{header} ({unit})" if unit else header
             self.text(self.row, col + i, text, self.styles.header)
-        self.sheet.set_row(self.row, 32)
         first = self.row + 1
         filled = (i for i in range(len(headers)) if all(formulas[i] for formulas in rows))
         counted = next(filled, 0)

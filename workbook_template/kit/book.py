@@ -20,6 +20,7 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.declared import Edition
+from workbook_template.kit.fitting import fit
 from workbook_template.kit.formulas import (
     Place,
     call,
@@ -207,6 +208,8 @@ class Book:
                 for (row, column), value in values.get(sheet.get_name(), {}).items():
                     shown = value.value if isinstance(value, CellError) else value
                     sheet.set_value(row - 1, column - 1, shown)
+            if sheet.get_name() != WORKINGS:
+                fit(sheet, self.styles, list(self.workbook.str_table.string_table))
         for use in self._when_computed:
             use(values)
         self.workbook.close()

@@ -152,7 +152,6 @@ class Page(Blocks):
                 style = self.styles.input(shown, wrapped=not folded)
                 self._input_column(column, col, (first, last), rows, style)
             self._column_width(column, col, widths or {}, folded)
-        self.sheet.set_row(top, 44)
         self.book.places[table.name] = Place(
             self.name, first, last, {name: i for i, name in enumerate(headings)}
         )

@@ -11,11 +11,10 @@ from workbook_template.kit.book import Book
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
 
+FIRST, BACK = "Start", "← Start"  # the sheet that leads to all others, and the way back
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
 PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
-BOLD_LETTERS = 1.05  # of bold words
-LETTERS = 1.35  # of small words in a unit of column width
 
 
 class Paper:
@@ -39,6 +38,8 @@ class Paper:
             self.sheet.set_column(i, i, width)
         self.sheet.set_row(self.top, 24)
         self.sheet.write_string(self.top, 0, title, self.styles.title)
+        if name != FIRST and {name, FIRST} <= book.edition.shown:
+            self._back(len(title) * 1.8)
         self.sheet.write_string(self.top + 1, 0, intro, self.styles.aside)
         self.row = self.top + 3
         if book.inputs.invented:
@@ -47,12 +48,23 @@ class Paper:
             self.row += 1
         self._print_setup()
 
+    def _back(self, taken: float) -> None:
+        """A link to the first sheet, right of the title."""
+        col, left = 0, 0.0
+        while left < taken:
+            left, col = left + (self.widths[col] if col < len(self.widths) else 9), col + 1
+        self.sheet.write_url(self.top, col, f"internal:'{FIRST}'!A1", self.styles.link, BACK)
+
     def _print_setup(self) -> None:
         self.sheet.set_landscape()
         self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
         self._margins(*PRINTED)
-        self.sheet.set_footer("&L&A&C&8The cautions on Start come first&RPage &P of &N")
+        farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&")
+        self.sheet.set_footer(
+            f"&L&10{farm}, &A&C&10The cautions on {FIRST} come first&R&10&D, page &P of &N",
+            {"scale_with_doc": False},
+        )
 
     def portrait(self) -> None:
         """Print upright, as suits a list that is carried about."""
@@ -78,24 +90,20 @@ class Paper:
         self.sheet.write_string(self.row, 0, title, self.styles.section)
         self.row += 1
 
-    def note(self, text: str, *, columns: int = 0, lines: int = 0) -> None:
-        """Words across some columns, in as many lines as they need by the page's widths."""
-        columns = columns or self.columns
-        room = LETTERS * sum(self.widths[:columns])
-        lines = lines or (int(-(-len(text) // room)) if room else 1)
-        self.sheet.merge_range(self.row, 0, self.row, columns - 1, text, self.styles.note)
-        self.sheet.set_row(self.row, 13 * lines + 2)
+    def note(self, text: str, *, columns: int = 0) -> None:
+        """Words across some columns, in as many lines as they need."""
+        self.sheet.merge_range(
+            self.row, 0, self.row, (columns or self.columns) - 1, text, self.styles.note
+        )
         self.row += 1
 
     def cautions(self, *, columns: int = 0) -> None:
         """What can hurt somebody, in a bold frame."""
         columns = columns or self.columns
         self.section("Cautions", columns=columns)
-        room = BOLD_LETTERS * sum(self.widths[:columns])
         for words in CAUTIONS:
             style = self.styles.caution(first=words == CAUTIONS[0], last=words == CAUTIONS[-1])
             self.sheet.merge_range(self.row, 0, self.row, columns - 1, words, style)
-            self.sheet.set_row(self.row, 14 * int(-(-len(words) // room)) + 2)
             self.row += 1
         self.row += 1
 

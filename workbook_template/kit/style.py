@@ -6,17 +6,21 @@ alone, so that a grey print reads the same.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 INK = "#20302B"
+TYPED = "#1E3A8A"  # what a person enters
 HEADER = "#33524A"
-TINT = "#FFF8E1"  # inputs
-BAND = "#EEF3F0"  # section titles
-LINE = "#B9C6C0"
+TINT, TINT_HEADER = "#FFF3CC", "#EFCF76"  # inputs
+BAND = "#E3EBE7"  # section titles
+FRAME = "#5F6E68"  # of inputs; 3 to 1 on every ground that it meets
+LINE = "#7C8B84"  # under results
+GRID, PALE = "#B9C6C0", "#5F6E68"
 # Chart series, chosen to differ in grey as well.
-SERIES = ("#1F4E5F", "#D98E2B", "#7A8F85", "#A23B2A", "#C9B458", "#5B5B5B")
+SERIES = ("#1F4E5F", "#C2741A", "#7A8F85", "#A23B2A", "#97832B", "#5B5B5B")
 FONT = "Calibri"
+SIZE = 10  # points, the least of any text: a sheet prints at 80 % or more
 
 # Decimals that the measured inputs can carry, by dimension. A ? keeps the room of a digit, so that
 # the points of a column stand under each other.
@@ -54,12 +58,22 @@ class Styles:
     def __init__(self, workbook: Any, system: str) -> None:
         self._inputs = NUMBER_FORMATS | INPUT_FORMATS
         self._results = NUMBER_FORMATS | RESULT_FORMATS[system]
-        self._add = cache(lambda items: workbook.add_format(dict(items)))
+        self._looks: dict[Any, dict[str, Any]] = {}
+        self._add = cache(partial(self._made, workbook))
         self.result = cache(self._result)
         self.input = cache(self._input)
 
+    def unwrapped(self, look: Any) -> Any:
+        """The same look, with words in one line."""
+        return self._add(tuple({**self._looks[look], "text_wrap": False}.items()))
+
+    def _made(self, workbook: Any, items: tuple[tuple[str, Any], ...]) -> Any:
+        look = workbook.add_format(dict(items))
+        self._looks[look] = dict(items)
+        return look
+
     def _format(self, **properties: Any) -> Any:
-        base = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
+        base = {"font_name": FONT, "font_size": SIZE, "font_color": INK, "valign": "vcenter"}
         return self._add(tuple({**base, **properties}.items()))
 
     @property
@@ -72,12 +86,12 @@ class Styles:
 
     @property
     def note(self) -> Any:
-        return self._format(italic=True, text_wrap=True, valign="top", font_size=9)
+        return self._format(italic=True, text_wrap=True, valign="top")
 
     @property
     def aside(self) -> Any:
         """Small words that run on to the right."""
-        return self._format(italic=True, font_size=9)
+        return self._format(italic=True)
 
     @property
     def section(self) -> Any:
@@ -90,11 +104,11 @@ class Styles:
     @property
     def words(self) -> Any:
         """Small words in a narrow column."""
-        return self._format(text_wrap=True, valign="top", font_size=9)
+        return self._format(text_wrap=True, valign="top")
 
     @property
     def words_strong(self) -> Any:
-        return self._format(text_wrap=True, valign="top", font_size=9, bold=True)
+        return self._format(text_wrap=True, valign="top", bold=True)
 
     @property
     def strong(self) -> Any:
@@ -110,8 +124,8 @@ class Styles:
     @property
     def header_input(self) -> Any:
         return self._format(
-            bold=True, bg_color="#F3E3B3", text_wrap=True, border=1, border_color=LINE,
-            align="center",
+            bold=True, font_color=TYPED, bg_color=TINT_HEADER, text_wrap=True, border=1,
+            border_color=FRAME, align="center",
         )  # fmt: skip
 
     def caution(self, *, first: bool, last: bool) -> Any:
@@ -124,7 +138,7 @@ class Styles:
     @property
     def pale(self) -> Any:
         """The colour alone, for a conditional format."""
-        return self._add((("font_color", LINE),))
+        return self._add((("font_color", PALE),))
 
     @property
     def link(self) -> Any:
@@ -155,8 +169,8 @@ class Styles:
         words = dimension in ("text", "date")
         align = "left" if words else "center" if dimension == "flag" else "right"
         return self._format(
-            bg_color=TINT, border=1, border_color=LINE, locked=False, align=align,
-            num_format=self._inputs[dimension], indent=1 if words else 0,
+            bg_color=TINT, font_color=TYPED, border=1, border_color=FRAME, locked=False,
+            align=align, num_format=self._inputs[dimension], indent=1 if words else 0,
             text_wrap=wrapped and dimension == "text",
         )  # fmt: skip
 

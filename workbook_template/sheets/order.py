@@ -49,7 +49,6 @@ ORDER = (
     "whole.functions",
     "whole.start",
 )
-FIRST = "Start"
 
 
 @cache

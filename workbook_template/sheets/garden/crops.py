@@ -37,7 +37,7 @@ def write(book: Book) -> None:
         "What soils hold and take in. A published table to start from, in your units.",
         published=True,
     )
-    page.note(SOIL_SOURCE, columns=SOIL_WIDTH, lines=3)
+    page.note(SOIL_SOURCE, columns=SOIL_WIDTH)
     page.freeze(page.row + 1)
     page.table(SOILS, spare=3, widths={"soil": 22, **dict.fromkeys(SOILS.names[1:], 11)})
     _your_soil(book, page)
@@ -48,7 +48,7 @@ def write(book: Book) -> None:
         "What crops use. A published table to start from, in your units.",
         published=True,
     )
-    page.note(CROP_SOURCE, columns=CROP_NOTE_WIDTH, lines=3)
+    page.note(CROP_SOURCE, columns=CROP_NOTE_WIDTH)
     page.freeze(page.row + 1)
     page.table(CROPS, spare=6, widths={
         "crop": 22, "stages_of": 36, "development_days": 13, "salt_zero_yield": 10})  # fmt: skip

@@ -35,8 +35,8 @@ def write(book: Book) -> None:
     page = Page(
         book, "Field check", "Field check", "What was measured in the garden, beside the plan.",
     )  # fmt: skip
-    page.note(FIELD_CHECKS.help, columns=WIDTH, lines=1)
-    page.note(WORDS, columns=WIDTH, lines=2)
+    page.note(FIELD_CHECKS.help, columns=WIDTH)
+    page.note(WORDS, columns=WIDTH)
     page.freeze(page.row + 1)
     page.table(FIELD_CHECKS, _of_check(book), widths={
         "bed": 16, "note": 14, "planned_flow": 10, "flow_difference": 10,
@@ -45,8 +45,8 @@ def write(book: Book) -> None:
         book, "Catch test", "Catch test",
         "How evenly the emitters of a bed give, by cups under them.",
     )  # fmt: skip
-    page.note(CATCH_TESTS.help, columns=CUPS, lines=2)
-    page.note(CLASSES, columns=CUPS, lines=2)
+    page.note(CATCH_TESTS.help, columns=CUPS)
+    page.note(CLASSES, columns=CUPS)
     page.freeze(page.row + 1)
     page.table(CATCH_TESTS, _of_catch(book), widths={
         "bed": 13, "words": 22, "note": 10, "cups": 6, "uniformity": 10,

@@ -179,7 +179,6 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     ), rows, styles={"reason": page.styles.aside})  # fmt: skip
     heading = place.first - 1, place.columns["reason"], place.first - 1, WIDTH - 1
     page.sheet.merge_range(*heading, "Reason", page.styles.header)
-    page.sheet.set_row(place.first - 1, 44)
 
 
 def _chart(page: Page, compared: Place) -> None:

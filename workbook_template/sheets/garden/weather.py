@@ -27,7 +27,7 @@ def write(book: Book) -> None:
         "Weather by month",
         "Twelve rows from a climate table of a station near you.",
     )
-    page.note(RULES, columns=WIDTH, lines=2)
+    page.note(RULES, columns=WIDTH)
     page.freeze(page.row + 1)
     row = f"ROW()-ROW($A${page.row + 1})"
     months = book.inputs.tables.get(MONTHLY_WEATHER.name, ())

@@ -59,7 +59,7 @@ def write(book: Book) -> None:
         " cheaper ones that fail.",
         widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34),
     )
-    page.note(WORDS, columns=len(SHOWN), lines=2)
+    page.note(WORDS, columns=len(SHOWN))
     page.settings(CHOICES)
     laid = _asked(book, page)
     _designs(book, page, laid)

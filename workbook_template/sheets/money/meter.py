@@ -91,7 +91,6 @@ def _beside_bills(book: Book, page: Page, row: int) -> None:
     for col in range(BESIDE, BESIDE + 4):
         page.sheet.set_column(col, col, 10)
     page.sheet.set_column(BESIDE - 2, BESIDE - 1, 3)
-    page.sheet.set_row(row, 44)
     page.text(row + YEARS_SHOWN + 2, BESIDE, "By the date of the reading or the bill.",
               page.styles.aside)  # fmt: skip
     page.text(row + YEARS_SHOWN + 3, BESIDE, "A lasting difference: a bill missing or wrong.",

@@ -22,7 +22,6 @@ SHEETS = (
 )
 
 COLUMNS = 5
-LETTERS_A_LINE = 148
 
 
 def write(book: Book) -> None:
@@ -144,7 +143,7 @@ def _words(page: Page) -> None:
     for title, texts in (("Assumptions", ASSUMPTIONS), ("Not included", EXCLUSIONS)):
         page.section(title, columns=COLUMNS)
         for text in texts:
-            page.note(text, columns=COLUMNS, lines=1 + len(text) // LETTERS_A_LINE)
+            page.note(text, columns=COLUMNS)
         page.row += 1
     page.cautions(columns=COLUMNS)
     page.section("Acceptance", columns=COLUMNS)

@@ -42,7 +42,7 @@ def write(book: Book) -> None:
         " less what is left, at the year's average cost. Enter a purchase in the ledger with"
         " Counted: no; then enter what was used, with the last day of its year, the quantity and"
         " the cost given here. So a year bears what it used, not what it bought.",
-        columns=BESIDE + len(USED), lines=2,
+        columns=BESIDE + len(USED),
     )  # fmt: skip
     nothing = f"COUNT({book.column('Store', 'date')})=0"
     page.text(top - 2, BESIDE, "Check", page.styles.note)

@@ -31,7 +31,6 @@ def write(book: Book) -> None:
         " together. Tiers count within one bill; leave Tier ends at blank for the last. A single"
         " price is one row.",
         columns=7,
-        lines=2,
     )
     page.table(TIERS, spare=9, widths={"valid_from": 12})
 

@@ -144,7 +144,7 @@ def _by_kind(page: Page) -> Place:
         " each at the new price, so the new year weighs them. Fixed: amounts without a quantity."
         " Water goes by its tariffs where Water bills could split it: then Beside tariff holds"
         " refunds, credits and the days of bills over a year's end.",
-        columns=WIDTH, lines=3,
+        columns=WIDTH,
     )  # fmt: skip
     kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
     page.row = kinds.last + 1

@@ -66,29 +66,29 @@ def write(book: Book) -> None:
     use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", *_read(book), counted=counted)
     _state(book, page, use)
     page.sheet.freeze_panes(0, 1)  # each block has its own row of months
-    _part(book, page, "Crop use", USE_WORDS, 3)
+    _part(book, page, "Crop use", USE_WORDS)
     _block(book, page, USE, "depth", ("Storage", "depth"), _use_row(book, use))
-    _part(book, page, "Days with a crop", "", 0)
+    _part(book, page, "Days with a crop", "")
     _month_row(book, page, MONTH_DAYS, "Days", "count")
     _block(book, page, DAYS, "count", ("", "text"), _days_row(book, use))
     page.next_printed_page()
-    _part(book, page, "Effective rain", RAIN_WORDS, 2)
+    _part(book, page, "Effective rain", RAIN_WORDS)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
     _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row(book))
-    _part(book, page, "Dependable rain", DEPENDABLE_WORDS, 2)
+    _part(book, page, "Dependable rain", DEPENDABLE_WORDS)
     words = f"Dependable ({book.unit('depth')})"
     _month_row(book, page, MONTH_DEPENDABLE, words, "depth")
     _block(book, page, DEPENDABLE, "depth", ("", "text"), _dependable_row(book))
-    _part(book, page, "Net depth a week", NET_WORDS, 2)
+    _part(book, page, "Net depth a week", NET_WORDS)
     _block(book, page, NET_WEEK, "depth", ("Most", "depth"), _net_row(book))
-    _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS, 2)
+    _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS)
     _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row(book))
 
 
-def _part(book: Book, page: Page, title: str, words: str, lines: int) -> None:
+def _part(book: Book, page: Page, title: str, words: str) -> None:
     page.section(title, columns=YEAR + 1)
     if words:
-        page.note(words, columns=YEAR + 1, lines=lines)
+        page.note(words, columns=YEAR + 1)
 
 
 def _read(book: Book) -> tuple[str, ...]:

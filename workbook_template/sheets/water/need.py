@@ -68,7 +68,7 @@ def write(book: Book) -> None:
     page.row += 1
     _leaching(book, page)
     page.row += 1
-    page.note(EFFICIENCY, columns=WIDTH, lines=2)
+    page.note(EFFICIENCY, columns=WIDTH)
     months = _months(book, page)
     _peak(book, page, months)
     _chart(page, months)
@@ -171,7 +171,7 @@ def _chart(page: Page, months: Place) -> None:
 def _beds(book: Book, page: Page) -> None:
     page.next_printed_page()
     page.section("Rain on the garden against its need", columns=WIDTH)
-    page.note(BY_BED, columns=WIDTH, lines=2)
+    page.note(BY_BED, columns=WIDTH)
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
     used = use.beside("1", "12")
     below = call("RAIN_SHORTFALL", used, store.beside("1", "12"), 'IF({storage}="",0,{storage})')

@@ -78,7 +78,7 @@ def write(book: Book) -> None:
     words = f'"a week, from Setup. "&{flow_words(book)}'
     page.formula(page.row, 2, words, "text", style=page.styles.aside)
     page.row += 1
-    page.note(WORDS, columns=WIDTH - 1, lines=2)
+    page.note(WORDS, columns=WIDTH - 1)
     page.freeze(page.row + 1)
     beds = book.places["Beds"].rows
     headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS),
@@ -139,7 +139,7 @@ def _given(book: Book, page: Page) -> None:
 def _how_often(book: Book, page: Page, given: Place) -> None:
     """Runs against the filling of the lines, and how many waterings a week would suit."""
     page.section("How often", columns=WIDTH - 1)
-    page.note(OFTEN_WORDS, columns=WIDTH - 1, lines=2)
+    page.note(OFTEN_WORDS, columns=WIDTH - 1)
     fill = f"{FILLINGS}*MAX({book.column('Beds', 'fill_minutes')})"
     lasts = f"MIN({book.column('BedPlan', 'interval')})*peak_reference_et"
     first = page.row + 1  # as people count
@@ -169,7 +169,7 @@ def _percentages(book: Book, page: Page) -> None:
     beds, given = book.places["Beds"].rows, book.places[GIVEN]
     page.next_printed_page()
     page.section("Percentage", columns=WIDTH - 1)
-    page.note(PERCENT_WORDS, columns=WIDTH - 1, lines=2)
+    page.note(PERCENT_WORDS, columns=WIDTH - 1)
     first = page.row + 1
     place = book.places[PERCENT] = Place(page.name, first, first + beds - 1, _months())
     season, year = book.places[SEASON], given.beside("1", "12")

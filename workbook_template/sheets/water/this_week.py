@@ -70,8 +70,8 @@ def write(book: Book) -> None:
         book, "This week", "This week", "What to give each bed, by a rain gauge and a thermometer.",
         widths=(18, 9, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
     )  # fmt: skip
-    page.note(WORDS, lines=2)
-    page.note(ASSUMES, lines=2)
+    page.note(WORDS)
+    page.note(ASSUMES)
     link = page.row
     page.row += 2
     page.settings(THIS_WEEK)
@@ -89,13 +89,13 @@ def write(book: Book) -> None:
     _advice(book, page, week)
     _season(book, page, week)
     page.section("Notes by bed")
-    page.note(NOTE_WORDS, lines=2)
+    page.note(NOTE_WORDS)
     page.table(BED_NOTES, spare=NOTE_ROWS, widths={"bed": 9, "finding": 40})
     page.row += 1
     words = "Go to the log, to type rain and temperatures"
     page.sheet.write_url(link, 0, f"internal:'{page.name}'!A{page.row + 1}", string=words)
     page.section("Log")
-    page.note(LOG_WORDS, lines=2)
+    page.note(LOG_WORDS)
     page.table(WEATHER_LOG, spare=LOG_ROWS)
     page.sheet.set_column(14, METERED_AT + 1, 9, None, {"level": 1, "hidden": True})
     for place, width in enumerate(page.widths):  # those of the to-do list, not of the tables
@@ -219,7 +219,7 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
 def _percentages(book: Book, page: Page, place: Place) -> None:
     """By how much a timer that holds the month's program is turned up or down."""
     page.section("Percentage of the timer's program")
-    page.note(PERCENT_WORDS, lines=2)
+    page.note(PERCENT_WORDS)
     percents, programs = place.here("percent"), place.here("program")
     idle = f"COUNT({percents})=0"
     share = f"ROUND(AVERAGE({percents})/2+MAX({percents})/2,2)"

@@ -58,14 +58,14 @@ def write(book: Book) -> None:
         book, "Timer", "Timer program", "What to enter in the timer, ready to copy.",
         widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40),
     )  # fmt: skip
-    page.note(CAUTION, columns=WIDTH, lines=2)
+    page.note(CAUTION, columns=WIDTH)
     page.row += 1
     first = page.settings(TIMER)
     _rhythm(book, page)
     book.name_settings("timer_settings", page.name, first, book.names["watering_days"][1])
     page.next_printed_page()  # the one to take to the timer
     page.section("Program", columns=WIDTH)
-    page.note(WORDS, columns=WIDTH, lines=2)
+    page.note(WORDS, columns=WIDTH)
     _sets(book, page)
 
 
@@ -117,7 +117,7 @@ def _sets(book: Book, page: Page) -> None:
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
     """Fertilizer, flushing and a tank, over a run of the sets above."""
     page.section("While the water runs", columns=WIDTH)
-    page.note(INJECTING, columns=WIDTH, lines=2)
+    page.note(INJECTING, columns=WIDTH)
     minutes, flows = (sets.here(name, fixed=False) for name in ("minutes", "flow"))
     laterals, fill = (book.column("Beds", name) for name in ("laterals", "fill_minutes"))
     bore = f"MAX({book.column('Lines', 'inside_diameter')})"

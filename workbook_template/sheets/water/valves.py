@@ -75,7 +75,7 @@ def write(book: Book) -> None:
     page.row += 1
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
-    page.note(WORDS, columns=WIDTH, lines=3)
+    page.note(WORDS, columns=WIDTH)
     page.note(ONE_GO, columns=WIDTH)
     page.freeze(page.row + 1)
     _beds(book, page)

@@ -1,0 +1,207 @@
+"""Fitting a finished sheet to its page: no text under 8 points in print, words and numbers in full.
+
+Columns become as wide as their headers and numbers need; a sheet that would print too small gives
+up width where there is most to spare. Heights of headers and of words across columns follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+from xlsxwriter.utility import xl_cell_to_rowcol, xl_pixel_width
+
+from workbook_template.kit.style import SIZE, Styles
+from xlfuncs.errors import CellError
+
+SMALLEST = 8.8  # points on paper, some room included: programs make columns a little wider
+ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
+PIXELS = 96  # an inch
+LINE = 13.5  # points of a line of words
+BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than are reckoned here
+PADDING, INDENT = 8, 9  # pixels
+WORDS = 150  # pixels that longer words get at least
+SHORT = 14  # letters of words that stay in one line
+ERRORS = tuple(error.value for error in CellError)
+
+
+def fit(sheet: Any, styles: Styles, texts: list[str]) -> None:
+    """Fit a worksheet whose cells have their values; `texts` are the workbook's strings."""
+    if sheet.dim_colmax is not None:
+        _Fitting(sheet, styles, texts).fit()
+
+
+class _Fitting:
+    def __init__(self, sheet: Any, styles: Styles, texts: list[str]) -> None:
+        self.sheet, self.styles, self.texts = sheet, styles, texts
+        self.headers, self.labels = (
+            {styles.header, styles.header_input},
+            {styles.label, styles.strong},
+        )
+        last = sheet.dim_colmax
+        if sheet.print_area_range:
+            last = xl_cell_to_rowcol(sheet.print_area_range.rpartition(":")[2])[1]
+        self.merged = {(m[0], m[1]): m for m in sheet.merge}
+        self.folded = {c for c, info in sheet.col_info.items() if info.hidden}
+        seen = {c for row in sheet.table.values() for c in row if c <= last} - self.folded
+        self.columns = [c for c in range(max(seen, default=-1) + 1) if c not in self.folded]
+        self.width = {c: self._set_width(c) for c in self.columns}
+
+    def fit(self) -> None:
+        self._widths()
+        self._words_that_run_on()
+        self._heights()
+        self._fold()
+        self._charts()
+
+    def _set_width(self, col: int) -> int:
+        info = self.sheet.col_info.get(col)
+        return int(info.width) if info is not None and info.width else 64
+
+    def _cells(self) -> Iterator[tuple[int, int, Any, str]]:
+        """Every visible cell with words or a number, as it is shown."""
+        for row, cells in self.sheet.table.items():
+            for col, cell in cells.items():
+                if col in self.width and (shown := self._shown(cell)):
+                    yield row, col, cell.format, shown
+
+    def _shown(self, cell: Any) -> str:
+        kind = type(cell).__name__
+        if kind == "String":
+            return str(self.texts[cell.string])
+        value = getattr(cell, "number", getattr(cell, "value", None))
+        if isinstance(value, str):
+            return "" if value in ERRORS else value
+        if not isinstance(value, (int, float)) or isinstance(value, bool) or cell.format is None:
+            return ""
+        shown = str(cell.format.num_format)
+        if "yy" in shown:
+            return "2026-00-00"
+        decimals = shown.partition(".")[2].count("0") + shown.partition(".")[2].count("?")
+        return f"{value:g}" if shown == "General" else f"{value:,.{decimals}f}"
+
+    def _widths(self) -> None:
+        """At least what headers' words and numbers need, and together no more than a page holds."""
+        least = dict.fromkeys(self.columns, 24)
+        for row, col, look, shown in self._cells():
+            if look is None or (row, col) in self.merged or (row, col) in self.sheet.merged_cells:
+                continue
+            words = any(letter.isalpha() for letter in shown)
+            if words and not look.text_wrap:
+                continue
+            whole = not words or len(shown) <= SHORT
+            parts = [shown] if whole and look not in self.headers else shown.split()
+            needed = max(_pixels(part, look) for part in parts)
+            if look in self.labels:  # at most two lines
+                needed = max(needed, 0.6 * _pixels(shown, look))
+            elif look not in self.headers and not whole:
+                needed = max(needed, min(0.45 * _pixels(shown, look), WORDS))
+            least[col] = max(least[col], int(needed + PADDING + INDENT * look.indent))
+        room = ACROSS[self.sheet.orientation] * PIXELS * SIZE / SMALLEST
+        wanted = {c: max(self.width[c], least[c]) for c in self.columns}
+        over, spare = sum(wanted.values()) - room, sum(wanted.values()) - sum(least.values())
+        share = min(1.0, over / spare) if over > 0 and spare else 0.0
+        for col in self.columns:
+            width = int(wanted[col] - share * (wanted[col] - least[col]))
+            self.width[col] = width
+            self.sheet.set_column_pixels(col, col, width)
+
+    def _across(self, row: int, col: int) -> int:
+        """Pixels of a cell, with those that are merged with it."""
+        merge = self.merged.get((row, col))
+        last = merge[3] if merge else col
+        return sum(width for c, width in self.width.items() if col <= c <= last)
+
+    def _words_that_run_on(self) -> None:
+        """Small words beside a value go on below where the page ends."""
+        last = self.columns[-1]
+        for row, col, look, shown in list(self._cells()):
+            runs = (
+                look is self.styles.aside and type(self.sheet.table[row][col]).__name__ == "String"
+            )
+            beside = any(c in self.sheet.table[row] for c in range(col + 1, last + 1))
+            room = sum(width for c, width in self.width.items() if c >= col)
+            if not runs or beside or (row, col) in self.merged or _pixels(shown, look) < room:
+                continue
+            if col < last:
+                self.sheet.merge_range(row, col, row, last, shown, self.styles.note)
+                self.merged[row, col] = self.sheet.merge[-1]
+            else:
+                self.sheet.write_string(row, col, shown, self.styles.note)
+
+    def _heights(self) -> None:
+        """Rows of headers, labels and words across columns; others follow by themselves."""
+        heights: dict[int, float] = {}
+        fixed = self.headers | self.labels
+        for row, col, look, shown in self._cells():
+            if look is not None and look.text_wrap and (look in fixed or (row, col) in self.merged):
+                lines = _lines(shown, self._across(row, col) - PADDING - INDENT * look.indent, look)
+                room = 5 if look in self.headers else 2
+                if lines > 1 or look not in self.labels:
+                    heights[row] = max(heights.get(row, 0.0), LINE * lines + room)
+        for row, height in heights.items():
+            info = self.sheet.row_info.get(row)
+            if info is None or not info.hidden:
+                self.sheet.set_row(row, height)
+
+    def _fold(self) -> None:
+        """Folded columns open at the first click, say what they are, and make no row higher."""
+        for cells in self.sheet.table.values():
+            for col in self.folded & cells.keys():
+                if cells[col].format is not None and cells[col].format.text_wrap:
+                    cells[col] = cells[col]._replace(
+                        format=self.styles.unwrapped(cells[col].format)
+                    )
+        used = self.sheet.dim_colmax
+        for col in range(self.columns[-1] + 1, used):  # between the page and the figures behind it
+            if col not in self.folded:
+                self.sheet.set_column_pixels(col, col, self._set_width(col), None,
+                                             {"level": 1, "hidden": True})  # fmt: skip
+                self.folded.add(col)
+        for col in self.folded:
+            if col + 1 not in self.folded:
+                info = self.sheet.col_info.get(col + 1)
+                width = info.width if info is not None else None
+                self.sheet.set_column_pixels(col + 1, col + 1, width, None, {"collapsed": True})
+        for row, info in list(self.sheet.row_info.items()):
+            below = self.sheet.row_info.get(row + 1)
+            if info.hidden and info.level and not (below is not None and below.hidden):
+                height = below.height if below is not None else None
+                self.sheet.set_row_pixels(row + 1, height, None, {"collapsed": True})
+
+    def _charts(self) -> None:
+        """Charts side by side stand apart, and none is wider than the page."""
+        page = sum(self.width.values())
+        ends: dict[int, float] = {}
+        for placed in self.sheet.charts:
+            row, col, chart = placed[:3]
+            left = max(sum(w for c, w in self.width.items() if c < col), ends.get(row, 0))
+            if left + chart.width > page:
+                left = max(0, min(left, page - chart.width)) if row not in ends else left
+                placed[5] = min(1.0, (page - left) / chart.width)
+            placed[1], placed[3] = 0, left
+            ends[row] = left + chart.width * placed[5] + 12
+
+
+def _pixels(text: str, look: Any) -> float:
+    return float(_reckoned(text) * look.font_size * (BOLD if look.bold else 1.0))
+
+
+@cache
+def _reckoned(text: str) -> float:
+    """Pixels of a text for each point of its size."""
+    return float(xl_pixel_width(text)) * ROOMY / 11
+
+
+def _lines(text: str, room: float, look: Any) -> int:
+    """Lines that words take in so many pixels."""
+    lines, line = 1, 0.0
+    space = _pixels(" ", look)
+    for word in text.split():
+        wide = _pixels(word, look)
+        if line and line + space + wide > room:
+            lines, line = lines + 1, wide
+        else:
+            line += (space if line else 0) + wide
+    return lines
