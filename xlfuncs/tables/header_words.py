@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.beds import OPEN_GROUND, PLASTIC_MULCH, TUNNEL
+from xlfuncs.tables.ledger_words import LEDGER_HEADINGS
 
 # By the name of the column: English stands in the tables themselves; here German, French, Spanish,
 # Dutch and Italian, a line each.
@@ -117,11 +118,11 @@ _HEADINGS = {
         attiva, attivo, irrigata, irrigato, in uso
     """,
     "date": """
-        datum, tag
-        jour
-        fecha, dia
-        dag
-        data, giorno
+        datum, tag, bis, zeitraum bis, ablesedatum, lesedatum, ablesung am, leistungsdatum
+        jour, au, periode au, fin periode, date releve, date fin
+        fecha, dia, hasta, periodo hasta, fecha lectura, fecha fin
+        dag, tot, t m, tot en met, periode tot, einddatum, periode t m, opnamedatum
+        data, giorno, al, periodo al, fine periodo, data lettura
     """,
     "rain": """
         regen, niederschlag
@@ -150,6 +151,7 @@ _HEADINGS = {
         opmerking, opmerkingen, notitie
         note, nota, osservazioni, commento
     """,
+    **LEDGER_HEADINGS,
 }
 
 

@@ -72,12 +72,20 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
     for name, unit_text in splits(text):
         for rank, column in _columns_named(name, table, worst):
             unit = unit_of(unit_text, column.dimension) if unit_text else ""
-            if unit_text and not unit and not bracketed:
+            if unit_text and not unit and not bracketed and not _of_any(unit_text, column):
                 continue  # the last word is no unit, so this way of splitting is not meant
             odd = unit_text if unit_text and not unit else ""
             if column.name not in found or rank < found[column.name].rank:
                 found[column.name] = Header(place, text, column, unit or "", rank, odd, plain(name))
     return sorted(found.values(), key=lambda header: header.rank)
+
+
+def _of_any(text: str, column: Column) -> bool:
+    """Whether a quantity of any kind, or money, may be in it: `Verbrauch m³`, `Amount EUR`."""
+    if column.dimension == "money":
+        return bool(re.fullmatch(r"[A-Z]{3}|[€£$¥]", text))
+    measures = ("billed_volume", "energy", "length") if column.dimension == "number" else ()
+    return any(unit_of(text, dimension) for dimension in measures)
 
 
 def stated_header(place: int, text: str, column: Column) -> Header:

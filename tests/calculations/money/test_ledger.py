@@ -104,7 +104,7 @@ def findings(currencies: list[str], *rows: tuple[str, str, float, float, str]) -
     days, kinds, quantities, amounts, references = zip(*rows, strict=True)
     return ledger_findings(
         np.array(days, dtype="datetime64[D]"), kinds, np.array(quantities), np.array(amounts),
-        references, currencies,
+        references, currencies, np.full(len(days), "NaT", dtype="datetime64[D]"), [""] * len(days),
     )  # fmt: skip
 
 
@@ -114,8 +114,10 @@ def test_duplicates_and_second_currencies_are_named() -> None:
     words = findings(
         ["EUR", "", "eur", "CHF"], bill, other, ("2024-05-01", "water ", NO, 42.5, "a-17"), bill
     )
-    assert words[:3] == ["", "", "same as row 1: entered twice?"]
-    assert words[3] == "same as row 1: entered twice?; in CHF, while the ledger is in EUR"
+    assert words[:3] == ["", "", "same as an entry before it: entered twice?"]
+    assert (
+        words[3] == "same as an entry before it: entered twice?; in CHF, while the ledger is in EUR"
+    )
     with pytest.raises(InputError, match="CHF after EUR") as refused:
         refuse_second_currency(["EUR", "", "eur", "CHF"])
     assert refused.value.row == 3

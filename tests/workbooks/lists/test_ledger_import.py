@@ -205,14 +205,14 @@ def test_what_is_stated_settles_it(write: Write) -> None:
 
 
 def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write: Write) -> None:
-    path = write("Datum,von,Menge (m3),Betrag,Zimmer\n2024-04-03,2024-02-01,1,2.50,7\n")
+    path = write("Datum,Anfang,Menge (m3),Betrag,Zimmer\n2024-04-03,2024-02-01,1,2.50,7\n")
     heads = {"date": "Datum", "amount": "Betrag", "quantity": "Menge"}
     result = import_ledger(path, "metric", stated(kind="water", columns=heads))
-    assert "headings not used: 'von', 'Zimmer'" in result.findings
-    said = stated(kind="water", columns=heads | {"Reading before": "von"})
+    assert "headings not used: 'Anfang', 'Zimmer'" in result.findings
+    said = stated(kind="water", columns=heads | {"Reading before": "Anfang"})
     assert import_ledger(path, "metric", said).entries[0]["period_start"] == dt.date(2024, 2, 1)
     for columns, words in (
-        (heads | {"from": "von"}, "no column 'from'; it has date, period_start"),
+        (heads | {"from": "Anfang"}, "no column 'from'; it has date, period_start"),
         (heads | {"item": "Text"}, "no heading 'Text' for item"),
     ):
         with pytest.raises(UnsettledError, match=words):
@@ -220,10 +220,10 @@ def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write:
 
 
 def test_a_word_may_stand_for_a_kind_or_a_unit(write: Write) -> None:
-    path = write("Date,Kind,Quantity,Unit,Amount\n2024-04-03,Verbinder,4,St,2.50\n")
+    path = write("Date,Kind,Quantity,Unit,Amount\n2024-04-03,Verbinder,4,Satz,2.50\n")
     result = import_ledger(path, "us", stated(words={"verbinder": "fittings"}))
     assert "counted in pieces" in reasons(result)[2]
-    said = stated(words={"verbinder": "fittings", "St": "pieces"})
+    said = stated(words={"verbinder": "fittings", "Satz": "pieces"})
     (entry,) = import_ledger(path, "us", said).entries
     assert (entry["kind"], entry["quantity"]) == ("fittings", 4.0)
 

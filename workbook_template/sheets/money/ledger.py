@@ -12,8 +12,8 @@ SHEETS = (SheetFor("Ledger", (BOOKKEEPER,), group="ledger"),)
 
 SPARE = 40  # a year of entries
 AT_LEAST = 120  # rows in all
-FOLDED = ("recoverable", "currency", "share", "note")
-SAME = ("date", "kind", "quantity", "amount", "reference")  # in all of these: entered twice?
+FOLDED = ("recoverable", "currency", "share", "meter", "note")
+EXAMINED = ("date", "kind", "amount", "quantity", "reference", "currency", "period_start", "meter")
 COST = ("{amount}", "{tax}", "{recoverable}", "{part}")
 
 
@@ -47,24 +47,17 @@ CHECK = first_that_holds(
         ('{date}&{kind}&{amount}=""', '""'), ('{counted}="no"', '"not counted"'),
         ('{period}<>""', "{period}"), ('{cost_check}<>"ok"', "{cost_check}"),
         ('{other_currency}<>""', "{other_currency}"),
-        ("{same}>1", '"ok, but entered twice?"'),
+        ('{finding}<>""', '"ok, but "&{finding}'),
     ),
     '"ok"',
 )  # fmt: skip
 
 
 def _computed(book: Book) -> tuple[Computed, ...]:
-    counted = book.column("Ledger", "counted")
-    equal = "*".join(f"({book.column('Ledger', name)}={{{name}}})" for name in SAME)
-    # Few rows share day and amount, and a count is quicker than comparing all rows.
-    alike = f"COUNTIFS({book.column('Ledger', 'date')},{{date}},"
-    alike += f"{book.column('Ledger', 'amount')},{{amount}})"
-    same = f'IF({{alike}}=1,IF({{counted}}="no",0,1),SUMPRODUCT(({counted}<>"no")*{equal}))'
+    examined = (*(book.column("Ledger", name) for name in EXAMINED), "Ledger[Readable]")
+    finding = book.in_table("Ledger", "LEDGER_CHECK", *examined)
+    number = "ROW()-ROW(Ledger[[#Headers],[Date]])"
     return (
-        Computed("alike", "Alike", "count", "Rows of that day and amount",
-                 f'IF({{amount}}="",0,{alike})', grouped=True),
-        Computed("same", "Rows that say the same", "count", "Itself, and counted rows like it",
-                 f'IF({{amount}}="",0,{same})', grouped=True),
         Computed("part", "Part", "ratio", "The garden's share", 'IF({share}="",1,{share})',
                  grouped=True),
         # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
@@ -79,6 +72,11 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                  grouped=True),
         Computed("other_currency", "Other currency", "text", "Whether it is another than on Setup",
                  CURRENCY, grouped=True),
+        Computed("readable", "Readable", "text", "Whether it is compared with the other entries",
+                 'IF(AND({amount}<>"",{period}="",{counted}<>"no"),"yes","no")', grouped=True),
+        Computed("finding", "Beside the others", "text",
+                 "Entered twice, days on two bills or on none, money back that counts as use",
+                 f'IF({{readable}}="yes",{finding.item(1, number)},"")', grouped=True),
         Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums", CHECK),
         Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
                  'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
@@ -127,7 +125,7 @@ def write(book: Book) -> None:
     wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'
     twice = f'COUNTIF({check},"ok, but*")'
     for name, words, count, (label, at) in (
-        ("entries_twice", "Perhaps entered twice", twice, ("amount", "reference")),
+        ("entries_twice", "In the sums, to look at", twice, ("amount", "reference")),
         ("entries_to_correct", "Left out, to correct", wrong, ("check", "summed")),
     ):
         columns = book.places["Ledger"].columns

@@ -41,7 +41,7 @@ COUNTS = (
     ("sets_by_hand", NOTE, "Sets without a station in the timer, to be opened by hand"),
     ("entries_to_correct", WRONG, "Entries left out of the sums; see Check in each row"),
     ("entries_twice", DOUBTFUL,
-     "Entries that are in the sums and perhaps entered twice; see Check in a row"),
+     "Entries in the sums that perhaps should not be, or days on no bill; see Check in a row"),
 )  # fmt: skip
 SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.

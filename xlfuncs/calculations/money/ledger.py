@@ -11,6 +11,7 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.money import bill_periods
 from xlfuncs.calculations.money.calendar_years import Days, fiscal_years, year_span
 from xlfuncs.calculations.money.effects import cents
 from xlfuncs.errors import CellError, InputError
@@ -82,25 +83,64 @@ def ledger_findings(
     amounts: FloatArray,
     references: Sequence[str],
     currencies: Sequence[str],
+    period_starts: Days,
+    meters: Sequence[str],
 ) -> list[str]:
-    """Words on each entry that looks entered twice or is in a second currency, else ''."""
+    """Words on each entry that looks entered twice, is in a second currency, takes money back and
+    counts as use all the same, or whose days are on another bill or follow days on none; else ''.
+    """
     first_seen: dict[tuple[object, ...], int] = {}
     currency = next((c.strip().upper() for c in currencies if c.strip()), "")
+    of_bills = _findings_on_bills(dates, kinds, quantities, references, period_starts, meters)
     findings = []
     columns = zip(
-        dates.tolist(), kinds, quantities.tolist(), amounts.tolist(), references, strict=True
+        dates.tolist(),
+        kinds,
+        quantities.tolist(),
+        amounts.tolist(),
+        references,
+        meters,
+        strict=True,
     )
-    for row, (day, kind, quantity, amount, reference) in enumerate(columns):
+    for row, (day, kind, quantity, amount, reference, meter) in enumerate(columns):
         measured = None if quantity != quantity else quantity  # NaN equals nothing, not even itself
-        key = day, kind.strip().lower(), measured, amount, reference.strip().lower()
+        key = day, kind.strip().lower(), measured, amount, *map(_folded, (reference, meter))
         words = []
-        if (first := first_seen.setdefault(key, row)) != row:
-            words.append(f"same as row {first + 1}: entered twice?")
+        if first_seen.setdefault(key, row) != row:
+            words.append("same as an entry before it: entered twice?")
         own = currencies[row].strip().upper()
         if own and own != currency:
             words.append(f"in {own}, while the ledger is in {currency}")
+        if amount < 0 and quantity > 0:
+            words.append("money back, but the quantity counts as use: negative, or blank?")
+        words += of_bills.get(row, ())
         findings.append("; ".join(words))
     return findings
+
+
+def _folded(text: str) -> str:
+    return text.strip().lower()
+
+
+def _findings_on_bills(
+    dates: Days, kinds: Sequence[str], quantities: FloatArray, references: Sequence[str],
+    period_starts: Days, meters: Sequence[str],
+) -> dict[int, list[str]]:  # fmt: skip
+    """Days on two bills of a meter, and days between its bills that are on none."""
+    counted = np.ones(len(dates), dtype=bool)
+    found: dict[int, list[str]] = {}
+    by_meter = bill_periods.bills_by_meter(
+        dates, period_starts, kinds, meters, quantities, references, counted
+    )
+    for bills in by_meter.values():
+        for shared in bill_periods.shared_days(bills):
+            other = f"the bill to {dates[shared.one.rows[0]]} too"
+            words = f"{bill_periods.in_words(shared.days)}, are on {other}: does one replace it?"
+            found.setdefault(shared.other.rows[0], []).append(words)
+        for bill, days in bill_periods.missing_days(bills):
+            words = f"before it {bill_periods.in_words(days)}, are on no bill"
+            found.setdefault(bill.rows[0], []).append(words)
+    return found
 
 
 def refuse_second_currency(currencies: Sequence[str]) -> None:

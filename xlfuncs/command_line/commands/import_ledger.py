@@ -19,6 +19,13 @@ from xlfuncs.workbooks.lists.numbers import DECIMAL_MARKS, UnsettledError
 @click.option("--kind", help="Kind of every line, where the file has no column for it.")
 @click.option("--unit", help="Unit of what is measured, where the file does not say.")
 @click.option("--currency", help="Currency of the ledger.")
+@click.option(
+    "--period-from",
+    type=click.Choice(["reading", "first day"]),
+    help="What the first day of a bill's period is, if the bills do not show it.",
+)
+@click.option("--credits", type=click.Choice(["goods", "money"]),
+              help="What came back with money that takes no other line back.")  # fmt: skip
 @click.option("--date-order", type=click.Choice(DATE_ORDERS))
 @click.option("--decimal-mark", type=click.Choice(DECIMAL_MARKS))
 @click.option("--delimiter", help="What parts the columns of a CSV file.")
@@ -63,6 +70,7 @@ def command(
         columns=_pairs(columns, "--column"), words=_pairs(kinds, "--as"), values=values,
         decimal=given["decimal_mark"], date_order=given["date_order"], sheet=given["sheet"],
         delimiter=given["delimiter"], encoding=given["encoding"],
+        period_from=given["period_from"], credits=given["credits"],
     )  # fmt: skip
     existing = entries_of(ledger) if ledger else ()
     try:
@@ -74,6 +82,8 @@ def command(
         click.echo(words)
     for line in result.refused:
         click.echo(f"line {line.line} refused: {line.reason}: {line.text}")
+    for _, words in result.replaced:
+        click.echo(f"in the ledger: {words}; say Counted: no there")
     for number, note in result.doubles:
         click.echo(f"line {number} is not counted: {note}")
     click.echo(f"{len(result.entries)} entries, {len(result.refused)} lines refused: {report}")

@@ -25,14 +25,12 @@ LEDGER = Table(
         Column(
             "date", "Date", "date", "Date of the receipt; for a bill by meter, of its reading",
             required=True,
-            synonyms=("invoice date", "bill date", "transaction date", "posting date", "day",
-                      "reading date", "period end", "service to", "to", "order date",
-                      "date of purchase"),
+            synonyms=("day", "reading date", "period end", "period to", "service to", "to"),
         ),
         Column(
             "period_start", "Reading before", "date",
             "For a bill by meter, the date of the reading before: its cost is spread over the days",
-            synonyms=("from", "period start", "previous reading date", "bill from",
+            synonyms=("from", "period start", "period from", "previous reading date", "bill from",
                       "service from", "start date"),
         ),
         Column(
@@ -79,6 +77,9 @@ LEDGER = Table(
                       "receipt no", "bill number", "bill no", "order", "order number",
                       "document", "document no", "ref", "voucher"),
         ),
+        Column("meter", "Meter", "text", "Which meter a bill is for, where there are several",
+               synonyms=("meter number", "meter no", "meter id", "account", "account number",
+                         "service point")),
         Column("counted", "Counted", "flag", "no leaves the entry out of every sum (default yes)",
                default=True, synonyms=("include", "included")),
         Column("note", "Note", "text", "For yourself", internal=True,

@@ -17,12 +17,15 @@ from typing import Any
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.date_words import UnreadableError
+from xlfuncs.tables.header_words import flag_of
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings, read_headers
+from xlfuncs.workbooks.lists.ledger_bills import replace_bills
 from xlfuncs.workbooks.lists.ledger_lines import Entry, Export, LineReader
-from xlfuncs.workbooks.lists.lines import ListFile
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.our_tables.findings import cell_values
@@ -30,11 +33,18 @@ from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
-# Amounts before tax: not a column of the ledger, which keeps the amount paid and the tax in it.
-_OTHERS = ("net amount", "subtotal", "amount excl tax", "amount before tax")
-_NET = Column("net", "Net", "money", "Amount before tax", synonyms=_OTHERS)
-_TABLE = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET))
-_WANTED = Wanted(_TABLE, worst=SYNONYM, needed=(("date",), ("amount", "net")), strict=True)
+# What an export has beside the ledger's columns: amounts before tax, for the ledger keeps what was
+# paid and the tax in it; the day of the paper, where the days of the water are others.
+_NET = Column("net", "Net", "money", "Amount before tax", synonyms=(
+    "net amount", "subtotal", "amount excl tax", "amount before tax"))  # fmt: skip
+_BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no reading is given",
+    synonyms=("invoice date", "transaction date", "posting date", "order date",
+              "date of purchase", "receipt date"))  # fmt: skip
+_TABLE = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _BILL_DATE))
+# What one cell may say for all the lines beside it.
+_MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
+_WANTED = Wanted(_TABLE, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
+                 strict=True)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -56,10 +66,11 @@ class LedgerImport:
     findings: list[str]  # how the file was read
     above_headings: int
     blank_lines: int
+    replaced: list[tuple[Entry, str]]  # entries of the ledger, and by what
 
     @property
     def doubles(self) -> list[tuple[int, str]]:
-        """Entries that are not counted, since they look entered twice: line and note."""
+        """Entries that are not counted, entered twice or replaced: line and note."""
         return [
             (line, entry["note"])
             for line, entry in zip(self.lines, self.entries, strict=True)
@@ -77,41 +88,55 @@ def import_ledger(
     path: Path | str,
     system: str = "us",
     stated: ListMapping | None = None,
-    existing: Iterable[Mapping[str, Any]] = (),
+    existing: Iterable[Entry] = (),
 ) -> LedgerImport:
     """Read an export. `existing` are entries of the ledger, which are not taken in again.
 
     Raises UnsettledError, which says what to state, where the file can be read in two ways.
     """
-    stated = stated or ListMapping()
+    stated, existing = stated or ListMapping(), list(existing)
     export, above, findings = _export(Path(path), stated)
     reader = LineReader.of(export, system, stated)
-    entries: list[Entry] = []
-    lines: list[int] = []
+    read: list[tuple[int, Entry]] = []
     refused: list[Refused] = []
-    blank = 0
-    known = Counter(_key(entry) for entry in existing)
-    seen: dict[tuple[Any, ...], int] = {}
+    texts = {line.number: line.text for line in export.below}
     for line in export.below:
-        if line.blank:
-            blank += 1
-            continue
-        try:
-            entry = reader.entry(line)
-            key = _key(entry)
-            if known[key]:
-                known[key] -= 1
-                raise UnreadableError("is in the ledger already")
-        except UnreadableError as error:
-            refused.append(Refused(line.number, str(error), line.text))
-            continue
-        first = seen.setdefault(key, line.number)
-        if first != line.number:
-            entry["counted"] = False
-            entry["note"] = f"same as line {first}: entered twice? {entry['note']}".strip()
-        entries.append(entry)
-        lines.append(line.number)
-    return LedgerImport(entries, lines, refused, [*findings, *reader.findings], above, blank)
+        if not line.blank:
+            try:
+                read.append((line.number, reader.entry(line)))
+            except UnreadableError as error:
+                refused.append(Refused(line.number, str(error), line.text))
+    heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
+    if stated.columns.keys() & {"period_start", "Reading before"}:
+        heading = "Reading before"
+    habit = netting.settle_periods(read, existing, stated.period_from, heading)
+    reasons, netted = netting.net_credits(read, existing, stated.credits)
+    for number, entry in read:
+        if (
+            number not in reasons
+            and entry["period_start"]
+            and entry["period_start"] >= entry["date"]
+        ):
+            reasons[number] = (
+                f"the reading before, {entry['period_start']}, is not before {entry['date']}"
+            )
+    netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
+    known = Counter(map(netting.key_of, existing))
+    new: list[tuple[int, Entry]] = []
+    for number, entry in read:
+        if known[key := netting.key_of(entry)]:
+            known[key] -= 1
+            reasons[number] = "is in the ledger already"
+        else:
+            new.append((number, entry))
+    replaced, missing = replace_bills(new, existing)
+    refused += [Refused(number, reason, texts[number]) for number, reason in reasons.items()]
+    return LedgerImport(
+        [entry for _, entry in new], [number for number, _ in new],
+        sorted(refused, key=lambda line: line.line),
+        [*findings, *reader.findings, *filter(None, [habit]), *netted, *missing], above,
+        sum(line.blank for line in export.below), replaced,
+    )  # fmt: skip
 
 
 def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
@@ -145,8 +170,17 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
     findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
     if found.unused:
         findings.append(f"headings not used: {', '.join(map(repr, found.unused.values()))}")
-    lines = headed[0].lines[head.last + 1 :]
+    of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
+    down = {place: value for place, value in headed[0].down.items() if place[1] in of_all}
+    lines = [_filled_down(line, down) for line in headed[0].lines[head.last + 1 :]]
     return Export(head.line, found.headers, lines), head.last, findings
+
+
+def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLine:
+    """The line with what stands in cells that were merged down to it."""
+    held = (down.get((line.number, i)) if cell is None else cell
+            for i, cell in enumerate(line.cells))  # fmt: skip
+    return line if line.blank or not down else replace(line, cells=tuple(held))
 
 
 def entries_of(workbook: Path) -> list[Entry]:
@@ -156,13 +190,17 @@ def entries_of(workbook: Path) -> list[Entry]:
     if table is None:
         raise WorkbookError(f"{workbook.name} has no table {LEDGER.name}")
     first = dt.date(1904, 1, 1) if contents.dates_from_1904 else dt.date(1899, 12, 30)
-    entries = []
-    for row in table.rows():
-        entry = dict(row.cells)
-        day = entry.get("date")
-        if isinstance(day, float) and isinstance(entry.get("amount"), float):
-            entries.append(entry | {"date": first + dt.timedelta(days=int(day))})
-    return entries
+
+    def day(value: Any) -> Any:
+        return first + dt.timedelta(days=int(value)) if isinstance(value, float) else None
+
+    return [
+        {**row.cells, "row": row.number, "date": day(row.cells["date"]),
+         "period_start": day(row.cells.get("period_start")),
+         "counted": flag_of(str(row.cells.get("counted") or "")) is not False}
+        for row in table.rows()
+        if isinstance(row.cells.get("date"), float) and isinstance(row.cells.get("amount"), float)
+    ]  # fmt: skip
 
 
 def _by_name(columns: Mapping[str, str]) -> dict[str, str]:
@@ -174,16 +212,3 @@ def _by_name(columns: Mapping[str, str]) -> dict[str, str]:
             known = ", ".join(_TABLE.names)
             raise UnsettledError("columns", f"The ledger has no column {said!r}; it has {known}.")
     return {names[said.lower()]: heading for said, heading in columns.items()}
-
-
-def _key(entry: Mapping[str, Any]) -> tuple[Any, ...]:
-    """What makes two entries the same. Numbers are compared as they are written."""
-    quantity = entry.get("quantity")
-    return (
-        str(entry["date"])[:10],
-        str(entry.get("kind") or "").strip().lower(),
-        str(entry.get("item") or "").strip().lower(),
-        None if quantity is None else round(float(quantity), 6),
-        round(float(entry["amount"]), 6),
-        str(entry.get("reference") or "").strip().lower(),
-    )

@@ -28,11 +28,21 @@ from xlfuncs.workbooks.lists.numbers import (
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 
-_DATES = ("date", "period_start")
+_DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
 _COUNT_WORDS = frozenset(
-    {"", "ea", "each", "pc", "pcs", "piece", "pieces", "unit", "units", "x", "roll", "rolls"}
-)
+    {"", "ea", "each", "pc", "pcs", "piece", "pieces", "unit", "units", "x", "roll", "rolls",
+     "stück", "stk", "st", "rolle", "rollen", "pièce", "pièces", "pce", "ud", "uds", "unidad",
+     "unidades", "pieza", "piezas", "stuk", "stuks", "rol", "pz", "pezzi", "pezzo", "nr"}
+)  # fmt: skip
+_KIND_WORDS = {
+    "water": "wasser trinkwasser frischwasser eau agua acqua drinkwater",
+    "sewer": "abwasser schmutzwasser assainissement alcantarillado saneamiento riool fognatura",
+    "electricity": "strom elektrizität électricité electricidad elektriciteit stroom elettricità",
+    "labour": "labor arbeit lohn travail trabajo arbeid lavoro",
+}  # fmt: skip
+_UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
+_KINDS = {word: kind for kind, words in _KIND_WORDS.items() for word in words.split()}
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
@@ -95,15 +105,13 @@ class LineReader:
     def entry(self, line: FileLine) -> Entry:
         """One entry; raises UnreadableError with the reason where the line is none."""
         self._refuse_odd(line)
-        date = self._date(line, "date")
+        date = self._date(line, "date") or self._date(line, "bill_date")
         start = self._date(line, "period_start")
-        if date is None:
-            raise UnreadableError("has no date")
-        if start and start >= date:
-            raise UnreadableError(f"the reading before, {start}, is not before {date}")
         kind = self._kind(line)
         quantity, unit = self._quantity(line, kind)
         amount, tax = self._money(line)
+        if date is None and amount >= 0:  # a credit may be that of another line, of its date
+            raise UnreadableError("has no date")
         return {
             "date": date,
             "period_start": start,
@@ -117,6 +125,7 @@ class LineReader:
             "currency": self._own_currency(line),
             "share": self._ratio(line, "share", 1.0),
             "reference": self._text(line, "reference"),
+            "meter": self._text(line, "meter"),
             "counted": flag_of(self._text(line, "counted")) is not False,
             "note": self._text(line, "note"),
         }
@@ -173,7 +182,7 @@ class LineReader:
         word = self._text(line, "kind") or str(self.stated.values.get("kind", ""))
         if not word:
             raise UnreadableError("has no kind")
-        return self._meant(word) or word.lower()
+        return self._meant(word) or _KINDS.get(word.lower(), word.lower())
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""
@@ -186,7 +195,7 @@ class LineReader:
             return None, ""
         dimension = KINDS.get(kind, "count")
         unit = self._text(line, "unit") or self.export.unit("quantity")
-        unit = self._meant(unit) or unit
+        unit = self._meant(unit) or _UNIT_WORDS.get(unit.lower(), unit)
         if dimension == "count":
             if unit.lower() not in _COUNT_WORDS:
                 raise UnreadableError(f"{kind} is counted in pieces, the quantity is in {unit!r}")

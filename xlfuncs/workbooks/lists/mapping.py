@@ -9,6 +9,8 @@ system = "us"              # what numbers mean whose unit is stated nowhere
 hidden_rows = "read"       # or "leave out"
 several_beds = "split"     # or "one": what a row named 1-4 is
 same_names = "number"      # beds of one name become A (1), A (2)
+period_from = "first day"  # of a bill; or "reading": the day of the reading before
+credits = "goods"          # what came back with money; or "money" alone
 leave_out = [12]           # lines that are no beds
 not_used = ["Soil pH"]     # headings to leave out without a word
 add = ["BED_AREA"]         # columns that add-columns adds
@@ -44,7 +46,8 @@ from xlfuncs.workbooks.lists.questions import Question, quoted, quoted_key
 _CHOICES = {
     "decimal": (",", "."), "system": ("us", "metric"), "date_order": ("DMY", "MDY", "YMD"),
     "hidden_rows": ("read", "leave out"), "several_beds": ("split", "one"),
-    "same_names": ("number",),
+    "same_names": ("number",), "period_from": ("reading", "first day"),
+    "credits": ("goods", "money"),
 }  # fmt: skip
 _TEXTS = ("sheet", "first_column", "delimiter", "encoding", *_CHOICES)
 _ROWS = ("header_row", "last_row")
@@ -70,6 +73,8 @@ class ListMapping:
     hidden_rows: str = ""
     several_beds: str = ""
     same_names: str = ""
+    period_from: str = ""
+    credits: str = ""
     leave_out: tuple[int, ...] = ()
     not_used: tuple[str, ...] = ()
     add: tuple[str, ...] = ()

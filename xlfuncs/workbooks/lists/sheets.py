@@ -111,8 +111,9 @@ def as_lines(grid: Grid) -> ListFile:
         if area.last_column > area.first_column
     )
     down = {
-        (row, area.first_column - 1): tidy(grid.value(area.first_row, area.first_column))
+        (row, area.first_column - 1): shown.value(cell)
         for area in grid.merged
+        if (cell := grid.cells.get((area.first_row, area.first_column)))
         for row in range(area.first_row + 1, area.last_row + 1)
     }
     return ListFile(tuple(lines), (), questions, grid.sheet.name, across, down)

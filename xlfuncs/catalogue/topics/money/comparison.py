@@ -84,7 +84,8 @@ worksheet_function(
 worksheet_function(
     "LEDGER_CHECK",
     topic="money",
-    help="Words on each entry that looks entered twice, or is in another currency than the first.",
+    help="Words on each entry that looks entered twice, is in another currency than the first, or"
+    " whose days are on another bill of its meter too or follow days on none.",
     args=(
         Arg("dates", "date", "Dates", group="entries"),
         Arg("kinds", "text", "Kinds: water, tape, labour ...", group="entries"),
@@ -92,13 +93,18 @@ worksheet_function(
         Arg("quantities", "number", "Quantities", default=None, group="entries"),
         Arg("references", "text", "Bill or receipt numbers", default=None, group="entries"),
         Arg("currencies", "text", "Currencies", default=None, group="entries"),
+        Arg("period_starts", "date", "Dates of the readings before, of bills by meter",
+            default=None, group="entries"),
+        Arg("meters", "text", "Meters, where there are several", default=None, group="entries"),
+        Arg("counted", "flag", "no leaves an entry out (default yes)", default=True,
+            group="entries", selects=True),
     ),
     results=(Result("finding", "text", "What to look at, blank where nothing is wrong"),),
     source=DEFINITION.at("equal in every given column"),
     elementwise=False,
     rows="entries",
     examples=("LEDGER_CHECK(A2:A400, B2:B400, E2:E400, C2:C400, F2:F400)",),
-)(ledger.ledger_findings)
+)(ledger.ledger_findings)  # fmt: skip
 
 
 @worksheet_function(

@@ -1,0 +1,111 @@
+"""Credits, replaced bills and periods of invented exports: sums by hand."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
+from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnsettledError
+
+HEAD = "Date,From,Usage (m3),Amount,Invoice\n"
+
+
+def read(tmp_path: Path, rows: str, existing: Any = (), **said: Any) -> LedgerImport:
+    path = tmp_path / "export.csv"
+    path.write_text(rows if "Date" in rows else HEAD + rows, encoding="utf-8")
+    kind = {"kind": "water"} if "Kind" not in rows else {}
+    return import_ledger(path, "metric", ListMapping(values=kind, **said), existing)
+
+
+def sums(result: LedgerImport) -> tuple[float, float]:
+    counted = [e for e in result.entries if e["counted"]]
+    used = sum(e["quantity"] or 0 for e in counted)
+    return pytest.approx(used), pytest.approx(sum(e["amount"] for e in counted))
+
+
+BILLS = "2024-02-29,2023-12-31,9.9,69.30,A1\n2024-04-30,2024-02-29,14,98.00,A3\n"
+
+
+@pytest.mark.parametrize("credit", [
+    "2024-04-30,2024-02-29,14,-98.00,A4", "2024-05-20,,,-98.00,A4", ",,,-98.00,A4",
+    "2024-05-20,,-14,-98.00,A4", ",,14,(98.00),A4",
+])  # fmt: skip
+def test_a_cancelled_estimate_counts_its_water_once(tmp_path: Path, credit: str) -> None:
+    result = read(tmp_path, f"{BILLS}{credit}\n2024-04-30,2024-02-29,12.2,85.40,A5\n")
+    assert sums(result) == (9.9 + 12.2, 69.30 + 85.40)
+    assert result.doubles == result.refused == []
+    back = result.entries[2]
+    assert (back["date"], back["period_start"]) == (dt.date(2024, 4, 30), dt.date(2024, 2, 29))
+    again = read(tmp_path, f"{BILLS}{credit}\n2024-04-30,2024-02-29,12.2,85.40,A5\n",
+                 result.entries)  # fmt: skip
+    assert (again.entries, len(again.refused)) == ([], 4)
+
+
+def test_a_bill_written_anew_with_the_same_numbers_is_not_entered_twice(tmp_path: Path) -> None:
+    lines = BILLS + "2024-04-30,2024-02-29,14,-98.00,A3\n2024-04-30,2024-02-29,14,98.00,A3\n"
+    assert sums(read(tmp_path, lines)) == (23.9, 167.30)
+    twice = read(tmp_path, lines + "2024-04-30,2024-02-29,14,98.00,A3\n")
+    assert (sums(twice), len(twice.doubles)) == ((23.9, 167.30), 1)
+
+
+def test_a_replaced_bill_comes_in_uncounted_whoever_had_it_first(tmp_path: Path) -> None:
+    longer = "2024-05-31,2024-02-29,12.2,60.00,A9\n"
+    together = read(tmp_path, BILLS + longer)
+    ((line, words),) = together.doubles
+    assert (line, words) == (
+        3, "replaced by line 4? 61 days, 2024-03-01 to 2024-04-30, are on line 4 too",
+    )  # fmt: skip
+    assert sums(together) == (22.1, 129.30)
+    first = read(tmp_path, BILLS).entries
+    later = read(tmp_path, longer, first, period_from="reading")
+    ((entry, words),) = later.replaced
+    assert (entry["reference"], entry["counted"]) == ("A3", False)
+    assert "row ? of the ledger is replaced by line 2?" in words
+
+
+def test_an_estimate_gives_way_and_what_nothing_settles_waits(tmp_path: Path) -> None:
+    head = HEAD.strip() + ",Read type\n"
+    one = "2024-02-29,2023-12-31,9.9,69.30,A1,actual\n2024-04-30,2024-02-29,{},A3,{}\n"
+    wide = one.format("14,98.00", "actual") + "2024-05-31,2024-02-15,30,90.00,A4,estimated\n"
+    assert sums(read(tmp_path, head + wide)) == (23.9, 167.30)
+    part = one.format("14,98.00", "actual") + "2024-06-30,2024-04-15,30,90.00,A4,actual\n"
+    ((_, words),) = read(tmp_path, head + part, period_from="reading").doubles
+    assert words.startswith("15 days, 2024-04-16 to 2024-04-30, are on line 3 too")
+
+
+def test_missing_days_are_named(tmp_path: Path) -> None:
+    result = read(tmp_path, BILLS + "2024-07-31,2024-05-31,5,30.00,A4\n")
+    assert "water: 31 days, 2024-05-01 to 2024-05-31, before line 4, are on no bill" in (
+        result.findings
+    )
+
+
+def test_what_a_credit_means_is_asked_and_a_wrong_sign_refused(tmp_path: Path) -> None:
+    credit = BILLS + "2024-05-10,,2,-5.00,A7\n"
+    with pytest.raises(UnsettledError, match=r"Line 4: -5 for 2 m³\. Did goods"):
+        read(tmp_path, credit)
+    assert sums(read(tmp_path, credit, credits="goods")) == (21.9, 162.30)
+    assert sums(read(tmp_path, credit, credits="money")) == (23.9, 162.30)
+    wrong = read(tmp_path, BILLS + "2024-05-10,,-2,5.00,A7\n,,,-7.00,A8\n")
+    assert [line.reason for line in wrong.refused] == [
+        "-2 for 5: one sign is wrong", "has no date, and no line that it takes back",
+    ]  # fmt: skip
+
+
+def test_both_ways_of_stating_periods_give_the_same_days(tmp_path: Path) -> None:
+    days_after = BILLS.replace("2023-12-31", "2024-01-01").replace(",2024-02-29", ",2024-03-01")
+    starts = [[e["period_start"] for e in read(tmp_path, rows).entries]
+              for rows in (BILLS, days_after)]  # fmt: skip
+    assert starts[0] == starts[1] == [dt.date(2023, 12, 31), dt.date(2024, 2, 29)]
+    with pytest.raises(UnsettledError, match=r"line 3 begins .*; but line 4 begins"):
+        read(tmp_path, BILLS + "2024-06-30,2024-05-01,5,30.00,A4\n")
+    with pytest.raises(UnsettledError, match="State period_from"):
+        read(tmp_path, "2024-02-27,2023-12-29,9.9,69.30,A1\n")
+    known = read(tmp_path, BILLS).entries
+    (later,) = read(tmp_path, "2024-06-27,2024-05-01,5,30.00,A4\n", known).entries
+    assert later["period_start"] == dt.date(2024, 4, 30)

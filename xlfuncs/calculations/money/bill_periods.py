@@ -1,0 +1,151 @@
+"""Bills by meter over days: which days are on two bills, which on none, which are covered.
+
+A bill is all lines of one kind, meter, period and reference. Bills that were taken back are none.
+Days are counted as numpy does; spans are half open, from the first day to the day after the last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.money.calendar_years import Days
+
+FloatArray = npt.NDArray[np.float64]
+DaySpan = tuple[int, int]
+GIVEN_UP = 400  # days without a bill after which a meter is taken to be no more
+
+
+@dataclass
+class Bill:
+    """Its lines by their rows, and the days that it is for."""
+
+    rows: list[int]
+    first: int
+    after: int
+    reference: str
+    quantity: float = 0.0
+    corrected: bool = False  # by a line that takes something back
+
+
+class Shared(NamedTuple):
+    """Days that two bills of a meter are both for."""
+
+    one: Bill
+    other: Bill
+    days: DaySpan
+
+
+Meters = dict[tuple[str, str], list[Bill]]
+
+
+def bills_by_meter(
+    dates: Days, period_starts: Days, kinds: Sequence[str], meters: Sequence[str],
+    quantities: FloatArray, references: Sequence[str], counted: npt.NDArray[np.bool_],
+) -> Meters:  # fmt: skip
+    """The bills of each kind and meter in order of their days; `period_starts` as in Entries."""
+    grouped: dict[tuple[str, str, int, int, str], Bill] = {}
+    days = dates.astype("datetime64[D]").astype(np.int64)
+    starts = period_starts.astype("datetime64[D]").astype(np.int64)
+    measured = counted & ~np.isnat(period_starts) & ~np.isnat(dates) & ~np.isnan(quantities)
+    for row in np.flatnonzero(measured & (starts < days)).tolist():
+        kind, meter = kinds[row].strip().lower(), meters[row].strip().lower()
+        reference = references[row].strip().lower()
+        first, after = int(starts[row]) + 1, int(days[row]) + 1
+        key = kind, meter, first, after, reference
+        bill = grouped.setdefault(key, Bill([], first, after, reference))
+        bill.rows.append(row)
+        bill.quantity += float(quantities[row])
+        bill.corrected |= bool(quantities[row] < 0)
+    found: Meters = {}
+    for (kind, meter, *_), bill in grouped.items():
+        found.setdefault((kind, meter), []).append(bill)
+    return {key: _standing(bills) for key, bills in found.items()}
+
+
+def _standing(bills: list[Bill]) -> list[Bill]:
+    """Without those that were taken back, in order of their days."""
+    standing = [bill for bill in bills if bill.quantity >= -1e-9]
+    for back in (bill for bill in bills if bill.quantity < -1e-9):
+        same = [b for b in standing if (b.first, b.after) == (back.first, back.after)
+                and abs(b.quantity + back.quantity) < 1e-6]  # fmt: skip
+        if same:
+            standing.remove(same[0])
+    return sorted(
+        (b for b in standing if b.quantity > 1e-9 or not b.corrected),
+        key=lambda b: (b.first, b.after),
+    )
+
+
+def shared_days(bills: Iterable[Bill]) -> Iterator[Shared]:
+    """Each bill that begins before the one that has reached furthest is over, with that one."""
+    reach: Bill | None = None
+    for bill in bills:
+        if reach and bill.first < reach.after:
+            yield Shared(reach, bill, (bill.first, min(bill.after, reach.after)))
+        if reach is None or bill.after > reach.after:
+            reach = bill
+
+
+def missing_days(bills: Sequence[Bill]) -> Iterator[tuple[Bill, DaySpan]]:
+    """Days between two bills that are on none, with the bill that comes after them."""
+    covered = united([(bill.first, bill.after) for bill in bills])
+    for (_, end), (start, _) in pairwise(covered):
+        yield next(bill for bill in bills if bill.first == start), (end, start)
+
+
+def united(spans: Iterable[DaySpan]) -> list[DaySpan]:
+    """The same days as spans that neither meet nor overlap, in order."""
+    found: list[DaySpan] = []
+    for first, after in sorted(spans):
+        if found and first <= found[-1][1]:
+            found[-1] = found[-1][0], max(found[-1][1], after)
+        else:
+            found.append((first, after))
+    return found
+
+
+def common(one: Iterable[DaySpan], other: Sequence[DaySpan]) -> list[DaySpan]:
+    """The days that are in both."""
+    both = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
+    return united((first, after) for first, after in both if first < after)
+
+
+def covered_days(by_meter: Mapping[tuple[str, str], Sequence[Bill]]) -> dict[str, list[DaySpan]]:
+    """Of each kind the days on which every meter that was there is on a bill.
+
+    A meter whose first bill follows another's last took its place. One without a bill for more
+    than `GIVEN_UP` days, while others go on, is taken to be given up.
+    """
+    found: dict[str, list[DaySpan]] = {}
+    for kind in {kind for kind, _ in by_meter}:
+        chains: list[list[DaySpan]] = []
+        spans = [united((b.first, b.after) for b in bills)
+                 for (of, _), bills in by_meter.items() if of == kind and bills]  # fmt: skip
+        for days in sorted(spans):
+            old = next((c for c in chains if abs(c[-1][1] - days[0][0]) <= 1), None)
+            if old is None:
+                chains.append(days)
+            else:
+                old[:] = united([*old, (old[-1][1], days[0][1]), *days])
+        if not chains:
+            continue
+        start, end = min(c[0][0] for c in chains), max(c[-1][1] for c in chains)
+        covered = [(start, end)]
+        for days in chains:
+            after = [(days[-1][1], end)] if end - days[-1][1] > GIVEN_UP else []
+            covered = common(covered, united([(start, days[0][0]), *days, *after]))
+        found[kind] = covered
+    return found
+
+
+def in_words(days: DaySpan) -> str:
+    """`31 days, 2024-03-01 to 2024-03-31`."""
+    first, last = (np.datetime64(day, "D") for day in (days[0], days[1] - 1))
+    count = days[1] - days[0]
+    return f"1 day, {first}" if count == 1 else f"{count} days, {first} to {last}"

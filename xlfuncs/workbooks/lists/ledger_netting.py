@@ -1,0 +1,209 @@
+"""What the entries of an export say about each other: periods, credits, entries made twice.
+
+Entries are changed in place; what is not certain is asked, refused with its reason, or comes in
+uncounted with a note, so that nothing counts twice and nothing goes without a word.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from xlfuncs.tables.header_words import plain
+from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.numbers import UnsettledError
+
+READING, FIRST_DAY = "reading", "first day"
+_DAY = dt.timedelta(days=1)
+_OF_A_READING = re.compile(r"reading|before|ablesung|releve|lectura|lettura|meterstand")
+
+
+def key_of(entry: Mapping[str, Any]) -> tuple[Any, ...]:
+    """What makes two entries the same. Numbers are compared as they are written."""
+    quantity = entry.get("quantity")
+    texts = (str(entry.get(name) or "").strip().lower()
+             for name in ("kind", "item", "reference", "meter"))  # fmt: skip
+    measured = None if quantity is None else round(float(quantity), 6)
+    return str(entry["date"])[:10], measured, round(float(entry["amount"]), 6), *texts
+
+
+def meter_of(entry: Mapping[str, Any]) -> tuple[str, str]:
+    kind, meter = (str(entry.get(name) or "").strip().lower() for name in ("kind", "meter"))
+    return kind, meter
+
+
+# --- how periods are stated ----------------------------------------------------------------------
+
+
+def settle_periods(
+    entries: Sequence[tuple[int, Entry]], existing: Sequence[Entry], stated: str, heading: str
+) -> str:
+    """Brings each period's first day to the date of the reading before; says what settled it.
+
+    `from` is the last reading's own day in some exports and the day after it in others: the next
+    bill begins on the day that the one before it ends, or a day later.
+    """
+    if not any(entry["period_start"] for _, entry in entries):
+        return ""
+    habit, why = (stated, "as stated") if stated else _habit(entries, existing, heading)
+    if habit == READING:
+        return f"period_from {READING}, {why}: a bill's first day is the day after"
+    for _, entry in entries:
+        if entry["period_start"]:
+            entry["period_start"] -= _DAY
+    return f"period_from {FIRST_DAY}, {why}: the reading before is taken to be the day before it"
+
+
+def _habit(
+    entries: Sequence[tuple[int, Entry]], existing: Sequence[Entry], heading: str
+) -> tuple[str, str]:
+    ends: dict[tuple[str, str], dict[tuple[Any, Any], int]] = {}
+    for line, entry in entries:
+        if entry["period_start"] and entry["date"]:
+            period = entry["date"], entry["period_start"]
+            ends.setdefault(meter_of(entry), {}).setdefault(period, line)
+    before: dict[tuple[str, str], set[dt.date]] = {}
+    for entry in existing:
+        if entry.get("period_start"):
+            before.setdefault(meter_of(entry), set()).add(entry["date"])
+    seen: dict[str, str] = {}
+    for meter, periods in ends.items():
+        for (last, _), (day, start) in pairwise(sorted(periods)):
+            days = (start - last).days
+            if day != last and days in (0, 1):
+                line = periods[day, start]
+                words = f"line {line} begins on {start}, the bill before it ends on {last}"
+                seen.setdefault(FIRST_DAY if days else READING, words)
+        first = min(start for _, start in periods)
+        for habit, last in ((READING, first), (FIRST_DAY, first - _DAY)):
+            if not seen and last in before.get(meter, ()):
+                seen[habit] = f"it begins on {first}, the ledger's last bill ends on {last}"
+    if len(seen) == 1:
+        ((habit, words),) = seen.items()
+        return habit, f"because {words}"
+    question = "Is the first day of a period the day of the reading before, or the day after it?"
+    if seen:
+        raise UnsettledError("period_from", f"{question} {'; but '.join(seen.values())}.")
+    if _OF_A_READING.search(plain(heading)):
+        return READING, f"by the heading {heading!r}"
+    stated = [period for of_meter in ends.values() for period in of_meter]
+    if stated and all(start.day == 1 and (day + _DAY).day == 1 for day, start in stated):
+        return FIRST_DAY, "for it goes by whole months"
+    raise UnsettledError("period_from", question)
+
+
+# --- credits and cancellations -------------------------------------------------------------------
+
+
+def net_credits(
+    entries: Sequence[tuple[int, Entry]], existing: Sequence[Entry], stated: str
+) -> tuple[dict[int, str], list[str]]:
+    """Takes the quantity back with the money; gives the lines that cannot be settled, and words.
+
+    A credit with the amount of an entry takes that entry back, over the same days. `stated` says
+    of the others whether goods came back, or only money.
+    """
+    refused: dict[int, str] = {}
+    findings: list[str] = []
+    taken: set[int] = set()
+    by_amount: dict[tuple[str, float], list[tuple[int, Entry]]] = {}
+    for number, entry in [*entries, *((0, entry) for entry in existing)]:
+        if entry["amount"] > 0:
+            place = str(entry["kind"]).strip().lower(), round(entry["amount"], 6)
+            by_amount.setdefault(place, []).append((number, entry))
+    for line, entry in entries:
+        if entry["amount"] >= 0:
+            if (entry["quantity"] or 0) < 0:
+                refused[line] = f"{entry['quantity']:g} for {entry['amount']:g}: one sign is wrong"
+            elif entry["date"] is None:
+                refused[line] = "has no date"
+            continue
+        alike = by_amount.get((str(entry["kind"]).strip().lower(), round(-entry["amount"], 6)), [])
+        alike = [c for c in alike if id(c[1]) not in taken and _may_take_back(entry, c[1])]
+        # what the ledger has already may stand in the file too: the file's line comes first
+        found = _meant(entry, [c for c in alike if c[0]] or alike)
+        if len(found) == 1:
+            number, other = found[0]
+            taken.add(id(other))
+            _take_back(entry, other, f"line {number}" if number else "an entry of the ledger")
+            findings.append(f"line {line} {entry['note']}")
+        elif entry["date"] is None:
+            lines = " and ".join(f"line {number}" for number, _ in found)
+            refused[line] = "has no date, and " + (
+                f"may take back {lines}" if lines else "no line that it takes back")  # fmt: skip
+        else:
+            if found:
+                lines = " or ".join(f"line {n}" if n else "the ledger's" for n, _ in found)
+                findings.append(f"line {line} may take back {lines}: only its money is counted")
+            if (entry["quantity"] or 0) > 0:
+                _by_word(line, entry, stated)
+    return refused, findings
+
+
+def _may_take_back(credit: Entry, other: Entry) -> bool:
+    """Whether nothing says otherwise: the meter, and how much."""
+    theirs = other.get("quantity")
+    quantity = credit["quantity"]
+    same = quantity is None or (theirs is not None and abs(abs(quantity) - theirs) < 1e-6)
+    meters = {m for m in (meter_of(credit)[1], meter_of(other)[1]) if m}
+    early = credit["date"] is not None and credit["date"] < other["date"]
+    return same and len(meters) < 2 and not early
+
+
+def _meant(credit: Entry, alike: list[tuple[int, Entry]]) -> list[tuple[int, Entry]]:
+    """The entry of the same period, or whose number is named, or the only one."""
+    period = credit["period_start"], credit["date"]
+    text = " ".join(str(credit.get(name) or "").lower() for name in ("reference", "item", "note"))
+    for chosen in (
+        [c for c in alike if credit["period_start"]
+         and (c[1].get("period_start"), c[1]["date"]) == period],
+        [c for c in alike if (ref := str(c[1].get("reference") or "").lower())
+         and re.search(rf"(?<!\w){re.escape(ref)}(?!\w)", text)],
+    ):  # fmt: skip
+        if chosen:
+            return chosen[:1]
+    same = {key_of(entry) for _, entry in alike}
+    return alike[:1] if len(same) == 1 else alike
+
+
+def _take_back(credit: Entry, other: Entry, what: str) -> None:
+    if other.get("quantity") is not None:
+        credit["quantity"], credit["unit"] = -abs(other["quantity"]), other.get("unit") or ""
+    words = f"takes back {what}"
+    if other.get("period_start") or credit["date"] is None:  # over the days of what it takes back
+        if credit["date"] not in (None, other["date"]):
+            words += f", dated {credit['date']}"
+        credit["date"], credit["period_start"] = other["date"], other.get("period_start")
+    credit["note"] = f"{words} {credit['note']}".strip()
+
+
+def _by_word(line: int, credit: Entry, stated: str) -> None:
+    if not stated:
+        words = f"{credit['amount']:g} for {credit['quantity']:g} {credit['unit']}".strip()
+        raise UnsettledError(
+            "credits", f"Line {line}: {words}. Did goods (or water) come back, or only money?"
+        )
+    credit["quantity"] = -credit["quantity"] if stated == "goods" else None
+
+
+def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
+    """Marks repeated entries as not counted; one that was taken back may be there once more."""
+
+    def loose(entry: Entry) -> tuple[Any, ...]:
+        return entry["date"], meter_of(entry), abs(entry["amount"])
+
+    allowed = Counter(loose(entry) for _, entry in entries if entry["amount"] < 0)
+    first: dict[tuple[Any, ...], int] = {}
+    for line, entry in entries:
+        key = key_of(entry)
+        if first.setdefault(key, line) == line:
+            continue
+        if entry["amount"] > 0 and allowed[loose(entry)] > 0:
+            allowed[loose(entry)] -= 1
+            continue
+        entry["counted"] = False
+        entry["note"] = f"same as line {first[key]}: entered twice? {entry['note']}".strip()
