@@ -369,7 +369,7 @@ def test_entries_that_cannot_be_read_are_named_and_left_out(tmp_path: Path) -> N
     assert all(text.startswith(word) for text, word in zip(checks[3:10], words, strict=True))
     assert farm.built.named("entries_to_correct") == 6
     warned = [row[0] for row in farm.block("Checks", "What", 1)]
-    assert sum(text.startswith("Entries that are in the sums and perhaps") for text in warned) == 1
+    assert sum(text.startswith("Entries in the sums that perhaps") for text in warned) == 1
     assert farm.built.named("years_check") == "ok"
     assert farm.built.named("year_before_total") == 21.0
     assert farm.built.named("year_total") == 10.0
