@@ -76,7 +76,7 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                  'IF(AND({amount}<>"",{period}="",{counted}<>"no"),"yes","no")', grouped=True),
         Computed("finding", "Beside the others", "text",
                  "Entered twice, days on two bills or on none, money back that counts as use",
-                 f'IF({{readable}}="yes",{finding.item(1, number)},"")', grouped=True),
+                 f'IFERROR({finding.item(1, number)},"")', grouped=True),
         Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums", CHECK),
         Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
                  'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
