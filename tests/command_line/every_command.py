@@ -41,6 +41,7 @@ COMMANDS: dict[str, str] = {
     "excel add farm.xlsm": "farm.xlsm",
     "excel module": "xlfuncs_functions.bas",
     "import-ledger shop.csv shop.xlsx --currency USD": "shop.xlsx",
+    "import-ledger shop.csv --into books.xlsx --currency USD": "books.xlsx",
     "map farm.xlsx": "farm-map.png",
     "recalculate own.xlsx --output computed.xlsx": "computed.xlsx",
     "render own.xlsx": "own.pdf",
@@ -70,6 +71,7 @@ def prepare(folder: Path) -> Path:
     book.save("own.xlsx")
     for command in (
         "demo --for grower --output farm.xlsx", "new farm.xlsm --excel --for grower",
+        "new books.xlsx --for bookkeeper",
         "new listed.xlsx --beds beds.csv --mapping beds.mapping.toml --for grower",
     ):  # fmt: skip
         code, words = outcome(command, "utf-8")

@@ -38,6 +38,7 @@ CASES: dict[str, tuple[list[str], list[str]]] = {
         ["import-ledger", "ledger.csv", "report.xlsx", "--force", "--currency", "USD"],
         ["report.xlsx"],
     ),
+    "import-into": (["import-ledger", "ledger.csv", "--into", "books.xlsx"], ["books.xlsx"]),
     "recalculate": (["recalculate", "stale.xlsx"], ["stale.xlsx"]),
     "map": (["map", "start.xlsx"], ["start-map.svg", "start-map.png"]),
     "client-copy": (
@@ -51,7 +52,8 @@ CASES: dict[str, tuple[list[str], list[str]]] = {
 WRITERS = (
     "workbook_template.kit.map_drawing", "xlfuncs.hosts.excel.macro_workbook",
     "xlfuncs.hosts.libreoffice.oxt", "xlfuncs.workbooks.adding_columns.adding",
-    "xlfuncs.workbooks.lists.ledger_report", "xlfuncs.workbooks.recalculating.recalculation",
+    "xlfuncs.workbooks.ledger_books", "xlfuncs.workbooks.lists.ledger_report",
+    "xlfuncs.workbooks.recalculating.recalculation",
 )  # fmt: skip
 
 
@@ -72,6 +74,9 @@ def test_old_or_new_and_nothing_left_over(
 ) -> None:
     arguments, written = CASES[name]
     old = workbook({"Data": {"A1": 2, "B1": "=A1*2"}}) if name == "recalculate" else OLD
+    if name == "import-into":
+        assert CliRunner().invoke(commands, ["new", "b.xlsx", "--for", "bookkeeper"]).exit_code == 0
+        old = Path("b.xlsx").read_bytes()
     if name == "new-questions":
         Path("list.csv").write_text("Width (in),Length (ft)\n20,30\n20,30\n")
     Path("ledger.csv").write_text(LEDGER)

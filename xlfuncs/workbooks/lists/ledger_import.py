@@ -40,10 +40,11 @@ _NET = Column("net", "Net", "money", "Amount before tax", synonyms=(
 _BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no reading is given",
     synonyms=("invoice date", "transaction date", "posting date", "order date",
               "date of purchase", "receipt date"))  # fmt: skip
-_TABLE = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _BILL_DATE))
+ALREADY = "is in the ledger already"
+EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _BILL_DATE))
 # What one cell may say for all the lines beside it.
 _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
-_WANTED = Wanted(_TABLE, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
+_WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True)  # fmt: skip
 
 
@@ -96,7 +97,7 @@ def import_ledger(
     """
     stated, existing = stated or ListMapping(), list(existing)
     export, above, findings = _export(Path(path), stated)
-    reader = LineReader.of(export, system, stated)
+    reader = LineReader.of(export, system, stated, _kinds_of_items(existing))
     read: list[tuple[int, Entry]] = []
     refused: list[Refused] = []
     texts = {line.number: line.text for line in export.below}
@@ -121,12 +122,14 @@ def import_ledger(
                 f"the reading before, {entry['period_start']}, is not before {entry['date']}"
             )
     netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
+    reasons |= netting.spread(read)
+    read = [(n, entry) for n, entry in read if n not in reasons]
     known = Counter(map(netting.key_of, existing))
     new: list[tuple[int, Entry]] = []
     for number, entry in read:
         if known[key := netting.key_of(entry)]:
             known[key] -= 1
-            reasons[number] = "is in the ledger already"
+            reasons[number] = ALREADY
         else:
             new.append((number, entry))
     replaced, missing = replace_bills(new, existing)
@@ -139,9 +142,18 @@ def import_ledger(
     )  # fmt: skip
 
 
+def _kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
+    """What the ledger says of items that came in before."""
+    return {
+        str(entry["item"]).strip().lower(): str(entry["kind"]).strip().lower()
+        for entry in existing
+        if entry.get("item") and entry.get("kind")
+    }
+
+
 def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
     """The export, how many lines stand above its headings, and how it was read."""
-    columns = _by_name(stated.columns)
+    columns = names_of_columns(stated.columns)
     wanted = replace(_WANTED, stated=columns)
 
     def heads(file: ListFile) -> HeadingLines | None:
@@ -185,10 +197,14 @@ def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLin
 
 def entries_of(workbook: Path) -> list[Entry]:
     """The entries on the sheet Ledger of a workbook, so that they are not taken in again."""
-    contents = Contents(Package.open(workbook))
+    return entries_in(Contents(Package.open(workbook)))
+
+
+def entries_in(contents: Contents) -> list[Entry]:
+    """The same of what a workbook holds; `row` is the row on the sheet."""
     table = tables_in(contents, cell_values(contents)).get(LEDGER.name)
     if table is None:
-        raise WorkbookError(f"{workbook.name} has no table {LEDGER.name}")
+        raise WorkbookError(f"{contents.package.name} has no table {LEDGER.name}")
     first = dt.date(1904, 1, 1) if contents.dates_from_1904 else dt.date(1899, 12, 30)
 
     def day(value: Any) -> Any:
@@ -203,12 +219,12 @@ def entries_of(workbook: Path) -> list[Entry]:
     ]  # fmt: skip
 
 
-def _by_name(columns: Mapping[str, str]) -> dict[str, str]:
+def names_of_columns(columns: Mapping[str, str]) -> dict[str, str]:
     """Stated headings by the names of the ledger's columns, which may be said as on its sheet."""
     names = {column.header.lower(): column.name for column in LEDGER.columns}
-    names |= {name: name for name in _TABLE.names}
+    names |= {name: name for name in EXPORTED.names}
     for said in columns:
         if said.lower() not in names:
-            known = ", ".join(_TABLE.names)
+            known = ", ".join(EXPORTED.names)
             raise UnsettledError("columns", f"The ledger has no column {said!r}; it has {known}.")
     return {names[said.lower()]: heading for said, heading in columns.items()}

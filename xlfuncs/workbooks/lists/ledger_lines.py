@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -79,16 +79,19 @@ class LineReader:
     mark: str
     currency: str
     findings: list[str]
+    learned: Mapping[str, str]  # kinds of the ledger's items
 
     @classmethod
-    def of(cls, export: Export, system: str, stated: ListMapping) -> LineReader:
+    def of(
+        cls, export: Export, system: str, stated: ListMapping, learned: Mapping[str, str]
+    ) -> LineReader:
         """Settle date order, decimal mark and currency from all the lines."""
         order = settle(
             "date_order", stated.date_order or _order_in_heading(export), _texts(export, _DATES),
             date_evidence, "Does the day or the month come first?",
         )  # fmt: skip
         mark = decimal_mark(stated.decimal, _texts(export, _NUMBERS))
-        if "kind" not in export.headers and not stated.values.get("kind"):
+        if not ("kind" in export.headers or stated.values.get("kind") or learned):
             raise UnsettledError("kind", "The file has no column for the kind.")
         currency = _currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
@@ -100,6 +103,7 @@ class LineReader:
             mark.value if mark else ".",
             currency.value if currency else "",
             findings,
+            learned,
         )
 
     def entry(self, line: FileLine) -> Entry:
@@ -180,9 +184,11 @@ class LineReader:
 
     def _kind(self, line: FileLine) -> str:
         word = self._text(line, "kind") or str(self.stated.values.get("kind", ""))
-        if not word:
-            raise UnreadableError("has no kind")
-        return self._meant(word) or _KINDS.get(word.lower(), word.lower())
+        known = self.learned.get(self._text(line, "item").lower(), "")
+        if not word and not known:
+            raise UnreadableError("has no kind, and the ledger has no item like it")
+        kind = self._meant(word) or _KINDS.get(word.lower(), word.lower())
+        return kind if kind in KINDS or not known else known
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""

@@ -10,15 +10,24 @@ import datetime as dt
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
+from xlfuncs.calculations.money.effects import cents_adding_up
 from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
+METERED = ("water", "sewer", "electricity")  # whose bills go by days
 READING, FIRST_DAY = "reading", "first day"
 _DAY = dt.timedelta(days=1)
+_OVER_ALL = re.compile(
+    r"\b(?:deliver|shipping|freight|postage|discount|rebate|versand|fracht|porto|lieferkosten"
+    r"|rabatt|nachlass|skonto|livraison|frais de port|remise|rabais|envio|portes|descuento|verzend"
+    r"|korting|spedizione|trasporto|sconto)"
+)
 _OF_A_READING = re.compile(r"reading|before|ablesung|releve|lectura|lettura|meterstand")
 
 
@@ -207,3 +216,37 @@ def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
             continue
         entry["counted"] = False
         entry["note"] = f"same as line {first[key]}: entered twice? {entry['note']}".strip()
+
+
+# --- delivery and discounts ----------------------------------------------------------------------
+
+
+def spread(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
+    """Spreads delivery and discounts over the lines of their order, in proportion to the amounts.
+
+    Gives the lines that were spread, with the words on it; one whose order has no goods stays.
+    """
+    orders: dict[tuple[str, dt.date], list[tuple[int, Entry]]] = {}
+    for line, entry in entries:
+        if entry["reference"] and entry["counted"] and entry["kind"] not in METERED:
+            orders.setdefault((entry["reference"], entry["date"]), []).append((line, entry))
+    told: dict[int, str] = {}
+    for (reference, _), lines in orders.items():
+        over = [(line, e) for line, e in lines if _is_over_all(e)]
+        goods = [(line, e) for line, e in lines if not _is_over_all(e) and e["amount"] > 0]
+        whole = sum(Fraction(str(e["amount"])) for _, e in goods)
+        weights = [Fraction(str(e["amount"])) / whole for _, e in goods]
+        for line, entry in over if goods else ():
+            for name in ("amount", "tax"):
+                amount = Decimal(str(entry[name]))
+                parts = cents_adding_up([Fraction(amount) * w for w in weights], amount)
+                for (_, other), part in zip(goods, parts, strict=True):
+                    other[name] = float(Decimal(str(other[name])) + part)
+            listed = ", ".join(str(number) for number, _ in goods)
+            told[line] = f"{entry['amount']:g} is spread over line {listed} of {reference}"
+    return told
+
+
+def _is_over_all(entry: Entry) -> bool:
+    words = plain(f"{entry['kind']} {entry['item']}")
+    return entry["quantity"] in (None, 1) and bool(_OVER_ALL.search(words))

@@ -1,0 +1,201 @@
+"""Exports into a workbook's own ledger: what comes in, what stays as it is, and the way back."""
+
+from __future__ import annotations
+
+import csv
+import re
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import build, starting_inputs
+from workbook_template.kit.inputs import Inputs
+from xlfuncs.command_line.main import commands
+from xlfuncs.errors import WorkbookError
+from xlfuncs.workbooks.ledger_books import planned, undo
+from xlfuncs.workbooks.lists.ledger_import import entries_of
+from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.recalculating.with_libreoffice import evaluate_with_libreoffice
+from xlfuncs.xlsx.contents import Contents
+from xlfuncs.xlsx.package import Package
+
+EXPORTS = Path(__file__).parents[2] / "examples" / "us" / "exports"
+WATER = ListMapping(values={"kind": "water"})
+
+
+@pytest.fixture(scope="module")
+def empty(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    path = tmp_path_factory.mktemp("books") / "books.xlsx"
+    start = starting_inputs("us")
+    build(path, "us", Inputs({"currency": "USD"}, start.tables), edition="bookkeeper")
+    return path.read_bytes()
+
+
+@pytest.fixture
+def book(empty: bytes, tmp_path: Path) -> Path:
+    path = tmp_path / "books.xlsx"
+    path.write_bytes(empty)
+    return path
+
+
+def run(*arguments: str | Path) -> str:
+    done = CliRunner().invoke(commands, ["import-ledger", *map(str, arguments)])
+    assert done.exit_code == 0, f"{done.output}{done.exception}"
+    return done.output
+
+
+def shop(path: Path, rows: list[list[Any]]) -> Path:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        heads = ["Order date", "Order", "Category", "Product", "Qty", "Line total"]
+        csv.writer(file).writerows([heads, *rows])
+    return path
+
+
+def many(count: int) -> list[list[Any]]:
+    return [[f"2024-{i % 12 + 1:02}-{i % 28 + 1:02}", f"R{i}", "fittings", f"Part {i}", 2, 1.25]
+            for i in range(count)]  # fmt: skip
+
+
+def test_several_exports_come_in_once_and_only_what_is_new_later(
+    book: Path, empty: bytes, tmp_path: Path
+) -> None:
+    first = tmp_path / "water_2023.csv"
+    lines = (EXPORTS / "water_2023.csv").read_text("utf-8").splitlines(keepends=True)
+    first.write_text("".join(lines[:8]), "utf-8")
+    told = run(first, EXPORTS / "water_2025.xlsx", "--into", book, "--kind", "water")
+    assert "4 new entries" in told
+    assert "line 18 refused: is a total" in told
+    assert "values changed" in told
+    assert (tmp_path / "water.import.toml").read_text("utf-8").count('kind = "water"') == 1
+    # the longer file a year later, and nothing to be said again
+    assert "8 new entries; known already: 4" in run(EXPORTS / "water_2023.csv", "--into", book)
+    everything = ["--into", book, EXPORTS / "water_2023.csv", EXPORTS / "water_2025.xlsx"]
+    before = book.read_bytes()
+    assert "Nothing is new" in run(*everything)
+    assert book.read_bytes() == before
+    of_2023 = [e["amount"] for e in entries_of(book) if e["date"].year == 2023]
+    assert sum(of_2023) == pytest.approx(203.35)  # the total that the file itself prints
+    assert len(planned(book, [(EXPORTS / "water_2024.csv", WATER)]).entries) == 14
+
+
+def test_an_import_is_taken_back_to_the_byte_and_not_once_it_was_saved_since(
+    book: Path, empty: bytes
+) -> None:
+    run(EXPORTS / "water_2023.csv", "--into", book, "--kind", "water")
+    assert book.read_bytes() != empty
+    undo(book)
+    assert book.read_bytes() == empty
+    with pytest.raises(WorkbookError, match="no import is known"):
+        undo(book)
+    run(EXPORTS / "water_2023.csv", "--into", book)
+    book.write_bytes(book.read_bytes() + b"\0")
+    with pytest.raises(WorkbookError, match="saved since"):
+        undo(book)
+
+
+def test_a_trial_writes_nothing(book: Path, empty: bytes) -> None:
+    told = run(EXPORTS / "water_2023.csv", "--into", book, "--kind", "water", "--dry-run")
+    assert "12 entries go to rows 6 to 17 of Ledger" in told
+    assert book.read_bytes() == empty
+    assert [path.name for path in book.parent.iterdir()] == ["books.xlsx"]
+
+
+def test_only_what_must_change_does(book: Path, empty: bytes, tmp_path: Path) -> None:
+    run(shop(tmp_path / "shop.csv", many(200)), "--into", book)
+    old, new = Package(empty), Package.open(book)
+    assert old.names() == new.names()
+    changed = {part for part in old.names() if old.read(part) != new.read(part)}
+    kinds = {re.sub(r"\d", "", part) for part in changed}
+    assert kinds <= {"xl/worksheets/sheet.xml", "xl/tables/table.xml"}
+    value = re.compile(rb'<v>[^<]*</v>| t="(?:str|e|b|n)"')
+    ledger = Contents(old).sheet("Ledger").part
+    for part in changed - {ledger}:
+        if "worksheets" in part:  # but for computed values all is as it was
+            assert value.sub(b"", old.read(part)) == value.sub(b"", new.read(part))
+        else:
+            assert old.read(part).replace(b":", b"") != new.read(part)
+    for path, count in (("table", 1), ("drawing", 0)):
+        assert sum(path in part for part in changed) == count
+
+
+def test_a_table_that_is_full_grows_with_all_that_is_in_it(book: Path, tmp_path: Path) -> None:
+    run(shop(tmp_path / "shop.csv", many(200)), "--into", book)
+    run(shop(tmp_path / "shop_2.csv", many(215)), "--into", book)
+    page = openpyxl.load_workbook(book)["Ledger"]
+    table, top = page.tables["Ledger"], 5
+    assert table.ref.endswith(str(top + 215))
+    heads = {page.cell(top, column).value: column for column in range(1, page.max_column + 1)}
+    for name, column in heads.items():
+        first, last = (page.cell(row, column) for row in (top + 1, top + 215))
+        assert first.number_format == last.number_format, name
+        if isinstance(first.value, str) and first.value.startswith("="):
+            assert first.value == last.value, name
+    areas = {str(area) for v in page.data_validations.dataValidation for area in v.sqref.ranges}
+    assert f"G{top + 1}:G{top + 215}" in areas
+    shown = openpyxl.load_workbook(book, data_only=True)
+    for row in (top + 1, top + 130, top + 215):
+        cells = {name: shown["Ledger"].cell(row, column).value for name, column in heads.items()}
+        assert (cells["Check"], cells["In the sums"]) == ("ok", "yes")
+        assert cells["Cost to the garden"] == 1.25
+    assert 215 * 1.25 in [cell.value for row in shown["Year detail"].iter_rows() for cell in row]
+
+
+def test_what_stands_below_a_full_table_is_not_written_over(book: Path, tmp_path: Path) -> None:
+    old = openpyxl.load_workbook(book)
+    old["Ledger"]["A140"] = "mine"
+    old.save(book)
+    export = shop(tmp_path / "shop.csv", many(200))
+    done = CliRunner().invoke(commands, ["import-ledger", str(export), "--into", str(book)])
+    assert "something stands below it" in str(done.exception)
+    assert openpyxl.load_workbook(book)["Ledger"]["A140"].value == "mine"
+
+
+def test_a_bill_of_the_ledger_that_is_replaced_counts_no_more(book: Path, tmp_path: Path) -> None:
+    head = "Date,From,Kind,Usage (kgal),Amount,Invoice\n"
+    bills = (
+        "2024-02-29,2023-12-31,water,9.9,69.30,A1\n2024-04-30,2024-02-29,water,14,98.00,A2\n",
+        "2024-05-31,2024-02-29,water,12.2,60.00,A3\n",
+    )
+    for number, rows in enumerate(bills):
+        (tmp_path / f"water_{number}.csv").write_text(head + rows, "utf-8")
+        told = run(tmp_path / f"water_{number}.csv", "--into", book)
+    assert "row 7 of the ledger would be Counted: no" in told
+    assert "row 7 of the ledger is replaced by line 2? 61 days" in told
+    counted = [entry for entry in entries_of(book) if entry["counted"]]
+    assert sum(entry["quantity"] for entry in counted) == pytest.approx(22.1)
+    assert "Nothing is new" in run(
+        tmp_path / "water_0.csv", tmp_path / "water_1.csv", "--into", book
+    )
+
+
+def test_kinds_are_learned_and_delivery_is_spread(book: Path, tmp_path: Path) -> None:
+    rows = [["2024-03-01", "R1", "fittings", "Elbow", 10, "30.00"],
+            ["2024-03-01", "R1", "filters", "Screen", 1, "10.00"],
+            ["2024-03-01", "R1", "fittings", "Delivery", "", "6.01"],
+            ["2024-03-01", "R1", "fittings", "Discount 5 %", "", "-2.00"]]  # fmt: skip
+    told = run(shop(tmp_path / "shop.csv", rows), "--into", book)
+    assert "line 4 refused: 6.01 is spread over line 2, 3 of R1" in told
+    assert [e["amount"] for e in entries_of(book)] == pytest.approx([33.01, 11.00])  # 44.01 in all
+    assert "Nothing is new" in run(tmp_path / "shop.csv", "--into", book)
+    later = tmp_path / "shop_2.csv"
+    later.write_text("Date,Item,Qty,Amount\n2025-03-01,screen,2,20\n2025-03-01,Valve,1,9\n")
+    told = run(later, "--into", book)
+    assert "line 3 refused: has no kind, and the ledger has no item like it" in told
+    assert entries_of(book)[-1]["kind"] == "filters"
+
+
+@pytest.mark.libreoffice
+def test_calc_computes_the_same_from_it_and_keeps_its_charts(book: Path, tmp_path: Path) -> None:
+    run(*EXPORTS.glob("water_20*"), "--into", book, "--kind", "water")
+    run(shop(tmp_path / "shop.csv", many(200)), "--into", book)
+    contents = Contents(Package.open(book))
+    assert sum("charts/chart" in part for part in contents.package.names()) == 4
+    found = evaluate_with_libreoffice(contents, book.read_bytes()).values["Years"]
+    for place, value in found.items():
+        cell = contents.cell_at("Years", *place)
+        assert cell is not None
+        stored = contents.value(cell)
+        assert stored == (pytest.approx(value) if isinstance(value, float) else value)

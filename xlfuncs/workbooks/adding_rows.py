@@ -1,0 +1,140 @@
+"""Rows typed below those of an input table; where it is full the table grows.
+
+Typed cells keep the look of their row. A row that is added has the look and the formulas of the
+table's last; what is said of cells down to that row (validation, conditional formats) goes on.
+What else may change in the file is written down in ROWS_MAY_CHANGE, and the tests compare.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from xlfuncs.errors import WorkbookError
+from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.our_tables.read_inputs import Reading
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook
+from xlfuncs.xlsx.cell_references import cell_name, parse_area
+from xlfuncs.xlsx.draft import Draft
+
+ROWS_MAY_CHANGE = {
+    "the worksheet part of the table's sheet": (
+        "the cells that are typed; of rows that the table grows by, all their cells; the extents"
+        " of validations and conditional formats that ended with it, and of the sheet"
+    ),
+    "the table's part": "its extent, and its filter's",
+    "worksheet parts": "computed values, as in RECALCULATION_MAY_CHANGE",
+}
+_SQREF = re.compile(rb'(\ssqref=")([^"]*)')
+_OWN_ROW = r"(?<![\w.])(\$?[A-Z]{1,3}\$?)%d(?!\d|\()"
+
+
+def with_rows(
+    reading: Reading, content: bytes, name: str, rows: Sequence[Mapping[str, Any]],
+    changed: Mapping[int, Mapping[str, Any]],
+) -> bytes:  # fmt: skip
+    """The workbook with rows below the last filled one, and cells of rows (by number) replaced.
+
+    Values wait to be computed. Raises WorkbookError where a table that must grow has no room.
+    """
+    table = reading.tables[name]
+    area, cells = table.placed.area, NewCells(reading.contents, content)
+    first = table.header_row + table.placed.header_rows + len(reading.inputs.tables[name])
+    last = area.last_row - table.placed.total_rows
+    need = first + len(rows) - 1
+
+    def style(row: int, column: int) -> str:
+        there = reading.contents.cell_at(table.sheet, min(row, last), column)
+        return there.style if there else ""
+
+    for number, typed in {**changed, **dict(enumerate(rows, first))}.items():
+        for key, value in typed.items():
+            if key in table.places and value not in (None, ""):
+                column = table.places[key]
+                cells.put(table.sheet, number, column, _typed(reading, value),
+                          style=style(number, column))  # fmt: skip
+    if need <= last:
+        return cells.written({})
+    _refuse_without_room(reading, table, last, need)
+    put = cells.cells[table.sheet]
+    formulas = _formulas(reading, table, last)
+    for row in range(last + 1, need + 1):
+        for column in range(area.first_column, area.last_column + 1):
+            if (row, column) not in put:
+                formula = formulas.get(column)
+                if formula is not None:
+                    formula = re.sub(_OWN_ROW % last, rf"\g<1>{row}", formula)
+                cells.put(table.sheet, row, column, formula=formula, style=style(row, column))
+    return _grown(cells.written({}), reading, table, need)
+
+
+def _typed(reading: Reading, value: Any) -> Any:
+    """As the file keeps it: a date as its number, yes and no in words."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.date):
+        return reading.contents.serial(dt.datetime(value.year, value.month, value.day))
+    return value
+
+
+def _refuse_without_room(reading: Reading, table: TableInWorkbook, last: int, need: int) -> None:
+    area = table.placed.area
+    below = (reading.contents.cell_at(table.sheet, row, column)
+             for row in range(last + 1, need + 1)
+             for column in range(area.first_column, area.last_column + 1))  # fmt: skip
+    if table.placed.total_rows or any(c and (c.text or c.formula is not None) for c in below):
+        raise WorkbookError(
+            f"{table.sheet}: the table {table.table.name} needs {need - last} rows more, and"
+            " something stands below it; move that, or insert rows above the table's last"
+        )
+
+
+def _formulas(reading: Reading, table: TableInWorkbook, last: int) -> dict[int, str]:
+    """The formula of each column that has one: the table's own, else that of its last row."""
+    found = {}
+    for column in range(table.placed.area.first_column, table.placed.area.last_column + 1):
+        cell = reading.contents.cell_at(table.sheet, last, column)
+        if cell is not None and cell.formula:
+            found[column] = cell.formula
+    part = table_part(reading, table)
+    listed = reading.contents.package.tree(part).iterfind("tableColumns/tableColumn")
+    for column, element in enumerate(listed, table.placed.area.first_column):
+        own = element.find("calculatedColumnFormula")
+        if own is not None and own.text:
+            found[column] = own.text
+    return found
+
+
+def table_part(reading: Reading, table: TableInWorkbook) -> str:
+    package = reading.contents.package
+    sheet = reading.contents.sheet(table.sheet)
+    parts = (part for kind, part in package.relationships(sheet.part).values() if kind == "table")
+    name = table.placed.name
+    return next(p for p in parts if package.tree(p).get("displayName", "") == name)
+
+
+def _grown(content: bytes, reading: Reading, table: TableInWorkbook, need: int) -> bytes:
+    """The table, its filter, and what is said of its columns down to its last row, made longer."""
+    draft, area = Draft(content, reading.contents.package.name), table.placed.area
+
+    def longer(reference: str) -> str:
+        found = parse_area(reference, "")
+        if (found is None or found.last_row != area.last_row
+                or not area.first_column <= found.first_column <= area.last_column):  # fmt: skip
+            return reference
+        start = cell_name(found.first_row, found.first_column)
+        return f"{start}:{cell_name(need, found.last_column)}"
+
+    part = table_part(reading, table)
+    text = re.sub(r'(<(?:table|autoFilter)\s[^>]*?\bref=")([^"]+)',
+                  lambda m: m[1] + longer(m[2]), draft.read(part).decode())  # fmt: skip
+    draft.write(part, text.encode())
+    part = reading.contents.sheet(table.sheet).part
+    head, tail = draft.read(part).split(b"</sheetData>", 1)
+    tail = _SQREF.sub(
+        lambda m: m[1] + " ".join(map(longer, m[2].decode().split(" "))).encode(), tail
+    )
+    draft.write(part, head + b"</sheetData>" + tail)
+    return draft.result()

@@ -1,0 +1,192 @@
+"""Exports into a workbook's own ledger: read one after the other, told, written in one step.
+
+    plan = planned(Path("books.xlsx"), [(Path("water_2025.csv"), ListMapping())])
+    print(plan)      # what would be done
+    plan.write()     # a backup beside; undo(Path("books.xlsx")) takes the import back
+
+What the ledger has already does not come in again, so that the same exports, or longer ones, add
+only what is new.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from xlfuncs.errors import WorkbookError
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.workbooks.adding_rows import with_rows
+from xlfuncs.workbooks.lists.ledger_import import (
+    ALREADY,
+    EXPORTED,
+    LedgerImport,
+    entries_in,
+    import_ledger,
+    names_of_columns,
+)
+from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.mapping import (
+    ListMapping,
+    given_answers,
+    load,
+    mapping_from,
+    mapping_text,
+)  # fmt: skip
+from xlfuncs.workbooks.lists.questions import quoted
+from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.recalculating.engine import evaluate
+from xlfuncs.workbooks.recalculating.recalculation import Recalculation, recalculated
+from xlfuncs.xlsx.contents import Contents
+from xlfuncs.xlsx.package import Package
+from xlfuncs.xlsx.saving import refuse_if_open, save
+
+
+@dataclass
+class Plan:
+    """What several exports bring into a workbook; `str()` of it tells it file by file."""
+
+    book: Path
+    content: bytes
+    reading: Reading
+    read: list[tuple[Path, LedgerImport]] = field(default_factory=list)
+    changed: dict[int, dict[str, Any]] = field(default_factory=dict)  # rows of the ledger
+
+    @property
+    def entries(self) -> list[Entry]:
+        return [entry for _, result in self.read for entry in result.entries]
+
+    @property
+    def first(self) -> int:
+        """The row that the first new entry goes to."""
+        table = self.reading.tables[LEDGER.name]
+        rows = len(self.reading.inputs.tables[LEDGER.name])
+        return table.header_row + table.placed.header_rows + rows
+
+    def __str__(self) -> str:
+        lines = []
+        for path, result in self.read:
+            known = sum(line.reason == ALREADY for line in result.refused)
+            lines.append(f"{path.name}: {len(result.entries)} new entries; known already: {known}")
+            lines += [f"  {words}" for words in told(result)]
+        lines += [f"row {row} of the ledger would be Counted: no" for row in self.changed]
+        last, sheet = self.first + len(self.entries) - 1, self.reading.tables[LEDGER.name].sheet
+        if not self.entries:
+            return "\n".join(lines)
+        where = f" to rows {self.first} to {last} of {sheet}"
+        return "\n".join([*lines, f"{self.book.name}: {len(self.entries)} entries go{where}"])
+
+    def write(self) -> tuple[Path | None, Recalculation]:
+        """Puts the new workbook in the old one's place; gives the backup, and what was computed."""
+        typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed)
+        contents = Contents(Package.open(typed, self.book.name))
+        made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
+        kept = save(self.book, made or typed, backup=True)
+        assert kept is not None
+        digest = hashlib.sha256(made or typed).hexdigest()
+        note = f"# What xlfuncs import-ledger --undo takes back.\nbefore = {quoted(kept.name)}\n"
+        save(_note(self.book), f'{note}after = "{digest}"\n'.encode())
+        return kept, report
+
+
+def told(result: LedgerImport) -> list[str]:
+    """How a file was read, and every line that does not count, with its reason."""
+    return [
+        *result.findings,
+        *(f"line {x.line} refused: {x.reason}: {x.text}"
+          for x in result.refused if x.reason != ALREADY),
+        *(f"line {number} is not counted: {note}" for number, note in result.doubles),
+        *(f"in the ledger: {words}" for _, words in result.replaced),
+    ]  # fmt: skip
+
+
+def planned(book: Path, exports: Sequence[tuple[Path, ListMapping]]) -> Plan:
+    """Reads the exports in turn, each with what those before it bring; nothing is written.
+
+    Raises WorkbookError for a file that is no workbook with a ledger of this version, and
+    UnsettledError with what an export leaves open.
+    """
+    refuse_if_open(book)
+    content = book.read_bytes()
+    plan = Plan(book, content, reading := read_inputs(Contents(Package.open(content, book.name))))
+    table = reading.tables.get(LEDGER.name)
+    if table is None or "meter" not in table.places:
+        raise WorkbookError(
+            f"{book.name} has no ledger of this version: xlfuncs renew {book.name}, or"
+            " xlfuncs new books.xlsx --for bookkeeper"
+        )
+    known = entries_in(reading.contents)
+    own = {id(entry) for entry in known}
+    currency = reading.inputs.settings.get("currency")
+    for path, stated in exports:
+        if currency and not stated.values.get("currency"):
+            stated = replace(stated, values={**stated.values, "currency": currency})
+        try:
+            result = import_ledger(path, reading.marks.system, stated, known)
+        except WorkbookError as error:
+            raise type(error)(f"{path.name}: {error}") from None
+        for row, entry in enumerate(result.entries, plan.first + len(plan.entries)):
+            entry["row"] = row
+        for entry, _ in result.replaced:
+            if id(entry) in own:
+                plan.changed[entry["row"]] = {"counted": "no", "note": entry["note"]}
+        plan.read.append((path, result))
+        known += result.entries
+    return plan
+
+
+def undo(book: Path) -> Path:
+    """Puts back the workbook that was there before the last import; gives the backup's name."""
+    try:
+        known = tomllib.loads(_note(book).read_text("utf-8"))
+    except (OSError, tomllib.TOMLDecodeError):
+        raise WorkbookError(f"{book.name}: no import is known that could be taken back") from None
+    before = book.with_name(str(known.get("before")))
+    if hashlib.sha256(book.read_bytes()).hexdigest() != known.get("after"):
+        raise WorkbookError(
+            f"{book.name} was saved since the import; it stays. As it was before: {before}"
+        )
+    save(book, before.read_bytes())
+    _note(book).unlink()
+    return before
+
+
+def _note(book: Path) -> Path:
+    return book.with_name(f"{book.stem}.last-import.toml")
+
+
+# --- what a supplier's exports need to be told, from year to year ---------------------------------
+
+
+def settings_file(book: Path, export: Path, supplier: str = "") -> Path:
+    """Where a supplier's answers are kept: by its name, or the export's without its numbers."""
+    name = supplier or re.sub(r"[\W\d_]+", " ", export.stem).strip().replace(" ", "-").lower()
+    return book.with_name(f"{name or 'export'}.import.toml")
+
+
+def answers_for(kept: Path, stated: ListMapping) -> ListMapping:
+    """What a supplier's file says, and what is stated now, which goes first."""
+    stated = replace(stated, columns=names_of_columns(stated.columns))
+    if not kept.exists():
+        return stated
+    before = mapping_from(load(kept), kept.name, EXPORTED)
+
+    def both(name: str, now: Any) -> Any:
+        old = getattr(before, name)
+        return {**old, **now} if isinstance(now, Mapping) else now or old
+
+    return ListMapping(**{name: both(name, now) for name, now in vars(stated).items()})
+
+
+def keep_answers(kept: Path, answers: ListMapping) -> bool:
+    """Keeps the answers for the next export, where there are any; whether the file is new."""
+    text = mapping_text(given_answers(answers), (), {}).encode()
+    if not given_answers(answers) or (kept.exists() and kept.read_bytes() == text):
+        return False
+    save(kept, text)
+    return True
