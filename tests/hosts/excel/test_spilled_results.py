@@ -12,7 +12,7 @@ import math
 import re
 import zipfile
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from html import unescape
@@ -32,6 +32,8 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.excel.wrapper import vba_module
+from xlfuncs.hosts.memory import Memory
+from xlfuncs.workbooks.recalculating import callbacks
 from xlfuncs.xlsx.cell_references import cell_name
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -251,9 +253,23 @@ def test_the_names_of_results_are_those_of_whole_spills(pair: Pair) -> None:
     assert all(f"INDEX({name}," in text for name in named)
 
 
-def test_recalculation_gives_the_same_values_and_changes_nothing_else(pair: Pair) -> None:
+MOST_CALLS = 1000  # of a filled workbook; each crosses from Excel to Python
+
+
+def test_recalculation_gives_the_same_values_and_changes_nothing_else(
+    pair: Pair, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls = []
+
+    class Counted(Memory):
+        def answer(self, question: tuple[Any, ...], compute: Callable[[], Any]) -> Any:
+            calls.append(question[0])
+            return super().answer(question, compute)
+
+    monkeypatch.setattr(callbacks, "Memory", Counted)
     new, report = recalculated_bytes(pair.excel, worksheet_callables())
     assert report.unevaluated == []
+    assert 0 < len(calls) <= MOST_CALLS, Counter(calls).most_common(9)
     assert _values(new) == _values(pair.excel)
     before, after = _parts(pair.excel), _parts(new)
     assert {n for n in before if before[n] != after[n]} <= {n for n in before if "/sheet" in n}

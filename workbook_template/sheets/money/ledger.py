@@ -60,9 +60,13 @@ def _computed(book: Book) -> tuple[Computed, ...]:
     return (
         Computed("part", "Part", "ratio", "The garden's share", 'IF({share}="",1,{share})',
                  grouped=True),
-        # A column of its own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
+        # Columns of their own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
+        # Words are asked for only where there is no cost, for each call crosses to Python.
+        Computed("reckoned", "Reckoned", "money", "Its cost to the garden, in the sums or not",
+                 f'IF({{amount}}="","",IFERROR({call("ENTRY_COST", *COST)},""))', grouped=True),
         Computed("cost_check", "Amounts", "text", "Amount, tax and shares",
-                 f'IF({{amount}}="","ok",{checked("ENTRY_COST", *COST)})', grouped=True),
+                 f'IF(OR({{amount}}="",{{reckoned}}<>""),"ok",{checked("ENTRY_COST", *COST)})',
+                 grouped=True),
         Computed("no_date", "Without a date", "text", "The day of the entry",
                  'IF(N({date})=0,"Date: missing, or not a date","")', grouped=True),
         Computed("entered", "Entered", "text", "What is missing in the row", ENTERED,
@@ -82,7 +86,7 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                  'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
         Computed("cost", "Cost to the garden", "money",
                  "Amount less the tax that comes back, by the garden's share",
-                 f'IF({{summed}}="yes",{call("ENTRY_COST", *COST)},"")'),
+                 'IF({summed}="yes",{reckoned},"")'),
         Computed("garden_quantity", "Garden's quantity", "number", "Quantity by its share",
                  'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*{part})',
                  grouped=True),

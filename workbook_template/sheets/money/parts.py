@@ -85,7 +85,7 @@ def _pieces(book: Book, page: Page) -> Place:
         GridColumn("start", "Branch start", "length", if_laid(start)),
         GridColumn("manifold", "Manifold length", "text", if_laid(across)),
         GridColumn("valve", "Valve", "text", if_laid(valve)),
-        GridColumn("total", "Length in all", "length", if_laid(f"{bed('laterals')}*{cut}")),
+        GridColumn("total", "Length in all", "length", if_laid("{laterals}*{cut}")),
         NUMBER,
     )
     last = PIECES_AT + len(columns) - 1

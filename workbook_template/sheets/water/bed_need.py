@@ -51,7 +51,8 @@ NET_WORDS = (
 )
 TAKEN_UP_WORDS = (
     "The same for a soil whose store is empty, all through the year: what rain could give use and"
-    " store together. Need judges by it which beds do without lines; watering is not planned by it."
+    " store together, in a bed with a crop. Need judges by it which beds do without lines; watering"
+    " is not planned by it."
 )
 
 
@@ -218,11 +219,11 @@ def _net_row(book: Book) -> list[str]:
 
 def _taken_up_row(book: Book) -> list[str]:
     share, storage = book.places[RAIN].beside("third"), book.places[USE].beside("third")
-    cells = []
+    year, cells = book.places[USE].beside("year"), []
     for month in map(str, range(1, 13)):
         use, rain = book.places[USE].beside(month), book.places[MONTH_RAIN].cell(month)
         taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book))
-        cells.append(f'IF({use}="","",IF({share}=0,0,{taken_up}))')
+        cells.append(f'IF({use}="","",IF({share}*{year}=0,0,{taken_up}))')
     return [*_first(book), "", *cells, _year()]
 
 

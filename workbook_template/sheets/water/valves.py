@@ -130,7 +130,7 @@ def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str,
         "together": f'IF(N({{flow}})=0,"",{shared.item(4)})',
         "counted": of_bed("counted"), "flow_of_bed": flow_of(book), "left_out": _left_out(),
         "of_month": _of_month(book), "line_length": of_bed("line_length"), "least": _least(book),
-        "planned": _planned(of_bed("area")),
+        "planned": _planned(of_bed("minutes_delivered"), of_bed("minutes")),
         "by_plan": f'IF(OR(N({{planned}})=0,N({{flow}})=0),"",{planned.item(3)})',
     }  # fmt: skip
 
@@ -159,12 +159,10 @@ def _wanted() -> str:
     return f'IF(OR({{counted}}<>"yes",N({{flow_of_bed}})=0),"",IF(ISNUMBER({asked}),{asked},""))'
 
 
-def _planned(area: str) -> str:
-    """Minutes for the net depth on Setup, to which beds are laid."""
-    planned = call("RUN_MINUTES", area, "weekly_depth", "{flow_of_bed}", "waterings_a_week",
-                   "efficiency_used")  # fmt: skip
+def _planned(delivered: str, nominal: str) -> str:
+    """Minutes for the net depth on Setup, to which beds are laid, by the flow that is in use."""
     idle = '{counted}<>"yes",N({flow_of_bed})=0,weekly_depth=""'
-    return f'IF(OR({idle}),"",{planned})'
+    return f'IF(OR({idle}),"",IFERROR(1*{delivered},{nominal}))'
 
 
 def _least(book: Book) -> str:
