@@ -36,9 +36,12 @@ class Line(NamedTuple):
 
 
 def shown(value: Any) -> str:
-    """A value with six digits; what ends in a 5 behind them goes up in every program."""
+    """A value with six digits; what ends in a 5 behind them goes up in every program.
+
+    What equal numbers leave when one is taken from the other, which differs by program, is 0.
+    """
     if isinstance(value, bool | int | float):
-        return f"{float(value) * (1 + 1e-11) + 0.0:.6g}"
+        return f"{round(float(value) * (1 + 1e-11), 9) + 0.0:.6g}"
     return str(value)
 
 
@@ -54,7 +57,7 @@ def lines(values: Values) -> dict[str, Line]:
             total = sum(value for value in own if isinstance(value, int | float))
             digest = hashlib.sha256("\n".join(map(shown, own)).encode()).hexdigest()[:16]
             letters = f"{sheet} {get_column_letter(column)}"
-            found[letters] = Line(sheet, str(len(own)), f"{total:.6g}", digest)
+            found[letters] = Line(sheet, str(len(own)), f"{round(total, 9) + 0.0:.6g}", digest)
     return found
 
 
