@@ -2,6 +2,8 @@
 the workbook is computed, and all sheets and commands are asked what speaks against it.
 
     python -m tests.trial.designs_trial [SEED OF THE FIRST] [HOW MANY] [MOST DESIGNS OF A GARDEN]
+
+A seed says how many beds its garden has too, so that a few gardens at a time are the same.
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ def main(first: int = 900, gardens: int = 30, most: int = 99) -> None:
     with tempfile.TemporaryDirectory() as folder:
         as_it_is, path = Path(folder) / "as_it_is.xlsx", Path(folder) / "designed.xlsx"
         for i in range(gardens):
-            beds = SIZES[i % len(SIZES)]
+            beds = SIZES[(first + i) % len(SIZES)]
             inputs = garden_inputs(first + i, beds)
             built = build(as_it_is, "us", inputs)
             started = time.perf_counter()

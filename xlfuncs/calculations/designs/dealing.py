@@ -3,31 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
-from math import inf, isfinite
+from math import inf
 
 import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
-from xlfuncs.calculations.designs.question import Wanted
 from xlfuncs.calculations.designs.set_bounds import SetBounds
-from xlfuncs.calculations.designs.set_exchange import exchanged
+from xlfuncs.calculations.designs.set_exchange import Mark, exchanged
+from xlfuncs.calculations.designs.timed_sets import SLACK, TimedSets
 from xlfuncs.calculations.pressure.properties import head_from_pressure
-from xlfuncs.calculations.pressure.set_checks import Breach, Group, SetChecks
-from xlfuncs.calculations.pressure.set_search import deals, fewest_sets, least_number
+from xlfuncs.calculations.pressure.set_checks import Breach, Group
+from xlfuncs.calculations.pressure.set_search import deals, fewest_sets
 from xlfuncs.calculations.water.irrigation_need import VALVE_TOLERANCE
 
 Array = npt.NDArray[np.float64]
-HOURS, TOO_LITTLE, DEPTH = "hours", "too little flow", "share of depth"
+HOURS = "hours"
 QUICK, THOROUGH, DEEP = range(3)  # effort
 _ALL = {THOROUGH: 300, DEEP: 3000}  # sets that are asked for where all are to be known
 _FEW = 18  # blocks, up to which all sets may be so few
 _MOST_NODES = 1000  # when the best of them are chosen
 _ALIKE = (1.1, 1.2)  # times of blocks, the longest over the shortest, that are dealt together
 _PARTS, _FINER = 6, 12  # in which the main is cut for the bounds
-_SLACK = 1e-9
+_STARTS = 3  # from which sets of a number are mended
 
 
 @dataclass(frozen=True)
@@ -43,88 +43,12 @@ class Dealt:
 
 
 @dataclass
-class Dealing:
-    """Blocks of beds that stay together; `volume` (m3) is what each bed wants at a watering.
+class Dealing(TimedSets):
+    """Blocks of beds that stay together; `capacity` is the nominal flow (m3/s) that no set that
+    passes exceeds."""
 
-    `capacity` is the nominal flow (m3/s) that no set that passes exceeds, `greatest_flow` the most
-    that one draws.
-    """
-
-    checks: SetChecks
     blocks: Sequence[Group]
-    volume: Array
-    wanted: Wanted
     capacity: float
-    greatest_flow: float
-    _time: dict[Group, float] = field(default_factory=dict)
-
-    # --- one set ---
-
-    def seconds(self, group: Group) -> float:
-        """The one time that a set runs: its beds get between them what they want."""
-        if group not in self._time:
-            rows = list(group)
-            flow = self.checks.delivery(group).flow[rows].sum()
-            self._time[group] = float(self.volume[rows].sum() / flow)
-        return self._time[group]
-
-    def watering(self, groups: Sequence[Group]) -> float:
-        return sum(self.seconds(group) for group in groups)
-
-    def uneven(self, group: Group) -> Breach | None:
-        """The bed that in that time gets most beside what it wants, where that is too far."""
-        rows = list(group)
-        given = self.checks.delivery(group).flow[rows] * self.seconds(group) / self.volume[rows]
-        place = int(np.argmax(np.abs(given - 1)))
-        off = float(given[place])
-        if abs(off - 1) <= VALVE_TOLERANCE * (1 + _SLACK):
-            return None
-        limit = 1 + (VALVE_TOLERANCE if off > 1 else -VALVE_TOLERANCE)
-        return Breach(DEPTH, rows[place], off, limit)
-
-    def complete(self, group: Group) -> bool:
-        return self.checks.flows_enough(group) and self.uneven(group) is None
-
-    def wrong(self, group: Group) -> Breach | None:
-        """The first thing that is wrong with a finished set."""
-        breach = self.checks.first(group)
-        if breach is None and not self.checks.flows_enough(group):
-            flow, least = self.checks.delivery(group).supply_flow, self.checks.limits.least_flow
-            breach = Breach(TOO_LITTLE, None, flow, least)
-        return breach or self.uneven(group)
-
-    def _may(self, group: Group) -> bool:
-        """Whether the set passes, and may with more beds: times that are too far apart, whatever
-        flows within what each bed may get, stay so."""
-        return self._alike(group, self._slowest)
-
-    def _alike(self, group: Group, other: Array | None = None) -> bool:
-        """The same by the times of the beds alone, which are as far apart in most sets."""
-        rows, other = list(group), self._quickest if other is None else other
-        apart = self._quickest[rows].max() / other[rows].min()
-        return bool(
-            apart <= (1 + VALVE_TOLERANCE) / (1 - VALVE_TOLERANCE) + _SLACK
-            and self.checks.first(group) is None
-        )
-
-    @cached_property
-    def _most(self) -> Array:
-        """What each bed draws alone (m3/s)."""
-        alone = np.full(self.volume.size, np.nan)
-        for row in self._watered.tolist():
-            alone[row] = self.checks.delivery((row,)).flow[row]
-        return alone
-
-    @cached_property
-    def _quickest(self) -> Array:
-        """Seconds in which each bed has its water alone; none is quicker."""
-        return self.volume / self._most
-
-    @cached_property
-    def _slowest(self) -> Array:
-        return np.asarray(self.volume / (self.wanted.share * self.checks.beds.nominal_flow))
-
-    # --- all of them ---
 
     def dealt(self, effort: int) -> Dealt:
         """The sets that were found: dealt, with more effort also the best of all that there are
@@ -133,16 +57,7 @@ class Dealing:
             breach = self.checks.first(block) or self.uneven(block)
             if breach is not None:
                 return Dealt([], 1, breach, kept=block)
-        found = fewest_sets(
-            self._sizes,
-            self.capacity,
-            lambda members: self._may(self._rows(members)),
-            lambda members: self.complete(self._rows(members)),
-            self._orders,
-            0,
-            lambda members: self._alike(self._rows(members)),
-        )
-        groups, fewest = [self._rows(members) for members in found.sets], found.bound
+        groups, fewest = self._fewest(range(len(self.blocks)))
         if self._breach(groups) is not None or len(groups) > fewest:
             tried = [groups, *self._by_time()]
             groups = min(tried, key=lambda groups: (self._breach(groups) is not None, len(groups)))
@@ -157,7 +72,7 @@ class Dealing:
         if breach is not None and self._least_time(parts) > self.wanted.hours:
             return Dealt(groups, fewest, breach)
         fewest = max(fewest, self._bounds.least_sets(self.wanted.share, parts))
-        if breach is not None and fewest * np.nanmin(self._quickest) > self.wanted.hours:
+        if breach is not None and fewest * np.nanmin(self.quickest) > self.wanted.hours:
             return Dealt(groups, fewest, breach)
         if effort == DEEP and (breach is not None or len(groups) > fewest):
             mended = self._mended(groups, fewest, breach is None)
@@ -171,7 +86,7 @@ class Dealing:
             if breach is not None:
                 return breach
         spent = self.watering(groups)
-        over = spent > self.wanted.hours * (1 + _SLACK)
+        over = spent > self.wanted.hours * (1 + SLACK)
         return Breach(HOURS, None, spent, self.wanted.hours) if over else None
 
     def _by_time(self) -> Iterator[list[Group]]:
@@ -184,24 +99,29 @@ class Dealing:
                 if not classes or time > apart * self._time_of(classes[-1][0]):
                     classes.append([])
                 classes[-1].append(i)
-            groups = [group for members in classes for group in self._of_class(members)]
+            groups = [group for members in classes for group in self._fewest(members)[0]]
             if groups:
                 yield groups
 
     def _time_of(self, place: int) -> float:
-        return float(self._quickest[list(self.blocks[place])].max())
+        return float(self.quickest[list(self.blocks[place])].max())
 
-    def _of_class(self, members: list[int]) -> list[Group]:
-        sizes = [self._sizes[i] for i in members]
-        orders = [[members.index(i) for i in order if i in members] for order in self._orders]
-        least = least_number(sizes, self.capacity)
-        groups: list[Group] = []
-        for number in range(least, len(members) + 1):
-            for deal in deals(sizes, number, orders):
-                groups = [self._rows([members[i] for i in part]) for part in deal if part]
-                if all(self.wrong(group) is None for group in groups):
-                    return groups
-        return groups
+    def _fewest(self, of: Sequence[int]) -> tuple[list[Group], int]:
+        """These blocks in few sets, and a number that none are fewer than."""
+
+        def rows(members: Sequence[int]) -> Group:
+            return self._rows([of[i] for i in members])
+
+        found = fewest_sets(
+            [self._sizes[i] for i in of],
+            self.capacity,
+            lambda members: self.may(rows(members)),
+            lambda members: self.complete(rows(members)),
+            [[of.index(i) for i in order if i in of] for order in self._orders],
+            0,
+            lambda members: self.alike(rows(members)),
+        )
+        return [rows(members) for members in found.sets], found.bound
 
     def _best_of_all(self, most: int) -> Dealt | None:
         """The fewest sets of all that are done in the hours, chosen among all sets that pass; None
@@ -215,7 +135,7 @@ class Dealing:
                 asked += 1
                 if asked > most:
                     return None
-                if self._may(self._rows([*members, i])):
+                if self.may(self._rows([*members, i])):
                     open_ends.append([*members, i])
                     passing.append([*members, i])
         whole = [members for members in passing if self.complete(self._rows(members))]
@@ -226,7 +146,7 @@ class Dealing:
         rows[len(self.blocks) : -1] = -rows[: len(self.blocks)]
         once = np.repeat([1.0, -1.0], len(self.blocks))
         found = minimise_integer(
-            np.ones(len(whole)), rows, np.append(once, -1 - _SLACK), inf, most_nodes=_MOST_NODES
+            np.ones(len(whole)), rows, np.append(once, -1 - SLACK), inf, most_nodes=_MOST_NODES
         )
         if not found.proven:
             return None
@@ -238,31 +158,37 @@ class Dealing:
 
     def _mended(self, groups: list[Group], fewest: int, whole: bool) -> list[Group]:
         """Sets, fewer than these where these are right, by exchange; none where not found."""
-        place = {row: i for i, block in enumerate(self.blocks) for row in block}
+        place = self._place
         for number in range(fewest, len(groups) + (0 if whole else 1)):
             starts = [deal for deal in deals(self._sizes, number, self._orders) if all(deal)]
             if number == len(groups):
                 starts.append([tuple({place[row] for row in group}) for group in groups])
-            if not starts:
-                continue
-            best = min(starts, key=lambda deal: sum(self._off(members) for members in deal))
-            found = [self._rows(members) for members in exchanged(best, self._off)]
-            if found and self._breach(found) is None:
-                return found
+            starts.sort(key=lambda deal: sum(self._mark(members).off for members in deal))
+            for start in starts[:_STARTS]:
+                swapped = exchanged(start, self._mark, self._guess, self.wanted.hours)
+                found = [self._rows(members) for members in swapped]
+                if found and self._breach(found) is None:
+                    return found
         return []
 
-    def _off(self, members: Sequence[int]) -> float:
-        """By how much a set fails, 0 where it passes."""
-        breach = self.wrong(self._rows(members))
-        if breach is None:
-            return 0.0
-        off = abs(breach.value / breach.limit - 1) if breach.limit else 1.0
-        return min(off, 1.0) if isfinite(off) else 1.0
+    def _mark(self, members: Sequence[int]) -> Mark:
+        return self._of_blocks(self.mark(self._rows(members)))
+
+    def _guess(self, members: Sequence[int], like: Sequence[int]) -> Mark:
+        return self._of_blocks(self.guess(self._rows(members), self._rows(like)))
+
+    def _of_blocks(self, mark: Mark) -> Mark:
+        return mark if mark.worst is None else mark._replace(worst=self._place[mark.worst])
 
     # --- what does not change ---
 
     def _rows(self, members: Sequence[int]) -> Group:
         return tuple(sorted(row for i in members for row in self.blocks[i]))
+
+    @cached_property
+    def _place(self) -> dict[int, int]:
+        """The block of each bed."""
+        return {row: i for i, block in enumerate(self.blocks) for row in block}
 
     @cached_property
     def _watered(self) -> npt.NDArray[np.intp]:
@@ -282,7 +208,7 @@ class Dealing:
         far, places = self.checks.beds.distance, range(len(self.blocks))
         return [
             sorted(places, key=lambda i: -float(f"{of_bed[list(self.blocks[i])].max():.9g}"))
-            for of_bed in (self._quickest, far)
+            for of_bed in (self.quickest, far)
         ]
 
     @cached_property
@@ -294,4 +220,4 @@ class Dealing:
             some = beds.rated_pressure * self.wanted.share ** (1 / beds.exponent)
         needed = np.maximum(some, self.checks.limits.min_pressure[rows])
         head = lowest + head_from_pressure(needed)
-        return SetBounds(beds, self._most[rows], head, self.greatest_flow, self.checks.supply)
+        return SetBounds(beds, self.most[rows], head, self.greatest_flow, self.checks.supply)

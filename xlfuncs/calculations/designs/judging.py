@@ -181,8 +181,8 @@ class Judge:
             return Verdict(breach)
         checks, beds = self.checks(design), self.beds(design)
         dealing = Dealing(
-            checks, self._blocks(), self._volume, self.question.wanted,
-            self.capacity(design, beds), self._deliverable(design, beds),
+            checks, self._volume, self.question.wanted, self._deliverable(design, beds),
+            self._blocks(), self.capacity(design, beds),
         )  # fmt: skip
         known = len(checks.solved)
         verdict = self._in_sets(checks, dealing, effort)

@@ -8,10 +8,11 @@ from math import inf
 
 import numpy as np
 
-from xlfuncs.calculations.designs.dealing import DEPTH, HOURS, QUICK, TOO_LITTLE
+from xlfuncs.calculations.designs.dealing import HOURS, QUICK
 from xlfuncs.calculations.designs.judging import Judge
 from xlfuncs.calculations.designs.question import Design, Question
 from xlfuncs.calculations.designs.search import Search, Solved
+from xlfuncs.calculations.designs.timed_sets import DEPTH, TOO_LITTLE
 from xlfuncs.calculations.designs.verdicts import Verdict
 from xlfuncs.calculations.pressure.filling import FILLING_SHARE, pipe_volume
 from xlfuncs.calculations.pressure.set_checks import (

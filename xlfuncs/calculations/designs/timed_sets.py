@@ -1,0 +1,137 @@
+"""Sets of beds as they run: each for one time, in which its beds get what they want, or nearly."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from math import isfinite
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.designs.question import Wanted
+from xlfuncs.calculations.designs.set_exchange import Mark
+from xlfuncs.calculations.pressure.set_checks import SHARE, SOLUTION, Breach, Group, SetChecks
+from xlfuncs.calculations.water.irrigation_need import VALVE_TOLERANCE
+
+Array = npt.NDArray[np.float64]
+TOO_LITTLE, DEPTH = "too little flow", "share of depth"
+SLACK = 1e-9
+_GROWS = 1.8  # power of the flow by which a main loses (smooth plastic, near enough to guess)
+
+
+@dataclass
+class TimedSets:
+    """What single sets do; `volume` (m3) is what each bed wants at a watering, `greatest_flow` the
+    most (m3/s) that a set which passes draws."""
+
+    checks: SetChecks
+    volume: Array
+    wanted: Wanted
+    greatest_flow: float
+    _time: dict[Group, float] = field(default_factory=dict, init=False)
+
+    def seconds(self, group: Group) -> float:
+        """The one time that a set runs: its beds get between them what they want."""
+        if group not in self._time:
+            rows = list(group)
+            flow = self.checks.delivery(group).flow[rows].sum()
+            self._time[group] = float(self.volume[rows].sum() / flow)
+        return self._time[group]
+
+    def watering(self, groups: Sequence[Group]) -> float:
+        return sum(self.seconds(group) for group in groups)
+
+    def _given(self, group: Group) -> Array:
+        """What each bed gets in that time, over what it wants."""
+        rows = list(group)
+        flow = self.checks.delivery(group).flow[rows]
+        return np.asarray(flow * self.seconds(group) / self.volume[rows])
+
+    def uneven(self, group: Group) -> Breach | None:
+        """The bed that in that time gets most beside what it wants, where that is too far."""
+        given = self._given(group)
+        place = int(np.argmax(np.abs(given - 1)))
+        off = float(given[place])
+        if abs(off - 1) <= VALVE_TOLERANCE * (1 + SLACK):
+            return None
+        limit = 1 + (VALVE_TOLERANCE if off > 1 else -VALVE_TOLERANCE)
+        return Breach(DEPTH, group[place], off, limit)
+
+    def complete(self, group: Group) -> bool:
+        return self.checks.flows_enough(group) and self.uneven(group) is None
+
+    def wrong(self, group: Group) -> Breach | None:
+        """The first thing that is wrong with a finished set."""
+        breach = self.checks.first(group)
+        if breach is None and not self.checks.flows_enough(group):
+            flow, least = self.checks.delivery(group).supply_flow, self.checks.limits.least_flow
+            breach = Breach(TOO_LITTLE, None, flow, least)
+        return breach or self.uneven(group)
+
+    def may(self, group: Group) -> bool:
+        """Whether the set passes, and may with more beds: times that are too far apart, whatever
+        flows within what each bed may get, stay so."""
+        return self.alike(group, self.slowest)
+
+    def alike(self, group: Group, other: Array | None = None) -> bool:
+        """The same by the times of the beds alone, which are as far apart in most sets."""
+        rows, other = list(group), self.quickest if other is None else other
+        apart = self.quickest[rows].max() / other[rows].min()
+        return bool(
+            apart <= (1 + VALVE_TOLERANCE) / (1 - VALVE_TOLERANCE) + SLACK
+            and self.checks.first(group) is None
+        )
+
+    @cached_property
+    def most(self) -> Array:
+        """What each bed draws alone (m3/s)."""
+        alone = np.full(self.volume.size, np.nan)
+        for row in np.flatnonzero(self.checks.beds.is_open).tolist():
+            alone[row] = self.checks.delivery((row,)).flow[row]
+        return alone
+
+    @cached_property
+    def quickest(self) -> Array:
+        """Seconds in which each bed has its water alone; none is quicker."""
+        return self.volume / self.most
+
+    @cached_property
+    def slowest(self) -> Array:
+        return np.asarray(self.volume / (self.wanted.share * self.checks.beds.nominal_flow))
+
+    # --- how far off it is ---
+
+    def mark(self, group: Group) -> Mark:
+        """By how much a finished set is off; its worst is a bed."""
+        breach = self.wrong(group)
+        if breach is not None and breach.check == SOLUTION:
+            return Mark(1.0, self.wanted.hours, None)
+        known = self._marked(list(group), self.checks.delivery(group).share[list(group)])
+        if breach is None:
+            return known._replace(off=0.0)
+        over = abs(breach.value / breach.limit - 1) if breach.limit else 1.0
+        least = SLACK if breach.check in (DEPTH, SHARE) or not isfinite(over) else min(over, 1.0)
+        return known._replace(off=max(known.off, least))
+
+    def guess(self, group: Group, like: Group) -> Mark:
+        """A mark by what the beds of another set lose on their way, which grows with its flow."""
+        beds, rows = self.checks.beds, list(group)
+        there = sorted(like, key=lambda row: beds.distance[row])
+        head = (self.most / beds.nominal_flow) ** (1 / beds.exponent)  # of rated pressure, alone
+        share = self.checks.delivery(like).share[there]
+        lost = head[there] - share ** (1 / beds.exponent[there])
+        more = beds.nominal_flow[rows].sum() / beds.nominal_flow[there].sum()
+        lost = np.interp(beds.distance[rows], beds.distance[there], lost) * more**_GROWS
+        return self._marked(rows, np.maximum(head[rows] - lost, 0.01) ** beds.exponent[rows])
+
+    def _marked(self, rows: list[int], share: Array) -> Mark:
+        """By how much beds that get these shares of their flow, and the main, are off limits."""
+        flow = self.checks.beds.nominal_flow[rows] * share
+        seconds = self.volume[rows].sum() / flow.sum()
+        apart = np.abs(flow * seconds / self.volume[rows] - 1)
+        off = np.maximum(apart - VALVE_TOLERANCE, 0.0).sum()
+        off += max(0.0, 1 - share.min() / self.wanted.share)
+        off += max(0.0, flow.sum() / self.greatest_flow - 1)
+        return Mark(float(off), float(seconds), rows[int(np.argmax(apart))])
