@@ -13,7 +13,7 @@ def worksheet_arguments(check: dict[str, Any]) -> list[Any]:
     function = functions()[check["function"]]
     given = {**check["inputs"], "units": check.get("units", "us")}
     headers = {column: name.strip("[]") for name, column in function.described}
-    return [_argument(arg, given, headers) for arg in function.args]
+    return [_argument(arg, given, headers) for arg in function.positions]
 
 
 def _argument(arg: Arg, given: dict[str, Any], headers: dict[Arg, str]) -> Any:

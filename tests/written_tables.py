@@ -18,14 +18,14 @@ Rows = list[list[Any]]
 
 def ways(function: WorksheetFunction, args: Sequence[Any]) -> Iterator[tuple[str, list[Any]]]:
     """The same call, its tables written otherwise: the way in words, the arguments."""
-    if not any(arg.table for arg in function.args):
+    if not any(arg.table for arg in function.positions):
         return
-    place = function.units_place
+    place, args_of = function.units_place, function.positions
     system = args[place] if place < len(args) and args[place] else "us"
     for words, rewrite in WAYS.items():
         written = [
-            rewrite(value, _columns(function, function.args[i], value), function.args[i], system)
-            if function.args[i].table is not None and isinstance(value, list)
+            rewrite(value, _columns(function, args_of[i], value), args_of[i], system)
+            if args_of[i].table is not None and isinstance(value, list)
             else value
             for i, value in enumerate(args)
         ]

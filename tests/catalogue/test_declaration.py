@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from xlfuncs.catalogue import registry
-from xlfuncs.catalogue.declaration import FUNCTIONS, UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import FUNCTIONS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.registry import TOPICS, declared_in, find, functions
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import DEFINITION
@@ -73,7 +73,15 @@ def test_every_declaration_is_complete(function: object) -> None:
     assert f.source.source  # type: ignore[attr-defined]
     assert f.examples, "an example is shown in the help"  # type: ignore[attr-defined]
     if not f.variadic:  # type: ignore[attr-defined]
-        assert UNITS in f.args  # type: ignore[attr-defined]
+        assert "units" in {arg.name for arg in f.args}  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("name", [n for n, f in functions().items() if not f.elementwise])
+def test_a_function_on_the_whole_has_few_arguments(name: str) -> None:
+    """Those that may be left out included; what is needed is six at most."""
+    args = functions()[name].args
+    assert len(args) <= 10
+    assert sum(arg.required for arg in args) <= 6
 
 
 def test_where_each_function_is_declared_is_kept() -> None:

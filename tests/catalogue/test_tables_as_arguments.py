@@ -204,3 +204,38 @@ def test_a_frame_keeps_its_index() -> None:
     frame = pd.DataFrame(BEDS[1:], columns=BEDS[0], index=list("wxyz"))
     assert list(xlfuncs.system_delivery(frame, HEAD, LINES, PIPES).index) == list("wxyz")
     assert np.isnan(xlfuncs.system_delivery(frame, HEAD, LINES, PIPES)["flow"]["y"])
+
+
+DESIGN = [
+    [["Bed", "Strip width (in)", "Length (ft)", "Distance (ft)"], ["A", 20, 10, 10]],
+    [["Flow (gpm)", "Supply (psi)"], [0, 12], [5, 10]],
+    [["Net depth a week (in)", 1], ["Waterings a week", 3], ["Efficiency", 0.9],
+     ["Twin rows", "no"], ["Zigzag", "no"], ["Broad cover", "no"],
+     ["Width that one line wets (in)", 24]],
+]  # fmt: skip
+LISTS = [
+    [["Line", "Kind", "Emitter spacing (in)", "Emitter flow (gph)", "Rated pressure (psi)",
+      "Inside diameter (in)", "Exponent"], ["tape", "tape", 12, 0.3, 10, 0.626, 0.5]],
+    PIPES,
+    [["Part", "Pack", "Roll length (ft)", "Price", "Currency"], ["tape", None, 100, 5, "USD"],
+     ["poly 3/4", None, 50, 7, "USD"], ["connector", 1, None, 0.5, "USD"]],
+    [["Part", "Counted by", "Each"], ["poly 3/4", "main length", 1], ["connector", "line", 2]],
+]  # fmt: skip
+
+
+def test_lists_are_known_by_their_headers_in_any_order():
+    def cost(*lists: Any) -> Any:
+        found = call_from_cells("DESIGNS", (*DESIGN, "us", *lists))
+        return found if isinstance(found, CellError) else found[0][5]
+
+    def words(*lists: Any) -> Any:
+        return call_from_cells("INPUT_CHECK", ("DESIGNS", *DESIGN, "us", *lists))
+
+    stock = [["Part", "Number", "Length (ft)"], ["connector", 2, None]]
+    assert cost(*LISTS) == 13.0  # as tests/published_values/sets_by_hand.toml works out
+    assert cost(*LISTS[::-1], None) == cost(LISTS[2], None, *LISTS[:2], LISTS[3]) == 13.0
+    assert cost(*LISTS, stock) == cost(stock, *LISTS) < 13.0
+    assert cost(*LISTS, PIPES) == CellError.VALUE
+    assert words(*LISTS, PIPES) == "DESIGNS: lists: has two tables of pipes"
+    assert "lists: has no table of lines, pipes, prices" in words(*LISTS, [["Cow", "Milk"], [1, 2]])
+    assert words(*LISTS[1:]) == "DESIGNS: nothing computed, lines is blank"

@@ -147,8 +147,9 @@ def test_weeks_of_which_nothing_is_known_are_named():
 
 
 def test_which_flow_it_is_that_counts():
-    flows = BEDS | {"Flow delivered (L/min)": [3.0, None, None], "Valve": ["1", "2", "3"]}
-    week, before = advice(beds=flows, flow_measured=[None, 2.0, None]), advice()
+    flows = BEDS | {"Flow delivered (L/min)": [3.0, None, None], "Valve": ["1", "2", "3"],
+                    "Flow measured (L/min)": [None, 2.0, None]}  # fmt: skip
+    week, before = advice(beds=flows), advice()
     alone = advice(beds=BEDS | {"Valve": ["1", "2", "3"]})
     ratio = week["week_minutes"].to_numpy() / alone["week_minutes"].to_numpy()
     assert ratio == pytest.approx([4 / 3, 4 / 2, 1])

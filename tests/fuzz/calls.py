@@ -30,7 +30,7 @@ def from_python(function: WorksheetFunction, args: list[Any]) -> Any:
     """The same from Python: columns as lists, tables as data frames."""
     place = function.units_place
     units = args[place] if place < len(args) else "us"
-    tables = [bool(arg.table) for arg in function.args]
+    tables = [bool(arg.table) for arg in function.positions]
     given = [arg if tables[i] else _as_python(arg) for i, arg in enumerate(args) if i != place]
     try:
         with warnings.catch_warnings():

@@ -77,14 +77,14 @@ class Inputs:
         """In worksheet order with `units` in its place; scalars, columns and tables of rows."""
         given = []
         last = self._last_given()
-        for place, arg in enumerate(self.function.args):
+        for place, arg in enumerate(self.function.positions):
             if place > last and place > self.function.units_place:
                 break
             given.append(self.system if arg.name == "units" else self._argument(arg, place > last))
         return given
 
     def _last_given(self) -> int:
-        args = self.function.args
+        args = self.function.positions
         required = max((i for i, arg in enumerate(args) if arg.required), default=0)
         return self.chance.randint(required, len(args) - 1)
 

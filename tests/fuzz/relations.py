@@ -21,11 +21,11 @@ def column_is_its_rows(function: WorksheetFunction, chance: Random) -> tuple[str
     for inputs in several:
         inputs.system = system
         rows.append([
-            system if arg.name == "units" else inputs.value(arg) for arg in function.args
+            system if arg.name == "units" else inputs.value(arg) for arg in function.positions
         ])  # fmt: skip
     columns: list[Any] = [
         system if arg.name == "units" else [[row[i]] for row in rows]
-        for i, arg in enumerate(function.args)
+        for i, arg in enumerate(function.positions)
     ]
     whole = from_cells(function, columns)
     alone = [[from_cells(function, row)] for row in rows]
@@ -40,10 +40,11 @@ def units_do_not_matter(function: WorksheetFunction, chance: Random) -> tuple[st
     place = function.units_place
     args = inputs.arguments()
     args += [None] * (place - len(args)) + (["us"] if len(args) <= place else [])
-    if any(arg.table for arg in function.args):
+    if any(arg.table for arg in function.positions):
         return "", False  # headers carry their units; the tests of tables hold that
     other = [
-        "metric" if i == place else _converted(function.args[i], arg) for i, arg in enumerate(args)
+        "metric" if i == place else _converted(function.positions[i], arg)
+        for i, arg in enumerate(args)
     ]
     us, metric = from_cells(function, args), from_cells(function, other)
     fault = (
@@ -87,26 +88,26 @@ def blank_rows_do_not_matter(function: WorksheetFunction, chance: Random) -> tup
     """On the whole: a wholly blank row among the others changes nothing."""
     inputs = Inputs(function, chance, 0.02)
     args = inputs.arguments()
-    groups = sorted({a.group for a in function.args if a.group})
-    tables = [i for i, a in enumerate(function.args[: len(args)]) if a.table]
+    groups = sorted({a.group for a in function.positions if a.group})
+    tables = [i for i, a in enumerate(function.positions[: len(args)]) if a.table]
     before = from_cells(function, args)
     if tables:
         place = chance.choice(tables)
         table = args[place]
-        if not isinstance(table, list) or function.args[place].settings or len(table) < 2:
+        if not isinstance(table, list) or function.positions[place].settings or len(table) < 2:
             return "", False
         row = chance.randint(1, len(table))
         blank = [None] * len(table[0])
         args = [*args[:place], [*table[:row], blank, *table[row:]], *args[place + 1 :]]
-        group, row = function.args[place].name, row - 1
+        group, row = function.positions[place].name, row - 1
         args = [  # a column beside the table has its rows
             [*a[:row], [None], *a[row:]] if d.group == group and isinstance(a, list) else a
-            for a, d in zip(args, function.args, strict=False)
+            for a, d in zip(args, function.positions, strict=False)
         ]
     elif groups:
         group = chance.choice(groups)
         sizes = {
-            len(a) for a, d in zip(args, function.args, strict=False)
+            len(a) for a, d in zip(args, function.positions, strict=False)
             if d.group == group and isinstance(a, list)
         }  # fmt: skip
         if len(sizes) != 1 or not (size := sizes.pop()):
@@ -114,7 +115,7 @@ def blank_rows_do_not_matter(function: WorksheetFunction, chance: Random) -> tup
         row = chance.randint(0, size)
         args = [
             [*a[:row], [None], *a[row:]] if d.group == group and isinstance(a, list) else a
-            for a, d in zip(args, function.args, strict=False)
+            for a, d in zip(args, function.positions, strict=False)
         ]
     else:
         return "", False

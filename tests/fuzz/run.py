@@ -35,7 +35,7 @@ def failing_input(function: WorksheetFunction, seed: int, number: int) -> str:
     args = one_input(function, seed, number)
     if not (words := calls.fault(function, args)):
         return ""
-    columns = {i for i, arg in enumerate(function.args) if arg.group}
+    columns = {i for i, arg in enumerate(function.positions) if arg.group}
     least = calls.smallest(args, lambda case: calls.fault(function, case), columns)
     return f"{function.name}{tuple(least)}: {calls.fault(function, least) or words} (seed {number})"
 

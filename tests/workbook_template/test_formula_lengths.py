@@ -20,8 +20,9 @@ def test_a_formula_is_counted_as_it_is_shown() -> None:
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 @pytest.mark.parametrize("edition", ["all", "grower", "consultant", "bookkeeper"])
-def test_formulas_stay_short(system: str, edition: str) -> None:
-    lengths = [len(t) for cells in formulas(system, edition).values() for _, t in cells]
+@pytest.mark.parametrize("spills", [False, True], ids=["xlsx", "xlsm"])
+def test_formulas_stay_short(system: str, edition: str, spills: bool) -> None:
+    lengths = [len(t) for cells in formulas(system, edition, spills).values() for _, t in cells]
     assert len(lengths) > 2_000
     assert statistics.median(lengths) <= MEDIAN
     assert max(lengths) <= LIMIT

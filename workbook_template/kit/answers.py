@@ -14,10 +14,10 @@ class Answer:
     """One call, which cells read by its `name`: for Excel of the cells that its answer fills."""
 
     call: str
-    name: str = ""  # '' where cells read the call itself
-    sheet: str = ""  # whose cells read it
-    rows: int = 0  # of the answer that are read
-    spills: bool = False
+    name: str
+    sheet: str  # whose cells read it
+    rows: int  # of the answer that are read
+    spills: bool
 
     @cached_property
     def function(self) -> WorksheetFunction:
@@ -29,9 +29,14 @@ class Answer:
         return f'INPUT_CHECK("{self.function.name}",{self.call.partition("(")[2]}'
 
     @property
+    def asked(self) -> str:
+        """The name of the call, also where `name` is that of the cells."""
+        return self.name.replace("_result", "_call") if self.spills else self.name
+
+    @property
     def count(self) -> str:
         """How many rows the answer has; where it spills the cells of the name are more."""
-        return f"ROWS({self.call if self.spills or not self.name else self.name})"
+        return f"ROWS({self.asked})"
 
     def item(self, column: int | str, row: int | str = "{n}") -> str:
         """An item by its column, a name or a number from 1, and its row.
@@ -40,8 +45,4 @@ class Answer:
         """
         if isinstance(column, str):
             column = [result.name for result in self.function.results].index(column) + 1
-        return f"INDEX({self.name or self.call},{row},{column})"
-
-    def words(self) -> str:
-        """ok, or why there is no answer; asked for only then, as it computes all anew."""
-        return f'IF(ISERROR({self.item(1, 1)}),{self.check},"ok")'
+        return f"INDEX({self.name},{row},{column})"

@@ -92,12 +92,6 @@ class Blocks(Paper):
         """An answer that cells of this page read, see Book.answer."""
         return self.book.answer(self.name, rows, name, *args, **named)
 
-    def _in_place(self, asked: str, rows: int) -> Answer:
-        """An answer that for Excel spills where it is shown."""
-        if self.book.spills:
-            return Answer(asked)
-        return self.book.named_answer(self.name, rows, asked)
-
     def whole(
         self,
         asked: str | Answer,
@@ -121,7 +115,8 @@ class Blocks(Paper):
         such a program believes too. `instead` are formulas of columns that read the answer in
         another way. Gives the first data row.
         """
-        answer = asked if isinstance(asked, Answer) else self._in_place(asked, rows)
+        answer = asked if isinstance(asked, Answer) else self.book.named_answer(
+            self.name, rows, asked, spills=False)  # fmt: skip
         count_row = self.row
         self.text(count_row, col, "Rows", self.styles.note)
         self.formula(count_row, col + 1, f"IF({ready},{answer.count},0)", "count",
@@ -143,18 +138,19 @@ class Blocks(Paper):
         if self.book.spills and isinstance(asked, str):
             last = first + rows - 1, col + len(headers) - 1
             shown = 'IF({found}="","–",{found})' if dash else "{found}"
-            self.spill((first, col), last, answer.call, count, shown)
+            self.spill((first, col), last, answer.name, count, shown)
         return first
 
     def spill(
         self, first: tuple[int, int], last: tuple[int, int], call: str, count: str, shown: str
     ) -> None:
-        """One formula over a block for all items of a call; `shown` says how {found} is shown.
+        """One formula over a block for a named call's items; `shown` says how {found} is shown.
 
         Rows beyond `count`, a formula too, are blank.
         """
         corner = xl_rowcol_to_cell(*first, row_abs=True, col_abs=True)
         row = f"ROW({xl_range_abs(*first, last[0], first[1])})-ROW({corner})+1"
-        col = f"(COLUMN({xl_range_abs(*first, first[0], last[1])})-COLUMN({corner})+1)"
+        across = f"COLUMN({xl_range_abs(*first, first[0], last[1])})"
+        col = f"{across}-COLUMN({corner})+1"
         items = shown.replace("{found}", f"INDEX({call},{row},{col})")
-        self.sheet.spill(first, last, f'IF({row}+0*{col}>{count},"",{items})')
+        self.sheet.spill(first, last, f'IF({row}+0*{across}>{count},"",{items})')

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from io import BytesIO
 from pathlib import Path
@@ -147,9 +146,7 @@ class Book:
         return name
 
     def words(self, answer: Answer) -> str:
-        """ok, or why there is no answer, asked for by a name."""
-        if answer.spills:
-            return answer.words()
+        """ok, or why there is no answer, asked for by a name and only then: it computes anew."""
         name = answer.name.removesuffix("_result") + "_words"
         self.name_formula(name, answer.sheet, answer.check)
         return f'IF(ISERROR({answer.item(1, 1)}),{name},"ok")'
@@ -224,17 +221,16 @@ class Book:
 
     def in_table(self, sheet: str, name: str, /, *args: str, **named: str) -> Answer:
         """An answer for the formulas of a table: a row that is typed below reads further down."""
-        if self.spills:
-            return Answer(call(name, *args, **named))
-        return self.answer(sheet, 0, name, *args, **named)
+        return self.named_answer(sheet, 0, call(name, *args, **named), spills=False)
 
-    def named_answer(self, sheet: str, rows: int, asked: str) -> Answer:
-        """An answer with its name: of the cells where it spills, else of the call."""
-        answer = Answer(asked, sheet=sheet, rows=rows, spills=self.spills)
-        of = answer.function.name
+    def named_answer(self, sheet: str, rows: int, asked: str, *, spills: bool = True) -> Answer:
+        """An answer with its name: of the cells where it spills on Results, else of the call."""
+        of = asked.partition("(")[0]
         number = sum(answer.function.name == of for answer in self.answers) + 1
         name = ANSWERS.get(of, f"{of.lower()}_result") + (f"_{number}" if number > 1 else "")
-        self.answers.append(replace(answer, name=name))
+        if self.spills and not spills:
+            name = name.replace("_result", "_call")
+        self.answers.append(Answer(asked, name, sheet, rows, self.spills and spills))
         return self.answers[-1]
 
     def show_first(self, name: str) -> None:

@@ -104,12 +104,12 @@ def call(name: str, /, *args: str, **named: str) -> str:
     function = functions()[name]
     if function.variadic:
         return f"{name}({','.join(args)})"
-    names = [arg.name for arg in function.args]
+    names = [arg.name for arg in function.positions]
     given = dict(zip(names, args, strict=False)) | named | {"units": "units"}
     unknown = set(given) - set(names)
     if unknown:
         raise DeclarationError(f"{name} has no argument {', '.join(sorted(unknown))}")
-    missing = [a.name for a in function.args if a.required and a.name not in given]
+    missing = [a.name for a in function.positions if a.required and a.name not in given]
     if missing:
         raise DeclarationError(f"{name} needs {', '.join(missing)}")
     written = ",".join(given.get(n, "") for n in names).rstrip(",")

@@ -26,10 +26,9 @@ COLUMNS = 24  # of the widest answer
 def write_results(book: Book) -> None:
     """The sheet Results, once all others are written; none where no answer spills there."""
     answers = [answer for answer in book.answers if answer.sheet not in book.aside]
-    if not book.spills:
-        for answer in answers:
-            book.workbook.define_name(answer.name, f"={for_any_sheet(answer.call, answer.sheet)}")
-        return
+    for answer in answers:
+        book.workbook.define_name(answer.asked, f"={for_any_sheet(answer.call, answer.sheet)}")
+    answers = [answer for answer in answers if answer.spills]
     if not answers:
         return
     page = Page(
@@ -50,7 +49,6 @@ def _write(page: Page, answer: Answer) -> None:
     words = {i: page.styles.aside for i, r in enumerate(results) if r.dimension == "text"}
     first = page.grid(headers, [["0"] * len(results)] * answer.rows, styles=words)
     last = (first + answer.rows - 1, len(results) - 1)
-    call = for_any_sheet(answer.call, answer.sheet)
-    page.spill((first, 0), last, call, f"ROWS({call})", 'IFERROR({found},"")')
+    page.spill((first, 0), last, answer.asked, answer.count, 'IFERROR({found},"")')
     page.sheet.conditional_format(first, 0, *last, {"type": "errors", "format": page.styles.pale})
     page.book.workbook.define_name(answer.name, f"='{page.name}'!{xl_range_abs(first, 0, *last)}")

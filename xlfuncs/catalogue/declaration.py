@@ -23,7 +23,8 @@ and gives base units (see `xlfuncs.units.DIMENSIONS`).
   optional argument that was left out, with `default=None`, arrives as NaN (numbers) or "" (text).
 * whole: an argument with `columns` is a table: a range with its header row, which names its columns
   in any order and by any words that `Arg.table` has for them. The calculation gets the columns by
-  name, and nothing of the table itself. A column may be looked up by a name in another table. What
+  name, and nothing of the table itself. The last argument may hold tables (`holds`), given in any
+  order and known by their headers. A column may be looked up by a name in another table. What
   is not given takes its default. With `settings` a table is read by its labels, down a column.
   Columns and other arguments with a `group` arrive as 1-D arrays of equal length within
   their group (text as object arrays, flags as bool, dates as datetime64[D]); arguments without
@@ -96,9 +97,14 @@ class WorksheetFunction:
         return self.name.lower()
 
     @cached_property
+    def positions(self) -> tuple[Arg, ...]:
+        """What may stand in a call, in order: of tables in any order that of the declaration."""
+        return tuple(one for arg in self.args for one in arg.holds or (arg,))
+
+    @cached_property
     def inputs(self) -> tuple[Arg, ...]:
         """The arguments without `units`."""
-        return tuple(arg for arg in self.args if arg.name != "units")
+        return tuple(arg for arg in self.positions if arg.name != "units")
 
     @cached_property
     def values(self) -> tuple[Arg, ...]:
@@ -137,9 +143,15 @@ class WorksheetFunction:
         """Which worksheet argument `units` is, from 0."""
         return next(i for i, arg in enumerate(self.args) if arg.name == "units")
 
-    @cached_property
+    @property
+    def repeats(self) -> bool:
+        """Whether the last argument may be given any number of times."""
+        return self.args[-1].variadic
+
+    @property
     def variadic(self) -> bool:
-        return any(arg.variadic for arg in self.args)
+        """Whether it also gets those as they are."""
+        return self.repeats and not self.args[-1].holds
 
     @property
     def signature(self) -> str:
@@ -170,9 +182,9 @@ def worksheet_function(
     """Declare the decorated function as a worksheet function; refuses a faulty declaration."""
 
     def register(compute: _Function) -> _Function:
-        variadic = any(arg.variadic for arg in args)
-        with_units = args if variadic or UNITS in args else (*args, UNITS)
-        if any(arg.table for arg in args) and len(results) > 1:
+        repeats = args[-1].variadic
+        with_units = args if repeats or UNITS in args else (*args, UNITS)
+        if any(arg.table for arg in args) and len(results) > 1 and not repeats:
             with_units += SHOWN
         function = WorksheetFunction(
             name, topic, help, with_units, results, source, compute, elementwise, rows,

@@ -58,23 +58,20 @@ def key_of(name: Any) -> str:
     return f"{name:.15g}" if isinstance(name, float) else str(name).strip().casefold()
 
 
+def known_headers(function: WorksheetFunction, arg: Arg, value: Any) -> int:
+    """How many of a table's headers are words for columns that the function reads of `arg`."""
+    words, used = words_of(function, arg), _used(function, arg)
+    found: set[str] = set()
+    for text in _known(function, arg, _headers_and_columns(arg, value)[0]):
+        found.update(h.column.name for h in match_header(text, words, 0, ABBREVIATED)[:1])
+    return len(found & used)
+
+
 def found_table(function: WorksheetFunction, arg: Arg, value: Any, system: str) -> Found:
-    if isinstance(value, Mapping):
-        headers, columns = list(map(str, value)), [tidy(cells) for cells in value.values()]
-    elif hasattr(value, "columns"):  # a DataFrame
-        headers = list(map(str, value.columns))
-        columns = [tidy(value.iloc[:, i]) for i in range(len(headers))]
-    elif isinstance(value, (list, tuple, np.ndarray)):
-        headers, columns = _columns_of_range(arg, value)
-    else:
-        raise InputError(arg.name, "needs a table, headers in its first row",
-                         cell_error=CellError.VALUE)  # fmt: skip
+    headers, columns = _headers_and_columns(arg, value)
     words = words_of(function, arg)
-    named = {value.name: value.column for value in function.values
-             if value.column and function.table_of.get(value.name) is arg}  # fmt: skip
-    known = [named.get(text.strip().lower().replace(" ", "_"), text) for text in headers]
     used = _used(function, arg)
-    found = _matched(arg, words, known, used)
+    found = _matched(arg, words, _known(function, arg, headers), used)
     for name in used & set(found):
         _refuse_contradiction(arg, found[name], columns[found[name].place])
     cells = {
@@ -82,6 +79,25 @@ def found_table(function: WorksheetFunction, arg: Arg, value: Any, system: str) 
         for name, header in found.items()
     }
     return Found(arg, words, cells, {n: headers[header.place] for n, header in found.items()})
+
+
+def _known(function: WorksheetFunction, arg: Arg, headers: list[str]) -> list[str]:
+    """The headers, the calculation's own names for columns turned into the table's."""
+    named = {value.name: value.column for value in function.values
+             if value.column and function.table_of.get(value.name) is arg}  # fmt: skip
+    return [named.get(text.strip().lower().replace(" ", "_"), text) for text in headers]
+
+
+def _headers_and_columns(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:
+    if isinstance(value, Mapping):
+        return list(map(str, value)), [tidy(cells) for cells in value.values()]
+    if hasattr(value, "columns"):  # a DataFrame
+        headers = list(map(str, value.columns))
+        return headers, [tidy(value.iloc[:, i]) for i in range(len(headers))]
+    if isinstance(value, (list, tuple, np.ndarray)):
+        return _columns_of_range(arg, value)
+    raise InputError(arg.name, "needs a table, headers in its first row",
+                     cell_error=CellError.VALUE)  # fmt: skip
 
 
 def _columns_of_range(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:

@@ -38,6 +38,7 @@ class Arg:
     group: str = ""  # of a whole function: columns of one group have equal length
     selects: bool = False  # a flag column; rows where it is false are left out
     variadic: bool = False  # the last argument, any number of times, passed on as it is
+    holds: tuple[Arg, ...] = ()  # tables that it takes in any order, known by their headers
     # of a table:
     table: Table | None = None  # the words for its columns
     columns: tuple[Arg, ...] = ()  # what the function reads of it; their group is the table's name

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from xlfuncs.catalogue.argument_columns import all_blank, tidy
 from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.catalogue.finding_columns import Found, found_table, key_of, words_of
+from xlfuncs.catalogue.finding_columns import Found, found_table, key_of, known_headers, words_of
 from xlfuncs.errors import CellError, InputError
 
 Array = npt.NDArray[Any]
@@ -39,6 +39,7 @@ def read_tables(function: WorksheetFunction, args: list[Any], system: str) -> Ta
     """
     read = TablesRead()
     tables: dict[str, Found] = {}
+    args = in_order(function, args)
     given = dict(zip((arg.name for arg in function.inputs), args, strict=False))
     for i, arg in enumerate(function.inputs):
         value = args[i] if i < len(args) else None
@@ -63,6 +64,29 @@ def read_tables(function: WorksheetFunction, args: list[Any], system: str) -> Ta
         if isinstance(found.row_names, np.ndarray) and found.words.columns[0].dimension == "text":
             read.row_names[name] = found.row_names.tolist()
     return read
+
+
+def in_order(function: WorksheetFunction, args: list[Any]) -> list[Any]:
+    """Tables that were given in any order, in that of the declaration: by most known headers."""
+    held = function.args[-1].holds
+    first = len(function.inputs) - len(held)
+    places: list[Any] = [None] * len(held)
+    for place, value in enumerate(args[first:] if held else ()):
+        if _is_nothing(value):
+            continue
+        if isinstance(value, CellError):
+            name = function.args[-1].name
+            raise InputError(name, f"holds the error {value}", cell_error=value)
+        known = [known_headers(function, arg, value) for arg in held]
+        best = max(range(len(held)), key=lambda i: (known[i], i == place))
+        if not known[best]:
+            words = f"has no table of {', '.join(arg.name for arg in held)} with such headers"
+            raise InputError(function.args[-1].name, words, cell_error=CellError.VALUE)
+        if places[best] is not None:
+            words = f"has two tables of {held[best].name}"
+            raise InputError(function.args[-1].name, words, cell_error=CellError.VALUE)
+        places[best] = value
+    return [*args[:first], *[None] * (first - len(args)), *places] if held else args
 
 
 def _is_nothing(value: Any) -> bool:

@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from xlfuncs.catalogue.declaration import UNITS, WorksheetFunction
+from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.errors import InputWarning
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def _docstring(function: WorksheetFunction) -> str:
     )
     rows = [function.help, "", shape, "", "Arguments (us | metric):"]
     rows += [line(name, arg.dimension, arg.help) for name, arg in function.described]
-    rows += [line(a.name, a.dimension, a.help) for a in function.args if a is UNITS]
+    rows += [line(a.name, a.dimension, a.help) for a in function.args if a.name == "units"]
     rows += ["", "Gives:", *(line(r.name, r.dimension, r.help) for r in function.results)]
     rows += ["", "Errors: InputError names the argument, the limit and the value."]
     rows += [f"Source: {function.source}"]

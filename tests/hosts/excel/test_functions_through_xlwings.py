@@ -140,7 +140,7 @@ def test_an_empty_optional_cell_counts_like_an_argument_left_out(name: str) -> N
 
 def _numbers(function: WorksheetFunction, args: list[Any]) -> list[int]:
     """Places of the single numbers among the arguments."""
-    pairs = zip(function.args, args, strict=True)
+    pairs = zip(function.positions, args, strict=True)
     return [i for i, (a, v) in enumerate(pairs) if a.kind == "number" and isinstance(v, float)]
 
 
@@ -151,7 +151,7 @@ def test_a_quantity_as_text_counts_like_the_number(name: str) -> None:
     system = check.get("units", "us")
     texts = list(args)
     for i in _numbers(function, args):
-        texts[i] = f"{args[i]!r} {DIMENSIONS[function.args[i].dimension].unit(system)}".strip()
+        texts[i] = f"{args[i]!r} {DIMENSIONS[function.positions[i].dimension].unit(system)}".strip()
     for one, two in zip(_flat(call(name, *texts)), _flat(call(name, *args)), strict=True):
         assert one == two or math.isclose(one, two, rel_tol=1e-9)
 
@@ -173,14 +173,14 @@ def test_a_bad_cell_spoils_only_its_own_row(name: str, cell: Any, answer: str) -
     args = [a.first if isinstance(a, ExcelRange) else a for a in _excel_arguments(BASE[name])]
     good = call(name, *args)
     for i in _numbers(function, args):
-        wanted = good if cell is None and not function.args[i].required else answer
-        if function.args[i].required:
+        wanted = good if cell is None and not function.positions[i].required else answer
+        if function.positions[i].required:
             assert call(name, *args[:i], ExcelRange(cell), *args[i + 1 :]) == wanted
         column = ExcelRange([[args[i]], [cell], [args[i]]])
         result = call(name, *args[:i], column, *args[i + 1 :])
         assert _agree(result[0][0], good)
         assert _agree(result[2][0], good)
-        if function.args[i].required:
+        if function.positions[i].required:
             assert result[1][0] == wanted
 
 
@@ -188,7 +188,7 @@ def test_a_bad_cell_spoils_only_its_own_row(name: str, cell: Any, answer: str) -
 def test_an_error_in_an_argument_of_a_whole_function_comes_out_as_that_error(name: str) -> None:
     function = functions()[name]
     args = _excel_arguments(BASE[name])
-    for i, arg in enumerate(function.args):
+    for i, arg in enumerate(function.positions):
         if arg.required and not arg.group and not function.variadic:
             changed = [*args[:i], error_code(NOT_AVAILABLE), *args[i + 1 :]]
             assert call(name, *changed) == f"{MARK}#N/A"

@@ -200,8 +200,15 @@ def test_what_is_shown_is_the_same_as_for_other_programs(pair: Pair) -> None:
         assert _differences(excel[sheet], cells) == [], sheet
 
 
-def _calls_read_with_index(formula: str) -> Iterator[str]:
+def _named_calls(book: Any) -> dict[str, str]:
+    """What the names stand for that stand for calls."""
+    return {name: entry.attr_text for name, entry in book.defined_names.items()
+            if re.search("_call(_[0-9]+)?$", name)}  # fmt: skip
+
+
+def _calls_read_with_index(formula: str, named: dict[str, str]) -> Iterator[str]:
     """The calls of functions on the whole that stand as first argument of INDEX."""
+    formula = re.sub(r"(?<=INDEX\()\w+_call\w*", lambda name: named[name[0]], formula)
     for match in re.finditer(rf"INDEX\((?=(?:{'|'.join(WHOLE)})\()", formula):
         depth, parts = 0, re.split(r'("[^"]*")', formula[match.end() :])
         call = ""
@@ -221,18 +228,20 @@ def test_no_function_on_the_whole_is_called_cell_by_cell(pair: Pair) -> None:
     """Outside tables, whose rows to come read on, and but for what differs from row to row."""
     book = openpyxl.load_workbook(io.BytesIO(pair.excel))
     seen: Counter[tuple[str, str]] = Counter()
+    named = _named_calls(book)
     for sheet in book:
         tables = [range_boundaries(table.ref) for table in sheet.tables.values()]
         for row in sheet.iter_rows():
             for cell in row:
                 inside = any(a <= cell.column <= c and b <= cell.row <= d for a, b, c, d in tables)
                 if cell.data_type == "f" and isinstance(cell.value, str) and not inside:
-                    seen.update((sheet.title, c) for c in _calls_read_with_index(cell.value))
+                    calls = _calls_read_with_index(cell.value, named)
+                    seen.update((sheet.title, call) for call in calls)
     assert [call for call, count in seen.items() if count > 1] == []
     spills = _spills(pair.excel)
     assert {spill.sheet for spill in spills} == IN_PLACE | {"Results"}
     called = Counter(
-        call for spill in spills for call in set(_calls_read_with_index(spill.formula))
+        call for spill in spills for call in set(_calls_read_with_index(spill.formula, named))
     )
     assert called
     assert set(called.values()) == {1}

@@ -119,7 +119,7 @@ def _cases_of(function: WorksheetFunction, args: list[Any]) -> Iterator[Case]:
     for i, arg in enumerate(args):
         if function.variadic and i == 0:
             continue
-        declared = function.args[min(i, len(function.args) - 1)]
+        declared = function.positions[min(i, len(function.positions) - 1)]
         changes: dict[str, Any] = {
             "the error #N/A": ("NA()", CellError.NOT_AVAILABLE),
             "the error #DIV/0!": ("1/0", CellError.DIVISION),

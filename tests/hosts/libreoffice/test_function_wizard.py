@@ -59,8 +59,8 @@ def test_every_function_has_its_texts(wizard: list[dict[str, Any]]) -> None:
     for name, function in functions().items():
         assert told[name]["Description"].startswith(function.help)
         arguments = told[name]["Arguments"]
-        assert [a[0] for a in arguments] == [arg.name for arg in function.args]
-        for (_, words), arg in zip(arguments, function.args, strict=True):
+        assert [a[0] for a in arguments] == [arg.name for arg in function.positions]
+        for (_, words), arg in zip(arguments, function.positions, strict=True):
             assert words.startswith(arg.help)
 
 

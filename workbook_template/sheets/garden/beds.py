@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import call, checked, column_of
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.water.bed_pressure import what_arrives, what_it_is
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.units import to_base
 
 SHEETS = (
@@ -84,6 +85,8 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
             "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
             'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))',
         ),
+        Computed("laid", "Laid", "text", "Whether lines are bought: a bed that is off keeps its",
+                 'IF({counted}="","",IF({counted}="no","no","yes"))', grouped=True),
         Computed("area", "Planted area", "area", "Length times width of its strips",
                  if_counted(call("BED_AREA", *area))),
         Computed("line_length", "Line in bed", "length", "Length of all lines of the bed",
@@ -97,11 +100,23 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
             if_counted(f'IF(weekly_depth="","",{minutes})'),
         ),
         *what_arrives(row, if_counted),
+        *_measured(book),
         *_filling(book, if_counted),
         *what_it_is(book, row),
         Computed("readable", "Readable", "text", "ok, or what keeps the bed from being counted",
                  readable, grouped=True),
     )  # fmt: skip
+
+
+def _measured(book: Book) -> tuple[Computed, ...]:
+    """Mean of the metered flows of the bed, where the workbook has the field checks."""
+    if not book.edition.has("Field check"):
+        return ()
+    metered, bed = (column_of(FIELD_CHECKS.name, FIELD_CHECKS[name].heading(book.system))
+                    for name in ("metered_flow", "bed"))  # fmt: skip
+    mean = f'IF({{bed}}="","",IFERROR(AVERAGEIFS({metered},{bed},{{bed}}),""))'
+    return (Computed("flow_measured", "Flow measured", "flow", "Mean of Field check", mean,
+                     grouped=True),)  # fmt: skip
 
 
 def _plain(words: str) -> str:

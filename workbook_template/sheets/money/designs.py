@@ -6,7 +6,7 @@ from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
-from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply_pressure import CURVE
 from xlfuncs.tables.designs import DESIGN_WANTED
@@ -61,15 +61,15 @@ def write(book: Book) -> None:
     )
     page.note(WORDS, columns=len(SHOWN))
     page.settings(CHOICES)
-    laid = _asked(book, page)
-    _designs(book, page, laid)
+    _asked(book, page)
+    _designs(book, page)
     page.next_printed_page()
     _fit(book, page)
 
 
-def _asked(book: Book, page: Page) -> str:
-    """What is wanted, as labels and values, and which beds are laid: folded to the right."""
-    below, top = page.row, page.row
+def _asked(book: Book, page: Page) -> None:
+    """What is wanted, as labels and values: folded to the right."""
+    top = page.row
     for column in DESIGN_WANTED.columns:
         name = {"most_pressure": "supply_most_pressure"}.get(column.name, column.name)
         value = f'IF({name}="","",{name})'
@@ -81,26 +81,20 @@ def _asked(book: Book, page: Page) -> str:
         page.row += 1
     cells = xl_range_abs(top, HIDDEN_AT, page.row - 1, HIDDEN_AT + 2)
     book.workbook.define_name("designs_wanted", f"='{page.name}'!{cells}")
+    page.sheet.set_column(HIDDEN_AT, HIDDEN_AT + 2, 12, None, {"level": 1, "hidden": True})
     page.row = top
-    place = page.block(
-        (GridColumn("laid", "Laid", "text", 'IF(INDEX(piece_bed,{n})="","no","yes")'),),
-        book.places["Beds"].rows, col=HIDDEN_AT + 4, styles={"laid": page.styles.aside},
-    )  # fmt: skip
-    page.sheet.set_column(HIDDEN_AT, HIDDEN_AT + 4, 12, None, {"level": 1, "hidden": True})
-    page.row = below
-    return place.reference("laid")
 
 
-def _designs(book: Book, page: Page, laid: str) -> None:
+def _designs(book: Book, page: Page) -> None:
     supply = book.places[CURVE].with_headers("flow", "pressure")
     found = page.answer(
-        ROWS, "DESIGNS", beds=book.span(BEDS), lines=book.span(LINES), pipes=book.span(PIPES),
-        prices=book.span(PRICES), rules=book.span(COUNTING_RULES), supply=supply,
-        wanted="designs_wanted", head=book.span(HEAD_PARTS), regulators=book.span(REGULATORS),
-        stock=book.span(ALREADY_HAVE), orders=book.span(ORDERS), counted=laid,
+        ROWS, "DESIGNS", beds=book.up_to(BEDS, "laid"), supply=supply, wanted="designs_wanted",
+        lines=book.span(LINES), pipes=book.span(PIPES), prices=book.span(PRICES),
+        rules=book.span(COUNTING_RULES), head=book.span(HEAD_PARTS),
+        regulators=book.span(REGULATORS), stock=book.span(ALREADY_HAVE), orders=book.span(ORDERS),
     )  # fmt: skip
     missing = (
-        (f'COUNTIF({laid},"yes")=0', '"No bed is counted yet"'),
+        (f'COUNTIF({book.column("Beds", "laid")},"yes")=0', '"No bed is counted yet"'),
         ('supply_state<>"ok"', '"The supply is not known yet: see Supply"'),
         ('weekly_depth=""', '"Net depth a week on Setup is missing"'),
         ("N(soil_wetted_width)=0", '"Choose a soil on Setup"'),

@@ -66,7 +66,7 @@ def _pieces(book: Book, page: Page) -> Place:
         return f'IF(${{bed}}="","",{formula})'
 
     # A bed that lies fallow keeps its lines: they are bought and laid, but not watered.
-    laid = f'IF(OR({bed("counted")}="yes",{bed("counted")}="off"),{bed("bed")},"")'
+    laid = f'IF({bed("laid")}="yes",{bed("bed")},"")'
 
     def or_blank(cell: str) -> str:
         return f'IF({cell}="","",{cell})'

@@ -211,5 +211,5 @@ def _minutes(book: Book, month: int) -> str:
     minutes = call("SEASON_MINUTES", gross, "7", "waterings_a_week", area, flow)
     return (
         f'IF($A{{row}}="","",IF({counted}="off","off",IF({counted}<>"yes","check",'
-        f'IF({days}="","",IF({days}=0,"fallow",IF(N({flow})=0,"",{minutes}))))))'
+        f'IF(OR({days}="",N({flow})=0),"",IF({days}=0,"fallow",{minutes})))))'
     )

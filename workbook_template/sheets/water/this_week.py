@@ -11,7 +11,6 @@ from workbook_template.kit.page import Page
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, WEEK_SETTINGS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 
@@ -24,7 +23,6 @@ SHEETS = (
 
 WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
-METERED_AT = 20  # a folded column, right of all others
 WORDS = (
     "Each Monday: type the past week's rain by day into the log below, and the week's mean greatest"
     " and least temperature on its last day. Then set the timer by the table below. What you don't"
@@ -97,7 +95,7 @@ def write(book: Book) -> None:
     page.section("Log")
     page.note(LOG_WORDS)
     page.table(WEATHER_LOG, spare=LOG_ROWS)
-    page.sheet.set_column(14, METERED_AT + 1, 9, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(14, 19, 9, None, {"level": 1, "hidden": True})
     for place, width in enumerate(page.widths):  # those of the to-do list, not of the tables
         page.sheet.set_column(place, place, width)
 
@@ -107,22 +105,7 @@ def _answer(book: Book, page: Page, settings: str) -> Answer:
         book.places["Beds"].rows, "THIS_WEEK", beds="Beds[#All]", plan="BedPlan[#All]",
         weather=book.up_to(MONTHLY_WEATHER, "reference_et"), log=book.span(WEATHER_LOG),
         settings=settings, notes=book.span(BED_NOTES), crops=book.span(CROPS),
-        flow_measured=_measured(book, page),
     )  # fmt: skip
-
-
-def _measured(book: Book, page: Page) -> str:
-    """Mean of the metered flows of each bed on Field check, in a folded column."""
-    metered, bed = (f"{FIELD_CHECKS.name}[[#Data],[{FIELD_CHECKS[name].heading(book.system)}]]"
-                    for name in ("metered_flow", "bed"))  # fmt: skip
-    own = f"INDEX({book.column('Beds', 'bed')},{{n}})"
-    mean = f'IF({own}="","",IFERROR(AVERAGEIFS({metered},{bed},{own}),""))'
-    row = page.row
-    columns = (GridColumn("bed", "Bed", "text", f'{own}&""'),
-               GridColumn("metered", "Flow measured", "flow", mean))  # fmt: skip
-    place = page.block(columns, book.places["Beds"].rows, col=METERED_AT)
-    page.row = row
-    return place.reference("metered")
 
 
 def _state(book: Book, page: Page, week: Answer) -> None:

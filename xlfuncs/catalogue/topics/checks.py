@@ -17,6 +17,7 @@ from xlfuncs.catalogue.calling_elementwise import aligned
 from xlfuncs.catalogue.calling_whole import FINE, words_on_rows
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.reading_tables import in_order
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.whole_results import ResultTable
 from xlfuncs.errors import CellError, InputError, UndeclaredError
@@ -102,6 +103,7 @@ def words_on_one(function: WorksheetFunction, values: list[Any], system: str) ->
 
 
 def _words_on_blank(function: WorksheetFunction, values: list[Any]) -> str:
+    values = in_order(function, values)
     names = [
         arg.name
         for i, arg in enumerate(function.inputs)

@@ -143,7 +143,7 @@ def argument_help_xml(others: str = "") -> str:
 
 def _function(function: WorksheetFunction) -> str:
     names = vba_names(function)
-    fixed = names[:-1] if function.variadic else names
+    fixed = names[:-1] if function.repeats else names
     return _FUNCTION.format(
         name=function.name,
         parameters=", ".join(map(_parameter, function.args, names)),
@@ -151,7 +151,7 @@ def _function(function: WorksheetFunction) -> str:
         group=_FIRST_GROUP + list(TOPICS).index(function.topic),
         in_words=function.topic == "checks",
         passed=", ".join(fixed),
-        rest=f", {names[-1]}" if function.variadic else "",
+        rest=f", {names[-1]}" if function.repeats else "",
     )
 
 

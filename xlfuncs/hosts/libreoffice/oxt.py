@@ -104,8 +104,11 @@ def _uno_name(name: str) -> str:
 
 
 def _uno_method(function: WorksheetFunction) -> Method:
-    # `any` takes a number, text or a range, and may be left out; only a sequence may repeat.
-    kinds = [(_uno_name(arg.name), "[]any" if arg.variadic else "any") for arg in function.args]
+    # `any` takes a number, text or a range, and may be left out; only a sequence may repeat. Calc
+    # cuts an array formula to the size of the ranges in a sequence, so tables stand apart.
+    kinds = [
+        (_uno_name(arg.name), "[]any" if arg.variadic else "any") for arg in function.positions
+    ]
     # A range can come back only as rows, so a single value comes as one row of one. Calc takes
     # text among `any` as equal to no other text ("ok"="ok" is false), and only rows of `string`
     # as it should; they can hold no error value.
@@ -157,7 +160,7 @@ def _texts(declared: list[WorksheetFunction]) -> str:
 
 
 def _function_texts(function: WorksheetFunction) -> str:
-    arguments = "".join(map(_argument_texts, function.args))
+    arguments = "".join(map(_argument_texts, function.positions))
     return (
         f'<node oor:name="{_uno_name(function.python_name)}" oor:op="replace">'
         + _property("DisplayName", function.name)

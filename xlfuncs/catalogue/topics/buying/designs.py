@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.declaration import REQUIRED, UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import (
+    REQUIRED,
+    UNITS,
+    Arg,
+    Result,
+    table,
+    worksheet_function,
+)
 from xlfuncs.catalogue.design_rows import Designs, lines_words, proof_words
 from xlfuncs.catalogue.design_sources import AsRead
 from xlfuncs.catalogue.sources import DEFINITION
@@ -54,10 +62,11 @@ def _value(column: Column, name: str) -> Arg:
     )  # fmt: skip
 
 
-def _read(name: str, help: str, default: Any = REQUIRED) -> Arg:
+def _read(name: str, help: str, default: Any = REQUIRED, more: tuple[Arg, ...] = ()) -> Arg:
     """A table with the columns that a design asks for."""
     of, asked = _TABLES[name], _ASKED[name].split()
-    return table(name, help, of, *(_value(of[c], f"{name}_{c}") for c in asked), default=default)
+    columns = (_value(of[column], f"{name}_{column}") for column in asked)
+    return table(name, help, of, *columns, *more, default=default)
 
 
 def _setting(column: Column) -> Arg:
@@ -74,11 +83,9 @@ def _setting(column: Column) -> Arg:
     " give every bed its water, others that are better in something, cheaper ones that fail and"
     " what would mend them.",
     args=(
-        _read("beds", "The beds, a row each; those that are off are laid and not watered"),
-        _read("lines", "The drip lines to choose from"),
-        _read("pipes", "The pipes to choose from"),
-        _read("prices", "The price list"),
-        _read("rules", "The counting rules"),
+        _read("beds", "The beds, a row each; those that are off are laid and not watered",
+              more=(Arg("beds_laid", "flag", "Whether the bed is laid; others are not even read"
+                        " (default yes)", default=True, selects=True, column="laid"),)),
         table("supply", "Pressure of the supply at flows, before the head assembly",
               SUPPLY_CURVE,
               Arg("supply_flow", "flow", "Flows of the supply's curve", minimum=0, column="flow"),
@@ -86,13 +93,18 @@ def _setting(column: Column) -> Arg:
                   column="pressure")),
         table("wanted", "What is wanted: labels and values, down", DESIGN_WANTED,
               *(_setting(column) for column in DESIGN_WANTED.columns), settings=True),
-        _read("head", "The parts of the head assembly", None),
-        _read("regulators", "Regulators that could be fitted in place of its own", None),
-        _read("stock", "What is there already", None),
-        _read("orders", "Shops that charge for an order", None),
-        Arg("counted", "flag", "Whether each bed is laid; others are not even read (default yes)",
-            default=True, group="beds", selects=True),
-        UNITS,
+        replace(UNITS, default=REQUIRED),  # Excel takes no lists behind what may be left out
+        Arg("lists", "table", "Lines, pipes, prices, counting rules and, where there are any, head"
+            " assembly, regulators, what is there already, orders: each with its headers, in any"
+            " order", variadic=True, holds=(
+                _read("lines", "The drip lines to choose from"),
+                _read("pipes", "The pipes to choose from"),
+                _read("prices", "The price list"),
+                _read("rules", "The counting rules"),
+                _read("head", "The parts of the head assembly", None),
+                _read("regulators", "Regulators that could be fitted in place of its own", None),
+                _read("stock", "What is there already", None),
+                _read("orders", "Shops that charge for an order", None))),
     ),
     results=(
         Result("kind", "text", "cheapest, other (better in something), or fails"),
@@ -112,7 +124,7 @@ def _setting(column: Column) -> Arg:
     ),
     source=DEFINITION.at("every design bounded, bought, solved; in the order of cost"),
     elementwise=False,
-    examples=("DESIGNS(A1:P15, Lines, Pipes, Prices, Rules, H1:I62, K1:L24)",),
+    examples=("DESIGNS(A1:P15, H1:I62, K1:L24, units, Lines, Pipes, Prices, Rules)",),
 )  # fmt: skip
 def designs(supply_flow: Any, supply_pressure: Any, **values: Any) -> Any:
     settings = {column.name: values[column.name] for column in DESIGN_WANTED.columns}

@@ -46,7 +46,8 @@ _PATH = "path"
             Arg("valve", "text", "Valve that opens the bed; blank: none", default=""),
             Arg("line", "text", "Name of the bed's drip line", default=""),
             Arg("kind", "text", "Kind of the bed's drip line: tape, drip line, compensating",
-                default="", looked_up=of_line("kind"))),
+                default="", looked_up=of_line("kind")),
+            COUNTED),
         table("rules", "The counting rules, a row each", counting_rules.COUNTING_RULES,
             Arg("parts", "text", "Part of the rule", column="part"),
             Arg("counted_by", "text", "What the rule counts by, see the counting rules",
@@ -67,7 +68,6 @@ _PATH = "path"
         Arg("turns", "count", "Corners of the mains (default 0)", default=0, minimum=0, whole=True),
         Arg("joins", "count", "Couplers that the purchase of rolls needs (default 0)", default=0,
             minimum=0, whole=True),
-        COUNTED,
         Arg("stations", "count", "Stations of the timer, each for a valve in the order of the list;"
             " the others are opened by hand (default 0)", default=0, minimum=0, whole=True),
     ),

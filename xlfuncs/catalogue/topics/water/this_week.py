@@ -55,6 +55,8 @@ _TABLES = (
         Arg("nominal_flow", "flow", "Flow while it is watered", default=None, minimum=0),
         Arg("flow_delivered", "flow", "Flow that arrives, where that is known", default=None,
             minimum=0),
+        Arg("flow_measured", "flow", "Flow measured in the field, which counts before the others",
+            default=None, minimum=0),
         Arg("valve", "text", "Beds of one valve get one time (blank: its own)", default=""),
         Arg("cover", "text", "open, plastic mulch or tunnel (default open)", default=OPEN_GROUND,
             choices=COVERS),
@@ -133,8 +135,6 @@ _TABLES = (
         default=None,
     ),
     table("crops", "The crops by name, for what the plan does not say", CROPS, default=None),
-    Arg("flow_measured", "flow", "Flow measured in the field, which counts before the beds' own",
-        default=None, minimum=0, group="beds"),
 )  # fmt: skip
 
 
