@@ -45,6 +45,7 @@ def garden_inputs(seed: int, beds: int) -> Inputs:
         {"part": "valve box", "counted_by": "valve by timer", "each": 0.5},
         {"part": "zone wire", "counted_by": "wire length"},
         {"part": "hand valve", "counted_by": "valve by hand"},
+        {"part": "main coupler", "counted_by": "main join", "every": 100.0},
     ]
     parts = ({"part": "zone valve", "price": 24.0}, {"part": "valve box", "price": 14.0},
              {"part": "zone wire", "roll_length": 100.0, "price": 19.0},

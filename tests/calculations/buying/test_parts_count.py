@@ -39,6 +39,7 @@ def test_what_there_is_to_count_by():
         "valve by timer": 0,  # without stations
         "valve by hand": 3,
         "join": 3,
+        "main join": 0,  # depends on the roll
         "main length": pytest.approx(30.05 + 5.0),
         "manifold length": pytest.approx(5.4),
         "line length": pytest.approx(4 * 12 * 2 + 3 * 11 + 4 * 9 * 2 + 2 * 8),
@@ -70,6 +71,17 @@ def test_one_rule(rule, number, spares):
 def test_tubing_is_bought_as_a_length_with_trimming():
     (count,) = parts_count(BEDS, [Rule("tubing", "main length")], trimming=0.1)
     assert (count.number, count.length) == (0, pytest.approx(35.05 * 1.1))
+
+
+def test_a_main_longer_than_its_roll_is_joined():
+    """31.6 m of main, trimming counted, are three rolls of 15 m; 5.3 m of branch are one."""
+    rules = [Rule("main coupler", "main join", every=15.0, least_spares=1)]
+    (count,) = parts_count(BEDS, rules)
+    assert (count.number, count.spares, count.length) == (2, 1, 0)
+    (count,) = parts_count(BEDS, [Rule("main coupler", "main join", every=35.0)])
+    assert count.number == 0
+    with pytest.raises(InputError, match=r"every \(row 1\): is the length of a roll"):
+        parts_count(BEDS, [Rule("main coupler", "main join")])
 
 
 def test_a_rule_that_counts_by_nothing_known():

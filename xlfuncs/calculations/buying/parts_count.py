@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from xlfuncs.calculations.quantity_words import length_words
@@ -14,6 +14,7 @@ SLACK = 1e-9
 # published source: the width of a path divides neighbours on one side by more).
 FACING = 0.15  # m
 
+MAIN_JOIN = "main join"
 LENGTHS = ("main length", "manifold length", "line length", "wire length")
 
 
@@ -36,8 +37,8 @@ class FedBed:
 class Rule:
     """How a part is counted: `each` for every one of `counted_by`, or for every `every` m of it.
 
-    A length without `every` (0) is bought as a length. `only_line` counts only beds with that line
-    or with lines of that kind.
+    A length without `every` (0) is bought as a length; for joins of the main it is that of a roll.
+    `only_line` counts only beds with that line or with lines of that kind.
     """
 
     part: str
@@ -88,7 +89,13 @@ def parts_count(
                 row=row,
                 cell_error=CellError.VALUE,
             )
-        counts.append(_count(rule, bases[rule.counted_by], trimming, is_there))
+        basis = bases[rule.counted_by]
+        if rule.counted_by == MAIN_JOIN:
+            if not rule.every:
+                raise InputError("every", f"is the length of a roll; {MAIN_JOIN} needs it", row=row)
+            rolls = (ceil(run * (1 + trimming) / rule.every - SLACK) for run in main_runs(beds))
+            rule, basis = replace(rule, every=0.0), sum(max(0, number - 1) for number in rolls)
+        counts.append(_count(rule, basis, trimming, is_there))
     return counts
 
 
@@ -118,6 +125,7 @@ def counted_bases(
         "valve by timer": by_timer,
         "valve by hand": valves - by_timer,
         "join": joins,
+        MAIN_JOIN: 0,  # which depends on the roll
         "main length": main_length(beds),
         "manifold length": sum(bed.manifold for bed in beds),
         "line length": sum(bed.laterals * bed.line_length for bed in beds),
@@ -143,20 +151,20 @@ def _feeding_places(beds: Sequence[FedBed]) -> list[int]:
 
 
 def main_length(beds: Sequence[FedBed]) -> float:
-    """Length (m) of main and branches: the main to its farthest bed or branch, each branch from
-    where it leaves the main to its farthest bed."""
+    """Length (m) of main and branches."""
+    return sum(main_runs(beds))
+
+
+def main_runs(beds: Sequence[FedBed]) -> list[float]:
+    """Lengths (m): the main to its farthest bed or branch, each branch from where it leaves the
+    main to its farthest bed."""
     runs = {branch: [bed for bed in beds if bed.branch == branch] for branch in _branches(beds)}
     main = max(
-        [bed.distance for bed in runs.get(0, [])]
+        [bed.distance for bed in runs.pop(0, [])]
         + [bed.branch_start for bed in beds if bed.branch != 0],
         default=0.0,
     )
-    branches = sum(
-        max(bed.distance - bed.branch_start for bed in run)
-        for branch, run in runs.items()
-        if branch != 0
-    )
-    return main + branches
+    return [main, *(max(bed.distance - bed.branch_start for bed in run) for run in runs.values())]
 
 
 def _count(rule: Rule, basis: float, trimming: float, any_bed: bool) -> Count:

@@ -9,11 +9,11 @@ SYSTEM, BRANCH, BED, LINE = "system", "branch", "bed", "line"
 PAIR, LAST_PAIR, SINGLE, LAST_SINGLE = "pair", "last pair", "single", "last single"
 MAIN_END, TURN, VALVE, JOIN = "main end", "turn", "valve", "join"
 VALVE_BY_TIMER, VALVE_BY_HAND = "valve by timer", "valve by hand"
-WIRE_LENGTH = "wire length"
+MAIN_JOIN, WIRE_LENGTH = "main join", "wire length"
 MAIN_LENGTH, MANIFOLD_LENGTH, LINE_LENGTH = "main length", "manifold length", "line length"
 NUMBERS = (
     SYSTEM, BRANCH, BED, LINE, PAIR, LAST_PAIR, SINGLE, LAST_SINGLE, MAIN_END, TURN, VALVE, JOIN,
-    VALVE_BY_TIMER, VALVE_BY_HAND,
+    VALVE_BY_TIMER, VALVE_BY_HAND, MAIN_JOIN,
 )  # fmt: skip
 LENGTHS = (MAIN_LENGTH, MANIFOLD_LENGTH, LINE_LENGTH, WIRE_LENGTH)
 STAYS, DRAINS, INDOORS = "stays", "drains in place", "comes indoors"
@@ -28,14 +28,16 @@ COUNTING_RULES = Table(
             "counted_by", "Counted by", "text",
             "system, branch, bed, line; where beds are fed: pair (two face each other), last pair,"
             " single, last single; main end, turn, join; valve, valve by timer (as many as it has"
-            " stations), valve by hand; or a length: main, manifold, line, wire (along the mains)",
+            " stations), valve by hand; main join (where the main or a branch is longer than its"
+            " roll); or a length: main, manifold, line, wire (along the mains)",
             required=True, choices=(*NUMBERS, *LENGTHS), synonyms=("per", "basis"),
         ),
         Column("each", "Each", "number", "How many for each of them (default 1)", minimum=0,
                default=1.0, synonyms=("quantity each", "number each")),
         Column(
             "every", "Every", "length",
-            "With a length: one for every so much of it; blank: the length itself is bought",
+            "With a length: one for every so much of it; blank: the length itself is bought. With"
+            " main join: the length of a roll",
             above=0,
         ),
         Column("only_line", "Only for line", "text",

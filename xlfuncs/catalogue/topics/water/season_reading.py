@@ -114,7 +114,8 @@ def log(given: dict[str, Any], beds: Any, rows: dict[str, int]) -> season.Log:
         at = int((given["note_date"][i] - beds.days[0]).astype(int))
         row = rows.get(str(bed).casefold())
         if row is None:
-            raise InputError("note_bed", f"{bed!r} is not in the bed list", row=i)
+            when = given["note_date"][i]
+            raise InputError("note_bed", f"of {when}: {bed!r} is not in the bed list")
         if not 0 <= at < days:
             continue
         seconds = given["extra_minutes"][i]

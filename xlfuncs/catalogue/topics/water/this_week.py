@@ -175,9 +175,9 @@ _TABLES = (
 def this_week(**given: Any) -> Any:
     swapped = np.flatnonzero(given["min_temperature"] > given["max_temperature"])
     if swapped.size:
-        raise InputError(
-            "min_temperature", "is above max_temperature: are they swapped?", row=int(swapped[0])
-        )
+        when = given["date"][swapped[0]]  # whatever the row of the sheet
+        words = f"of {when} is above max_temperature: are they swapped?"
+        raise InputError("min_temperature", words)
     _take_flow(given)
     today = _today(given)
     beds, rows = reading.bed_days(given, today)
