@@ -1,4 +1,4 @@
-"""Start: what to fill in, in order, and what is still missing."""
+"""Start: the answers, then what to fill in, in the order of the tabs, and what is missing."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Page
+from workbook_template.sheets.water.pressure import DELIVERY
+from workbook_template.sheets.water.timer import SETS
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.buying import BACKFLOW
@@ -15,6 +17,7 @@ from xlfuncs.tables.money.buying import BACKFLOW
 SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 READY = "ready"
+ALSO = 9  # column of the links to sheets that are read together with one, behind what is folded
 # What a state counts, by the words that follow the number; what is blank is missing, not wrong.
 BLANK = 'COUNTIFS(findings_sheet,{sheet},findings_words,"*is blank*")'
 COUNTED = (
@@ -34,9 +37,11 @@ class Step:
     what: str
     missing: str = ""  # a formula for the number of things still missing, '' where nothing is asked
     state: bool = True  # whether anything can be said of the sheet
+    also: str = ""  # a sheet that is read together with it
 
 
 def _parts_of_the_work(book: Book) -> tuple[tuple[str, tuple[Step, ...]], ...]:
+    """The steps in the order of the tabs."""
     return (
         ("Your garden as it is", _what_there_is(book)),
         ("Pressure and lines", _pressure_and_lines()),
@@ -56,33 +61,31 @@ def _blanks(book: Book, settings: Iterable[Column]) -> str:
 def _what_there_is(book: Book) -> tuple[Step, ...]:
     lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
     return (
-        Step("Setup", "Measure the supply, say how much water the crops need", "0"),
+        Step("Setup", "Measure the supply; enter how much water the crops need", "0"),
+        Step("Supply", "Your supply and the parts after it; its State says what is missing",
+             'IF(head_state="ok",0,1)'),
         Step("Lines", "Enter the drip lines and pipes that you could buy, as they are sold",
              f"IF(COUNTA({lines})=0,1,0)"),
-        Step("Beds", "One row a bed; correct what the Check column says",
+        Step("Beds", "One row per bed; correct what the Check column says",
              f"IF(COUNTA({beds})=0,1,beds_left_out)"),
-        Step("Supply", "Your supply and the parts behind it; the State says what is missing",
-             'IF(head_state="ok",0,1)'),
     )  # fmt: skip
 
 
 def _pressure_and_lines() -> tuple[Step, ...]:
     return (
-        Step("Pressure", "Read what each bed really gets, and what to change",
+        Step("Pressure", "See what each bed really gets, and what to change",
              'IF(pressure_state="ok",beds_not_solved,1)'),
-        Step("Soils", "Check that the published figures fit your soil"),
-        Step("Crops", "Check that the published figures fit your crops"),
         Step("Line layout", "See how many lines a bed needs, and which line your soil suits"),
     )  # fmt: skip
 
 
 def _parts_to_buy(book: Book) -> tuple[Step, ...]:
     return (
-        Step("Prices", "Enter prices with their dates; Counting rules sets how many of each part"),
-        Step("Parts", "Read how many of each part the beds need"),
+        Step("Prices", "Enter prices with their dates", also="Counting rules"),
+        Step("Parts", "See how many of each part the beds need"),
         Step("Connections", "See whether each part fits the next; describe the backflow preventer",
              _blanks(book, BACKFLOW.settings)),
-        Step("Purchase", "Print the shopping list: the cheapest packs and rolls",
+        Step("Purchase", "The shopping list: the cheapest packs and rolls",
              'IF(purchase_check="ok",0,1)'),
         Step("Cut list", "Choose a line, cut its rolls in this order"),
         Step("Designs", "Compare whole designs: lines, pipes, regulator and sets, by cost"),
@@ -95,32 +98,66 @@ def _when_to_water(book: Book) -> tuple[Step, ...]:
         Step("Plan", "Which crop stands in which bed, from when to when",
              f'IF(COUNTA({plan})=0,1,COUNTIF({counted},"no"))'),
         Step("Weather", "Twelve months from a climate table near you", "12-weather_months"),
-        Step("Need", "Read the need by month, and which beds rain alone would water"),
-        Step("Season", "Print the minutes of a watering by bed and month"),
-        Step("Timer", "Enter your timer's limits, copy the program; Valves shows who gets too much",
-             _blanks(book, TIMER.settings)),
-        Step("This week", "Each Monday: type rain and temperatures, read what each bed needs"),
-        Step("Field check", "After laying the lines: enter what you measured, compare"),
+        Step("Need", "See the need by month, and which beds rain alone would water",
+             also="Bed need"),
+        Step("Season", "The minutes of a watering by bed and month"),
+        Step("Timer", "Enter your timer's limits, copy the program to the timer",
+             _blanks(book, TIMER.settings), also="Valves"),
+        Step("This week", "Each Monday: type rain and temperatures, see what each bed needs"),
     )  # fmt: skip
 
 
 def _money() -> tuple[Step, ...]:
     return (
-        Step("Cost", "See what a season costs; enter your tariff on Tariffs, your parts here"),
-        Step("Ledger", "For comparing years: enter or import bills, receipts, labour",
+        Step("Tariffs", "Enter what water costs, with the day from which it holds"),
+        Step("Cost", "See what a season costs; enter what your parts cost and how long they last"),
+        Step("Ledger", "For comparing years: enter or import bills, receipts, labor",
              "entries_to_correct"),
-        Step("Years", "Enter each year's area and need; read why this year differs from the last",
+        Step("Meter", "Enter meter readings; see what was billed beside them"),
+        Step("Store", "Enter what is left of the rolls and parts at each year's end"),
+        Step("Years", "Enter each year's area and need; see why this year differs from the last",
              'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)'),
-        Step("Quoting", "If you plan for others: terms and lines; the client gets Quotation"),
+        Step("Water bills", "See every bill beside its tariff", also="Year detail"),
+        Step("Quoting", "If you plan for others: terms and lines", also="Quotation"),
     )  # fmt: skip
 
 
 def _to_look_over() -> tuple[Step, ...]:
     return (
-        Step("Summary", "Read what comes out of it"),
-        Step("Map", "Look at the garden to scale"),
+        Step("Summary", "See the main results"),
+        Step("Field check", "After laying the lines: enter what you measured, compare",
+             also="Catch test"),
+        Step("Map", "See the garden to scale"),
         Step("Checks", "Put right what is missing, wrong or doubtful", "0"),
+        Step("Soils", "Check that the published figures fit your soil and crops", also="Crops"),
         Step("Functions", "Look up a function for a sheet of your own", state=False),
+    )  # fmt: skip
+
+
+def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
+    """What a person wants to know first: a label, the sheet that says more, words."""
+    sets, beds = book.places[SETS], book.places[DELIVERY]
+    minutes, shares = sets.reference("entered"), beds.reference("share")
+    driest = f"INDEX({beds.reference('bed')},MATCH(least_share,{shares},0))"
+    return (
+        ("What to buy", "Purchase",
+         'IF(N(cost_of_parts)=0,"not known yet",TEXT(cost_of_parts,"#,##0.00")&" "&currency&'
+         '", tax and delivery included; "&rolls_in_all&" rolls of line")'),
+        ("Sets", "Timer",
+         'IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
+         'TEXT(hours_of_sets,"0.0")&" h per watering")'),
+        ("Minutes now", "Timer",
+         f'IF(COUNT({minutes})=0,timer_state,TEXT(MIN({minutes}),"0")&" to "&'
+         f'TEXT(MAX({minutes}),"0")&'
+         f'" min per set, "&watering_days&" days a week")'),
+        ("Driest bed", "Pressure",
+         f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
+         '" % of its planned flow")'),
+        ("This year", "Years",
+         'IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
+         "entries_to_correct)"),
+        ("What is wrong", "Checks",
+         'checks_wrong&" wrong, "&checks_doubtful&" doubtful"'),
     )  # fmt: skip
 
 
@@ -129,36 +166,59 @@ def write(book: Book) -> None:
         book,
         "Start",
         str(book.inputs.settings.get("farm") or "How to start"),
-        "Work down the list. Tinted, framed cells are yours to fill in; the rest is computed.",
-        widths=(5, 18, 66, 36),
+        "Yellow, framed cells are yours to fill in; the rest is computed. A click on a name leads"
+        " there.",
+        widths=(4, 15, 60, 46),
     )
     page.portrait()
     page.sheet.fit_to_pages(1, 1)
     if not book.inputs.invented:
         page.text(page.row - 1, 0, EXAMPLES, page.styles.aside)
         page.row += 1
+    parts = [(title, [s for s in steps if s.sheet in book.edition.shown])
+             for title, steps in _parts_of_the_work(book)]  # fmt: skip
+    also = any(s.also in book.edition.shown for _, steps in parts for s in steps)
+    last = ALSO if also else 3
+    page.section("Answers", columns=last + 1)
+    for label, sheet, words in _answers(book):
+        if sheet in book.edition.shown:
+            page.sheet.merge_range(page.row, 0, page.row, 1, "", page.styles.link)
+            _link(page, 0, sheet, label)
+            page.formula(page.row, 2, words, "text", strong=True)
+            page.row += 1
+    page.row += 1
     headers = ("", "Sheet", "What to do there", "State", *(column for column, _ in COUNTED))
     for col, header in enumerate(headers):
         page.text(page.row, col, header, page.styles.header)
+    if also:
+        page.text(page.row, ALSO, "See too", page.styles.header)
     page.row += 1
-    number = 0
-    for title, steps in _parts_of_the_work(book):
-        steps = tuple(s for s in steps if s.sheet in book.edition.shown)
+    number, order = 0, [page.name]
+    for title, steps in parts:
         if steps:
-            page.section(title)
+            page.section(title, columns=last + 1)
         for step in steps:
             number += 1
+            order += [step.sheet, step.also]
+            if step.also in book.edition.shown:
+                _link(page, ALSO, step.also, step.also)
             _row(page, number, step)
     page.row += 1
     page.cautions()
-    page.sheet.print_area(0, 0, page.row, 3)
+    page.sheet.print_area(0, 0, page.row, last)
     page.sheet.set_column(4, 4 + len(COUNTED), 10, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(ALSO, ALSO, 14)
+    book.put_in_order(lambda name: order.index(name) if name in order else len(order))
+
+
+def _link(page: Page, col: int, sheet: str, words: str) -> None:
+    page.sheet.write_url(page.row, col, f"internal:'{sheet}'!A1", page.styles.link, words)
 
 
 def _row(page: Page, number: int, step: Step) -> None:
     """A step with its state: what is missing, invented, wrong or doubtful, and a link to it."""
     page.sheet.write_number(page.row, 0, number, page.styles.label)
-    page.sheet.write_url(page.row, 1, f"internal:'{step.sheet}'!A1", page.styles.link, step.sheet)
+    _link(page, 1, step.sheet, step.sheet)
     page.text(page.row, 2, step.what)
     if step.state:
         row = page.row + 1
