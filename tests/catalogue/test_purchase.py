@@ -128,7 +128,7 @@ def buy(farm: dict[str, Any], wanted: pd.DataFrame, **changes: Any) -> pd.DataFr
         "joined": list(wanted["joined"]),
         "packs": column(prices, "Pack"),
         "roll_lengths": column(prices, "Roll length"),
-        "from_packs": column(prices, "From"),
+        "from_packs": column(prices, "From quantity"),
         "taxes": column(prices, "Tax"),
         "deliveries": column(prices, "Delivery"),
     }
@@ -247,7 +247,7 @@ def test_where_no_design_passes_each_says_what_it_fails():
                 "Currency": ["USD", "USD"]},
         rules={"Part": ["pipe", "stake"], "Counted by": ["main length", "line"], "Each": [1, 0]},
         supply={"Flow (gpm)": [0, 5], "Supply (psi)": [3, 2]},
-        wanted={"Net depth a week (in)": 1, "Waterings a week": 3, "Efficiency": 0.9,
+        wanted={"Net depth per week (in)": 1, "Waterings per week": 3, "Efficiency": 0.9,
                 "Width that one line wets (in)": 24},
     )  # fmt: skip
     assert set(found["kind"]) == {"fails"}

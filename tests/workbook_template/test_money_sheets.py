@@ -183,7 +183,7 @@ def test_effects_of_every_kind_add_up_and_the_bridge_arrives(farm: Farm) -> None
     assert steps["Year before"][0] == pytest.approx(last["before"].sum())
     assert steps["Year explained"][0] == pytest.approx(last["compared"].sum())
     # what the steps have reached is where the last column begins
-    assert steps["Beside tariff"][0] == pytest.approx(steps["Year explained"][0], abs=0.005)
+    assert steps["Outside the tariff"][0] == pytest.approx(steps["Year explained"][0], abs=0.005)
     for reached, foot, year, dearer, cheaper in steps.values():
         assert foot + year + dearer + cheaper >= reached - 1e-9
         assert min(foot, year, dearer, cheaper) >= 0
@@ -194,7 +194,7 @@ def test_bills_as_paid_are_those_of_the_tariff(farm: Farm) -> None:
     for side in ("old", "new"):
         assert farm.built.named(f"{side}_tariff") > 0
     page = farm.book["Water bills"]
-    heads = [c for row in page.iter_rows() for c in row if c.value == "Paid beyond it"]
+    heads = [c for row in page.iter_rows() for c in row if c.value == "Difference from the tariff"]
     bills = [page.cell(head.row + i, head.column).value for head in heads for i in range(1, 7)]
     assert len(bills) == 12
     assert bills == pytest.approx([0] * 12, abs=0.011)
@@ -232,7 +232,7 @@ def test_the_store_gives_what_the_ledger_says_was_laid(farm: Farm) -> None:
         *(columns[name] for name in ("Date", "Kind", "Bought", "Amount", "In store"))
     )
     assert [row[6] for row in used] == pytest.approx(list(expected["used"]))
-    costs = [row[0] for row in farm.block("Store", "Cost of the used", 1)]
+    costs = [row[0] for row in farm.block("Store", "Cost of stock used", 1)]
     assert costs == pytest.approx(laid)
 
 

@@ -221,7 +221,7 @@ def test_season_minutes_bring_the_net_depth_of_the_month(built, system):
 def test_each_month_gives_every_bed_what_it_wants_or_says_who_does_not_get_it(built):
     """The minutes of a valve from its beds with a crop only, and their percentages."""
     season = built[1]["Season"]
-    wanted, given = block(season, "Bed"), part(season, "Given, with one time a valve")
+    wanted, given = block(season, "Bed"), part(season, "Given, with one time per valve")
     off, percent = part(season, "More or less than wanted (%)"), part(season, "Percentage")
     named = met = 0
     for bed, cells in wanted.items():
@@ -248,7 +248,7 @@ def test_each_month_gives_every_bed_what_it_wants_or_says_who_does_not_get_it(bu
 
 def test_the_peak_is_that_of_the_thirstiest_bed(built):
     result, book = built
-    most = {bed: cells[1] for bed, cells in part(book["Bed need"], "Net depth a week").items()}
+    most = {bed: cells[1] for bed, cells in part(book["Bed need"], "Net depth per week").items()}
     assert result.named("greatest_week") == max(v for v in most.values() if v not in ("", None))
     over = sum(v > result.named("weekly_depth") * 1.0001 for v in most.values()
                if v not in ("", None))  # fmt: skip
@@ -306,7 +306,7 @@ def test_timer_runs_one_set_at_a_time_inside_the_hours(built):
         assert beds >= 1
         if station == "by hand":
             assert opens == "–"
-            assert (days, week) == ("4 a week", 4 * round(minutes))
+            assert (days, week) == ("4 per week", 4 * round(minutes))
             continue
         assert minutes == pytest.approx(wanted, abs=0.51)  # to the timer's step
         assert days == "Mon Wed Fri Sun"

@@ -83,7 +83,7 @@ class Page(Blocks):
         elif limits := self._limits(column, xl_rowcol_to_cell(row, col)):
             rules |= {
                 "validate": "custom", "value": "=" + limits, "error_type": "warning",
-                "error_title": "Is that right?",
+                "error_title": "Unusual value",
                 "error_message": f"{column.header}: outside what is usual, or not a number.",
             }  # fmt: skip
         self.sheet.data_validation(row, col, last_row, last_col, rules)

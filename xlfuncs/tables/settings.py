@@ -26,7 +26,7 @@ PLAN = Section(
         Column("currency", "Currency", "text", "Currency of every price and amount",
                required=True),
         Column("garden_area", "Garden with paths", "area",
-               "The whole garden, beds and paths together; cost per area is said of it too",
+               "The whole garden, beds and paths together; cost per area is also given for it",
                above=0),
     ),
 )  # fmt: skip
@@ -53,11 +53,11 @@ TARGET = Section(
     "How much water the beds should get. Say the depth that the crops need; what is lost on the"
     " way is covered by the efficiency, here and nowhere else.",
     (
-        Column("weekly_depth", "Net depth a week", "depth",
+        Column("weekly_depth", "Net depth per week", "depth",
                "Depth of water a week that the crops need in the hottest part of the season",
-               required=True, above=0, maximum=200),
-        Column("waterings_a_week", "Waterings a week", "number", "Days with water in a week",
-               default=3, above=0, maximum=28),
+               required=True, above=0, maximum=200, synonyms=("net depth a week",)),
+        Column("waterings_a_week", "Waterings per week", "number", "Days with water in a week",
+               default=3, above=0, maximum=28, synonyms=("waterings a week",)),
         Column("efficiency", "Efficiency", "ratio",
                "Part of the water that serves the crops: at most the lines' uniformity; about 0.9"
                " for lines in order",
@@ -85,9 +85,9 @@ LEDGER_AND_YEARS = Section(
         Column("compare_year", "Year to explain", "count",
                "Compared with the year before it; blank: the last year of the ledger",
                minimum=1900, maximum=2200),
-        Column("meter_register", "Meter starts again at", "billed_volume",
+        Column("meter_register", "Meter rolls over at", "billed_volume",
                "What the meter would show when it rolls over to zero; blank: not known",
-               above=0),
+               above=0, synonyms=("meter starts again at",)),
     ),
 )  # fmt: skip
 
@@ -99,7 +99,7 @@ RUNNING_COST = Section(
                "Weeks at the net depth a week above; blank: the year's water by Need, rain counted",
                above=0, maximum=53),
         Column("season_bills", "Water bills in the season", "count",
-               "Bills that the season's water falls on, evenly", default=3, minimum=1, maximum=53),
+               "Number of bills that share the season's water", default=3, minimum=1, maximum=53),
         Column("interest", "Interest a year", "ratio",
                "On the money in the equipment; 0 spreads the price evenly over the life",
                default=0.0, minimum=0, maximum=1),

@@ -353,7 +353,7 @@ def test_calc_without_our_add_in_gives_the_same_numbers(
     copy: ClientCopy, calc: Office, tmp_path: Path
 ) -> None:
     got = in_calc(calc, tmp_path, copy.content)
-    area, week = (row_of(copy.content, "Summary", w) for w in ("Planted area", "Water a week"))
+    area, week = (row_of(copy.content, "Summary", w) for w in ("Planted area", "Water per week"))
     assert got["Summary"][f"B{area}"] == pytest.approx(AREA, rel=1e-9)
     # 1 inch on 1 square foot is 144 in3; a US gallon is 231 in3 (NIST Handbook 44, appendix C)
     assert got["Summary"][f"B{week}"] == pytest.approx(AREA * 1.2 * 144 / 231 / 0.9)
@@ -392,7 +392,7 @@ def test_an_input_changes_what_rests_on_it(
     cell = f"{openpyxl.utils.get_column_letter(col + 1)}{row + 1}"
     got = RECALCULATIONS[program](calc, tmp_path, changed(copy.content, sheet, **{cell: 2.4}))
     before = opened(copy.content, values=True)
-    week = f"B{row_of(copy.content, 'Summary', 'Water a week')}"
+    week = f"B{row_of(copy.content, 'Summary', 'Water per week')}"
     assert got["Summary"][week] == pytest.approx(2 * before["Summary"][week].value)
     cost = "B4"
     assert got["Purchase"][cost] == pytest.approx(before["Purchase"][cost].value)  # buys no rolls

@@ -103,7 +103,7 @@ def test_a_changed_number_is_named(used: bytes, tmp_path: Path) -> None:
     old, new = (Contents(Package.open(p)) for p in (path, other))
     found = compare(old, new, {s.name: s.name for s in old.sheets})
     words = [str(changed) for changed in found.changed]
-    assert any(w.startswith("Summary: Water a week: ") for w in words)
+    assert any(w.startswith("Summary: Water per week: ") for w in words)
     assert any(w.startswith("Beds: Minutes") for w in words)
 
 

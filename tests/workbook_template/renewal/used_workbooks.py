@@ -69,7 +69,7 @@ def _own_sheet(book: Any) -> None:
     sheet["A1"], sheet["A1"].font = "What I noticed", Font(bold=True, size=14)
     planted, _ = _place(book, "planted_area")[1], None
     cells = {
-        "A3": "Water a week", "B3": "=water_a_week", "A4": "First bed",
+        "A3": "Water per week", "B3": "=water_a_week", "A4": "First bed",
         "B4": f"={_first_length(book)}*2", "B5": "=SUM(Beds[[#Data],[Length (ft)]])",
         "B6": f"=Summary!{planted}", "B7": "rain in June", "B8": "=B3+1", "B9": True, "B10": 4.5,
     }  # fmt: skip

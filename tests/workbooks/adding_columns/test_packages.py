@@ -151,7 +151,7 @@ def test_what_is_not_known_is_left_blank_and_named_and_typed_settings_stay(tmp_p
     book = openpyxl.load_workbook(path)
     sheet = book["Water settings"]
     places = {sheet.cell(row, 1).value: row for row in range(1, sheet.max_row + 1)}
-    sheet.cell(places["Net depth a week (in)"], 2, 1.5)
+    sheet.cell(places["Net depth per week (in)"], 2, 1.5)
     sheet.cell(places["tape 8"], 2, 8)
     sheet.cell(places["tape 8"], 3, 0.25)
     book["B"]["A3"], book["B"]["B3"], book["B"]["C3"], book["B"]["D3"] = "b", 24, 30, 2
@@ -161,7 +161,7 @@ def test_what_is_not_known_is_left_blank_and_named_and_typed_settings_stay(tmp_p
     report = added(path, add=["minutes"])
     assert "Inside diameter of tape 12" in report.to_fill_in
     after = openpyxl.load_workbook(path)["Water settings"]
-    assert after.cell(places["Net depth a week (in)"], 2).value == 1.5
+    assert after.cell(places["Net depth per week (in)"], 2).value == 1.5
     assert after.cell(places["tape 8"] + 1, 1).value == "tape 12"
     # 48 ft at 8 in are 72 emitters a line, two lines of 0.25 gph: 0.6 gpm; 1.5 in on 120 sq ft in
     # three waterings at 90 %; the second bed is half as long, with half the flow

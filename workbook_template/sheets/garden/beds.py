@@ -164,7 +164,7 @@ def write(book: Book) -> None:
         book,
         "Beds",
         "Beds",
-        "One row a bed; type the next one in the first free row. A bed that is off or cannot be"
+        "One row per bed; type the next one in the first free row. A bed that is off or cannot be"
         " read is left out of every total.",
     )
     page.freeze(page.row + 1)

@@ -49,11 +49,11 @@ def write_head(book: Book, page: Page) -> None:
                     "In the two cases together", name="head_limits_broken")  # fmt: skip
     book.name_formula("parts_stopped", page.name, stopped)
     gravity = (
-        f'IF(supply_kind<>"{TANK}","the supply is no tank",IF(N(most_open_flow)=0,"not solved yet",'
+        f'IF(supply_kind<>"{TANK}","not in use",IF(N(most_open_flow)=0,"not solved yet",'
         'IF(parts_stopped=0,"every part has the pressure that it needs",'
         '"some parts will not work: see the words above")))'
     )
-    page.text(page.row, 0, "Under a tank")
+    page.text(page.row, 0, "Tank")
     page.formula(page.row, 1, gravity, "text", style=page.styles.shown("text"))
     book.name("gravity_words", page.name, page.row, 1)
     page.row += 1
@@ -71,7 +71,7 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     found = [through.item(j) for j in (1, 2, 3)]
     found[2] = f'IF({found[2]}="","{NOTHING_BROKEN}",{found[2]})'
     row = [f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)]
-    headers = (("Part", "text"), ("Before it", "pressure"), ("Behind it", "pressure"),
+    headers = (("Part", "text"), ("Inlet pressure", "pressure"), ("Outlet pressure", "pressure"),
                ("Limits", "text"))  # fmt: skip
     first = page.grid(headers, [row] * rows, styles={3: page.styles.shown("text")})
     page.row -= 1

@@ -31,7 +31,8 @@ PLANTINGS = (
 COMPARED = (  # the columns of a planting are named by its title
     GridColumn("lines", "Lines", "count"), GridColumn("inset", "Edge to first line", "width"),
     *(GridColumn(title, title, "width") for title, _, _ in PLANTINGS),
-    GridColumn("reach", "Wet to each side", "width"), GridColumn("finding", "Finding", "text"),
+    GridColumn("reach", "Wetted distance each side", "width"),
+    GridColumn("finding", "Finding", "text"),
     GridColumn("fewest", "Fewest", "text"),
 )  # fmt: skip
 FIRST_PLANTING, FOUND = 2, 8  # columns of the comparison
@@ -173,7 +174,7 @@ def _lines_by_soil(book: Book, page: Page) -> None:
         GridColumn("spacing", "Emitter spacing", "width",
                    f'IF(${{line}}="","",INDEX({spacings},{{n}}))'),
         GridColumn("rate", "Rate over the wet strip", "intake_rate", rate),
-        GridColumn("share", "Of what the soil takes", "ratio", share),
+        GridColumn("share", "Share of the soil's intake rate", "ratio", share),
         GridColumn("advice", "Advice", "text", said),
         GridColumn("reason", "Reason", "text", f'IF(${{advice}}="","",{advice.item(4)})'),
     ), rows, styles={"reason": page.styles.aside})  # fmt: skip
@@ -184,7 +185,9 @@ def _lines_by_soil(book: Book, page: Page) -> None:
 def _chart(page: Page, compared: Place) -> None:
     counts = compared.reference("lines")
     series = [Series(title, counts, compared.reference(title)) for title, _, _ in PLANTINGS]
-    series.append(Series("Wet to each side", counts, compared.reference("reach"), line=True))
+    series.append(
+        Series("Wetted distance each side", counts, compared.reference("reach"), line=True)
+    )
     chart(
         page, "column", "Farthest planted point from a line: what stands above the line stays dry",
         series, (page.row, 0), x_title="Drip lines in the bed",

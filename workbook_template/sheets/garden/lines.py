@@ -39,7 +39,7 @@ def write(book: Book) -> None:
         book,
         "Lines",
         "Lines and pipes",
-        "What you could lay, as its data sheet gives it; flow is said at the rated pressure.",
+        "What you could lay, as its data sheet gives it; flow is stated at the rated pressure.",
         widths=WIDTHS,
     )
     page.sheet.freeze_panes(0, 1)

@@ -33,7 +33,7 @@ def write(book: Book) -> None:
         book,
         "Plan",
         "Bed plan",
-        "One row a crop in a bed, with its first and last day of watering. Without a row a bed"
+        "One row per crop in a bed, with its first and last day of watering. Without a row a bed"
         " lies fallow and gets no water.",
     )
     page.freeze(page.row + 1)

@@ -41,7 +41,7 @@ POINTS = 61  # so many that the bend where a regulator lets go lies right within
 FINE = 15  # first of the folded columns that hold them
 WIDTHS = (30, 18, *[12] * 10, 30)
 CAUTION = (
-    "Backflow can carry soil and fertiliser into drinking water: fit what your local code asks for,"
+    "Backflow can carry soil and fertilizer into drinking water: fit what your local code asks for,"
     " where and tested as it asks. The regulator stands before the tape, which bursts above its"
     " rating. Pumps and their wiring are for licensed people."
 )

@@ -174,7 +174,7 @@ def _season(book: Book, page: Page) -> tuple[int, int]:
                     "money", "Hours and their cost on Setup", name="season_labour")  # fmt: skip
     last = page.row - 1
     parts = f"$B${first + 1}:$B${last + 1}"
-    page.result_row("A season in all", f'IF(COUNT({parts})=0,"",SUM({parts}))', "money",
+    page.result_row("Season total", f'IF(COUNT({parts})=0,"",SUM({parts}))', "money",
                     name="season_cost", strong=True)  # fmt: skip
     for (_, words), column in zip((LIVES[0], LIVES[2]), (wear[0], wear[2]), strict=True):
         page.result_row(

@@ -96,7 +96,7 @@ def _designs(book: Book, page: Page) -> None:
     missing = (
         (f'COUNTIF({book.column("Beds", "laid")},"yes")=0', '"No bed is counted yet"'),
         ('supply_state<>"ok"', '"The supply is not known yet: see Supply"'),
-        ('weekly_depth=""', '"Net depth a week on Setup is missing"'),
+        ('weekly_depth=""', '"Net depth per week on Setup is missing"'),
         ("N(soil_wetted_width)=0", '"Choose a soil on Setup"'),
         (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )

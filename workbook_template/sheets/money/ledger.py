@@ -103,7 +103,7 @@ def write(book: Book) -> None:
         book,
         "Ledger",
         "Ledger",
-        "One row a bill, a receipt, a day of labour; refunds negative. For a bill by meter give"
+        "One row per bill, a receipt, a day of labour; refunds negative. For a bill by meter give"
         " the date of the reading before too: it is spread over its days.",
     )
     book.name_formula("year_turn", page.name, "IF(N(first_month)>1,first_month,13)")

@@ -23,7 +23,7 @@ def write(book: Book) -> None:
         "Meter",
         "Water meter",
         "One row a reading, in order of date. Estimates between true readings are set aside; a"
-        " roll-over needs Meter starts again at, on Setup.",
+        " roll-over needs Meter rolls over at, on Setup.",
     )
     check_row = page.row
     page.row += 1

@@ -57,7 +57,7 @@ def write(book: Book) -> None:
 
 
 def _pieces(book: Book, page: Page) -> Place:
-    """One row a bed that is laid: what of it the rules and the purchase need."""
+    """One row per bed that is laid: what of it the rules and the purchase need."""
 
     def bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{n}})"

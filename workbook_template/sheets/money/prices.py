@@ -14,7 +14,7 @@ SHEETS = (
 )
 
 AGE = Computed(
-    "age", "Price is", "text", "Whether the price is old on the plan date",
+    "age", "Price age", "text", "Whether the price is old on the plan date",
     'IF({part}="","",IF({date}="","without a date",IF(plan_date="","no plan date",'
     'IF({date}>plan_date,"after the plan date",IF(plan_date-{date}>N(old_after),"old","ok")))))',
 )  # fmt: skip
@@ -52,7 +52,7 @@ def write(book: Book) -> None:
         book,
         "Counting rules",
         "Counting rules",
-        "What makes one more of each part. Change a rule, add one, or set Each to 0.",
+        "How many of each part. Change a rule, add one, or set Each to 0.",
     )
     rules.freeze(rules.row + 1)
     rules.table(

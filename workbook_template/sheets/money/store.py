@@ -17,7 +17,7 @@ BESIDE = 8  # column of what was used, beside the table
 USED = (
     ("Kind", "text"), ("Year", "count"), ("Last day of it", "date"), ("Opening", "number"),
     ("Bought", "number"), ("Left at its end", "number"), ("Used", "number"),
-    ("Cost of the used", "money"), ("Worth of what is left", "money"),
+    ("Cost of stock used", "money"), ("Closing value", "money"),
 )  # fmt: skip
 
 

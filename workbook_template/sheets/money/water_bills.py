@@ -30,7 +30,8 @@ BILL_COLUMNS = (
     GridColumn("day", "Last day of the bill", "date"),
     GridColumn("water", "Water", "billed_volume"),
     GridColumn("by_tariff", "By the tariff", "money"),
-    GridColumn("paid", "Paid", "money"), GridColumn("beyond", "Paid beyond it", "money"),
+    GridColumn("paid", "Paid", "money"),
+    GridColumn("beyond", "Difference from the tariff", "money"),
 )  # fmt: skip
 EFFECTS = (
     ("Bills of the year before", "old_bill"), ("Bills of the year explained", "new_bill"),

@@ -42,12 +42,12 @@ KIND_COLUMNS = (
     GridColumn("kind", "Kind", "text"), GridColumn("before", "Year before", "money"),
     GridColumn("this", "Year explained", "money"), GridColumn("change", "Change", "money"),
     *(GridColumn(name, name.capitalize(), "money") for name in EFFECTS),
-    GridColumn("beside", "Beside tariff", "money"),
+    GridColumn("beside", "Outside the tariff", "money"),
 )  # fmt: skip
 # The steps of the bridge, and the sum of all kinds that each shows.
 STEPS = {
     "Year before": "before", **{name.capitalize(): name for name in EFFECTS},
-    "Beside tariff": "beside", "Year explained": "this",
+    "Outside the tariff": "beside", "Year explained": "this",
 }  # fmt: skip
 STEP_COLUMNS = (
     GridColumn("step", "Step", "text"),
@@ -142,7 +142,7 @@ def _by_kind(page: Page) -> Place:
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
         " less at the old, so the old year weighs the price. Area, weather (need beyond rain), use:"
         " each at the new price, so the new year weighs them. Fixed: amounts without a quantity."
-        " Water goes by its tariffs where Water bills could split it: then Beside tariff holds"
+        " Water goes by its tariffs where Water bills could split it: then Outside the tariff holds"
         " refunds, credits and the days of bills over a year's end.",
         columns=WIDTH,
     )  # fmt: skip

@@ -50,7 +50,7 @@ NET_WORDS = (
     " Valves and Timer work from. Most: the month in which the bed wants most."
 )
 TAKEN_UP_WORDS = (
-    "The same for a soil whose store is empty, all through the year: what rain could give use and"
+    "As above, from dry soil, used only on Need: what rain could give use and"
     " store together, in a bed with a crop. Need judges by it which beds do without lines; watering"
     " is not planned by it."
 )
@@ -80,7 +80,7 @@ def write(book: Book) -> None:
     words = f"Dependable ({book.unit('depth')})"
     _month_row(book, page, MONTH_DEPENDABLE, words, "depth")
     _block(book, page, DEPENDABLE, "depth", ("", "text"), _dependable_row(book))
-    _part(book, page, "Net depth a week", NET_WORDS)
+    _part(book, page, "Net depth per week", NET_WORDS)
     _block(book, page, NET_WEEK, "depth", ("Most", "depth"), _net_row(book))
     _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS)
     _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row(book))

@@ -40,7 +40,7 @@ EFFICIENCY = (
 BY_BED = (
     "The year of the table, bed by bed. Rain fills the soil's store all year round and the crop"
     " draws on it. A bed whose use rain and store meet needs no lines in such a year; in a drier"
-    " one it does. Enter a border as a bed to see it here."
+    " one it does. To test an unirrigated border, add it on Beds."
 )
 COLUMNS = (
     GridColumn("month", "Month", "text"), GridColumn("days", "Days", "count"),
@@ -48,7 +48,7 @@ COLUMNS = (
     GridColumn("use", "Crop use", "depth"), GridColumn("effective", "Effective rain", "depth"),
     GridColumn("net", "Net depth", "depth"), GridColumn("gross", "Gross depth", "depth"),
     GridColumn("volume", "Gross volume", "volume"),
-    GridColumn("net_depth_a_week", "Net depth a week", "depth"),
+    GridColumn("net_depth_a_week", "Net depth per week", "depth"),
     GridColumn("dependable", "Dependable rain", "depth"),
     GridColumn("week_dependable", "A week by dependable rain", "depth"),
     GridColumn("week_no_rain", "A week without rain", "depth"),
@@ -139,14 +139,14 @@ def _peak(book: Book, page: Page, months: Place) -> None:
     weeks = months.here("net_depth_a_week", fixed=False)
     page.result_row("Rain counted on", "rain_counted", "text",
                     "From Setup; what Season, Valves and Timer go by")  # fmt: skip
-    page.result_row("Most in a week", f'IF(COUNT({beds})=0,"",MAX({beds}))', "depth",
-                    "Net depth a week of the bed and month that want most, by bed below",
+    page.result_row("Most per week", f'IF(COUNT({beds})=0,"",MAX({beds}))', "depth",
+                    "Net depth per week of the bed and month that want most, by bed below",
                     name="greatest_week")  # fmt: skip
     page.result_row("All beds together", f'IF(COUNT({weeks})=0,"",MAX({weeks}))', "depth",
                     "The same as a mean over the beds in a mean year")  # fmt: skip
     page.result_row(
         "On Setup", 'IF(weekly_depth="","",weekly_depth)', "depth",
-        "Net depth a week that Beds and Pressure plan with: cover the thirstiest bed with it",
+        "Net depth per week that Beds and Pressure plan with: cover the thirstiest bed with it",
     )  # fmt: skip
     page.result_row(
         "Beds that want more", f'IF(weekly_depth="","",COUNTIF({beds},">"&weekly_depth*1.0001))',
@@ -188,7 +188,7 @@ def _beds(book: Book, page: Page) -> None:
         GridColumn("rain", "Effective rain", "depth", rain.beside("year")),
         GridColumn("unmet", "Left unmet", "depth", f'IF(COUNT({used})<12,"",SUM({below}))'),
         GridColumn("verdict", "Lines", "text", verdict),
-        GridColumn("most", "Most in a week", "depth", book.places[NET_WEEK].beside("third")),
+        GridColumn("most", "Most per week", "depth", book.places[NET_WEEK].beside("third")),
     ), use.rows)  # fmt: skip
     verdicts = beds.here("verdict", fixed=False)
     page.result_row(

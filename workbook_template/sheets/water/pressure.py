@@ -131,19 +131,20 @@ def _beds_solved(book: Book) -> str:
 
 def _results(book: Book, page: Page, calls: Calls) -> None:
     place, end = book.places[DELIVERY], page.row + FIGURE_ROWS
-    page.section("What comes of it")
+    page.section("Results")
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
     _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
            f"{book.words(calls.own)}))", "pressure_state")  # fmt: skip
     page.result_row("Beds not solved", f"beds_counted-{_beds_solved(book)}", "count",
-                    "Pipe, distance or line not known: run times by the nominal flow",
+                    "Pipe, distance or line missing: nominal flow used",
                     name="beds_not_solved")  # fmt: skip
     planned = f'SUMIF({book.column("Beds", "solved")},"yes",{book.column("Beds", "nominal_flow")})'
     valves, shares = place.reference("valve_flow"), place.reference("share_all_open")
     for label, formula, dimension, words, name in (
-        ("Valve that takes the most", f"MAX({valves})", "flow", "Flow delivered, its beds together",
+        ("Valve with the highest flow", f"MAX({valves})", "flow",
+         "Flow delivered, its beds together",
          "most_open_flow"),
-        ("Valve that takes the least", f"MIN({valves})", "flow",
+        ("Valve with the lowest flow", f"MIN({valves})", "flow",
          "Flow delivered, its beds together", "fewest_open_flow"),
         ("Start of the main, most", behind_at(book, "most_open_flow"), "pressure",
          "Behind the head assembly, with that valve open", "start_pressure"),
@@ -157,8 +158,10 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
         ("Start of the main, all open", behind_at(book, "all_open_flow"), "pressure",
          "Behind the head assembly, with every bed open", "start_pressure_all"),
         ("Share, all at once", f"all_open_flow/{planned}", "ratio",
-         "Flow delivered over flow planned, every bed open", "all_open_share"),
-        ("Can it feed all at once", f'IF(MIN({shares})>=wanted_share,"yes","no")', "text",
+         "Flow delivered over flow planned, every bed open",
+         "all_open_share"),
+        ("Can the supply feed all beds at once?",
+         f'IF(MIN({shares})>=wanted_share,"yes","no")', "text",
          "yes where even then every bed gets the share wanted", "feeds_all"),
     ):  # fmt: skip
         page.result_row(label, f'IF(pressure_state="ok",{formula},"")', dimension, words, name=name,

@@ -104,7 +104,7 @@ def _given(book: Book, page: Page) -> None:
         own = season.beside(month)
         row.append(f'IF(ISNUMBER({own}),{own}*$B{{row}},"")')
     page.grid([("Bed", "text"), ("Flow", "flow"), *((m, "volume") for m in MONTHS)], [row] * beds)
-    page.section("Given, with one time a valve", columns=WIDTH - 1)
+    page.section("Given, with one time per valve", columns=WIDTH - 1)
     page.note(GIVEN_WORDS, columns=WIDTH - 1)
     volume, flows, valves = place, place.reference("flow"), season.reference("valve")
     first = page.row + 1

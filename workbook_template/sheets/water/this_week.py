@@ -192,7 +192,7 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
         "Take them at half the depth of the roots and note them below", name="probes_due",
     )  # fmt: skip
     most = f'IF(OR({ready},MAX({place.here("a_week")})=0),"",MAX({place.here("a_week")}))'
-    page.result_row("Waterings a week", most, "count",
+    page.result_row("Waterings per week", most, "count",
                     "Of the beds that want them oftenest, without a rest",
                     name="week_waterings")  # fmt: skip
     page.row += 1

@@ -45,7 +45,7 @@ COLUMNS = (
     GridColumn("cycles", "Cycles", "count"), GridColumn("station", "Station", "text"),
     GridColumn("program", "Program", "text"), GridColumn("start_times", "Start times", "text"),
     GridColumn("opens", "Set opens", "text"), GridColumn("entered", "Minutes to enter", "time"),
-    GridColumn("days", "Days", "text"), GridColumn("weekly_time", "Time a week", "time"),
+    GridColumn("days", "Days", "text"), GridColumn("weekly_time", "Time per week", "time"),
     GridColumn("notes", "Notes", "text"), GridColumn("names", "Its beds", "text"),
 )  # fmt: skip
 SETS = "sets of the timer"  # the block, by which the summary finds it
@@ -79,7 +79,7 @@ def _rhythm(book: Book, page: Page) -> None:
                     name="waterings_asked")  # fmt: skip
     page.result_row(
         "Days a week", "MIN(7,MAX(1,ROUND(IF(waterings_asked>0,waterings_asked,waterings_a_week),0"
-        ")))", "count", "As whole days; what is over a week's days becomes cycles",
+        ")))", "count", "As whole days; above 7 per week: several cycles per day",
         name="watering_days",
     )  # fmt: skip
     page.result_row("Minutes are for", 'IF(timer_follows="this week",watering_days,'
@@ -106,7 +106,8 @@ def _sets(book: Book, page: Page) -> None:
                     "Sets beyond the stations of the timer", name="sets_by_hand")  # fmt: skip
     over = f'IF(OR(design_flow="",COUNT({flows})=0),"",COUNTIF({flows},">"&design_flow))'
     page.result_row("Over the supply", over, "count",
-                    "Sets that want more than the flow to plan with on Setup: part their beds",
+                    "Sets that want more than the flow to plan with on Setup: split their beds"
+                    " into more sets",
                     name="sets_over_supply")  # fmt: skip
     page.row += 1
     assert page.row + 1 == first
@@ -197,7 +198,7 @@ def _row(program: Answer) -> dict[str, str]:
     answers["station"] = f'IF(N({answers["station"]})=0,"{BY_HAND}",{answers["station"]})'
     # A text result is never empty: a program without our functions recomputes "".
     answers |= {name: f'IF({answers[name]}="","–",{answers[name]})' for name in MAY_BE_BLANK}
-    by_hand = {"days": 'watering_days&" a week"',
+    by_hand = {"days": 'watering_days&" per week"',
                "weekly_time": "ROUND({entered},0)*watering_days"}  # fmt: skip
     for name, formula in by_hand.items():
         answers[name] = f'IF({{station}}="{BY_HAND}",{formula},{answers[name]})'

@@ -37,7 +37,7 @@ COUNTS = (
     ("crops_with_too_much", DOUBTFUL,
      "Beds whose crops want less this month than their valve gives; shut them earlier"),
     ("sets_over_supply", DOUBTFUL,
-     "Sets that want more than the flow to plan with; part their beds"),
+     "Sets that want more than the flow to plan with; split their beds into more sets"),
     ("sets_by_hand", NOTE, "Sets without a station in the timer, to be opened by hand"),
     ("entries_to_correct", WRONG, "Entries left out of the sums; see Check in each row"),
     ("entries_twice", DOUBTFUL,

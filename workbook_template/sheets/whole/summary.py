@@ -56,7 +56,7 @@ def _beds_and_water(book: Book, page: Page) -> None:
         page.result_row("To put right", "checks_count", "count", "Listed on Checks, in words")
     page.result_row("Planted area", f"SUM({beds('area')})", "area", name="planted_area")
     page.result_row(
-        "Water a week",
+        "Water per week",
         f'IF(OR(weekly_depth="",N(efficiency_used)=0),"",'
         f"{call('VOLUME_FROM_DEPTH', 'planted_area', 'weekly_depth')}/efficiency_used)",
         "volume", "Net depth over the planted area, divided by the efficiency",
@@ -72,14 +72,14 @@ def _beds_and_water(book: Book, page: Page) -> None:
         "What the supply and pipes bring with every bed open, from Pressure",
     )  # fmt: skip
     page.result_row(
-        "Can the supply feed all at once",
+        "Can the supply feed all beds at once?",
         'IF(feeds_all="","not solved: see Pressure",feeds_all&", "&'
         'TEXT(100*all_open_share,"0")&" % of nominal")', "text",
         "yes where every bed then gets the share wanted on Pressure", name="all_at_once",
         strong=True,
     )  # fmt: skip
     page.result_row(
-        "Valve that takes the most", 'IF(most_open_flow="","",most_open_flow)', "flow",
+        "Valve with the highest flow", 'IF(most_open_flow="","",most_open_flow)', "flow",
         "Delivered to its beds together; compare with the flow to plan with",
     )  # fmt: skip
     page.result_row("Flow to plan with", "design_flow", "flow", "From the bucket test on Setup")

@@ -114,7 +114,7 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
             yield Said(WRONG, SUPPLIES.name, row, "kind", words)
     if kind in (PUMP, WELL) and _setting(given, BACKFLOW, "back_pressure") is False:
         words = (
-            f"{name} is in use: a pump can push back, but Pressure from behind on Connections is"
+            f"{name} is in use: a pump can push back, but Back pressure on Connections is"
             " no, and the head parts may be those of another supply; list what stands behind it"
         )
         yield Said(DOUBTFUL, SUPPLIES.name, row, "supply", words)

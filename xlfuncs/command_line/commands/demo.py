@@ -55,7 +55,7 @@ def _print(built: Built, units: str) -> None:
 
     console.print("[bold]An invented farm: no figure here is real.[/bold]\n")
     console.print(_bed_table(built, unit("length"), unit("flow")))
-    say("\nWater a week", f"{built.named('water_a_week'):,.0f} {unit('volume')}")
+    say("\nWater per week", f"{built.named('water_a_week'):,.0f} {unit('volume')}")
     say("Lines", f"{built.named('number_of_lines'):.0f} lines,"
         f" {built.named('line_length_total'):,.0f} {unit('length')} in all,"
         f" from {built.named('rolls_in_all'):.0f} rolls")  # fmt: skip

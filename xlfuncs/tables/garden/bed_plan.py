@@ -6,7 +6,7 @@ from xlfuncs.tables.columns import Column, Table
 
 BED_PLAN = Table(
     "BedPlan",
-    "One row a crop in a bed. A bed without a row in a month lies fallow then and gets no water.",
+    "One row per crop in a bed. A bed without a row in a month lies fallow then and gets no water.",
     (
         Column(
             "bed", "Bed", "text", "Name of the bed, as in the bed list",

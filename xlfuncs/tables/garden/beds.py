@@ -9,7 +9,7 @@ COVERS = (OPEN_GROUND, PLASTIC_MULCH, TUNNEL)
 
 BEDS = Table(
     "Beds",
-    "One row a bed. Measure the planted strips for the water and the bed top for the lines.",
+    "One row per bed. Measure the planted strips for the water and the bed top for the lines.",
     (
         Column(
             "bed", "Bed", "text", "Name or number of the bed, each only once",

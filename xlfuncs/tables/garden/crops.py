@@ -21,7 +21,7 @@ from xlfuncs.tables.published import Row, published_rows
 
 CROPS = Table(
     "Crops",
-    "One row a crop. The rows given are published values; your own rows and changes count first.",
+    "One row per crop. The rows given are published values; your own rows and changes count first.",
     (
         Column("crop", "Crop", "text", "Name of the crop, as in the bed plan", required=True,
                synonyms=("crop name", "name", "vegetable")),

@@ -22,7 +22,7 @@ SUPPLY_IN_USE = Section(
 )  # fmt: skip
 
 PRESSURE_WANTED = Section(
-    "What is wanted",
+    "Targets",
     "What every bed is held to. Beds of one valve run together; a bed without a valve runs alone.",
     (
         Column("wanted_share", "Share of the planned flow", "ratio",

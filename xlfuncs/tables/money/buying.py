@@ -15,7 +15,7 @@ BUYING = Section(
         Column("trimming", "Trimming", "ratio",
                "Added to pipe that is bought by length (0.05 by common practice)", minimum=0,
                maximum=1, default=0.05),
-        Column("main_turns", "Corners of the main", "count", "Elbows that its way needs",
+        Column("main_turns", "Corners of the main", "count", "Elbows the main needs",
                minimum=0, maximum=1000, default=0),
         Column("old_after", "Prices are old after", "days",
                "Age from which a price is flagged (365 days by common practice)", minimum=1,
@@ -37,12 +37,12 @@ BACKFLOW = Section(
         Column("pressure_hours", "Hours under pressure", "hours",
                "Hours a day that it stands under pressure", minimum=0, maximum=86400,
                required=True),
-        Column("preventer_height", "Height", "elevation",
+        Column("preventer_height", "Height of the preventer", "elevation",
                "Its height above the highest outlet; below it negative", required=True,
                minimum=-100, maximum=100),
-        Column("injection", "Fertiliser injected", "flag", "yes where anything is injected after"
+        Column("injection", "Fertilizer injected", "flag", "yes where anything is injected after"
                " it", default=False),
-        Column("back_pressure", "Pressure from behind", "flag",
+        Column("back_pressure", "Back pressure", "flag",
                "yes where a pump or a tank uphill can push back", default=False),
     ),
 )  # fmt: skip

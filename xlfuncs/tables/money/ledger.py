@@ -20,7 +20,7 @@ KINDS = {
 
 LEDGER = Table(
     "Ledger",
-    "One row an entry: a bill, a receipt, a day of labour. Refunds are negative.",
+    "One row per entry: a bill, a receipt, a day of labour. Refunds are negative.",
     (
         Column(
             "date", "Date", "date", "Date of the receipt; for a bill by meter, of its reading",

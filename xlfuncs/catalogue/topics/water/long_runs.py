@@ -145,7 +145,7 @@ def tank_level(
     help="Most days between two waterings, for so many a week on the best of the allowed days:"
     " three a week leave a gap of 3 days, not 7/3.",
     args=(
-        Arg("waterings", "count", "Waterings a week", minimum=1, maximum=7, whole=True),
+        Arg("waterings", "count", "Waterings per week", minimum=1, maximum=7, whole=True),
         Arg("allowed_days", "text", "Days that may have water, e.g. Mon Wed Fri (default all)",
             default=""),
     ),

@@ -30,7 +30,7 @@ worksheet_function(
         Arg("area", "area", "Planted area that gets the water", minimum=0),
         Arg("depth", "depth", "Depth of water a week", minimum=0, maximum=1000),
         FLOW,
-        Arg("events", "number", "Waterings a week (default 1)",
+        Arg("events", "number", "Waterings per week (default 1)",
             default=1, above=0, maximum=100, divides=True),
         EFFICIENCY,
     ),

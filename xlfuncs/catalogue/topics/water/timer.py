@@ -117,7 +117,7 @@ def timer_program(
     args=(
         Arg("month_depth", "depth", "Depth of water in the month", minimum=0, maximum=3000),
         Arg("days", "days", "Days in the month", minimum=1, maximum=366, divides=True),
-        Arg("waterings", "number", "Waterings a week", above=0, maximum=100, divides=True),
+        Arg("waterings", "number", "Waterings per week", above=0, maximum=100, divides=True),
         AREA,
         FLOW,
         EFFICIENCY,
