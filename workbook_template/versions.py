@@ -35,6 +35,9 @@ CHANGES: tuple[Change, ...] = (
            " between the mean and the greatest of them"),
     Change(1, ("Plan", "Checks"),
            "waterings are often enough by their longest gap, against whole days"),
+    Change(1, ("Ledger", "Years", "Year detail", "Water bills"),
+           "the year explained is the last whole one; compared are the days that are on bills in"
+           " both years; a year nearly billed counts with the need of the whole of it"),
     Change(1, ("Quoting",),
            "parts by the list are said before tax too, for a price is taxed itself"),
     Change(1, ("Start", "Checks", "Beds"),

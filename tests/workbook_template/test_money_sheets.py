@@ -9,7 +9,8 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -103,7 +104,9 @@ def test_year_detail_is_year_on_year(farm: Farm) -> None:
     for row, wanted in zip(shown, expected.itertuples(index=False), strict=True):
         assert (row[0], row[1]) == (wanted[0], wanted[1])
         for cell, number in zip(row[2:], wanted[2:], strict=True):
-            if number == number:
+            if isinstance(number, str):
+                assert cell == number or (cell, number) == ("–", "")
+            elif number == number:
                 assert cell == pytest.approx(number, abs=1e-9)
             else:
                 assert cell == "–"
@@ -373,6 +376,25 @@ def test_entries_that_cannot_be_read_are_named_and_left_out(tmp_path: Path) -> N
     assert farm.built.named("years_check") == "ok"
     assert farm.built.named("year_before_total") == 21.0
     assert farm.built.named("year_total") == 10.0
+
+
+def test_the_last_whole_year_is_explained_and_the_days_compared_are_said(tmp_path: Path) -> None:
+    ends = [date(2023, 12, 31) + timedelta(days=61 * i) for i in range(15)]  # to 2026-05-03
+    rows = [
+        {"date": end, "period_start": start, "kind": "water", "quantity": 61.0,
+         "amount": 61.0 if end.year == 2024 else 122.0}
+        for start, end in pairwise(ends)
+    ]  # fmt: skip
+    farm = _farm("metric", tmp_path, _with_ledger("metric", rows))
+    assert farm.built.named("compared_year") == 2025
+    words = {cell.value for row in farm.book["Years"].iter_rows() for cell in row}
+    assert "the last whole one; what is known of 2026 stands on Year detail" in words
+    assert "all days of both years" in words
+    # a unit a day: 366 days of 2024 with the last 30 at the new price, by the bill over New Year
+    assert farm.built.named("year_before_total") == pytest.approx(366 + 0.0, abs=31)
+    assert farm.built.named("year_total") == pytest.approx(2 * 365)
+    shown = farm.block("Years", "Days on water bills", 1)
+    assert [row[0] for row in shown] == [366, 365, 123]
 
 
 def test_years_without_tariffs_are_split_by_average_price(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import random
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -13,12 +14,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlfuncs.calculations.money.calendar_years import fiscal_years, same_part, year_span
+from xlfuncs.calculations.money.calendar_years import day_span, fiscal_years, same_days, year_span
+from xlfuncs.calculations.money.ledger_entries import Entries, Total
 from xlfuncs.calculations.money.tariffs import Tiers, WaterYear, water_bill_effects
 from xlfuncs.calculations.money.year_on_year import (
-    Entries,
     Surroundings,
-    Total,
     YearOfKind,
     change_effects,
     year_on_year,
@@ -133,13 +133,39 @@ def test_a_part_year_is_compared_with_the_same_part() -> None:
     assert (row.effects.price, row.effects.use) == (6, 0)
 
 
+def days(*spans: tuple[str, str]) -> list[tuple[int, int]]:
+    return [day_span((date.fromisoformat(a), date.fromisoformat(b))) for a, b in spans]
+
+
 def test_parts_of_years_with_and_without_29_february() -> None:
-    through_february = (date(2023, 1, 1), date(2025, 3, 1))
-    this, before = same_part(2025, 1, through_february)
-    assert this == (date(2025, 1, 1), date(2025, 3, 1))
-    assert before == (date(2024, 1, 1), date(2024, 3, 1))
-    this, before = same_part(2024, 1, (date(2023, 5, 1), date(2026, 1, 1)))
-    assert (this[0], before[0]) == (date(2024, 5, 1), date(2023, 5, 1))
+    this, before = same_days(2025, 1, days(("2023-01-01", "2025-03-01")))
+    assert this == days(("2025-01-01", "2025-03-01"))
+    assert before == days(("2024-01-01", "2024-03-01"))
+    this, before = same_days(2024, 1, days(("2023-05-01", "2026-01-01")))
+    assert this[0][0] == days(("2024-05-01", "2024-05-01"))[0][0]
+    assert before[0][0] == days(("2023-05-01", "2023-05-01"))[0][0]
+
+
+def test_only_days_on_bills_of_both_years_are_compared() -> None:
+    # 30 a month of 60 days; the bill of May and June 2024 is missing, and one runs into 2026
+    ends = ["12-31", "02-28", "04-30", "06-30", "08-31", "10-31", "12-31"]
+    rows: list[Entry] = []
+    for year, price in ((2024, 2.0), (2025, 3.0)):
+        for i, (start, end) in enumerate(pairwise(ends)):
+            first = f"{year - (i == 0)}-{start}"
+            if (year, i) != (2024, 2):
+                rows.append((f"{year}-{end}", "Water", 10.0, 10 * price, first))
+    rows.append(("2026-02-13", "Water", 11.0, 44.0, "2025-12-31"))
+    table = compare(rows)
+    row = table["Water", 2025]
+    # 29 February is on the bill to 30 April; 61 days are on no bill of 2024
+    assert (row.covered, table["Water", 2024].covered, row.days) == (365, 305, 304)
+    assert row.words == "304 of 365 days are on bills in both"
+    assert (row.before, row.compared) == (100, 150)
+    assert row.effects == (50, 0, 0, 0, 0)
+    part = table["Water", 2026]
+    assert (part.days, part.words) == (44, "44 of 365 days are on bills in both")
+    assert table["Water", 2024].words == "no day is on bills in both years"
 
 
 def test_fiscal_years_are_named_by_the_year_they_end_in() -> None:

@@ -22,8 +22,10 @@ COMPARED = (  # quantities and their prices have no unit that all kinds share
     ("Unit price", "number"), ("Per planted area", "money_per_area"),
     ("Before", "money"), ("Compared", "money"), ("Change", "money"), ("Price", "money"),
     ("Area", "money"), ("Weather", "money"), ("Use", "money"), ("Fixed", "money"),
+    ("Days on bills", "count"), ("Days compared", "count"), ("What is compared", "text"),
 )  # fmt: skip
 KIND, YEAR, QUANTITY, AMOUNT, UNIT_PRICE, PER_AREA, BEFORE, THIS, CHANGE = range(9)
+COVERED, DAYS, WORDS = range(len(COMPARED) - 3, len(COMPARED))
 RANK = len(COMPARED)  # which of the kinds of the year explained a row is
 
 

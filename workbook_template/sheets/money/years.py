@@ -17,14 +17,18 @@ from workbook_template.sheets.money.year_detail import (
     AMOUNT,
     BEFORE,
     CHANGE,
+    COVERED,
+    DAYS,
     KIND,
     QUANTITY,
     RANK,
     THIS,
+    WORDS,
     YEAR,
     comparison,
     detail,
 )  # fmt: skip
+from xlfuncs.calculations.money.year_on_year import NEARLY
 from xlfuncs.tables.money.years import YEARS
 
 SHEETS = (
@@ -84,16 +88,31 @@ def _check(book: Book, page: Page) -> None:
     page.formula(page.row, 1, words, "text", style=page.styles.aside)
     book.name("years_check", page.name, page.row, 1)
     page.row += 1
-    year, change = detail(YEAR), detail(CHANGE)
-    last = f'IF(compare_year="",MAX({year}),compare_year)'
+    year, days = detail(YEAR), detail(DAYS)
+    last = f'_xlfn.MAXIFS({year},{days},">={NEARLY}")'
+    last = f'IF(COUNTIF({days},">={NEARLY}")=0,_xlfn.MAXIFS({year},{days},">0"),{last})'
+    chosen = f'IF(COUNTIFS({year},compare_year,{days},">0")=0,0,compare_year)'
+    book.name_formula("year_to_explain", page.name, f'IF(compare_year="",{last},{chosen})')
     page.text(page.row, 0, "Year explained", page.styles.strong)
+    page.formula(page.row, 1, 'IF(year_to_explain=0,"",year_to_explain)', "count", strong=True)
+    book.name("compared_year", page.name, page.row, 1)
+    page.formula(
+        page.row, 2,
+        f'IF(compared_year="","",IF(MAX({year})>compared_year,"the last whole one; what is known"'
+        f'&" of "&MAX({year})&" stands on Year detail","beside the year before it"))',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    page.row += 1
+    page.text(page.row, 0, "Water compared", page.styles.strong)
+    rank = f'SUMIFS({detail(RANK)},{year},compared_year,{detail(KIND)},"water")'
+    book.name_formula("water_explained", page.name,
+                      f"INDEX({detail(WORDS)},MATCH({rank},{detail(RANK)},0))")  # fmt: skip
     page.formula(
         page.row, 1,
-        f'IF(SUMPRODUCT(({year}={last})*ISNUMBER({change}))=0,"",{last})', "count", strong=True,
+        'IF(ISERROR(water_explained),"",'
+        'IF(water_explained="–","all days of both years",water_explained))',
+        "text", style=page.styles.aside,
     )  # fmt: skip
-    book.name("compared_year", page.name, page.row, 1)
-    page.text(page.row, 2, "beside the year before it; another one may be chosen on Setup",
-              page.styles.aside)  # fmt: skip
     page.row += 2
 
 
@@ -123,6 +142,7 @@ def _by_year(book: Book, page: Page) -> Place:
         GridColumn("all", "All", "money", total(AMOUNT)),
         GridColumn("all_of_area", "All, planted area", "money_per_area",
                    f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")'),
+        GridColumn("days", "Days on water bills", "count", total(COVERED, ("water",))),
     )  # fmt: skip
     of_year = {column.name: f'IF(${{year}}="","",{column.formula})' for column in sums}
     years = (

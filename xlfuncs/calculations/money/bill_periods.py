@@ -14,10 +14,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.money.calendar_years import Days
+from xlfuncs.calculations.money.calendar_years import Days, DaySpan, common, united
 
 FloatArray = npt.NDArray[np.float64]
-DaySpan = tuple[int, int]
 GIVEN_UP = 400  # days without a bill after which a meter is taken to be no more
 
 
@@ -97,23 +96,6 @@ def missing_days(bills: Sequence[Bill]) -> Iterator[tuple[Bill, DaySpan]]:
     covered = united([(bill.first, bill.after) for bill in bills])
     for (_, end), (start, _) in pairwise(covered):
         yield next(bill for bill in bills if bill.first == start), (end, start)
-
-
-def united(spans: Iterable[DaySpan]) -> list[DaySpan]:
-    """The same days as spans that neither meet nor overlap, in order."""
-    found: list[DaySpan] = []
-    for first, after in sorted(spans):
-        if found and first <= found[-1][1]:
-            found[-1] = found[-1][0], max(found[-1][1], after)
-        else:
-            found.append((first, after))
-    return found
-
-
-def common(one: Iterable[DaySpan], other: Sequence[DaySpan]) -> list[DaySpan]:
-    """The days that are in both."""
-    both = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
-    return united((first, after) for first, after in both if first < after)
 
 
 def covered_days(by_meter: Mapping[tuple[str, str], Sequence[Bill]]) -> dict[str, list[DaySpan]]:

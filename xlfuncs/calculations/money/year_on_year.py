@@ -1,46 +1,29 @@
-"""A ledger compared year by year and kind by kind, with each change split into effects.
-
-Amounts are summed as whole millionths of the currency, so neither the order of the entries nor
-the splitting of one changes a total. An entry that covers a period (a water bill) is spread
-evenly over its days. Within a kind, entries without a quantity are its fixed charges.
-"""
+"""A ledger compared year by year and kind by kind, with each change split into effects."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
-from math import fsum
-from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.money.calendar_years import Days, Span, fiscal_years, same_part, year_span
+from xlfuncs.calculations.money.calendar_years import (
+    DaySpan,
+    common,
+    day_span,
+    fiscal_years,
+    same_days,
+    year_span,
+)  # fmt: skip
 from xlfuncs.calculations.money.effects import Effects, cents, cents_adding_up, rounded_effects
+from xlfuncs.calculations.money.ledger_entries import NOTHING, Entries, Total, exact
 from xlfuncs.errors import InputError
 
-FloatArray = npt.NDArray[np.float64]
-_MILLION = 10**6
-_EXACT = 2.0**53  # whole numbers up to here are exact as floats
-
-
-class Total(NamedTuple):
-    """What was used and paid in a span of days: `charge` goes with the quantity, `fixed` not."""
-
-    quantity: Fraction
-    charge: Fraction
-    fixed: Fraction
-
-    @property
-    def amount(self) -> Fraction:
-        return self.charge + self.fixed
-
-
-NOTHING = Total(Fraction(0), Fraction(0), Fraction(0))
+NEARLY = 350  # days that stand for a year: bills seldom end with it
 
 
 @dataclass(frozen=True)
@@ -55,6 +38,9 @@ class YearOfKind:
     compared: Decimal | None = None
     before: Decimal | None = None
     effects: Effects | None = None
+    covered: int = 0  # days of the year that its bills cover; all where it has no bills by days
+    days: int = 0  # that are compared
+    words: str = ""  # why not whole years are compared
 
     @property
     def unit_price(self) -> float | None:
@@ -75,82 +61,6 @@ class Surroundings:
     need_kinds: frozenset[str] = frozenset()  # whose use follows the need, in lower case
 
 
-@dataclass(frozen=True)
-class Entries:
-    """The ledger's columns, checked and ready to be summed."""
-
-    kinds: list[str]
-    kind_of: npt.NDArray[np.intp]
-    starts: Days  # first day of the period
-    ends: Days  # day after its last day
-    quantities: FloatArray  # NaN where the entry has none
-    amounts: FloatArray  # whole millionths
-
-    @classmethod
-    def from_columns(
-        cls,
-        dates: Days,
-        kinds: Sequence[str],
-        quantities: FloatArray,
-        amounts: FloatArray,
-        period_starts: Days,
-    ) -> Entries:
-        """`period_starts` are the dates of the readings before, NaT where there is no period."""
-        ends = dates + np.timedelta64(1, "D")
-        starts = np.where(np.isnat(period_starts), dates, period_starts + np.timedelta64(1, "D"))
-        backward = starts > dates
-        if backward.any():
-            row = int(np.argmax(backward))
-            raise InputError(
-                "period_starts",
-                f"a period starts before it ends; {period_starts[row]} is not before {dates[row]}",
-                row=row,
-            )
-        millionths = np.rint(amounts * _MILLION)
-        if np.abs(millionths).sum() >= _EXACT:
-            raise InputError("amounts", "the amounts exceed nine billion in all; use larger units")
-        names, kind_of = _numbered(kinds)
-        return cls(names, kind_of, starts, ends, quantities, millionths)
-
-    def totals(self, span: Span) -> list[Total]:
-        """The total of each kind over a span of days."""
-        first, last = (np.datetime64(day, "D") for day in span)
-        inside = (np.minimum(self.ends, last) - np.maximum(self.starts, first)).astype(np.int64)
-        length = (self.ends - self.starts).astype(np.int64)
-        whole = inside == length
-        part = (inside > 0) & ~whole
-        measured = ~np.isnan(self.quantities)
-        charges = self._amounts(whole & measured, part & measured, inside, length)
-        fixed = self._amounts(whole & ~measured, part & ~measured, inside, length)
-        used: list[list[float]] = [[] for _ in self.kinds]
-        rows = np.flatnonzero((whole | part) & measured)
-        shares = self.quantities[rows] * (inside[rows] / length[rows])
-        for kind, share in zip(self.kind_of[rows].tolist(), shares.tolist(), strict=True):
-            used[kind].append(share)
-        # fsum gives the float nearest the exact sum, whatever the order
-        return [Total(_exact(fsum(q)), c, f) for q, c, f in zip(used, charges, fixed, strict=True)]
-
-    def _amounts(
-        self,
-        whole: npt.NDArray[np.bool_],
-        part: npt.NDArray[np.bool_],
-        inside: npt.NDArray[np.int64],
-        length: npt.NDArray[np.int64],
-    ) -> list[Fraction]:
-        """Exact sums by kind of the entries that lie in a span as a whole or in part."""
-        sums = np.bincount(
-            self.kind_of[whole], weights=self.amounts[whole], minlength=len(self.kinds)
-        )
-        exact = [Fraction(int(s)) for s in sums]
-        by_length: dict[tuple[int, int], int] = {}
-        for row in np.flatnonzero(part).tolist():
-            key = int(self.kind_of[row]), int(length[row])
-            by_length[key] = by_length.get(key, 0) + int(self.amounts[row]) * int(inside[row])
-        for (kind, days), amount in by_length.items():
-            exact[kind] += Fraction(amount, days)
-        return [amount / _MILLION for amount in exact]
-
-
 def year_on_year(
     entries: Entries,
     first_month: int = 1,
@@ -160,9 +70,9 @@ def year_on_year(
 ) -> list[YearOfKind]:
     """Every kind in every year, by kind and year.
 
-    The ledger is complete from `known_from` through `known_through` (by default, throughout its
-    years); a year known in part is compared with the same part of the year before, and not at all
-    where no part is known in both.
+    The ledger is complete from `known_from` through `known_through`; by default throughout its
+    years, or as far as the bills by days go. Compared are the days that are known in both years,
+    of a kind that is billed by days those on bills; a year is not compared where there are none.
     """
     if not entries.kinds:
         return []
@@ -170,37 +80,60 @@ def year_on_year(
     first = int(fiscal_years(entries.starts, first_month).min())
     last = int(fiscal_years(entries.ends - np.timedelta64(1, "D"), first_month).max())
     years = range(first, last + 1)
+    whole = {year: day_span(year_span(year, first_month)) for year in years}
     known = (
-        known_from or year_span(first, first_month)[0],
-        # half open, so the day after
-        date.fromordinal(known_through.toordinal() + 1)
-        if known_through
-        else year_span(last, first_month)[1],
+        day_span((known_from, known_from))[0] if known_from else whole[first][0],
+        day_span((known_through, known_through))[0] + 1 if known_through else whole[last][1],
     )
+    billed = known if known_through else (known[0], _billed_until(entries, whole, known[1]))
     totals_of = cache(entries.totals)
-    totals = [totals_of(year_span(year, first_month)) for year in years]
-    parts = {year: same_part(year, first_month, known) for year in years[1:]}
-    spans = {year: (this, before) for year, (this, before) in parts.items() if this[0] < this[1]}
-    _refuse_missing(sorted({y for year in spans for y in (year - 1, year)}), around)
-    pairs = {year: (totals_of(before), totals_of(this)) for year, (this, before) in spans.items()}
+    totals = [totals_of(whole[year]) for year in years]
     rows = []
+    needed: set[int] = set()
     for k, kind in enumerate(entries.kinds):
+        covered = entries.covered.get(kind.lower())
+        days = [billed] if covered is None else common(covered, [known])
         of_years = [total[k] for total in totals]
-        whole = cents(sum((t.amount for t in of_years), Fraction(0)))
-        amounts = cents_adding_up([t.amount for t in of_years], whole)
+        amounts = cents_adding_up(
+            [t.amount for t in of_years], cents(sum((t.amount for t in of_years), Fraction(0)))
+        )
         for year, total, amount in zip(years, of_years, amounts, strict=True):
-            row = YearOfKind(kind, year, total, amount, around.areas.get(year))
-            if year in pairs:
-                full = spans[year] == (
-                    year_span(year, first_month),
-                    year_span(year - 1, first_month),
-                )
+            row = YearOfKind(kind, year, total, amount, around.areas.get(year),
+                             covered=_count(common([whole[year]], days)))  # fmt: skip
+            this, before = same_days(year, first_month, days) if year > first else ([], [])
+            if this:
+                needed |= {year - 1, year}
+                _refuse_missing(sorted(needed), around)
+                full = (this, before) == ([whole[year]], [whole[year - 1]])
                 shown = (amounts[year - first - 1], amount) if full else None
-                old, new = (side[k] for side in pairs[year])
-                row = _compared(row, old, new, shown, around, full)
+                old, new = totals_of(*before)[k], totals_of(*this)[k]
+                row = _compared(row, old, new, shown, around, _count(this) >= NEARLY)
+            row = replace(row, days=_count(this), words=_words(row, this, whole[year], covered))
             if row.effects or total != NOTHING:
                 rows.append(row)
     return rows
+
+
+def _billed_until(entries: Entries, whole: Mapping[int, DaySpan], otherwise: int) -> int:
+    """The day after the last that is known by the bills, or the end of a year nearly billed."""
+    ends = [days[-1][1] for days in entries.covered.values()]
+    for first, after in whole.values() if ends else ():
+        if first < min(ends) <= after:
+            return after if min(ends) - first >= NEARLY else min(ends)
+    return otherwise
+
+
+def _words(row: YearOfKind, this: Sequence[DaySpan], whole: DaySpan, covered: object | None) -> str:
+    """Which days are compared, where it is not the whole year."""
+    of = "on bills" if covered is not None else "known"
+    if not this:
+        return f"no day is {of} in both years"
+    length = whole[1] - whole[0]
+    return "" if _count(this) == length else f"{_count(this)} of {length} days are {of} in both"
+
+
+def _count(days: Iterable[DaySpan]) -> int:
+    return sum(after - first for first, after in days)
 
 
 def _compared(
@@ -209,24 +142,23 @@ def _compared(
     new: Total,
     shown: tuple[Decimal, Decimal] | None,
     around: Surroundings,
-    full: bool,
+    nearly: bool,
 ) -> YearOfKind:
-    """The row with its comparison. `shown` are the amounts of whole years as the table has them."""
+    """The row with its comparison. `shown` are the amounts of whole years as the table has them;
+    `nearly` says that all or nearly all days of both years are compared."""
     area, need = (
-        _exact(values[row.year]) / _exact(values[row.year - 1]) if use else Fraction(1)
+        exact(values[row.year]) / exact(values[row.year - 1]) if use else Fraction(1)
         for values, use in (
             (around.areas, bool(around.areas)),
             # the need of a whole year says nothing of a part of it
-            (around.needs, full and bool(around.needs) and row.kind.lower() in around.need_kinds),
+            (around.needs, nearly and bool(around.needs) and row.kind.lower() in around.need_kinds),
         )
     )
     before, compared = shown or (old.amount, new.amount)
     before, compared, effects = rounded_effects(
         before, compared, change_effects(old, new, area, need)
     )
-    return YearOfKind(
-        row.kind, row.year, row.total, row.amount, row.area, compared, before, effects
-    )
+    return replace(row, compared=compared, before=before, effects=effects)
 
 
 def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Effects:
@@ -248,22 +180,6 @@ def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Ef
         use=new_price * (new.quantity - same_use * need),
         fixed=new.fixed - old.fixed,
     )
-
-
-def _exact(number: float) -> Fraction:
-    """The decimal number that a person reads, rather than the binary one beside it."""
-    return Fraction(repr(float(number)))
-
-
-def _numbered(kinds: Sequence[str]) -> tuple[list[str], npt.NDArray[np.intp]]:
-    """The kinds in order, and each entry's number in it; case and outer spaces do not count."""
-    keys = [kind.strip().lower() for kind in kinds]
-    spellings: dict[str, str] = {}
-    for key, kind in zip(keys, kinds, strict=True):
-        spelt = kind.strip()
-        spellings[key] = min(spellings.get(key, spelt), spelt)
-    order = {key: number for number, key in enumerate(sorted(spellings))}
-    return [spellings[key] for key in order], np.array([order[key] for key in keys], dtype=np.intp)
 
 
 def _refuse_missing(years: Sequence[int], around: Surroundings) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from xlfuncs.calculations.money import ledger
 from xlfuncs.calculations.money import year_on_year as comparing
+from xlfuncs.calculations.money.ledger_entries import Entries
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING, DEFINITION
 from xlfuncs.errors import InputError
@@ -166,6 +167,8 @@ def stock_used(
                 minimum=0, maximum=1),
             Arg("shares", "ratio", "The garden's share (default 1)", default=1, minimum=0,
                 maximum=1, column="share"),
+            Arg("meters", "text", "Meter of a bill, where there are several", default=None,
+                column="meter"),
             Arg("currencies", "text", "Currency; two are refused", default=None,
                 column="currency")),
         table("years", "Areas and needs, a row a year", YEARS,
@@ -182,8 +185,8 @@ def stock_used(
         FIRST_MONTH,
         Arg("known_from", "date", "First day that the ledger covers (default: its first year's)",
             default=None),
-        Arg("known_through", "date", "Last day that it covers (default: its last year's); a part"
-            " year is compared with the same part", default=None),
+        Arg("known_through", "date", "Last day that it covers (default: its last year's, or that of"
+            " the bills); a part year is compared with the same days", default=None),
     ),
     results=(
         Result("kind", "text", "Kind"),
@@ -200,6 +203,9 @@ def stock_used(
         Result("weather_effect", "money", "The change of need at that use and price"),
         Result("use_effect", "money", "The rest of the quantity's change at the new price"),
         Result("fixed_effect", "money", "The change of amounts without a quantity"),
+        Result("covered", "count", "Days of the year that the kind's bills cover"),
+        Result("days", "count", "Days that are compared: known, or on bills, in both years"),
+        Result("words", "text", "Which days are compared, where it is not the whole year"),
     ),
     source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price"),
     elementwise=False,
@@ -207,14 +213,12 @@ def stock_used(
 )  # fmt: skip
 def year_on_year(
     dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any, taxes: Any,
-    recoverable: Any, shares: Any, currencies: Any, year: Any, areas: Any, needs: Any,
+    recoverable: Any, shares: Any, meters: Any, currencies: Any, year: Any, areas: Any, needs: Any,
     need_kinds: Any, first_month: Any, known_from: Any, known_through: Any,
 ) -> Any:  # fmt: skip
     ledger.refuse_second_currency(currencies)
     costs = np.asarray(ledger.entry_cost(amounts, taxes, recoverable, shares))
-    entries = comparing.Entries.from_columns(
-        dates, kinds, quantities * shares, costs, period_starts
-    )
+    entries = Entries.from_columns(dates, kinds, quantities * shares, costs, period_starts, meters)
     around = comparing.Surroundings(
         _by_year(year, areas),
         _by_year(year, needs),
@@ -224,7 +228,7 @@ def year_on_year(
         None if day is None else day.item() for day in (known_from, known_through)
     )
     rows = comparing.year_on_year(entries, int(first_month), known_from, known_through, around)
-    return tuple(zip(*map(_cells, rows), strict=True)) if rows else tuple([] for _ in range(14))
+    return tuple(zip(*map(_cells, rows), strict=True)) if rows else tuple([] for _ in range(17))
 
 
 def _by_year(years: Any, values: Any) -> dict[int, float]:
@@ -243,4 +247,4 @@ def _cells(row: comparing.YearOfKind) -> tuple[Any, ...]:
     else:
         changes = row.before, row.compared, row.compared - row.before, *row.effects
     numbers = (math.nan if x is None else float(x) for x in (*measures, *changes))
-    return row.kind, row.year, *numbers
+    return row.kind, row.year, *numbers, row.covered, row.days, row.words

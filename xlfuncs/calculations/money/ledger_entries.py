@@ -1,0 +1,155 @@
+"""The ledger's entries, ready to be summed over any days, exactly and in any order.
+
+Amounts are summed as whole millionths of the currency, so neither the order of the entries nor
+the splitting of one changes a total. An entry that covers a period (a water bill) is spread
+evenly over its days. Within a kind, entries without a quantity are its fixed charges.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import fsum
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from xlfuncs.calculations.money.bill_periods import bills_by_meter, covered_days
+from xlfuncs.calculations.money.calendar_years import Days, DaySpan
+from xlfuncs.errors import InputError
+
+FloatArray = npt.NDArray[np.float64]
+_MILLION = 10**6
+_EXACT = 2.0**53  # whole numbers up to here are exact as floats
+
+
+class Total(NamedTuple):
+    """What was used and paid in a span of days: `charge` goes with the quantity, `fixed` not."""
+
+    quantity: Fraction
+    charge: Fraction
+    fixed: Fraction
+
+    @property
+    def amount(self) -> Fraction:
+        return self.charge + self.fixed
+
+
+NOTHING = Total(Fraction(0), Fraction(0), Fraction(0))
+
+
+@dataclass(frozen=True)
+class Entries:
+    """The ledger's columns, checked and ready to be summed."""
+
+    kinds: list[str]
+    kind_of: npt.NDArray[np.intp]
+    starts: Days  # first day of the period
+    ends: Days  # day after its last day
+    quantities: FloatArray  # NaN where the entry has none
+    amounts: FloatArray  # whole millionths
+    covered: dict[str, list[DaySpan]]  # by kind in lower case, where all its bills go by days
+
+    @classmethod
+    def from_columns(
+        cls,
+        dates: Days,
+        kinds: Sequence[str],
+        quantities: FloatArray,
+        amounts: FloatArray,
+        period_starts: Days,
+        meters: Sequence[str] | None = None,
+    ) -> Entries:
+        """`period_starts` are the dates of the readings before, NaT where there is no period."""
+        ends = dates + np.timedelta64(1, "D")
+        starts = np.where(np.isnat(period_starts), dates, period_starts + np.timedelta64(1, "D"))
+        backward = starts > dates
+        if backward.any():
+            row = int(np.argmax(backward))
+            raise InputError(
+                "period_starts",
+                f"a period starts before it ends; {period_starts[row]} is not before {dates[row]}",
+                row=row,
+            )
+        millionths = np.rint(amounts * _MILLION)
+        if np.abs(millionths).sum() >= _EXACT:
+            raise InputError("amounts", "the amounts exceed nine billion in all; use larger units")
+        names, kind_of = _numbered(kinds)
+        every = np.ones(len(dates), dtype=bool)
+        nothing = [""] * len(dates)
+        bills = bills_by_meter(
+            dates,
+            period_starts,
+            kinds,
+            nothing if meters is None else meters,
+            quantities,
+            nothing,
+            every,
+        )
+        loose = set(kind_of[np.isnat(period_starts) & (quantities > 0)].tolist())
+        by_days = {name.lower() for k, name in enumerate(names) if k not in loose}
+        covered = {k: days for k, days in covered_days(bills).items() if k in by_days}
+        return cls(names, kind_of, starts, ends, quantities, millionths, covered)
+
+    def totals(self, *spans: DaySpan) -> list[Total]:
+        """The total of each kind over spans of days."""
+        parts = [self._totals(span) for span in spans]
+        return [
+            Total(*(sum(amounts, Fraction(0)) for amounts in zip(*of_kind, strict=True)))
+            for of_kind in zip(*parts, strict=True)
+        ]
+
+    def _totals(self, span: DaySpan) -> list[Total]:
+        first, last = (np.datetime64(day, "D") for day in span)
+        inside = (np.minimum(self.ends, last) - np.maximum(self.starts, first)).astype(np.int64)
+        length = (self.ends - self.starts).astype(np.int64)
+        whole = inside == length
+        part = (inside > 0) & ~whole
+        measured = ~np.isnan(self.quantities)
+        charges = self._amounts(whole & measured, part & measured, inside, length)
+        fixed = self._amounts(whole & ~measured, part & ~measured, inside, length)
+        used: list[list[float]] = [[] for _ in self.kinds]
+        rows = np.flatnonzero((whole | part) & measured)
+        shares = self.quantities[rows] * (inside[rows] / length[rows])
+        for kind, share in zip(self.kind_of[rows].tolist(), shares.tolist(), strict=True):
+            used[kind].append(share)
+        # fsum gives the float nearest the exact sum, whatever the order
+        return [Total(exact(fsum(q)), c, f) for q, c, f in zip(used, charges, fixed, strict=True)]
+
+    def _amounts(
+        self,
+        whole: npt.NDArray[np.bool_],
+        part: npt.NDArray[np.bool_],
+        inside: npt.NDArray[np.int64],
+        length: npt.NDArray[np.int64],
+    ) -> list[Fraction]:
+        """Exact sums by kind of the entries that lie in a span as a whole or in part."""
+        sums = np.bincount(
+            self.kind_of[whole], weights=self.amounts[whole], minlength=len(self.kinds)
+        )
+        exact = [Fraction(int(s)) for s in sums]
+        by_length: dict[tuple[int, int], int] = {}
+        for row in np.flatnonzero(part).tolist():
+            key = int(self.kind_of[row]), int(length[row])
+            by_length[key] = by_length.get(key, 0) + int(self.amounts[row]) * int(inside[row])
+        for (kind, days), amount in by_length.items():
+            exact[kind] += Fraction(amount, days)
+        return [amount / _MILLION for amount in exact]
+
+
+def exact(number: float) -> Fraction:
+    """The decimal number that a person reads, rather than the binary one beside it."""
+    return Fraction(repr(float(number)))
+
+
+def _numbered(kinds: Sequence[str]) -> tuple[list[str], npt.NDArray[np.intp]]:
+    """The kinds in order, and each entry's number in it; case and outer spaces do not count."""
+    keys = [kind.strip().lower() for kind in kinds]
+    spellings: dict[str, str] = {}
+    for key, kind in zip(keys, kinds, strict=True):
+        spelt = kind.strip()
+        spellings[key] = min(spellings.get(key, spelt), spelt)
+    order = {key: number for number, key in enumerate(sorted(spellings))}
+    return [spellings[key] for key in order], np.array([order[key] for key in keys], dtype=np.intp)
