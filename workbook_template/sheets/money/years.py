@@ -89,9 +89,10 @@ def _check(book: Book, page: Page) -> None:
     book.name("years_check", page.name, page.row, 1)
     page.row += 1
     year, days = detail(YEAR), detail(DAYS)
-    last = f'_xlfn.MAXIFS({year},{days},">={NEARLY}")'
-    last = f'IF(COUNTIF({days},">={NEARLY}")=0,_xlfn.MAXIFS({year},{days},">0"),{last})'
+    for name, least in (("last_whole_year", f">={NEARLY}"), ("last_compared_year", ">0")):
+        book.name_formula(name, page.name, f'_xlfn.MAXIFS({year},{days},"{least}")')
     chosen = f'IF(COUNTIFS({year},compare_year,{days},">0")=0,0,compare_year)'
+    last = "IF(last_whole_year=0,last_compared_year,last_whole_year)"
     book.name_formula("year_to_explain", page.name, f'IF(compare_year="",{last},{chosen})')
     page.text(page.row, 0, "Year explained", page.styles.strong)
     page.formula(page.row, 1, 'IF(year_to_explain=0,"",year_to_explain)', "count", strong=True)
