@@ -165,10 +165,10 @@ YES = _words("""yes, y, true, on, x, 1, active, running, watered, planted, irrig
     in use,
     ja, j, wahr, an, aktiv, in betrieb, oui, o, vrai, en service, si, s, verdadero, verdad, en uso,
     waar, aan, actief, in gebruik, vero, attivo, attiva, in uso""")
-NO = _words("""no, n, false, off, -, 0, fallow, inactive, resting, closed, unused, none, not used,
-    nein, falsch, aus, brache, brach, brach liegend, inaktiv, non, faux, jachere, en jachere, arret,
-    falso, barbecho, en barbecho, descanso, nee, onwaar, uit, braak, maggese, incolto, riposo,
-    a riposo, spento""")
+RESTING = _words("""fallow, resting, brache, brach, brach liegend, jachere, en jachere, barbecho,
+    en barbecho, descanso, braak, maggese, incolto, riposo, a riposo""")
+NO = RESTING | _words("""no, n, false, off, -, 0, inactive, closed, unused, none, not used,
+    nein, falsch, aus, inaktiv, non, faux, arret, falso, nee, onwaar, uit, spento""")
 _OPEN = _words("""none, no, bare, field, outdoor, outdoors, outside, straw, uncovered, bare ground,
     open ground, offen, freiland, keine, ohne, exterieur, aucun, aucune, plein champ, libre,
     ninguna,

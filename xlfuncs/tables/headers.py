@@ -40,8 +40,10 @@ class Header:
 
 def splits(text: str) -> Iterator[tuple[str, str]]:
     """A heading as name and unit, in every way it may be meant: 'Length (ft)', 'Length, ft',
-    'Length in ft', 'Length ft'; first as a whole."""
+    'Length in ft', 'Length ft', 'Feet from tap'; first as a whole."""
     yield text, ""
+    if match := re.fullmatch(r"(feet|ft|met(?:er|re)s|m)\s+(from\s.+)", text, re.IGNORECASE):
+        yield match[2], match[1].lower()
     if match := re.fullmatch(r"(.*?)\s*[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]\s*", text, re.DOTALL):
         yield match[1], match[2]
         return

@@ -69,6 +69,16 @@ def test_semicolons_decimal_commas_feet_and_inches_notes_and_totals(tmp_path: Pa
         assert said(words, reading.report), words
 
 
+def test_fallow_among_crops_and_a_distance_in_a_persons_words(tmp_path: Path) -> None:
+    text = "Bed,Length (ft),Width (in),Drip lines,Tape,Feet from spigot,Crop\n"
+    text += "N1,48,30,3,tape 8 in,25,kale\nN2,48,30,3,tape 8 in,30,Fallow\n"
+    reading = read(tmp_path, text)
+    assert [row["distance"] for row in reading.rows] == [25, 30]
+    assert said("'Crop' says 'Fallow' in row 3: the bed counts as watered", reading.report)
+    assert not said("states no unit", reading.report)
+    assert reading.questions == ()
+
+
 def test_a_list_in_metres_fills_a_us_workbook(tmp_path: Path) -> None:
     text = "name,length [m],width (cm),tapes,line,distance m\nA,14.63,76.2,4,t,6.096\n"
     (row,) = read(tmp_path, text).rows

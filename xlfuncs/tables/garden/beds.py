@@ -68,7 +68,9 @@ BEDS = Table(
             synonyms=("how far along the pipe", "along pipe", "along the pipe",
                       "distance along main", "distance along the main", "distance from supply",
                       "distance from tap", "distance from source", "distance from valve",
-                      "dist", "distance to bed", "from tap", "along main"),
+                      "dist", "distance to bed", "from tap", "along main", "from spigot",
+                      "from faucet", "from hydrant", "from source", "from supply",
+                      "from the tap", "from the spigot", "from the supply"),
         ),
         Column(
             "main_pipe", "Main pipe", "text",

@@ -32,7 +32,7 @@ from xlfuncs.workbooks.adding_columns.serving import (
 from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_out
 from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
-from xlfuncs.workbooks.lists.doubts import ask_missing
+from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
@@ -90,6 +90,7 @@ class Plan:
     def _read(self) -> None:
         self.reading = read_lines(as_lines(self.grid), self.wanted, "", self.mapping)
         ask_missing(self.reading, len(self.reading.rows))
+        ask_about_flags(self.reading)
         head = self.reading.head
         if head and not self.reading.rows:
             words = f"No rows were found below row {head.line.number}."

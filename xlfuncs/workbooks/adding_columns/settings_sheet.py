@@ -219,13 +219,16 @@ class SettingsWriter:
             for name, formula in section.formulas.items():
                 text = formula(own, self.settings.system)
                 self._put(row, section.names.index(name) + 1, formula=text)
-            self._put(row, state, formula=_state(section, own))
+            first = row == rows[0] and bool(section.needs)
+            missing = f"{FILL_IN}: {section.all_columns[0].header}"
+            none = f'IF(COUNTA(A{row}:A{rows[-1]})=0,"{missing}","")' if first else '""'
+            self._put(row, state, formula=_state(section, own, none))
 
 
-def _state(section: Section, own: Mapping[str, str]) -> str:
-    """What a row lacks; nothing where it is blank."""
+def _state(section: Section, own: Mapping[str, str], blank_row: str) -> str:
+    """What a row lacks."""
     words = '"ok"'
     for told, names in reversed(section.needs):
         blank = ",".join(f'{own[name]}=""' for name in names)
         words = f'IF(AND({blank}),"{FILL_IN}: {told}",{words})'
-    return f'IF({own[section.names[0]]}="","",{words})'
+    return f'IF({own[section.names[0]]}="",{blank_row},{words})'

@@ -28,7 +28,8 @@ def check_added_columns(contents: Contents, values: CellValues) -> Iterator[Find
     settings = values.get(SETTINGS_SHEET, {})
     for (row, column), words in settings.items():
         if isinstance(words, str) and words.startswith(FILL_IN) and column > 1:
-            told = f"{settings.get((row, 1), '')}: {words}"
+            name = settings.get((row, 1))
+            told = f"{name}: {words}" if name else words
             yield Finding(DOUBTFUL, SETTINGS_SHEET, row, column, told)
     if (words := values.get(PURCHASE_SHEET, {}).get((2, 2), "ok")) != "ok":
         yield Finding(DOUBTFUL, PURCHASE_SHEET, 2, 2, str(words))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import median
 
 from xlfuncs.errors import InputError
-from xlfuncs.tables.header_words import flag_of, plain
+from xlfuncs.tables.header_words import RESTING, flag_of, plain
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import is_number
@@ -122,6 +122,7 @@ def ask_about_flags(reading: Reading) -> None:
         "on" in reading.headers
         or "on" in reading.mapping.values
         or "on" not in reading.wanted.table.names
+        or not reading.wanted.is_read("on")
     ):
         return
     for place, text in reading.unused.items():
@@ -131,3 +132,9 @@ def ask_about_flags(reading: Reading) -> None:
         if plain(text) not in known and full and False in flags:
             words = f"Column {text!r} holds yes and no. Does it say which beds are watered?"
             reading.ask(("columns", "on"), words + " (If not, name it in not_used.)", (text,))
+        elif plain(text) not in known:
+            reading.report += [
+                f"Column {text!r} says {row.line.cell(place)!r} in row {row.line.number}: the bed"
+                " counts as watered, unless a column On says no."
+                for row in reading.rows if plain(str(row.line.cell(place))) in RESTING
+            ]  # fmt: skip
