@@ -1,8 +1,9 @@
 """The consultant's client copy: a new workbook without macros, Python, costs or notes.
 
     copy = client_copy(Path("farm.xlsx"), worksheet_callables())
-    copy.content   # the bytes of the new .xlsx
-    print(copy)    # what is in it, what was left out, and why some results are values
+    copy.content      # the bytes of the new .xlsx
+    copy.proposal()   # those of the PDF
+    print(copy)       # what is in it, what was left out, and why some results are values
 
 The copy is built from the workbook's inputs, with costs as selling prices, for a reader who sees
 fewer sheets: what was never declared as the client's cannot come along. Each of our formulas
@@ -14,15 +15,18 @@ give the same becomes a value too.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbook_template.build import write
+from workbook_template.client_copy.attack import Conclusion, attack
+from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan
+from workbook_template.client_copy.facts import Facts
 from workbook_template.client_copy.inputs import InputsBehind
 from workbook_template.client_copy.quantities import write_as_numbers
-from workbook_template.client_copy.selling import for_client
+from workbook_template.client_copy.selling import Sold, for_client
+from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown
 from workbook_template.client_copy.writing import CopyWriter
 from workbook_template.kit.book import WORKINGS, Book
@@ -36,6 +40,7 @@ from workbook_template.renewal.own_things import OwnThings
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.formulas.formula_cells import Position
+from xlfuncs.workbooks.our_tables.inputs import Inputs
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import WorksheetCallable, evaluate
@@ -52,6 +57,7 @@ class Wishes:
     values_only: bool = False
     protect: bool = False
     margin: float | None = None
+    settings: Settings = field(default_factory=Settings)
 
 
 @dataclass
@@ -64,16 +70,16 @@ class ClientCopy:
     plain: int
     frozen: Mapping[Position, str]
     left_blank: Mapping[Position, str]
-    source: Path | bytes
-    functions: Mapping[str, WorksheetCallable]
-    wishes: Wishes
+    facts: Facts
+    concluded: Conclusion
+    settings: Settings
     notes: list[str] = field(default_factory=list)
 
-    @cached_property
-    def pages(self) -> bytes:
-        """The same with values only, for printing: it shows what the copy shows."""
-        wishes = replace(self.wishes, values_only=True)
-        return client_copy(self.source, self.functions, wishes).content
+    def proposal(self, chosen: Collection[str] = ()) -> bytes:
+        """The PDF for the client, of the chosen pages or all; its figures are those of the copy."""
+        from workbook_template.client_copy.proposal.document import proposal
+
+        return proposal(self.facts, self.settings, chosen)
 
     def __str__(self) -> str:
         lines = [
@@ -85,7 +91,7 @@ class ClientCopy:
         if self.left_blank:
             lines.append("Left blank, for they could not be computed:")
             lines += [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]
-        return "\n".join(lines + self.notes)
+        return "\n".join([*lines, *self.notes, f"Prices: {self.concluded}"])
 
 
 def client_copy(
@@ -102,7 +108,9 @@ def client_copy(
         name = reading.contents.package.name
         raise WorkbookError(f"{name}: not a workbook of the template; it has none of its tables")
     with collection_put_off():
-        book, own, moved = _written(reading, wishes)
+        sold = _sold(reading, wishes)
+        concluded = attack(sold.offers, wishes.settings.prices.spread, sold.markup)
+        book, own, moved = _written(reading, wishes, sold.inputs)
         left_out = _withhold(book, moved, wishes)
         shown = Shown.of(book)
         notes = [*own.words, *shown.hide(moved)]
@@ -114,25 +122,31 @@ def client_copy(
             raise WorkbookError(f"not all was computed: {'; '.join(evaluation.failures[:3])}")
         reads = evaluation.reads()
         cells = plan.settle(evaluation, _not_explained(shown, own, reads))
+        facts = Facts.of(book, contents, evaluation.values)
         writer = CopyWriter(shown, contents, cells, evaluation.values)
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))
         content = writer.written(protect=wishes.protect)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
+    notes += [f"Goes along as typed: {words}" for words in shown.typed()]
     notes += [f"Note: {note}" for note in reading.notes]
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
-        source, functions, wishes, notes,
+        facts, concluded, wishes.settings, notes,
     )  # fmt: skip
 
 
-def _written(reading: Reading, wishes: Wishes) -> tuple[Book, Own, Moved]:
-    """The book for a client, with those of the consultant's own things that were asked for."""
-    system = reading.marks.system
+def _sold(reading: Reading, wishes: Wishes) -> Sold:
     terms = {"markup": wishes.markup, "margin": wishes.margin}
     given = {name: value for name, value in terms.items() if value is not None}
-    inputs = for_client(reading.inputs, system, given)
+    bought = Bought.of(reading.contents)
+    return for_client(reading.inputs, reading.marks.system, given, wishes.settings.prices, bought)
+
+
+def _written(reading: Reading, wishes: Wishes, inputs: Inputs) -> tuple[Book, Own, Moved]:
+    """The book for a client, with those of the consultant's own things that were asked for."""
+    system = reading.marks.system
     asked = {name.lower() for name in wishes.include}
     book = write(system, inputs, edition=CLIENT)
     own = OwnThings(reading, book).found(lambda name: name.lower() in asked)

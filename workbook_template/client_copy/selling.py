@@ -1,40 +1,35 @@
-"""The inputs of a workbook as its client may have them: costs become selling prices.
+"""The inputs of a workbook as its client may have them: costs become selling prices, by a scheme.
 
-A selling price is the cost times one plus the markup, rounded to the steps below. The rounding is
-on purpose: from unrounded prices the one markup that turns all of them into whole cents could be
-found. With steps of at least two cents, costs in cents leave every markup up to 1 possible. Who
-knows more of the costs than that (that they end in 95, or one of them) can still estimate it.
+The sums of each option are those of the consultant's own Quotation, to the cent: QUOTATION makes
+them of the lines and of labour, which stay at cost on a sheet that is in no copy. What a line or an
+optional item is shown at is a price of the scheme; labour and contingency take up the difference.
 
-The lines of the quotation and its labour stay at cost, for QUOTATION makes the price of them: so
-the copy says to the cent what the consultant's workbook says. They stand on a sheet that is in no
-copy, and no sheet of a copy but the quotation rests on them.
+A client pays the tax of the quotation, so that parts enter without the tax that was paid on them;
+where none is charged that tax does not come back, and is a part of their cost.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
-from decimal import ROUND_HALF_UP, Decimal
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from workbook_template.client_copy.attack import Offer
+from workbook_template.client_copy.bought import Bought
+from workbook_template.client_copy.scheme import Scheme, secret_of
 from xlfuncs.errors import UnitError, WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.tables.columns import Column
+from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.units import DIMENSIONS, from_base, parse, to_base
 from xlfuncs.workbooks.our_tables.inputs import Inputs
 
-# Below the first number, rounded to the second; from the last one on to three digits.
-STEPS = (
-    (Decimal(1), Decimal("0.02")),
-    (Decimal(10), Decimal("0.05")),
-    (Decimal(100), Decimal("0.1")),
-)
-DIGITS = 3
 # Tables of what the consultant paid: no result of a copy may rest on them.
 WHAT_WAS_PAID = ("Ledger", "Store")
 READ_BEHIND = ("shop", "source")  # internal words that the purchase reads
+BEFORE_TAX = "cost_of_parts-N(tax_of_parts)"  # a line of the quotation that is all of Purchase
 
 
 def is_cost(column: Column) -> bool:
@@ -42,42 +37,103 @@ def is_cost(column: Column) -> bool:
     return column.internal and column.dimension.startswith("money")
 
 
-def selling_price(cost: float, markup: float) -> float:
-    """What a client pays for something that costs `cost`; never nothing for a cost."""
-    exact = Decimal(repr(cost)) * (1 + Decimal(repr(markup)))
-    if not exact or not markup:
-        return cost
-    step = next((step for below, step in STEPS if abs(exact) < below), None)
-    step = step or Decimal(1).scaleb(exact.adjusted() + 1 - DIGITS)
-    steps = (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_UP)
-    return float((steps or Decimal(1).copy_sign(exact)) * step)
+@dataclass(frozen=True)
+class Sold:
+    """Inputs at selling prices, the markup behind them, and each price that the client may see."""
+
+    inputs: Inputs
+    markup: float
+    offers: list[Offer] = field(default_factory=list)
 
 
-def for_client(inputs: Inputs, system: str, terms: Mapping[str, float]) -> Inputs:
+def for_client(
+    inputs: Inputs, system: str, terms: Mapping[str, float], scheme: Scheme, bought: Bought
+) -> Sold:
     """Costs at selling prices, no word that is internal, quantities such as 46 ft 6 in as numbers.
 
-    `terms` is a markup or a margin in place of the workbook's own, or empty.
+    `terms` is a markup or a margin in place of the workbook's own, or empty. Only offers that are
+    `bought` stay of a part, so that other prices buy no other packs.
     """
     settings = dict(inputs.settings)
     if terms:
         settings |= {"markup": "", "margin": "", **terms}
     markup = _markup(settings, system)
-    by_name = {setting.name: setting for setting in SETTINGS}
-    settings = {name: _number(by_name[name], value, system) for name, value in settings.items()}
-    tables: dict[str, list[dict[str, Any]]] = {}
-    for table in TABLES:
-        rows = inputs.tables.get(table.name, ()) if table.name not in WHAT_WAS_PAID else ()
-        at_cost = table is QUOTATION_LINES
-        columns = {c.name: c for c in table.columns if not _is_own_word(c)}
-        tables[table.name] = [
-            {
-                name: _priced(columns[name], value, system, 0.0 if at_cost else markup)
-                for name, value in row.items()
-                if name in columns
-            }
-            for row in rows
+    settings = {s.name: _number(s, settings[s.name], system) for s in SETTINGS
+                if s.name in settings}  # fmt: skip
+    tables = {
+        table.name: [
+            {c.name: _number(c, row[c.name], system) for c in table.columns
+             if c.name in row and not _is_own_word(c)}
+            for row in inputs.tables.get(table.name, ()) if table.name not in WHAT_WAS_PAID
         ]
-    return replace(inputs, settings=settings, tables=tables)
+        for table in TABLES
+    }  # fmt: skip
+    tables[PRICES.name] = bought.kept(tables[PRICES.name])
+    if not scheme.secret:
+        costs = [row.get(c.name) for table in TABLES for row in tables[table.name]
+                 for c in table.columns if is_cost(c)]  # fmt: skip
+        scheme = replace(scheme, secret=secret_of([*costs, settings.get("labour_rate"), markup]))
+    selling = _Selling(
+        scheme, markup, {n: _known(settings, n) for n in ("contingency", "tax_rate")}
+    )
+    for name, column in (("Lines", "line"), ("Pipes", "pipe")):
+        selling.kinds |= {str(row.get(column, "")).lower(): name.lower() for row in tables[name]}
+    for table in TABLES:
+        priced = [c for c in table.columns if is_cost(c) and table is not QUOTATION_LINES]
+        for row in tables[table.name] if priced else ():
+            selling.price(table, row, priced)
+    for row in tables[QUOTATION_LINES.name]:
+        selling.line(row, bought.parts)
+    return Sold(replace(inputs, settings=settings, tables=tables), markup, selling.offers)
+
+
+def _known(settings: Mapping[str, Any], name: str) -> float:
+    value = settings.get(name, next(s.default for s in SETTINGS if s.name == name))
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+class _Selling:
+    """Puts selling prices into rows, and keeps what a reader learns from each."""
+
+    def __init__(self, scheme: Scheme, markup: float, terms: Mapping[str, float]) -> None:
+        self.scheme, self.markup, self.terms = scheme, markup, terms
+        self.kinds: dict[str, str] = {}
+        self.offers: list[Offer] = []
+
+    def price(self, table: Table, row: dict[str, Any], priced: Sequence[Column]) -> None:
+        """The costs of a row; the tax of a purchase becomes that of the sale."""
+        name = str(row.get(table.columns[0].name, ""))
+        charged, paid = self.terms["tax_rate"], row.get("tax")
+        lost = 1 + paid if isinstance(paid, float) and not charged else 1.0
+        for column in priced:
+            cost = row.get(column.name)
+            if type(cost) is float:
+                kind = self.kinds.get(name.lower(), "parts")
+                kind = "delivery" if column.name == "delivery" else kind
+                row[column.name] = self._sold(cost * lost, kind, name, row.get("pack"))
+        if "tax" in table.names:
+            row["tax"] = charged
+
+    def line(self, row: dict[str, Any], parts: Sequence[float]) -> None:
+        """What a line of the quotation, or an optional item with its tax, is shown at."""
+        quantity, cost, item = (row.get(n) for n in ("quantity", "unit_cost", "item"))
+        if type(quantity) is not float or type(cost) is not float:
+            return
+        if quantity == 1 and any(abs(cost - whole) < 0.005 for whole in parts):
+            row["sold"] = BEFORE_TAX
+            return
+        optional = str(row.get("optional", "")).lower() in ("yes", "true")
+        terms = 1 + self.terms["contingency"] if optional else 1.0
+        sold = self._sold(quantity * cost * terms, "work", str(item), quantity)
+        row["sold"] = f"{sold!r}"
+        row["added"] = f"ROUND({sold!r}*(1+N(tax_rate)),2)"
+
+    def _sold(self, cost: float, kind: str, name: str, pack: Any) -> float:
+        sold = self.scheme.price(cost, self.markup, kind, name)
+        if sold and sold != cost:
+            pieces = pack if isinstance(pack, float) else 1.0
+            self.offers.append(Offer(name, *self.scheme.room(sold), pieces))
+        return sold
 
 
 def _is_own_word(column: Column) -> bool:
@@ -103,11 +159,6 @@ def _markup(settings: Mapping[str, Any], system: str) -> float:
         "the workbook says neither a markup nor a margin; fill in one of the cells of these names"
         " on Quoting, or give --markup or --margin (0 for none)"
     )
-
-
-def _priced(column: Column, value: Any, system: str, markup: float) -> Any:
-    value = _number(column, value, system)
-    return selling_price(value, markup) if is_cost(column) and type(value) is float else value
 
 
 def _number(column: Column, value: Any, system: str) -> Any:

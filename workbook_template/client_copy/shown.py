@@ -18,7 +18,7 @@ from workbook_template.kit.book import WORKINGS, Book
 from workbook_template.renewal.moved import Moved
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area
+from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, cell_name
 from xlfuncs.xlsx.contents import Contents, Sheet
 
 _COLUMN = re.compile(rb"<(?:\w+:)?col\b[^>]*>")
@@ -62,6 +62,23 @@ class Shown:
         """Whether an area is in the file in full."""
         gone = self.gone.get(area.sheet, ())
         return area.sheet in self.sheets and not any(map(area.meets, gone))
+
+    def typed(self) -> Iterator[str]:
+        """Where texts stand in the file that somebody typed, for the consultant to read over."""
+        for table in TABLES:
+            place, rows = self.book.places[table.name], self.book.inputs.tables.get(table.name, ())
+            for column in table.columns if place.sheet in self.sheets else ():
+                free = column.dimension == "text" and not (column.choices or column.internal)
+                texts = [i for i, row in enumerate(rows) if isinstance(row.get(column.name), str)]
+                if free and texts:
+                    at = place.columns[column.name] + 1
+                    ends = (cell_name(place.first + 1 + i, at) for i in (texts[0], texts[-1]))
+                    yield f"{place.sheet}!{':'.join(ends)}, {column.header}"
+        words = [f"{s.header} ({self.book.inputs.settings[s.name]})" for s in SETTINGS
+                 if s.dimension == "text" and not (s.choices or s.internal)
+                 and isinstance(self.book.inputs.settings.get(s.name), str)]  # fmt: skip
+        if words:
+            yield ", ".join(words)
 
     def hide(self, moved: Moved) -> Iterator[str]:
         """Leave out what was hidden in the workbook; gives in words what was not found again."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from workbook_template.kit.style import INK, LINE, SERIES
 from xlfuncs.xlsx.saving import save
@@ -17,7 +17,65 @@ if TYPE_CHECKING:
 
 NAME_SIZE, SMALLEST_NAME = 6.5, 2.5  # points; a picture of a large garden is there to zoom in
 DRAWN_INCHES = 5.5  # about what a garden that is as high as wide takes of the page
+LEGEND = (
+    "Diamond: valve of a bed. Dashed outline: bed is off. Pipes are drawn straight; their lengths"
+    " along the way are to scale, bends are not shown."
+)
+WORDS_OFF = (8, -4)  # points from a place to words beside it
 BARS = {"us": (5, 10, 20, 50, 100), "metric": (1, 2, 5, 10, 20, 50)}  # lengths of a scale bar
+
+
+class Line(NamedTuple):
+    """A line through points, in the garden's unit of length; its width is in points."""
+
+    xs: tuple[float, ...]
+    ys: tuple[float, ...]
+    color: str
+    width: float
+    dashed: bool = False
+
+
+class Box(NamedTuple):
+    """A rectangle from its lower left corner, with an edge where one has a colour."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    fill: str
+    edge: str = ""
+    dashed: bool = False
+
+
+class Mark(NamedTuple):
+    """A square or diamond of so many points."""
+
+    x: float
+    y: float
+    size: float
+    fill: str
+    turned: bool = False
+
+
+class Words(NamedTuple):
+    """Text at a point: in the middle on white, or to the right and below of it."""
+
+    x: float
+    y: float
+    text: str
+    size: float
+    centered: bool = False
+
+
+Shape = Line | Box | Mark | Words
+
+
+def shapes(bed_map: BedMap, inches: float = DRAWN_INCHES) -> list[Shape]:
+    """The map from the back to the front; names fit a picture that is so many inches wide."""
+    left, right, low, high = extent(bed_map)
+    size = _name_size(bed_map, max(right - left, high - low), inches)
+    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size))
+    return [*beds, *_pipes(bed_map), *_scale(bed_map, left, right, low)]
 
 
 def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] = ()) -> None:
@@ -31,12 +89,9 @@ def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] 
 
     figure, axes = pyplot.subplots(figsize=(11, 8.5))
     try:
-        left, right, low, high = _extent(bed_map)
-        size = _name_size(bed_map, max(right - left, high - low))
-        for bed in bed_map.beds:
-            _draw_bed(axes, bed, size)
-        _draw_pipes(axes, bed_map)
-        _draw_scale(axes, bed_map, left, right, low)
+        for shape in shapes(bed_map):
+            _put(axes, shape)
+        left, right, low, high = extent(bed_map)
         axes.set_aspect("equal")
         margin = 0.06 * max(right - left, high - low)
         axes.set_xlim(left - margin, right + margin)
@@ -53,76 +108,84 @@ def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] 
         pyplot.close(figure)
 
 
-def _extent(bed_map: BedMap) -> tuple[float, float, float, float]:
+def _put(axes: Any, shape: Shape) -> None:
+    from matplotlib.patches import Rectangle
+
+    if isinstance(shape, Box):
+        edge = {"edgecolor": shape.edge, "linewidth": 0.8} if shape.edge else {"linewidth": 0}
+        dashes = (0, (4, 3)) if shape.dashed else "-"
+        axes.add_patch(Rectangle((shape.x, shape.y), shape.width, shape.height, fc=shape.fill,
+                                 linestyle=dashes, **edge))  # fmt: skip
+    elif isinstance(shape, Line):
+        axes.plot(shape.xs, shape.ys, color=shape.color, linewidth=shape.width,
+                  linestyle=":" if shape.dashed else "-", solid_capstyle="butt")  # fmt: skip
+    elif isinstance(shape, Mark):
+        axes.plot([shape.x], [shape.y], marker="D" if shape.turned else "s", color=shape.fill,
+                  markersize=shape.size, markeredgecolor=INK, markeredgewidth=0.6)  # fmt: skip
+    elif shape.centered:
+        behind = {"facecolor": "white", "alpha": 0.75, "linewidth": 0, "pad": shape.size / 8}
+        axes.text(shape.x, shape.y, shape.text, ha="center", va="center", fontsize=shape.size,
+                  color=INK, bbox=behind)  # fmt: skip
+    else:
+        axes.annotate(shape.text, (shape.x, shape.y), xytext=WORDS_OFF, color=INK,
+                      textcoords="offset points", fontsize=shape.size, va="top")  # fmt: skip
+
+
+def extent(bed_map: BedMap) -> tuple[float, float, float, float]:
+    """From where to where the beds and pipes reach: left, right, low, high."""
     across = [x for bed in bed_map.beds for x in (bed.inlet_x, bed.end_x, bed.pipe_x)]
     tops = [bed.y + bed.width / 2 for bed in bed_map.beds]
     return min(*across, 0.0), max(*across, 0.0), 0.0, max(tops)
 
 
-def _name_size(bed_map: BedMap, extent: float) -> float:
+def _name_size(bed_map: BedMap, across: float, inches: float) -> float:
     """Points for the names of beds, so that those of beds side by side stay apart."""
     rows: dict[tuple[float, bool], list[float]] = {}
     for bed in bed_map.beds:
         rows.setdefault((bed.pipe_x, bed.end_x > bed.pipe_x), []).append(bed.y)
     gaps = [b - a for ys in rows.values() for a, b in pairwise(sorted(ys)) if b > a]
-    points = DRAWN_INCHES * 72 / extent * min(gaps, default=extent)
+    points = inches * 72 / across * min(gaps, default=across)
     return min(NAME_SIZE, max(0.75 * points, SMALLEST_NAME))
 
 
-def _draw_bed(axes: Any, bed: MapBed, size: float) -> None:
-    from matplotlib.patches import Rectangle
-
+def _bed(bed: MapBed, size: float) -> Iterator[Shape]:
     start, length = min(bed.inlet_x, bed.end_x), abs(bed.end_x - bed.inlet_x)
-    axes.add_patch(
-        Rectangle((start, bed.y - bed.width / 2), length, bed.width, facecolor="#F4F1E6",
-                  edgecolor=INK, linewidth=0.8, linestyle="-" if bed.on else (0, (4, 3)))
-    )  # fmt: skip
+    yield Box(start, bed.y - bed.width / 2, length, bed.width, "#F4F1E6", INK, not bed.on)
     for low, high in bed.strip_edges:
-        axes.add_patch(
-            Rectangle((start, bed.y + low), length, high - low, facecolor="#DDE5D3", linewidth=0)
-        )
+        yield Box(start, bed.y + low, length, high - low, "#DDE5D3")
     if bed.on:
         for offset in bed.lines:
-            axes.plot((bed.inlet_x, bed.end_x), (bed.y + offset,) * 2, color=SERIES[0],
-                      linewidth=0.7)  # fmt: skip
+            yield Line((bed.inlet_x, bed.end_x), (bed.y + offset,) * 2, SERIES[0], 0.7)
         if bed.lines:
-            axes.plot((bed.inlet_x,) * 2, (bed.y + bed.lines[0], bed.y + bed.lines[-1]),
-                      color=SERIES[0], linewidth=1.4)  # fmt: skip
-    axes.plot((bed.pipe_x, bed.inlet_x), (bed.y, bed.y), color=SERIES[0], linewidth=1.4)
-    axes.plot([(bed.pipe_x + bed.inlet_x) / 2], [bed.y], marker="D", markersize=3.5,
-              color=SERIES[1] if bed.on else "white", markeredgecolor=INK,
-              markeredgewidth=0.6)  # fmt: skip
+            ends = bed.y + bed.lines[0], bed.y + bed.lines[-1]
+            yield Line((bed.inlet_x,) * 2, ends, SERIES[0], 1.4)
+    yield Line((bed.pipe_x, bed.inlet_x), (bed.y, bed.y), SERIES[0], 1.4)
+    middle = (bed.pipe_x + bed.inlet_x) / 2
+    yield Mark(middle, bed.y, 3.5, SERIES[1] if bed.on else "#FFFFFF", turned=True)
     text = bed.name + ("" if bed.on else " (off)") + (f"  valve {bed.valve}" if bed.valve else "")
-    behind = {"facecolor": "white", "alpha": 0.75, "linewidth": 0, "pad": size / 8}
-    axes.text(start + length / 2, bed.y, text, ha="center", va="center", fontsize=size, color=INK,
-              bbox=behind)  # fmt: skip
+    yield Words(start + length / 2, bed.y, text, size, centered=True)
 
 
-def _draw_pipes(axes: Any, bed_map: BedMap) -> None:
+def _pipes(bed_map: BedMap) -> Iterator[Shape]:
     for x in sorted({bed.pipe_x for bed in bed_map.beds}):
         ys = [bed.y for bed in bed_map.beds if bed.pipe_x == x]
-        axes.plot((x, x), (0 if x == 0 else min(ys), max(ys)), color=INK, linewidth=2.2)
+        yield Line((x, x), (0 if x == 0 else min(ys), max(ys)), INK, 2.2)
         if x != 0:  # how a branch comes from the main is not known, only that it does
-            axes.plot((0, x), (min(ys), min(ys)), color=INK, linewidth=1, linestyle=":")
-    axes.plot([0], [0], marker="s", markersize=9, color=INK)
-    axes.annotate("supply", (0, 0), xytext=(8, -4), textcoords="offset points", fontsize=8,
-                  color=INK)  # fmt: skip
+            yield Line((0, x), (min(ys), min(ys)), INK, 1, dashed=True)
+    yield Mark(0, 0, 9, INK)
+    yield Words(0, 0, "supply", 8)
 
 
-def _draw_scale(axes: Any, bed_map: BedMap, left: float, right: float, low: float) -> None:
+def _scale(bed_map: BedMap, left: float, right: float, low: float) -> Iterator[Shape]:
     wanted = (right - left) / 4
     length = max((b for b in BARS[bed_map.system] if b <= wanted), default=BARS[bed_map.system][0])
     y = low - 0.07 * (right - left)
-    axes.plot((left, left + length), (y, y), color=INK, linewidth=3, solid_capstyle="butt")
-    axes.text(left, y - 0.012 * (right - left), f"{length} {bed_map.unit}", fontsize=8, color=INK,
-              va="top")  # fmt: skip
+    yield Line((left, left + length), (y, y), INK, 3)
+    yield Words(left, y, f"{length} {bed_map.unit}", 8)
 
 
 def _draw_words(figure: Any, bed_map: BedMap, parts: Sequence[Sequence[str]]) -> None:
-    notes = [
-        "Diamond: valve of a bed. Dashed outline: bed is off. Pipes are drawn straight; their"
-        " lengths along the way are to scale, bends are not shown."
-    ]
+    notes = [LEGEND]
     if bed_map.left_out:
         notes.append("Not drawn: " + "; ".join(bed_map.left_out))
     figure.text(0.02, 0.015, "\n".join(notes), fontsize=7, color=INK, wrap=True)

@@ -62,11 +62,16 @@ def read_bed_map(path: Path) -> BedMap:
     for sheet, computed in evaluate(contents, worksheet_callables()).values.items():
         values[sheet].update(computed)
     system, _ = workbook_system(contents, values)
+    return bed_map(contents, values, system, path.stem)
+
+
+def bed_map(contents: Contents, values: CellValues, system: str, title: str) -> BedMap:
+    """The map of a workbook whose values, those of its input cells too, are known."""
     tables = tables_in(contents, values)
     if "Beds" not in tables:
-        raise WorkbookError(f"{path.name} has no table Beds, so there is nothing to draw")
-    bed_map = _map(tables["Beds"], system, path.stem)
-    return replace(bed_map, parts=_parts(contents, values, bed_map.unit))
+        raise WorkbookError(f"{title} has no table Beds, so there is nothing to draw")
+    found = _map(tables["Beds"], system, title)
+    return replace(found, parts=_parts(contents, values, found.unit))
 
 
 def _parts(contents: Contents, values: CellValues, unit: str) -> tuple[tuple[str, str], ...]:

@@ -34,14 +34,18 @@ from tests.workbook_template.client_copy.client_workbooks import (
 from workbook_template.build import Built, build
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.pages import NOTICE
-from workbook_template.client_copy.selling import selling_price
+from workbook_template.client_copy.scheme import Scheme
+from workbook_template.client_copy.settings import Settings
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.workbooks.recalculating.engine import evaluate
 
-SOLD = [selling_price(price, MARKUP) for price in PRICES]
+# Without a spread, so that a price follows from its cost and the markup alone.
+PLAIN = Settings(prices=Scheme(spread=0.0))
+SOLD = [PLAIN.prices.price(price, MARKUP) for price in PRICES]
+TAX = 0.0625  # of the quotation; parts enter without what was paid on them
 LENGTH, LATERALS, NOTES, COMPUTED_AREA = "D", "G", "S", "T"  # columns of Beds
 
 
@@ -52,13 +56,17 @@ def original() -> bytes:
 
 @pytest.fixture(scope="module")
 def copy(original: bytes) -> ClientCopy:
-    return client_copy(original, worksheet_callables())
+    return copied(original)
 
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Built:
     """The consultant's workbook without the traces, for the places of its cells."""
     return build(tmp_path_factory.mktemp("farm") / "farm.xlsx", "us", consultants_inputs())
+
+
+def copied(content: bytes | Path, **wishes: Any) -> ClientCopy:
+    return client_copy(content, worksheet_callables(), Wishes(settings=PLAIN, **wishes))
 
 
 def opened(content: bytes, *, values: bool = False) -> Any:
@@ -104,14 +112,12 @@ def test_the_canaries_are_in_the_original(original: bytes) -> None:
 
 @pytest.mark.parametrize("values_only", [False, True])
 def test_no_part_of_the_copy_holds_a_canary(original: bytes, values_only: bool) -> None:
-    wishes = Wishes(include=["Own notes"], values_only=values_only)
-    copy = client_copy(original, worksheet_callables(), wishes)
+    copy = copied(original, include=["Own notes"], values_only=values_only)
     traces = found(copy.content)
     # The note typed on a sheet that was asked for is the only one that goes along.
     assert [trace.split()[0] for trace in traces] == [CANARIES[6]]
     assert opened(copy.content)["Own notes"]["A3"].value == CANARIES[6]
-    wishes = Wishes(values_only=values_only)
-    assert found(client_copy(original, worksheet_callables(), wishes).content) == []
+    assert found(copied(original, values_only=values_only).content) == []
 
 
 def test_no_function_macro_or_foreign_part_is_left(copy: ClientCopy) -> None:
@@ -199,7 +205,7 @@ def test_a_workbook_saved_by_calc_gives_the_same_copy(
     path = tmp_path / "original.xlsx"
     path.write_bytes(original)
     saved = calc.save(path, tmp_path / "saved.xlsx", "Calc MS Excel 2007 XML", recalculate=False)
-    again = client_copy(saved.read_bytes(), worksheet_callables())
+    again = copied(saved.read_bytes())
     assert found(again.content) == []
     ours, theirs = (opened(c.content, values=True) for c in (copy, again))
     for sheet in ours.sheetnames[1:-1]:
@@ -213,23 +219,25 @@ def test_a_workbook_saved_by_calc_gives_the_same_copy(
 
 
 def test_selling_prices_are_rounded_to_steps() -> None:
-    assert selling_price(148.0, 0.4) == 207.0  # 207.2 to three digits
-    assert selling_price(21.43, 0.4) == 30.0  # 30.002 to tenths
-    assert selling_price(5.21, 0.4) == 7.3  # 7.294 to five cents
-    assert selling_price(0.07, 0.4) == 0.10  # 0.098 to two cents
-    assert selling_price(0.001, 0.4) == 0.02
-    assert selling_price(0.0, 0.4) == 0.0
-    assert selling_price(5.21, 0.0) == 5.21  # without a markup there is nothing to keep back
+    price = PLAIN.prices.price
+    assert price(148.0, 0.4) == 210.0  # 207.2 to two digits
+    assert price(21.43, 0.4) == 30.0  # 30.002 to fives
+    assert price(5.21, 0.4) == 7.0  # 7.294 to whole units
+    assert price(0.91, 0.4) == 1.25  # 1.274 to quarters
+    assert price(0.07, 0.4) == 0.10  # 0.098 to five cents
+    assert price(0.001, 0.4) == 0.05
+    assert price(0.0, 0.4) == 0.0
+    assert price(5.21, 0.0) == 5.21  # without a markup there is nothing to keep back
 
 
 def test_costs_in_cents_leave_every_markup_possible() -> None:
     """Each price is tried with each markup: is there a cost in cents that gives it?"""
-    prices = {selling_price(cents / 100, 0.37) for cents in range(4, 40_000, 7)}
+    prices = {PLAIN.prices.price(cents / 100, 0.37) for cents in range(4, 40_000, 7)}
     for markup in (0.05, 0.1, 0.25, 0.33, 0.4, 0.5, 0.7, 0.99):
         for price in prices:
             near = round(price / (1 + markup) * 100)
             costs = [(near + step) / 100 for step in range(-2, 3)]
-            assert price in {selling_price(cost, markup) for cost in costs}, (markup, price)
+            assert price in {PLAIN.prices.price(cost, markup) for cost in costs}, (markup, price)
 
 
 def purchase(content: bytes) -> dict[str, tuple[Any, ...]]:
@@ -245,7 +253,7 @@ def test_everything_is_at_selling_prices(copy: ClientCopy, built: Built) -> None
     assert bought["valve"][1] == FILLED_BEDS and bought["valve"][4] == SOLD[2]
     _, rolls, _, _, price, net, _, tax, total, *_ = bought["tape"]
     assert price in SOLD[:2] and net == pytest.approx(rolls * price)
-    assert tax == pytest.approx(0.05 * net, abs=0.006) and total == pytest.approx(net + tax)
+    assert tax == pytest.approx(TAX * net, abs=0.006) and total == pytest.approx(net + tax)
     lines, lives = built.places["Lines"], built.places["PartLives"]
     shown = opened(copy.content, values=True)
     for place, column in ((lines, "roll_price"), (lives, "cost")):
@@ -260,7 +268,7 @@ def test_another_margin_requotes_everything(
     original: bytes, copy: ClientCopy, wish: dict[str, float]
 ) -> None:
     """Quotation too: its price before tax by hand, each sum rounded to cents."""
-    other = client_copy(original, worksheet_callables(), Wishes(**wish))
+    other = copied(original, **wish)
     work = round(3 * PRICES[2], 2) + round(3.0 * PRICES[1], 2)
     cost = work + round(work * 0.0751234 + 1e-9, 2)
     factor = 1 / (1 - wish["margin"]) if "margin" in wish else 1 + wish["markup"]
@@ -268,7 +276,7 @@ def test_another_margin_requotes_everything(
     assert _quoted(other, "Price before tax") == pytest.approx(round(cost * factor, 2), abs=0.011)
     assert _quoted(copy, "Price before tax") == pytest.approx(cost * (1 + MARKUP), abs=0.011)
     price = purchase(other.content)["valve"][4]
-    assert price == selling_price(PRICES[2], markup) != purchase(copy.content)["valve"][4]
+    assert price == PLAIN.prices.price(PRICES[2], markup) != purchase(copy.content)["valve"][4]
     assert found(other.content, CANARIES[3:]) == []
 
 
@@ -278,7 +286,7 @@ def _quoted(copy: ClientCopy, label: str) -> float:
 
 
 def test_what_rests_on_a_number_of_the_consultants_is_left_blank(original: bytes) -> None:
-    copy = client_copy(original, worksheet_callables(), Wishes(include=["Own notes"]))
+    copy = copied(original, include=["Own notes"])
     sheet = opened(copy.content, values=True)["Own notes"]
     # A price on another own sheet, what rests on it, a cost on Quoting, what a hidden row holds.
     for row in (4, 5, 7, 8, 21):
@@ -291,28 +299,28 @@ def test_what_rests_on_a_number_of_the_consultants_is_left_blank(original: bytes
 def test_a_markup_or_margin_must_be_known() -> None:
     content = consultants_workbook(without(consultants_inputs(), "markup"))
     with pytest.raises(WorkbookError, match="neither a markup nor a margin"):
-        client_copy(content, worksheet_callables())
-    assert client_copy(content, worksheet_callables(), Wishes(markup=0)).sheets
+        copied(content)
+    assert copied(content, markup=0).sheets
     inputs = consultants_inputs()
     as_text = replace(inputs, settings={**inputs.settings, "markup": "41.79263%"})
     content = consultants_workbook(as_text)
-    bought = purchase(client_copy(content, worksheet_callables()).content)
+    bought = purchase(copied(content).content)
     assert bought["valve"][4] == SOLD[2]
 
 
 def test_only_named_sheets_and_columns_of_the_consultants_own_go_along(original: bytes) -> None:
-    copy = client_copy(original, worksheet_callables(), Wishes(include=["Own notes", "variety"]))
+    copy = copied(original, include=["Own notes", "variety"])
     sheet = opened(copy.content)["Own notes"]
     assert sheet["A1"].value == 2.25  # 2 ft 3 in in the unit of its reader, feet
     assert sheet["A2"].value.startswith("=") and "BED_AREA" not in sheet["A2"].value
     assert any(c.value == "early" for row in opened(copy.content)["Beds"].iter_rows() for c in row)
     for name, words in (("Mine", "no sheet 'Mine'"), ("Quoting", "no sheet or column of your own")):
         with pytest.raises(WorkbookError, match=words):
-            client_copy(original, worksheet_callables(), Wishes(include=[name]))
+            copied(original, include=[name])
 
 
 def test_a_sheet_that_is_left_out_leaves_values_behind(original: bytes) -> None:
-    copy = client_copy(original, worksheet_callables(), Wishes(leave_out=["Beds"]))
+    copy = copied(original, leave_out=["Beds"])
     sheet = opened(copy.content, values=True)["Summary"]
     assert "Beds" in copy.left_out and "Beds" not in copy.sheets
     assert sheet[f"B{row_of(copy.content, 'Summary', 'Planted area')}"].value == pytest.approx(AREA)
@@ -323,7 +331,7 @@ def test_sheets_that_only_work_behind_are_not_shown(tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsx"
     build(path, "us", consultants_inputs(), edition="grower")
     shown = set(opened(path.read_bytes()).sheetnames)
-    copy = client_copy(path, worksheet_callables(), Wishes(markup=0.4))
+    copy = copied(path, markup=0.4)
     assert set(copy.sheets) - {"About", "As delivered"} < shown - {"Workings"}
     assert "Workings" in copy.left_out and found(copy.content) == []
 
@@ -333,7 +341,7 @@ def test_a_file_that_is_not_of_the_template_is_refused(copy: ClientCopy) -> None
     openpyxl.Workbook().save(out)
     for content in (out.getvalue(), copy.content):  # a client's copy is none either
         with pytest.raises(WorkbookError, match="not a workbook of the template"):
-            client_copy(content, worksheet_callables(), Wishes(markup=0.4))
+            copied(content, markup=0.4)
 
 
 def test_a_formula_typed_for_an_input_becomes_its_value(original: bytes, built: Built) -> None:
@@ -341,8 +349,8 @@ def test_a_formula_typed_for_an_input_becomes_its_value(original: bytes, built: 
     lines = built.places["Lines"]
     cell = f"{openpyxl.utils.get_column_letter(lines.columns['roll_price'] + 1)}{lines.first + 1}"
     content = with_formula(original, "Lines", cell, "7.305819*2", PRICES[1] * 2)
-    copy = client_copy(content, worksheet_callables())
-    assert opened(copy.content)["Lines"][cell].value == selling_price(PRICES[1] * 2, MARKUP)
+    copy = copied(content)
+    assert opened(copy.content)["Lines"][cell].value == PLAIN.prices.price(PRICES[1] * 2, MARKUP)
     assert found(copy.content) == [] and f"Lines!{cell}: your formula" in str(copy)
 
 
@@ -448,7 +456,7 @@ def test_the_copy_itself_shows_no_notice(copy: ClientCopy, built: Built) -> None
 
 
 def test_protection_leaves_the_inputs_open(original: bytes, built: Built) -> None:
-    copy = client_copy(original, worksheet_callables(), Wishes(protect=True))
+    copy = copied(original, protect=True)
     book = opened(copy.content)
     assert all(sheet.protection.sheet for sheet in book.worksheets)
     row, lines = built.places["Beds"].first + 1, built.places["Lines"]
@@ -463,16 +471,16 @@ def test_protection_leaves_the_inputs_open(original: bytes, built: Built) -> Non
 def test_values_only_has_no_formula_and_no_list_of_inputs(
     original: bytes, copy: ClientCopy
 ) -> None:
-    still = client_copy(original, worksheet_callables(), Wishes(values_only=True))
+    still = copied(original, values_only=True)
     book = opened(still.content)
-    assert "As delivered" not in book.sheetnames and still.content == copy.pages
+    assert "As delivered" not in book.sheetnames
     cells = [cell for sheet in book.worksheets for row in sheet.iter_rows() for cell in row]
     assert not [cell for cell in cells if cell.data_type == "f"]
     assert purchase(still.content) == purchase(copy.content)
 
 
 def test_the_same_workbook_gives_the_same_bytes(original: bytes, copy: ClientCopy) -> None:
-    assert client_copy(original, worksheet_callables()).content == copy.content
+    assert copied(original).content == copy.content
 
 
 def test_command_writes_the_copy_beside_the_file(original: bytes, tmp_path: Path) -> None:
@@ -480,23 +488,23 @@ def test_command_writes_the_copy_beside_the_file(original: bytes, tmp_path: Path
     path.write_bytes(original)
     result = CliRunner().invoke(command, [str(path), "--include", "Own notes"])
     assert result.exit_code == 1 and "Left blank" in result.output  # as told in words
-    assert (tmp_path / "plan-client.xlsx").exists() and path.read_bytes() == original
+    assert (tmp_path / "plan-client.pdf").read_bytes()[
+        :5
+    ] == b"%PDF-" and path.read_bytes() == original
     again = CliRunner().invoke(command, [str(path)])
     assert again.exit_code == 2 and "there already" in again.output
     both = CliRunner().invoke(command, [str(path), "--markup", "1", "--margin", "0.5", "--force"])
     assert both.exit_code == 2
 
 
-def test_the_pages_hold_no_canary(copy: ClientCopy, calc: Office, tmp_path: Path) -> None:
+def test_the_proposal_holds_no_canary(copy: ClientCopy) -> None:
     pypdf = pytest.importorskip("pypdf")
-    book, pages = tmp_path / "still.xlsx", tmp_path / "still.pdf"
-    book.write_bytes(copy.pages)
-    calc.to_pdf(book, pages, recalculate=False)
-    reader = pypdf.PdfReader(pages)
+    content = copy.proposal()
+    reader = pypdf.PdfReader(io.BytesIO(content))
     text = "".join(page.extract_text() for page in reader.pages) + str(reader.metadata)
-    assert "Summary" in text
-    assert not [c for c in CANARIES if c in re.sub(r"[.\s,]", "", text)]
-    assert not [c for c in CANARIES if c.encode() in pages.read_bytes()]
+    assert "B. Example" in text
+    assert not [c for c in (*CANARIES, *TYPED) if c in re.sub(r"[.\s,]", "", text)]
+    assert not [c for c in (*CANARIES, *TYPED) if c.encode() in content]
 
 
 def test_blank_rows_are_watched_by_their_number(copy: ClientCopy, built: Built) -> None:
@@ -512,7 +520,7 @@ def test_a_renamed_sheet_comes_along(original: bytes) -> None:
     book["Soils"].title = "Our soils"
     out = io.BytesIO()
     book.save(out)
-    copy = client_copy(out.getvalue(), worksheet_callables())
+    copy = copied(out.getvalue())
     assert "Soils" in copy.sheets and "Our soils" not in copy.left_out
     about = opened(copy.content, values=True)["About"]
     assert datetime(2026, 2, 15) in {cell.value for (cell,) in about["B4:B12"]}

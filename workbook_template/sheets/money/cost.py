@@ -6,7 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, call, checked
+from workbook_template.kit.formulas import GridColumn, Place, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.part_lives import PART_LIVES
@@ -25,6 +25,7 @@ SHEETS = (
 COLUMNS = 12
 TIERS_AT = 9  # column of the tiers, beside the water of a season
 BEDS_AT = 5  # column of the beds, beside the replacement plan
+REPLACING = "replacing"  # the block, by which the proposal finds it
 PLAN_ROWS = 20
 CHARTED_YEARS = 10
 CHART_ROWS = 16
@@ -206,6 +207,8 @@ def _plan_and_beds(book: Book, page: Page) -> int:
     headers = (("Year from now", "count"), *((w.capitalize(), "money") for _, w in LIVES))
     plan = page.whole(call("REPLACEMENT_PLAN", *lives), headers, PLAN_ROWS,
                       ready='plan_check="ok"')  # fmt: skip
+    columns = {name: i for i, name in enumerate(("year", "shortest", "likely", "longest"))}
+    book.places[REPLACING] = Place(page.name, plan, plan + PLAN_ROWS - 1, columns)
     end = page.row
     page.row = top + 1
     _beds(book, page)

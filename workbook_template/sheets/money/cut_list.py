@@ -98,7 +98,7 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
     rolls = page.block((
         GridColumn("roll", "Roll length", "length", roll(of_price("roll_length"))),
-        GridColumn("price", "Price", "money", f'IF({{roll}}="","",{full})'),
+        GridColumn("price", "Price", "money", f'IF({{roll}}="","",ROUND({full},2))'),
     ), offers, col=at + 3)  # fmt: skip
     book.name_block(f"{line}_rolls", rolls, "roll", "price")
     page.row = row

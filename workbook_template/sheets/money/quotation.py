@@ -6,10 +6,16 @@ from collections.abc import Sequence
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import lines_of
-from xlfuncs.tables.money.quotation import ACCEPTANCE, ASSUMPTIONS, EXCLUSIONS, OPTIONS
+from xlfuncs.tables.money.quotation import (
+    ACCEPTANCE,
+    ALL_OPTIONS,
+    ASSUMPTIONS,
+    EXCLUSIONS,
+    OPTIONS,
+)
 
 SHEETS = (
     SheetFor(
@@ -21,7 +27,8 @@ SHEETS = (
     ),
 )
 
-COLUMNS = 5
+QUOTED = "lines quoted"  # the block, by which the proposal finds it
+REST = "Labour, contingency, rounding"
 
 
 def write(book: Book) -> None:
@@ -30,13 +37,13 @@ def write(book: Book) -> None:
         "Quotation",
         "Quotation",
         "Drip irrigation of permanent vegetable beds",
-        widths=(30, 36, 13, 13, 15),
+        widths=(30, 36, 13, 13, 15, 15) if book.edition.for_client else (30, 36, 13, 13, 15),
     )
     page.portrait()
     _head(page)
     _garden(page)
-    _lines(book, page)
-    _prices(book, page)
+    lines = _lines(book, page)
+    _prices(book, page, lines)
     page.next_printed_page()
     _words(page)
 
@@ -64,7 +71,7 @@ def _head(page: Page) -> None:
 
 def _garden(page: Page) -> None:
     units = {name: page.book.unit(name) for name in ("flow", "pressure", "area", "length")}
-    page.section("The garden and its water", columns=COLUMNS)
+    page.section("The garden and its water")
 
     def measured(name: str, dimension: str, format_text: str) -> str:
         return f'IF(N({name})=0,"",TEXT({name},"{format_text}")&" {units[dimension]}")'
@@ -78,9 +85,12 @@ def _garden(page: Page) -> None:
     page.row += 1
 
 
-def _lines(book: Book, page: Page) -> None:
-    """Every line that is ok; an optional one with its own price at the same terms."""
-    page.section("What is offered", columns=COLUMNS)
+def _lines(book: Book, page: Page) -> Place:
+    """Every line that is ok; an optional one with its own price at the same terms.
+
+    A client's lines have their prices, as `client_copy` put them into the inputs.
+    """
+    page.section("What is offered")
     added = page.answer(book.places["QuotationLines"].rows, "OPTIONAL_PRICES", **lines_of(book))
 
     def of_line(name: str) -> str:
@@ -90,7 +100,7 @@ def _lines(book: Book, page: Page) -> None:
     optional = f'{of_line("optional")}="yes"'
     unit = of_line("unit")
     option = f'IF({of_line("option")}="","all",{of_line("option")})'
-    page.block((
+    columns = [
         GridColumn("option", "Option", "text",
                    f'IF({left_out},"",IF({optional},"optional, ","")&{option})'),
         GridColumn("item", "Item", "text", f'IF({left_out},"",{of_line("item")})'),
@@ -99,18 +109,31 @@ def _lines(book: Book, page: Page) -> None:
         GridColumn("added", "If added, with tax", "money",
                    f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
                    f"{added.item(1)})"),
-    ), book.places["QuotationLines"].rows)  # fmt: skip
+    ]  # fmt: skip
+    rows: list[dict[str, str]] = [{c.name: c.formula for c in columns}] * (
+        book.places["QuotationLines"].rows
+    )
+    if book.edition.for_client:
+        columns.insert(4, GridColumn("price", "Price", "money"))
+        for i, line in enumerate(book.inputs.tables.get("QuotationLines", ())):
+            price = f'IF(OR({left_out},{optional}),"",{line.get("sold", 0)})'
+            extra = f'IF(OR({left_out},NOT({optional})),"",{line.get("added", 0)})'
+            rows[i] = {**rows[i], "price": price, "added": extra}
+    block = book.places[QUOTED] = page.block(columns, rows)
     labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip
     page.row += 1
+    return block
 
 
-def _prices(book: Book, page: Page) -> None:
-    page.section("Price", columns=COLUMNS)
+def _prices(book: Book, page: Page, lines: Place) -> None:
+    page.section("Price")
     for col, text in enumerate(("", "", *(f"Option {option}" for option in OPTIONS))):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
+    if book.edition.for_client:
+        _shown_sums(page, lines)
     tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&ROUND(tax_rate*100,4)&"%")'
     rows: Sequence[tuple[str, str, str]] = (
         ('"Price before tax"', "price", "money"), (tax, "tax", "money"),
@@ -139,17 +162,30 @@ def _prices(book: Book, page: Page) -> None:
     page.row += 2
 
 
+def _shown_sums(page: Page, lines: Place) -> None:
+    """The lines of each option as shown, and what labour and contingency make of them."""
+    shown = lines.here("price"), lines.here("option")
+    for label, rest in (("Lines above", False), (REST, True)):
+        page.text(page.row, 0, label)
+        for col, option in enumerate(OPTIONS, 2):
+            cell = f"option_{option.lower()}_price"
+            summed = "+".join(f'SUMIFS({shown[0]},{shown[1]},"{o}")' for o in (option, ALL_OPTIONS))
+            value = f"ROUND({cell}-({summed}),2)" if rest else f"ROUND({summed},2)"
+            page.formula(page.row, col, f'IF({cell}="","",{value})', "money")
+        page.row += 1
+
+
 def _words(page: Page) -> None:
     for title, texts in (("Assumptions", ASSUMPTIONS), ("Not included", EXCLUSIONS)):
-        page.section(title, columns=COLUMNS)
+        page.section(title)
         for text in texts:
-            page.note(text, columns=COLUMNS)
+            page.note(text)
         page.row += 1
-    page.cautions(columns=COLUMNS)
-    page.section("Acceptance", columns=COLUMNS)
-    page.note(ACCEPTANCE[0], columns=COLUMNS)
+    page.cautions()
+    page.section("Acceptance")
+    page.note(ACCEPTANCE[0])
     page.row += 2
-    for col in range(COLUMNS):
+    for col in range(page.columns):
         page.sheet.write_blank(page.row, col, None, page.styles.result("text"))
     page.row += 1
-    page.note(ACCEPTANCE[1], columns=COLUMNS)
+    page.note(ACCEPTANCE[1])

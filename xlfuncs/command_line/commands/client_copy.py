@@ -1,4 +1,4 @@
-"""client-copy: the consultant's copy of a workbook for a client, without costs, notes or macros."""
+"""client-copy: what goes to a client: a proposal as PDF, and a workbook without costs or notes."""
 
 from __future__ import annotations
 
@@ -14,6 +14,10 @@ import click
     help="Where to write the copy; by default FILE with -client before its ending.",
 )  # fmt: skip
 @click.option(
+    "--settings", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Your settings of proposals; by default proposal.toml beside FILE, where there is one.",
+)  # fmt: skip
+@click.option(
     "--include",
     multiple=True,
     metavar="NAME",
@@ -27,59 +31,63 @@ import click
 )  # fmt: skip
 @click.option("--values-only", is_flag=True, help="No formulas at all, for any viewer.")
 @click.option("--protect", is_flag=True, help="Lock everything but the inputs; no password.")
-@click.option("--pdf", is_flag=True, help="Also write the copy's pages as PDF, by LibreOffice.")
+@click.option("--quotation-only", is_flag=True, help="A PDF of the quotation alone, on one page.")
+@click.option(
+    "--pages", metavar="NAMES",
+    help="Pages of the PDF, with commas: cover, design, map, options, quotation, calendar, terms.",
+)  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace a copy that is there.")
 def command(
     file: Path,
     output: Path | None,
+    settings: Path | None,
     include: tuple[str, ...],
     leave_out: tuple[str, ...],
     markup: float | None,
     margin: float | None,
     values_only: bool,
     protect: bool,
-    pdf: bool,
+    quotation_only: bool,
+    pages: str | None,
     force: bool,
 ) -> None:
-    """Write a copy of the workbook FILE that can go to a client.
+    """Write what of the workbook FILE can go to a client: a proposal (PDF) and a copy (.xlsx).
 
-    It is built from the inputs in FILE. Prices in it are selling prices, by the workbook's own
+    Both are built from the inputs in FILE. Prices in them are selling prices, by the workbook's own
     markup or margin or the one given here, which then requotes everything. Formulas with our
     functions become ordinary ones where that is possible, else values that notice when an input
     behind them is changed. FILE itself is not changed.
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
+    from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
         raise click.UsageError("give --markup or --margin, not both; the other follows")
+    chosen = [name.strip().lower() for name in (pages or "").split(",") if name.strip()]
+    if unknown := [name for name in chosen if name not in PAGES]:
+        raise click.UsageError(f"--pages {unknown[0]}: is none of {', '.join(PAGES)}")
+    if quotation_only and chosen:
+        raise click.UsageError("give --quotation-only or --pages, not both")
     target = output or file.with_name(f"{file.stem}-client.xlsx")
     if target.suffix.lower() != ".xlsx":
         raise click.UsageError(f"{target}: a client's copy is an .xlsx file")
-    if target.exists() and (not force or target.resolve() == file.resolve()):
-        raise click.UsageError(f"{target} is there already; choose another --output, or --force")
-    wishes = Wishes(markup, include, leave_out, values_only, protect, margin)
+    proposal = target.with_suffix(".pdf")
+    for path in (target, proposal):
+        if path.exists() and (not force or path.resolve() == file.resolve()):
+            raise click.UsageError(f"{path} is there already; choose another --output, or --force")
+    beside = settings or file.with_name(NAME)
+    own = read_settings(beside) if beside.is_file() else Settings()
+    wishes = Wishes(markup, include, leave_out, values_only, protect, margin, own)
     copy = client_copy(file, worksheet_callables(), wishes)
+    document = copy.proposal(["quotation"] if quotation_only else chosen)
     save(target, copy.content)
+    save(proposal, document)
     click.echo(str(copy))
+    if beside.is_file():
+        click.echo(f"Settings: {beside}")
     click.echo(f"Client's copy: {target}")
-    if pdf:
-        _write_pdf(target.with_suffix(".pdf"), copy.pages)
+    click.echo(f"Proposal: {proposal}")
     if copy.left_blank:
         raise click.exceptions.Exit(1)
-
-
-def _write_pdf(target: Path, content: bytes) -> None:
-    """The pages of a copy that holds values only, so that they show what it shows."""
-    import tempfile
-
-    from xlfuncs.hosts.libreoffice.office import Office
-    from xlfuncs.xlsx.saving import save
-
-    with tempfile.TemporaryDirectory() as folder, Office() as office:
-        book = Path(folder) / f"{target.stem}.xlsx"
-        book.write_bytes(content)
-        pages = office.to_pdf(book, book.with_suffix(".pdf"), recalculate=False)
-        save(target, pages.read_bytes())
-    click.echo(f"Pages: {target}")

@@ -1,0 +1,63 @@
+"""What the consultant's own Purchase buys: the copy keeps to it, whatever prices are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
+from xlfuncs.xlsx.contents import CellValue, Contents
+
+COLUMNS = {"part": "Part", "pack": "Pieces in each", "roll_length": "Length of each"}
+_MOST_COLUMNS = 12  # that are searched for a header
+
+
+@dataclass(frozen=True)
+class Bought:
+    """Packs and rolls by part, and the cost of all before tax; nothing where it is not known."""
+
+    packs: frozenset[tuple[str, float, float]] = frozenset()
+    parts: tuple[float, ...] = ()  # before tax, and with it: one of them may be a line
+
+    @classmethod
+    def of(cls, contents: Contents) -> Bought:
+        """By the values that the workbook holds."""
+        places = named_cells(contents)
+        if "purchase_check" not in places:
+            return cls()
+
+        def named(name: str) -> float:
+            value = cell_value(contents, places[name]) if name in places else None
+            return value if isinstance(value, float) else 0.0
+
+        sheet, row, _ = places["purchase_check"]
+        heads = [cell_value(contents, (sheet, row + 1, col)) for col in range(1, _MOST_COLUMNS)]
+        at = {name: col for name, head in COLUMNS.items() for col, text in enumerate(heads, 1)
+              if str(text).startswith(head)}  # fmt: skip
+        packs = set()
+        while len(at) == len(COLUMNS):
+            row += 1
+            part, *sizes = (cell_value(contents, (sheet, row + 1, col)) for col in at.values())
+            if not isinstance(part, str) or not part:
+                break
+            packs.add((part.lower(), *map(_size, sizes)))
+        cost, tax = named("cost_of_parts"), named("tax_of_parts")
+        return cls(frozenset(packs), (cost - tax, cost) if cost else ())  # type: ignore[arg-type]
+
+    def kept(self, rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+        """The offers that are bought; all of a part that is not."""
+        parts = {part for part, *_ in self.packs}
+
+        def name(row: dict[str, Any]) -> str:
+            return str(row.get("part", "")).lower()
+
+        return [
+            row for row in rows
+            if name(row) not in parts
+            or (name(row), *(_size(row.get(n)) for n in ("pack", "roll_length"))) in self.packs
+        ]  # fmt: skip
+
+
+def _size(value: CellValue | Any) -> float:
+    return round(value, 4) if isinstance(value, float) else 0.0

@@ -1,0 +1,184 @@
+"""Pages of a proposal: the cover, the design in words and numbers, the map."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable, Spacer
+
+from workbook_template.client_copy.facts import Facts
+from workbook_template.client_copy.proposal.garden_map import GardenMap
+from workbook_template.client_copy.proposal.offer import Offer
+from workbook_template.client_copy.proposal.paper import Paper
+from workbook_template.client_copy.proposal.words import Words
+from workbook_template.client_copy.settings import Settings
+
+LINE = 11.0  # height of one in a list of small letters
+PARTS_ACROSS = 3
+
+
+def cover(paper: Paper, facts: Facts, words: Words, settings: Settings) -> list[Flowable]:
+    offer = Offer(facts, words)
+    page: list[Flowable] = [_letterhead(paper, facts, settings), Spacer(0, 70)]
+    page += [paper.text(words["heading"], 30, bold=True, color="accent"), Spacer(0, 4)]
+    if client := facts.text("client"):
+        page.append(paper.text(words.fill("proposal_for", client=client), 15))
+    page += [Spacer(0, 30), _particulars(paper, facts, words, offer), Spacer(0, 26),
+             _figures(paper, facts, words)]  # fmt: skip
+    if offer.options:
+        page += [*paper.section(words["what_it_costs"]), offer.boxes(paper)]
+    return page
+
+
+def contents(paper: Paper, words: Words, titles: Sequence[str]) -> list[Flowable]:
+    """What follows, page by page."""
+    listed = paper.bullets((words[title] for title in titles), 9.5)
+    return [Spacer(0, 14), *paper.section(words["in_this"]), *listed] if titles else []
+
+
+def _letterhead(paper: Paper, facts: Facts, settings: Settings) -> Flowable:
+    who = settings.consultant
+    name = who.get("name") or facts.text("prepared_by") or facts.text("farm")
+    left: list[Flowable] = [p for p in [paper.picture((190, 64))] if p is not None]
+    left.append(paper.text(Words.escaped(name), 13, bold=True))
+    lines = who.get("address", "").strip().splitlines()
+    lines += [who[key] for key in ("phone", "email", "website", "registration") if who.get(key)]
+    return paper.beside([left, [paper.text(Words.escaped(line), 9) for line in lines]])
+
+
+def _particulars(paper: Paper, facts: Facts, words: Words, offer: Offer) -> Flowable:
+    day = facts.named("quotation_date")
+    until = words.date(day, facts.number("validity_days")) if day and facts.number(
+        "validity_days") else ""  # fmt: skip
+    known = (
+        ("client", facts.text("client")), ("site", facts.text("site")), ("number", offer.number),
+        ("date", words.date(day)), ("valid", until), ("prepared", facts.text("prepared_by")),
+    )  # fmt: skip
+    rows = [[words[key], Words.escaped(value)] for key, value in known if value]
+    return paper.table(rows, (1, 3), head=0, size=10) if rows else Spacer(0, 0)
+
+
+def _figures(paper: Paper, facts: Facts, words: Words) -> Flowable:
+    figures = [
+        (words.number(facts.number("beds_counted")), "beds"),
+        (words.quantity(facts.named("planted_area"), "area"), "planted"),
+        (words.quantity(facts.named("line_length_total"), "length"), "line_laid"),
+        (words.number(facts.number("number_of_sets")), "sets"),
+        (words.quantity(facts.named("water_a_week"), "volume"), "a_week"),
+    ]
+    return paper.beside([
+        [paper.text(Words.escaped(figure), 15, bold=True), paper.text(words[key], 8.5)]
+        for figure, key in figures if figure not in ("", "0")
+    ], framed=True)  # fmt: skip
+
+
+def design(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
+    page = [*paper.title(words["design"]), *_in_short(paper, facts, words)]
+    page += [*paper.section(words["each_bed"]), *_beds(paper, facts, words)]
+    if sets := _sets(paper, facts, words):
+        page += [*paper.section(words["how_watered"]), *sets]
+    return [*page, *paper.section(words["your_part"]), *paper.bullets(words.all("client_needs"))]
+
+
+def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
+    told = [words.fill(
+        "short", beds=words.number(facts.number("beds_counted")),
+        area=words.quantity(facts.named("planted_area"), "area"),
+        length=words.quantity(facts.named("line_length_total"), "length"),
+        lines=words.number(facts.number("number_of_lines")),
+        sets=words.number(facts.number("number_of_sets")),
+        depth=words.quantity(facts.named("weekly_depth"), "depth"),
+    )]  # fmt: skip
+    if supply := facts.text("supply_used"):
+        static, flow = facts.number("supply_static"), facts.number("supply_greatest_flow")
+        told.append(words.filled(
+            "supply", supply=Words.escaped(supply),
+            pressure=words.fill("supply_pressure", pressure=words.quantity(static, "pressure"))
+            if static else "",
+            flow=words.fill("supply_flow", flow=words.quantity(flow, "flow")) if flow else "",
+        ))  # fmt: skip
+        if day := facts.named("supply_measured_on"):
+            told.append(words.fill("measured_on", date=words.date(day)))
+    if parts := [str(row["part"]) for row in facts.rows("HeadParts") if row.get("part")]:
+        told.append(words.fill("head", parts=", ".join(parts)))
+    return [paper.text(" ".join(told), 10)]
+
+
+def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
+    delivered = {row["bed"]: row for row in facts.block("delivery") if row.get("bed")}
+    rows: list[list[str]] = [words.all("bed_columns")]
+    few, missing = [], []
+    for row in facts.rows("Beds"):
+        name = str(row.get("bed") or "")
+        if row.get("counted") != "yes":
+            missing += [words.fill("off", bed=name) if row.get("counted") == "off" else name]
+            continue
+        got = delivered.get(name, {})
+        share = got.get("share")
+        if str(got.get("remark", "")).startswith("too little"):
+            few.append(name)
+        rows.append([
+            name, str(row.get("valve") or ""), str(row.get("line") or ""),
+            words.plain(row.get("laterals")), words.quantity(row.get("length"), "length"),
+            words.quantity(row.get("area"), "area"), words.quantity(row.get("flow_used"), "flow"),
+            words.rate(round(share, 2)) if isinstance(share, float) else "",
+        ])  # fmt: skip
+    rows[1:] = [[Words.escaped(cell) for cell in row] for row in rows[1:]]
+    told: list[Flowable] = [
+        paper.table(rows, (16, 8, 24, 8, 12, 13, 12, 12), right=range(3, 8), size=8)
+    ]
+    if few:
+        share_wanted = words.rate(facts.number("wanted_share"))
+        told += [
+            Spacer(0, 4),
+            paper.text(words.fill("short_beds", share=share_wanted, beds=", ".join(few)), 9),
+        ]
+    if missing:
+        told += [
+            Spacer(0, 4),
+            paper.text(words.fill("not_designed", beds=", ".join(filter(None, missing))), 9),
+        ]
+    return told
+
+
+def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
+    """The program of the timer, set by set."""
+    rows = [words.all("set_columns")]
+    for row in facts.block("sets of the timer"):
+        if not row.get("set"):
+            continue
+        minutes = row.get("minutes")
+        at_hand = row.get("station") == "by hand"
+        rows.append([Words.escaped(cell) for cell in (
+            str(row["set"]), str(row.get("names") or ""), str(row.get("days") or ""),
+            words.texts["by_hand"] if at_hand else str(row.get("opens") or ""),
+            words.quantity(row.get("flow"), "flow"),
+            words.number(minutes) if isinstance(minutes, float) else "",
+        )])  # fmt: skip
+    if len(rows) == 1:
+        return []
+    pieces: list[Flowable] = [paper.table(rows, (9, 38, 15, 10, 11, 10), right=(4, 5), size=8)]
+    if 1 <= (month := int(facts.number("timer_month"))) <= 12:
+        pieces += [Spacer(0, 4), paper.text(words.fill("for_month", month=words.month(month)), 8.5)]
+    return pieces
+
+
+def garden_map(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
+    if (drawn := facts.map()) is None:
+        return []
+    listed = _parts(paper, words, drawn.parts)
+    room = paper.height - 90 - (48 + LINE * -(-len(drawn.parts) // PARTS_ACROSS) if listed else 0)
+    if room < paper.height / 2:
+        listed, room = [], paper.height - 90
+    picture = GardenMap(drawn, (paper.width, room), paper.font)
+    legend = [Spacer(0, 8), paper.text(words["legend"], 8.5)]
+    return [*paper.title(words["map"]), picture, *legend, *listed]
+
+
+def _parts(paper: Paper, words: Words, parts: Sequence[tuple[str, str]]) -> list[Flowable]:
+    """The parts of the plan in columns below the map."""
+    rows = -(-len(parts) // PARTS_ACROSS)
+    columns = [[paper.text(f"{Words.escaped(name)}: {Words.escaped(count)}", 8)
+                for name, count in parts[i : i + rows]]
+               for i in range(0, len(parts), max(rows, 1))]  # fmt: skip
+    return [*paper.section(words["parts"]), paper.beside(columns)] if parts else []

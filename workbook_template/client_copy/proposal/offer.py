@@ -1,0 +1,198 @@
+"""Pages of a proposal: the options side by side, and the quotation on one page."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from reportlab.platypus import Flowable, Spacer
+
+from workbook_template.client_copy.facts import Facts
+from workbook_template.client_copy.proposal.paper import Paper
+from workbook_template.client_copy.proposal.words import Words
+from workbook_template.sheets.money.quotation import QUOTED
+from xlfuncs.tables.money.quotation import ALL_OPTIONS, OPTIONS
+from xlfuncs.units import DIMENSIONS
+
+
+class Line(NamedTuple):
+    """A line as the client's Quotation shows it; an optional one has what it adds."""
+
+    option: str
+    item: str
+    quantity: str
+    price: float
+    optional: bool
+
+
+class Option(NamedTuple):
+    """The sums of an option; `rest` is labour and contingency, with the rounding of the lines."""
+
+    name: str
+    lines: float
+    rest: float
+    price: float
+    tax: float
+    total: float
+
+
+class Offer:
+    """The figures of the sheet Quotation of the copy."""
+
+    def __init__(self, facts: Facts, words: Words) -> None:
+        self.facts, self.words = facts, words
+        self.lines = [self._line(row) for row in facts.block(QUOTED) if row.get("item")]
+        named = {option: [facts.named(f"option_{option.lower()}_{what}")
+                          for what in ("price", "tax", "total")] for option in OPTIONS}  # fmt: skip
+        self.options = [self._option(name, *sums) for name, sums in named.items()
+                        if all(isinstance(s, float) for s in sums)]  # fmt: skip
+        number, revision = facts.text("quotation_number"), facts.named("revision")
+        self.number = number and words.texts["revision"].format(
+            number=number, revision=words.plain(revision or 0)
+        )
+        self.rate = words.rate(facts.number("tax_rate")) if facts.number("tax_rate") else ""
+
+    def _line(self, row: dict[str, Any]) -> Line:
+        option = str(row["option"])
+        optional = option.startswith("optional, ")
+        price = row["added"] if optional else row["price"]
+        quantity = f"{self.words.plain(row['quantity'])} {row['unit'] or ''}".strip()
+        return Line(option.removeprefix("optional, "), str(row["item"]), quantity,
+                    float(price) if isinstance(price, int | float) else 0.0, optional)  # fmt: skip
+
+    def _option(self, name: str, price: float, tax: float, total: float) -> Option:
+        lines = round(sum(line.price for line in self.of(name, ALL_OPTIONS)), 2)
+        return Option(name, lines, round(price - lines, 2), price, tax, total)
+
+    def of(self, *options: str) -> list[Line]:
+        return [line for line in self.lines if line.option in options and not line.optional]
+
+    def named(self, option: Option) -> str:
+        one = len(self.options) == 1
+        return self.words["one_price"] if one else self.words.fill("option", option=option.name)
+
+    def boxes(self, paper: Paper) -> Flowable:
+        """What each option costs, in boxes side by side."""
+        words = self.words
+        taxed = words.fill("with_tax", rate=self.rate) if self.rate else words["without_tax"]
+        columns: list[list[Flowable]] = []
+        for option in self.options:
+            own = self.of(option.name)
+            about = [paper.text(Words.escaped(own[0].item), 8.5)] if own else []
+            columns.append([
+                paper.text(self.named(option), 10, bold=True), *about, Spacer(0, 4),
+                paper.text(self.amount(option.total), 15, bold=True, color="accent"),
+                paper.text(taxed, 8),
+            ])  # fmt: skip
+        return paper.beside(columns, framed=True)
+
+    def amount(self, value: float) -> str:
+        """Money with its currency, ready for the page."""
+        return Words.escaped(f"{self.words.currency} {self.words.money(value)}".strip())
+
+
+def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
+    """Nothing where there is only one way to have it, and nothing to add."""
+    offer = Offer(facts, words)
+    if not offer.options or (len(offer.options) == 1 and not any(x.optional for x in offer.lines)):
+        return []
+    page = [*paper.title(words["options"]), offer.boxes(paper), Spacer(0, 10)]
+    page.append(paper.beside([_own(paper, offer, option) for option in offer.options]))
+    if common := offer.of(ALL_OPTIONS):
+        page += [*paper.section(words["all_options"]), *paper.bullets(
+            f"{Words.escaped(line.item)}, {Words.escaped(line.quantity)}" for line in common
+        )]  # fmt: skip
+    return [*page, *_if_wanted(paper, offer)]
+
+
+def _if_wanted(paper: Paper, offer: Offer) -> list[Flowable]:
+    """The optional items, with what each adds."""
+    words = offer.words
+    rows = [words.all("added_columns"), *(
+        [Words.escaped(line.item), Words.escaped(line.quantity),
+         words["every"] if line.option == ALL_OPTIONS else line.option, words.money(line.price)]
+        for line in offer.lines if line.optional
+    )]  # fmt: skip
+    if len(rows) == 1:
+        return []
+    return [*paper.section(words["if_wanted"]), paper.table(rows, (46, 18, 14, 18), right=(3,))]
+
+
+def _own(paper: Paper, offer: Offer, option: Option) -> list[Flowable]:
+    """What an option has beyond the others, and what it costs beyond the first."""
+    words, first = offer.words, offer.options[0]
+    own = [f"{Words.escaped(line.item)}, {Words.escaped(line.quantity)}"
+           for line in offer.of(option.name)]  # fmt: skip
+    several = len(offer.options) > 1
+    pieces = [paper.text(words["only_option"], 9, bold=True)] if several else []
+    pieces += paper.bullets(own or ([words["nothing_own"]] if several else []), 9)
+    more = option.total - first.total
+    if more > 0:
+        pieces.append(
+            paper.text(words.filled("more_than", amount=offer.amount(more), option=first.name), 9)
+        )
+    area = offer.facts.number("planted_area")
+    if area:
+        unit = DIMENSIONS["area"].unit(words.system)
+        each = offer.amount(option.total / area)
+        pieces.append(paper.text(words.filled("per_area", amount=each, unit=unit), 9))
+    return pieces
+
+
+def quotation(paper: Paper, facts: Facts, words: Words, *, alone: bool = False) -> list[Flowable]:
+    """The prices on one page; `alone` with what the cover would say."""
+    offer = Offer(facts, words)
+    if not offer.options:
+        return []
+    several = len(offer.options) > 1
+    heads = [
+        words.fill("option", option=o.name) if several else words["total"] for o in offer.options
+    ]
+    rows = [[*words.all("line_columns"), *heads]]
+    for line in (line for line in offer.lines if not line.optional):
+        prices = [words.money(line.price) if line.option in (o.name, ALL_OPTIONS) else "–"
+                  for o in offer.options]  # fmt: skip
+        rows.append([Words.escaped(line.item), Words.escaped(line.quantity), *prices])
+    sums = len(rows)
+    tax = words.fill("tax", rate=offer.rate) if offer.rate else ""
+    for label, name in ((_rest(facts, words), "rest"), (words["before_tax"], "price"), (tax, "tax"),
+                        (words["total"], "total")):  # fmt: skip
+        if label and not (name == "price" and not tax):
+            rows.append([label, "", *(words.money(getattr(o, name)) for o in offer.options)])
+    last, count = len(rows) - 1, len(offer.options)
+    looks = [("LINEABOVE", (0, sums), (-1, sums), 0.9, paper.colors["accent"]),
+             ("BACKGROUND", (0, last), (-1, last), paper.colors["tint"])]  # fmt: skip
+    page = [
+        *paper.title(words["quotation"]), *(_for_whom(paper, offer) if alone else ()),
+        paper.table(rows, (44, 16, *(15,) * count), right=range(2, 2 + count), strong=(last,),
+                    size=9, more=looks),
+        Spacer(0, 5),
+        paper.text(words.fill("prices_in", currency=words.currency or "–"), 8.5),
+    ]  # fmt: skip
+    short = [Spacer(0, 12), paper.text(words["cautions_short"], 8)] if alone else []
+    return paper.on_one_page([*page, *_if_wanted(paper, offer), *_acceptance(paper, words), *short])
+
+
+def _for_whom(paper: Paper, offer: Offer) -> list[Flowable]:
+    facts, words = offer.facts, offer.words
+    day, days = facts.named("quotation_date"), facts.number("validity_days")
+    known = [facts.text("client"), facts.text("site"), offer.number, words.date(day)]
+    if day and days:
+        known.append(f"{words.texts['valid']} {words.date(day, days)}")
+    return [paper.text(" · ".join(Words.escaped(k) for k in known if k), 9.5), Spacer(0, 10)]
+
+
+def _rest(facts: Facts, words: Words) -> str:
+    hours, part = facts.number("labour_hours"), facts.number("contingency")
+    return words.filled(
+        "rest", hours=words.fill("rest_hours", hours=words.plain(hours)) if hours else "",
+        contingency=words.fill("rest_contingency", rate=words.rate(part)) if part else "",
+    )  # fmt: skip
+
+
+def _acceptance(paper: Paper, words: Words) -> list[Flowable]:
+    lines = [("LINEABOVE", (0, 0), (-1, 0), 0.8, paper.colors["ink"]),
+             ("LINEBELOW", (0, 0), (-1, -1), 0, paper.colors["line"])]  # fmt: skip
+    return [
+        *paper.section(words["acceptance"]), paper.text(words["accept"]), Spacer(0, 34),
+        paper.table([words.all("sign")], (1, 1, 1), head=0, more=lines),
+    ]  # fmt: skip

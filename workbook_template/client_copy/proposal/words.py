@@ -1,0 +1,91 @@
+"""Numbers, dates and fixed texts of a proposal, as its settings write them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+from xml.sax.saxutils import escape
+
+from xlfuncs.errors import WorkbookError
+from xlfuncs.units import DIMENSIONS
+
+_FIRST_DAY = datetime(1899, 12, 30)
+_DECIMALS = {
+    "us": {"length": 0, "area": 0, "volume": 0, "flow": 1, "pressure": 0, "depth": 2, "width": 0},
+    "metric": {"length": 1, "area": 1, "volume": 0, "flow": 1, "pressure": 1, "depth": 0,
+               "width": 0},
+}  # fmt: skip
+
+
+class Words:
+    """The texts of one proposal, in the units of its system."""
+
+    def __init__(self, texts: Mapping[str, Any], system: str, currency: str) -> None:
+        self.texts, self.system, self.currency = texts, system, currency
+
+    def __getitem__(self, key: str) -> str:
+        return escape(self.texts[key])
+
+    def all(self, key: str) -> list[str]:
+        """The texts of a list."""
+        return [escape(text) for text in self.texts[key]]
+
+    def fill(self, key: str, **values: object) -> str:
+        """A text with its braces filled; the values as they stand."""
+        return self.filled(key, **{name: escape(str(value)) for name, value in values.items()})
+
+    def filled(self, key: str, **values: object) -> str:
+        """The same with values that are ready for the page."""
+        try:
+            return self[key].format(**values)
+        except (KeyError, IndexError, ValueError) as error:
+            names = ", ".join(values) or "none"
+            raise WorkbookError(f"texts.{key}: {error} cannot be filled ({names} can)") from None
+
+    @staticmethod
+    def escaped(text: str) -> str:
+        """A text of the workbook, ready for the page."""
+        return escape(text)
+
+    def number(self, value: float, decimals: int = 0) -> str:
+        """A number with the marks of the language."""
+        text = f"{Decimal(repr(float(value))):,.{decimals}f}"
+        marks = {",": self.texts["thousands"], ".": self.texts["decimal"]}
+        return "".join(marks.get(letter, letter) for letter in text)
+
+    def plain(self, value: Any) -> str:
+        """A quantity with the digits that it has; anything else as text."""
+        if not isinstance(value, int | float):
+            return "" if value is None else str(value)
+        text = f"{value:.6g}"
+        return self.number(value, len(text.partition(".")[2])) if "e" not in text else text
+
+    def money(self, value: Any) -> str:
+        """An amount in cents, a blank for none."""
+        return self.number(value, 2) if isinstance(value, int | float) else ""
+
+    def quantity(self, value: Any, dimension: str, *, unit: bool = True) -> str:
+        """A measured number with its unit, no finer than it was measured."""
+        if not isinstance(value, int | float):
+            return "" if value is None else str(value)
+        text = self.number(value, _DECIMALS[self.system].get(dimension, 0))
+        return f"{text} {DIMENSIONS[dimension].unit(self.system)}" if unit else text
+
+    def rate(self, value: float) -> str:
+        """A part as a percentage."""
+        return self.plain(round(value * 100, 4)) + "%"
+
+    def month(self, number: int) -> str:
+        return str(self.texts["months"][number - 1])
+
+    def date(self, value: Any, days: float = 0) -> str:
+        """A date, so many days on; anything else as text."""
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            value = _FIRST_DAY + timedelta(days=value)
+        if not isinstance(value, date):
+            return "" if value is None else str(value)
+        day = value + timedelta(days=days)
+        return self.fill(f"date_{self.system}", month=self.month(day.month), day=day.day,
+                         year=day.year)  # fmt: skip
