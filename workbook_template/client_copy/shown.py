@@ -74,9 +74,14 @@ class Shown:
                     at = place.columns[column.name] + 1
                     ends = (cell_name(place.first + 1 + i, at) for i in (texts[0], texts[-1]))
                     yield f"{place.sheet}!{':'.join(ends)}, {column.header}"
-        words = [f"{s.header} ({self.book.inputs.settings[s.name]})" for s in SETTINGS
-                 if s.dimension == "text" and not (s.choices or s.internal)
-                 and isinstance(self.book.inputs.settings.get(s.name), str)]  # fmt: skip
+        words = [
+            f"{s.header} ({text})"
+            for s in SETTINGS
+            if s.dimension == "text"
+            and not (s.choices or s.internal)
+            and isinstance(text := self.book.inputs.settings.get(s.name), str)
+            and text
+        ]
         if words:
             yield ", ".join(words)
 

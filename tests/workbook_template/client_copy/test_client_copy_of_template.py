@@ -151,7 +151,7 @@ def test_the_quotation_says_to_the_cent_what_the_consultants_says(
 ) -> None:
     """Its sums; a line has a price of the scheme, and what remains stands in a row of its own."""
     ours, theirs = (_rows(values(c)["Quotation"]) for c in (original, copy.content))
-    for label in ("Price before tax", "Tax, 6%", "Total", "Total, USD per ft² of planted area"):
+    for label in ("Price before tax", "Tax, 6%", "Total", "Total, per ft² of planted area"):
         got = [number for number in theirs[label] if isinstance(number, float)]
         assert got == [number for number in ours[label] if isinstance(number, float)], label
         assert len(got) == 3

@@ -1,0 +1,218 @@
+"""The proposal as its reader sees it: the text and the pages of the PDF, beside the copy."""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import demo_inputs, write
+from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
+from workbook_template.client_copy.settings import Settings, read_settings
+from workbook_template.sheets.money.quotation import REST
+from xlfuncs.command_line.commands.client_copy import command
+from xlfuncs.errors import WorkbookError
+from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.tables.cautions import CAUTIONS
+from xlfuncs.tables.money.quotation import ASSUMPTIONS, EXCLUSIONS
+
+pypdf = pytest.importorskip("pypdf")
+SIZES = {"letter": (612, 792), "a4": (595, 842)}  # points; ANSI/ASME Y14.1, ISO 216
+TITLES = ("Drip irrigation", "The design", "The garden from above", "The options side by side",
+          "Quotation", "Care and replacement", "What it rests on")  # fmt: skip
+
+
+@cache
+def copied(system: str, **wishes: Any) -> ClientCopy:
+    source = write(system, demo_inputs(system)).finish({})
+    return client_copy(source, worksheet_callables(), Wishes(**wishes))
+
+
+def pages(content: bytes) -> list[str]:
+    return [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages]
+
+
+def amounts(text: str) -> list[float]:
+    return [float(found.replace(",", "")) for found in re.findall(r"\d[\d,]*\.\d\d\b", text)]
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("paper", ["", "letter", "a4"])
+def test_twelve_beds_take_at_most_eight_pages_none_of_them_empty(system: str, paper: str) -> None:
+    copy = copied(system)
+    copy.settings = Settings(paper=paper)
+    content = copy.proposal()
+    texts = pages(content)
+    assert [title for title, text in zip(TITLES, texts, strict=True) if title in text] == [*TITLES]
+    assert len(texts) <= 8 and all(len(text) > 250 for text in texts)
+    wanted = SIZES[paper or {"us": "letter", "metric": "a4"}[system]]
+    for page in pypdf.PdfReader(io.BytesIO(content)).pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == (
+            pytest.approx(wanted, abs=1)
+        )  # fmt: skip
+    other = r"\d (m²|bar|L/min|m)\b" if system == "us" else r"\d (ft|psi|gpm|in)\b"
+    assert not re.search(other, "".join(texts))
+
+
+def test_who_reads_only_it_can_tell_what_it_is_about() -> None:
+    """What is built, what it costs, what the client must do, and what is not included."""
+    text = " ".join(" ".join(pages(copied("us").proposal())).split())
+    beds = [row for row in demo_inputs("us").tables["Beds"] if row.get("on") != "no"]
+    for row in beds:
+        assert row["bed"] in text
+    for words in ("Sample Kitchen Garden", "4 Made-up Lane", "Q-017, revision 1",
+                  "February 20, 2026", "March 22, 2026",  # 30 days on
+                  "hose splitter, vacuum breaker, timer, screen filter, regulator",
+                  "Invented farm", "What we need from you",
+                  *ASSUMPTIONS, *EXCLUSIONS, *CAUTIONS):  # fmt: skip
+        assert words in text, words
+
+
+@pytest.mark.parametrize("wish", [{}, {"margin": 0.4}, {"markup": 0.9}])
+def test_figures_agree_to_the_cent(wish: dict[str, float]) -> None:
+    """Those of the PDF with the sheet's; lines and the rest make the total, tax comes once."""
+    copy = copied("us", **wish)
+    sheet = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)["Quotation"]
+    rows = {row[0]: row for row in sheet.iter_rows(values_only=True)}
+    shown = pages(copy.proposal(["quotation"]))
+    assert len(shown) == 1
+    for label, named in (("Price before tax", "Price before tax"), ("Tax, 6%", "Tax, 6%"),
+                         (REST, "contingency of 8%, rounding")):  # fmt: skip
+        line = shown[0].split(named)[1]
+        assert amounts(line)[:3] == [float(v) for v in rows[label][2:5]], label
+    for option, column in zip("ABC", range(2, 5), strict=True):
+        lines = [row for row in sheet.iter_rows(values_only=True) if row[0] in (option, "all")]
+        price, tax, total = (rows[n][column] for n in ("Price before tax", "Tax, 6%", "Total"))
+        rest = rows[REST][column]
+        assert round(sum(row[4] for row in lines) + rest, 2) == price
+        assert round(price * 0.06 + 1e-9, 2) == tax and round(price + tax, 2) == total
+    cover = "".join(pages(copy.proposal(["cover"])))
+    assert all(f"{rows['Total'][c]:,.2f}" in cover for c in range(2, 5))
+
+
+def test_another_margin_changes_every_price_and_total() -> None:
+    """By hand for option A: its cost is 1,234.33 on the sheet Quoting of the invented farm."""
+    one, two = (pages(copied("us", **wish).proposal(["quotation"]))[0]
+                for wish in ({}, {"margin": 0.5}))  # fmt: skip
+    before = amounts(one.split("Price before tax")[1])[0]
+    assert before == pytest.approx(1234.33 * 1.35, abs=0.01)
+    assert amounts(two.split("Price before tax")[1])[0] == pytest.approx(1234.33 * 2, abs=0.01)
+    prices = zip(amounts(one), amounts(two), strict=True)
+    assert all(more > less for less, more in prices)
+
+
+def test_parts_of_the_list_are_a_line_before_the_tax_that_comes_back() -> None:
+    """The line costs what Purchase of the copy says without its tax: one figure, one tax."""
+    inputs = demo_inputs("us")
+    first = client_copy(write("us", inputs).finish({}), worksheet_callables())
+    cost = _purchase(first, "Cost of all parts") - _purchase(first, "Of this, tax")
+    built = _with_values(inputs)
+    own = openpyxl.load_workbook(io.BytesIO(built), data_only=True)["Purchase"]
+    paid = {row[0]: row[1] for row in own.iter_rows(values_only=True)}
+    before_tax = round(paid["Cost of all parts"] - paid["Of this, tax"], 2)
+    lines = [{"item": "All parts", "quantity": 1.0, "unit_cost": before_tax}]
+    with_line = replace(inputs, tables={**inputs.tables, "QuotationLines": lines})
+    copy = client_copy(_with_values(with_line), worksheet_callables())
+    shown = amounts(pages(copy.proposal(["quotation"]))[0].split("All parts")[1])[0]
+    bought = _purchase(copy, "Cost of all parts") - _purchase(copy, "Of this, tax")
+    assert shown == pytest.approx(bought) and cost > before_tax
+    assert _purchase(copy, "Of this, tax") == pytest.approx(0.06 * bought, abs=0.3)
+
+
+def _with_values(inputs: Any) -> bytes:
+    from workbook_template.build import computed
+
+    return computed(write("us", inputs))[0]
+
+
+def _purchase(copy: ClientCopy, label: str) -> float:
+    sheet = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)["Purchase"]
+    return float(next(row[1] for row in sheet.iter_rows(values_only=True) if row[0] == label))
+
+
+SETTINGS = """
+paper = "a4"
+terms = ["Zahlbar in 30 Tagen."]
+[consultant]
+name = "Łukasz Muster (erfunden)"
+address = "Beispielweg 1\\n12345 Musterstadt"
+logo = "logo.png"
+[colors]
+accent = "#224466"
+[texts]
+heading = "Tropfbewässerung"
+decimal = ","
+thousands = "."
+[prices]
+spread = 0.0
+endings = [0.9]
+"""
+
+
+def test_settings_make_it_the_consultants_own(tmp_path: Path) -> None:
+    """A logo, a name with letters beyond Western Europe, other words and marks in numbers."""
+    from PIL import Image
+
+    Image.new("RGB", (300, 90), "#224466").save(tmp_path / "logo.png")
+    path = tmp_path / "proposal.toml"
+    path.write_text(SETTINGS, "utf-8")
+    copy = copied("metric", settings=_Hashed(read_settings(path)))
+    content = copy.proposal()
+    texts = pages(content)
+    assert "Łukasz Muster" in texts[0] and "Tropfbewässerung" in texts[0]
+    assert "Zahlbar in 30 Tagen." in texts[-1] and re.search(r"\d\.\d{3},\d\d", texts[0])
+    assert len(pypdf.PdfReader(io.BytesIO(content)).pages[0].images) == 1
+
+
+def _Hashed(settings: Settings) -> Any:  # noqa: N802 - a stand-in for the class
+    class Hashed(Settings):
+        __hash__ = object.__hash__  # so that the copy is made once
+
+    return Hashed(**vars(settings))
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("paper = 'legal'", "paper: legal is not letter or a4"),
+        ("[consultant]\nnmae = 'x'", "consultant.nmae: not known; did you mean name?"),
+        ("[colors]\nink = 'red'", "colors.ink: red is not six digits"),
+        ("[texts]\ncautions = ['none']", "texts.cautions: 1 texts, where 9 are needed"),
+        ("[texts]\nheading = 3", "texts.heading: 3 is not a text"),
+        ("[prices]\nspread = 0.9", "prices.spread: 0.9 is not at least 0, at most 0.3"),
+        ("[prices]\nfactors = {tape = 2}", "prices.factors"),
+        ("[consultant]\nlogo = 'none.png'", "logo: there is no file none.png"),
+        ("= 3", "proposal.toml: "),
+    ],
+)
+def test_settings_that_cannot_be_meant_are_refused(tmp_path: Path, text: str, words: str) -> None:
+    path = tmp_path / "proposal.toml"
+    path.write_text(text)
+    with pytest.raises(WorkbookError, match=re.escape(words)):
+        read_settings(path)
+
+
+def test_the_command_chooses_pages(tmp_path: Path) -> None:
+    path = tmp_path / "farm.xlsx"
+    path.write_bytes(write("us", demo_inputs("us")).finish({}))
+
+    def run(*more: str) -> Any:
+        return CliRunner().invoke(command, [str(path), "--force", *more])
+
+    assert run("--pages", "cover, terms").exit_code == 0
+    assert len(pages((tmp_path / "farm-client.pdf").read_bytes())) == 2
+    result = run("--quotation-only")
+    (text,) = pages((tmp_path / "farm-client.pdf").read_bytes())
+    assert "Sample Kitchen Garden" in text and "utilities marked before digging" in " ".join(
+        text.split()
+    )
+    assert "a blind guess has" in result.output and "Goes along as typed: Beds!A" in result.output
+    assert run("--pages", "cover,nothing").exit_code == 2
+    assert run("--pages", "cover", "--quotation-only").exit_code == 2
