@@ -156,7 +156,7 @@ def test_the_quotation_says_to_the_cent_what_the_consultants_says(
         assert got == [number for number in ours[label] if isinstance(number, float)], label
         assert len(got) == 3
     lines, rest, price = (theirs[n][2:5] for n in ("Lines above", REST, "Price before tax"))
-    assert [round(a + b, 2) for a, b in zip(lines, rest, strict=True)] == price
+    assert [round(a + b, 2) for a, b in zip(lines, rest, strict=True)] == [*price]
 
 
 def _rows(sheet: Any) -> dict[Any, tuple[Any, ...]]:
