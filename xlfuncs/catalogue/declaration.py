@@ -50,6 +50,7 @@ from functools import cached_property
 from typing import Any, TypeVar
 
 from xlfuncs.catalogue.parts_of_a_declaration import (
+    HELP_LIMIT,
     REQUIRED,
     SHOWN,
     UNITS,
@@ -68,8 +69,6 @@ __all__ = [  # the parts too: who declares a function finds all that it takes he
     "FUNCTIONS", "HELP_LIMIT", "REQUIRED", "SHOWN", "UNITS", "Arg", "LookedUp", "Relation",
     "Result", "WorksheetFunction", "table", "worksheet_function",
 ]  # fmt: skip
-
-HELP_LIMIT = 255  # what Excel's function wizard takes
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 

@@ -6,10 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, Final, NamedTuple
 
-from xlfuncs.tables.columns import Table
+from xlfuncs.tables.columns import Column, Table
 from xlfuncs.units import DIMENSIONS, SYSTEMS, parse
 
 REQUIRED: Final = object()
+HELP_LIMIT: Final = 255  # what Excel's function wizard takes
 
 
 class LookedUp(NamedTuple):
@@ -65,13 +66,40 @@ class Arg:
         return value
 
 
+def argument_of(column: Column, name: str) -> Arg:
+    """A column of a table as an argument, by its own dimension, limits, default and help."""
+    default = REQUIRED if column.required else column.default
+    if default is None and DIMENSIONS[column.dimension].kind == "text":
+        default = ""
+    help = column.help if len(column.help) <= HELP_LIMIT else column.header
+    return Arg(
+        name, column.dimension, help, default, column.above, column.minimum, None,
+        column.maximum, whole=column.dimension == "count", choices=column.choices,
+    )  # fmt: skip
+
+
+def columns_of(of: Table, names: str) -> tuple[Arg, ...]:
+    """Columns of a table as arguments: `distance length=lateral_length` has the second by the name
+    behind the sign, where the calculation calls it otherwise."""
+    found = []
+    for item in names.split():
+        name, _, called = item.partition("=")
+        arg = argument_of(of[name], called or name)
+        found.append(replace(arg, column=name) if called else arg)
+    return tuple(found)
+
+
 def table(
-    name: str, help: str, of: Table, *columns: Arg, default: Any = REQUIRED, settings: bool = False,
-    single: Arg | None = None, picked_by: str = "",
+    name: str, help: str, of: Table, *columns: Arg | str, default: Any = REQUIRED,
+    settings: bool = False, single: Arg | None = None, picked_by: str = "",
 ) -> Arg:  # fmt: skip
-    """An argument that is a table, with the columns that the function reads of it."""
+    """An argument that is a table, with the columns that the function reads of it.
+
+    A text names columns of the table itself, see `columns_of`.
+    """
     apart = settings or bool(picked_by)
-    grouped = tuple(column if apart else replace(column, group=name) for column in columns)
+    given = (one for c in columns for one in (columns_of(of, c) if isinstance(c, str) else (c,)))
+    grouped = tuple(column if apart else replace(column, group=name) for column in given)
     return Arg(name, "table", help, default, table=of, columns=grouped, settings=settings,
                single=single, picked_by=picked_by)  # fmt: skip
 

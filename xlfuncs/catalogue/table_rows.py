@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
 from xlfuncs.catalogue.arguments import read_one
-from xlfuncs.catalogue.declaration import Arg
+from xlfuncs.catalogue.parts_of_a_declaration import Arg, argument_of
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column, Table
 
@@ -15,17 +16,7 @@ from xlfuncs.tables.columns import Column, Table
 @lru_cache(maxsize=512)
 def as_argument(column: Column) -> Arg:
     """A column read by the very rules that arguments of worksheet functions are read by."""
-    return Arg(
-        column.header,
-        column.dimension,
-        column.help,
-        default=None,
-        above=column.above,
-        minimum=column.minimum,
-        maximum=column.maximum,
-        whole=column.dimension == "count",
-        choices=column.choices,
-    )
+    return replace(argument_of(column, column.header), default=None)
 
 
 def in_base(

@@ -8,26 +8,19 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.declaration import (
-    REQUIRED,
-    UNITS,
-    Arg,
-    Result,
-    table,
-    worksheet_function,
-)
+from xlfuncs.catalogue.declaration import REQUIRED, UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.design_rows import Designs, lines_words, proof_words
 from xlfuncs.catalogue.design_sources import AsRead
+from xlfuncs.catalogue.parts_of_a_declaration import columns_of
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.whole_designs import whole_designs
-from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.columns import Table
 from xlfuncs.tables.designs import DESIGN_WANTED, SUPPLY_CURVE
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
-from xlfuncs.units import DIMENSIONS
 
 # The columns that a design asks for, and no other: a new one stands in no design's way.
 _ASKED = {
@@ -50,30 +43,10 @@ _TABLES: dict[str, Table] = {
 }  # fmt: skip
 
 
-def _value(column: Column, name: str) -> Arg:
-    kind = DIMENSIONS[column.dimension].kind
-    default = REQUIRED if column.required else column.default
-    if default is None and kind == "text":
-        default = ""
-    help = column.help if len(column.help) <= 200 else column.header
-    return Arg(
-        name, column.dimension, help, default, column.above, column.minimum, None, column.maximum,
-        whole=column.dimension == "count", column=column.name,
-    )  # fmt: skip
-
-
-def _read(name: str, help: str, default: Any = REQUIRED, more: tuple[Arg, ...] = ()) -> Arg:
+def _read(name: str, help: str, *more: Arg, default: Any = REQUIRED) -> Arg:
     """A table with the columns that a design asks for."""
-    of, asked = _TABLES[name], _ASKED[name].split()
-    columns = (_value(of[column], f"{name}_{column}") for column in asked)
-    return table(name, help, of, *columns, *more, default=default)
-
-
-def _setting(column: Column) -> Arg:
-    arg = _value(column, column.name)
-    default = column.default if column.default is not None else None
-    return Arg(arg.name, arg.dimension, arg.help, default, column.above, column.minimum, None,
-               column.maximum, whole=arg.whole)  # fmt: skip
+    columns = " ".join(f"{column}={name}_{column}" for column in _ASKED[name].split())
+    return table(name, help, _TABLES[name], columns, *more, default=default)
 
 
 @worksheet_function(
@@ -84,15 +57,14 @@ def _setting(column: Column) -> Arg:
     " what would mend them.",
     args=(
         _read("beds", "The beds, a row each; those that are off are laid and not watered",
-              more=(Arg("beds_laid", "flag", "Whether the bed is laid; others are not even read"
-                        " (default yes)", default=True, selects=True, column="laid"),)),
+              Arg("beds_laid", "flag", "Whether the bed is laid; others are not even read"
+                  " (default yes)", default=True, selects=True, column="laid")),
         table("supply", "Pressure of the supply at flows, before the head assembly",
-              SUPPLY_CURVE,
-              Arg("supply_flow", "flow", "Flows of the supply's curve", minimum=0, column="flow"),
-              Arg("supply_pressure", "pressure", "Pressure at each of these flows", minimum=0,
-                  column="pressure")),
+              SUPPLY_CURVE, "flow=supply_flow pressure=supply_pressure"),
         table("wanted", "What is wanted: labels and values, down", DESIGN_WANTED,
-              *(_setting(column) for column in DESIGN_WANTED.columns), settings=True),
+              *(replace(arg, default=None if arg.required else arg.default)
+                for arg in columns_of(DESIGN_WANTED, " ".join(DESIGN_WANTED.names))),
+              settings=True),
         replace(UNITS, default=REQUIRED),  # Excel takes no lists behind what may be left out
         Arg("lists", "table", "Lines, pipes, prices, counting rules and, where there are any, head"
             " assembly, regulators, what is there already, orders: each with its headers, in any"
@@ -101,10 +73,10 @@ def _setting(column: Column) -> Arg:
                 _read("pipes", "The pipes to choose from"),
                 _read("prices", "The price list"),
                 _read("rules", "The counting rules"),
-                _read("head", "The parts of the head assembly", None),
-                _read("regulators", "Regulators that could be fitted in place of its own", None),
-                _read("stock", "What is there already", None),
-                _read("orders", "Shops that charge for an order", None))),
+                _read("head", "The parts of the head assembly", default=None),
+                _read("regulators", "Regulators that could be fitted instead", default=None),
+                _read("stock", "What is there already", default=None),
+                _read("orders", "Shops that charge for an order", default=None))),
     ),
     results=(
         Result("kind", "text", "cheapest, other (better in something), or fails"),

@@ -59,15 +59,8 @@ worksheet_function(
     " life; today's prices, the first purchase left out, worn-out parts in year 1.",
     args=(
         table("parts", "The kinds of parts, a row each", PART_LIVES,
-            Arg("costs", "money", "Cost of replacing all of the kind", minimum=0, column="cost"),
-            Arg("shortest_lives", "years", "Short life", above=0, maximum=200,
-                column="shortest_life"),
-            Arg("likely_lives", "years", "Likely life", above=0, maximum=200,
-                column="likely_life"),
-            Arg("longest_lives", "years", "Long life", above=0, maximum=200,
-                column="longest_life"),
-            Arg("ages", "years", "How old the parts are already (default 0, new)", default=0,
-                minimum=0, maximum=200, column="age")),
+            "cost=costs shortest_life=shortest_lives likely_life=likely_lives"
+            " longest_life=longest_lives age=ages"),
         Arg("years", "count", "Years to plan for (default 10)", default=10, minimum=1,
             maximum=100, whole=True),
     ),
@@ -167,23 +160,18 @@ worksheet_function(
 
 LINES = table(
     "lines", "The lines of the quotation, a row each", QUOTATION_LINES,
-    Arg("quantities", "number", "Quantity of the line", column="quantity"),
-    Arg("unit_costs", "money", "Cost of one unit", column="unit_cost"),
-    Arg("optional", "flag", "yes for an optional item, which is summed apart (default no)",
-        default=False),
+    "quantity=quantities unit_cost=unit_costs optional",
     Arg("options", "text", "Which option the line belongs to; blank or all: to every one",
         default=ALL_OPTIONS, column="option"),
 )  # fmt: skip
 TERMS_TABLE = table(
     "terms", "What makes a price of the costs: labels and values, down", TERMS,
-    Arg("labour_hours", "hours", "Hours of labour (default 0)", default=0, minimum=0),
-    Arg("labour_rate", "money", "Cost of an hour (default 0)", default=0, minimum=0),
+    "labour_hours labour_rate",
     Arg("contingency", "ratio", "On materials and labour (default 0)", default=0, minimum=0,
         maximum=1),
     Arg("markup", "ratio", "Part of cost added to it", default=None, minimum=0, maximum=1000),
     Arg("margin", "ratio", "Part of price kept", default=None, minimum=0, below=1),
-    Arg("tax", "ratio", "Tax on the price (default 0)", default=0, minimum=0, maximum=1,
-        column="tax_rate"),
+    "tax_rate=tax",
     default=None, settings=True,
 )  # fmt: skip
 LINE_COUNTED = Arg(

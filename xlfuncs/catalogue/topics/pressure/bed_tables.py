@@ -16,10 +16,7 @@ def of_line(column: str) -> LookedUp:
 _OF_A_BED = (
     Arg("on", "flag", "Whether the bed is counted; others are not even read (default yes)",
         default=True, selects=True),
-    Arg("distance", "length", "Distance of the bed's branch point from the supply along the pipe;"
-        " beds at one distance share it", minimum=0, maximum=10_000),
-    Arg("laterals", "count", "Laterals in the bed", minimum=0, maximum=1000, whole=True),
-    Arg("lateral_length", "length", "Length of a lateral", above=0, maximum=3000, column="length"),
+    "distance laterals length=lateral_length",
     Arg("emitter_spacing", "width", "Distance between emitters; the first lies one full spacing"
         " from the inlet", above=0, maximum=5, looked_up=of_line("emitter_spacing")),
     Arg("rated_flow", "emitter_flow", "Flow of one emitter at its rated pressure", default=None,
@@ -43,23 +40,15 @@ _OF_A_BED = (
         default=None, above=0, maximum="20 bar", looked_up=of_line("max_pressure")),
     Arg("branch", "count", "Branch that the bed is on; 0 (default) is the main itself", default=0,
         minimum=0, maximum=10_000, whole=True),
-    Arg("branch_start", "length", "Distance from the supply at which that branch leaves the main"
-        " (default 0)", default=0, minimum=0, maximum=10_000),
-    Arg("elevation", "elevation", "Height of the bed above the start of the main (default 0)",
-        default=0, minimum=-500, maximum=500),
-    Arg("slope", "slope", "Slope of the laterals; rising away from the inlet is positive (default"
-        " 0)", default=0, minimum=-0.5, maximum=0.5),
+    "branch_start elevation slope",
     Arg("manifold_diameter", "diameter", "Inside diameter of the bed's manifold (blank: laterals"
         " straight at the branch point)", default=None, above=0, maximum=0.5,
         looked_up=LookedUp("pipes", "manifold_pipe", "inside_diameter")),
     Arg("lateral_spacing", "width", "Distance between laterals along the manifold; the first lies"
         " half of it from the branch point (default: the bed's width over its laterals)",
         default=None, minimum=0, maximum=30),
-    Arg("bed_top_width", "width", "Width of the bed top (default: its strips)", default=None,
-        above=0, maximum=30),
+    "bed_top_width strips",
     Arg("strip_width", "width", "Width of a planted strip", default=None, above=0, maximum=30),
-    Arg("strips", "count", "Planted strips side by side (default 1)", default=1, minimum=1,
-        maximum=100, whole=True),
     Arg("fitting_loss", "number", "Loss coefficient of a lateral's fitting on the velocity head in"
         " the lateral (default 0)", default=0, minimum=0, maximum=1000),
 )  # fmt: skip
@@ -93,12 +82,10 @@ def bed_table(*more: Arg) -> Arg:
 
 LIMIT_TABLE = table(
     "limits", "What the beds are held to: labels and values, down", LIMITS,
-    Arg("wanted_share", "ratio", "Share of nominal flow to keep (default 0.9)", default=0.9,
-        above=0, maximum=1),
+    "wanted_share",
     Arg("wanted_uniformity", "ratio", "Emission uniformity to keep, the CV counted (default"
         " 0.85)", default=0.85, minimum=0, below=1),
-    Arg("max_velocity", "velocity", "Greatest velocity in mains, manifolds and lines (default 5"
-        " ft/s)", default="5 ft/s", above=0, maximum=10),
+    "max_velocity",
     Arg("open_flow", "flow", "Flow of the supply by the bucket test (blank: unknown)",
         default=None, above=0, maximum="2000 m³/h"),
     Arg("supply_share", "ratio", "Share of that flow to use (default 0.75)", default=0.75, above=0,

@@ -39,32 +39,15 @@ worksheet_function(
 )(head_parts.part_loss)  # fmt: skip
 
 
-_LOSSES = (
-    Arg("loss", "pressure", "Loss of the part at its loss_flow", default=0, minimum=0,
-        maximum=MOST_PRESSURE),
-    Arg("dirty_loss", "pressure", "Loss of a dirty filter at that flow", default=None, minimum=0,
-        maximum=MOST_PRESSURE),
-    Arg("loss_flow", "flow", "Flow at which the loss is given", default=None, above=0,
-        maximum=MOST_FLOW),
-    _OPENING,
-    Arg("preset", "pressure", "Pressure that a regulator holds behind it (blank: no regulator)",
-        default=None, above=0, maximum=MOST_PRESSURE),
-)  # fmt: skip
-_WORKS = (
-    Arg("least_flow", "flow", "Least flow at which the part works (blank: any)", default=None,
-        minimum=0, maximum=MOST_FLOW),
-    Arg("greatest_flow", "flow", "Greatest flow of the part (blank: any)", default=None,
-        above=0, maximum=MOST_FLOW),
-    Arg("least_inlet", "pressure", "Least pressure before the part (blank: any)", default=None,
-        minimum=0, maximum=MOST_PRESSURE),
-)  # fmt: skip
+_LOSSES = "loss dirty_loss loss_flow opening_loss preset"
+_WORKS = " least_flow greatest_flow least_inlet"
 DIRTY = Arg("dirty", "flag", "yes: by the loss of dirty filters, where it is known (default yes)",
             default=True)  # fmt: skip
 
 
-def _part_table(*columns: Arg) -> Arg:
+def _part_table(columns: str) -> Arg:
     words = "The parts of the head assembly in the order of the flow, a row each"
-    return table(_PARTS, words, HEAD_PARTS, *columns, default=None)
+    return table(_PARTS, words, HEAD_PARTS, columns, default=None)
 
 
 def _parts(
@@ -87,7 +70,7 @@ def _parts(
     args=(
         Arg("flow", "flow", "Flows", minimum=0, maximum=MOST_FLOW, group=_FLOWS),
         _CURVE_PRESSURE,
-        _part_table(*_LOSSES),
+        _part_table(_LOSSES),
         DIRTY,
     ),
     results=(Result("pressure", "pressure", "Pressure at the start of the main"),),
@@ -111,7 +94,7 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         Arg("flow", "flow", "Flows of the supply's curve, rising", minimum=0, maximum=MOST_FLOW,
             group=_FLOWS),
         _CURVE_PRESSURE,
-        _part_table(*_LOSSES, *_WORKS),
+        _part_table(_LOSSES + _WORKS),
         DIRTY,
         UNITS,
     ),
@@ -140,7 +123,7 @@ def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         DRAWN_FLOW,
         Arg("supply_pressure", "pressure", "Pressure of the supply at this flow", minimum=0,
             maximum=MOST_PRESSURE),
-        _part_table(*_LOSSES, *_WORKS),
+        _part_table(_LOSSES + _WORKS),
         DIRTY,
         UNITS,
     ),

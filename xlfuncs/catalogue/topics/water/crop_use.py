@@ -12,7 +12,7 @@ from xlfuncs.catalogue.declaration import UNITS, Arg, LookedUp, Result, table, w
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS, COVERS, OPEN_GROUND
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER, USE_SHARE
 
@@ -44,14 +44,9 @@ _STAGES = tuple(
     " stretched to the dates planted.",
     args=(
         table("beds", "The beds, a row each", BEDS,
-            Arg("bed", "text", "Name of the bed"),
-            Arg("on", "flag", "yes where the bed is in use (default yes)", default=True),
-            Arg("cover", "text", "open, plastic mulch or tunnel (default open); covered crops use"
-                " less", default=OPEN_GROUND, choices=COVERS)),
+            "bed on cover"),
         table("plan", "The bed plan: a row a crop in a bed", BED_PLAN,
-            Arg("plan_bed", "text", "Name of the bed", column="bed"),
-            Arg("plan_start", "date", "Planting, the first day of watering", column="start"),
-            Arg("plan_end", "date", "Last day of watering", column="end"),
+            "bed=plan_bed start=plan_start end=plan_end",
             _of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2),
             _of_crop("kc_initial", "number", "That of the initial stage (blank: as mid-season)",
                      default=None, minimum=0, maximum=2),
@@ -59,8 +54,7 @@ _STAGES = tuple(
                      default=None, minimum=0, maximum=2),
             *_STAGES),
         table("weather", "The months, each once", MONTHLY_WEATHER,
-            Arg("month", "count", "Number of the month, 1 to 12", minimum=1, maximum=12,
-                whole=True),
+            "month",
             Arg("reference_et", "et", "Reference evapotranspiration of the month", minimum=0,
                 maximum=20)),
         Arg("season_start", "date", "First day that counts; a season lasts a year at most"),

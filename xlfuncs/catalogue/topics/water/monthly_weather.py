@@ -30,7 +30,7 @@ _MONTHS = 12
     " it; once all twelve are there the heat that goes into the soil counts.",
     args=(
         table("weather", "The months, a row each", MONTHLY_WEATHER,
-            Arg("month", "count", "Month, 1 to 12", minimum=1, maximum=_MONTHS, whole=True),
+            "month",
             MAX_TEMPERATURE, MIN_TEMPERATURE, *MOIST_AIR),
         LATITUDE,
         ELEVATION,

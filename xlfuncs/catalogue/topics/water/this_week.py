@@ -17,15 +17,9 @@ from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS, COVERS, OPEN_GROUND
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.this_week import (
-    AT_PLANTING,
-    BED_NOTES,
-    FINDINGS,
-    WEATHER_LOG,
-    WEEK_SETTINGS,
-)
+from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG, WEEK_SETTINGS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 
 CARD = (6.35, 12.7, 25.4)  # mm of rain: a quarter, half and one inch
@@ -50,24 +44,19 @@ def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
 _TABLES = (
     table(
         "beds", "The beds, a row each, with planted area and flow", BEDS,
-        Arg("bed", "text", "Names of the beds"),
+        "bed",
         Arg("area", "area", "Planted area", default=None, above=0, column="planted_area"),
         Arg("nominal_flow", "flow", "Flow while it is watered", default=None, minimum=0),
         Arg("flow_delivered", "flow", "Flow that arrives, where that is known", default=None,
             minimum=0),
         Arg("flow_measured", "flow", "Flow measured in the field, which counts before the others",
             default=None, minimum=0),
-        Arg("valve", "text", "Beds of one valve get one time (blank: its own)", default=""),
-        Arg("cover", "text", "open, plastic mulch or tunnel (default open)", default=OPEN_GROUND,
-            choices=COVERS),
-        Arg("on", "flag", "yes where the bed is in use (default yes)", default=True),
+        "valve cover on",
     ),
     table(
         "plan", "The bed plan; what it does not say of a crop is looked up among the crops",
         BED_PLAN,
-        Arg("plan_bed", "text", "Bed of each planting", column="bed"),
-        Arg("start", "date", "Planting, the first day of watering"),
-        Arg("end", "date", "Last day of watering"),
+        "bed=plan_bed start end",
         _of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2,
                  column="kc_mid_season"),
         _of_crop("root_depth", "width", "Depth of the grown roots", above=0, maximum=5),
@@ -85,51 +74,31 @@ _TABLES = (
     ),
     table(
         "weather", "The climate table, twelve months with reference ET", MONTHLY_WEATHER,
-        Arg("month", "count", "Months, 1 to 12", minimum=1, maximum=12, whole=True),
+        "month",
         Arg("month_et", "et", "Reference evapotranspiration of the month", minimum=0, maximum=20,
             column="reference_et"),
-        Arg("month_high", "temperature", "Mean greatest temperature of the month", minimum=-60,
-            maximum=60, column="max_temperature"),
-        Arg("month_low", "temperature", "Mean least temperature of the month", minimum=-60,
-            maximum=60, column="min_temperature"),
+        "max_temperature=month_high min_temperature=month_low",
     ),
     table(
         "log", "The weather log: days with rain, temperatures, what was watered", WEATHER_LOG,
-        Arg("date", "date", "Days, in any order"),
-        Arg("rain", "depth", "Rain of the day (blank: none)", default=0.0, minimum=0, maximum=500),
-        Arg("max_temperature", "temperature", "Greatest temperature, of the day or the week's"
-            " mean", default=None, minimum=-60, maximum=60),
-        Arg("min_temperature", "temperature", "Least temperature", default=None, minimum=-60,
-            maximum=60),
-        Arg("reference_et", "et", "Reference evapotranspiration where a station gives it",
-            default=None, minimum=0, maximum=20),
-        Arg("watered", "ratio", "Share of the advised water that was given (blank: as advised)",
-            default=1.0, minimum=0, maximum=3),
+        "date rain max_temperature min_temperature reference_et watered",
     ),
     table(
         "settings", "Latitude, soil and the like: labels and values, down", WEEK_SETTINGS,
         Arg("latitude", "latitude", "Degrees north, south negative", minimum=-90, maximum=90),
         Arg("soil_capacity", "available_water", "Available water of the soil", above=0,
             maximum=400),
-        Arg("week_from", "date", "The Monday (default: the day after the log's last)",
-            default=None),
+        "week_from",
         Arg("efficiency", "ratio", "Share of the water that serves the crops (default 0.9)",
             default=0.9, above=0, maximum=1),
-        Arg("at_planting", "text", "Soil at planting: wet, moist or dry (default moist)",
-            default="moist", choices=AT_PLANTING),
-        Arg("allowed_days", "text", "Days that may have water, e.g. Mon Wed Fri (default all)",
-            default=""),
+        "at_planting allowed_days",
         Arg("least_run", "time", "Shortest run that is worth filling the lines for (default 0)",
             default=0.0, minimum=0, maximum=86400),
         settings=True,
     ),
     table(
         "notes", "What was found or given in a bed: hand, probe, extra water", BED_NOTES,
-        Arg("note_date", "date", "Day of a note", column="date"),
-        Arg("note_bed", "text", "Bed of a note", column="bed"),
-        Arg("finding", "text", "dry, fine or wet by hand", default="", choices=FINDINGS),
-        Arg("probe", "ratio", "Available water left by a probe, 100 % is full", default=None,
-            minimum=0, maximum=1),
+        "date=note_date bed=note_bed finding probe",
         Arg("extra_minutes", "time", "Minutes of water beyond the advice", default=0.0, minimum=0,
             maximum=86400),
         default=None,
