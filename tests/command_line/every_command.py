@@ -45,6 +45,7 @@ COMMANDS: dict[str, str] = {
     "map farm.xlsx": "farm-map.png",
     "recalculate own.xlsx --output computed.xlsx": "computed.xlsx",
     "render own.xlsx": "own.pdf",
+    "print farm.xlsx --set winter": "farm-winter.pdf",
     "renew farm.xlsx --output renewed.xlsx": "renewed.xlsx",
     "sync listed.xlsx changed.csv --mapping beds.mapping.toml --take-over": "listed.xlsx",
     "this-week farm.xlsx --log rain.csv --rain 'Sun 0.4' --high 84 --low 61": "rain.csv",

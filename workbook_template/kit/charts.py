@@ -75,8 +75,8 @@ def chart(
             over.add_series(_look(one, len(series) - len(lines) + i, "line"))
         made.combine(over)
     font = {"name": FONT, "color": INK}
-    made.set_title({"name": title, "overlay": False, "name_font": {**font, "size": 11}})
-    axis: dict[str, Any] = {"num_font": {**font, "size": 10}, "name_font": {**font, "size": 10}}
+    made.set_title({"name": title, "overlay": False, "name_font": {**font, "size": 12}})
+    axis: dict[str, Any] = {"num_font": {**font, "size": 11}, "name_font": {**font, "size": 11}}
     grid = {"visible": True, "line": {"color": GRID, "width": 0.5}}
     of_values: dict[str, Any] = {"major_gridlines": grid, **({"min": 0} if from_zero else {})}
     others: dict[str, Any] = {"line": {"color": LINE}, "major_gridlines": {"visible": False}}
@@ -88,7 +88,7 @@ def chart(
         made.set_x_axis({**axis, **others, "name": x_title})
         made.set_y_axis({**axis, **of_values, "name": y_title})
     unseen = [i for i, one in enumerate(series) if one.hidden]
-    legend = {"position": "bottom", "font": {**font, "size": 10}, "delete_series": unseen}
+    legend = {"position": "bottom", "font": {**font, "size": 11}, "delete_series": unseen}
     made.set_legend(legend if len(series) > 1 else {"none": True})
     made.show_hidden_data()  # figures that only a chart needs are folded away
     made.set_size({"width": size[0], "height": size[1]})

@@ -15,13 +15,13 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_pixel_width
 from workbook_template.kit.style import SIZE, Styles
 from xlfuncs.errors import CellError
 
-SMALLEST = 8.8  # points on paper, some room included: programs make columns a little wider
+SMALLEST = 9.0  # points on paper, some room included: programs make columns a little wider
 ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
 PIXELS = 96  # an inch
 LINE = 13.5  # points of a line of words
 BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than are reckoned here
 PADDING, INDENT = 8, 9  # pixels
-WORDS = 150  # pixels that longer words get at least
+WORDS = 120  # pixels that longer words get at least
 SHORT = 14  # letters of words that stay in one line
 ERRORS = tuple(error.value for error in CellError)
 
@@ -98,7 +98,12 @@ class _Fitting:
             elif look not in self.headers and not whole:
                 needed = max(needed, min(0.45 * _pixels(shown, look), WORDS))
             least[col] = max(least[col], int(needed + PADDING + INDENT * look.indent))
-        room = ACROSS[self.sheet.orientation] * PIXELS * SIZE / SMALLEST
+        rooms = [across * PIXELS * SIZE / SMALLEST for across in ACROSS]
+        if self.sheet.orientation and sum(least.values()) > rooms[1]:
+            self.sheet.set_landscape()
+        room = rooms[self.sheet.orientation]
+        if (needed := sum(least.values())) > room:  # what was reckoned roomily still fits
+            least = {c: int(width * room / needed) for c, width in least.items()}
         wanted = {c: max(self.width[c], least[c]) for c in self.columns}
         over, spare = sum(wanted.values()) - room, sum(wanted.values()) - sum(least.values())
         share = min(1.0, over / spare) if over > 0 and spare else 0.0

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import io
 import logging
+import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from workbook_template.kit.style import INK, LINE, SERIES
+from xlfuncs.tables.settings import COMPASS
 from xlfuncs.xlsx.saving import save
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.bed_map import BedMap, MapBed
 
-NAME_SIZE, SMALLEST_NAME = 6.5, 2.5  # points; a picture of a large garden is there to zoom in
+NAME_SIZE, SMALLEST_NAME = 9.0, 4.0  # points; a picture of a large garden is there to zoom in
 DRAWN_INCHES = 5.5  # about what a garden that is as high as wide takes of the page
 LEGEND = (
     "Diamond: valve of a bed. Dashed outline: bed is off. Pipes are drawn straight; their lengths"
@@ -75,7 +77,11 @@ def shapes(bed_map: BedMap, inches: float = DRAWN_INCHES) -> list[Shape]:
     left, right, low, high = extent(bed_map)
     size = _name_size(bed_map, max(right - left, high - low), inches)
     beds = (shape for bed in bed_map.beds for shape in _bed(bed, size))
-    return [*beds, *_pipes(bed_map), *_scale(bed_map, left, right, low)]
+    shown = [*beds, *_pipes(bed_map), *_scale(bed_map, left, right, low)]
+    if bed_map.toward in COMPASS:
+        wide = max(right - left, high - low)
+        shown += _north(COMPASS.index(bed_map.toward), right, low - 0.07 * wide, 0.04 * wide)
+    return shown
 
 
 def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] = ()) -> None:
@@ -97,7 +103,7 @@ def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] 
         axes.set_xlim(left - margin, right + margin)
         axes.set_ylim(low - 2.5 * margin, high + margin)
         axes.axis("off")
-        axes.set_title(f"{bed_map.title}: beds, strips and lines to scale", color=INK)
+        axes.set_title(bed_map.title, color=INK, fontsize=16, fontweight="bold")
         _draw_words(figure, bed_map, parts)
         for path in paths:
             picture, kind = io.BytesIO(), path.suffix.lstrip(".")
@@ -173,7 +179,21 @@ def _pipes(bed_map: BedMap) -> Iterator[Shape]:
         if x != 0:  # how a branch comes from the main is not known, only that it does
             yield Line((0, x), (min(ys), min(ys)), INK, 1, dashed=True)
     yield Mark(0, 0, 9, INK)
-    yield Words(0, 0, "supply", 8)
+    yield Words(0, 0, "supply", 9)
+
+
+def _north(toward: int, x: float, y: float, half: float) -> Iterator[Shape]:
+    """An arrow to the north; the main runs up the page, toward so many eighths of a turn."""
+
+    def at(along: float, aside: float = 0.0) -> tuple[float, float]:
+        turn = -toward * math.pi / 4
+        return (x + half * (along * math.sin(turn) + aside * math.cos(turn)),
+                y + half * (along * math.cos(turn) - aside * math.sin(turn)))  # fmt: skip
+
+    for points in ((at(-1), at(1)), (at(0.5, 0.3), at(1), at(0.5, -0.3))):
+        xs, ys = zip(*points, strict=True)
+        yield Line(xs, ys, INK, 1.6)
+    yield Words(*at(1.6), "N", 11, centered=True)
 
 
 def _scale(bed_map: BedMap, left: float, right: float, low: float) -> Iterator[Shape]:
@@ -181,14 +201,14 @@ def _scale(bed_map: BedMap, left: float, right: float, low: float) -> Iterator[S
     length = max((b for b in BARS[bed_map.system] if b <= wanted), default=BARS[bed_map.system][0])
     y = low - 0.07 * (right - left)
     yield Line((left, left + length), (y, y), INK, 3)
-    yield Words(left, y, f"{length} {bed_map.unit}", 8)
+    yield Words(left, y, f"{length} {bed_map.unit}", 9)
 
 
 def _draw_words(figure: Any, bed_map: BedMap, parts: Sequence[Sequence[str]]) -> None:
     notes = [LEGEND]
     if bed_map.left_out:
         notes.append("Not drawn: " + "; ".join(bed_map.left_out))
-    figure.text(0.02, 0.015, "\n".join(notes), fontsize=7, color=INK, wrap=True)
+    figure.text(0.02, 0.015, "\n".join(notes), fontsize=9, color=INK, wrap=True)
     if parts:
         figure.subplots_adjust(left=0.01, right=0.72)
         width = max(len(count) for _, count in parts)

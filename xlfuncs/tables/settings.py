@@ -16,6 +16,8 @@ class Section:
     settings: tuple[Column, ...]
 
 
+COMPASS = ("north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest")
+
 PLAN = Section(
     "This plan",
     "Who and what the plan is for.",
@@ -25,6 +27,9 @@ PLAN = Section(
                required=True),
         Column("currency", "Currency", "text", "Currency of every price and amount",
                required=True),
+        Column("main_runs", "Main runs toward", "text",
+               "From the supply, by the compass; blank: no north arrow on the map",
+               choices=COMPASS),
         Column("garden_area", "Garden with paths", "area",
                "The whole garden, beds and paths together; cost per area is also given for it",
                above=0),

@@ -17,6 +17,7 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
 from xlfuncs.workbooks.checking.input_checks import named_area, workbook_system
 from xlfuncs.workbooks.our_tables.findings import CellValues, cell_values
+from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -53,6 +54,7 @@ class BedMap:
     unit: str
     system: str
     parts: tuple[tuple[str, str], ...] = ()
+    toward: str = ""  # which way the main runs, by the compass
 
 
 def read_bed_map(path: Path) -> BedMap:
@@ -70,8 +72,14 @@ def bed_map(contents: Contents, values: CellValues, system: str, title: str) -> 
     tables = tables_in(contents, values)
     if "Beds" not in tables:
         raise WorkbookError(f"{title} has no table Beds, so there is nothing to draw")
-    found = _map(tables["Beds"], system, title)
-    return replace(found, parts=_parts(contents, values, found.unit))
+    named = named_cells(contents)
+    farm, toward = (
+        cell_value(contents, named[name]) if name in named else None
+        for name in ("farm", "main_runs")
+    )
+    found = _map(tables["Beds"], system, str(farm or title))
+    parts = _parts(contents, values, found.unit)
+    return replace(found, parts=parts, toward=str(toward or ""))
 
 
 def _parts(contents: Contents, values: CellValues, unit: str) -> tuple[tuple[str, str], ...]:

@@ -221,7 +221,7 @@ def _chart(page: Page, at: int, figures: Place, corners: int) -> None:
             entry["y_error_bars"] = one
         made.add_series(entry)
     _supply_and_corners(page, made, corners)
-    font = {"name": FONT, "color": INK, "size": 8}
+    font = {"name": FONT, "color": INK, "size": 10}
     for bed in range(1, figures.rows + 1):  # a label each: not every program reads many of one
         label, middle, up = (figures.row_of(bed, c, c) for c in ("label", "middle", "up"))
         made.add_series({

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn
+from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from xlfuncs.tables.money.buying import CUTTING
@@ -23,6 +23,7 @@ CUT = (
     ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"), ("Lines", "count"),
     ("Length of each", "length"), ("Whole or part", "text"), ("Then left on roll", "length"),
 )  # fmt: skip
+CUTS = {1: "first cuts", 2: "second cuts"}  # the blocks, by the number of the line
 PICKED_AT = 9  # column of what the cut lists are made from
 
 
@@ -56,7 +57,11 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
         ' rows are shown; CUT_LIST gives all",""))', "text", style=page.styles.aside,
     )  # fmt: skip
     bed = f"INDEX({names},{cuts.item(3)})"  # the function names a piece by its row
-    page.whole(cuts, CUT, rows, ready=ready, instead={2: bed})
+    first = page.whole(cuts, CUT, rows, ready=ready, instead={2: bed})
+    names_of = ("roll", "roll_length", "bed", "lines", "length", "whole", "left")
+    book.places[CUTS[number]] = Place(
+        page.name, first, first + rows - 1, {name: i for i, name in enumerate(names_of)}
+    )
 
 
 def _picked_out(book: Book, page: Page, number: int, row: int) -> str:

@@ -18,6 +18,7 @@ SHEETS = (
     SheetFor("Connections", (CONSULTANT,), group="parts", client=ForClient()),
 )
 
+COUNTED = "counted parts"  # the block, by which the printed list finds it
 PIECES_AT = 8  # column of the pieces, beside the parts
 NOTES = 6
 WINTER = (
@@ -144,6 +145,7 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
         GridColumn("counted_by", "Counted by", "text", unless(f'{words}=""', "–", words)),
         GridColumn("winter", "Winter", "text", unless(f'{winter}=""', "stays", winter)),
     ), rows)  # fmt: skip
+    book.places[COUNTED] = counted
     page.sheet.repeat_rows(counted.first - 1)
     names = ("part", "number", "spares", "length")
     book.name_columns(counted, {name: f"counted_{name}" for name in names})

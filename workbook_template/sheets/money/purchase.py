@@ -106,8 +106,8 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
                        ready='purchase_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
     columns = {
-        "part": 0, "packs": 1, "pack": 2, "length": 3, "delivery": 6, "tax": 7, "total": 8,
-        "left_over": 11,
+        "part": 0, "packs": 1, "pack": 2, "length": 3, "price": 4, "delivery": 6, "tax": 7,
+        "total": 8, "left_over": 11,
     }  # fmt: skip
     place = book.places[BOUGHT_ROWS] = Place(page.name, first, page.row - 2, columns)
     return place

@@ -171,7 +171,6 @@ def write(book: Book) -> None:
         widths=(4, 15, 60, 46),
     )
     page.portrait()
-    page.sheet.fit_to_pages(1, 1)
     if not book.inputs.invented:
         page.text(page.row - 1, 0, EXAMPLES, page.styles.aside)
         page.row += 1

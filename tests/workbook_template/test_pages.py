@@ -1,0 +1,151 @@
+"""Pages as people meet them: nothing printed under 8 points, no blank page, ways to and from each
+sheet, drop-downs where there is a list, one sense a label."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from pathlib import Path
+
+import openpyxl
+import pypdf
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import Built, build, demo_inputs
+from workbook_template.kit.declared import EDITIONS
+from workbook_template.kit.paper import FIRST
+from workbook_template.kit.style import FRAME, HEADER, INK, PALE, SERIES, TINT, TINT_HEADER, TYPED
+from xlfuncs.command_line.commands import print as print_sets
+from xlfuncs.hosts.libreoffice.office import Office
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.terms import INSTEAD, TERMS
+
+SMALLEST = 8.0  # points
+SYSTEMS = ("us", "metric")
+
+
+@pytest.fixture(scope="module", params=SYSTEMS)
+def farm(request, tmp_path_factory) -> tuple[Path, Built]:
+    path = tmp_path_factory.mktemp(request.param) / "farm.xlsx"
+    return path, build(path, request.param, demo_inputs(request.param))
+
+
+def _sizes(page: pypdf.PageObject) -> list[float]:
+    """The sizes in points of all text of a page, as it stands on the paper."""
+    found: list[float] = []
+
+    def visit(text: str, of_page: list[float], of_text: list[float], _font, size: float) -> None:
+        if text.strip():
+            across = (of_text[2] ** 2 + of_text[3] ** 2) ** 0.5
+            found.append(size * across * (of_page[2] ** 2 + of_page[3] ** 2) ** 0.5)
+
+    page.extract_text(visitor_text=visit)
+    return found
+
+
+def _readable(pdf: Path) -> None:
+    for number, page in enumerate(pypdf.PdfReader(pdf).pages, 1):
+        sizes = _sizes(page)
+        assert len(sizes) > 8, f"{pdf.name}: page {number} is blank but for its footer"
+        assert round(min(sizes), 1) >= SMALLEST, f"{pdf.name}: page {number} {min(sizes):.1f}"
+
+
+@pytest.mark.libreoffice
+def test_no_page_is_blank_or_too_small_to_read(farm, tmp_path: Path) -> None:
+    with Office() as office:
+        _readable(office.to_pdf(farm[0], tmp_path / "farm.pdf", recalculate=False))
+
+
+@pytest.mark.libreoffice
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, paper, tmp_path: Path) -> None:
+    path, built = farm
+    words = ["--paper", paper, "--output", str(tmp_path)]
+    told = CliRunner().invoke(print_sets.command, [str(path), *words])
+    assert told.exit_code == 0, told.output
+    text = {}
+    for name in print_sets.SETS:
+        pdf = tmp_path / f"farm-{name}.pdf"
+        _readable(pdf)
+        reader = pypdf.PdfReader(pdf)
+        text[name] = "\n".join(page.extract_text() for page in reader.pages)
+        upright = {tuple(sorted(map(round, page.mediabox[2:]))) for page in reader.pages}
+        assert upright == {(612, 792) if paper == "letter" else (595, 842)}
+        assert built.named("farm") in text[name] and f"of {len(reader.pages)}" in text[name]
+        assert str(reader.metadata.title).startswith(built.named("farm"))
+    for row in built.block("bought"):
+        if row["packs"]:
+            assert row["part"].split()[0] in text["shop"]
+    assert "Cut list" in text["shop"]
+    assert "Timer program" in text["field"] and "Season card" in text["field"]
+    assert "comes indoors" in text["winter"] and "Plan and assumptions" in text["file"]
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_every_sheet_is_reached_from_start_and_leads_back(edition: str, tmp_path: Path) -> None:
+    path = tmp_path / "farm.xlsx"
+    build(path, "us", demo_inputs("us"), edition=edition)
+    book = openpyxl.load_workbook(path)
+
+    def led(sheet) -> set[str]:
+        links = (c.hyperlink.location for row in sheet.iter_rows() for c in row if c.hyperlink)
+        return {re.sub(r"^'|'!.*$", "", str(link)) for link in links}
+
+    others = set(book.sheetnames) - {FIRST, "Workings"}
+    assert others <= led(book[FIRST])
+    assert not [name for name in others if FIRST not in led(book[name])]
+    tabs = [name for name in book.sheetnames if name != "Workings"]
+    steps = [c.value for c in book[FIRST]["B"] if c.hyperlink]
+    assert tabs[0] == FIRST and [n for n in tabs if n in steps] == steps
+
+
+def test_every_list_has_its_drop_down_in_every_row(farm) -> None:
+    path, built = farm
+    book = openpyxl.load_workbook(path)
+    for table in TABLES:
+        place = built.places[table.name]
+        rules = book[place.sheet].data_validations.dataValidation
+        for column in table.columns:
+            if column.choices or column.one_of or column.dimension == "flag":
+                for row in (place.first, place.last):
+                    cell = book[place.sheet].cell(row + 1, place.columns[column.name] + 1)
+                    kinds = {r.type for r in rules if cell.coordinate in r.sqref}
+                    assert "list" in kinds, (table.name, column.header, row)
+
+
+def test_no_label_has_two_senses() -> None:
+    """One label is one dimension everywhere; the words of the list of terms are kept to."""
+    senses = defaultdict(set)
+    columns = [c for table in TABLES for c in table.columns] + list(SETTINGS)
+    for column in columns:
+        senses[column.header].add(column.dimension.partition("_per_")[0])
+    assert not {label: kinds for label, kinds in senses.items() if len(kinds) > 1}
+    said = {c.header: c.header.lower().split() for c in columns}
+    for word, better in INSTEAD.items():
+        found = [label for label, words in said.items() if word in words]
+        assert not found, f"{found}: the list of terms has {better!r}"
+    assert len(set(TERMS.values())) == len(TERMS)
+
+
+def _contrast(one: str, other: str) -> float:
+    """WCAG 2.1, relative luminance and contrast ratio."""
+
+    def light(colour: str) -> float:
+        parts = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+        r, g, b = (p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+    low, high = sorted((light(one), light(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_colours_are_told_apart() -> None:
+    white = "#FFFFFF"
+    for text, ground in ((INK, white), (TYPED, TINT), (TYPED, TINT_HEADER), (white, HEADER),
+                         (PALE, white)):  # fmt: skip
+        assert _contrast(text, ground) >= 4.5, (text, ground)
+    for mark, ground in ((FRAME, white), (FRAME, TINT), (FRAME, TINT_HEADER),
+                         *((colour, white) for colour in SERIES)):  # fmt: skip
+        assert _contrast(mark, ground) >= 3, (mark, ground)

@@ -1,0 +1,253 @@
+"""What a garden needs on paper, a set of pages each: to the shop, the field, for winter, to file.
+
+The pages are made for paper from the computed workbook: only filled rows, headers that repeat, the
+farm, date, revision and page in the footer. They hold values, no formulas.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+
+from workbook_template.build import Built
+from workbook_template.kit.fitting import fit
+from workbook_template.kit.style import Styles
+from workbook_template.sheets.money.cut_list import CUTS
+from workbook_template.sheets.money.parts import COUNTED
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.water.bed_need import MONTHS
+from workbook_template.sheets.water.season import SEASON
+from workbook_template.sheets.water.timer import SETS
+from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.cautions import CAUTIONS
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.money.counting_rules import STAYS
+from xlfuncs.units import DIMENSIONS
+from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
+
+PAPERS = {"letter": 1, "a4": 9}
+BOX = "☐"
+WORD = re.compile("(?<=[a-z])[A-Z]")
+WIDTHS = {"Meaning": 60, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12, "Station": 9, "Program": 9,
+          "Start times": 13, "Days": 20, "Valve": 8, "Value": 20, "Kind": 16}  # fmt: skip
+FILED = ("Beds", "Lines", "Pipes", "HeadParts", "BedPlan", "MonthlyWeather", "CountingRules")
+WINTER = CAUTIONS[2]
+Header = tuple[str, str]  # words and dimension
+Rows = Sequence[Sequence[Any]]
+
+
+@dataclass
+class _Pages:
+    """A set that is being written, a worksheet a page or more."""
+
+    built: Built
+    system: str
+    paper: str
+
+    def __post_init__(self) -> None:
+        self.content = BytesIO()
+        self.workbook = xlsxwriter.Workbook(self.content, {"in_memory": True})
+        self.styles = Styles(self.workbook, self.system)
+        self.farm = str(self.built.named("farm") or "Garden")
+
+    def done(self, title: str) -> bytes:
+        texts = list(self.workbook.str_table.string_table)
+        for sheet in self.workbook.worksheets():
+            fit(sheet, self.styles, texts)
+        self.workbook.set_properties({"title": f"{self.farm}: {title}", "author": self.farm,
+                                      "subject": "Drip irrigation of vegetable beds"})  # fmt: skip
+        self.workbook.close()
+        return self.content.getvalue()
+
+    def sheet(self, title: str, columns: int, *, lying: bool = False) -> tuple[Any, int]:
+        """A worksheet with its heading, and its first free row."""
+        sheet = self.workbook.add_worksheet(title[:31])
+        sheet.hide_gridlines(2)
+        (sheet.set_landscape if lying else sheet.set_portrait)()
+        sheet.set_paper(PAPERS[self.paper])
+        sheet.set_margins(0.5, 0.5, 0.6, 0.7)
+        sheet.fit_to_pages(1, 0)
+        named = {n: self.built.named(n) for n in ("plan_date", "revision")}
+        revision = f", revision {named['revision']:.0f}" if named["revision"] else ""
+        date = named["plan_date"] or ""
+        day = date.date().isoformat() if hasattr(date, "date") else str(date)[:10]
+        sheet.set_footer(f"&L&10{self.farm.replace('&', '&&')}, {title}&C&10 {day}{revision}"
+                         "&R&10page &P of &N", {"scale_with_doc": False})  # fmt: skip
+        sheet.write_string(0, 0, f"{self.farm}: {title}", self.styles.title)
+        row = 1
+        if self.built.inputs.invented:
+            sheet.write_string(row, 0, INVENTED_WORDS, self.styles.aside)
+            row += 1
+        return sheet, row + 1
+
+    def words(self, sheet: Any, row: int, columns: int, text: str, style: Any = None) -> int:
+        sheet.merge_range(row, 0, row, max(columns - 1, 1), text, style or self.styles.note)
+        return row + 1
+
+    def rows(self, sheet: Any, row: int, headers: Sequence[Header], rows: Rows) -> int:
+        """A list, its columns without anything left out; gives the next free row."""
+        filled = [any(line[i] not in (None, "", "–") for line in rows) for i in range(len(headers))]
+        kept = [i for i, (words, _) in enumerate(headers) if words == BOX or filled[i]]
+        for col, i in enumerate(kept):
+            words, dimension = headers[i]
+            unit = DIMENSIONS[dimension].unit(self.system)
+            sheet.write_string(row, col, f"{words} ({unit})" if unit else words,
+                               self.styles.header)  # fmt: skip
+            style = self.styles.result(dimension)
+            width = 4 if words == BOX else WIDTHS.get(words, 24) if dimension == "text" else 10
+            sheet.set_column(col, col, width)
+            for below, line in enumerate(rows, row + 1):
+                self._value(sheet, below, col, line[i], style)
+        sheet.repeat_rows(row)
+        return row + len(rows) + 2
+
+    def _value(self, sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            sheet.write_number(row, col, value, style)
+        elif hasattr(value, "year"):
+            sheet.write_datetime(row, col, value, self.styles.result("date"))
+        else:
+            words = (
+                {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
+            )
+            sheet.write_string(row, col, "" if words is None else str(words), style)
+
+
+def _shopping(pages: _Pages) -> None:
+    """What to buy, shop by shop, with what it costs; then what to cut from which roll."""
+    built, money = pages.built, f" ({pages.built.named('currency')})"
+    shops = {_offer(row): str(row.get("shop") or "") for row in built.rows("Prices")}
+    bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
+    by_shop: dict[str, list[dict[str, Any]]] = {}
+    for found in bought:
+        by_shop.setdefault(shops.get(_offer(found), ""), []).append(found)
+    headers: list[Header] = [
+        (BOX, "text"), ("Part", "text"), ("How many", "count"), ("Pieces in each", "number"),
+        ("Length of each", "length"), ("Price of each" + money, "money"),
+        ("Total" + money, "money"),
+    ]  # fmt: skip
+    for shop, rows in by_shop.items():
+        sheet, row = pages.sheet(f"Shopping list {shop}".strip(), len(headers))
+        lines = [
+            (BOX, r["part"], r["packs"], r["pack"] if r["pack"] != 1 else "", r["length"],
+             r["price"], r["total"])
+            for r in rows
+        ]  # fmt: skip
+        lines.append(("", "Total, tax and delivery included", "", "", "", "",
+                      sum(r["total"] for r in rows)))  # fmt: skip
+        pages.rows(sheet, row, headers, lines)
+    for number in (1, 2):
+        cuts = [r for r in built.block(CUTS[number]) if isinstance(r["roll"], float)]
+        if cuts:
+            line = built.named(f"cut_line_{number}")
+            sheet, row = pages.sheet(f"Cut list {line}", 7)
+            pages.rows(sheet, row, [
+                (BOX, "text"), ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"),
+                ("Lines", "count"), ("Length of each", "length"), ("Then left on roll", "length"),
+            ], [(BOX, r["roll"], r["roll_length"], r["bed"], r["lines"], r["length"], r["left"])
+                for r in cuts])  # fmt: skip
+
+
+def _offer(row: Mapping[str, Any]) -> tuple[Any, ...]:
+    """What tells one offer of the price list from others, there and among what is bought."""
+    length = row.get("length", row.get("roll_length"))
+    pack = row.get("pack")
+    size = length if isinstance(length, (int, float)) else pack or 1
+    return row["part"], float(size) if isinstance(size, (int, float)) else size, row["price"]
+
+
+def _field(pages: _Pages, picture: bytes) -> None:
+    """The map, what is watered together, the timer's program, the minutes of every month."""
+    built = pages.built
+    sheet, row = pages.sheet("Map", 8, lying=True)
+    sheet.write_blank(row, 0, None)
+    sheet.set_column_pixels(0, 7, 118)
+    sheet.insert_image(row, 0, "map.png", {"image_data": BytesIO(picture), "x_scale": 0.9,
+                                           "y_scale": 0.9})  # fmt: skip
+    sheet.fit_to_pages(1, 1)
+    sets = [r for r in built.block(SETS) if r["set"]]
+    if sets:
+        sheet, row = pages.sheet("Timer program", 9, lying=True)
+        pages.rows(sheet, row, [
+            ("Set", "text"), ("Beds", "text"), ("Station", "text"), ("Program", "text"),
+            ("Start times", "text"), ("Minutes to enter", "time"), ("Days", "text"),
+            ("Flow", "flow"), ("Notes", "text"),
+        ], [(r["set"], r["names"], r["station"], r["program"], r["start_times"], r["entered"],
+             r["days"], r["flow"], r["notes"]) for r in sets])  # fmt: skip
+    season = [r for r in built.block(SEASON) if r["bed"]]
+    if any(isinstance(r[str(m)], float) for r in season for m in range(1, 13)):
+        sheet, row = pages.sheet("Season card", 14, lying=True)
+        row = pages.words(sheet, row, 14, "Minutes of one watering, by bed and month.")
+        headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
+        minutes = [(r["bed"], r["valve"], *(r[str(m)] for m in range(1, 13))) for r in season]
+        pages.rows(sheet, row, headers, minutes)
+
+
+def _winter(pages: _Pages) -> None:
+    """What to drain and what to store, before frost."""
+    sheet, row = pages.sheet("Before frost", 5)
+    row = pages.words(sheet, row, 5, WINTER, pages.styles.caution(first=True, last=True)) + 1
+    found: dict[tuple[str, str], list[float]] = {}
+    for counted in pages.built.block(COUNTED):
+        if counted["part"] and counted["winter"] != STAYS:
+            sums = found.setdefault((counted["winter"], counted["part"]), [0.0, 0.0])
+            for i, name in enumerate(("number", "length")):
+                sums[i] += counted[name] if isinstance(counted[name], float) else 0.0
+    pages.rows(sheet, row, [
+        (BOX, "text"), ("Before frost", "text"), ("Part", "text"), ("Number", "count"),
+        ("Length", "length"),
+    ], [(BOX, *what, *(n or "" for n in sums)) for what, sums in sorted(found.items())
+        if any(sums)])  # fmt: skip
+
+
+def _plan(pages: _Pages) -> None:
+    """What the plan rests on and what came out, to be kept."""
+    built = pages.built
+    sheet, row = pages.sheet("Plan and assumptions", 4)
+    lines = [(s.header, _with_unit(s, value, pages.system), s.help) for s in SETTINGS
+             if (value := built.named(s.name)) not in (None, "") and not s.internal]  # fmt: skip
+    pages.rows(sheet, row, [("What", "text"), ("Value", "text"), ("Meaning", "text")], lines)
+    for table in TABLES:
+        rows = [r for r in built.rows(table.name) if any(r[c.name] for c in table.columns)]
+        if table.name in FILED and rows:
+            title = WORD.sub(lambda word: f" {word[0].lower()}", table.name)
+            sheet, row = pages.sheet(title, len(table.columns), lying=True)
+            columns = [c for c in table.columns if not c.internal]
+            row = pages.words(sheet, row, 6, table.help)
+            pages.rows(sheet, row, [(c.header, c.dimension) for c in columns],
+                       [tuple(r[c.name] for c in columns) for r in rows])  # fmt: skip
+
+
+def _with_unit(setting: Column, value: Any, system: str) -> str:
+    unit = setting.unit(system)
+    if hasattr(value, "date"):
+        return str(value.date().isoformat())
+    shown = f"{value:g}" if isinstance(value, float) else str(value)
+    return f"{shown} {unit}" if unit and isinstance(value, (int, float)) else shown
+
+
+SETS_OF_PAGES: dict[str, str] = {
+    "shop": "to the shop: shopping list and cut list",
+    "field": "to the field: map, timer program, season card",
+    "winter": "for winter: what to drain, what to store",
+    "file": "to file: the plan and what it rests on",
+}
+
+
+def pages_of(
+    name: str, built: Built, system: str, paper: str, picture: Callable[[], Path]
+) -> bytes:
+    """A set of pages as a workbook of values; `picture` gives the map where it is wanted."""
+    pages = _Pages(built, system, paper)
+    if name == "field":
+        _field(pages, picture().read_bytes())
+    else:
+        {"shop": _shopping, "winter": _winter, "file": _plan}[name](pages)
+    return pages.done(SETS_OF_PAGES[name])

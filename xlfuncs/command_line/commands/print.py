@@ -1,0 +1,56 @@
+"""print: sets of pages for the shop, the field, the winter and the file, one PDF each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import click
+
+SETS = ("shop", "field", "winter", "file")
+
+
+@click.command(name="print")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--set", "chosen", multiple=True, type=click.Choice(SETS),
+              help="Only this set of pages; may be given several times.")  # fmt: skip
+@click.option("--paper", type=click.Choice(["letter", "a4"]),
+              help="By default letter for US units, A4 for metric ones.")  # fmt: skip
+@click.option(
+    "--output", type=click.Path(file_okay=False, path_type=Path), default=Path(),
+    help="Folder for the PDFs; by default the current one.",
+)  # fmt: skip
+def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path) -> None:
+    """Print the workbook FILE in sets of pages, one PDF each, by LibreOffice.
+
+    shop: shopping list by shop, cut list. field: map, timer program, season card. winter: what to
+    drain, what to store. file: the plan and what it rests on. The workbook is not changed.
+    """
+    from workbook_template.build import computed, write
+    from workbook_template.kit.map_drawing import draw
+    from workbook_template.print_sets import SETS_OF_PAGES, pages_of
+    from xlfuncs.hosts.libreoffice.office import Office
+    from xlfuncs.workbooks.bed_map import read_bed_map
+    from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+    from xlfuncs.xlsx.saving import save
+
+    reading = read_inputs(file)
+    system = reading.marks.system
+    _, built = computed(write(system, reading.inputs))
+    output.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory(prefix="xlfuncs-") as folder:
+
+        def picture() -> Path:
+            drawn = Path(folder) / "map.png"
+            draw(read_bed_map(file), [drawn])
+            return drawn
+
+        with Office() as office:
+            for name in chosen or SETS:
+                book, pdf = (Path(folder) / f"{name}.{ending}" for ending in ("xlsx", "pdf"))
+                default = "letter" if system == "us" else "a4"
+                book.write_bytes(pages_of(name, built, system, paper or default, picture))
+                office.to_pdf(book, pdf, recalculate=False)
+                made = output / f"{file.stem}-{name}.pdf"
+                save(made, pdf.read_bytes())
+                click.echo(f"{SETS_OF_PAGES[name][0].upper()}{SETS_OF_PAGES[name][1:]}: {made}")
