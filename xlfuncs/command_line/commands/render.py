@@ -23,10 +23,17 @@ TIME_LIMIT = 300  # s
 @click.option("--sheets", default="", help="Only these sheets, by name, parted by commas.")
 @click.option("--pdf-only", is_flag=True, help="No pictures.")
 @click.option("--dpi", type=click.IntRange(30, 600), default=100, show_default=True)
+@click.option(
+    "--tax-page",
+    type=click.IntRange(1900, 2200),
+    metavar="YEAR",
+    help="Only the ledger's entries of a year, for the tax adviser: PDF and CSV.",
+)
 @click.option("--as-saved", is_flag=True, help="Show the saved values; compute nothing anew.")
 def command(
-    file: Path, output: Path, sheets: str, pdf_only: bool, dpi: int, as_saved: bool
-) -> None:
+    file: Path, output: Path, sheets: str, pdf_only: bool, dpi: int, tax_page: int | None,
+    as_saved: bool,
+) -> None:  # fmt: skip
     """Write the pages of the workbook FILE as one PDF and as one PNG a page, by LibreOffice.
 
     The workbook itself is not changed.
@@ -35,6 +42,9 @@ def command(
     from xlfuncs.xlsx.saving import save
 
     output.mkdir(parents=True, exist_ok=True)
+    if tax_page:
+        _tax_page(file, output, tax_page)
+        return
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
         pdf = Path(folder) / f"{file.stem}.pdf"
         with Office() as office:
@@ -51,6 +61,26 @@ def command(
         for old in output.glob(f"{glob.escape(file.stem)}-page-*.png"):
             if old.name not in {picture.name for picture in made}:
                 old.unlink()
+
+
+def _tax_page(file: Path, output: Path, year: int) -> None:
+    from xlfuncs.hosts.libreoffice.office import Office
+    from xlfuncs.workbooks.tax_page import tax_page
+    from xlfuncs.xlsx.contents import Contents
+    from xlfuncs.xlsx.package import Package
+    from xlfuncs.xlsx.saving import save
+
+    page = tax_page(Contents(Package.open(file)), year)
+    target = output / f"{file.stem}-{year}"
+    save(target.with_suffix(".csv"), page.as_csv())
+    click.echo(f"Entries: {target.with_suffix('.csv')}")
+    with TemporaryDirectory(prefix="xlfuncs-") as folder:
+        printed, pdf = Path(folder) / "page.xlsx", Path(folder) / "page.pdf"
+        printed.write_bytes(page.as_workbook())
+        with Office() as office:
+            office.to_pdf(printed, pdf, recalculate=False, sheets=[])
+        save(target.with_suffix(".pdf"), pdf.read_bytes())
+    click.echo(f"Page: {target.with_suffix('.pdf')}")
 
 
 def pictures(pdf: Path, dpi: int, kept: Path) -> list[Path]:

@@ -1,0 +1,63 @@
+"""The page for the tax adviser beside plain arithmetic on the example's ledger."""
+
+from __future__ import annotations
+
+import csv
+import io
+from decimal import Decimal
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from workbook_template.build import build, demo_inputs
+from xlfuncs.command_line.main import commands
+from xlfuncs.errors import WorkbookError
+from xlfuncs.workbooks.tax_page import tax_page
+from xlfuncs.xlsx.contents import Contents
+from xlfuncs.xlsx.package import Package
+
+LEDGER = Path(__file__).parents[2] / "examples" / "us" / "ledger.csv"
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("tax") / "books.xlsx"
+    build(path, "us", demo_inputs("us"), edition="bookkeeper")
+    return path
+
+
+def test_sums_are_those_of_the_ledger_and_what_is_out_says_why(book: Path) -> None:
+    with LEDGER.open(encoding="utf-8", newline="") as file:
+        ledger = [row for row in csv.DictReader(file) if row["Date"].startswith("2024")]
+    page = tax_page(Contents(Package.open(book)), 2024)
+    for kind in {row["Kind"] for row in ledger}:
+        own = [r for r in ledger if r["Kind"] == kind and r["Counted"] == "yes"]
+        amounts, taxes, back = page.sums(kind)
+        assert amounts == sum(Decimal(row["Amount"]) for row in own)
+        assert taxes == sum(Decimal(row["Tax in it"] or 0) for row in own)
+        assert back == sum(
+            Decimal(row["Tax in it"] or 0) * Decimal(row["Tax that comes back"] or 0)
+            for row in own
+        )  # fmt: skip
+    out = [row for row in ledger if row["Counted"] == "no"]
+    assert len(page.left_out) == len(out) > 0
+    assert all(entry["reason"].startswith("not counted") for entry in page.left_out)
+    rows = list(csv.DictReader(io.StringIO(page.as_csv().decode("utf-8-sig"))))
+    assert len(rows) == len(ledger)
+    assert sum(Decimal(r["Amount"]) for r in rows if r["In the sums"] == "yes") == page.sums()[0]
+    printed = openpyxl.load_workbook(io.BytesIO(page.as_workbook())).active
+    sums = {row[0].value: row[6].value for row in printed.iter_rows()}
+    assert sums["Sum"] == pytest.approx(float(page.sums()[0]))
+    with pytest.raises(WorkbookError, match="no entry in 1999"):
+        tax_page(Contents(Package.open(book)), 1999)
+
+
+@pytest.mark.libreoffice
+def test_the_command_writes_both(book: Path, tmp_path: Path) -> None:
+    call = ["render", str(book), "--tax-page", "2024", "--output", str(tmp_path)]
+    done = CliRunner().invoke(commands, call)
+    assert done.exit_code == 0, done.output
+    assert {path.name for path in tmp_path.iterdir()} == {"books-2024.csv", "books-2024.pdf"}
+    assert (tmp_path / "books-2024.pdf").read_bytes().startswith(b"%PDF")

@@ -1,0 +1,140 @@
+"""A year of the ledger for the tax adviser: entries by kind with their receipts, sums, what is out.
+
+The same rows as a table to read by machine (CSV) and as a page (a workbook that is printed).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+import xlsxwriter
+
+from xlfuncs.calculations.money.calendar_years import fiscal_years, year_span
+from xlfuncs.errors import WorkbookError
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.workbooks.lists.ledger_import import entries_in
+from xlfuncs.workbooks.our_tables.findings import cell_values
+from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+from xlfuncs.workbooks.our_tables.table_cells import tables_in
+from xlfuncs.xlsx.contents import Contents
+
+HEADS = ("Kind", "Date", "Reference", "Item", "Quantity", "Unit", "Amount", "Tax in it",
+         "Tax that comes back", "In the sums", "Why not")  # fmt: skip
+_SUMMED = ("amount", "tax", "back")
+
+
+@dataclass(frozen=True)
+class TaxPage:
+    """The entries of a year, by kind and date; `left_out` each with its reason."""
+
+    farm: str
+    year: int
+    days: str
+    currency: str
+    entries: list[Mapping[str, Any]]
+    left_out: list[Mapping[str, Any]]
+
+    def sums(self, kind: str | None = None) -> list[Decimal]:
+        """Amount, the tax in it and the part of that which comes back, of a kind or of all."""
+        of_kind = [e for e in self.entries if kind in (None, e["kind"])]
+        return [sum((e[name] for e in of_kind), Decimal(0)) for name in _SUMMED]
+
+    def rows(self) -> Iterator[list[Any]]:
+        for entry in (*self.entries, *self.left_out):
+            cells = [entry[n] for n in ("kind", "date", "reference", "item", "quantity", "unit")]
+            reason = entry["reason"]
+            yield [*cells, *(entry[n] for n in _SUMMED), "no" if reason else "yes", reason]
+
+    def as_csv(self) -> bytes:
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\r\n")
+        writer.writerows([HEADS, *self.rows()])
+        return out.getvalue().encode("utf-8-sig")
+
+    def as_workbook(self) -> bytes:
+        """The page to print; text stays text, whatever sign it begins with."""
+        out = io.BytesIO()
+        options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+        with xlsxwriter.Workbook(out, options) as book:
+            sheet = book.add_worksheet("Year")
+            strong = book.add_format({"bold": True})
+            money = book.add_format({"num_format": "0.00"})
+            formats = {
+                1: book.add_format({"num_format": "yyyy-mm-dd"}),
+                6: money,
+                7: money,
+                8: money,
+            }
+            sums = book.add_format({"bold": True, "num_format": "0.00", "top": 1})
+            sheet.set_landscape()
+            sheet.set_paper(9)
+            sheet.fit_to_pages(1, 0)
+            sheet.repeat_rows(2)
+            sheet.set_footer("&L&A&RPage &P of &N")
+            for column, width in enumerate((12, 11, 16, 34, 10, 8, 12, 10, 12, 8, 50)):
+                sheet.set_column(column, column, width)
+            title = f"Costs of {self.year}, {self.days}"
+            sheet.write(0, 0, ", ".join(filter(None, (self.farm, title, self.currency))), strong)
+            sheet.write_row(2, 0, HEADS, strong)
+            line = 3
+            for cells, is_sum in self._printed():
+                for column, value in enumerate(cells):
+                    shown = float(value) if isinstance(value, Decimal) else value
+                    write = sheet.write_datetime if column == 1 and shown else sheet.write
+                    write(line, column, shown, sums if is_sum else formats.get(column))
+                line += 1
+        return out.getvalue()
+
+    def _printed(self) -> Iterator[tuple[list[Any], bool]]:
+        rows = list(self.rows())
+        for kind in dict.fromkeys(entry["kind"] for entry in self.entries):
+            yield from ((row, False) for row in rows if row[0] == kind and row[9] == "yes")
+            yield [f"Sum of {kind}", None, "", "", "", "", *self.sums(kind)], True
+        yield ["Sum", None, "", "", "", "", *self.sums()], True
+        if self.left_out:
+            yield ["Left out of the sums"], True
+            yield from ((row, False) for row in rows if row[9] == "no")
+
+
+def tax_page(contents: Contents, year: int) -> TaxPage:
+    """The page of a year, named as on Setup by the one it ends in, from the stored values.
+
+    Raises WorkbookError where the workbook has no ledger, or nothing in that year.
+    """
+    settings = read_inputs(contents).inputs.settings
+    first_month = int(settings.get("first_month") or 1)
+    known = entries_in(contents)
+    table = tables_in(contents, cell_values(contents))[LEDGER.name]
+    found: list[dict[str, Any]] = []
+    for entry in known:
+        day = np.array([entry["date"]], dtype="datetime64[D]")
+        if int(fiscal_years(day, first_month)[0]) != year:
+            continue
+        check = str(table.other("Check", entry["row"]) or "")
+        summed = str(table.other("In the sums", entry["row"]) or "") == "yes"
+        amount, tax, part = (Decimal(str(entry.get(name) or 0)) + Decimal("0.00")
+                             for name in ("amount", "tax", "recoverable"))  # fmt: skip
+        reason = "" if summed else "; ".join(filter(None, (check, str(entry.get("note") or ""))))
+        texts = {name: str(entry.get(name) or "") for name in ("kind", "reference", "item", "unit")}
+        found.append({**texts, "date": entry["date"], "quantity": _short(entry.get("quantity")),
+                      "amount": amount, "tax": tax, "back": (tax * part).quantize(Decimal("0.01")),
+                      "reason": reason or ("" if summed else "not computed yet")})  # fmt: skip
+    if not found:
+        raise WorkbookError(f"{contents.package.name}: the ledger has no entry in {year}")
+    found.sort(key=lambda e: (e["kind"].lower(), e["date"]))
+    start, end = year_span(year, first_month)
+    days = "calendar year" if first_month == 1 else f"{start} to the day before {end}"
+    return TaxPage(
+        str(settings.get("farm") or ""), year, days, str(settings.get("currency") or ""),
+        [e for e in found if not e["reason"]], [e for e in found if e["reason"]],
+    )  # fmt: skip
+
+
+def _short(quantity: Any) -> float | None:
+    return None if quantity is None else float(f"{quantity:.6g}")
