@@ -1,4 +1,4 @@
-"""Water bills: those of the year explained and the year before, by the tariffs of each."""
+"""Water bills: those of the year explained and the year before, each by the tariffs of its days."""
 
 from __future__ import annotations
 
@@ -7,28 +7,20 @@ from collections.abc import Mapping
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.money import tariffs
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+from xlfuncs.tables.money.years import YEARS
 
 SHEETS = (
     SheetFor("Water bills", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years", "Tariffs")),
 )
 
-BILLS = 13  # the most bills of a year
-TIERS = tariffs.MOST_TIERS
-BESIDE = 6  # column of the tiers, beside the bills
-YEARS_AT = 12  # column of what is asked of both years
-TIER_COLUMNS = (
-    GridColumn("tier", "Tier", "count"),
-    GridColumn("own", "Price of water", "money_per_billed_volume"),
-    GridColumn("price", "Price with sewer", "money_per_billed_volume"),
-    GridColumn("top", "Tier ends at", "billed_volume"),
-    GridColumn("borne", "Price that the garden bears", "money_per_billed_volume"),
-)  # fmt: skip
+BILLS = 13  # of a year that are shown
 BILL_COLUMNS = (
     GridColumn("day", "Last day of the bill", "date"),
-    GridColumn("water", "Water", "billed_volume"),
+    GridColumn("start", "Reading before", "date"), GridColumn("water", "Water", "billed_volume"),
     GridColumn("by_tariff", "By the tariff", "money"),
     GridColumn("paid", "Paid", "money"),
     GridColumn("beyond", "Difference from the tariff", "money"),
@@ -39,10 +31,11 @@ EFFECTS = (
     ("Use", "use"), ("Fixed charges", "fixed"),
 )  # fmt: skip
 WORDS = {
-    "price": "Old volumes on the new tariff less on the old: the old year weighs the price",
-    "area": "The old use of an area, on the new area, at the new tariff",
-    "weather": "That in proportion to the new year's need, at the new tariff",
-    "use": "The rest at the new tariff: a dearer tier reached by using more stands here",
+    "old_bill": "By the tariffs, on the days that are on bills in both years; garden's part",
+    "price": "Old volumes on the tariffs of the same days a year later, less on their own",
+    "area": "The old use of an area, on the new area, at those tariffs",
+    "weather": "That in proportion to the new year's need, at those tariffs",
+    "use": "The rest: a dearer tier reached by using more, or two bills in place of one",
     "fixed": "What every bill bears whatever is used",
 }
 
@@ -52,20 +45,19 @@ def write(book: Book) -> None:
         book,
         "Water bills",
         "Water bills by their tariff",
-        "A bill belongs to the year of its last day, and to the tariff in force at the year's last"
-        " bill.",
-        widths=(26, 13, 13, 13, 13, 3, 8, 12, 12, 15, 15),
+        "A bill is shown in the year of its last day, by the tariffs that held on its own days.",
+        widths=(26, 13, 13, 13, 13, 15),
     )
     say_currency(page)
-    ranges = {}
     for side, words in (("old", "The year before"), ("new", "The year explained")):
         if side == "new":
             page.next_printed_page()
-        page.section(words, columns=10)
+        page.section(words, columns=6)
         _terms(book, page, side)
-        ranges[side] = _bills_and_tiers(book, page, side)
-    page.section("The change of the bills", columns=10)
-    _effects(page, ranges)
+        first, later = (_bill(book, side, is_first) for is_first in (True, False))
+        page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
+    page.section("The change of the bills", columns=6)
+    _effects(page)
 
 
 def _terms(book: Book, page: Page, side: str) -> None:
@@ -82,67 +74,17 @@ def _terms(book: Book, page: Page, side: str) -> None:
         found = book.lookup("Years", column, "year", year)
         return f'IF(N({year})=0,"",IFERROR(IF({found}="","",{found}),""))'
 
-    metered = f'{book.column("Ledger", "year")},{year},{book.column("Ledger", "metered")},"yes"'
-    last = f"_xlfn.MAXIFS({book.column('Ledger', 'date')},{metered})"
-    in_force = tariffs.tariff_in_force(book, f"{side}_last")
-    tariff = f"{side}_tariff"
-
-    def of_tariff(formula: str) -> str:
-        return f'IF(N({tariff})=0,"",{formula})'
-
-    page.result_row(
-        "Year", 'IF(compared_year="","",compared_year' + ("-1)" if side == "old" else ")"),
-        "count", name=year,
-    )  # fmt: skip
-    page.result_row("Last bill", f'IF(N({year})=0,"",{last})', "date", name=f"{side}_last")
-    page.result_row(
-        "Tariff in force from",
-        f'IF(N({side}_last)=0,"",IF({in_force}=0,"",{in_force}))',
-        "date",
-        name=tariff,
-    )
-    fixed = of_tariff(f"N({tariffs.of_tariff(book, 'fixed', tariff)})")
-    page.result_row("Fixed charge a bill", fixed, "money", name=f"{side}_fixed")
-    sewer = f'IFERROR({tariffs.sewer_per_volume(book, tariff)},"")'
-    page.result_row("Sewer, on what is used", sewer, "money_per_billed_volume",
-                    name=f"{side}_sewer")  # fmt: skip
+    before = "-1" if side == "old" else ""
+    page.result_row("Year", f'IF(compared_year="","",compared_year{before})', "count", name=year)
     for label, column in (("Paid for water", "amount"), ("Of it the garden's", "cost")):
-        page.result_row(label, f'IF(N({year})=0,"",{of_ledger(column)})', "money",
-                        name=f"{side}_{column}")  # fmt: skip
-    page.result_row(
-        "Part that the garden bears",
-        f'IF(N({year})=0,"",IF({side}_amount=0,1,{side}_cost/{side}_amount))',
-        "ratio", "After tax that comes back and the household's share", name=f"{side}_borne",
-    )  # fmt: skip
-    page.result_row("Planted area", of_years("planted_area"), "area", name=f"{side}_area")
-    page.result_row("Need beyond rain", of_years("need"), "depth", name=f"{side}_need")
+        words = "After tax that comes back and the household's share" if column == "cost" else ""
+        page.result_row(label, f'IF(N({year})=0,"",{of_ledger(column)})', "money", words)
+    page.result_row("Planted area", of_years("planted_area"), "area")
+    page.result_row("Need beyond rain", of_years("need"), "depth")
     page.row += 1
 
 
-def _bills_and_tiers(book: Book, page: Page, side: str) -> tuple[str, str]:
-    """Writes both blocks side by side; gives the volumes, and the tiers that the garden bears."""
-    top = page.row
-    tier_rows = [_tier(book, side, number) for number in range(1, TIERS + 1)]
-    tiers = page.block(TIER_COLUMNS, tier_rows, col=BESIDE)
-    tops, prices = (tiers.here(name) for name in ("top", "price"))
-    page.row = top
-    first, later = (_bill(book, side, is_first, (tops, prices)) for is_first in (True, False))
-    bills = page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
-    return bills.here("water"), tiers.with_headers("top", "borne")
-
-
-def _tier(book: Book, side: str, number: int) -> Mapping[str, str]:
-    tariff = f"{side}_tariff"
-    return {
-        "tier": f'IF({{price}}="","",{number})',
-        "top": tariffs.tier(book, "top", tariff, number),
-        "own": tariffs.tier(book, "price", tariff, number),
-        "price": f'IF({{own}}="","",{{own}}+{side}_sewer)',
-        "borne": f'IF({{price}}="","",{{price}}*{side}_borne)',
-    }
-
-
-def _bill(book: Book, side: str, first: bool, tiers: tuple[str, str]) -> Mapping[str, str]:
+def _bill(book: Book, side: str, first: bool) -> Mapping[str, str]:
     def ledger(name: str) -> str:
         return book.column("Ledger", name)
 
@@ -152,55 +94,34 @@ def _bill(book: Book, side: str, first: bool, tiers: tuple[str, str]) -> Mapping
     day = f"_xlfn.MINIFS({ledger('date')},{metered}{later})"
     none = f"N({year})=0" if first else "N({day-1})=0"
     of_day = f"{ledger('date')},{{day}}"
-    charge = call("WATER_CHARGE", "{water}", *tiers, fixed=f"{side}_fixed")
+    charge = call("WATER_BILL", "{water}", "{start}", "{day}", book.span(TARIFFS), book.span(TIERS))
     paid = f'{ledger("kind")},"water",{ledger("summed")},"yes",{of_day}'
     return {
         "day": f'IF({none},"",IF({day}=0,"",{day}))',
+        "start": f'IF({{day}}="","",_xlfn.MAXIFS({ledger("period_start")},{metered},{of_day}))',
         "water": f'IF({{day}}="","",SUMIFS({ledger("quantity")},{metered},{of_day}))',
-        "by_tariff": f'IF(OR({{day}}="",COUNT({tiers[1]})=0),"",{charge})',
+        "by_tariff": f'IF(N({{day}})*N({{start}})=0,"",IFERROR({charge},""))',
         "paid": f'IF({{day}}="","",SUMIFS({ledger("amount")},{paid}))',
         "beyond": 'IF(OR(N({by_tariff})=0,{paid}=""),"",{paid}-{by_tariff})',
     }
 
 
-def _years(page: Page) -> Place:
-    """What the split of the bills asks of both years: folded, to the right."""
-
-    def both(name: str, side: str) -> str:
-        return f'IF(OR(old_{name}="",new_{name}=""),"",{side}_{name})'
-
-    below = page.row
-    place = page.block(
-        (
-            GridColumn("fixed", "Fixed", "money"), GridColumn("area", "Planted area", "area"),
-            GridColumn("need", "Need beyond rain", "depth"),
-        ),
-        [{"fixed": f"N({side}_fixed)*N({side}_borne)", "area": both("area", side),
-          "need": both("need", side)} for side in ("old", "new")],
-        col=YEARS_AT,
-    )  # fmt: skip
-    page.sheet.set_column(YEARS_AT, YEARS_AT + 2, 12, None, {"level": 1, "hidden": True})
-    page.row = below
-    return place
-
-
-def _effects(page: Page, ranges: dict[str, tuple[str, str]]) -> None:
-    """The bills split by WATER_YEAR_ON_YEAR, where both years have tariffs and as many bills."""
-    given = {"years": _years(page).with_headers("fixed", "need")}
-    for side, (volumes, tiers) in ranges.items():
-        given |= {f"{side}_volumes": volumes, f"{side}_tiers": tiers}
-    (old, _), (new, _) = ranges["old"], ranges["new"]
+def _effects(page: Page) -> None:
+    """The bills split by TARIFF_YEAR_ON_YEAR, or why they are not."""
+    book = page.book
     check = (
-        ("N(old_year)=0", '"No year to compare with yet"'),
-        (f"OR(COUNT({old})=0,COUNT({new})=0)", '"No water by volume in one of the years"'),
-        ("OR(N(old_tariff)=0,N(new_tariff)=0)", '"No tariff for one of the years"'),
-        (f"COUNT({old})<>COUNT({new})", '"Not as many bills in both years"'),
+        ("N(new_year)=0", '"No year to compare with yet"'),
+        (f"COUNT({book.column('Tariffs', 'valid_from')})=0", '"No tariff for one of the years"'),
     )
-    effects = page.answer(1, "WATER_YEAR_ON_YEAR", **given)
-    words = page.book.missing("water_bills", page.name, check, page.book.words(effects))
+    effects = page.answer(
+        1, "TARIFF_YEAR_ON_YEAR", explained="new_year", entries=book.span(LEDGER),
+        tariffs=book.span(TARIFFS), tiers=book.span(TIERS), years=book.span(YEARS),
+        counted=book.column("Ledger", "summed"), first_month="first_month",
+    )  # fmt: skip
+    words = book.missing("water_bills", page.name, check, book.words(effects))
     page.text(page.row, 0, "Check")
     page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    page.book.name("water_bills_check", page.name, page.row, 1)
+    book.name("water_bills_check", page.name, page.row, 1)
     page.row += 1
     for number, (label, name) in enumerate(EFFECTS, 1):
         page.result_row(label, f'IF(water_bills_check<>"ok","",{effects.item(number, 1)})', "money",

@@ -163,8 +163,8 @@ def _by_kind(page: Page) -> Place:
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
         " less at the old, so the old year weighs the price. Area, weather (need beyond rain), use:"
         " each at the new price, so the new year weighs them. Fixed: amounts without a quantity."
-        " Water goes by its tariffs where Water bills could split it: then Outside the tariff holds"
-        " refunds, credits and the days of bills over a year's end.",
+        " Water goes by the tariffs of its days where Water bills could split it: then Outside the"
+        " tariff holds refunds, credits and what was paid beyond them.",
         columns=WIDTH,
     )  # fmt: skip
     kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
@@ -176,6 +176,12 @@ def _by_kind(page: Page) -> Place:
         page.formula(page.row, col, f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))', "money",
                      strong=True)  # fmt: skip
         sums[column.name] = xl_rowcol_to_cell(page.row, col, row_abs=True, col_abs=True)
+    page.formula(
+        page.row + 1, 0,
+        'IF(OR(water_bills_check="ok",compared_year=""),"",'
+        '"Water by its average price, not by tiers: "&water_bills_check)',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
     more = f'IF(MAX({detail(RANK)})>{KINDS_SHOWN},"more kinds stand on Year detail","")'
     page.formula(page.row, WIDTH - 1, more, "text", style=page.styles.aside)
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),

@@ -41,8 +41,8 @@ def same_days(
 ) -> tuple[list[DaySpan], list[DaySpan]]:
     """The days of a year, and of the year before, that are known in both."""
     this, before = (common([day_span(year_span(y, first_month))], known) for y in (year, year - 1))
-    same = common(this, [_moved(span, 1) for span in before])
-    return same, [_moved(span, -1) for span in same]
+    same = common(this, [moved(span, 1) for span in before])
+    return same, [moved(span, -1) for span in same]
 
 
 def united(spans: Iterable[DaySpan]) -> list[DaySpan]:
@@ -62,7 +62,8 @@ def common(one: Iterable[DaySpan], other: Sequence[DaySpan]) -> list[DaySpan]:
     return united((first, after) for first, after in both if first < after)
 
 
-def _moved(span: DaySpan, years: int) -> DaySpan:
+def moved(span: DaySpan, years: int) -> DaySpan:
+    """The same days of another year."""
     first, after = (_years_later(date.fromordinal(day + _1970), years) for day in span)
     return day_span((first, after))
 

@@ -1,4 +1,4 @@
-"""Declaration: two years of water bills, and why they differ."""
+"""Declarations: water bills by their tariffs, and why two years of them differ."""
 
 from __future__ import annotations
 
@@ -6,11 +6,15 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.money import tariffs
+from xlfuncs.calculations.money import bill_periods, tariff_days, tariffs
+from xlfuncs.calculations.money.calendar_years import day_span, same_days, year_span
+from xlfuncs.calculations.money.ledger import entry_cost
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING
+from xlfuncs.catalogue.topics.money.comparison import FIRST_MONTH
 from xlfuncs.errors import InputError
-from xlfuncs.tables.money.tariff import TIERS
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
 
 
@@ -88,3 +92,152 @@ def _pair(argument: str, values: Any, otherwise: float) -> tuple[float, float]:
     if given.size != 2:
         raise InputError(argument, "give it for both years, or for neither")
     return float(given[0]), float(given[1])
+
+
+_TARIFFS = (
+    table("tariffs", "The tariffs, a row each", TARIFFS,
+        Arg("valid_from", "date", "First day of the tariff"),
+        Arg("fixed", "money", "Fixed charge of a bill (default 0)", default=0, minimum=0),
+        Arg("sewer_prices", "money_per_billed_volume", "Sewer charge (default 0)", default=0,
+            minimum=0, column="sewer_price"),
+        Arg("sewer_shares", "ratio", "Part of the water that pays it (default 1)", default=1,
+            minimum=0, maximum=1, column="sewer_share")),
+    table("tiers", "Their tiers, the cheapest water first", TIERS,
+        Arg("tier_from", "date", "First day of the tariff", column="valid_from"),
+        Arg("tops", "billed_volume", "Where the tier ends; leave the last blank", default=None,
+            minimum=0, column="top"),
+        Arg("prices", "money_per_billed_volume", "Its price", minimum=0, column="price")),
+)  # fmt: skip
+
+
+def _tariffs(
+    valid_from: Any, fixed: Any, sewer_prices: Any, sewer_shares: Any, tier_from: Any, tops: Any,
+    prices: Any,
+) -> list[tariff_days.Tariff]:  # fmt: skip
+    return tariff_days.tariffs_from_columns(
+        _days(valid_from), fixed, sewer_prices * sewer_shares, _days(tier_from), tops, prices
+    )
+
+
+def _days(dates: Any) -> list[int]:
+    days: list[int] = dates.astype("datetime64[D]").astype(np.int64).tolist()
+    return days
+
+
+@worksheet_function(
+    "WATER_BILL",
+    topic="money",
+    help="What each water bill comes to by the tariffs of its own days, fixed charge included; one"
+    " that spans a change of tariff is parted by days.",
+    args=(
+        Arg("volumes", "billed_volume", "Water of the bill", minimum=0, group="bills"),
+        Arg("period_starts", "date", "Day of the reading before", group="bills"),
+        Arg("dates", "date", "Day of the reading", group="bills"),
+        *_TARIFFS,
+    ),
+    results=(Result("bill", "money", "The bill by its tariffs"),),
+    source=COST_ACCOUNTING.at("a tariff's part of the days bears that part of the bill on it"),
+    elementwise=False,
+    rows="bills",
+    examples=("WATER_BILL(C2:C7, A2:A7, B2:B7, E1:I3, K1:M7)",),
+)
+def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> Any:
+    known = _tariffs(**tariff)
+    bills = []
+    for row, (volume, start, end) in enumerate(
+        zip(volumes.tolist(), _days(period_starts), _days(dates), strict=True)
+    ):
+        if start >= end:
+            raise InputError("period_starts", "is not before its date", row=row)
+        span = start + 1, end + 1
+        bills.append(sum(tariff_days.charges(known, [span], end - start, volume)))
+    return np.array(bills)
+
+
+@worksheet_function(
+    "TARIFF_YEAR_ON_YEAR",
+    topic="money",
+    help="A year of metered water beside the year before, by the tariffs of each bill's own days,"
+    " on the days that are on bills in both. Price: the old volumes on the tariffs of the same days"
+    " a year later.",
+    args=(
+        Arg("explained", "count", "The year that is explained", minimum=1900, maximum=2200,
+            whole=True),
+        table("entries", "The ledger, a row an entry", LEDGER,
+            Arg("dates", "date", "Date of the entry, for a bill its last day", column="date"),
+            Arg("kinds", "text", "Kind; water is looked at", column="kind"),
+            Arg("amounts", "money", "Amount paid, tax included", column="amount"),
+            Arg("quantities", "number", "Quantity; blank for fixed charges", default=None,
+                column="quantity"),
+            Arg("period_starts", "date", "Date of the reading before", default=None,
+                column="period_start"),
+            Arg("taxes", "money", "Tax in the amount (default 0)", default=0, column="tax"),
+            Arg("recoverable", "ratio", "Part of the tax that comes back (default 0)", default=0,
+                minimum=0, maximum=1),
+            Arg("shares", "ratio", "The garden's share (default 1)", default=1, minimum=0,
+                maximum=1, column="share"),
+            Arg("meters", "text", "Meter of a bill", default=None, column="meter")),
+        *_TARIFFS,
+        table("years", "Areas and needs, a row a year", YEARS,
+            Arg("year", "count", "The year", default=None, whole=True),
+            Arg("areas", "area", "Area watered", default=None, above=0, column="planted_area"),
+            Arg("needs", "depth", "Depth needed beyond rain", default=None, above=0,
+                column="need"),
+            default=None),
+        Arg("counted", "flag", "no leaves an entry out (default: as the ledger says, else yes)",
+            default=True, group="entries", selects=True),
+        FIRST_MONTH,
+    ),
+    results=(
+        Result("old_bill", "money", "Bills of the year before, on the compared days"),
+        Result("new_bill", "money", "Bills of the year explained"),
+        Result("change", "money", "New less old; the sum of the effects"),
+        Result("price_effect", "money", "Old volumes on the tariffs a year later less their own"),
+        Result("area_effect", "money", "The same use per area on the new area"),
+        Result("weather_effect", "money", "That use in proportion to the new need"),
+        Result("use_effect", "money", "The rest: what was used beyond that"),
+        Result("fixed_effect", "money", "The change of the fixed charges"),
+    ),
+    source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
+    elementwise=False,
+    examples=("TARIFF_YEAR_ON_YEAR(2025, A1:O400, Q1:U3, W1:Y7)",),
+)  # fmt: skip
+def tariff_year_on_year(
+    explained: Any, dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any,
+    taxes: Any, recoverable: Any, shares: Any, meters: Any, year: Any, areas: Any, needs: Any,
+    first_month: Any, **tariff: Any,
+) -> Any:  # fmt: skip
+    water = np.array([kind.strip().lower() == "water" for kind in kinds])
+    loose = water & np.isnat(period_starts) & (quantities > 0)
+    if loose.any():
+        row = int(np.argmax(loose))
+        raise InputError("period_starts", "a bill by volume needs its reading before", row=row)
+    nothing = [""] * len(dates)
+    by_meter = bill_periods.bills_by_meter(
+        dates, period_starts, kinds, meters, quantities, nothing, water
+    )
+    covered = bill_periods.covered_days(by_meter).get("water", [])
+    bills = [bill for of_meter in by_meter.values() for bill in of_meter]
+    this, before = same_days(int(explained), int(first_month), covered)
+    if not this:
+        raise InputError("entries", f"no day of {int(explained)} and the year before is on bills")
+    costs = np.asarray(entry_cost(amounts, taxes, recoverable, shares))
+
+    spans = (int(explained) - 1, before), (int(explained), this)
+    known = [[values[year == number] for number, _ in spans] for values in (areas, needs)]
+    (old_area, new_area), (old_need, new_need) = (
+        [float(v[0]) for v in pair] if all(v.size and v[0] == v[0] for v in pair) else (1.0, 1.0)
+        for pair in known
+    )
+
+    def borne(number: int) -> float:
+        first, after = day_span(year_span(number, int(first_month)))
+        inside = np.array([first <= day < after for day in _days(dates)]) & water
+        paid = amounts[inside].sum()
+        return float(costs[inside].sum() / paid) if paid else 1.0
+
+    old = tariff_days.BilledYear(bills, before, borne(spans[0][0]), old_area, old_need)
+    new = tariff_days.BilledYear(bills, this, borne(spans[1][0]), new_area, new_need)
+    numbers = tariff_days.effects_by_days(_tariffs(**tariff), old, new)
+    flat = numbers[0], numbers[1], numbers[1] - numbers[0], *numbers[2]
+    return tuple(np.array([float(number)]) for number in flat)
