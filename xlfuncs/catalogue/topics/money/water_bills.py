@@ -167,7 +167,7 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
             Arg("dates", "date", "Date of the entry, for a bill its last day", column="date"),
             Arg("kinds", "text", "Kind; water is looked at", column="kind"),
             Arg("amounts", "money", "Amount paid, tax included", column="amount"),
-            Arg("quantities", "number", "Quantity; blank for fixed charges", default=None,
+            Arg("quantities", "billed_volume", "Quantity; blank for fixed charges", default=None,
                 column="quantity"),
             Arg("period_starts", "date", "Date of the reading before", default=None,
                 column="period_start"),
