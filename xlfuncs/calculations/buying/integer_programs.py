@@ -99,8 +99,7 @@ def least_cost(
     where that takes more steps of the simplex method."""
     solver, highspy = new_solver(np.inf)
     solver.setOptionValue("simplex_iteration_limit", most_steps)
-    order = np.argsort(row_of, kind="stable")
-    _fill(solver, costs, at_least, row_of[order], column_of[order], values[order], None, upper)
+    _fill(solver, costs, at_least, row_of, column_of, values, None, upper)
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kOptimal:
@@ -118,23 +117,23 @@ def _fill(
     lower: FloatArray | None,
     upper: FloatArray | None,
 ) -> None:
-    """Give the solver its variables with their costs, and the rows by entries in their order."""
-    count = len(costs)
+    """Give the solver its variables with their costs, and the rows by their entries."""
+    count, order = len(costs), np.argsort(row_of, kind="stable")
     solver.addVars(
         count,
         np.zeros(count) if lower is None else lower,
         np.full(count, np.inf) if upper is None else upper,
     )
     solver.changeColsCost(count, np.arange(count, dtype=np.int32), costs)
-    starts = np.searchsorted(row_of, np.arange(len(at_least)))
+    starts = np.searchsorted(row_of[order], np.arange(len(at_least)))
     solver.addRows(
         len(at_least),
         at_least,
         np.full(len(at_least), np.inf),
         len(row_of),
         starts.astype(np.int32),
-        column_of.astype(np.int32),
-        values,
+        column_of[order].astype(np.int32),
+        values[order],
     )
 
 

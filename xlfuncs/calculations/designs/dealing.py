@@ -11,10 +11,9 @@ import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
-from xlfuncs.calculations.designs.set_bounds import SetBounds
+from xlfuncs.calculations.designs.set_bounds import SetBounds, least_head
 from xlfuncs.calculations.designs.set_exchange import Mark, exchanged
 from xlfuncs.calculations.designs.timed_sets import SLACK, TimedSets
-from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.calculations.pressure.set_checks import Breach, Group
 from xlfuncs.calculations.pressure.set_search import deals, fewest_sets
 from xlfuncs.calculations.water.irrigation_need import VALVE_TOLERANCE
@@ -215,9 +214,5 @@ class Dealing(TimedSets):
     def _bounds(self) -> SetBounds:
         rows = self._watered
         beds = self.checks.beds.only(rows)
-        lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
-        with np.errstate(divide="ignore"):  # one emitter has as much, or more
-            some = beds.rated_pressure * self.wanted.share ** (1 / beds.exponent)
-        needed = np.maximum(some, self.checks.limits.min_pressure[rows])
-        head = lowest + head_from_pressure(needed)
+        head = least_head(beds, self.wanted.share, self.checks.limits.min_pressure[rows])
         return SetBounds(beds, self.most[rows], head, self.greatest_flow, self.checks.supply)

@@ -9,11 +9,11 @@ import numpy.typing as npt
 
 from xlfuncs.calculations.designs.dealing import HOURS, THOROUGH, Dealing
 from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
+from xlfuncs.calculations.designs.set_bounds import least_head
 from xlfuncs.calculations.designs.verdicts import Verdict
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery
 from xlfuncs.calculations.pressure.networks import Supply
-from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.pressure.set_checks import Breach, Group, Limits, SetChecks
 from xlfuncs.calculations.pressure.set_search import least_number
 from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
@@ -127,10 +127,7 @@ class Judge:
         wanted = self.question.wanted
         supply, _, greatest, _ = self.supply(design.frame.regulator)
         main = self.question.mains[design.frame.main].diameter
-        lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
-        rated = beds.rated_pressure / pressure_from_head(1.0)
-        with np.errstate(divide="ignore", over="ignore"):
-            needed = lowest + rated * wanted.share ** (1 / beds.exponent)
+        needed = least_head(beds, wanted.share)
         most = min(greatest, wanted.velocity * pi / 4 * main**2)
         return _most_flow(supply, float(needed[self._watered].min()), most)
 

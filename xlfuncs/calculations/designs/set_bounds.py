@@ -20,12 +20,21 @@ from xlfuncs.calculations.buying.integer_programs import least_cost
 from xlfuncs.calculations.pressure.bed_lists import MAIN, Beds
 from xlfuncs.calculations.pressure.networks import Supply
 from xlfuncs.calculations.pressure.pipe_friction import friction_head
+from xlfuncs.calculations.pressure.properties import head_from_pressure
 
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 _SAMPLES, _TANGENTS, _OF_SUPPLY = 1200, 10, 5
 _MOST_STEPS = 100_000  # of the simplex method; 60 beds take some 3,000
 _ROUNDING = 1e-6  # of a bound, for the tolerance of the program
+
+
+def least_head(beds: Beds, share: float, min_pressure: float | Array = 0.0) -> Array:
+    """The head (m) that each bed needs where it leaves the main, were all of it at its lowest."""
+    lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
+    with np.errstate(divide="ignore", over="ignore"):  # one emitter has as much, or more
+        some = beds.rated_pressure * share ** (1 / beds.exponent)
+    return np.asarray(lowest + head_from_pressure(np.maximum(some, min_pressure)))
 
 
 @dataclass
