@@ -15,6 +15,7 @@ from workbook_template.build import build, starting_inputs
 from workbook_template.kit.inputs import Inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
+from xlfuncs.workbooks.checking.input_checks import check
 from xlfuncs.workbooks.ledger_books import planned, undo
 from xlfuncs.workbooks.lists.ledger_import import entries_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -79,6 +80,11 @@ def test_several_exports_come_in_once_and_only_what_is_new_later(
     of_2023 = [e["amount"] for e in entries_of(book) if e["date"].year == 2023]
     assert sum(of_2023) == pytest.approx(203.35)  # the total that the file itself prints
     assert len(planned(book, [(EXPORTS / "water_2024.csv", WATER)]).entries) == 14
+
+
+def test_a_check_of_a_ledger_finds_nothing_of_a_plan(book: Path) -> None:
+    run(EXPORTS / "water_2023.csv", "--into", book, "--kind", "water")
+    assert check(book) == []
 
 
 def test_an_import_is_taken_back_to_the_byte_and_not_once_it_was_saved_since(

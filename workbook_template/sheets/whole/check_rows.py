@@ -48,6 +48,9 @@ SELDOM = "the soil of its roots does not last from one watering to the next; wat
 GRAVE = ("pressure above range", "pressure below range", "solution")
 
 
+OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
+
+
 @dataclass(frozen=True)
 class Check:
     """A cell that can warn: the formula of the words ('' where there is nothing), and its place."""
@@ -64,7 +67,7 @@ class Check:
 def checks(book: Book) -> Iterator[Check]:
     for section in SECTIONS:
         for setting in section.settings:
-            if setting.required:
+            if setting.required and (setting.name not in OF_A_PLAN or book.edition.has("Beds")):
                 words = f'IF({setting.name}="","{setting.header} is blank","")'
                 yield _at_name(book, setting.name, words, WRONG)
     yield from _not_computed(book)

@@ -10,6 +10,7 @@ from xlfuncs.catalogue.findings.all_findings import find_all, in_full
 from xlfuncs.catalogue.findings.given import KINDS, NOTE, WRONG, Given
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.all_settings import ALL_SECTIONS, SETTINGS
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.units import SYSTEMS
@@ -23,6 +24,7 @@ from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package
 
 UNITS_NAME = "units"
+OF_A_PLAN = ("farm", "plan_date")
 TARGET_BESIDE = 3  # columns from the kind of a finding, words beside it, to its place
 NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
@@ -43,7 +45,11 @@ def check(source: Path | str | bytes) -> list[Finding]:
     tables = tables_in(contents, values)
     listed = list(_listed(contents, values))
     settings = {s.name: area for s in SETTINGS if (area := named_area(contents, s.name))}
-    findings = [*faults, *_said(values, tables, settings, system), *_missing(values, settings)]
+    findings = [
+        *faults,
+        *_said(values, tables, settings, system),
+        *_missing(values, settings, tables),
+    ]
     for table in tables.values():
         findings += _not_counted(table)
     inputs = [*_input_areas(tables), *settings.values()]
@@ -128,8 +134,13 @@ def _value(values: CellValues, area: Area) -> CellValue:
     return values.get(area.sheet, {}).get((area.first_row, area.first_column))
 
 
-def _missing(values: CellValues, areas: Mapping[str, Area]) -> Iterator[Finding]:
-    """Settings that are needed and blank; a sheet that nobody began is only noted."""
+def _missing(
+    values: CellValues, areas: Mapping[str, Area], tables: Collection[str]
+) -> Iterator[Finding]:
+    """Settings that are needed and blank; a sheet that nobody began is only noted, and a ledger
+    without a plan needs nothing of it."""
+    areas = {name: area for name, area in areas.items()
+             if BEDS.name in tables or name not in OF_A_PLAN}  # fmt: skip
     for section in ALL_SECTIONS:
         needed = [(s, a) for s in section.settings if s.required and (a := areas.get(s.name))]
         blank = [(s, a) for s, a in needed if is_blank(_value(values, a))]
