@@ -147,6 +147,8 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
         Fault((("Parts", 1, "inlet", "compression 0.70 in"),), "Connections",
               "an adapter is needed", DOUBTFUL),
         Fault((("MonthlyWeather", 0, "rain", None),), "Weather", "Rain is blank"),
+        Fault((("WeatherLog", -1, "min_temperature", "38 °C"),), "This week", "are they swapped?"),
+        Fault((("BedNotes", 0, "bed", "Nrth 3"),), "This week", "'Nrth 3' is not in the table"),
         Fault((("Tiers", 0, "price", None),), "Tariffs", "is blank"),
         Fault((("Ledger", 2, "amount", "much"),), "Ledger", "left out of the sums"),
         Fault((("FieldChecks", 0, "bed", "Nowhere"),), "Field check", "bed not", DOUBTFUL),

@@ -26,6 +26,7 @@ from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
+from xlfuncs.tables.garden.this_week import BED_NOTES
 from xlfuncs.tables.money.buying import BACKFLOW
 from xlfuncs.tables.settings import SUPPLY
 
@@ -47,7 +48,7 @@ PLACES = (
 )  # fmt: skip
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
-    ((BEDS, LINES, PIPES, CROPS, BED_PLAN, HEAD_PARTS, SUPPLIES, PUMP_CURVES),
+    ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES),
      (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
 )  # fmt: skip
 APART = 10  # tables or sections that one call looks at, and findings of it

@@ -10,6 +10,8 @@ from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
+from xlfuncs.tables.garden.weather import GREATEST, LEAST, MONTHLY_WEATHER
 from xlfuncs.units import display
 
 Tables = Mapping[str, GivenTable]
@@ -22,6 +24,7 @@ _LISTED = (
     (BEDS.name, "manifold_pipe", PIPES.name, "pipe"),
     (BED_PLAN.name, "bed", BEDS.name, "bed"),
     (BED_PLAN.name, "crop", CROPS.name, "crop"),
+    (BED_NOTES.name, "bed", BEDS.name, "bed"),
 )
 _NAMED_ONCE = ((BEDS.name, "bed"), (LINES.name, "line"), (PIPES.name, "pipe"), (CROPS.name, "crop"))
 
@@ -38,6 +41,9 @@ def check_garden(tables: Tables) -> Iterator[Said]:
         yield from _widths(tables[BEDS.name])
     if LINES.name in tables:
         yield from _flow_said_once(tables[LINES.name])
+    for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):
+        if name in tables:
+            yield from _swapped(tables[name])
     if BED_PLAN.name in tables:
         yield from _periods(tables[BED_PLAN.name])
         if BEDS.name in tables:
@@ -109,6 +115,15 @@ def _flow_said_once(lines: GivenTable) -> Iterator[Said]:
                 )
                 words = f"the emitter flow {said} is not what the flow per length gives, {given}"
                 yield _at(lines, row, "emitter_flow", words)
+
+
+def _swapped(weather: GivenTable) -> Iterator[Said]:
+    """Least temperatures above the greatest of their row: the balance refuses them."""
+    for row in weather.rows():
+        least, greatest = (weather.base(row, column.name) for column in (LEAST, GREATEST))
+        if least is not None and greatest is not None and least > greatest:
+            words = f"{LEAST.header} is above {GREATEST.header.lower()}: are they swapped?"
+            yield _at(weather, row, LEAST.name, words)
 
 
 def _periods(plan: GivenTable) -> Iterator[Said]:

@@ -58,8 +58,10 @@ class GivenTable:
         return iter(self.filled)
 
     def row_name(self, row: Row) -> str:
-        """What people call a row: its first column."""
-        return row.text(self.table.columns[0].name)
+        """What people call a row: its first column, a date as one."""
+        first = self.table.columns[0]
+        date = self.base(row, first.name) if first.dimension == "date" else None
+        return row.text(first.name) if date is None else str(date)
 
     def base(self, row: Row, name: str) -> Any:
         """A cell in base units or its default; None where it is missing or cannot be used."""
