@@ -212,10 +212,12 @@ def test_python_that_ends_is_started_once_more_and_then_given_up(seen: dict[str,
 
 
 def test_a_start_that_fails_is_not_tried_again(tmp_path: Path) -> None:
-    questions = [*["BED_AREA(48;30)"] * 20, 'INPUT_CHECK("BED_AREA";48)', 'PLAY("starts")']
+    """However many cells ask: a filled sheet, and one start."""
+    cells = 2000
+    questions = [*["BED_AREA(48;30)"] * cells, 'INPUT_CHECK("BED_AREA";48)', 'PLAY("starts")']
     path = _played(tmp_path, r"C:\nothing\python.exe")
     told = _ask(path, [[question, 1, 1] for question in questions])["answers"]
-    assert told == [*[[["Error 2015"]]] * 20, [[REFUSED]], [[1]]]
+    assert told == [*[[["Error 2015"]]] * cells, [[REFUSED]], [[1]]]
 
 
 def test_without_a_python_named_the_words_say_what_to_do(tmp_path: Path) -> None:
