@@ -37,7 +37,8 @@ def pages_of(folder: Path) -> dict[str, list[Path]]:
     pages = sorted(folder.glob("*.png"))
     for page, words in zip(pages, text.split("\f"), strict=False):
         foot = words.rstrip().rsplit("\n", 1)[-1]
-        found.setdefault(foot.split("  ")[0].strip(), []).append(page)
+        sheet = foot.split("  ")[0].strip().rpartition(", ")[2]  # after the farm's name
+        found.setdefault(sheet, []).append(page)
     return found
 
 
