@@ -21,11 +21,12 @@ from xlfuncs.calculations.supply.head_parts import head_pressures, working_flows
 from xlfuncs.calculations.supply.supplies import supply_from_curve
 
 Array = npt.NDArray[np.float64]
+_AS_A_SOLUTION = 10  # guesses of what a set does, which take about as long
 
 
 class Judge:
     """Judges designs; each bed with its own lines is solved alone once for a frame. `solutions`
-    counts how often the pipes were solved."""
+    counts how often the pipes were solved, guesses with them."""
 
     def __init__(self, question: Question) -> None:
         self.question, self.solutions = question, 0
@@ -183,7 +184,7 @@ class Judge:
         )  # fmt: skip
         known = len(checks.solved)
         verdict = self._in_sets(checks, dealing, effort)
-        self.solutions += len(checks.solved) - known
+        self.solutions += len(checks.solved) - known + dealing.guesses // _AS_A_SOLUTION
         return verdict
 
     def _volume_bound(self, design: Design) -> Breach | None:

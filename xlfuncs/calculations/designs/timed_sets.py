@@ -30,6 +30,7 @@ class TimedSets:
     volume: Array
     wanted: Wanted
     greatest_flow: float
+    guesses: int = field(default=0, init=False)
     _time: dict[Group, float] = field(default_factory=dict, init=False)
 
     def seconds(self, group: Group) -> float:
@@ -117,6 +118,7 @@ class TimedSets:
 
     def guess(self, group: Group, like: Group) -> Mark:
         """A mark by what the beds of another set lose on their way, which grows with its flow."""
+        self.guesses += 1
         beds, rows = self.checks.beds, list(group)
         there = sorted(like, key=lambda row: beds.distance[row])
         head = (self.most / beds.nominal_flow) ** (1 / beds.exponent)  # of rated pressure, alone
