@@ -93,3 +93,31 @@ def test_even_a_suitable_one_defers_to_the_authority():
     notes = backflow_notes("hose vacuum breaker", Use(False, 3600, 0.5))
     assert notes[0].startswith("Nothing here speaks against")
     assert "local water authority" in notes[-1]
+
+
+@pytest.mark.parametrize(
+    ("kind", "height", "hours"),
+    [
+        # ASSE 1011 and 1001: 6 in above, 12 of 24 hours; ASSE 1020: 12 in above, all day (from
+        # memory); 12 in also 30 TAC 344.50, Texas (read). Where back pressure is borne: none.
+        ("hose vacuum breaker", 0.1524, 12),
+        ("atmospheric vacuum breaker", 0.1524, 12),
+        ("pressure vacuum breaker", 0.3048, 24),
+        ("double check valve", 0.0, 24),
+        ("reduced pressure principle", 0.0, 24),
+        ("air gap", 0.0, 24),
+    ],
+)
+def test_heights_and_hours_to_the_last_inch_and_minute(kind, height, hours):
+    seconds = hours * 3600.0
+    assert objections(PREVENTERS[kind], Use(False, seconds, height)) == []
+    if height:
+        against = objections(PREVENTERS[kind], Use(False, seconds, height - 0.001))
+        assert len(against) == 1
+        assert "above the highest outlet" in against[0]
+    if hours < 24:
+        against = objections(PREVENTERS[kind], Use(False, seconds + 60.0, height))
+        assert len(against) == 1
+        assert "12 hours in 24" in against[0]
+    bears = kind in ("double check valve", "reduced pressure principle", "air gap")
+    assert bool(objections(PREVENTERS[kind], Use(False, seconds, height, False, True))) != bears
