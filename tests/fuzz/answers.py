@@ -12,7 +12,6 @@ import math
 from collections import Counter
 from pathlib import Path
 from typing import Any
-from zlib import crc32
 
 from tests.fuzz import calls
 from tests.fuzz.run import one_input
@@ -20,8 +19,12 @@ from xlfuncs.catalogue.registry import functions
 
 STORED = Path(__file__).with_name("answers.csv")
 SEED, WANTED, TRIES = 5, 12, 60
-NAMES = sorted(name for name, function in functions().items() if not function.variadic)
-Answer = tuple[str, str, float, float]  # which inputs, what kinds of cells, and two sums of numbers
+# A search with a time limit may find another purchase of the same cost, or less on a slow machine.
+NAMES = sorted(
+    name for name, function in functions().items()
+    if not function.variadic and not any(arg.name == "time_limit" for arg in function.args)
+)  # fmt: skip
+Answer = tuple[str, str, float, float]  # which input, what kinds of cells, and two sums of numbers
 
 
 def answers(name: str) -> list[Answer]:
@@ -31,7 +34,7 @@ def answers(name: str) -> list[Answer]:
         args = one_input(function, SEED, number)
         answer = calls.from_cells(function, args)
         if calls.is_answer(answer) and not calls.ran_out(answer):
-            found.append((f"{number}:{crc32(repr(args).encode()):08x}", *_summary(answer)))
+            found.append((str(number), *_summary(answer)))
         if len(found) == WANTED:
             break
     return found
