@@ -88,13 +88,13 @@ def _print(built: Built, units: str) -> None:
 def _print_design(built: Built, units: str, say: Callable[[str, str], None]) -> None:
     """The cheapest whole design that waters every bed, where it is another."""
     from workbook_template.designed import given_of
-    from xlfuncs.catalogue.design_rows import lines_words
+    from xlfuncs.catalogue.design_rows import in_system, lines_words
     from xlfuncs.catalogue.whole_designs import whole_designs
 
     found = whole_designs(given_of(built, units), front=False)
     if found.rows:
         best = found.rows[0]
-        say("Cheapest design", f"{lines_words(best)}; main of {best.main};"
+        say("Cheapest design", f"{in_system(lines_words(best), units)}; main of {best.main};"
             f" {len(best.sets)} sets: every bed gets {best.least_share:.0%} or more, for"
             f" {best.cost:,.2f} {built.named('currency')} (see the command designs)")  # fmt: skip
 
