@@ -42,6 +42,7 @@ CHANGES: tuple[Change, ...] = (
            "parts by the list are said before tax too, for a price is taxed itself"),
     Change(1, ("Start", "Checks", "Beds"),
            "one list says what is wrong, doubtful or worth knowing; every state counts it"),
+    Change(1, ("Cut list",), "the price of a roll with its tax is in whole cents"),
 )  # fmt: skip
 
 

@@ -43,7 +43,7 @@ CASES: dict[str, tuple[list[str], list[str]]] = {
     "map": (["map", "start.xlsx"], ["start-map.svg", "start-map.png"]),
     "client-copy": (
         ["client-copy", "start.xlsx", "--markup", "0.4", "--force"],
-        ["start-client.xlsx"],
+        ["start-client.xlsx", "start-client.pdf"],
     ),
     "excel-module": (["excel", "module", "functions.bas"], ["functions.bas"]),
     "libreoffice-build": (["libreoffice", "build", "add-in.oxt"], ["add-in.oxt"]),

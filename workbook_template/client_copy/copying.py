@@ -122,7 +122,7 @@ def client_copy(
             raise WorkbookError(f"not all was computed: {'; '.join(evaluation.failures[:3])}")
         reads = evaluation.reads()
         cells = plan.settle(evaluation, _not_explained(shown, own, reads))
-        facts = Facts.of(book, contents, evaluation.values)
+        facts = Facts.of(shown, contents, evaluation.values)
         writer = CopyWriter(shown, contents, cells, evaluation.values)
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))

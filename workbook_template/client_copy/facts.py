@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from workbook_template.build import Built
-from workbook_template.kit.book import Book, Values
+from workbook_template.client_copy.shown import Shown
+from workbook_template.kit.book import Values
 from workbook_template.kit.written import Written
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.workbooks.bed_map import BedMap, bed_map
@@ -18,10 +20,22 @@ class Facts(Built):
 
     system: str
     contents: Written
+    shown: Shown
 
     @classmethod
-    def of(cls, book: Book, contents: Written, values: Values) -> Facts:
-        return cls(book.inputs, values, dict(book.places), dict(book.names), book.system, contents)
+    def of(cls, shown: Shown, contents: Written, values: Values) -> Facts:
+        book = shown.book
+        places, names = dict(book.places), dict(book.names)
+        return cls(book.inputs, values, places, names, book.system, contents, shown)
+
+    def rows(self, table: str) -> list[dict[str, Any]]:
+        """The rows of a table that the client may see: of no sheet or row that was held back."""
+        place = self.places[table]
+        if place.sheet not in self.shown.sheets:
+            return []
+        column = min(place.columns.values()) + 1
+        return [row for i, row in enumerate(super().rows(table), place.first + 1)
+                if not self.shown.is_gone(place.sheet, i, column)]  # fmt: skip
 
     def map(self) -> BedMap | None:
         """None where no bed can be placed."""
@@ -29,9 +43,12 @@ class Facts(Built):
         for sheet, computed in self.values.items():
             values[sheet].update(computed)
         try:
-            return bed_map(self.contents, values, self.system, str(self.text("farm")))
+            found = bed_map(self.contents, values, self.system, str(self.text("farm")))
         except (WorkbookError, InputError):
             return None
+        seen = {row.get("bed") for row in self.rows("Beds")}
+        beds = tuple(bed for bed in found.beds if bed.name in seen)
+        return replace(found, beds=beds) if beds else None
 
     def number(self, name: str) -> float:
         """A named number; 0 where there is none."""

@@ -216,3 +216,16 @@ def test_the_command_chooses_pages(tmp_path: Path) -> None:
     assert "a blind guess has" in result.output and "Goes along as typed: Beds!A" in result.output
     assert run("--pages", "cover,nothing").exit_code == 2
     assert run("--pages", "cover", "--quotation-only").exit_code == 2
+
+
+def test_what_was_held_back_is_on_no_page() -> None:
+    """A hidden row, and sheets that are left out."""
+    book = write("us", demo_inputs("us"))
+    beds = book.places["Beds"]
+    book.workbook.sheetnames["Beds"].set_row(beds.first, None, None, {"hidden": True})
+    source = book.finish({})
+    wishes = Wishes(leave_out=["Quotation", "Cost"])
+    text = "".join(pages(client_copy(source, worksheet_callables(), wishes).proposal()))
+    assert "The garden from above" in text and "North 2 1 tape" in text
+    assert "North 1 1 tape" not in text and "North 1  valve" not in text
+    assert not any(words in text for words in ("Replacing parts", "Price before tax", "Option A"))

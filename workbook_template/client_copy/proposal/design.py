@@ -74,7 +74,8 @@ def _figures(paper: Paper, facts: Facts, words: Words) -> Flowable:
 
 def design(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     page = [*paper.title(words["design"]), *_in_short(paper, facts, words)]
-    page += [*paper.section(words["each_bed"]), *_beds(paper, facts, words)]
+    if beds := _beds(paper, facts, words):
+        page += [*paper.section(words["each_bed"]), *beds]
     if sets := _sets(paper, facts, words):
         page += [*paper.section(words["how_watered"]), *sets]
     return [*page, *paper.section(words["your_part"]), *paper.bullets(words.all("client_needs"))]
@@ -123,6 +124,8 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
             words.quantity(row.get("area"), "area"), words.quantity(row.get("flow_used"), "flow"),
             words.rate(round(share, 2)) if isinstance(share, float) else "",
         ])  # fmt: skip
+    if len(rows) == 1:
+        return []
     rows[1:] = [[Words.escaped(cell) for cell in row] for row in rows[1:]]
     told: list[Flowable] = [
         paper.table(rows, (16, 8, 24, 8, 12, 13, 12, 12), right=range(3, 8), size=8)

@@ -44,7 +44,8 @@ class Offer:
         named = {option: [facts.named(f"option_{option.lower()}_{what}")
                           for what in ("price", "tax", "total")] for option in OPTIONS}  # fmt: skip
         self.options = [self._option(name, *sums) for name, sums in named.items()
-                        if all(isinstance(s, float) for s in sums)]  # fmt: skip
+                        if "Quotation" in facts.shown.sheets
+                        and all(isinstance(s, float) for s in sums)]  # fmt: skip
         number, revision = facts.text("quotation_number"), facts.named("revision")
         self.number = number and words.texts["revision"].format(
             number=number, revision=words.plain(revision or 0)
