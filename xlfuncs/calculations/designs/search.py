@@ -24,6 +24,7 @@ _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better
 _COIN = 0.005
 _A_SECOND = 1000  # pieces of work that are taken for a second (common practice: 1 ms a solution)
 _PRICED, _JUDGED = 0.5, 50  # pieces of work, beside what its sets take, to price or judge a design
+_SETTLED = 0.75  # of the work, after which what is in doubt is left so
 _FRONT = 1.6  # designs judged beyond the cheapest, for the front, by the seconds there are
 
 
@@ -131,7 +132,7 @@ class Search:
             best = found.cheapest
             spent = self._work > most
             if best is not None and not found.bound:
-                self._settle(most / 2)
+                self._settle(_SETTLED * most)
                 found.bound = self._bound(least)
                 best, self._effort = found.cheapest, QUICK
             if spent or least == inf:
