@@ -97,6 +97,16 @@ def test_what_a_credit_means_is_asked_and_a_wrong_sign_refused(tmp_path: Path) -
     ]  # fmt: skip
 
 
+def test_a_credit_that_may_be_of_two_bills_is_asked_about(tmp_path: Path) -> None:
+    two = BILLS + "2024-06-30,2024-04-30,9,98.00,A5\n2024-07-05,,,-98.00,C1\n"
+    with pytest.raises(UnsettledError, match="Line 5 may take back line 3 or line 4"):
+        read(tmp_path, two)
+    assert sums(read(tmp_path, two, credits="money")) == (32.9, 167.30)
+    (line,) = read(tmp_path, two, credits="goods").refused
+    assert line.reason == "may take back line 3 or line 4, and names neither"
+    assert sums(read(tmp_path, two.replace("C1", "C1 for A5"))) == (23.9, 167.30)
+
+
 def test_both_ways_of_stating_periods_give_the_same_days(tmp_path: Path) -> None:
     days_after = BILLS.replace("2023-12-31", "2024-01-01").replace(",2024-02-29", ",2024-03-01")
     starts = [[e["period_start"] for e in read(tmp_path, rows).entries]

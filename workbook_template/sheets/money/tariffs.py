@@ -52,9 +52,3 @@ def tier(book: Book, column: str, valid_from: str, number: int) -> str:
     cell = f"INDEX({book.column('Tiers', column)},MATCH({valid_from},{from_days},0)+{number - 1})"
     beyond = f"COUNTIF({from_days},{valid_from})<{number}"
     return f'IF(N({valid_from})=0,"",IF({beyond},"",IF({cell}="","",{cell})))'
-
-
-def sewer_per_volume(book: Book, valid_from: str) -> str:
-    """The sewer's part in the price of a unit of water."""
-    price, share = (of_tariff(book, name, valid_from) for name in ("sewer_price", "sewer_share"))
-    return f'N({price})*IF({share}="",1,{share})'

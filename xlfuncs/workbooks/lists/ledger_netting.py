@@ -147,7 +147,13 @@ def net_credits(
         else:
             if found:
                 lines = " or ".join(f"line {n}" if n else "the ledger's" for n, _ in found)
-                findings.append(f"line {line} may take back {lines}: only its money is counted")
+                words = f"ine {line} may take back {lines}, and names neither"
+                if not stated:
+                    raise UnsettledError("credits", f"L{words}. Did only money come back?")
+                if stated == "goods":
+                    refused[line] = f"may take back {lines}, and names neither"
+                    continue
+                findings.append(f"l{words}: only its money is counted, as stated")
             if (entry["quantity"] or 0) > 0:
                 _by_word(line, entry, stated)
     return refused, findings
