@@ -39,14 +39,17 @@ class Scheme:
     secret: str = ""
 
     def price(self, cost: float, markup: float, kind: str = "parts", name: str = "") -> float:
-        """What a client pays for something that costs `cost`; never nothing for a cost."""
+        """What a client pays for something that costs `cost`; always more than that."""
         if not cost or not (markup or self.factors.get(kind)):
             return cost
         exact = Decimal(repr(cost)) * (1 + Decimal(repr(markup)))
         exact *= Decimal(repr(self.factors.get(kind, 1.0))) * self._moved(name)
         low, high = self._neighbours(exact)
         nearest = low if abs(exact) - low < high - abs(exact) else high
-        return float((nearest or high).copy_sign(exact))
+        paid = abs(Decimal(repr(cost)))
+        if nearest <= paid:
+            nearest = self._neighbours(paid)[1]
+        return float(nearest.copy_sign(exact))
 
     def room(self, price: float) -> tuple[float, float]:
         """From where to where prices become this one."""

@@ -153,6 +153,13 @@ def test_a_secret_keeps_prices_alike_from_revision_to_revision() -> None:
     assert all(abs(price - 214 * 1.35) <= 0.08 * 214 * 1.35 + 5 for price in other)  # steps of ten
 
 
+def test_nothing_is_sold_at_cost() -> None:
+    """However small the markup is beside the steps and the spread."""
+    scheme = Scheme(secret="x")
+    for cents in range(1, 30_000, 37):
+        assert scheme.price(cents / 100, 0.01, "parts", str(cents)) > cents / 100
+
+
 def test_prices_end_as_the_scheme_says() -> None:
     scheme = Scheme(endings=(Decimal("0.49"), Decimal("0.99")), spread=0.0)
     prices = [scheme.price(cost / 7, 0.3) for cost in range(8, 900)]
