@@ -54,7 +54,7 @@ def _readable(pdf: Path) -> None:
 
 @pytest.mark.libreoffice
 def test_no_page_is_blank_or_too_small_to_read(farm, tmp_path: Path) -> None:
-    with Office() as office:
+    with Office(time_limit=1200) as office:  # some eighty pages, on a busy machine too
         _readable(office.to_pdf(farm[0], tmp_path / "farm.pdf", recalculate=False))
 
 
