@@ -6,11 +6,13 @@ that is there. Those of one batch do not touch each other.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from workbook_template.build import Built
 from workbook_template.kit.inputs import Inputs
 
 Value = Any | Callable[[Any], Any]
@@ -129,7 +131,8 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
     ),
     (
         Fault((("preventer", "hose vacuum breaker"),), "Connections", "no shut-off may stand"),
-        Fault((("pressure_hours", 20),), "Connections", "not stay under pressure"),
+        Fault((("preventer", "hose vacuum breaker"), ("pressure_hours", 20)), "Connections",
+              "not stay under pressure"),
         Fault((("preventer_height", "0 m"),), "Connections", "it must stand at least"),
         Fault((("supply_used", "the moon"),), "Supply", "is not among the Supplies"),
     ),
@@ -165,7 +168,84 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
               "Pressure", "under the line's least"),
     ),
 )
+# An error in a computed cell, which no input can be blamed for: typed over one by one only.
+COMPUTED = (
+    Fault((("Beds", 0, "area", "=1/0"),), "Beds", "of the table show an error"),
+    Fault((("Beds", 2, "minutes_delivered", "=NA()"),), "Beds", "of the table show an error"),
+    Fault((("Prices", 1, "age", "=1/0"),), "Prices", "of the table show an error"),
+)
 # fmt: on
+SYSTEMS = ("us", "metric")
+ALL = bool(os.environ.get("XLFUNCS_FAULTS"))
+
+
+def one_at_a_time(system: str, every: int) -> list[Fault]:
+    """All faults, or some of them where XLFUNCS_FAULTS does not ask for all; errors are among."""
+    faults = [fault for batch in BATCHES for fault in batch]
+    if ALL:
+        return [*faults, *COMPUTED]
+    return [*faults[SYSTEMS.index(system) * every // 2 :: every], COMPUTED[0]]
+
+
+def typed(built: Built, fault: Fault) -> list[tuple[str, int, int, Any]]:
+    """Where a fault is typed: sheet, row and column from 0, and the value as a cell has it."""
+    found = []
+    for table, row, column, value in cells(built.inputs, [fault]):
+        if row is None:
+            at = built.names[table]
+        else:
+            place = built.places[table]
+            at = place.sheet, place.first + row, place.columns[column]
+        if isinstance(value, date):
+            value = (value - date(1899, 12, 30)).days
+        found.append((*at, value))
+    return found
+
+
+Shown = Mapping[str, Mapping[tuple[int, int], Any]]  # cells of sheets, rows and columns from 1
+KINDS = ("wrong", "doubtful", "note")
+
+
+def read(built: Built) -> dict[str, tuple[int, tuple[int, ...]]]:
+    """Of each sheet that says what is wrong: how many rows, and which columns (from 1)."""
+    return {"Checks": (420, (2, 3, 4, 6, 7, 10)), "Start": (70, (2, 4)),
+            "Beds": (40, (built.places["Beds"].columns["check"] + 1,))}  # fmt: skip
+
+
+def rows_of(shown: Shown, kind: int, sheet: int, words: int) -> list[tuple[str, str, str]]:
+    """Rows on Checks by the columns of their kind, their sheet and their words."""
+    cells = shown["Checks"]
+    rows = sorted({row for row, column in cells if column == kind})
+    found = [tuple(str(cells.get((row, at))) for at in (kind, sheet, words)) for row in rows]
+    return [(k, where.split(", ")[0], what) for k, where, what in found if k in KINDS]
+
+
+def behind(shown: Shown) -> list[tuple[str, str, str]]:
+    """All that is found, more than the list has room for: kind, sheet, words."""
+    return rows_of(shown, 6, 10, 7)
+
+
+def unsaid(built: Built, fault: Fault, shown: Shown) -> list[str]:
+    """The places that do not say a fault that was planted alone."""
+    said = [words for kind, sheet, words in behind(shown)
+            if (kind, sheet) == (fault.kind, fault.sheet) and fault.words in words]  # fmt: skip
+    missing = [] if said else ["behind Checks"]
+    if not {words for *_, words in rows_of(shown, 2, 3, 4)} >= set(said):
+        missing.append("Checks")
+    start = shown["Start"]
+    states = {name: str(start.get((row, 4))) for (row, column), name in start.items()
+              if column == 2}  # fmt: skip
+    state = states.get(fault.sheet, states["Checks"])  # a sheet that is no step is counted there
+    counted = "missing" if "is blank" in fault.words else fault.kind
+    if counted not in state or "ready" in state:
+        missing.append(f"Start: {state}")
+    if fault.sheet == "Beds" and fault.edits[0] not in [edit for f in COMPUTED for edit in f.edits]:
+        place = built.places["Beds"]
+        row, column = place.first + fault.edits[0][1] + 1, place.columns["check"] + 1
+        check = str(shown["Beds"].get((row, column)) or "")
+        if not check or not any(words.endswith(check) for words in said):
+            missing.append(f"Check on Beds: {check!r}")
+    return missing
 
 
 def planted(inputs: Inputs, faults: Sequence[Fault]) -> Inputs:

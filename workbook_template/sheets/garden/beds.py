@@ -80,7 +80,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
         Computed("flow_check", "Its lines", "text", "Spacing, flow, laterals",
                  f'IF({{bed}}="","",{checked("BED_FLOW", *flow)})', grouped=True),
         Computed("check", "Check", "text", "ok, or what Checks says of the row",
-                 f'IF({{bed}}="","",{said})'),
+                 f'IF({{bed}}&{{length}}="","",{said})'),
         Computed(
             "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
             'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))',

@@ -150,7 +150,8 @@ def _dearest(page: Page, bought: Place) -> None:
     below = page.row
     here = "$A{row}"  # the part that is bought in the row
     all_packs = f"SUMIF({part},{here},{total})+{{n}}/10^9"  # so that no two are the same
-    each = f'IF({here}="","",IF(MATCH({here},{part},0)<>{{n}},"",{all_packs}))'
+    again = f"COUNTIF($A${bought.first + 1}:{here},{here})>1"
+    each = f'IF({here}="","",IF({again},"",{all_packs}))'
     page.row = bought.first - 1
     packs = page.block((GridColumn("packs", "All its packs", "money", each),), bought.rows,
                        col=DEAREST_AT)  # fmt: skip

@@ -127,6 +127,10 @@ def _not_computed(book: Book) -> Iterator[Check]:
         errors = f"SUMPRODUCT(1*ISERROR({place.span(columns[0], columns[-1])}))"
         words = f'IF({errors}>0,{errors}&" cells of the table show an error","")'
         yield Check(words, place.sheet, place.first - 1, place.columns[columns[0]], kind=WRONG)
+    for place in book.sections.values():
+        lost = f"COUNTA({place.reference('label')})<{place.rows}"
+        words = f'IF({lost},"settings were taken out: undo, or renew the workbook","")'
+        yield Check(words, place.sheet, place.first - 1, place.columns["label"], kind=WRONG)
     for place in book.grids:
         errors = f"SUMPRODUCT(1*ISERROR({place.span('first', 'last')}))"
         lost = f"COUNTA({place.reference('counted')})<{place.rows}"

@@ -38,7 +38,7 @@ def write_examples(book: Book, page: Page, first: int, col: int) -> int:
             )
             sheet, formula = book.places[table].sheet, f"COUNTIFS({there})"
         else:
-            sheet, formula = book.names[table][0], f"IF({table}={{name}},1,0)"
+            sheet, formula = book.names[table][0], f"IFERROR(IF({table}={{name}},1,0),0)"
         for cell, text in {"table": table, "sheet": sheet, **own}.items():
             at = number, place.columns[cell]
             if isinstance(text, str):
