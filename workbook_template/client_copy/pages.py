@@ -60,9 +60,8 @@ def write_about(
     for words in (*(LIVE if live else VALUES_ONLY), *((DOCUMENT,) if document and live else ()),
                   PRICES):  # fmt: skip
         page.note(words)
-    if not document:
-        page.row += 1
-        page.cautions()
+    page.row += 1
+    page.cautions()
 
 
 class DeliveredInputs:

@@ -144,7 +144,8 @@ class _Fitting:
                 lines = _lines(shown, self._across(row, col) - PADDING - INDENT * look.indent, look)
                 room = 5 if look in self.headers else 2
                 if lines > 1 or look not in self.labels:
-                    heights[row] = max(heights.get(row, 0.0), LINE * lines + room)
+                    height = LINE * look.font_size / SIZE * lines + room
+                    heights[row] = max(heights.get(row, 0.0), height)
         for row, height in heights.items():
             info = self.sheet.row_info.get(row)
             if info is None or not info.hidden:

@@ -12,6 +12,7 @@ from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
 
 FIRST, BACK = "Start", "← Start"  # the sheet that leads to all others, and the way back
+ABOUT = "About"  # the first of a client's copy
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
 PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
@@ -61,8 +62,9 @@ class Paper:
         self.sheet.fit_to_pages(1, 0)
         self._margins(*PRINTED)
         farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&")
+        first = ABOUT if self.book.edition.for_client else FIRST
         self.sheet.set_footer(
-            f"&L&10{farm}, &A&C&10The cautions on {FIRST} come first&R&10&D, page &P of &N",
+            f"&L&10{farm}, &A&C&10The cautions on {first} come first&R&10&D, page &P of &N",
             {"scale_with_doc": False},
         )
 

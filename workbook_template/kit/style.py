@@ -20,6 +20,7 @@ GRID, PALE = "#B9C6C0", "#5F6E68"
 # Chart series, chosen to differ in grey as well.
 SERIES = ("#1F4E5F", "#C2741A", "#7A8F85", "#A23B2A", "#97832B", "#5B5B5B")
 FONT = "Calibri"
+CAUTION = 13  # points, of which no page prints less than 10
 SIZE = 10  # points, the least of any text: a sheet prints at 80 % or more
 
 # Decimals that the measured inputs can carry, by dimension. A ? keeps the room of a digit, so that
@@ -131,8 +132,8 @@ class Styles:
     def caution(self, *, first: bool, last: bool) -> Any:
         """A line of the framed block of cautions."""
         return self._format(
-            bold=True, text_wrap=True, left=2, right=2, top=2 if first else 0,
-            bottom=2 if last else 0,
+            bold=True, font_size=CAUTION, text_wrap=True, left=2, right=2,
+            top=2 if first else 0, bottom=2 if last else 0,
         )  # fmt: skip
 
     @property

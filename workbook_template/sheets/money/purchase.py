@@ -8,6 +8,7 @@ from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
 
 SHEETS = (
@@ -42,6 +43,7 @@ def write(book: Book) -> None:
         "The cheapest way to buy everything from the price list, tax and delivery included.",
         widths=(30, 9, 12, 10, 10, 11, 10, 10, 11, 9, 10, 10, 46),
     )
+    words_on_examples(book, page)
     totals = page.row
     page.row += 7
     needs = _needs(book, page)

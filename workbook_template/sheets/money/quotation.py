@@ -9,6 +9,7 @@ from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import lines_of
+from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.quotation import (
     ACCEPTANCE,
     ALL_OPTIONS,
@@ -66,6 +67,7 @@ def _head(page: Page) -> None:
     until = 'IF(OR(quotation_date="",validity_days=""),"",quotation_date+validity_days)'
     _field(page, "Prices hold until", until, "date")
     _field(page, "Prepared by", given("prepared_by"))
+    words_on_examples(page.book, page)
     page.row += 1
 
 

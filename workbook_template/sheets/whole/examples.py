@@ -23,6 +23,20 @@ COLUMNS = (
 )  # fmt: skip
 
 
+def words_on_examples(book: Book, page: Page) -> None:
+    """How many of the prices, parts and lines that a sum rests on are still invented ones."""
+    if book.edition.for_client:
+        return
+    sheets = ("Prices", "Lines", "Supply", "Connections")
+    counted = "+".join(f'SUMIF(examples_sheet,"{sheet}",examples_there)' for sheet in sheets)
+    number = book.name_formula("examples_bought", "Prices", counted)
+    words = f'{number}&" prices, parts and lines behind these sums are still invented examples"'
+    style = page.styles.result("text", strong=True)
+    page.sheet.merge_range(page.row, 0, page.row, 4, "", style)
+    page.formula(page.row, 0, f'IF({number}=0,"",{words})', "text", style=style)
+    page.row += 1
+
+
 def write_examples(book: Book, page: Page, first: int, col: int) -> int:
     """One row an invented row, with how often it is in the workbook; gives the last column."""
     rows = _invented(book)

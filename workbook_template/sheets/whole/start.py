@@ -168,7 +168,7 @@ def write(book: Book) -> None:
         str(book.inputs.settings.get("farm") or "How to start"),
         "Yellow, framed cells are yours to fill in; the rest is computed. A click on a name leads"
         " there.",
-        widths=(4, 15, 60, 46),
+        widths=(4, 15, 54, 54),
     )
     page.portrait()
     if not book.inputs.invented:

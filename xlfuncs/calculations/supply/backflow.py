@@ -60,18 +60,18 @@ class Use:
     back_pressure: bool = False
 
 
-def objections(preventer: Preventer, use: Use) -> list[str]:
-    """What speaks against that kind in that use; empty where nothing does."""
+def objections(preventer: Preventer, use: Use, height: str = "") -> list[str]:
+    """What speaks against that kind in that use; empty where nothing does.
+
+    `height`: that which the kind asks for, in the units of whoever reads it."""
     words = []
     if use.valves_after and not preventer.valve_after:
         words.append("no shut-off may stand after it, and bed valves or a timer's valves do")
     if use.time_under_pressure > CONTINUOUS and not preventer.continuous_pressure:
         words.append("it must not stay under pressure for more than 12 hours in 24")
     if preventer.height is not None and use.height < preventer.height - 1e-9:
-        words.append(
-            f"it must stand at least {preventer.height / INCH:.0f} in"
-            f" ({preventer.height * 100:.0f} cm) above the highest outlet"
-        )
+        both = f"{preventer.height / INCH:.0f} in ({preventer.height * 100:.0f} cm)"
+        words.append(f"it must stand at least {height or both} above the highest outlet")
     if use.back_pressure and not preventer.back_pressure:
         words.append("it stops back-siphonage only, and a pump or a tank uphill can push back")
     if use.injection and not preventer.injection:

@@ -77,7 +77,8 @@ def _preventer(given: Given, kind: str) -> Iterator[Said]:
         height if height is not None else planned.height or 0.0,
         injects, pushed,
     )  # fmt: skip
-    for words in objections(planned, use):
+    asked = display(planned.height or 0.0, "width", given.system, 2)
+    for words in objections(planned, use, asked):
         said = f"the {planned.name} does not suit: {words}; see Connections"
         yield Said(WRONG, "", None, "preventer", said)
 

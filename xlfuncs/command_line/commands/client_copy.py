@@ -61,6 +61,7 @@ def command(
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
     from xlfuncs.hosts.cells import worksheet_callables
+    from xlfuncs.workbooks.checking.input_checks import examples_in
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -87,6 +88,8 @@ def command(
     click.echo(str(copy))
     if beside.is_file():
         click.echo(f"Settings: {beside}")
+    for finding in examples_in(file):
+        click.echo(f"{finding.sheet}: {finding.words}")
     click.echo(f"Client's copy: {target}")
     click.echo(f"Proposal: {proposal}")
     if copy.left_blank:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
@@ -27,6 +28,7 @@ UNITS_NAME = "units"
 OF_A_PLAN = ("farm", "plan_date")
 TARGET_BESIDE = 3  # columns from the kind of a finding, words beside it, to its place
 NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
+EXAMPLES = ("examples_sheet", "examples_there")  # what it counts of the invented farm
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
 
@@ -55,6 +57,7 @@ def check(source: Path | str | bytes) -> list[Finding]:
     inputs = [*_input_areas(tables), *settings.values()]
     findings += FormulaChecks(contents, values, system, inputs).findings()
     findings += check_added_columns(contents, values)
+    findings += examples(contents, values)
     return grouped([*listed, *(f for f in findings if not _is_among(f, listed))])
 
 
@@ -152,6 +155,26 @@ def _missing(
         for setting, at in blank:
             words = f"{setting.header} is blank"
             yield Finding(WRONG, at.sheet, at.first_row, at.first_column, words)
+
+
+def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
+    """Sheets on which the workbook counts rows of the invented farm, as it does itself."""
+    names, counts = (named_area(contents, name) for name in EXAMPLES)
+    if names is None or counts is None:
+        return
+    there: Counter[str] = Counter()
+    for name, count in zip(names.positions(), counts.positions(), strict=True):
+        number = values[names.sheet].get(count)
+        there[str(values[names.sheet].get(name))] += int(number) if isinstance(number, float) else 0
+    for sheet, number in there.items():
+        if number:
+            yield Finding(NOTE, sheet, 1, 1, f"{number} rows are still invented examples")
+
+
+def examples_in(source: Path) -> list[Finding]:
+    """Those of a file, by its stored values."""
+    contents = Contents(Package.open(source))
+    return list(examples(contents, cell_values(contents)))
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
