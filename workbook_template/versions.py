@@ -43,6 +43,7 @@ CHANGES: tuple[Change, ...] = (
     Change(1, ("Start", "Checks", "Beds"),
            "one list says what is wrong, doubtful or worth knowing; every state counts it"),
     Change(1, ("Cut list",), "the price of a roll with its tax is in whole cents"),
+    Change(1, ("Designs",), "sets are searched further, by counted work: some designs are cheaper"),
 )  # fmt: skip
 
 
