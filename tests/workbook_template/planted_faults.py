@@ -276,7 +276,7 @@ def cells(inputs: Inputs, faults: Sequence[Fault]) -> list[tuple[str, int | None
             value = inputs.tables["Lines"][3]["line"]
         elif callable(value):
             value = value(_there(inputs.tables[table][row], column))
-        found.append((table, row, column, value))
+        found.append((table, row % len(inputs.tables[table]), column, value))
     return found
 
 
