@@ -290,6 +290,7 @@ def _frame(page: Page, made: Any, font: dict[str, Any]) -> None:
     page.book.when_computed(set_axes)
     made.set_title({"none": True})
     made.set_legend({"none": True})
+    made.show_hidden_data()  # its figures are folded away
     made.set_plotarea({"layout": {"x": 0.09, "y": 0.03, "width": 0.88, "height": 0.88}})
     made.set_size({"width": SIDE, "height": SIDE})
 
