@@ -16,7 +16,8 @@ from xlfuncs.tables.money.buying import BACKFLOW
 
 SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
-READY = "ready"
+# Where nothing is missing, wrong or doubtful; no plan that rests on examples is ready.
+READY = 'IF(SUM(examples_there)>0,"nothing missing","ready")'
 ALSO = 9  # column of the links to sheets that are read together with one, behind what is folded
 # What a state counts, by the words that follow the number; what is blank is missing, not wrong.
 BLANK = 'COUNTIFS(findings_sheet,{sheet},findings_words,"*is blank*")'
@@ -227,8 +228,8 @@ def _row(page: Page, number: int, step: Step) -> None:
             page.formula(page.row, col, counted, "count", style=page.styles.aside)
         parts = (f'IF({c}{row}>0,{c}{row}&" {words}, ","")'
                  for c, (words, _) in zip("EFGH", COUNTED, strict=True))  # fmt: skip
-        ready = READY if step.missing else ""
-        said = f'IF(SUM(E{row}:H{row})=0,"{ready}, ",{"&".join(parts)})'
+        ready = READY if step.missing else '""'
+        said = f'IF(SUM(E{row}:H{row})=0,{ready}&", ",{"&".join(parts)})'
         page.formula(page.row, 8, said, "text", style=page.styles.aside)
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
         first = f'IFERROR({target},"#\'"&$B{row}&"\'!A1")'

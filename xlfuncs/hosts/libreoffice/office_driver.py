@@ -129,6 +129,8 @@ class Calc:
                 sheets = sheets or seen or list(names)
                 for name in (*sheets, *names):  # one sheet stays visible throughout
                     document.Sheets[name].IsVisible = name in sheets
+                    if name not in sheets:  # a hidden sheet prints if it has a print area
+                        document.Sheets[name].PrintAreas = ()
                 for name in sheets:
                     _fit_for_paper(document.Sheets[name])
             document.storeToURL(url(target), (setting("FilterName", filter),))
