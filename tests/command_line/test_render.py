@@ -18,9 +18,10 @@ from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 
 @pytest.fixture
 def workbook(tmp_path: Path) -> Path:
-    """Two printed pages, one a sheet."""
+    """Two printed pages, one a sheet; a sheet with a print area prints even when it is hidden."""
     book = openpyxl.Workbook()
     book.worksheets[0]["A1"] = "=BED_AREA(12,12)"
+    book.worksheets[0].print_area = "A1:B2"
     book.create_sheet("Second")["A1"] = "second page"
     book.save(tmp_path / "beds.xlsx")
     return tmp_path / "beds.xlsx"
