@@ -112,11 +112,12 @@ def _lines(book: Book, page: Page) -> Place:
                    f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
                    f"{added.item(1)})"),
     ]  # fmt: skip
+    if book.edition.for_client:
+        columns.insert(4, GridColumn("price", "Price", "money", '""'))
     rows: list[dict[str, str]] = [{c.name: c.formula for c in columns}] * (
         book.places["QuotationLines"].rows
     )
     if book.edition.for_client:
-        columns.insert(4, GridColumn("price", "Price", "money"))
         for i, line in enumerate(book.inputs.tables.get("QuotationLines", ())):
             price = f'IF(OR({left_out},{optional}),"",{line.get("sold", 0)})'
             extra = f'IF(OR({left_out},NOT({optional})),"",{line.get("added", 0)})'
