@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, time, timedelta
@@ -168,11 +167,15 @@ def test_plain_formulas_say_what_the_functions_said(original: bytes, copy: Clien
     ours, theirs = values(original)["Beds"], values(copy.content)["Beds"]
     written = openpyxl.load_workbook(io.BytesIO(copy.content))["Beds"]
     compared = 0
-    for row in ours.iter_rows():
+    first = next(row[0].row for row in ours.iter_rows(max_col=1) if row[0].value == "Bed")
+    heads = {cell.value: cell.column for cell in theirs[first]}  # a copy has fewer columns
+    for row in ours.iter_rows(first + 1):
         for cell in row:
-            text = written[cell.coordinate].value
+            column = heads.get(ours.cell(first, cell.column).value)
+            text = written.cell(cell.row, column).value if column else None
             if isinstance(text, str) and text.startswith("=") and isinstance(cell.value, float):
-                assert theirs[cell.coordinate].value == pytest.approx(cell.value, rel=1e-9)
+                got = theirs.cell(cell.row, column).value
+                assert got == pytest.approx(cell.value, rel=1e-9)
                 compared += "As delivered" not in text
     assert compared > 40
     assert copy.plain > 1000
@@ -203,5 +206,6 @@ def test_settings_that_are_costs_or_internal_are_known() -> None:
 
 
 def test_its_report_names_what_stayed(copy: ClientCopy) -> None:
-    assert re.search(r"Left out: .*Prices.*Quoting.*Ledger", str(copy))
+    left_out = str(copy).split("Left out: ")[1].splitlines()[0].split(", ")
+    assert {"Prices", "Quoting", "Ledger"} <= set(left_out)
     assert copy.sheets[:2] == ["About", "Quotation"]
