@@ -15,7 +15,7 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_pixel_width
 from workbook_template.kit.style import SIZE, Styles
 from xlfuncs.errors import CellError
 
-SMALLEST = 9.0  # points on paper, some room included: programs make columns a little wider
+SMALLEST = 9.3  # points on paper, some room included: programs make columns a little wider
 ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
 PIXELS = 96  # an inch
 LINE = 13.5  # points of a line of words

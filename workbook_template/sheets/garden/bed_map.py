@@ -62,6 +62,7 @@ def write(book: Book) -> None:
     for row in range(chart_row, chart_row + CHART_ROWS):
         page.sheet.set_row(row, 15)  # so that the chart ends where its rows end
     page.row += CHART_ROWS
+    page.next_printed_page()
     page.cautions(columns=PRINTED)
     corner = page.row
     beds = min(book.places["Beds"].rows, MOST_BEDS)
@@ -69,7 +70,6 @@ def write(book: Book) -> None:
     figures = page.block(COLUMNS, [_bed_formulas(book, page, beds)] * beds)
     _chart(page, chart_row, figures, corners)
     page.portrait()
-    page.sheet.fit_to_pages(1, 1)
     page.sheet.print_area(0, 0, corner - 1, PRINTED - 1)
 
 
