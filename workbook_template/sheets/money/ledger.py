@@ -91,7 +91,7 @@ def _computed(book: Book) -> tuple[Computed, ...]:
                  'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*{part})',
                  grouped=True),
         Computed("year", "Year", "count", "Year that the date falls in",
-                 f'IF({{summed}}="yes",{fiscal_year("{date}")},"")', grouped=True),
+                 f'IF({{summed}}="yes",{fiscal_year("N({date})")},"")', grouped=True),
         Computed("metered", "Water by volume", "text", "Whether it is a charge for metered water",
                  'IF(AND({year}<>"",{kind}="water",ISNUMBER({quantity})),"yes","no")',
                  grouped=True),

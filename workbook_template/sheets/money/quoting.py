@@ -58,7 +58,7 @@ def _computed() -> tuple[Computed, ...]:
 
     return (
         Computed("line_cost", "Cost", "money", "Quantity times unit cost",
-                 if_ok("ROUND({quantity}*{unit_cost},2)")),
+                 if_ok("ROUND(N({quantity})*N({unit_cost}),2)")),
         Computed(
             "check", "Check", "text", "ok, or what keeps the line out",
             'IF(AND({item}="",{quantity}="",{unit_cost}=""),"",'
