@@ -282,14 +282,13 @@ def _frame(page: Page, made: Any, font: dict[str, Any]) -> None:
     }  # fmt: skip
 
     def set_axes(values: Values) -> None:
-        """With the grid that was computed: an axis cannot take it from a cell."""
-        grid = {"major_unit": _grid(page, values)}
+        grid = {"major_unit": _grid(page, values)}  # computed: an axis cannot take it from a cell
         made.set_x_axis({**axis, **grid, "name": f"Across ({unit})"})
         made.set_y_axis({**axis, **grid, "name": f"Along the main from the supply ({unit})"})
 
     page.book.when_computed(set_axes)
-    made.set_title({"none": True})
-    made.set_legend({"none": True})
+    for without in (made.set_title, made.set_legend):
+        without({"none": True})
     made.show_hidden_data()  # its figures are folded away
     made.set_plotarea({"layout": {"x": 0.09, "y": 0.03, "width": 0.88, "height": 0.88}})
     made.set_size({"width": SIDE, "height": SIDE})
