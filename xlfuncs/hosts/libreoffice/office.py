@@ -120,8 +120,16 @@ class Office:
     def to_pdf(
         self, path: Path, target: Path, *, recalculate: bool = True, sheets: Sequence[str] = ()
     ) -> Path:
-        """Every page of the workbook, or of some sheets, as it prints."""
-        return self.save(path, target, "calc_pdf_Export", recalculate=recalculate, sheets=sheets)
+        """Every page of the workbook, or of some sheets, as it prints.
+
+        From a copy: sheets and rows are hidden, which needs a lock, and beside the workbook none
+        may be allowed, or another has it.
+        """
+        with tempfile.TemporaryDirectory(dir=self._folder.name) as folder:
+            copy = Path(shutil.copyfile(path, Path(folder) / path.name))
+            return self.save(
+                copy, target, "calc_pdf_Export", recalculate=recalculate, sheets=sheets
+            )
 
     def save(
         self, path: Path, target: Path, filter: str, *, recalculate: bool = True,

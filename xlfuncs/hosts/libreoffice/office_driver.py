@@ -89,14 +89,10 @@ class Calc:
     def open(self, path: str, change: bool = False) -> Any:
         # Read-only needs no lock, so a workbook that is open elsewhere can be read too; but arrays
         # cannot be entered again in it, nor sheets hidden.
-        # Where no lock can be written (no rights, a full disk) it is read as it is.
         read_only = not (self.reads_no_names or change)
-        for closed in (read_only, True):
-            document = self.desktop.loadComponentFromURL(
-                url(path), "_blank", 0, (setting("Hidden", True), setting("ReadOnly", closed))
-            )
-            if document is not None:
-                break
+        document = self.desktop.loadComponentFromURL(
+            url(path), "_blank", 0, (setting("Hidden", True), setting("ReadOnly", read_only))
+        )
         if document is None or not document.supportsService(
             "com.sun.star.sheet.SpreadsheetDocument"
         ):
