@@ -29,6 +29,14 @@ def _tiers(side: str) -> Arg:
     )  # fmt: skip
 
 
+_OTHER_EFFECTS = (
+    Result("area_effect", "money", "The same use per area on the new area"),
+    Result("weather_effect", "money", "That use in proportion to the new need"),
+    Result("use_effect", "money", "The rest: what was used beyond that"),
+    Result("fixed_effect", "money", "The change of the fixed charges"),
+)
+
+
 @worksheet_function(
     "WATER_YEAR_ON_YEAR",
     topic="money",
@@ -54,10 +62,7 @@ def _tiers(side: str) -> Arg:
         Result("new_bill", "money", "Bills of the new year"),
         Result("change", "money", "New less old; the sum of the effects"),
         Result("price_effect", "money", "Old volumes on the new tariff less on the old"),
-        Result("area_effect", "money", "The same use per area on the new area"),
-        Result("weather_effect", "money", "That use in proportion to the new need"),
-        Result("use_effect", "money", "The rest: what was used beyond that"),
-        Result("fixed_effect", "money", "The change of the fixed charges"),
+        *_OTHER_EFFECTS,
     ),
     source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
     elementwise=False,
@@ -193,10 +198,7 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
         Result("new_bill", "money", "Bills of the year explained"),
         Result("change", "money", "New less old; the sum of the effects"),
         Result("price_effect", "money", "Old volumes on the tariffs a year later less their own"),
-        Result("area_effect", "money", "The same use per area on the new area"),
-        Result("weather_effect", "money", "That use in proportion to the new need"),
-        Result("use_effect", "money", "The rest: what was used beyond that"),
-        Result("fixed_effect", "money", "The change of the fixed charges"),
+        *_OTHER_EFFECTS,
     ),
     source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
     elementwise=False,
