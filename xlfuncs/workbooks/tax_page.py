@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import xlsxwriter
 
-from xlfuncs.calculations.money.calendar_years import fiscal_years, year_span
+from xlfuncs.catalogue.account_days import fiscal_years, year_span
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_import import entries_in

@@ -28,7 +28,7 @@ from workbook_template.sheets.money.year_detail import (
     comparison,
     detail,
 )  # fmt: skip
-from xlfuncs.calculations.money.year_on_year import NEARLY
+from xlfuncs.catalogue.account_days import NEARLY
 from xlfuncs.tables.money.years import YEARS
 
 SHEETS = (

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from xlfuncs.calculations.money.bill_periods import (
+from xlfuncs.catalogue.account_days import (
     Bill,
     Meters,
     Shared,

@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
-from xlfuncs.calculations.money.effects import cents_adding_up
+from xlfuncs.catalogue.account_days import cents_adding_up
 from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError

@@ -1,0 +1,19 @@
+"""What files of accounts need of the calculations on money: days of bills, years, exact cents."""
+
+from xlfuncs.calculations.money.bill_periods import (
+    Bill,
+    Meters,
+    Shared,
+    bills_by_meter,
+    in_words,
+    missing_days,
+    shared_days,
+)
+from xlfuncs.calculations.money.calendar_years import fiscal_years, year_span
+from xlfuncs.calculations.money.effects import cents_adding_up
+from xlfuncs.calculations.money.year_on_year import NEARLY
+
+__all__ = [
+    "NEARLY", "Bill", "Meters", "Shared", "bills_by_meter", "cents_adding_up", "fiscal_years",
+    "in_words", "missing_days", "shared_days", "year_span",
+]  # fmt: skip
