@@ -86,7 +86,7 @@ def count(farm: dict[str, Any]) -> pd.DataFrame:
         every=column(rules, "Every"),
         only_line=column(rules, "Only for line"),
         spare_share=column(rules, "Spare share"),
-        least_spares=column(rules, "Least spares"),
+        least_spares=column(rules, "Minimum spares"),
         manifold_lengths=[f"{bed['Bed top width']} {WIDTH[farm['system']]}" for bed in beds],
         valve=column(beds, "Valve"),
         line=column(beds, "Line"),

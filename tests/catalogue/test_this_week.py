@@ -22,8 +22,8 @@ CROPS = {"Crop": ["lettuce", "onion, dry", "tomato"], "Kc initial": [0.7, 0.7, 0
          "Root depth (cm)": [30, 30, 70], "Depletion fraction": [0.3, 0.3, 0.4],
          "Initial stage": [20, 15, 30], "Development stage": [30, 25, 40],
          "Mid-season stage": [15, 70, 45], "Late stage": [10, 40, 30]}  # fmt: skip
-WEATHER = {"Month": list(range(1, 13)), "Reference ET (mm/day)": ET, "Greatest temperature": HIGH,
-           "Least temperature": [high - 10 for high in HIGH]}  # fmt: skip
+WEATHER = {"Month": list(range(1, 13)), "Reference ET (mm/day)": ET, "Maximum temperature": HIGH,
+           "Minimum temperature": [high - 10 for high in HIGH]}  # fmt: skip
 SETTINGS = {"Latitude": 45.0, "Available water of the soil": 140.0, "Efficiency": 0.9,
             "Soil at planting": "moist"}  # fmt: skip
 DAYS = pd.date_range("2026-04-20", "2026-06-14")
@@ -32,8 +32,8 @@ DAYS = pd.date_range("2026-04-20", "2026-06-14")
 def log(rain=0.0, **more):
     sunday = DAYS.day_of_week == 6
     return {"Date": list(DAYS), "Rain": np.full(len(DAYS), rain),
-            "Greatest temperature": np.where(sunday, 24.0, np.nan),
-            "Least temperature": np.where(sunday, 12.0, np.nan), **more}  # fmt: skip
+            "Maximum temperature": np.where(sunday, 24.0, np.nan),
+            "Minimum temperature": np.where(sunday, 12.0, np.nan), **more}  # fmt: skip
 
 
 def advice(**changes):
@@ -99,13 +99,13 @@ def test_short_runs_become_fewer_and_longer():
 def test_in_us_units_the_same_beds_get_the_same_minutes():
     """Headers in metric units stay what they say; plain settings are then in US units."""
     settings = SETTINGS | {"Available water of the soil": "140 mm/m"}
-    weather = WEATHER | {"Greatest temperature (°C)": HIGH, "Least temperature (°C)":
+    weather = WEATHER | {"Maximum temperature (°C)": HIGH, "Minimum temperature (°C)":
                          [high - 10 for high in HIGH]}  # fmt: skip
-    weather.pop("Greatest temperature"), weather.pop("Least temperature")
+    weather.pop("Maximum temperature"), weather.pop("Minimum temperature")
     metric = log()
     us = {"Date": metric["Date"], "Rain (mm)": metric["Rain"],
-          "Greatest temperature (°C)": metric["Greatest temperature"],
-          "Least temperature (°C)": metric["Least temperature"]}  # fmt: skip
+          "Maximum temperature (°C)": metric["Maximum temperature"],
+          "Minimum temperature (°C)": metric["Minimum temperature"]}  # fmt: skip
     week = xlfuncs.this_week(BEDS, PLAN, weather, us, settings, None, CROPS)
     assert week["minutes"].to_numpy() == pytest.approx(advice()["minutes"].to_numpy())
 
@@ -121,8 +121,8 @@ def test_what_is_missing_is_named():
 
 def test_swapped_temperatures_are_refused_by_name():
     swapped = log()
-    swapped["Least temperature"] = np.where(DAYS == "2026-06-14", 30.0, np.nan)
-    with pytest.raises(InputError, match=r"min_temperature|Least temperature"):
+    swapped["Minimum temperature"] = np.where(DAYS == "2026-06-14", 30.0, np.nan)
+    with pytest.raises(InputError, match=r"min_temperature|Minimum temperature"):
         advice(log=swapped)
 
 
@@ -130,11 +130,11 @@ def test_celsius_typed_as_fahrenheit_is_refused():
     """24 °C is 75 °F; 24 °F is -4 °C, which no June of the table's place has."""
     metric = log()
     us = {"Date": metric["Date"], "Rain (mm)": metric["Rain"],
-          "Greatest temperature (°F)": metric["Greatest temperature"]}  # fmt: skip
+          "Maximum temperature (°F)": metric["Maximum temperature"]}  # fmt: skip
     with pytest.raises(InputError, match="°C for °F") as error:
         advice(log=us)
     assert "2026-04-26" in str(error.value)  # by its date, wherever the table stands
-    cool = {**metric, "Greatest temperature": metric["Greatest temperature"] - 12}
+    cool = {**metric, "Maximum temperature": metric["Maximum temperature"] - 12}
     assert len(advice(log=cool)) == 3  # a cold spell is no slip
 
 

@@ -97,7 +97,7 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
     (
         line(0, "rated_pressure", "20 psi", "not between the least and the greatest", DOUBTFUL),
         Fault((("Beds", 13, "line", HOLDING), ("Lines", 3, "min_pressure", None)), "Lines",
-              "Least pressure: not given"),
+              "Minimum pressure: not given"),
     ),
     (
         Fault((("BedPlan", 0, "end", date(2025, 1, 1)),), "Plan", "is before the first day"),

@@ -130,7 +130,7 @@ def system(farm: Farm) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "lateral_diameter": of_line("Inside diameter"),
         "main_diameter": [pipes[bed["Main pipe"]]["Inside diameter"] for bed in beds],
         "inlet_pressure": pressures.max(), "exponent": of_line("Exponent"),
-        "min_pressure": of_line("Least pressure"), "max_pressure": of_line("Greatest pressure"),
+        "min_pressure": of_line("Minimum pressure"), "max_pressure": of_line("Maximum pressure"),
         "elevation": [bed["Elevation"] for bed in beds], "slope": [bed["Slope"] for bed in beds],
         "manifold_diameter": [pipes[bed["Manifold pipe"]]["Inside diameter"] for bed in beds],
         "lateral_spacing": [bed["Bed top width"] / bed["Laterals"] for bed in beds],

@@ -26,8 +26,8 @@ def write_head(book: Book, page: Page) -> None:
     curve = place.reference("flow"), place.reference("pressure")
     flows = page.answer(1, "HEAD_FLOWS", *curve, *parts(book))
     for label, name, column, said in (
-        ("Least flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
-        ("Greatest flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
+        ("Minimum flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
+        ("Maximum flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
          " that it needs: no set may take more"),
     ):  # fmt: skip
         page.result_row(label, f'IF(head_state="ok",{flows.item(column, 1)},"")', "flow", said,

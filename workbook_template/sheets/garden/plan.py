@@ -91,7 +91,7 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
     gap = call("LONGEST_GAP", a_week, 'IF(allowed_days="","",allowed_days)')
     return (
         Computed("peak_use", "Use on a hot day", "et",
-                 "Greatest monthly reference ET times Kc mid-season",
+                 "Maximum monthly reference ET times Kc mid-season",
                  f'IF(OR({{kc_mid}}="",peak_reference_et=""),"",'
                  f"{call('CROP_ET', 'peak_reference_et', '{kc_mid}')})"),
         Computed("available_water", "Available water", "depth",

@@ -132,7 +132,7 @@ def _in_use(book: Book, page: Page) -> None:
         SERVICE: "supply_open_flow", WELL: given("sustained_yield"),
         PUMP: last, TANK: "measured_flow",
     })  # fmt: skip
-    page.result_row("Greatest flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
+    page.result_row("Maximum flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
                     " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip
     page.text(page.row, 0, "State")
     page.formula(page.row, 1, _state(book, page.name), "text", style=page.styles.shown("text"))

@@ -13,7 +13,7 @@ from xlfuncs.tables.garden.lines import LINES, PIPES
 OF_LINE = (
     ("rated_pressure", "Rated pressure", "pressure", "rated_pressure"),
     ("exponent", "Exponent", "number", "exponent"),
-    ("min_pressure", "Least pressure", "pressure", "min_pressure"),
+    ("min_pressure", "Minimum pressure", "pressure", "min_pressure"),
     ("lateral_diameter", "Lateral diameter", "diameter", "inside_diameter"),
 )
 

@@ -149,7 +149,7 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
         ("Start of the main, most", behind_at(book, "most_open_flow"), "pressure",
          "Behind the head assembly, with that valve open", "start_pressure"),
         ("Driest bed, own valve", f"MIN({place.reference('share')})", "ratio",
-         "Least share of the flow planned", "least_share"),
+         "Minimum share of the flow planned", "least_share"),
         ("Emission uniformity", _uniformity(book, place), "ratio",
          "Mean over the beds: driest over mean emitter, less 1.27 times the greatest CV of Lines",
          "design_uniformity"),

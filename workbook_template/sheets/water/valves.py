@@ -30,7 +30,7 @@ COLUMNS = (
     GridColumn("together", "Opens together", "text"), GridColumn("counted", "Counted", "text"),
     GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
     GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
-    GridColumn("least", "Least depletion", "depth"), GridColumn("planned", "Planned", "time"),
+    GridColumn("least", "Minimum depletion", "depth"), GridColumn("planned", "Planned", "time"),
     GridColumn("by_plan", "Verdict as planned", "text"), GridColumn("of_week", "Week", "time"),
 )  # fmt: skip
 FOLDED = 11

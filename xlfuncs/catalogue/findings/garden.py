@@ -118,7 +118,7 @@ def _flow_said_once(lines: GivenTable) -> Iterator[Said]:
 
 
 def _swapped(weather: GivenTable) -> Iterator[Said]:
-    """Least temperatures above the greatest of their row: the balance refuses them."""
+    """Minimum temperatures above the greatest of their row: the balance refuses them."""
     for row in weather.rows():
         least, greatest = (weather.base(row, column.name) for column in (LEAST, GREATEST))
         if least is not None and greatest is not None and least > greatest:

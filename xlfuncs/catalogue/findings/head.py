@@ -209,8 +209,8 @@ def _lines(given: Given) -> Iterator[Said]:
         blank = not row.text("min_pressure")
         if row.number in used and exponent is not None and exponent <= _HOLDS_FLOW and blank:
             words = (
-                "Least pressure: not given, but emitters that hold their flow do so only above it:"
-                " read the data sheet, or the flow is taken as full at any pressure"
+                "Minimum pressure: not given, but emitters that hold their flow do so only above"
+                " it: read the data sheet, or the flow is taken as full at any pressure"
             )
             yield Said(WRONG, LINES.name, row, "min_pressure", words)
         if rated and ((least and least > rated * _SLACK) or (most and most * _SLACK < rated)):

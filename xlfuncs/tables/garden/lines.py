@@ -48,12 +48,12 @@ LINES = Table(
             minimum=0, maximum=0.5,
         ),
         Column(
-            "min_pressure", "Least pressure", "pressure", "Lowest working pressure",
-            above=0, maximum=1e6, synonyms=("minimum pressure",),
+            "min_pressure", "Minimum pressure", "pressure", "Lowest working pressure",
+            above=0, maximum=1e6, synonyms=("least pressure",),
         ),
         Column(
-            "max_pressure", "Greatest pressure", "pressure", "Highest working pressure",
-            above=0, maximum=1e6, synonyms=("maximum pressure",),
+            "max_pressure", "Maximum pressure", "pressure", "Highest working pressure",
+            above=0, maximum=1e6, synonyms=("greatest pressure",),
         ),
         Column(
             "inside_diameter", "Inside diameter", "diameter",
@@ -86,8 +86,8 @@ PIPES = Table(
                above=0, maximum=0.5, synonyms=("od",)),
         Column("roughness", "Roughness", "roughness", "Roughness (default: smooth plastic)",
                minimum=0, maximum=0.001),
-        Column("max_pressure", "Greatest pressure", "pressure", "Highest working pressure",
-               above=0, maximum=2e6),
+        Column("max_pressure", "Maximum pressure", "pressure", "Highest working pressure",
+               above=0, maximum=2e6, synonyms=("greatest pressure",)),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
     begins="all",

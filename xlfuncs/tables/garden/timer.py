@@ -38,7 +38,7 @@ TIMER = Section(
                required=True, minimum=0, maximum=86400),
         Column("allowed_days", "Days", "text", "Days that may have water, e.g. Mon Wed Fri;"
                " blank: all", default=""),
-        Column("soak", "Soak", "time", "Least pause between the cycles of one set",
+        Column("soak", "Soak", "time", "Minimum pause between the cycles of one set",
                default=1800.0, minimum=0, maximum=43200),
         Column("hose_from", "Hose from", "hours", "Hour from which a hose takes water too",
                minimum=0, maximum=86400),

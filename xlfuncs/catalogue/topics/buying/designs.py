@@ -89,7 +89,7 @@ def _read(name: str, help: str, *more: Arg, default: Any = REQUIRED) -> Arg:
         Result("sets", "count", "Sets"),
         Result("watering", "hours", "All sets, one watering"),
         Result("least_share", "ratio", "Share of nominal flow of the driest bed"),
-        Result("uniformity", "ratio", "Least emission uniformity of a bed"),
+        Result("uniformity", "ratio", "Minimum emission uniformity of a bed"),
         Result("left_over_value", "money", "What is left over, at its cost"),
         Result("words", "text", "What is proven; or what fails, and what would mend it"),
         Result("members", "text", "The beds of each set"),

@@ -33,10 +33,10 @@ _OF_A_BED = (
     Arg("open", "flag", "Which beds run together (default all)", default=True),
     Arg("exponent", "number", "Emitter discharge exponent: 0.5 for most, 0 to 0.1 compensating"
         " (default 0.5)", default=0.5, minimum=0, maximum=1, looked_up=of_line("exponent")),
-    Arg("min_pressure", "pressure", "Least working pressure of the line; below it flows are"
+    Arg("min_pressure", "pressure", "Minimum working pressure of the line; below it flows are"
         " extrapolated as of an orifice (default 0)", default=0, minimum=0, maximum="10 bar",
         looked_up=of_line("min_pressure")),
-    Arg("max_pressure", "pressure", "Greatest working pressure of the line (blank: unknown)",
+    Arg("max_pressure", "pressure", "Maximum working pressure of the line (blank: unknown)",
         default=None, above=0, maximum="20 bar", looked_up=of_line("max_pressure")),
     Arg("branch", "count", "Branch that the bed is on; 0 (default) is the main itself", default=0,
         minimum=0, maximum=10_000, whole=True),

@@ -99,8 +99,8 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         UNITS,
     ),
     results=(
-        Result("least", "flow", "Least flow that all parts work with"),
-        Result("greatest", "flow", "Greatest flow that all parts work with"),
+        Result("least", "flow", "Minimum flow that all parts work with"),
+        Result("greatest", "flow", "Maximum flow that all parts work with"),
     ),
     source=DEFINITION.at("the limits of the parts one after the other"),
     elementwise=False,

@@ -26,7 +26,7 @@ from xlfuncs.catalogue.topics.pressure.pressure import (
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.lines import LINES
 
-GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Greatest working pressure (blank: unknown)",
+GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Maximum working pressure (blank: unknown)",
                         default=None, above=0, maximum=MOST_PRESSURE)  # fmt: skip
 SLOPE = Arg("slope", "slope", "Slope of the lateral; rising away from the inlet is positive"
             " (default level)", default=0, minimum=-0.5, maximum=0.5)  # fmt: skip

@@ -30,7 +30,7 @@ RATED_PRESSURE = Arg("rated_pressure", "pressure", "Pressure at which that flow 
                      above=0, maximum="10 bar", divides=True)  # fmt: skip
 EXPONENT = Arg("exponent", "number", "Emitter discharge exponent: 0.5 for most, 0 to 0.1"
                " compensating (default 0.5)", default=0.5, minimum=0, maximum=1)  # fmt: skip
-LEAST_PRESSURE = Arg("min_pressure", "pressure", "Least working pressure; below it flows are"
+LEAST_PRESSURE = Arg("min_pressure", "pressure", "Minimum working pressure; below it flows are"
                      " extrapolated as of an orifice (default 0)",
                      default=0, minimum=0, maximum="10 bar")  # fmt: skip
 CV = Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,

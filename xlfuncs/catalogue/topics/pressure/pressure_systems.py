@@ -70,7 +70,7 @@ from xlfuncs.catalogue.topics.pressure.whole_systems import (
         Result("minutes", "time", "Minutes that give the depth with the flow delivered"),
         Result("uniformity", "ratio", "Driest over mean emitter flow"),
         Result("lowest_pressure", "pressure", "Pressure at the driest emitter"),
-        Result("highest_pressure", "pressure", "Greatest pressure at an emitter"),
+        Result("highest_pressure", "pressure", "Maximum pressure at an emitter"),
         Result("main_flow", "flow", "Flow in the pipe that ends at the branch point"),
         Result("main_velocity", "velocity", "Velocity in that pipe"),
         Result("remark", "text", "Where the pressure is outside the line's working range"),

@@ -22,11 +22,11 @@ DAY = Arg(
     minimum=1, maximum=366,
 )  # fmt: skip
 MAX_TEMPERATURE = Arg(
-    "max_temperature", "temperature", "Greatest temperature of the day, or its mean of a month",
+    "max_temperature", "temperature", "Maximum temperature of the day, or its mean of a month",
     minimum=-60, maximum=60,
 )  # fmt: skip
 MIN_TEMPERATURE = Arg(
-    "min_temperature", "temperature", "Least temperature of the day, or its mean of a month",
+    "min_temperature", "temperature", "Minimum temperature of the day, or its mean of a month",
     minimum=-60, maximum=60,
 )  # fmt: skip
 MIN_UNDER_MAX = Relation(
@@ -80,9 +80,9 @@ ELEVATION = Arg("elevation", "elevation", "Elevation above the sea", minimum=-45
 # Wind, moisture and sun: what of it is not known is estimated.
 MOIST_AIR = (
     Arg("wind", "wind", "Mean wind", default=None, minimum=0, maximum=40),
-    Arg("max_humidity", "ratio", "Greatest relative humidity, 0 to 1",
+    Arg("max_humidity", "ratio", "Maximum relative humidity, 0 to 1",
         default=None, above=0, maximum=1),
-    Arg("min_humidity", "ratio", "Least relative humidity, 0 to 1",
+    Arg("min_humidity", "ratio", "Minimum relative humidity, 0 to 1",
         default=None, above=0, maximum=1),
     Arg("sunshine", "hours", "Hours of bright sunshine a day",
         default=None, minimum=0, maximum="24 h"),

@@ -245,7 +245,7 @@ worksheet_function(
             above=0, maximum=1000, divides=True),
         STORAGE,
     ),
-    results=(Result("minutes", "time", "Least pause"),),
+    results=(Result("minutes", "time", "Minimum pause"),),
     source=CONSERVATION.at("surface storage over intake rate"),
     plain="{surface_storage}/{intake_rate}*3600",
     examples=("SOAK_MINUTES(0.4)",),
