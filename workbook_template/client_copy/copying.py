@@ -14,7 +14,8 @@ give the same becomes a value too.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+import re
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -45,6 +46,15 @@ from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import Area, cell_name
+
+# Numbers and texts in a formula, not those of a cell's name.
+_LITERAL = re.compile(r'"[^"]*"|(?<![\w.$!])\d[\d.]*(?![\w(!])')
+# Not named one by one, for nothing of a file goes along but its inputs.
+NOT_CARRIED = (
+    "all that was put beyond cells into headers, footers, lists, prompts, rules for looks, number"
+    " formats, styles, themes, names, titles of charts and properties; those of the copy are the"
+    " template's"
+)
 
 
 @dataclass(frozen=True)
@@ -129,7 +139,9 @@ def client_copy(
         content = writer.written(protect=wishes.protect)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
-    notes += [f"Goes along as typed: {words}" for words in shown.typed()]
+    typed = [*shown.typed(), *_included(own)]
+    notes += [f"Goes along as typed: {words}" for words in typed]
+    notes.append(f"Left out: {NOT_CARRIED}")
     notes += [f"Note: {note}" for note in reading.notes]
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
@@ -162,6 +174,24 @@ def _written(reading: Reading, wishes: Wishes, inputs: Inputs) -> tuple[Book, Ow
     carry(book, own, moved)
     write_as_numbers(book, {sheet.name for sheet in own.sheets})
     return book, own, moved
+
+
+def _included(own: Own) -> Iterator[str]:
+    """What is in the sheets and columns of their own that go along, by its kind."""
+    places = {f"your sheet {s.name}": list(s.cells.values()) for s in own.sheets}
+    places |= {
+        f"your column {column.header} of {table}": list(column.cells)
+        for table, columns in own.columns.items() for column in columns
+    }  # fmt: skip
+    for place, cells in places.items():
+        formats = {str(c.look["num_format"]) for c in cells if c.look.get("num_format")}
+        literals = {text for c in cells for text in _LITERAL.findall(c.formula)}
+        told = [f"{sum(c.value is not None and not c.formula for c in cells)} typed cells"]
+        told += [f"number formats {', '.join(sorted(formats))}"] if formats else []
+        told += [f"in formulas {', '.join(sorted(literals))}"] if literals else []
+        yield f"{place}: {'; '.join(told)}"
+    if own.names:
+        yield f"names {', '.join(sorted(own.names))}"
 
 
 def _not_explained(

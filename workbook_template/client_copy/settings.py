@@ -94,7 +94,7 @@ def _words(given: Mapping[str, Any]) -> dict[str, Any]:
         if type(text) is not type(usual):
             kind = "a list of texts" if isinstance(usual, list) else "a text"
             raise WorkbookError(f"texts.{key}: {text!r} is not {kind}")
-        if key in ("cautions", "months", "tasks") and len(text) < len(usual):
+        if key in ("cautions", "months", "days", "tasks") and len(text) < len(usual):
             raise WorkbookError(f"texts.{key}: {len(text)} texts, where {len(usual)} are needed")
     return {**known, **given}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import logging
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -23,6 +23,8 @@ LEGEND = (
     "Diamond: valve of a bed. Dashed outline: bed is off. Pipes are drawn straight; their lengths"
     " along the way are to scale, bends are not shown."
 )
+WORDS = {"off": "{bed} (off)", "map_valve": "{bed}  valve {valve}", "map_supply": "supply",
+         "map_north": "N"}  # fmt: skip
 WORDS_OFF = (8, -4)  # points from a place to words beside it
 BARS = {"us": (5, 10, 20, 50, 100), "metric": (1, 2, 5, 10, 20, 50)}  # lengths of a scale bar
 
@@ -72,15 +74,19 @@ class Words(NamedTuple):
 Shape = Line | Box | Mark | Words
 
 
-def shapes(bed_map: BedMap, inches: float = DRAWN_INCHES) -> list[Shape]:
+def shapes(
+    bed_map: BedMap, inches: float = DRAWN_INCHES, words: Mapping[str, str] = WORDS
+) -> list[Shape]:
     """The map from the back to the front; names fit a picture that is so many inches wide."""
     left, right, low, high = extent(bed_map)
     size = _name_size(bed_map, max(right - left, high - low), inches)
-    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size))
-    shown = [*beds, *_pipes(bed_map), *_scale(bed_map, left, right, low)]
+    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size, words))
+    supply = Words(0, 0, words["map_supply"], 9)
+    shown = [*beds, *_pipes(bed_map), supply, *_scale(bed_map, left, right, low)]
     if bed_map.toward in COMPASS:
         wide = max(right - left, high - low)
-        shown += _north(COMPASS.index(bed_map.toward), right, low - 0.07 * wide, 0.04 * wide)
+        turn, half = COMPASS.index(bed_map.toward), 0.04 * wide
+        shown += _north(turn, right, low - 0.07 * wide, half, words["map_north"])
     return shown
 
 
@@ -154,7 +160,7 @@ def _name_size(bed_map: BedMap, across: float, inches: float) -> float:
     return min(NAME_SIZE, max(0.75 * points, SMALLEST_NAME))
 
 
-def _bed(bed: MapBed, size: float) -> Iterator[Shape]:
+def _bed(bed: MapBed, size: float, words: Mapping[str, str]) -> Iterator[Shape]:
     start, length = min(bed.inlet_x, bed.end_x), abs(bed.end_x - bed.inlet_x)
     yield Box(start, bed.y - bed.width / 2, length, bed.width, "#F4F1E6", INK, not bed.on)
     for low, high in bed.strip_edges:
@@ -168,7 +174,8 @@ def _bed(bed: MapBed, size: float) -> Iterator[Shape]:
     yield Line((bed.pipe_x, bed.inlet_x), (bed.y, bed.y), SERIES[0], 1.4)
     middle = (bed.pipe_x + bed.inlet_x) / 2
     yield Mark(middle, bed.y, 3.5, SERIES[1] if bed.on else "#FFFFFF", turned=True)
-    text = bed.name + ("" if bed.on else " (off)") + (f"  valve {bed.valve}" if bed.valve else "")
+    text = bed.name if bed.on else words["off"].format(bed=bed.name)
+    text = words["map_valve"].format(bed=text, valve=bed.valve) if bed.valve else text
     yield Words(start + length / 2, bed.y, text, size, centered=True)
 
 
@@ -179,10 +186,9 @@ def _pipes(bed_map: BedMap) -> Iterator[Shape]:
         if x != 0:  # how a branch comes from the main is not known, only that it does
             yield Line((0, x), (min(ys), min(ys)), INK, 1, dashed=True)
     yield Mark(0, 0, 9, INK)
-    yield Words(0, 0, "supply", 9)
 
 
-def _north(toward: int, x: float, y: float, half: float) -> Iterator[Shape]:
+def _north(toward: int, x: float, y: float, half: float, letter: str) -> Iterator[Shape]:
     """An arrow to the north; the main runs up the page, toward so many eighths of a turn."""
 
     def at(along: float, aside: float = 0.0) -> tuple[float, float]:
@@ -193,7 +199,7 @@ def _north(toward: int, x: float, y: float, half: float) -> Iterator[Shape]:
     for points in ((at(-1), at(1)), (at(0.5, 0.3), at(1), at(0.5, -0.3))):
         xs, ys = zip(*points, strict=True)
         yield Line(xs, ys, INK, 1.6)
-    yield Words(*at(1.6), "N", 11, centered=True)
+    yield Words(*at(1.6), letter, 11, centered=True)
 
 
 def _scale(bed_map: BedMap, left: float, right: float, low: float) -> Iterator[Shape]:

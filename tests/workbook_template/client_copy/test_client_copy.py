@@ -314,6 +314,10 @@ def test_only_named_sheets_and_columns_of_the_consultants_own_go_along(original:
     assert sheet["A1"].value == 2.25  # 2 ft 3 in in the unit of its reader, feet
     assert sheet["A2"].value.startswith("=") and "BED_AREA" not in sheet["A2"].value
     assert any(c.value == "early" for row in opened(copy.content)["Beds"].iter_rows() for c in row)
+    told = str(copy)
+    assert "your sheet Own notes: 3 typed cells; in formulas 0, 1, 10, 2" in told
+    assert "as typed: your column Variety of Beds: 3 typed cells" in told
+    assert "headers, footers, lists, prompts" in told and "formats, styles, themes, names" in told
     for name, words in (("Mine", "no sheet 'Mine'"), ("Quoting", "no sheet or column of your own")):
         with pytest.raises(WorkbookError, match=words):
             copied(original, include=[name])

@@ -15,8 +15,10 @@ from click.testing import CliRunner
 
 from workbook_template.build import demo_inputs, write
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
+from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.settings import Settings, read_settings
 from workbook_template.sheets.money.quotation import REST
+from xlfuncs.calculations.timer.programs import DAY_NAMES, days_text
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
@@ -98,12 +100,12 @@ def test_figures_agree_to_the_cent(wish: dict[str, float]) -> None:
 
 
 def test_another_margin_changes_every_price_and_total() -> None:
-    """By hand for option A: its cost is 1,234.33 on the sheet Quoting of the invented farm."""
+    """By hand for option A: its cost is 1,241.89 on the sheet Quoting of the invented farm."""
     one, two = (pages(copied("us", **wish).proposal(["quotation"]))[0]
                 for wish in ({}, {"margin": 0.5}))  # fmt: skip
     before = amounts(one.split("Price before tax")[1])[0]
-    assert before == pytest.approx(1234.33 * 1.35, abs=0.01)
-    assert amounts(two.split("Price before tax")[1])[0] == pytest.approx(1234.33 * 2, abs=0.01)
+    assert before == pytest.approx(1241.89 * 1.35, abs=0.01)
+    assert amounts(two.split("Price before tax")[1])[0] == pytest.approx(1241.89 * 2, abs=0.01)
     prices = zip(amounts(one), amounts(two), strict=True)
     assert all(more > less for less, more in prices)
 
@@ -230,3 +232,33 @@ def test_what_was_held_back_is_on_no_page() -> None:
     assert "The garden from above" in text and "North 2 1 tape" in text
     assert "North 1 1 tape" not in text and "North 1 valve" not in text
     assert not any(words in text for words in ("Replacing parts", "Price before tax", "Option A"))
+
+
+GERMAN = {
+    "map_supply": "Wasser", "map_valve": "{bed} Ventil {valve}", "off": "{bed} (ruht)",
+    "days": ["Mo", "Di", "Mi", "Do", "Fr", "Sa", "So"], "times_a_week": "{times} mal je Woche",
+    "set_of_valve": "Ventil {valve}", "by_hand": "von Hand", "every_day": "jeden Tag",
+}  # fmt: skip
+
+
+def test_words_of_the_map_and_computed_words_follow_the_language() -> None:
+    copy = copied("us")
+    copy.settings = Settings(texts={**Settings().texts, **GERMAN})
+    text = " ".join("".join(pages(copy.proposal(["design", "map"]))).split())
+    copy.settings = Settings()
+    for words in ("Ventil 1 North 1, North 2, North 3 Mo Mi Fr So 04:30", "Tunnel 2 Ventil 5",
+                  "Ventil 5 Tunnel 1, Tunnel 2 4 mal je Woche von Hand", "Wasser",
+                  "North 7 (ruht) Ventil 3"):  # fmt: skip
+        assert words in text, words
+    assert not re.search(r"\b(Mon|Wed|Fri|Sun|by hand|per week .*by hand|supply)\b", text)
+    assert Settings().texts["days"] == [*DAY_NAMES]
+    assert Settings().texts["every_day"] == days_text(range(7))
+    every = Words({**Settings().texts, **GERMAN}, "us", "")
+    assert every.days("every day") == "jeden Tag" and every.of_valve("Valve 9", {"1"}) == "Valve 9"
+
+
+def test_parts_are_replaced_in_the_year_in_which_their_lives_end() -> None:
+    """By hand: thin tape of a plan of 2026, likely to last 2 years, in 2028, 2030 and 2032."""
+    text = " ".join("".join(pages(copied("us").proposal(["calendar"]))).split())
+    years = re.findall(r"(20\d\d): USD", text.split("by the likely lives")[1])
+    assert years[:3] == ["2028", "2030", "2032"]

@@ -75,7 +75,7 @@ def _by_month(paper: Paper, words: Words, minutes: dict[str, dict[int, float]]) 
 
 
 def _replacing(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
-    rows = [words.all("part_columns")]
+    rows = [words.priced("part_columns")]
     for row in facts.rows("PartLives"):
         lives = [row.get(f"{life}_life") for life in ("shortest", "likely", "longest")]
         if row.get("part") and any(isinstance(life, int | float) for life in lives):
@@ -87,10 +87,12 @@ def _replacing(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         *paper.section(words["replacing"]),
         paper.table(rows, (30, 15, 12, 12, 18), right=(1, 2, 3, 4), size=8),
     ]
-    start = getattr(facts.named("plan_date"), "year", 0)
+    start = getattr(facts.named("plan_date"), "year", 0)  # the first of the years
     offer = Offer(facts, words)
     years = [
-        words.filled("in_year", year=start + int(row["year"]), amount=offer.amount(row["likely"]))
+        words.filled(
+            "in_year", year=start - 1 + int(row["year"]), amount=offer.amount(row["likely"])
+        )
         for row in facts.block(REPLACING)
         if start and isinstance(row["likely"], float) and row["likely"] > 0
     ]

@@ -108,11 +108,13 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
 def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     delivered = {row["bed"]: row for row in facts.block("delivery") if row.get("bed")}
     rows: list[list[str]] = [words.all("bed_columns")]
-    few, missing = [], []
+    few: list[str] = []
+    resting: list[str] = []
+    missing: list[str] = []
     for row in facts.rows("Beds"):
         name = str(row.get("bed") or "")
         if row.get("counted") != "yes":
-            missing += [words.fill("off", bed=name) if row.get("counted") == "off" else name]
+            (resting if row.get("counted") == "off" else missing).append(name)
             continue
         got = delivered.get(name, {})
         share = got.get("share")
@@ -128,7 +130,7 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         return []
     rows[1:] = [[Words.escaped(cell) for cell in row] for row in rows[1:]]
     told: list[Flowable] = [
-        paper.table(rows, (16, 8, 24, 8, 12, 13, 12, 12), right=range(3, 8), size=8)
+        paper.table(rows, (16, 8, 22, 8, 12, 13, 12, 15), right=range(3, 8), size=8)
     ]
     if few:
         share_wanted = words.rate(facts.number("wanted_share"))
@@ -136,24 +138,26 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
             Spacer(0, 4),
             paper.text(words.fill("short_beds", share=share_wanted, beds=", ".join(few)), 9),
         ]
-    if missing:
-        told += [
-            Spacer(0, 4),
-            paper.text(words.fill("not_designed", beds=", ".join(filter(None, missing))), 9),
-        ]
+    for key, beds in (("resting", resting), ("not_designed", missing)):
+        if listed := ", ".join(filter(None, beds)):
+            told += [Spacer(0, 4), paper.text(words.fill(key, beds=listed), 9)]
+    if len(Offer(facts, words).options) > 1:
+        told += [Spacer(0, 4), paper.text(words["lines_by_option"], 9)]
     return told
 
 
 def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     """The program of the timer, set by set."""
     rows = [words.all("set_columns")]
+    valves = {str(bed.get("valve")) for bed in facts.rows("Beds")}
     for row in facts.block("sets of the timer"):
         if not row.get("set"):
             continue
         minutes = row.get("minutes")
         at_hand = row.get("station") == "by hand"
         rows.append([Words.escaped(cell) for cell in (
-            str(row["set"]), str(row.get("names") or ""), str(row.get("days") or ""),
+            words.of_valve(str(row["set"]), valves), str(row.get("names") or ""),
+            words.days(str(row.get("days") or "")),
             words.texts["by_hand"] if at_hand else str(row.get("opens") or ""),
             words.quantity(row.get("flow"), "flow"),
             words.number(minutes) if isinstance(minutes, float) else "",
@@ -173,7 +177,7 @@ def garden_map(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     room = paper.height - 90 - (48 + LINE * -(-len(drawn.parts) // PARTS_ACROSS) if listed else 0)
     if room < paper.height / 2:
         listed, room = [], paper.height - 90
-    picture = GardenMap(drawn, (paper.width, room), paper.font)
+    picture = GardenMap(drawn, (paper.width, room), paper.font, words.texts)
     legend = [Spacer(0, 8), paper.text(words["legend"], 8.5)]
     return [*paper.title(words["map"]), picture, *legend, *listed]
 

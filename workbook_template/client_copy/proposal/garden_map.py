@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from reportlab.lib.colors import HexColor, white
@@ -15,7 +16,9 @@ from xlfuncs.workbooks.bed_map import BedMap
 class GardenMap(Flowable):  # type: ignore[misc]
     """As large as fits into a width and a height, in points."""
 
-    def __init__(self, bed_map: BedMap, most: tuple[float, float], font: str) -> None:
+    def __init__(
+        self, bed_map: BedMap, most: tuple[float, float], font: str, words: Mapping[str, str]
+    ) -> None:
         super().__init__()
         self.font = font
         left, right, low, high = extent(bed_map)
@@ -26,7 +29,7 @@ class GardenMap(Flowable):  # type: ignore[misc]
         self.width, self.height = across * self.scale, down * self.scale
         self.corner = left - margin, low - margin
         self.hAlign = "CENTER"
-        self.shapes = shapes(bed_map, max(self.width, self.height) / 72)
+        self.shapes = shapes(bed_map, max(self.width, self.height) / 72, words)
 
     def wrap(self, *_: float) -> tuple[float, float]:
         return self.width, self.height

@@ -80,9 +80,9 @@ class Offer:
             own = self.of(option.name)
             about = [paper.text(Words.escaped(own[0].item), 8.5)] if own else []
             columns.append([
-                paper.text(self.named(option), 10, bold=True), *about, Spacer(0, 4),
+                paper.text(self.named(option), 10, bold=True), Spacer(0, 2),
                 paper.text(self.amount(option.total), 15, bold=True, color="accent"),
-                paper.text(taxed, 8),
+                paper.text(taxed, 8), Spacer(0, 4), *about,
             ])  # fmt: skip
         return paper.beside(columns, framed=True)
 
@@ -100,7 +100,7 @@ def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     page.append(paper.beside([_own(paper, offer, option) for option in offer.options]))
     if common := offer.of(ALL_OPTIONS):
         page += [*paper.section(words["all_options"]), *paper.bullets(
-            f"{Words.escaped(line.item)}, {Words.escaped(line.quantity)}" for line in common
+            map(_told, common)
         )]  # fmt: skip
     return [*page, *_if_wanted(paper, offer)]
 
@@ -108,7 +108,7 @@ def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
 def _if_wanted(paper: Paper, offer: Offer) -> list[Flowable]:
     """The optional items, with what each adds."""
     words = offer.words
-    rows = [words.all("added_columns"), *(
+    rows = [words.priced("added_columns"), *(
         [Words.escaped(line.item), Words.escaped(line.quantity),
          words["every"] if line.option == ALL_OPTIONS else line.option, words.money(line.price)]
         for line in offer.lines if line.optional
@@ -118,11 +118,15 @@ def _if_wanted(paper: Paper, offer: Offer) -> list[Flowable]:
     return [*paper.section(words["if_wanted"]), paper.table(rows, (46, 18, 14, 18), right=(3,))]
 
 
+def _told(line: Line) -> str:
+    """An item and how much of it, a number on one line with its unit."""
+    return Words.escaped(f"{line.item}, {line.quantity.replace(' ', chr(160))}")
+
+
 def _own(paper: Paper, offer: Offer, option: Option) -> list[Flowable]:
     """What an option has beyond the others, and what it costs beyond the first."""
     words, first = offer.words, offer.options[0]
-    own = [f"{Words.escaped(line.item)}, {Words.escaped(line.quantity)}"
-           for line in offer.of(option.name)]  # fmt: skip
+    own = [_told(line) for line in offer.of(option.name)]
     several = len(offer.options) > 1
     pieces = [paper.text(words["only_option"], 9, bold=True)] if several else []
     pieces += paper.bullets(own or ([words["nothing_own"]] if several else []), 9)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 from xml.sax.saxutils import escape
 
+from workbook_template.client_copy.settings import fixed_texts
+from workbook_template.sheets.water.timer import A_WEEK
 from xlfuncs.errors import WorkbookError
 from xlfuncs.units import DIMENSIONS
 
@@ -72,6 +74,27 @@ class Words:
             return "" if value is None else str(value)
         text = self.number(value, _DECIMALS[self.system].get(dimension, 0))
         return f"{text} {DIMENSIONS[dimension].unit(self.system)}" if unit else text
+
+    def of_valve(self, text: str, valves: Collection[str]) -> str:
+        """A set of the timer that is named after its valve, in the language of the texts."""
+        valve = text.removeprefix("Valve ")
+        named = valve != text and valve in valves
+        return self.texts["set_of_valve"].format(valve=valve) if named else text
+
+    def days(self, text: str) -> str:
+        """Days as the timer's sheet writes them ("Mon Wed", "every day", "4 per week")."""
+        usual = fixed_texts()  # which write them as the sheet does
+        if text == usual["every_day"]:
+            return str(self.texts["every_day"])
+        if text.endswith(A_WEEK):
+            return str(self.texts["times_a_week"].format(times=text.removesuffix(A_WEEK)))
+        own = dict(zip(usual["days"], self.texts["days"], strict=True))
+        return " ".join(own.get(day, day) for day in text.split())
+
+    def priced(self, key: str) -> list[str]:
+        """The headers of a table whose last column is money."""
+        *heads, price = self.all(key)
+        return [*heads, f"{price} ({escape(self.currency)})" if self.currency else price]
 
     def rate(self, value: float) -> str:
         """A part as a percentage."""

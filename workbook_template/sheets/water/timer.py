@@ -38,7 +38,7 @@ INJECTING = (
     " chemicals, by the product's label; inject while all emitters run, and rinse until the last"
     " runs clean."
 )
-BY_HAND = "by hand"
+BY_HAND, A_WEEK = "by hand", " per week"  # of what no station waters
 COLUMNS = (
     GridColumn("set", "Set", "text"), GridColumn("beds", "Beds", "count"),
     GridColumn("minutes", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
@@ -198,7 +198,7 @@ def _row(program: Answer) -> dict[str, str]:
     answers["station"] = f'IF(N({answers["station"]})=0,"{BY_HAND}",{answers["station"]})'
     # A text result is never empty: a program without our functions recomputes "".
     answers |= {name: f'IF({answers[name]}="","–",{answers[name]})' for name in MAY_BE_BLANK}
-    by_hand = {"days": 'watering_days&" per week"',
+    by_hand = {"days": f'watering_days&"{A_WEEK}"',
                "weekly_time": "ROUND({entered},0)*watering_days"}  # fmt: skip
     for name, formula in by_hand.items():
         answers[name] = f'IF({{station}}="{BY_HAND}",{formula},{answers[name]})'
