@@ -157,5 +157,5 @@ def test_timer_program_as_a_person_copies_it() -> None:
 
 def test_valve_verdicts() -> None:
     table = xlfuncs.shared_valve_minutes([10, 20, 30], [2, 1, 1], ["A", "A", None])
-    assert table["verdict"].tolist() == ["too much", "too little", "right"]
+    assert table["verdict"].tolist() == ["too much", "too little", "ok"]
     assert (table["surplus"] * [2, 1, 1]).sum() == pytest.approx(0)  # the water is the same

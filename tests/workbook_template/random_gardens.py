@@ -162,7 +162,7 @@ def _sheets(design: DesignRow, built: Built) -> Iterator[str]:
         if row["set_by_pressure"] == "none":
             yield f"Pressure: {row['bed']}: in no set"
     for row in built.block(VALVES):
-        if row["verdict"] not in ("", None, "right", "off"):
+        if row["verdict"] not in ("", None, "ok", "off"):
             yield f"Valves: {row['bed']}: {row['verdict']}"
     for row in built.block(SETS):
         if row["set"] and (row["notes"] not in ("", "–") or not row["entered"]):

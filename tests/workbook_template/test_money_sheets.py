@@ -226,7 +226,7 @@ def test_cost_of_a_season(farm: Farm) -> None:
     wear = sum(
         (price - salvage) * (interest / ((1 + interest) ** life - 1)) + price * interest
         for price, life, salvage in zip(
-            parts["Cost of replacing it"], parts["Likely life"], parts["Brings at its end"],
+            parts["Cost of replacing it"], parts["Likely life"], parts["Salvage value"],
             strict=True,
         )
     )  # fmt: skip

@@ -289,8 +289,8 @@ def test_a_valve_passes_what_its_beds_want_and_the_verdicts_say_who_loses(built)
             continue
         sets.setdefault(valve, []).append((wanted * flow, given * flow, number))
         assert surplus == pytest.approx(given - wanted)
-        words = "right" if abs(surplus) <= 0.1 * wanted else "too much"
-        assert verdict == (words if surplus > 0 or words == "right" else "too little")
+        words = "ok" if abs(surplus) <= 0.1 * wanted else "too much"
+        assert verdict == (words if surplus > 0 or words == "ok" else "too little")
     for beds in sets.values():
         assert sum(b[0] for b in beds) == pytest.approx(sum(b[1] for b in beds))
         assert len({b[2] for b in beds}) == 1

@@ -80,11 +80,15 @@ class Page(Blocks):
             }  # fmt: skip
         elif column.dimension == "flag":
             rules |= {"validate": "list", "source": ["yes", "no"]}
-        elif limits := self._limits(column, xl_rowcol_to_cell(row, col)):
+        elif limits := self._limits(column):
+            words, tests = zip(*limits, strict=True)
+            cell = xl_rowcol_to_cell(row, col)
+            # Text passes, for it may be a quantity such as 22 ft 9 in.
+            within = ",".join(cell + test for test in tests)
             rules |= {
-                "validate": "custom", "value": "=" + limits, "error_type": "warning",
-                "error_title": "Unusual value",
-                "error_message": f"{column.header}: outside what is usual, or not a number.",
+                "validate": "custom", "value": f"=OR(ISTEXT({cell}),AND({within}))",
+                "error_type": "warning", "error_title": "Unusual value",
+                "error_message": f"{title}: a number {', '.join(words)}.",
             }  # fmt: skip
         self.sheet.data_validation(row, col, last_row, last_col, rules)
 
@@ -93,14 +97,16 @@ class Page(Blocks):
         rules = {"validate": "any", "input_title": title[:32], "input_message": words[:255]}
         self.sheet.data_validation(row, col, row, col, rules)
 
-    def _limits(self, column: Column, cell: str) -> str:
-        """A validation formula; text passes, for it may be a quantity such as 22 ft 9 in."""
-        parts = []
-        for limit, sign in ((column.above, ">"), (column.minimum, ">="), (column.maximum, "<=")):
-            if limit is not None:
-                edge = from_base(limit, column.dimension, self.book.system)
-                parts.append(f"{cell}{sign}{edge:.6g}")
-        return f"OR(ISTEXT({cell}),AND({','.join(parts)}))" if parts else ""
+    def _limits(self, column: Column) -> list[tuple[str, str]]:
+        """Each limit in words, and as the end of a formula."""
+        limits = ((column.above, "above", ">"), (column.minimum, "at least", ">="),
+                  (column.maximum, "at most", "<="))  # fmt: skip
+        edges = [
+            (f"{from_base(limit, column.dimension, self.book.system):.6g}", words, sign)
+            for limit, words, sign in limits
+            if limit is not None
+        ]
+        return [(f"{words} {edge}", sign + edge) for edge, words, sign in edges]
 
     def table(
         self,

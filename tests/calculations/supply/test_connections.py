@@ -91,7 +91,7 @@ def test_what_speaks_against_a_preventer(kind, use, words):
 
 def test_even_a_suitable_one_defers_to_the_authority():
     notes = backflow_notes("hose vacuum breaker", Use(False, 3600, 0.5))
-    assert notes[0].startswith("Nothing here speaks against")
+    assert notes[0].startswith("These answers raise no objection")
     assert "local water authority" in notes[-1]
 
 

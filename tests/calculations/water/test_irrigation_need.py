@@ -103,6 +103,6 @@ def test_beds_on_one_valve():
     wanted = np.array([600.0, 1200.0, 900.0, 300.0, 500.0])
     given = need.shared_valve_seconds(valves, wanted, np.array([2.0, 1.0, 5.0, 1.0, 1.0]))
     np.testing.assert_allclose(given, [800.0, 800.0, 900.0, 300.0, 500.0])
-    assert need.verdicts(given, wanted) == ["too much", "too little", "right", "right", "right"]
+    assert need.verdicts(given, wanted) == ["too much", "too little", "ok", "ok", "ok"]
     # a bed that wants nothing has no use for any of it
-    assert need.verdicts(np.array([60.0, 0.0]), np.array([0.0, 0.0])) == ["too much", "right"]
+    assert need.verdicts(np.array([60.0, 0.0]), np.array([0.0, 0.0])) == ["too much", "ok"]

@@ -17,7 +17,7 @@ LIMITS = (
     "Once with the valve that takes the most, once with the one that takes the least: one small bed"
     " can fall below the least flow of a regulator or timer."
 )
-NOTHING_BROKEN = "in order"
+NOTHING_BROKEN = "ok"
 
 
 def write_head(book: Book, page: Page) -> None:
@@ -72,7 +72,7 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     found[2] = f'IF({found[2]}="","{NOTHING_BROKEN}",{found[2]})'
     row = [f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)]
     headers = (("Part", "text"), ("Inlet pressure", "pressure"), ("Outlet pressure", "pressure"),
-               ("Limits", "text"))  # fmt: skip
+               ("Check", "text"))  # fmt: skip
     first = page.grid(headers, [row] * rows, styles={3: page.styles.shown("text")})
     page.row -= 1
     return f"$D${first + 1}:$D${first + rows}"

@@ -32,7 +32,7 @@ COMPARED = (  # the columns of a planting are named by its title
     GridColumn("lines", "Lines", "count"), GridColumn("inset", "Edge to first line", "width"),
     *(GridColumn(title, title, "width") for title, _, _ in PLANTINGS),
     GridColumn("reach", "Wetted distance each side", "width"),
-    GridColumn("finding", "Finding", "text"),
+    GridColumn("finding", "Check", "text"),
     GridColumn("fewest", "Fewest", "text"),
 )  # fmt: skip
 FIRST_PLANTING, FOUND = 2, 8  # columns of the comparison

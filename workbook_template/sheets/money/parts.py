@@ -157,7 +157,7 @@ def _fault(book: Book, sheet: str) -> Computed:
     found = whole.item(1, "ROW()-ROW(Parts[[#Headers],[Part]])")
     return Computed(
         "fault", "Fits", "text", "Whether it fits the part before it",
-        f'IF({{part}}="","",IF({found}="","fits",{found}))',
+        f'IF({{part}}="","",IF({found}="","ok",{found}))',
     )  # fmt: skip
 
 

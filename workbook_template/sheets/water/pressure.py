@@ -38,7 +38,7 @@ COLUMNS = (
     ("bed", "Bed", "text"), ("valve", "Valve", "text"), ("planned", "Flow planned", "flow"),
     ("delivered", "Flow delivered", "flow"), ("share", "Share of planned", "ratio"),
     ("inlet", "Pressure at the bed", "pressure"), ("driest", "Driest emitter", "emitter_flow"),
-    ("uniformity", "Driest over mean", "ratio"), ("minutes", "Minutes, as planned", "time"),
+    ("uniformity", "Lowest over mean", "ratio"), ("minutes", "Minutes, as planned", "time"),
     ("minutes_delivered", "Minutes, delivered", "time"),
     ("share_all_open", "Share, all beds open", "ratio"), ("remark", "Remark", "text"),
     ("set_by_pressure", "Set by pressure", "count"), ("share_in_set", "Share in that set", "ratio"),

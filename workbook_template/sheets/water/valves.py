@@ -26,12 +26,12 @@ COLUMNS = (
     GridColumn("wanted", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
     GridColumn("one_go", "Longest in one go", "time"), GridColumn("set", "Set", "count"),
     GridColumn("minutes", "Given", "time"), GridColumn("surplus", "More or less", "time"),
-    GridColumn("verdict", "Verdict", "text"), GridColumn("running", "Runs", "text"),
+    GridColumn("verdict", "Check", "text"), GridColumn("running", "Runs", "text"),
     GridColumn("together", "Opens together", "text"), GridColumn("counted", "Counted", "text"),
     GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
     GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
     GridColumn("least", "Minimum depletion", "depth"), GridColumn("planned", "Planned", "time"),
-    GridColumn("by_plan", "Verdict as planned", "text"), GridColumn("of_week", "Week", "time"),
+    GridColumn("by_plan", "Check as planned", "text"), GridColumn("of_week", "Week", "time"),
 )  # fmt: skip
 FOLDED = 11
 WIDTH = len(COLUMNS) - FOLDED  # the last are folded away

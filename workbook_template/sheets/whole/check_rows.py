@@ -43,7 +43,7 @@ COUNTS = (
     ("entries_twice", DOUBTFUL,
      "Entries in the sums that perhaps should not be, or days on no bill; see Check in a row"),
 )  # fmt: skip
-SELDOM = "the soil of its roots does not last from one watering to the next; water more often"
+SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
 GRAVE = ("pressure above range", "pressure below range", "solution")
 
@@ -191,7 +191,7 @@ def _pressure(book: Book) -> Iterator[Check]:
 
 def _parts(book: Book) -> Iterator[Check]:
     (fault,) = _of(book, "Parts", "fault")
-    words = f'IF(OR({fault}="",{fault}="fits"),"",{{key}}&": "&{fault})'
+    words = f'IF(OR({fault}="",{fault}="ok"),"",{{key}}&": "&{fault})'
     yield from _each(book, "Parts", "fault", words)
 
 

@@ -102,7 +102,7 @@ def layout_table(bed: Bed, reach: float, most_laterals: int, step: float) -> tup
             if distance > reach + SLACK:
                 missed.append(planting)
         serves_all.append(not missed)
-        words.append("serves all" if not missed else "too far for " + ", ".join(missed))
+        words.append("ok" if not missed else "too far for " + ", ".join(missed))
     fewest = np.zeros(most_laterals, dtype=bool)
     if any(serves_all):
         fewest[serves_all.index(True)] = True

@@ -60,7 +60,7 @@ def _advice(joins: bool, suits: bool, best: bool) -> str:
     if best:
         return "recommended"
     if suits:
-        return "suits"
+        return "ok"
     return "too fast" if joins else "too far apart"
 
 

@@ -88,5 +88,7 @@ def backflow_notes(kind: str, use: Use) -> list[str]:
         suitable = [p.name for p in PREVENTERS.values() if not objections(p, use)]
         notes.append(f"Kinds without these objections: {', '.join(suitable)}.")
     else:
-        notes.append(f"Nothing here speaks against the {planned.name}.")
+        notes.append(
+            f"These answers raise no objection to the {planned.name}; this is not an approval."
+        )
     return [*notes, AUTHORITY]

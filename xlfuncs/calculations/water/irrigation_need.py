@@ -119,6 +119,6 @@ def verdicts(given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]) ->
     """Who gets too much and who too little, in words; a tenth either way is right."""
     pairs = zip(given, wanted, strict=True)
     return [
-        "right" if abs(g - w) <= VALVE_TOLERANCE * w else "too much" if g > w else "too little"
+        "ok" if abs(g - w) <= VALVE_TOLERANCE * w else "too much" if g > w else "too little"
         for g, w in pairs
     ]

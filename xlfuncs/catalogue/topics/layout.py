@@ -175,7 +175,7 @@ def covered_share(
         Result("strips", "width", "Farthest point of the strips from a line"),
         Result("broad_cover", "width", "Farthest point of broad cover from a line"),
         Result("reach", "width", "How far a line wets to each side, all along"),
-        Result("words", "text", "serves all, or for what it is too far"),
+        Result("words", "text", "ok, or for what it is too far"),
         Result("fewest", "flag", "True for the fewest lines that serve all"),
     ),
     source=GEOMETRY,

@@ -19,8 +19,8 @@ PART_LIVES = Table(
                maximum=200),
         Column("age", "Age", "years", "How old it is already", minimum=0, maximum=200,
                default=0.0),
-        Column("salvage", "Brings at its end", "money", "What it sells for then", minimum=0,
-               default=0.0),
+        Column("salvage", "Salvage value", "money", "What it sells for then", minimum=0,
+               default=0.0, synonyms=("brings at its end",)),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
 )  # fmt: skip

@@ -61,7 +61,7 @@ def _read(name: str, help: str, *more: Arg, default: Any = REQUIRED) -> Arg:
                   " (default yes)", default=True, selects=True, column="laid")),
         table("supply", "Pressure of the supply at flows, before the head assembly",
               SUPPLY_CURVE, "flow=supply_flow pressure=supply_pressure"),
-        table("wanted", "What is wanted: labels and values, down", DESIGN_WANTED,
+        table("wanted", "Targets: labels and values, down", DESIGN_WANTED,
               *(replace(arg, default=None if arg.required else arg.default)
                 for arg in columns_of(DESIGN_WANTED, " ".join(DESIGN_WANTED.names))),
               settings=True),

@@ -68,7 +68,7 @@ from xlfuncs.catalogue.topics.pressure.whole_systems import (
         Result("share", "ratio", "Flow over nominal flow"),
         Result("driest_flow", "emitter_flow", "Flow of the driest emitter"),
         Result("minutes", "time", "Minutes that give the depth with the flow delivered"),
-        Result("uniformity", "ratio", "Driest over mean emitter flow"),
+        Result("uniformity", "ratio", "Lowest emitter flow over the mean"),
         Result("lowest_pressure", "pressure", "Pressure at the driest emitter"),
         Result("highest_pressure", "pressure", "Maximum pressure at an emitter"),
         Result("main_flow", "flow", "Flow in the pipe that ends at the branch point"),

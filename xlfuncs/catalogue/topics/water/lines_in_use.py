@@ -77,7 +77,7 @@ worksheet_function(
     "LINE_ADVICE",
     topic="flow",
     help="For each line on offer: its rate over the wetted strip, the share of what the soil"
-    " takes in, the advice (recommended, suits, too fast, too far apart) and why. Advice only.",
+    " takes in, the advice (recommended, ok, too fast, too far apart) and why. Advice only.",
     args=(
         Arg("emitter_spacing", "width", "Emitter spacings of the lines", above=0, maximum=5,
             divides=True, group="lines"),
@@ -89,7 +89,7 @@ worksheet_function(
     results=(
         Result("strip_rate", "intake_rate", "Rate over the strip that the line wets"),
         Result("share_of_intake", "ratio", "That rate over what the soil takes in"),
-        Result("advice", "text", "recommended, suits, too fast, or too far apart"),
+        Result("advice", "text", "recommended, ok, too fast, or too far apart"),
         Result("reason", "text", "Why"),
     ),
     source=COMMON_PRACTICE.at("rate within the soil's intake; the fastest line that suits"),

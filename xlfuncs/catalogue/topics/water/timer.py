@@ -138,7 +138,7 @@ def season_minutes(
     results=(
         Result("minutes", "time", "Minutes of the valve"),
         Result("surplus", "time", "Minutes more than the bed wants; too few are negative"),
-        Result("verdict", "text", "too much, too little, or right within a tenth"),
+        Result("verdict", "text", "too much, too little, or ok within a tenth"),
         Result("together", "text", "Names of the beds that open together"),
     ),
     source=DEFINITION.at("total volume over total flow of a valve"),
