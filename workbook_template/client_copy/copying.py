@@ -40,6 +40,7 @@ from workbook_template.renewal.moved import Moved
 from workbook_template.renewal.own_things import OwnThings
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
+from xlfuncs.tables.money.quotation import OPTIONS
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.our_tables.inputs import Inputs
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
@@ -142,6 +143,8 @@ def client_copy(
     typed = [*shown.typed(), *_included(own)]
     notes += [f"Goes along as typed: {words}" for words in typed]
     notes.append(f"Left out: {NOT_CARRIED}")
+    if not any(isinstance(facts.named(f"option_{o.lower()}_total"), float) for o in OPTIONS):
+        notes.append("Note: no option on Quoting has a price, so that the proposal has none")
     notes += [f"Note: {note}" for note in reading.notes]
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,

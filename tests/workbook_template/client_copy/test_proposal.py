@@ -13,7 +13,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from workbook_template.build import demo_inputs, write
+from workbook_template.build import demo_inputs, starting_inputs, write
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.settings import Settings, read_settings
@@ -212,8 +212,10 @@ def test_the_command_chooses_pages(tmp_path: Path) -> None:
     assert len(pages((tmp_path / "farm-client.pdf").read_bytes())) == 2
     result = run("--quotation-only")
     (text,) = pages((tmp_path / "farm-client.pdf").read_bytes())
-    assert "Sample Kitchen Garden" in text and "utilities marked before digging" in " ".join(
-        text.split()
+    assert (
+        text.startswith("A. N. Example")
+        and "Sample Kitchen Garden" in text
+        and "utilities marked before digging" in " ".join(text.split())
     )
     assert "a blind guess has" in result.output and "Goes along as typed: Beds!A" in result.output
     assert run("--pages", "cover,nothing").exit_code == 2
@@ -262,3 +264,17 @@ def test_parts_are_replaced_in_the_year_in_which_their_lives_end() -> None:
     text = " ".join("".join(pages(copied("us").proposal(["calendar"]))).split())
     years = re.findall(r"(20\d\d): USD", text.split("by the likely lives")[1])
     assert years[:3] == ["2028", "2030", "2032"]
+
+
+def test_a_small_garden_without_prices_says_nothing_of_what_is_missing() -> None:
+    """Four beds as typed into a new workbook: no sets, no supply, no option with a price."""
+    start = starting_inputs("us")
+    beds = [{"bed": name, "strip_width": 30.0, "length": 20.0, "line": "tape 8 in",
+             "laterals": 2.0, "distance": 4.0 * i} for i, name in enumerate("ABCD", 1)]  # fmt: skip
+    source = write("us", replace(start, tables={**start.tables, "Beds": beds})).finish({})
+    copy = client_copy(source, worksheet_callables(), Wishes(markup=0.4))
+    assert "no option on Quoting has a price" in str(copy)
+    texts = pages(copy.proposal())
+    text = " ".join(" ".join(texts).split())
+    assert len(texts) <= 5 and "4 beds with 200 ft² of planted area" in text
+    assert not re.search(r"Of rated flow| 0 sets| is per week|Option A|Total|nan|None", text)

@@ -85,7 +85,7 @@ def _replacing(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         return []
     page = [
         *paper.section(words["replacing"]),
-        paper.table(rows, (30, 15, 12, 12, 18), right=(1, 2, 3, 4), size=8),
+        paper.filled(rows, (30, 15, 12, 12, 18), right=(1, 2, 3, 4), size=8),
     ]
     start = getattr(facts.named("plan_date"), "year", 0)  # the first of the years
     offer = Offer(facts, words)

@@ -19,7 +19,7 @@ PARTS_ACROSS = 3
 
 def cover(paper: Paper, facts: Facts, words: Words, settings: Settings) -> list[Flowable]:
     offer = Offer(facts, words)
-    page: list[Flowable] = [_letterhead(paper, facts, settings), Spacer(0, 70)]
+    page: list[Flowable] = [letterhead(paper, facts, settings), Spacer(0, 70)]
     page += [paper.text(words["heading"], 30, bold=True, color="accent"), Spacer(0, 4)]
     if client := facts.text("client"):
         page.append(paper.text(words.fill("proposal_for", client=client), 15))
@@ -36,7 +36,8 @@ def contents(paper: Paper, words: Words, titles: Sequence[str]) -> list[Flowable
     return [Spacer(0, 14), *paper.section(words["in_this"]), *listed] if titles else []
 
 
-def _letterhead(paper: Paper, facts: Facts, settings: Settings) -> Flowable:
+def letterhead(paper: Paper, facts: Facts, settings: Settings) -> Flowable:
+    """Who makes the offer, and where they are reached."""
     who = settings.consultant
     name = who.get("name") or facts.text("prepared_by") or facts.text("farm")
     left: list[Flowable] = [p for p in [paper.picture((190, 64))] if p is not None]
@@ -87,9 +88,11 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         area=words.quantity(facts.named("planted_area"), "area"),
         length=words.quantity(facts.named("line_length_total"), "length"),
         lines=words.number(facts.number("number_of_lines")),
-        sets=words.number(facts.number("number_of_sets")),
-        depth=words.quantity(facts.named("weekly_depth"), "depth"),
     )]  # fmt: skip
+    if sets := facts.number("number_of_sets"):
+        told.append(words.fill("in_sets", sets=words.number(sets)))
+    if depth := facts.number("weekly_depth"):
+        told.append(words.fill("net_depth", depth=words.quantity(depth, "depth")))
     if supply := facts.text("supply_used"):
         static, flow = facts.number("supply_static"), facts.number("supply_greatest_flow")
         told.append(words.filled(
@@ -130,7 +133,7 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         return []
     rows[1:] = [[Words.escaped(cell) for cell in row] for row in rows[1:]]
     told: list[Flowable] = [
-        paper.table(rows, (16, 8, 22, 8, 12, 13, 12, 15), right=range(3, 8), size=8)
+        paper.filled(rows, (16, 8, 22, 8, 12, 13, 12, 15), right=range(3, 8), size=8)
     ]
     if few:
         share_wanted = words.rate(facts.number("wanted_share"))
@@ -164,7 +167,7 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         )])  # fmt: skip
     if len(rows) == 1:
         return []
-    pieces: list[Flowable] = [paper.table(rows, (9, 38, 15, 10, 11, 10), right=(4, 5), size=8)]
+    pieces: list[Flowable] = [paper.filled(rows, (9, 38, 15, 10, 11, 10), right=(4, 5), size=8)]
     if 1 <= (month := int(facts.number("timer_month"))) <= 12:
         pieces += [Spacer(0, 4), paper.text(words.fill("for_month", month=words.month(month)), 8.5)]
     return pieces

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Spacer
 
 from workbook_template.client_copy.facts import Facts
 from workbook_template.client_copy.proposal.care import calendar, small_print
-from workbook_template.client_copy.proposal.design import contents, cover, design, garden_map
+from workbook_template.client_copy.proposal.design import (
+    contents,
+    cover,
+    design,
+    garden_map,
+    letterhead,
+)
 from workbook_template.client_copy.proposal.offer import Offer, options, quotation
 from workbook_template.client_copy.proposal.paper import Paper
 from workbook_template.client_copy.proposal.words import Words
@@ -26,12 +32,13 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
     words = Words(settings.texts, facts.system, facts.text("currency"))
     paper = Paper(settings, facts.system, _every_text(facts, settings))
     wanted = [name for name in PAGES if not chosen or name in chosen]
+    head = [] if "cover" in wanted else [letterhead(paper, facts, settings), Spacer(0, 14)]
     made: dict[str, Callable[[], list[Flowable]]] = {
         "cover": lambda: cover(paper, facts, words, settings),
         "design": lambda: design(paper, facts, words),
         "map": lambda: garden_map(paper, facts, words),
         "options": lambda: options(paper, facts, words),
-        "quotation": lambda: quotation(paper, facts, words, alone="cover" not in wanted),
+        "quotation": lambda: quotation(paper, facts, words, head=head),
         "calendar": lambda: calendar(paper, facts, words),
         "terms": lambda: small_print(paper, words, settings),
     }
@@ -49,6 +56,8 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
     def running(number: int, count: int) -> tuple[str, str, str, str]:
         at = words.texts["page"].format(page=number, pages=count)
         foot = words.texts["invented"] if invented else day
+        if number == 1 and next(iter(found)) in ("cover", "quotation"):  # say it in full
+            return "", "", foot, at
         return name, f"{farm}  {offer.number}".strip(), foot, at
 
     return paper.file(pages, {"title": farm or words.texts["heading"], "author": name}, running)

@@ -143,8 +143,8 @@ def _own(paper: Paper, offer: Offer, option: Option) -> list[Flowable]:
     return pieces
 
 
-def quotation(paper: Paper, facts: Facts, words: Words, *, alone: bool = False) -> list[Flowable]:
-    """The prices on one page; `alone` with what the cover would say."""
+def quotation(paper: Paper, facts: Facts, words: Words, *, head: list[Flowable]) -> list[Flowable]:
+    """The prices on one page; with what the cover would say below a letterhead, if one is given."""
     offer = Offer(facts, words)
     if not offer.options:
         return []
@@ -167,13 +167,13 @@ def quotation(paper: Paper, facts: Facts, words: Words, *, alone: bool = False) 
     looks = [("LINEABOVE", (0, sums), (-1, sums), 0.9, paper.colors["accent"]),
              ("BACKGROUND", (0, last), (-1, last), paper.colors["tint"])]  # fmt: skip
     page = [
-        *paper.title(words["quotation"]), *(_for_whom(paper, offer) if alone else ()),
+        *head, *paper.title(words["quotation"]), *(_for_whom(paper, offer) if head else ()),
         paper.table(rows, (44, 16, *(15,) * count), right=range(2, 2 + count), strong=(last,),
                     size=9, more=looks),
         Spacer(0, 5),
         paper.text(words.fill("prices_in", currency=words.currency or "–"), 8.5),
     ]  # fmt: skip
-    short = [Spacer(0, 12), paper.text(words["cautions_short"], 8)] if alone else []
+    short = [Spacer(0, 12), paper.text(words["cautions_short"], 8)] if head else []
     return paper.on_one_page([*page, *_if_wanted(paper, offer), *_acceptance(paper, words), *short])
 
 

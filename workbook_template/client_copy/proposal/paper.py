@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
@@ -101,6 +101,16 @@ class Paper:
             ]
         return Table(cells, [self.width * w / whole for w in widths], repeatRows=head, style=looks)
 
+    def filled(
+        self, rows: Sequence[Sequence[str]], widths: Sequence[float], *, right: Collection[int],
+        size: float,
+    ) -> Flowable:  # fmt: skip
+        """A table with a head, without the columns in which nothing stands below it."""
+        kept = [c for c in range(len(widths)) if any(row[c] for row in rows[1:])]
+        at_right = [i for i, c in enumerate(kept) if c in right]
+        return self.table([[row[c] for c in kept] for row in rows], [widths[c] for c in kept],
+                          right=at_right, size=size)  # fmt: skip
+
     def beside(self, columns: Sequence[Sequence[Flowable]], *, framed: bool = False) -> Flowable:
         """Columns of equal width side by side, in frames if wanted."""
         looks: list[Any] = [
@@ -158,7 +168,7 @@ class Paper:
             def save(self) -> None:
                 for number, state in enumerate(self.kept, 1):
                     self.__dict__.update(state)
-                    paper.run(self, number, running(number, len(self.kept)))
+                    paper.run(self, running(number, len(self.kept)))
                     super().showPage()
                 super().save()
 
@@ -168,16 +178,15 @@ class Paper:
         document.build(story, canvasmaker=Numbered)
         return made.getvalue()
 
-    def run(self, canvas: Canvas, number: int, words: Sequence[str]) -> None:
+    def run(self, canvas: Canvas, words: Sequence[str]) -> None:
         """Head and foot of a page: left and right above, left and right below."""
         across, down = self.size
         canvas.setFillColor(self.colors["accent"])
         canvas.rect(0, down - 9, across, 9, stroke=0, fill=1)
         canvas.setFillColor(self.colors["ink"])
         canvas.setFont(self.font, 8)
-        if number > 1:
-            canvas.drawString(SIDE, down - 38, words[0])
-            canvas.drawRightString(across - SIDE, down - 38, words[1])
+        canvas.drawString(SIDE, down - 38, words[0])
+        canvas.drawRightString(across - SIDE, down - 38, words[1])
         canvas.drawString(SIDE, 30, words[2])
         canvas.drawRightString(across - SIDE, 30, words[3])
         canvas.setStrokeColor(self.colors["line"])
