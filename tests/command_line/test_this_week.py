@@ -8,7 +8,8 @@ from datetime import date, timedelta
 import pytest
 from click.testing import CliRunner
 
-from workbook_template.build import build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
 from workbook_template.sheets.water.this_week import WEEK
 from xlfuncs.command_line.commands.this_week import command
 
@@ -16,7 +17,7 @@ from xlfuncs.command_line.commands.this_week import command
 @pytest.fixture(scope="module", params=["us", "metric"])
 def garden(request, tmp_path_factory):
     path = tmp_path_factory.mktemp(request.param) / "garden.xlsx"
-    return build(path, request.param, demo_inputs(request.param), edition="grower"), path
+    return made_once(path, request.param, demo_inputs(request.param), edition="grower"), path
 
 
 def run(*arguments):

@@ -14,6 +14,7 @@ import pytest
 from openpyxl import load_workbook
 from openpyxl.formula import Tokenizer
 
+from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.garden.beds import BEDS
@@ -57,7 +58,7 @@ def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_what_may_stay_blank_is_asked_first(system: str, tmp_path: Path) -> None:
-    build(tmp_path / "book.xlsx", system, demo_inputs(system))
+    made_once(tmp_path / "book.xlsx", system, demo_inputs(system))
     sheet = load_workbook(tmp_path / "book.xlsx")["Beds"]
     optional = {column.header for column in BEDS.columns if not column.required}
     formulas = {cell.value for row in sheet for cell in row if cell.data_type == "f"}

@@ -9,6 +9,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.designed import given_of
 from workbook_template.sheets.money.purchase import CHARTED, DEAREST_AT
@@ -19,7 +20,7 @@ from xlfuncs.catalogue.whole_designs import whole_designs
 def farm(request, tmp_path_factory):
     path = tmp_path_factory.mktemp(request.param) / "farm.xlsx"
     inputs = demo_inputs(request.param)
-    built = build(path, request.param, inputs)
+    built = made_once(path, request.param, inputs)
     return request.param, inputs, built, openpyxl.load_workbook(path, data_only=True)
 
 
@@ -125,7 +126,7 @@ def test_designs_are_those_that_the_tables_give(farm) -> None:
 
 def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -> None:
     path = tmp_path / "empty.xlsx"
-    built = build(path, "us", starting_inputs("us"))
+    built = made_once(path, "us", starting_inputs("us"))
     for name in ("cost_of_parts", "tax_of_parts", "left_over_value",
                  "parts_cost_per_planted_area", "longest_watering_delivered"):  # fmt: skip
         assert built.named(name) == "", name

@@ -10,6 +10,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
+from tests.made_once import made_once
 from workbook_template.build import Built, build, demo_inputs
 from workbook_template.editions import edition, edition_of, groups, with_group
 from workbook_template.kit.declared import EDITIONS, PEOPLE
@@ -24,7 +25,7 @@ NAMES = (*PEOPLE, "grower+costs", "bookkeeper+quotation", "grower+field check+de
 
 @pytest.fixture(scope="module")
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Built:
-    return build(tmp_path_factory.mktemp("whole") / "whole.xlsx", "us", demo_inputs("us"))
+    return made_once(tmp_path_factory.mktemp("whole") / "whole.xlsx", "us", demo_inputs("us"))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -32,7 +33,7 @@ def test_an_edition_has_its_sheets_and_the_numbers_of_the_whole(
     name: str, whole: Built, tmp_path: Path
 ) -> None:
     path = tmp_path / "farm.xlsx"
-    built = build(path, "us", demo_inputs("us"), edition=name)
+    built = made_once(path, "us", demo_inputs("us"), edition=name)
     book = openpyxl.load_workbook(path)
     shown = {s.name for s in declared_sheets().values() if s.name in edition(name).shown}
     assert shown <= set(book.sheetnames) <= shown | {"Workings"}
@@ -63,7 +64,7 @@ def _leads_nowhere_else(book: openpyxl.Workbook, path: Path) -> None:
 @pytest.mark.parametrize("name", EDITIONS)
 def test_a_workbook_says_its_edition(name: str, tmp_path: Path) -> None:
     path, again = tmp_path / "farm.xlsx", tmp_path / "again.xlsx"
-    build(path, "metric", demo_inputs("metric"), edition=name)
+    made_once(path, "metric", demo_inputs("metric"), edition=name)
     found = read_inputs(path)
     assert found.marks.edition == name and found.marks.invented
     build(again, found.marks.system, found.inputs, edition=found.marks.edition)
@@ -76,7 +77,7 @@ def test_a_workbook_says_its_edition(name: str, tmp_path: Path) -> None:
 
 def test_for_excel_answers_spill_among_the_workings(tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsm"
-    build(path, "us", demo_inputs("us"), edition="grower", macros=True)
+    made_once(path, "us", demo_inputs("us"), edition="grower", macros=True)
     names = openpyxl.load_workbook(path).sheetnames
     assert "Results" not in names and "Workings" in names
 

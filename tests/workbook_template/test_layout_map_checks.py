@@ -11,7 +11,8 @@ from dataclasses import replace
 import openpyxl
 import pytest
 
-from workbook_template.build import build, demo_inputs, starting_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs, starting_inputs
 from workbook_template.kit.inputs import Inputs
 
 CUBIC_INCHES = 231  # of a US gallon
@@ -32,7 +33,7 @@ def farm(request, tmp_path_factory):
 
 def _built(system, inputs, factory):
     path = factory.mktemp(system) / "farm.xlsx"
-    result = build(path, system, inputs)
+    result = made_once(path, system, inputs)
     return system, inputs, result, openpyxl.load_workbook(path, data_only=True)
 
 

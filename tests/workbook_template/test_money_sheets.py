@@ -18,7 +18,8 @@ import openpyxl
 import pytest
 
 import xlfuncs
-from workbook_template.build import Built, build, demo_inputs, starting_inputs
+from tests.made_once import made_once
+from workbook_template.build import Built, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.money import year_detail
 from xlfuncs.tables.money.quotation import OPTIONS
@@ -71,7 +72,7 @@ def _value(text: str) -> Any:
 
 def _farm(system: str, folder: Path, inputs: Inputs) -> Farm:
     path = folder / f"{system}.xlsx"
-    built = build(path, system, inputs)
+    built = made_once(path, system, inputs)
     return Farm(system, built, openpyxl.load_workbook(path, data_only=True))
 
 

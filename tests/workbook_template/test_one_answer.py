@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from tests.made_once import made_once
 from workbook_template.build import Built, build, demo_inputs
 from workbook_template.designed import given_of, with_design
 from workbook_template.kit.inputs import Inputs
@@ -50,7 +51,7 @@ def asked(
     """A workbook, the cheapest design of it, and the workbook with that design in it."""
     folder: Path = tmp_path_factory.mktemp("one")
     inputs = CASES[request.param](demo_inputs("us"))
-    built = build(folder / "as_it_is.xlsx", "us", inputs)
+    built = made_once(folder / "as_it_is.xlsx", "us", inputs)
     design = whole_designs(given_of(built, "us"), 60.0, front=False).rows[0]
     designed = with_design(inputs, design, "us")
     return designed, built, design, build(folder / "designed.xlsx", "us", designed)
@@ -144,7 +145,7 @@ def test_no_sheet_calls_the_design_wrong(asked) -> None:
 def test_the_demo_says_what_its_workbook_says(tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsx"
     said = CliRunner().invoke(commands, ["demo", "--output", str(path)]).output
-    built = build(tmp_path / "again.xlsx", "us", demo_inputs("us"))
+    built = made_once(tmp_path / "again.xlsx", "us", demo_inputs("us"))
     assert f"{built.named('cost_of_parts'):,.2f} USD" in said
     assert f"from {built.named('rolls_in_all'):.0f} rolls" in said
     for row in built.block(SETS):

@@ -12,7 +12,8 @@ import pypdf
 import pytest
 from click.testing import CliRunner
 
-from workbook_template.build import Built, build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import Built, demo_inputs
 from workbook_template.kit.declared import EDITIONS
 from workbook_template.kit.paper import FIRST
 from workbook_template.kit.style import FRAME, HEADER, INK, PALE, SERIES, TINT, TINT_HEADER, TYPED
@@ -29,7 +30,7 @@ SYSTEMS = ("us", "metric")
 @pytest.fixture(scope="module", params=SYSTEMS)
 def farm(request, tmp_path_factory) -> tuple[Path, Built]:
     path = tmp_path_factory.mktemp(request.param) / "farm.xlsx"
-    return path, build(path, request.param, demo_inputs(request.param))
+    return path, made_once(path, request.param, demo_inputs(request.param))
 
 
 def _sizes(page: pypdf.PageObject) -> list[float]:
@@ -86,7 +87,7 @@ def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, paper, tmp_p
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_every_sheet_is_reached_from_start_and_leads_back(edition: str, tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsx"
-    build(path, "us", demo_inputs("us"), edition=edition)
+    made_once(path, "us", demo_inputs("us"), edition=edition)
     book = openpyxl.load_workbook(path)
 
     def led(sheet) -> set[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.made_once import made_once
 from tests.workbook_template.kept_open import KeptOpen
 from tests.workbook_template.planted_faults import (
     ALL,
@@ -39,7 +40,7 @@ def test_there_are_enough_faults() -> None:
 def test_each_fault_alone_is_said_everywhere(tmp_path, system: str) -> None:
     """In the embedded engine; in Calc: tests/hosts/libreoffice/test_planted_in_calc.py."""
     path = tmp_path / "farm.xlsx"
-    built = build(path, system, demo_inputs(system))
+    built = made_once(path, system, demo_inputs(system))
     workbook, silent = KeptOpen(path), []
     for fault in one_at_a_time(system, every=5):
         workbook.type(typed(built, fault))
@@ -94,7 +95,7 @@ def _beds_say_it(built: Built, found: list[tuple[str, str, str]]) -> None:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_untouched_example_has_only_what_was_planted_wrong(tmp_path, system: str) -> None:
-    built = build(tmp_path / "farm.xlsx", system, demo_inputs(system))
+    built = made_once(tmp_path / "farm.xlsx", system, demo_inputs(system))
     assert [kind for kind, *_ in behind(built.values)] == ["wrong", "doubtful", "note"]
     for (_, _, words), begins in zip(behind(built.values), PLANTED, strict=True):
         assert begins in words
@@ -103,7 +104,7 @@ def test_the_untouched_example_has_only_what_was_planted_wrong(tmp_path, system:
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_a_new_workbook_is_never_ready_over_examples(tmp_path, system: str) -> None:
     path = tmp_path / "new.xlsx"
-    built = build(path, system, starting_inputs(system))
+    built = made_once(path, system, starting_inputs(system))
     states = {row: value for (row, col), value in built.values["Start"].items() if col == 4}
     examples = {row: value for (row, col), value in built.values["Start"].items() if col == 6}
     assert sum(value > 0 for value in examples.values()) >= 6

@@ -17,7 +17,8 @@ import openpyxl
 import pytest
 
 import xlfuncs
-from workbook_template.build import Built, build, demo_inputs, starting_inputs
+from tests.made_once import made_once
+from workbook_template.build import Built, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.garden.supply_pressure import CURVE
 from workbook_template.sheets.water.pressure import COLUMNS, DELIVERY, FINDINGS
@@ -62,7 +63,9 @@ def _value(text: str) -> Any:
 
 def _farm(system: str, folder: Path, inputs: Inputs) -> Farm:
     path = folder / f"{system}.xlsx"
-    return Farm(system, build(path, system, inputs), openpyxl.load_workbook(path, data_only=True))
+    return Farm(
+        system, made_once(path, system, inputs), openpyxl.load_workbook(path, data_only=True)
+    )
 
 
 @pytest.fixture(scope="module", params=SYSTEMS)

@@ -16,6 +16,7 @@ import openpyxl
 import pytest
 
 import xlfuncs
+from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import example_folder
 from workbook_template.sheets.water.this_week import WEEK
@@ -34,14 +35,14 @@ def system(request):
 @pytest.fixture(scope="module")
 def built(system, tmp_path_factory):
     path = tmp_path_factory.mktemp(system) / "farm.xlsx"
-    result = build(path, system, demo_inputs(system))
+    result = made_once(path, system, demo_inputs(system))
     return result, openpyxl.load_workbook(path, data_only=True)
 
 
 @pytest.fixture(scope="module")
 def new(system, tmp_path_factory):
     path = tmp_path_factory.mktemp(system) / "new.xlsx"
-    result = build(path, system, starting_inputs(system))
+    result = made_once(path, system, starting_inputs(system))
     return result, openpyxl.load_workbook(path, data_only=True)
 
 

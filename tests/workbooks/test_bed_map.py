@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs
 from xlfuncs.command_line.commands.map import command
 from xlfuncs.workbooks.bed_map import read_bed_map
@@ -37,7 +38,7 @@ def test_the_map_agrees_with_the_bed_list(tmp_path: Path, system: str, foot: flo
 
 def test_the_parts_of_the_map_fit_its_lines(tmp_path: Path) -> None:
     """As many ends as lines are laid, a fallow bed's too, by the counting rules: one a line."""
-    build(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    made_once(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
     bed_map = read_bed_map(tmp_path / "farm.xlsx")
     parts = {name: count.split(" ") for name, count in bed_map.parts}
     ends = [int(parts[f"{kind} end"][0]) for kind in ("tape", "drip line")]
@@ -49,7 +50,7 @@ def test_the_parts_of_the_map_fit_its_lines(tmp_path: Path) -> None:
 
 
 def test_the_command_writes_pictures(tmp_path: Path) -> None:
-    build(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    made_once(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
     done = CliRunner().invoke(command, [str(tmp_path / "farm.xlsx")])
     assert done.exit_code == 0, done.output
     svg = (tmp_path / "farm-map.svg").read_text("utf-8")

@@ -11,7 +11,8 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from workbook_template.build import build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.tax_page import tax_page
@@ -24,7 +25,7 @@ LEDGER = Path(__file__).parents[2] / "examples" / "us" / "ledger.csv"
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("tax") / "books.xlsx"
-    build(path, "us", demo_inputs("us"), edition="bookkeeper")
+    made_once(path, "us", demo_inputs("us"), edition="bookkeeper")
     return path
 
 

@@ -25,9 +25,10 @@ import pytest
 import xlsxwriter
 from openpyxl.utils import range_boundaries
 
+from tests.made_once import made_once
 from tests.workbooks.recalculated import recalculated_bytes
 from tests.workbooks.recalculating.test_against_libreoffice import HAS_OFFICE
-from workbook_template.build import Built, build, demo_inputs, starting_inputs
+from workbook_template.build import Built, demo_inputs, starting_inputs
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import worksheet_callables
@@ -58,8 +59,8 @@ def pair(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     system, kind = request.param.split()
     inputs = demo_inputs(system) if kind == "demo" else starting_inputs(system)
     folder = tmp_path_factory.mktemp("farm")
-    build(folder / "farm.xlsm", system, inputs, macros=True)
-    built = build(folder / "farm.xlsx", system, inputs)
+    made_once(folder / "farm.xlsm", system, inputs, macros=True)
+    built = made_once(folder / "farm.xlsx", system, inputs)
     return Pair((folder / "farm.xlsm").read_bytes(), (folder / "farm.xlsx").read_bytes(), built)
 
 

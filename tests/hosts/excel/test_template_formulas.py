@@ -15,7 +15,8 @@ from openpyxl.formula.tokenizer import Token
 from openpyxl.worksheet.formula import ArrayFormula
 from pyopenvba.integrity import check_file
 
-from workbook_template.build import build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.hosts.excel.macro_workbook import module_of
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME
@@ -59,7 +60,7 @@ def test_calls_are_counted_rightly() -> None:
 @pytest.fixture(scope="module", params=["us", "metric"])
 def template(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("template") / "farm.xlsm"
-    build(path, request.param, demo_inputs(request.param), macros=True)
+    made_once(path, request.param, demo_inputs(request.param), macros=True)
     return path
 
 

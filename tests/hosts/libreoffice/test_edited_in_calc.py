@@ -16,7 +16,8 @@ from typing import Any
 import pytest
 
 from tests.hosts.libreoffice.typing_person import Person
-from workbook_template.build import build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice.installation import Installation
@@ -143,7 +144,7 @@ def taken_back(person: Person, edit: Edit, names: list[str]) -> bool:
 
 def test_numbers_survive_edits(installation: Installation, tmp_path: Path) -> None:
     path, saved = tmp_path / "farm.xlsx", tmp_path / "saved.xlsx"
-    build(path, "us", demo_inputs("us"))
+    made_once(path, "us", demo_inputs("us"))
     silent, same, said = [], 0, 0
     with Person(installation, tmp_path) as person:
         names = person.ask("open", str(path))

@@ -13,6 +13,7 @@ import pytest
 from openpyxl.utils import get_column_letter
 
 from tests.hosts.libreoffice.test_template_in_calc import same
+from tests.made_once import made_once
 from workbook_template.build import Built, build, demo_inputs
 from workbook_template.kit.inputs import Inputs
 from xlfuncs.hosts.libreoffice import oxt
@@ -78,7 +79,7 @@ def typed(built: Built, after: Inputs) -> list[tuple[str, str, float]]:
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_everything_follows(installation: Installation, tmp_path: Path, system: str) -> None:
     path, farm = tmp_path / "farm.xlsx", demo_inputs(system)
-    built = build(path, system, farm)
+    built = made_once(path, system, farm)
     after = edited(farm)
     edits = typed(built, after)
     assert len(edits) == 4

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.hosts.libreoffice.typing_person import Person
+from tests.made_once import made_once
 from tests.workbook_template.planted_faults import SYSTEMS, one_at_a_time, read, typed, unsaid
-from workbook_template.build import build, demo_inputs
+from workbook_template.build import demo_inputs
 from xlfuncs.hosts.libreoffice.installation import Installation
 
 pytestmark = pytest.mark.libreoffice
@@ -18,7 +19,7 @@ pytestmark = pytest.mark.libreoffice
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_each_fault_alone(installation: Installation, tmp_path: Path, system: str) -> None:
     path = tmp_path / "farm.xlsx"
-    built = build(path, system, demo_inputs(system))
+    built = made_once(path, system, demo_inputs(system))
     areas = {sheet: (rows, max(columns)) for sheet, (rows, columns) in read(built).items()}
     asked = [[sheet, 0, 0, rows - 1, last - 1] for sheet, (rows, last) in areas.items()]
     silent = []

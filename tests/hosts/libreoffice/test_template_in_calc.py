@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 from openpyxl.utils import get_column_letter
 
+from tests.made_once import made_once
 from tests.workbook_template.stored_values import differences, lines, stored
-from workbook_template.build import build, demo_inputs
+from workbook_template.build import demo_inputs
 from xlfuncs.hosts.libreoffice.office import Office
 
 pytestmark = pytest.mark.libreoffice
@@ -42,7 +43,7 @@ def same(got: Any, wanted: Any) -> bool:
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_every_computed_cell(office: Office, tmp_path: Path, system: str) -> None:
     path, emptied = tmp_path / "farm.xlsx", tmp_path / "emptied.xlsx"
-    built = build(path, system, demo_inputs(system))
+    built = made_once(path, system, demo_inputs(system))
     wanted = {
         (sheet, f"{get_column_letter(column)}{row}"): value
         for sheet, cells in built.values.items()

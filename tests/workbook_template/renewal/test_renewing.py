@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
+from tests.made_once import made_once
 from tests.workbook_template.renewal.used_workbooks import NEW_BED, used_for_a_year
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.renewal.renewing import Remade, remade
@@ -24,7 +25,7 @@ from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 @pytest.fixture(scope="module")
 def used(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     path = tmp_path_factory.mktemp("farm") / "farm.xlsx"
-    build(path, "us", demo_inputs("us"))
+    made_once(path, "us", demo_inputs("us"))
     return used_for_a_year(path)
 
 
@@ -119,7 +120,7 @@ def test_renewed_twice_it_is_the_same(made: Remade) -> None:
 def test_nothing_of_a_workbook_as_it_was_built_is_taken_for_ones_own(tmp_path: Path) -> None:
     for edition in ("all", "grower", "bookkeeper"):
         path = tmp_path / f"{edition}.xlsx"
-        build(path, "metric", demo_inputs("metric"), edition=edition)
+        made_once(path, "metric", demo_inputs("metric"), edition=edition)
         made = remade(path)
         assert (made.own.words, made.own.sheets, made.own.columns) == ([], [], {})
         assert made.edition == edition and made.without == []
@@ -128,7 +129,7 @@ def test_nothing_of_a_workbook_as_it_was_built_is_taken_for_ones_own(tmp_path: P
 @pytest.mark.libreoffice
 def test_nor_when_calc_saved_it(calc: Office, tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsx"
-    build(path, "us", demo_inputs("us"), edition="grower")
+    made_once(path, "us", demo_inputs("us"), edition="grower")
     saved = calc.save(path, tmp_path / "saved.xlsx", "Calc MS Excel 2007 XML", recalculate=False)
     made = remade(saved)
     assert (made.own.words, made.own.sheets, made.own.columns) == ([], [], {})
@@ -146,7 +147,7 @@ def test_a_file_without_values_is_not_compared_and_says_what_it_lacks(used: byte
 @pytest.mark.parametrize(("old", "new"), [("us", "metric"), ("metric", "us")])
 def test_other_units_give_the_same_garden(old: str, new: str, tmp_path: Path) -> None:
     """Lengths, areas and volumes agree by the factors of NIST Handbook 44, appendix C."""
-    first = build(tmp_path / "a.xlsx", old, demo_inputs(old))
+    first = made_once(tmp_path / "a.xlsx", old, demo_inputs(old))
     second = build(tmp_path / "b.xlsx", new, converted(demo_inputs(old), old, new))
     factors = {"planted_area": 0.09290304, "line_length_total": 0.3048, "water_a_week": 3.785411784}
     for name, factor in factors.items():
@@ -171,7 +172,7 @@ def test_renew_keeps_the_old_file(used: bytes, tmp_path: Path) -> None:
 
 def test_add_sheets_to_a_growers_workbook(tmp_path: Path) -> None:
     path = tmp_path / "garden.xlsx"
-    build(path, "us", starting_inputs("us"), edition="grower")
+    made_once(path, "us", starting_inputs("us"), edition="grower")
     done = CliRunner().invoke(add_sheets.command, ["costs", str(path)])
     assert done.exit_code == 0, done.output
     assert "Cost" in openpyxl.load_workbook(path).sheetnames
@@ -180,7 +181,7 @@ def test_add_sheets_to_a_growers_workbook(tmp_path: Path) -> None:
 
 def test_convert_writes_another_file(tmp_path: Path) -> None:
     path = tmp_path / "garden.xlsx"
-    build(path, "us", starting_inputs("us"), edition="bookkeeper")
+    made_once(path, "us", starting_inputs("us"), edition="bookkeeper")
     done = CliRunner().invoke(convert.command, [str(path), "--units", "metric", "--excel"])
     assert done.exit_code == 0, done.output
     found = read_inputs(tmp_path / "garden-metric.xlsm")

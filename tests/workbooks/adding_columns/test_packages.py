@@ -14,6 +14,7 @@ import openpyxl
 import pytest
 from openpyxl.utils import get_column_letter
 
+from tests.made_once import made_once
 from tests.workbooks.adding_columns.garden_lists import added, columns_in, write_list
 from tests.workbooks.conftest import parts_of, workbook
 from workbook_template.build import Built, build, demo_inputs
@@ -31,7 +32,7 @@ DEPTH = 144 / 231  # gallons that an inch is on a square foot
 @pytest.fixture(scope="module", params=["us", "metric"])
 def plan(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Built:
     path = tmp_path_factory.mktemp("plan") / f"{request.param}.xlsx"
-    return build(path, request.param, demo_inputs(request.param))
+    return made_once(path, request.param, demo_inputs(request.param))
 
 
 @pytest.fixture(scope="module")

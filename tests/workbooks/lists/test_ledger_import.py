@@ -15,7 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import xlfuncs
-from workbook_template.build import build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
@@ -230,7 +231,7 @@ def test_a_word_may_stand_for_a_kind_or_a_unit(write: Write) -> None:
 
 def test_what_a_workbooks_ledger_holds_does_not_come_in_again(tmp_path: Path) -> None:
     """The invented farm's ledger was made of these exports."""
-    build(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    made_once(tmp_path / "farm.xlsx", "us", demo_inputs("us"))
     existing = entries_of(tmp_path / "farm.xlsx")
     first = import_ledger(EXPORTS / "water_2023.csv", "us", WATER)
     again = import_ledger(EXPORTS / "water_2023.csv", "us", WATER, existing)

@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 
 import xlfuncs
-from workbook_template.build import build, demo_inputs
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
 
 
 def test_tables_with_units_and_computed_columns(tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsx"
-    built = build(path, "us", demo_inputs("us"))
+    built = made_once(path, "us", demo_inputs("us"))
     garden = xlfuncs.read_workbook(path)
     beds = garden["Beds"]
     assert garden.system == "us" and len(beds) == len(demo_inputs("us").tables["Beds"])

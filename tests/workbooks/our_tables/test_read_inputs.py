@@ -11,6 +11,7 @@ from typing import Any
 import openpyxl
 import pytest
 
+from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.libreoffice.office import Office
@@ -22,7 +23,7 @@ from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
 @pytest.fixture(scope="module")
 def farm(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("farm") / "farm.xlsx"
-    build(path, "us", demo_inputs("us"))
+    made_once(path, "us", demo_inputs("us"))
     return path
 
 
@@ -56,7 +57,7 @@ def same_parts(one: Path, two: Path) -> list[str]:
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_built_again_from_what_was_read_it_is_the_same(system: str, tmp_path: Path) -> None:
     first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
-    build(first, system, demo_inputs(system))
+    made_once(first, system, demo_inputs(system))
     found = read_inputs(first)
     assert found.marks.system == system and found.inputs.invented and found.notes == []
     build(second, found.marks.system, found.inputs)

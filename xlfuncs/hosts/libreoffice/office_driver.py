@@ -14,6 +14,7 @@ import subprocess
 import sys
 import time
 from contextlib import suppress
+from itertools import groupby
 from typing import Any
 
 import uno
@@ -173,24 +174,38 @@ def _fit_for_paper(sheet: Any) -> None:
     cursor = sheet.createCursor()
     cursor.gotoEndOfUsedArea(False)
     used = cursor.RangeAddress
-    seen = [c for c in range(used.EndColumn + 1) if sheet.Columns[c].IsVisible]
+    columns, all_rows = sheet.Columns, sheet.Rows  # each question to the office takes its time
+    seen = [c for c in range(used.EndColumn + 1) if columns[c].IsVisible]
     drawn = [(d.Position.Y, d.Position.Y + d.Size.Height) for d in sheet.DrawPage]
     cells = sheet.getCellRangeByPosition(0, 0, used.EndColumn, used.EndRow).DataArray
     blank = [all(row[c] == "" for c in seen) for row in cells]
     hidden, higher = [], []
-    for r in range(1, len(blank)):
-        row = sheet.Rows[r]
-        if not blank[r]:
-            if row.OptimalHeight and row.Height > ONE_LINE:
-                higher.append(row)
-        elif blank[r - 1]:
-            top = sheet.getCellByPosition(0, r).Position.Y
-            if not any(start <= top + row.Height and top <= end for start, end in drawn):
-                hidden.append(row)
-    for row in hidden:
-        row.IsVisible = False
+    first = 1
+    for alike, of_run in groupby(blank[1:]):
+        rows = range(first, first := first + len(list(of_run)))
+        if not alike:
+            lines = (all_rows[r] for r in rows)
+            higher += [row for row in lines if row.OptimalHeight and row.Height > ONE_LINE]
+        else:
+            hidden += _free(sheet, rows if blank[rows[0] - 1] else rows[1:], drawn)
+    for run in hidden:
+        run.Rows.IsVisible = False
     for row in higher:
         row.Height = int(row.Height * ROOMIER)
+
+
+def _free(sheet: Any, rows: range, drawn: list[tuple[int, int]]) -> list[Any]:
+    """Rows that no drawing touches: as one range if it can be."""
+    if not rows:
+        return []
+    run = sheet.getCellRangeByPosition(0, rows[0], 0, rows[-1])
+    top = run.Position.Y
+    if not any(start <= top + run.Size.Height and top <= end for start, end in drawn):
+        return [run]
+    if len(rows) == 1:
+        return []
+    middle = len(rows) // 2
+    return [*_free(sheet, rows[:middle], drawn), *_free(sheet, rows[middle:], drawn)]
 
 
 def _enter_unread_formulas_again(sheet: Any) -> None:
