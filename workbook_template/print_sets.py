@@ -34,6 +34,7 @@ from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
 
 PAPERS = {"letter": 1, "a4": 9}
 BOX = "☐"
+OWNED = "there already"
 WORD = re.compile("(?<=[a-z])[A-Z]")
 WIDTHS = {"Meaning": 60, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12, "Station": 9, "Program": 9,
           "Start times": 13, "Days": 20, "Valve": 8, "Value": 20, "Kind": 16}  # fmt: skip
@@ -68,7 +69,7 @@ class _Pages:
 
     def sheet(self, title: str, columns: int, *, lying: bool = False) -> tuple[Any, int]:
         """A worksheet with its heading, and its first free row."""
-        sheet = self.workbook.add_worksheet(title[:31])
+        sheet = self.workbook.add_worksheet()  # a shop's name may hold what a sheet's may not
         sheet.hide_gridlines(2)
         (sheet.set_landscape if lying else sheet.set_portrait)()
         sheet.set_paper(PAPERS[self.paper])
@@ -127,14 +128,16 @@ def _shopping(pages: _Pages) -> None:
     bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
     by_shop: dict[str, list[dict[str, Any]]] = {}
     for found in bought:
-        by_shop.setdefault(shops.get(_offer(found), ""), []).append(found)
+        by_shop.setdefault(
+            OWNED if found["price"] == 0 else shops.get(_offer(found), ""), []
+        ).append(found)
     headers: list[Header] = [
         (BOX, "text"), ("Part", "text"), ("How many", "count"), ("Pieces in each", "number"),
         ("Length of each", "length"), ("Price of each" + money, "money"),
         ("Total" + money, "money"),
     ]  # fmt: skip
-    for shop, rows in by_shop.items():
-        sheet, row = pages.sheet(f"Shopping list {shop}".strip(), len(headers))
+    for shop, rows in sorted(by_shop.items(), key=lambda of: of[0] == OWNED):
+        sheet, row = pages.sheet(f"Shopping list, {shop or 'no shop named'}", len(headers))
         lines = [
             (BOX, r["part"], r["packs"], r["pack"] if r["pack"] != 1 else "", r["length"],
              r["price"], r["total"])
@@ -147,7 +150,7 @@ def _shopping(pages: _Pages) -> None:
         cuts = [r for r in built.block(CUTS[number]) if isinstance(r["roll"], float)]
         if cuts:
             line = built.named(f"cut_line_{number}")
-            sheet, row = pages.sheet(f"Cut list {line}", 7)
+            sheet, row = pages.sheet(f"Cut list, {line}", 7)
             pages.rows(sheet, row, [
                 (BOX, "text"), ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"),
                 ("Lines", "count"), ("Length of each", "length"), ("Then left on roll", "length"),
@@ -184,9 +187,16 @@ def _field(pages: _Pages, picture: bytes) -> None:
     season = [r for r in built.block(SEASON) if r["bed"]]
     if any(isinstance(r[str(m)], float) for r in season for m in range(1, 13)):
         sheet, row = pages.sheet("Season card", 14, lying=True)
-        row = pages.words(sheet, row, 14, "Minutes of one watering, by bed and month.")
+        a_week = built.named("waterings_a_week")
+        row = pages.words(
+            sheet,
+            row,
+            14,
+            "Minutes of one watering, by bed and month, at"
+            f" {a_week:g} waterings per week; blank: none is needed.",
+        )
         headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
-        minutes = [(r["bed"], r["valve"], *(r[str(m)] for m in range(1, 13))) for r in season]
+        minutes = [(r["bed"], r["valve"], *(r[str(m)] or "" for m in range(1, 13))) for r in season]
         pages.rows(sheet, row, headers, minutes)
 
 

@@ -39,7 +39,7 @@ def test_the_command_says_what_the_sheet_says(garden):
     result = run(path)
     assert result.exit_code == 0, result.output
     for bed, words in shown(built).items():
-        assert re.search(rf"^{bed} .*{re.escape(words)}$", result.output, re.M), bed
+        assert re.search(rf"\b{bed}\b.*: {re.escape(words)}(  \(|$)", result.output, re.M), bed
     assert path.read_bytes() == before
 
 
@@ -52,7 +52,7 @@ def test_a_typed_week_is_kept_and_read_again(garden, tmp_path):
     again = run(garden[1], "--log", log)
     to_do = [re.findall(r"^\S.* (?:min|week).*$", each.output, re.M) for each in (first, again)]
     assert to_do[0] == to_do[1]
-    assert len(to_do[0]) >= 14
+    assert len(to_do[0]) >= 6
     run(garden[1], "--log", log, "--rain", "Mon 1", "--from", "2026-07-13")
     lines = log.read_text("utf-8").splitlines()
     assert [line[:10] for line in lines[1:]] == [

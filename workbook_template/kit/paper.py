@@ -61,7 +61,7 @@ class Paper:
         self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
         self._margins(*PRINTED)
-        farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&")
+        farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&") or "&F"
         first = ABOUT if self.book.edition.for_client else FIRST
         self.sheet.set_footer(
             f"&L&10{farm}, &A&C&10The cautions on {first} come first&R&10&D, page &P of &N",

@@ -36,7 +36,8 @@ def write(book: Book) -> None:
         book,
         "Setup",
         "Setup",
-        "Tinted, framed cells are for you to fill in; everything else is computed.",
+        "Yellow, framed cells are yours to fill in; everything else is computed. For the shopping"
+        " list alone, latitude, elevation and plan date may wait.",
         widths=(28, 26, 14, 76),
     )
     page.section("Units")

@@ -66,7 +66,7 @@ CARD = {"us": ("1/4 in", "1/2 in", "1 in"), "metric": ("6 mm", "12 mm", "25 mm")
 def write(book: Book) -> None:
     page = Page(
         book, "This week", "This week", "What to give each bed, by a rain gauge and a thermometer.",
-        widths=(18, 9, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
+        widths=(18, 11, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
     )  # fmt: skip
     page.note(WORDS)
     page.note(ASSUMES)

@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import click
 
 SETS = ("shop", "field", "winter", "file")
+
+
+def _all_cut(inputs: Any) -> dict[str, Any]:
+    """The settings, with the lines that lie on beds chosen for the cut list where none is."""
+    settings = dict(inputs.settings)
+    used = {str(row["line"]): None for row in inputs.tables.get("Beds", ()) if row.get("line")}
+    if not settings.get("cut_line_1"):
+        settings |= dict(zip(("cut_line_1", "cut_line_2"), used, strict=False))
+    return settings
 
 
 @click.command(name="print")
@@ -35,8 +46,8 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
     from xlfuncs.xlsx.saving import save
 
     reading = read_inputs(file)
-    system = reading.marks.system
-    _, built = computed(write(system, reading.inputs))
+    system, inputs = reading.marks.system, reading.inputs
+    _, built = computed(write(system, replace(inputs, settings=_all_cut(inputs))))
     output.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
 

@@ -19,8 +19,8 @@ _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
               help="CSV of the weather: dates, rain, temperatures, as a station exports it. What is"
               " typed here is added to it.")  # fmt: skip
 @click.option("--rain", help="The past week's rain by day, such as 'Tue 0.4, Fri 0.1'.")
-@click.option("--high", help="The past week's mean greatest temperature.")
-@click.option("--low", help="The past week's mean least temperature.")
+@click.option("--high", help="The past week's mean highest temperature.")
+@click.option("--low", help="The past week's mean lowest temperature.")
 @click.option(
     "--from",
     "start",
@@ -28,15 +28,17 @@ _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     help="The day to advise from, mostly a Monday (default: the day after the log's last;"
     " with typed weather this week's Monday). What is typed is of the seven days before.",
 )
+@click.option("--why", is_flag=True, help="Also what the advice for each bed rests on.")
 @click.option("--mapping", type=_FILE, help="Answers to what the log's file does not say (TOML).")
 def command(
     workbook: Path, log: Path | None, rain: str | None, high: str | None, low: str | None,
-    start: Any, mapping: Path | None,
+    start: Any, why: bool, mapping: Path | None,
 ) -> None:  # fmt: skip
-    """What to do this week in the garden of WORKBOOK: minutes by bed, rests, beds by hand.
+    """What to do this week in the garden of WORKBOOK: minutes by valve, rests, beds by hand.
 
-    Rain and temperatures stand in the log on its sheet This week, in a CSV, or are typed here. The
-    workbook itself is only read. It needs a plan, a climate table, latitude, elevation and a soil.
+    Rain and temperatures stand in the log on its sheet This week, in a CSV, or are typed here: with
+    --log NAME.csv they are kept there, which is made where it is not there yet. The workbook itself
+    is only read. It needs a plan, a climate table, latitude, elevation and a soil.
     """
     from xlfuncs.workbooks.our_tables.inputs import Inputs
     from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
@@ -58,7 +60,7 @@ def command(
     if first:
         settings["week_from"] = first
     tables = {**reading.inputs.tables, "WeatherLog": [rows[day] for day in sorted(rows)]}
-    _show(Inputs(settings, tables, reading.inputs.invented), system)
+    _show(Inputs(settings, tables, reading.inputs.invented), system, why)
     if log and (rain or high or low):
         _keep(log, known, system)
 
@@ -97,7 +99,9 @@ def _typed(rain: str, high: str | None, low: str | None, start: date) -> dict[da
     for part in filter(str.strip, re.split("[,;]", rain)):
         match = re.fullmatch(r"\s*([A-Za-z]{3})[a-z]*\s+(\S.*?)\s*", part)
         if match is None or match[1].lower() not in week:
-            raise click.UsageError(f"--rain: {part.strip()!r} is no day with a depth, as Tue 0.4")
+            raise click.UsageError(
+                f"--rain: {part.strip()!r} is no day with a depth: name the day, as Tue 0.4"
+            )
         day = week[match[1].lower()]
         rows[day] = {"date": day, "rain": _number(match[2])}
     last = days[-1]
@@ -140,11 +144,11 @@ def _keep(path: Path, rows: list[dict[str, Any]], system: str) -> None:
     click.echo(f"Kept in {path}.")
 
 
-def _show(inputs: Any, system: str) -> None:
+def _show(inputs: Any, system: str, why: bool) -> None:
     import tempfile
 
     from workbook_template.build import build
-    from workbook_template.sheets.water.this_week import CARD, WEEK, WHY_WORDS
+    from workbook_template.sheets.water.this_week import WEEK, WHY_WORDS
 
     with tempfile.TemporaryDirectory() as folder:
         built = build(Path(folder) / "week.xlsx", system, inputs, edition="grower")
@@ -161,21 +165,30 @@ def _show(inputs: Any, system: str) -> None:
     if inputs.invented:
         click.echo("Invented farm: no figure here is real.")
     click.echo(f"Week from {start:%A} {start}; water on {built.named('week_days')}")
-    width = max(len(str(row["bed"])) for row in rows)
+    by_valve: dict[tuple[str, str], list[Any]] = {}
     for row in rows:
-        valve = f"valve {row['valve']}" if row["valve"] else ""
-        click.echo(f"{row['bed']:{width}}  {valve:9}  {row['to_do']}")
-        if row["why"]:
-            click.echo(f"{'':{width}}  {'':9}  {row['why']}")
-    growing = [row for row in rows if row["rest_inch"] not in (None, "")]
-    if growing:
-        click.echo(f"\nAfter rain in a day, days of rest after {', '.join(CARD[system])}:")
-    for row in growing:
-        rests = (f"{row[name]:.0f}" for name in ("rest_quarter", "rest_half", "rest_inch"))
-        click.echo(f"{row['bed']:{width}}  {', '.join(rests)}")
+        by_valve.setdefault((str(row["valve"] or ""), str(row["to_do"])), []).append(row)
+    for (valve, to_do), beds in by_valve.items():
+        names = ", ".join(str(row["bed"]) for row in beds)
+        click.echo(f"{f'Valve {valve}: ' if valve else ''}{names}: {to_do}{_rests(beds, system)}")
+        for row in beds if why else ():
+            click.echo(f"    {row['bed']}: {row['why']}" if row["why"] else "", nl=bool(row["why"]))
     if isinstance(percent := built.named("week_percentage"), float):
         kept = f"Or leave Timer's program in the timer, at {100 * percent:.0f} %."
         click.echo(f"\n{kept} {WHY_WORDS}")
     due = [str(row["bed"]) for row in rows if row["probe"]]
     if due:
         click.echo(f"\nA probe reading is due in: {', '.join(due)}")
+    if not why:
+        click.echo("\nWhat it rests on, bed by bed: --why.")
+
+
+def _rests(beds: Any, system: str) -> str:
+    """After how much rain of a day the valve rests: as long as the first of its beds can."""
+    from workbook_template.sheets.water.this_week import CARD
+
+    columns = ("rest_quarter", "rest_half", "rest_inch")
+    days = [min((row[name] for row in beds if row[name] not in (None, "")), default=0)
+            for name in columns]  # fmt: skip
+    said = [f"{rain} {days:.0f}" for rain, days in zip(CARD[system], days, strict=True) if days]
+    return f"  (days of rest after rain: {', '.join(said)})" if said else ""

@@ -22,6 +22,7 @@ STAGES = tuple(f"{name}_days" for name in ("initial", "development", "mid", "lat
 # readily available water, with its error in the available: common practice, no published source.
 USED_AT_PLANTING = dict(zip(AT_PLANTING, (0.1, 0.3, 0.6), strict=True))
 FELT = {"dry": (1.1, 0.2), "fine": (0.5, 0.25), "wet": (0.05, 0.15)}
+SLOW_BED = 1.2  # times as long for the same depth as the beds of its valve need: worth a word
 ODD_WEEK = 20.0  # K between a week and its month; °C for °F misses by more from 12 °C on
 
 
@@ -96,6 +97,24 @@ def valves(given: dict[str, Any]) -> season.Valves:
     flow = np.nan_to_num(given["flow"])
     seconds = np.nan_to_num(given["area"]) / 1000.0 / np.where(flow > 0, flow, np.inf)
     return season.Valves(number, np.maximum(seconds, 1e-9))
+
+
+def waited_for(given: dict[str, Any], valves: season.Valves, waters: Any) -> list[str]:
+    """By bed the words on the one of its valve that makes the run long, if there is one."""
+    words = [""] * len(valves.seconds)
+    for valve in np.unique(valves.number):
+        of = np.flatnonzero((valves.number == valve) & waters)
+        if of.size > 1:
+            times = valves.seconds[of]
+            slow = of[np.argmax(times)]
+            if times.max() > SLOW_BED * np.average(times, weights=1.0 / times):
+                said = (
+                    f"the valve runs longer for {given['bed'][slow]}, whose lines give least for"
+                    " its area: a valve of its own, or more lines, would save water"
+                )
+                for bed in of:
+                    words[bed] = said
+    return words
 
 
 def log(given: dict[str, Any], beds: Any, rows: dict[str, int]) -> season.Log:

@@ -200,6 +200,8 @@ def _columns(
     grown = beds.use[past] > 0.0
     names = range(len(given["bed"]))
     silent = reading.weeks_without_weather(given, beds, today)
+    waits = reading.waited_for(given, valves, planted)
+    flows = ["; ".join(filter(None, each)) for each in zip(given["flow_words"], waits, strict=True)]
     return (
         [week_words.what_to_do(beds.days[today], int(first[i]), int(advice.rest[i]),
                                minutes[i] / 60, week_words.often(int(every[i]), days),
@@ -209,9 +211,8 @@ def _columns(
         *(np.where(planted, (rain >= advice.rests_after).sum(axis=1), np.nan) for rain in CARD),
         ["due" if planted[i] and probe_due(beds, today, i) else "" for i in names],
         [week_words.why(advice.depletion[i], advice.low[i], advice.high[i], advice.store_days[i],
-                        seems[i], i in read, bool(age[i] < YOUNG), str(given["flow_words"][i]),
-                        int(silent[i])) if planted[i] else ""
-         for i in names],
+                        seems[i], i in read, bool(age[i] < YOUNG), flows[i], int(silent[i]))
+         if planted[i] else "" for i in names],
         et.sum(axis=0), (grown * result.rain[past, None] * beds.rain_share).sum(axis=0),
         result.given[past].sum(axis=0), (grown & (result.depletion[past] > raw)).sum(axis=0),
         season.need_beyond_rain(beds, result.et[past], result.rain[past]),
