@@ -116,6 +116,28 @@ def test_every_list_has_its_drop_down_in_every_row(farm) -> None:
                     assert "list" in kinds, (table.name, column.header, row)
 
 
+def test_folded_columns_say_what_they_are_and_headers_stay_in_view(farm) -> None:
+    """Words stand above the header right of each fold of a table; the way back never scrolls."""
+    book = openpyxl.load_workbook(farm[0])
+    for sheet in book:
+        if sheet.title != FIRST:
+            assert sheet.freeze_panes, sheet.title
+        for table in sheet.tables.values():
+            first, top, last, _ = openpyxl.utils.range_boundaries(table.ref)
+            letters = openpyxl.utils.get_column_letter
+            level = [False] * (last + 2)
+            for dimension in sheet.column_dimensions.values():
+                for col in range(dimension.min, min(dimension.max, last) + 1):
+                    level[col] |= bool(dimension.outlineLevel)
+            for col in range(first, last):
+                if level[col] and not level[col + 1] and top < 10:
+                    said = " ".join(
+                        str(sheet[f"{letters(col + 1)}{r}"].value) for r in range(1, top)
+                    )
+                    header = str(sheet[f"{letters(col)}{top}"].value).partition(" (")[0]
+                    assert "folded: " in said and header in said, (sheet.title, col)
+
+
 def test_no_label_has_two_senses() -> None:
     """One label is one dimension everywhere; the words of the list of terms are kept to."""
     senses = defaultdict(set)

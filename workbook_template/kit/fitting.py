@@ -23,6 +23,7 @@ BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than 
 PADDING, INDENT = 8, 9  # pixels
 WORDS = 120  # pixels that longer words get at least
 SHORT = 14  # letters of words that stay in one line
+FOLDED, BEHIND = "folded", "figures behind"
 ERRORS = tuple(error.value for error in CellError)
 
 
@@ -153,18 +154,21 @@ class _Fitting:
 
     def _fold(self) -> None:
         """Folded columns open at the first click, say what they are, and make no row higher."""
-        for cells in self.sheet.table.values():
-            for col in self.folded & cells.keys():
-                if cells[col].format is not None and cells[col].format.text_wrap:
-                    cells[col] = cells[col]._replace(
-                        format=self.styles.unwrapped(cells[col].format)
-                    )
         used = self.sheet.dim_colmax
         for col in range(self.columns[-1] + 1, used):  # between the page and the figures behind it
             if col not in self.folded:
                 self.sheet.set_column_pixels(col, col, self._set_width(col), None,
                                              {"level": 1, "hidden": True})  # fmt: skip
                 self.folded.add(col)
+        for col in self.folded:
+            if col + 1 in self.width:
+                self._say_what_is_folded(col)
+        for cells in self.sheet.table.values():
+            for col in self.folded & cells.keys():
+                if cells[col].format is not None and cells[col].format.text_wrap:
+                    cells[col] = cells[col]._replace(
+                        format=self.styles.unwrapped(cells[col].format)
+                    )
         for col in self.folded:
             if col + 1 not in self.folded:
                 info = self.sheet.col_info.get(col + 1)
@@ -175,6 +179,28 @@ class _Fitting:
             if info.hidden and info.level and not (below is not None and below.hidden):
                 height = below.height if below is not None else None
                 self.sheet.set_row_pixels(row + 1, height, None, {"collapsed": True})
+
+    def _say_what_is_folded(self, last: int) -> None:
+        """Words under the sign that opens columns, above the headers of what stands beside them."""
+        first = last
+        while first - 1 in self.folded:
+            first -= 1
+        heads = [
+            (row, [self._shown(cells[c]) for c in range(first, last + 1) if c in cells])
+            for row, cells in sorted(self.sheet.table.items())
+            if any(c in cells and cells[c].format in self.headers for c in range(first, last + 1))
+        ]
+        row, words = heads[0] if heads else (1, [])
+        words = [text.partition(" (")[0] for text in words if text] or [BEHIND]
+        told = words[0] if len(words) == 1 else f"{words[0]} to {words[-1]}"
+        for above in reversed(range(row)):
+            there = self.sheet.table.get(above, {}).get(last + 1)
+            if (there is None or type(there).__name__ == "Blank") and (
+                (above, last + 1) not in self.sheet.merged_cells
+            ):
+                style = self.styles.aside if there is None else there.format
+                self.sheet.write_string(above, last + 1, f"{FOLDED}: {told}", style)
+                return
 
     def _charts(self) -> None:
         """Charts side by side stand apart, and none is wider than the page."""

@@ -41,6 +41,7 @@ class Paper:
         self.sheet.write_string(self.top, 0, title, self.styles.title)
         if name != FIRST and {name, FIRST} <= book.edition.shown:
             self._back(len(title) * 1.8)
+            self.sheet.freeze_panes(self.top + 1, 0)  # where no header is, at least the way back
         self.sheet.write_string(self.top + 1, 0, intro, self.styles.aside)
         self.row = self.top + 3
         if book.inputs.invented:

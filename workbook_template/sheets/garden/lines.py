@@ -42,7 +42,7 @@ def write(book: Book) -> None:
         "What you could lay, as its data sheet gives it; flow is stated at the rated pressure.",
         widths=WIDTHS,
     )
-    page.sheet.freeze_panes(0, 1)
+    page.sheet.freeze_panes(1, 1)
     page.note(CAUTION)
     for title, table, computed in (("Drip lines", LINES, (FLOW_AS_LAID,)), ("Pipes", PIPES, ())):
         page.section(title)

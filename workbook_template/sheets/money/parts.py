@@ -51,6 +51,7 @@ def write(book: Book) -> None:
         " before it.",
         widths=(30, 34, 34, 18, 18, 60),
     )
+    fit.freeze(fit.row + 1)
     fit.table(PARTS, (_fault(book, fit.name),), spare=5, widths={
         "part": 30, "inlet": 34, "outlet": 34, "winter": 18, "note": 18, "fault": 60})  # fmt: skip
     fit.settings(BACKFLOW)
