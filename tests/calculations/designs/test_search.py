@@ -79,7 +79,7 @@ def test_a_machine_that_is_busy_finds_the_same(monkeypatch):
         monkeypatch.setattr(time, clock, itertools.count(step=5.0).__next__)
     busy = Search(question, 0.3).solve()
     assert at_ease.passing
-    assert busy == at_ease
+    assert repr(busy) == repr(at_ease)  # a share that is nan equals nothing
 
 
 def test_bounds_are_never_above_the_true_purchase():
