@@ -44,7 +44,7 @@ def test_sums_are_those_of_the_ledger_and_what_is_out_says_why(book: Path) -> No
         )  # fmt: skip
     out = [row for row in ledger if row["Counted"] == "no"]
     assert len(page.left_out) == len(out) > 0
-    assert all(entry["reason"].startswith("not counted") for entry in page.left_out)
+    assert all(entry["reason"].startswith("left out") for entry in page.left_out)
     rows = list(csv.DictReader(io.StringIO(page.as_csv().decode("utf-8-sig"))))
     assert len(rows) == len(ledger)
     assert sum(Decimal(r["Amount"]) for r in rows if r["In the sums"] == "yes") == page.sums()[0]

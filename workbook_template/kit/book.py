@@ -219,9 +219,12 @@ class Book:
         """
         return self.named_answer(sheet, rows, call(name, *args, **named))
 
-    def in_table(self, sheet: str, name: str, /, *args: str, **named: str) -> Answer:
-        """An answer for the formulas of a table: a row that is typed below reads further down."""
-        return self.named_answer(sheet, 0, call(name, *args, **named), spills=False)
+    def in_table(self, sheet: str, name: str, /, *args: str, rows: int = 0, **named: str) -> Answer:
+        """An answer for the formulas of a table: a row that is typed below reads further down.
+
+        With `rows` it spills for Excel, into so many: for a table that may be long.
+        """
+        return self.named_answer(sheet, rows, call(name, *args, **named), spills=rows > 0)
 
     def named_answer(self, sheet: str, rows: int, asked: str, *, spills: bool = True) -> Answer:
         """An answer with its name: of the cells where it spills on Results, else of the call."""

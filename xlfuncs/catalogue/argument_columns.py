@@ -133,3 +133,40 @@ def _read_floats(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     for place in places(bad):
         base[place], codes[place] = _value_and_code(arg, float(values[place]), system)
     return base, codes
+
+
+def even_out(columns: dict[str, Any], lengths: dict[str, int], short: int, length: int) -> None:
+    """Columns of one length, blank below: a row put into a table leaves the blocks beside it."""
+    if any(not blanks(columns[name][short:]).all() for name in lengths):
+        name, longest = (of(lengths, key=lambda key: lengths[key]) for of in (min, max))
+        words = f"has {short} rows where {longest} has {length}"
+        raise InputError(name, words, cell_error=CellError.VALUE)
+    for name, own in lengths.items():
+        below = np.full(length - own, None, dtype=object)
+        columns[name] = tidy(np.concatenate([columns[name].astype(object), below]))
+
+
+def as_column(arg: Arg, value: Any) -> Any:
+    if not isinstance(value, np.ndarray) or value.ndim == 1:
+        return value
+    if min(value.shape) > 1:
+        size = "x".join(map(str, value.shape))
+        raise InputError(arg.name, f"needs one column, got {size}", cell_error=CellError.VALUE)
+    return value.ravel()
+
+
+def blanks(array: Any) -> Any:
+    if array.dtype == np.float64:
+        return np.isnan(array)
+    if array.dtype.kind == "M":
+        return np.isnat(array)
+    return np.fromiter((is_blank(v) for v in array), dtype=bool, count=len(array))
+
+
+def refusal(arg: Arg, value: Any, system: str) -> InputError:
+    """Why a cell that was not read as it should could not be."""
+    try:
+        read_one(arg, value, system)
+    except InputError as error:
+        return error
+    return InputError(arg.name, "is blank", cell_error=CellError.VALUE)

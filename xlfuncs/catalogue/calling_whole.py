@@ -12,7 +12,17 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.argument_columns import BLANK, OK, all_blank, read_column, tidy
+from xlfuncs.catalogue.argument_columns import (
+    BLANK,
+    OK,
+    all_blank,
+    as_column,
+    blanks,
+    even_out,
+    read_column,
+    refusal,
+    tidy,
+)
 from xlfuncs.catalogue.arguments import default_of, is_blank, read_one
 from xlfuncs.catalogue.calling_elementwise import Column, count_error, fill_defaults, repeated
 from xlfuncs.catalogue.declaration import SHOWN, Arg, WorksheetFunction
@@ -50,7 +60,10 @@ def _table(
     if read is None:
         return None
     try:
-        outcome = _outcome(function, read.raw, system)
+        if function.row_words:
+            outcome = _with_words(function, read, system)
+        else:
+            outcome = _outcome(function, read.raw, system)
     except InputError as error:
         _say_where(function, read, error)
         raise
@@ -138,39 +151,62 @@ def words_on_rows(function: WorksheetFunction, args: Sequence[Any], system: str)
     read = read_tables(function, list(args), system)
     if read is None:
         return []
-    members = [arg for arg in function.values if arg.group == function.rows]
-    columns = {arg.name: _as_column(arg, read.raw.get(arg.name)) for arg in members}
-    length = max((len(c) for c in columns.values() if isinstance(c, np.ndarray)), default=0)
-    full = {arg.name: c if isinstance(c := columns[arg.name], np.ndarray) else repeated(c, length)
-            for arg in members}  # fmt: skip
-    words = [_words_on_row(read, members, {n: c.item(row) for n, c in full.items()}, system)
-             for row in range(length)]  # fmt: skip
-    while FINE in words:
-        good = np.array([said == FINE for said in words])
-        some = {name: column[good] for name, column in full.items()}
-        try:
-            _outcome(function, read.raw | some, system)
-            break
-        except InputError as error:
-            if error.row is None:
-                break
-            words[np.flatnonzero(good)[error.row]] = _words_in_row(read, error)
+    words: list[str] = _of_readable(function, read, system)[0].tolist()
     return words
 
 
-def _words_on_row(read: TablesRead, members: list[Arg], values: dict[str, Any], system: str) -> str:
-    if all(is_blank(value) for value in values.values()):
-        return ""
-    for arg in sorted(members, key=lambda arg: not arg.selects):
+def _with_words(function: WorksheetFunction, read: TablesRead, system: str) -> ResultTable | None:
+    """The outcome of the rows that can be read, and what is wrong with each other in words."""
+    words, outcome = _of_readable(function, read, system)
+    good = words == FINE
+    columns = []
+    for i, declared in enumerate(function.results):
+        empty = EMPTY_CELL[kind_of(declared)]
+        found = outcome.columns[i] if outcome else np.array([empty])[:0]
+        column = words.copy() if declared.name == function.row_words else np.full(
+            len(words), empty, found.dtype)  # fmt: skip
+        column[good] = found
+        columns.append(column)
+    return ResultTable(tuple(columns), single=False, nothing=not words.any()) if columns else None
+
+
+def _of_readable(
+    function: WorksheetFunction, read: TablesRead, system: str
+) -> tuple[Array, ResultTable | None]:
+    """What keeps each row from being used, and the outcome of those that nothing keeps."""
+    members = [arg for arg in function.values if arg.group == function.rows]
+    columns = {arg.name: as_column(arg, read.raw.get(arg.name)) for arg in members}
+    length = max((len(c) for c in columns.values() if isinstance(c, np.ndarray)), default=0)
+    full = {arg.name: c if isinstance(c := columns[arg.name], np.ndarray) else repeated(c, length)
+            for arg in members}  # fmt: skip
+    words = _words_on_columns(read, members, full, system)
+    while (good := words == FINE).any():
+        some = {name: column[good] for name, column in full.items()}
         try:
-            value = read_one(arg, values[arg.name], system)
-            if arg.selects and value is False:
-                return "left out"
-            if value is None and arg.required:
-                raise InputError(arg.name, "is blank", cell_error=CellError.VALUE)
+            return words, _outcome(function, read.raw | some, system)
         except InputError as error:
-            return _words_in_row(read, error)
-    return FINE
+            if error.row is None:
+                if function.row_words:
+                    raise
+                break
+            words[np.flatnonzero(good)[error.row]] = _words_in_row(read, error)
+    return words, None
+
+
+def _words_on_columns(
+    read: TablesRead, members: list[Arg], full: dict[str, Array], system: str
+) -> Array:
+    """Of each row the first thing that is wrong with one of its cells; '' for a blank row."""
+    blank = np.logical_and.reduce([blanks(column) for column in full.values()])
+    words = np.where(blank, "", FINE).astype(object)
+    for arg in sorted(members, key=lambda arg: not arg.selects):
+        base, codes = read_column(arg, tidy(full[arg.name]), system)
+        if arg.selects:
+            words[(words == FINE) & (codes == OK) & ~base] = "left out"
+        bad = codes > BLANK if not arg.required else codes != OK
+        for row in np.flatnonzero(bad & (words == FINE)):
+            words[row] = _words_in_row(read, refusal(arg, full[arg.name].item(row), system))
+    return words
 
 
 def _words_in_row(read: TablesRead, error: InputError) -> str:
@@ -224,20 +260,20 @@ def _read_group(
     members: list[Arg], raw: dict[str, Any], values: dict[str, Any], system: str
 ) -> tuple[int, Array]:
     """Fills `values` with the group's columns; gives its length and the rows that were kept."""
-    columns = {arg.name: _as_column(arg, raw.get(arg.name)) for arg in members}
+    columns = {arg.name: as_column(arg, raw.get(arg.name)) for arg in members}
     lengths = {name: len(c) for name, c in columns.items() if isinstance(c, np.ndarray)}
     length = max(lengths.values(), default=0)
     if not lengths and any(not is_blank(c) for c in columns.values()):
         length = 1
     short = min(lengths.values(), default=0)
     if short < length:
-        _even_out(columns, lengths, short, length)
+        even_out(columns, lengths, short, length)
     full = {
         arg.name: column if isinstance(column, np.ndarray) else repeated(column, length)
         for arg, column in zip(members, columns.values(), strict=True)
     }
     given = [full[name] for name in lengths] or list(full.values())
-    keep = ~np.logical_and.reduce([_blanks(c) for c in given]) if length else np.zeros(0, bool)
+    keep = ~np.logical_and.reduce([blanks(c) for c in given]) if length else np.zeros(0, bool)
     rows = np.flatnonzero(keep)
     for arg in sorted(members, key=lambda arg: not arg.selects):
         flags = _read_rows(arg, full[arg.name], rows, system)
@@ -250,45 +286,13 @@ def _read_group(
     return length, rows
 
 
-def _even_out(columns: dict[str, Any], lengths: dict[str, int], short: int, length: int) -> None:
-    """Columns of one length, blank below: a row put into a table leaves the blocks beside it."""
-    if any(not _blanks(columns[name][short:]).all() for name in lengths):
-        name, longest = (of(lengths, key=lambda key: lengths[key]) for of in (min, max))
-        words = f"has {short} rows where {longest} has {length}"
-        raise InputError(name, words, cell_error=CellError.VALUE)
-    for name, own in lengths.items():
-        blanks = np.full(length - own, None, dtype=object)
-        columns[name] = tidy(np.concatenate([columns[name].astype(object), blanks]))
-
-
-def _as_column(arg: Arg, value: Any) -> Any:
-    if not isinstance(value, np.ndarray) or value.ndim == 1:
-        return value
-    if min(value.shape) > 1:
-        size = "x".join(map(str, value.shape))
-        raise InputError(arg.name, f"needs one column, got {size}", cell_error=CellError.VALUE)
-    return value.ravel()
-
-
-def _blanks(array: Array) -> Array:
-    if array.dtype == np.float64:
-        return np.isnan(array)
-    if array.dtype.kind == "M":
-        return np.isnat(array)
-    return np.fromiter((is_blank(v) for v in array), dtype=bool, count=len(array))
-
-
 def _read_rows(arg: Arg, values: Array, rows: Array, system: str) -> Array:
     base, codes = read_column(arg, tidy(values[rows]), system)
     base = fill_defaults(arg, base, codes)
     bad = np.flatnonzero(codes != OK)
     if bad.size:
         row = int(rows[bad[0]])
-        if codes[bad[0]] == BLANK:
-            raise InputError(arg.name, "is blank", cell_error=CellError.VALUE, row=row)
-        try:
-            read_one(arg, values[row], system)
-        except InputError as error:
-            error.row = row
-            raise
+        error = refusal(arg, values.item(row), system)
+        error.row = row
+        raise error
     return np.asarray(base)

@@ -32,7 +32,9 @@ and gives base units (see `xlfuncs.units.DIMENSIONS`).
   blank rows, and rows whose `selects` flag is false, never reach the function, nor that flag. It
   returns one 1-D sequence a result column, as a tuple in declared order (or the one sequence or
   scalar itself). `rows` names the group whose rows the result follows, else its length is free.
-  It raises `InputError(argument, words, row=i)` for what limits and relations cannot say.
+  It raises `InputError(argument, words, row=i)` for what limits and relations cannot say. With
+  `row_words`, the name of a text result, a row that cannot be read spoils no other: what is wrong
+  with it stands there, as ROW_CHECK says it.
 
 Every function also takes `units` ("us" or "metric") as its last worksheet argument. Once a
 function is published that position is fixed: put `UNITS` in `args` and add what is new after it.
@@ -86,6 +88,7 @@ class WorksheetFunction:
     compute: Callable[..., Any]
     elementwise: bool = True
     rows: str = ""
+    row_words: str = ""
     relations: tuple[Relation, ...] = ()
     plain: str = ""
     doubt: Callable[[float], str] | None = None  # words on a result (base unit) that looks odd
@@ -173,6 +176,7 @@ def worksheet_function(
     source: Citation,
     elementwise: bool = True,
     rows: str = "",
+    row_words: str = "",
     relations: tuple[Relation, ...] = (),
     plain: str = "",
     doubt: Callable[[float], str] | None = None,
@@ -187,7 +191,7 @@ def worksheet_function(
             with_units += SHOWN
         function = WorksheetFunction(
             name, topic, help, with_units, results, source, compute, elementwise, rows,
-            relations, plain, doubt, examples,
+            row_words, relations, plain, doubt, examples,
         )  # fmt: skip
         _refuse_faulty(function)
         FUNCTIONS[name] = function

@@ -11,9 +11,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from xlfuncs.calculations.money.ledger import (
+    checked_entries,
     entry_cost,
     garden_use,
-    ledger_findings,
     meter_use,
     refuse_second_currency,
     stock_used,
@@ -100,24 +100,28 @@ def test_cost_of_an_entry_and_the_gardens_part() -> None:
     assert list(garden_use(np.array([30.0, 5.0]), 60.0, 0.25)) == [15.0, 0.0]
 
 
-def findings(currencies: list[str], *rows: tuple[str, str, float, float, str]) -> list[str]:
+def checks(
+    currencies: list[str], *rows: tuple[str, str, float, float, str], currency: str = ""
+) -> list[str]:
     days, kinds, quantities, amounts, references = zip(*rows, strict=True)
-    return ledger_findings(
-        np.array(days, dtype="datetime64[D]"), kinds, np.array(quantities), np.array(amounts),
-        references, currencies, np.full(len(days), "NaT", dtype="datetime64[D]"), [""] * len(days),
-    )  # fmt: skip
+    count, nothing = len(days), np.zeros(len(days))
+    return checked_entries(
+        np.array(days, dtype="datetime64[D]"), kinds, np.array(amounts), np.array(quantities),
+        nothing, nothing, nothing + 1, np.full(count, "NaT", dtype="datetime64[D]"), [""] * count,
+        references, currencies, currency,
+    )[0]  # fmt: skip
 
 
 def test_duplicates_and_second_currencies_are_named() -> None:
     bill = ("2024-05-01", "Water", NO, 42.5, "A-17")
     other = ("2024-05-01", "Water", NO, 42.5, "A-18")
-    words = findings(
-        ["EUR", "", "eur", "CHF"], bill, other, ("2024-05-01", "water ", NO, 42.5, "a-17"), bill
-    )
-    assert words[:3] == ["", "", "same as an entry before it: entered twice?"]
-    assert (
-        words[3] == "same as an entry before it: entered twice?; in CHF, while the ledger is in EUR"
-    )
+    rows = bill, other, ("2024-05-01", "water ", NO, 42.5, "a-17"), bill
+    currencies = ["EUR", "", "eur", "CHF"]
+    twice = "ok, but same as an entry before it: entered twice?"
+    words = checks(currencies, *rows)
+    assert words == ["ok", "ok", twice, f"{twice}; in CHF, while the ledger is in EUR"]
+    stated = checks(currencies, *rows, currency="EUR")
+    assert stated == ["ok", "ok", twice, "Currency: CHF, while the ledger is in EUR"]
     with pytest.raises(InputError, match="CHF after EUR") as refused:
         refuse_second_currency(["EUR", "", "eur", "CHF"])
     assert refused.value.row == 3

@@ -35,7 +35,9 @@ WITHOUT_PUBLISHED_VALUE: dict[str, list[Any]] = {
     "INPUT_CHECK": ["RUN_MINUTES", 600, 1, 6],
     "ROW_CHECK": ["WATERING_SETS", [4, -3], 8],
     "FINDINGS": ["us", [["Bed", "Length (ft)"], ["A", -3.0]]],
-    "LEDGER_CHECK": [["2026-01-05", "2026-02-30"], ["tape", "tape"], [120, 80]],
+    "LEDGER_CHECK": [
+        [["Date", "Kind", "Amount"], ["2026-01-05", "tape", 120], ["2026-02-30", "tape", 80]]
+    ],
 }
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import call, checked, first_that_holds
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.ledger import LEDGER
 
@@ -12,9 +11,15 @@ SHEETS = (SheetFor("Ledger", (BOOKKEEPER,), group="ledger"),)
 
 SPARE = 40  # a year of entries
 AT_LEAST = 120  # rows in all
+ADDED = 1000  # that may be typed below them, in Excel, before renew makes room for more
 FOLDED = ("recoverable", "currency", "share", "meter", "note")
-EXAMINED = ("date", "kind", "amount", "quantity", "reference", "currency", "period_start", "meter")
-COST = ("{amount}", "{tax}", "{recoverable}", "{part}")
+
+
+def in_year(book: Book, year: str) -> str:
+    """Criteria of SUMIFS for the entries in the sums of a year, by the first month on Setup."""
+    day, summed = (book.column("Ledger", name) for name in ("date", "summed"))
+    first, after = f"DATE({year}-1,year_turn,1)", f"DATE({year},year_turn,1)"
+    return f'{day},">="&{first},{day},"<"&{after},{summed},"yes"'
 
 
 def fiscal_year(day: str) -> str:
@@ -22,78 +27,20 @@ def fiscal_year(day: str) -> str:
     return f"YEAR({day})+(MONTH({day})>=year_turn)"
 
 
-ENTERED = first_that_holds(
-    (
-        ('{no_date}<>""', "{no_date}"), ('{kind}=""', '"Kind: missing"'),
-        ("NOT(ISNUMBER({amount}))", '"Amount: missing, or not a number"'),
-        ("ISTEXT({quantity})", '"Quantity: must be a number, in the unit of the kind"'),
-    ),
-    '""',
-)  # fmt: skip
-PERIOD = first_that_holds(
-    (
-        ('{entered}<>""', "{entered}"), ('{period_start}=""', '""'),
-        ("OR(N({period_start})=0,N({period_start})>=N({date}))",
-         '"Reading before: must be a date before Date"'),
-    ),
-    '""',
-)  # fmt: skip
-CURRENCY = (
-    'IF(AND({currency}<>"",currency<>"",{currency}<>currency),'
-    '"Currency: another than on Setup; one ledger has one","")'
-)
-CHECK = first_that_holds(
-    (
-        ('{date}&{kind}&{amount}=""', '""'), ('{counted}="no"', '"not counted"'),
-        ('{period}<>""', "{period}"), ('{cost_check}<>"ok"', "{cost_check}"),
-        ('{other_currency}<>""', "{other_currency}"),
-        ('{finding}<>""', '"ok, but "&{finding}'),
-    ),
-    '"ok"',
-)  # fmt: skip
-
-
-def _computed(book: Book) -> tuple[Computed, ...]:
-    examined = (*(book.column("Ledger", name) for name in EXAMINED), "Ledger[Readable]")
-    finding = book.in_table("Ledger", "LEDGER_CHECK", *examined)
+def _computed(book: Book, rows: int) -> tuple[Computed, ...]:
+    given = {"entries": book.span(LEDGER), "currency": 'IF(currency="","",currency)'}
+    checked = book.in_table("Ledger", "LEDGER_CHECK", rows=rows, **given)
     number = "ROW()-ROW(Ledger[[#Headers],[Date]])"
     return (
-        Computed("part", "Part", "ratio", "The garden's share", 'IF({share}="",1,{share})',
-                 grouped=True),
-        # Columns of their own: Calc gives #VALUE! for an IF behind an IF that asks our functions.
-        # Words are asked for only where there is no cost, for each call crosses to Python.
-        Computed("reckoned", "Reckoned", "money", "Its cost to the garden, in the sums or not",
-                 f'IF({{amount}}="","",IFERROR({call("ENTRY_COST", *COST)},""))', grouped=True),
-        Computed("cost_check", "Amounts", "text", "Amount, tax and shares",
-                 f'IF(OR({{amount}}="",{{reckoned}}<>""),"ok",{checked("ENTRY_COST", *COST)})',
-                 grouped=True),
-        Computed("no_date", "Without a date", "text", "The day of the entry",
-                 'IF(N({date})=0,"Date: missing, or not a date","")', grouped=True),
-        Computed("entered", "Entered", "text", "What is missing in the row", ENTERED,
-                 grouped=True),
-        Computed("period", "Period", "text", "The same, and whether the reading before fits",
-                 PERIOD,
-                 grouped=True),
-        Computed("other_currency", "Other currency", "text", "Whether it is another than on Setup",
-                 CURRENCY, grouped=True),
-        Computed("readable", "Readable", "text", "Whether it is compared with the other entries",
-                 'IF(AND({amount}<>"",{period}="",{counted}<>"no"),"yes","no")', grouped=True),
-        Computed("finding", "Beside the others", "text",
-                 "Entered twice, days on two bills or on none, money back that counts as use",
-                 f'IFERROR({finding.item(1, number)},"")', grouped=True),
-        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums", CHECK),
+        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
+                 f'IF({{date}}&{{kind}}&{{amount}}="","",{checked.item("check", number)})'),
         Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
                  'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
         Computed("cost", "Cost to the garden", "money",
                  "Amount less the tax that comes back, by the garden's share",
-                 'IF({summed}="yes",{reckoned},"")'),
+                 f'IF({{summed}}="yes",{checked.item("cost", number)},"")'),
         Computed("garden_quantity", "Garden's quantity", "number", "Quantity by its share",
-                 'IF(OR({summed}<>"yes",{quantity}=""),"",{quantity}*{part})',
-                 grouped=True),
-        Computed("year", "Year", "count", "Year that the date falls in",
-                 f'IF({{summed}}="yes",{fiscal_year("N({date})")},"")', grouped=True),
-        Computed("metered", "Water by volume", "text", "Whether it is a charge for metered water",
-                 'IF(AND({year}<>"",{kind}="water",ISNUMBER({quantity})),"yes","no")',
+                 f'IF({{summed}}="yes",{checked.item("garden_quantity", number)},"")',
                  grouped=True),
     )  # fmt: skip
 
@@ -111,10 +58,12 @@ def write(book: Book) -> None:
     page.row += 1
     page.freeze(page.row + 1)
     book.headings["Ledger"] = {c.name: c.heading(book.system) for c in LEDGER.columns}
+    filled = len(book.inputs.tables.get("Ledger", ()))
+    spare = max(SPARE, AT_LEAST - filled)
     page.table(
         LEDGER,
-        _computed(book),
-        spare=max(SPARE, AT_LEAST - len(book.inputs.tables.get("Ledger", ()))),
+        _computed(book, filled + spare + ADDED),
+        spare=spare,
         widths={"kind": 10, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
                 "currency": 8, "summed": 7, "quantity": 10, "tax": 8},
         grouped=FOLDED,
@@ -126,7 +75,7 @@ def write(book: Book) -> None:
         f'"Entries in the sums: "&COUNTIF({summed},"yes")&"; left out: "&COUNTIF({summed},"no")',
         "text", style=page.styles.aside,
     )  # fmt: skip
-    wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"not counted")'
+    wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"left out")'
     twice = f'COUNTIF({check},"ok, but*")'
     for name, words, count, (label, at) in (
         ("entries_twice", "In the sums, to look at", twice, ("amount", "reference")),

@@ -7,7 +7,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, call, checked
 from workbook_template.kit.page import Computed, Page
-from workbook_template.sheets.money.ledger import fiscal_year
+from workbook_template.sheets.money.ledger import fiscal_year, in_year
 from xlfuncs.tables.money.ledger import READINGS
 
 SHEETS = (SheetFor("Meter", (BOOKKEEPER,), group="ledger", needs=("Ledger",)),)
@@ -72,8 +72,8 @@ def _beside_bills(book: Book, page: Page, row: int) -> None:
     page.row = row
     metered = f"SUMIFS({book.column('Readings', 'garden')},{years},{{year}})"
     billed = (
-        f"SUMIFS({book.column('Ledger', 'garden_quantity')},{book.column('Ledger', 'year')},"
-        f'{{year}},{book.column("Ledger", "metered")},"yes")'
+        f"SUMIFS({book.column('Ledger', 'garden_quantity')},{book.column('Ledger', 'kind')},"
+        f'"water",{in_year(book, "{year}")})'
     )
     first = f"MAX(MIN({years}),MAX({years})-{YEARS_SHOWN - 1})"
     rows = [

@@ -9,6 +9,7 @@ from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
+from workbook_template.sheets.money.ledger import in_year
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.money.years import YEARS
@@ -66,8 +67,8 @@ def _terms(book: Book, page: Page, side: str) -> None:
 
     def of_ledger(column: str) -> str:
         return (
-            f"SUMIFS({book.column('Ledger', column)},{book.column('Ledger', 'year')},{year},"
-            f'{book.column("Ledger", "kind")},"water",{book.column("Ledger", "summed")},"yes")'
+            f"SUMIFS({book.column('Ledger', column)},{book.column('Ledger', 'kind')},"
+            f'"water",{in_year(book, year)})'
         )
 
     def of_years(column: str) -> str:
@@ -89,7 +90,7 @@ def _bill(book: Book, side: str, first: bool) -> Mapping[str, str]:
         return book.column("Ledger", name)
 
     year = f"{side}_year"
-    metered = f'{ledger("year")},{year},{ledger("metered")},"yes"'
+    metered = f'{ledger("kind")},"water",{ledger("quantity")},"<>",{in_year(book, year)}'
     later = "" if first else f',{ledger("date")},">"&{{day-1}}'
     day = f"_xlfn.MINIFS({ledger('date')},{metered}{later})"
     none = f"N({year})=0" if first else "N({day-1})=0"

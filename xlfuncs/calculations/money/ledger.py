@@ -76,46 +76,45 @@ def meter_use(
     return np.concatenate([[np.nan], np.diff(used_by)])
 
 
-def ledger_findings(
-    dates: Days,
-    kinds: Sequence[str],
-    quantities: FloatArray,
-    amounts: FloatArray,
-    references: Sequence[str],
-    currencies: Sequence[str],
-    period_starts: Days,
-    meters: Sequence[str],
-) -> list[str]:
-    """Words on each entry that looks entered twice, is in a second currency, takes money back and
-    counts as use all the same, or whose days are on another bill or follow days on none; else ''.
+def checked_entries(
+    dates: Days, kinds: Sequence[str], amounts: FloatArray, quantities: FloatArray,
+    taxes: FloatArray, recoverable: FloatArray, shares: FloatArray, period_starts: Days,
+    meters: Sequence[str], references: Sequence[str], currencies: Sequence[str], currency: str = "",
+) -> tuple[list[str], FloatArray, FloatArray]:  # fmt: skip
+    """Of each entry what is to be said of it, its cost to the garden, the garden's quantity.
+
+    `ok, but ...` is said of what looks entered twice, takes money back and counts as use all the
+    same, or has days that are on another bill or follow days on none. What is in no sum (no cost)
+    is of another currency than `currency`, or has a reading before that is not before its date.
     """
+    backward = period_starts >= dates
+    others = [bool(c.strip()) and _folded(c) != _folded(currency) for c in currencies]
+    out = backward | np.array(others, bool) if currency else backward
+    first = currency or next((c for c in currencies if c.strip()), "")
+    of_bills = _findings_on_bills(dates, kinds, quantities, references, period_starts, meters, ~out)
     first_seen: dict[tuple[object, ...], int] = {}
-    currency = next((c.strip().upper() for c in currencies if c.strip()), "")
-    of_bills = _findings_on_bills(dates, kinds, quantities, references, period_starts, meters)
-    findings = []
-    columns = zip(
-        dates.tolist(),
-        kinds,
-        quantities.tolist(),
-        amounts.tolist(),
-        references,
-        meters,
-        strict=True,
-    )
+    said = []
+    columns = zip(dates.tolist(), kinds, quantities.tolist(), amounts.tolist(), references, meters,
+                  strict=True)  # fmt: skip
     for row, (day, kind, quantity, amount, reference, meter) in enumerate(columns):
+        if out[row]:
+            other = f"Currency: {currencies[row].strip()}, while the ledger is in {currency}"
+            said.append("Reading before: is not before Date" if backward[row] else other)
+            continue
         measured = None if quantity != quantity else quantity  # NaN equals nothing, not even itself
-        key = day, kind.strip().lower(), measured, amount, *map(_folded, (reference, meter))
+        key = day, measured, amount, *map(_folded, (kind, reference, meter))
         words = []
         if first_seen.setdefault(key, row) != row:
             words.append("same as an entry before it: entered twice?")
-        own = currencies[row].strip().upper()
-        if own and own != currency:
-            words.append(f"in {own}, while the ledger is in {currency}")
+        own = currencies[row].strip()
+        if own and _folded(own) != _folded(first):
+            words.append(f"in {own.upper()}, while the ledger is in {first.strip().upper()}")
         if amount < 0 and quantity > 0:
             words.append("money back, but the quantity counts as use: negative, or blank?")
         words += of_bills.get(row, ())
-        findings.append("; ".join(words))
-    return findings
+        said.append(f"ok, but {'; '.join(words)}" if words else "ok")
+    costs = np.asarray(entry_cost(amounts, taxes, recoverable, shares))
+    return said, np.where(out, np.nan, costs), np.where(out, np.nan, quantities * shares)
 
 
 def _folded(text: str) -> str:
@@ -124,10 +123,9 @@ def _folded(text: str) -> str:
 
 def _findings_on_bills(
     dates: Days, kinds: Sequence[str], quantities: FloatArray, references: Sequence[str],
-    period_starts: Days, meters: Sequence[str],
+    period_starts: Days, meters: Sequence[str], counted: npt.NDArray[np.bool_],
 ) -> dict[int, list[str]]:  # fmt: skip
     """Days on two bills of a meter, and days between its bills that are on none."""
-    counted = np.ones(len(dates), dtype=bool)
     found: dict[int, list[str]] = {}
     by_meter = bill_periods.bills_by_meter(
         dates, period_starts, kinds, meters, quantities, references, counted

@@ -20,6 +20,14 @@ FIRST_MONTH = Arg(
     "first_month", "count", "Month in which the year begins (default 1); a year is named by the"
     " calendar year it ends in", default=1, minimum=1, maximum=12, whole=True,
 )  # fmt: skip
+COUNTED = Arg(
+    "counted", "flag", "no leaves an entry out (default: as the ledger says, else yes)",
+    default=True, group="entries", selects=True,
+)  # fmt: skip
+OF_AN_ENTRY = (
+    "date=dates kind=kinds amount=amounts quantity=quantities period_start=period_starts tax=taxes"
+    " recoverable share=shares meter=meters currency=currencies"
+)
 
 
 worksheet_function(
@@ -85,27 +93,25 @@ worksheet_function(
 worksheet_function(
     "LEDGER_CHECK",
     topic="money",
-    help="Words on each entry that looks entered twice, is in another currency than the first, or"
-    " whose days are on another bill of its meter too or follow days on none.",
+    help="What keeps each entry of a ledger out of the sums, or what to look at: entered twice,"
+    " days on two bills of a meter or on none, another currency. And its cost to the garden.",
     args=(
-        Arg("dates", "date", "Dates", group="entries"),
-        Arg("kinds", "text", "Kinds: water, tape, labour ...", group="entries"),
-        Arg("amounts", "money", "Amounts", group="entries"),
-        Arg("quantities", "number", "Quantities", default=None, group="entries"),
-        Arg("references", "text", "Bill or receipt numbers", default=None, group="entries"),
-        Arg("currencies", "text", "Currencies", default=None, group="entries"),
-        Arg("period_starts", "date", "Dates of the readings before, of bills by meter",
-            default=None, group="entries"),
-        Arg("meters", "text", "Meters, where there are several", default=None, group="entries"),
-        Arg("counted", "flag", "no leaves an entry out (default yes)", default=True,
-            group="entries", selects=True),
+        table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY, "reference=references"),
+        COUNTED,
+        Arg("currency", "text", "The ledger's currency; an entry in another is left out (default:"
+            " the first entry's, and others are only named)", default=""),
     ),
-    results=(Result("finding", "text", "What to look at, blank where nothing is wrong"),),
+    results=(
+        Result("check", "text", "ok, ok but something to look at, or why it is in no sum"),
+        Result("cost", "money", "Its cost to the garden, blank where it is in no sum"),
+        Result("garden_quantity", "number", "The garden's share of the quantity"),
+    ),
     source=DEFINITION.at("equal in every given column"),
     elementwise=False,
     rows="entries",
-    examples=("LEDGER_CHECK(A2:A400, B2:B400, E2:E400, C2:C400, F2:F400)",),
-)(ledger.ledger_findings)  # fmt: skip
+    row_words="check",
+    examples=('LEDGER_CHECK(A1:O400, , "EUR")',),
+)(ledger.checked_entries)  # fmt: skip
 
 
 @worksheet_function(
@@ -153,16 +159,12 @@ def stock_used(
     " price at the old quantity; area, weather, use at the new price; fixed. Water in tiers:"
     " WATER_YEAR_ON_YEAR.",
     args=(
-        table("entries", "The ledger, a row an entry", LEDGER,
-            "date=dates kind=kinds amount=amounts quantity=quantities"
-            " period_start=period_starts tax=taxes recoverable share=shares meter=meters"
-            " currency=currencies"),
+        table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY),
         table("years", "Areas and needs, a row a year", YEARS,
             Arg("year", "count", "The year", default=None, whole=True),
             "planted_area=areas need=needs",
             default=None),
-        Arg("counted", "flag", "no leaves an entry out (default: as the ledger says, else yes)",
-            default=True, group="entries", selects=True),
+        COUNTED,
         Arg("need_kinds", "text", "Kinds whose use follows the need, with commas (default water)",
             default="water"),
         FIRST_MONTH,

@@ -11,7 +11,7 @@ from xlfuncs.calculations.money.calendar_years import day_span, same_days, year_
 from xlfuncs.calculations.money.ledger import entry_cost
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING
-from xlfuncs.catalogue.topics.money.comparison import FIRST_MONTH
+from xlfuncs.catalogue.topics.money.comparison import COUNTED, FIRST_MONTH
 from xlfuncs.errors import InputError
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
@@ -189,8 +189,7 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
             Arg("needs", "depth", "Depth needed beyond rain", default=None, above=0,
                 column="need"),
             default=None),
-        Arg("counted", "flag", "no leaves an entry out (default: as the ledger says, else yes)",
-            default=True, group="entries", selects=True),
+        COUNTED,
         FIRST_MONTH,
     ),
     results=(
