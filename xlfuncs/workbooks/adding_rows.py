@@ -9,11 +9,14 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.formulas.origins import with_offsets
+from xlfuncs.workbooks.formulas.origins import with_rows as placed_in
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook
 from xlfuncs.xlsx.cell_references import cell_name, parse_area
@@ -28,7 +31,6 @@ ROWS_MAY_CHANGE = {
     "worksheet parts": "computed values, as in RECALCULATION_MAY_CHANGE",
 }
 _SQREF = re.compile(rb'(\ssqref=")([^"]*)')
-_OWN_ROW = r"(?<![\w.])(\$?[A-Z]{1,3}\$?)%d(?!\d|\()"
 
 
 def with_rows(
@@ -45,15 +47,20 @@ def with_rows(
     last = area.last_row - table.placed.total_rows
     need = first + len(rows) - 1
 
-    def style(row: int, column: int) -> str:
-        there = reading.contents.cell_at(table.sheet, min(row, last), column)
-        return there.style if there else ""
+    columns = range(area.first_column, area.last_column + 1)
+    above = {c: reading.contents.cell_at(table.sheet, last, c) for c in columns}
+    styles = {column: cell.style if cell else "" for column, cell in above.items()}
 
+    def style(row: int, column: int) -> str:
+        there = reading.contents.cell_at(table.sheet, row, column) if row < last else None
+        return there.style if there else styles[column]
+
+    serials = cache(lambda day: reading.contents.serial(dt.datetime.combine(day, dt.time())))
     for number, typed in {**changed, **dict(enumerate(rows, first))}.items():
         for key, value in typed.items():
             if key in table.places and value not in (None, ""):
                 column = table.places[key]
-                cells.put(table.sheet, number, column, _typed(reading, value),
+                cells.put(table.sheet, number, column, _typed(value, serials),
                           style=style(number, column))  # fmt: skip
     if need <= last:
         return cells.written({})
@@ -61,30 +68,26 @@ def with_rows(
     put = cells.cells[table.sheet]
     formulas = _formulas(reading, table, last)
     for row in range(last + 1, need + 1):
-        for column in range(area.first_column, area.last_column + 1):
+        for column in columns:
             if (row, column) not in put:
-                formula = formulas.get(column)
-                if formula is not None:
-                    formula = re.sub(_OWN_ROW % last, rf"\g<1>{row}", formula)
-                cells.put(table.sheet, row, column, formula=formula, style=style(row, column))
+                formula = placed_in(formulas[column], row) if column in formulas else None
+                cells.put(table.sheet, row, column, formula=formula, style=styles[column])
     return _grown(cells.written({}), reading, table, need)
 
 
-def _typed(reading: Reading, value: Any) -> Any:
+def _typed(value: Any, serial: Callable[[dt.date], float]) -> Any:
     """As the file keeps it: a date as its number, yes and no in words."""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, dt.date):
-        return reading.contents.serial(dt.datetime(value.year, value.month, value.day))
-    return value
+    return serial(value) if isinstance(value, dt.date) else value
 
 
 def _refuse_without_room(reading: Reading, table: TableInWorkbook, last: int, need: int) -> None:
     area = table.placed.area
-    below = (reading.contents.cell_at(table.sheet, row, column)
-             for row in range(last + 1, need + 1)
-             for column in range(area.first_column, area.last_column + 1))  # fmt: skip
-    if table.placed.total_rows or any(c and (c.text or c.formula is not None) for c in below):
+    below = area._replace(first_row=last + 1, last_row=need)
+    scan = reading.contents.scan(reading.contents.sheet(table.sheet))
+    filled = (c for c in scan.cells if c.row > last and (c.text or c.formula is not None))
+    if table.placed.total_rows or any(below.holds(below.sheet, c.row, c.column) for c in filled):
         raise WorkbookError(
             f"{table.sheet}: the table {table.table.name} needs {need - last} rows more, and"
             " something stands below it; move that, or insert rows above the table's last"
@@ -92,7 +95,8 @@ def _refuse_without_room(reading: Reading, table: TableInWorkbook, last: int, ne
 
 
 def _formulas(reading: Reading, table: TableInWorkbook, last: int) -> dict[int, str]:
-    """The formula of each column that has one: the table's own, else that of its last row."""
+    """The formula of each column that has one, its rows counted from its own: the table's, else
+    that of its last row."""
     found = {}
     for column in range(table.placed.area.first_column, table.placed.area.last_column + 1):
         cell = reading.contents.cell_at(table.sheet, last, column)
@@ -104,7 +108,7 @@ def _formulas(reading: Reading, table: TableInWorkbook, last: int) -> dict[int, 
         own = element.find("calculatedColumnFormula")
         if own is not None and own.text:
             found[column] = own.text
-    return found
+    return {column: with_offsets(formula, last) for column, formula in found.items()}
 
 
 def table_part(reading: Reading, table: TableInWorkbook) -> str:

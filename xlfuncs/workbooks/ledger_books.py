@@ -40,6 +40,7 @@ from xlfuncs.workbooks.lists.mapping import (
 )  # fmt: skip
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.workbooks.recalculating.recalculation import Recalculation, recalculated
 from xlfuncs.xlsx.contents import Contents
@@ -83,9 +84,10 @@ class Plan:
 
     def write(self) -> tuple[Path | None, Recalculation]:
         """Puts the new workbook in the old one's place; gives the backup, and what was computed."""
-        typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed)
-        contents = Contents(Package.open(typed, self.book.name))
-        made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
+        with collection_put_off():
+            typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed)
+            contents = Contents(Package.open(typed, self.book.name))
+            made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
         kept = save(self.book, made or typed, backup=True)
         assert kept is not None
         digest = hashlib.sha256(made or typed).hexdigest()

@@ -40,9 +40,14 @@ def check_headers(table: GivenTable) -> Iterator[Said]:
 
 def check_cells(table: GivenTable) -> Iterator[Said]:
     """Every input cell against its column: units, limits, blanks, and what looks like a slip."""
+    known: dict[tuple[str, type, Any], list[tuple[str, str]]] = {}  # most cells repeat
     for row in table.rows():
         for name in table.places:
-            for kind, words in words_on_cell(table.table[name], row.cells.get(name), table.system):
+            value = row.cells.get(name)
+            key = name, type(value), value
+            if (said := known.get(key)) is None:
+                said = known[key] = [*words_on_cell(table.table[name], value, table.system)]
+            for kind, words in said:
                 yield Said(kind, table.table.name, row, name, words)
 
 

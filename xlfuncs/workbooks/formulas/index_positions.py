@@ -56,12 +56,20 @@ def rows_above(node: Node, references: References) -> int | None:
         return _rows_not_counted(node["args"], references)
     if node["node_type"] != "BinaryOp" or node["operator"] != "-":
         return None
-    row, above = node["left"], _whole_number(node["right"])
+    row, above = node["left"], _whole_number(node["right"]) or _fixed_row(node["right"], references)
     counts = row["node_type"] == "Function" and canonical(row["name"]) == "ROW" and not row["args"]
     if not counts or above is None or references.origin.row <= above:
         return None
     references.keep_to(above + 1)
     return above
+
+
+def _fixed_row(node: Node, references: References) -> int | None:
+    """The 9 that ROW(A$9) is, also where a table's header is named."""
+    if node["node_type"] != "Function" or canonical(node["name"]) != "ROW" or not node["args"]:
+        return None
+    area = references.area_of(node["args"][0])
+    return None if area is None or isinstance(area, Moving) else area.first_row
 
 
 def _rows_above_in_cell(node: Node, references: References) -> int | None:

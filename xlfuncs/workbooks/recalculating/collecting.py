@@ -19,5 +19,7 @@ def collection_put_off() -> Iterator[None]:
     try:
         yield
     finally:
+        gc.freeze()  # all that was made counts as old, so that it is not searched at once
+        gc.unfreeze()
         if was_on:
             gc.enable()
