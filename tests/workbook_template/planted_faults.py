@@ -46,6 +46,11 @@ def times(factor: float) -> Callable[[Any], Any]:
     return lambda value: value * factor
 
 
+def in_other_unit(temperature: float) -> float:
+    """A warm day's °F typed as °C, or its °C as °F."""
+    return (temperature - 32) / 1.8 if temperature > 40 else temperature * 1.8 + 32
+
+
 HEAD = ("part", "kind", "loss", "loss_flow", "dirty_loss", "opening_loss", "mesh", "preset",
         "least_flow", "greatest_flow", "least_inlet", "note")  # fmt: skip
 HOLDING = object()  # the compensating line of the example, whatever its name
@@ -151,6 +156,7 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
               "an adapter is needed", DOUBTFUL),
         Fault((("MonthlyWeather", 0, "rain", None),), "Weather", "Rain is blank"),
         Fault((("WeatherLog", -1, "min_temperature", "38 °C"),), "This week", "are they swapped?"),
+        Fault((("WeatherLog", 2, "max_temperature", in_other_unit),), "This week", "°C for °F"),
         Fault((("BedNotes", 0, "bed", "Nrth 3"),), "This week", "'Nrth 3' is not in the table"),
         Fault((("Tiers", 0, "price", None),), "Tariffs", "is blank"),
         Fault((("Ledger", 2, "amount", "much"),), "Ledger", "left out of the sums"),

@@ -23,7 +23,7 @@ SIZES = (2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 16, 18, 20, 22, 24, 26, 28,
 NOT_OF_THE_DESIGN = ("BedPlan", "FieldChecks", "CatchTests", "WeatherLog", "BedNotes", "Ledger",
                      "Readings", "Store", "Tariffs", "Tiers", "Years")  # fmt: skip
 # What Checks may say of it that is no matter of a design.
-OF_ANY_GARDEN = ("the price is old", "Price age", "a pump can push back")
+OF_ANY_GARDEN = ("the price is old", "Price age")
 
 
 def garden_inputs(seed: int, beds: int) -> Inputs:
@@ -97,7 +97,8 @@ def _supply(chance: random.Random, tables: dict[str, Any], large: int) -> dict[s
         own |= {"cut_in_pressure": 30.0, "cut_out_pressure": 50.0, "sustained_yield": 7.0 * large}
     else:
         own["lift"] = 10.0
-        settings["preventer"] = "reduced pressure principle"  # what a pump can push back
+        # A pump can push back.
+        settings |= {"preventer": "reduced pressure principle", "back_pressure": "yes"}
         tables["PumpCurves"] = [
             {"supply": kind, "flow": flow * large, "head": head}
             for flow, head in ((0.0, 95.0), (4.0, 88.0), (8.0, 72.0), (12.0, 45.0))

@@ -26,7 +26,8 @@ from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
-from xlfuncs.tables.garden.this_week import BED_NOTES
+from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.tables.money.buying import BACKFLOW
 from xlfuncs.tables.settings import SUPPLY
 
@@ -50,6 +51,7 @@ PLACES = (
 TOGETHER = (
     ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES),
      (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
+    ((MONTHLY_WEATHER, WEATHER_LOG), (), 10),
 )  # fmt: skip
 APART = 10  # tables or sections that one call looks at, and findings of it
 

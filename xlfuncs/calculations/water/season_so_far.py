@@ -7,6 +7,7 @@ nothing is kept between two calls. Depths in mm.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -28,6 +29,7 @@ from xlfuncs.calculations.water.this_week import RULES, WEEK, Rules, WeekAdvice,
 LATELY = 14  # days that say how the weather differs from the table's
 CARRIES_ON = 0.4  # of that difference into the week to come; tried, see tests/trial
 WITHIN = (0.5, 1.6)
+ODD_WEEK = 20.0  # K between a week and its month; °C for °F misses by more from 12 °C on
 
 
 @dataclass(frozen=True)
@@ -175,6 +177,21 @@ def need_beyond_rain(beds: BedDays, et: Floats, rain: Floats) -> Floats:
         over = np.where(use[day] > 0.0, np.maximum(lost - raw[day], 0.0), 0.0)
         brought, lost = brought + over, lost - over
     return brought
+
+
+def odd_weeks(days: Dates, typed: Floats, monthly: Floats) -> Iterator[tuple[int, float]]:
+    """Weeks whose mean of what is `typed` (°C; NaN for nothing) is so far from that of their months
+    that it must be in another unit: the first row of each, and by how much it is beyond."""
+    beyond, weeks = typed - monthly[months(days)], week_of(days)
+    for week in np.unique(weeks[~np.isnan(beyond)]):
+        rows = np.flatnonzero((weeks == week) & ~np.isnan(beyond))
+        if abs(mean := float(beyond[rows].mean())) > ODD_WEEK:
+            yield int(rows[0]), mean
+
+
+def week_of(days: Dates) -> npt.NDArray[np.int64]:
+    """A number for each week from Monday; day 0 of numpy is a Thursday."""
+    return np.asarray((days.astype(int) + 3) // WEEK)
 
 
 def months(days: Dates) -> npt.NDArray[np.int64]:

@@ -62,5 +62,13 @@ def why(
     return "; ".join(words)
 
 
+def odd_week(beyond: float) -> str:
+    """What is said of a week that is so many K warmer than its month."""
+    return (
+        f"{abs(beyond):.0f} °C {'above' if beyond > 0 else 'below'} the month's mean in the climate"
+        " table: a slip, °C for °F or °F for °C? A unit may stand beside it, as 28 °C"
+    )
+
+
 def _share(value: float) -> str:
     return "over 150 %" if value > 1.5 else f"{value:.0%}".replace("%", " %")

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+import numpy as np
+
+from xlfuncs.calculations.water.season_so_far import odd_weeks
+from xlfuncs.calculations.water.week_words import odd_week
 from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG, GivenTable, Row, Said
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
@@ -44,6 +48,8 @@ def check_garden(tables: Tables) -> Iterator[Said]:
     for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):
         if name in tables:
             yield from _swapped(tables[name])
+    if WEATHER_LOG.name in tables and MONTHLY_WEATHER.name in tables:
+        yield from _other_unit(tables[WEATHER_LOG.name], tables[MONTHLY_WEATHER.name])
     if BED_PLAN.name in tables:
         yield from _periods(tables[BED_PLAN.name])
         if BEDS.name in tables:
@@ -124,6 +130,20 @@ def _swapped(weather: GivenTable) -> Iterator[Said]:
         if least is not None and greatest is not None and least > greatest:
             words = f"{LEAST.header} is above {GREATEST.header.lower()}: are they swapped?"
             yield _at(weather, row, LEAST.name, words)
+
+
+def _other_unit(log: GivenTable, climate: GivenTable) -> Iterator[Said]:
+    """Weeks of the log that no such month has: a temperature of them is in another unit."""
+    dated = [(row, day) for row in log.rows() if (day := log.base(row, "date")) is not None]
+    days = np.array([day for _, day in dated], dtype="datetime64[D]")
+    for column in (GREATEST, LEAST):
+        typed = np.array([log.base(row, column.name) for row, _ in dated], dtype=float)
+        usual = {climate.base(row, "month"): climate.base(row, column.name)
+                 for row in climate.rows()}  # fmt: skip
+        monthly = np.array([usual.get(month) for month in range(1, 13)], dtype=float)
+        for place, beyond in odd_weeks(days, typed, monthly):
+            words = f"{column.header} is {odd_week(beyond)}"
+            yield _at(log, dated[place][0], column.name, words)
 
 
 def _periods(plan: GivenTable) -> Iterator[Said]:

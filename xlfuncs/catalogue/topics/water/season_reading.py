@@ -13,6 +13,7 @@ from xlfuncs.calculations.water.bed_days import bed_days as days_of_beds
 from xlfuncs.calculations.water.evapotranspiration import reference_et_from_temperature
 from xlfuncs.calculations.water.garden_copies import READING_ERROR
 from xlfuncs.calculations.water.this_week import WEEK
+from xlfuncs.calculations.water.week_words import odd_week
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.this_week import AT_PLANTING
 from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
@@ -23,7 +24,6 @@ STAGES = tuple(f"{name}_days" for name in ("initial", "development", "mid", "lat
 USED_AT_PLANTING = dict(zip(AT_PLANTING, (0.1, 0.3, 0.6), strict=True))
 FELT = {"dry": (1.1, 0.2), "fine": (0.5, 0.25), "wet": (0.05, 0.15)}
 SLOW_BED = 1.2  # times as long for the same depth as the beds of its valve need: worth a word
-ODD_WEEK = 20.0  # K between a week and its month; °C for °F misses by more from 12 °C on
 
 
 def bed_days(given: dict[str, Any], today: Any) -> tuple[Any, dict[str, int]]:
@@ -64,28 +64,23 @@ def climate(given: dict[str, Any]) -> season.Climate:
     return season.Climate(given["latitude"], et, np.clip(et / known, 0.3, 3.0))
 
 
-def refuse_odd_weather(given: dict[str, Any], days: Any) -> None:
-    """Raises InputError where the mean of a week is so far from its month that it is in another
-    unit."""
-    weeks = (given["date"].astype(int) + 3) // WEEK
+def refuse_odd_weather(given: dict[str, Any]) -> None:
+    """Temperatures that are swapped, or of a week that must be in another unit."""
+    swapped = np.flatnonzero(given["min_temperature"] > given["max_temperature"])
+    if swapped.size:
+        when = given["date"][swapped[0]]  # whatever the row of the sheet
+        words = f"of {when} is above max_temperature: are they swapped?"
+        raise InputError("min_temperature", words)
     for name, monthly in (("max_temperature", "month_high"), ("min_temperature", "month_low")):
-        typed = ~np.isnan(given[name])
-        usual = given[monthly][np.argsort(given["month"])][season.months(given["date"])]
-        beyond = given[name] - usual
-        for week in np.unique(weeks[typed]):
-            of = np.flatnonzero(typed & (weeks == week))
-            mean = float(beyond[of].mean())
-            if abs(mean) > ODD_WEEK:
-                words = f"{abs(mean):.0f} °C {'above' if mean > 0 else 'below'} the month's mean"
-                ask = "a slip, or °C for °F? A unit may stand beside it, as 28 °C"
-                when = f"of {given['date'][of[0]]}"  # whatever the row of the sheet
-                raise InputError(name, f"{when} is {words} in the climate table: {ask}")
+        usual = given[monthly][np.argsort(given["month"])]
+        for row, beyond in season.odd_weeks(given["date"], given[name], usual):
+            raise InputError(name, f"of {given['date'][row]} is {odd_week(beyond)}")
 
 
 def weeks_without_weather(given: dict[str, Any], beds: Any, today: int) -> Any:
     """How many weeks of the crop on each bed have no entry in the log."""
-    week = (beds.days.astype(int) + 3) // WEEK
-    noted = np.isin(week, (given["date"].astype(int) + 3) // WEEK)
+    week = season.week_of(beds.days)
+    noted = np.isin(week, season.week_of(given["date"]))
     age = np.nan_to_num(beds.age[today], nan=-1.0).astype(int)
     return [len(set(week[max(today - n, 0) : today][~noted[max(today - n, 0) : today]]))
             if n > 0 else 0 for n in age]  # fmt: skip

@@ -142,18 +142,13 @@ _TABLES = (
     ),
 )  # fmt: skip
 def this_week(**given: Any) -> Any:
-    swapped = np.flatnonzero(given["min_temperature"] > given["max_temperature"])
-    if swapped.size:
-        when = given["date"][swapped[0]]  # whatever the row of the sheet
-        words = f"of {when} is above max_temperature: are they swapped?"
-        raise InputError("min_temperature", words)
+    reading.refuse_odd_weather(given)
     _take_flow(given)
     today = _today(given)
     beds, rows = reading.bed_days(given, today)
     at = int((today - beds.days[0]).astype(int))
     valves = reading.valves(given)
     log, climate = reading.log(given, beds, rows), reading.climate(given)
-    reading.refuse_odd_weather(given, beds.days)
     result = season.season_so_far(beds, climate, log, at, valves)
     return _columns(given, beds, valves, log, result, at)
 
