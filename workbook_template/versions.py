@@ -43,6 +43,9 @@ CHANGES: tuple[Change, ...] = (
     Change(1, ("Start", "Checks", "Beds"),
            "one list says what is wrong, doubtful or worth knowing; every state counts it"),
     Change(1, ("Cut list",), "the price of a roll with its tax is in whole cents"),
+    Change(1, ("Years", "Year detail", "Water bills"),
+           "a year's need beyond rain comes from the log where none is typed; a year without one is"
+           " compared without weather, and so is a part of a year"),
     Change(1, ("Designs",), "sets are searched further, by counted work: some designs are cheaper"),
 )  # fmt: skip
 

@@ -139,6 +139,17 @@ def test_what_cannot_be_compared_says_why() -> None:
             year=[2024],
             areas=[10],
         )
+    needed = xlfuncs.year_on_year(
+        dates=["2024-01-01", "2025-01-01", "2026-01-01"], kinds=["water"] * 3, amounts=[10, 10, 10],
+        quantities=[10, 10, 10], year=[2025, 2026], needs=[200, 150],
+    )  # fmt: skip
+    # 2025 has no need before it to compare with; in 2026 a quarter of the need is gone
+    assert needed["weather_effect"].to_list()[1:] == [0, -2.5]
+    assert needed["use_effect"].to_list()[1:] == [0, 2.5]
+    assert ["a need beyond rain is missing" in words for words in needed["words"][1:]] == [
+        True,
+        False,
+    ]
     with pytest.raises(InputError, match="both years, or for neither"):
         xlfuncs.water_year_on_year([1], [1], old_prices=[1], new_prices=[1], areas=[10, None])
     with pytest.raises(InputError, match="not both"):

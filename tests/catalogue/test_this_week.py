@@ -170,3 +170,53 @@ def test_dates_typed_as_text_are_read_where_only_one_is_meant(text, day):
 def test_a_date_that_may_be_two_is_refused():
     with pytest.raises(InputError, match="may be two dates"):
         advice(log={"Date": ["6/7/2026"], "Rain": [3.0]})
+
+
+def season_log(*years, until="10-04"):
+    """A gauge read daily, temperatures on Sundays, from April on."""
+    days = np.concatenate([pd.date_range(f"{y}-04-20", f"{y}-{until}") for y in years])
+    days = pd.DatetimeIndex(days)
+    sunday = days.day_of_week == 6
+    return {"Date": list(days), "Rain": np.where(days.day == 10, 12.0, 0.0),
+            "Greatest temperature": np.where(sunday, 24.0, np.nan),
+            "Least temperature": np.where(sunday, 12.0, np.nan)}  # fmt: skip
+
+
+def logged_need(years, **changes):
+    given = {"beds": BEDS, "plan": PLAN, "weather": WEATHER, "log": season_log(2026),
+             "settings": SETTINGS, "crops": CROPS} | changes  # fmt: skip
+    return xlfuncs.logged_need({"Year": years}, **given, units="metric")
+
+
+def test_a_whole_logged_season_is_the_need_of_its_year():
+    """The same as the season so far on the day after its last, over the area of the beds."""
+    week = advice(log=season_log(2026), settings=SETTINGS | {"Week from": "2026-10-01"})
+    mean = np.average(week["need_beyond_rain"], weights=BEDS["Planted area (m²)"])
+    row = logged_need([2026]).iloc[0]
+    assert row["need"] == pytest.approx(mean, rel=1e-12)
+    assert row["whole"] == "yes"
+    assert row["words"] == "164 of 164 days with a crop, 2026-04-20 to 2026-09-30"
+    dry = season_log(2026) | {"Rain": 0.0 * season_log(2026)["Rain"]}
+    assert logged_need([2026], log=dry)["need"][0] > row["need"]
+
+
+def test_a_part_of_a_season_says_what_it_is():
+    row = logged_need([2026], log=season_log(2026, until="06-28")).iloc[0]
+    assert row["whole"] == "no"
+    assert row["words"].startswith("70 of 164 days with a crop, 2026-04-20 to 2026-06-28: not")
+    gauge_only = {name: season_log(2026)[name] for name in ("Date", "Rain")}
+    assert "warmth by the month on 164" in logged_need([2026], log=gauge_only)["words"][0]
+    assert logged_need([2025])["words"][0] == "the log has no day of a crop in it"
+
+
+def test_seasons_of_two_years_stand_apart():
+    before = {name: [*(text.replace("2026", "2025") for text in cells), *cells]
+              if name in ("From", "To") else cells * 2 for name, cells in PLAN.items()}  # fmt: skip
+    both = logged_need([2025, 2026], plan=before, log=season_log(2025, 2026))
+    assert both["whole"].tolist() == ["yes", "yes"]
+    assert both["need"][1] == pytest.approx(logged_need([2026])["need"][0], rel=1e-12)
+    assert both["need"][0] == pytest.approx(both["need"][1], rel=0.03)  # the same weather
+    settings = SETTINGS | {"Week from": "2026-07-01"}
+    week = advice(plan=before, log=season_log(2025, 2026), settings=settings)
+    alone = advice(log=season_log(2026), settings=settings)
+    assert week["need"].to_numpy() == pytest.approx(alone["need"].to_numpy())

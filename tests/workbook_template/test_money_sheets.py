@@ -390,3 +390,43 @@ def test_years_without_tariffs_are_split_by_average_price(tmp_path: Path) -> Non
     ((_, before, now, change, price, *_, use, fixed, beside),) = farm.block("Years", "Kind", 10)
     assert (before, now, change) == (40, 60, 20)
     assert (price, use, fixed, beside) == (10, 10, 0, 0)  # by hand: 10 x (5 - 4), 2 x 5
+
+
+def _gauge(year: int, last: date, inches: float) -> Iterator[dict[str, Any]]:
+    """Rain on Wednesdays, warmth on Sundays, from the first of March on."""
+    for day in (date(year, 3, 1) + timedelta(n) for n in range(366)):
+        if day <= last and day.weekday() in (2, 6):
+            warm = 15 * (5 < day.month < 9)
+            warmth = {"max_temperature": 70 + warm, "min_temperature": 45 + warm}
+            yield {"date": day, "rain": inches if day.weekday() == 2 else 0.0} | (
+                warmth if day.weekday() == 6 else {}
+            )
+
+
+def test_a_logged_season_is_the_need_of_its_year_and_a_part_is_none(tmp_path: Path) -> None:
+    """2024 is typed, 2025 comes from the log, of 2026 there is a part: weather is told for 2025."""
+    inputs = demo_inputs("us")
+    plan = inputs.tables["BedPlan"]
+    plan += [row | {end: row[end].replace(year=2025) for end in ("start", "end")} for row in plan]
+    inputs.tables["WeatherLog"] = [*_gauge(2025, date(2025, 10, 5), 0.5),
+                                   *_gauge(2026, date(2026, 7, 19), 1.0)]  # fmt: skip
+    needs: dict[int, dict[str, Any]] = {2023: {}, 2024: {"need": 14.0}, 2025: {}, 2026: {}}
+    inputs.tables["Years"] = [{"year": y, "planted_area": 2380} | n for y, n in needs.items()]
+    built = build(tmp_path / "farm.xlsx", "us", inputs)
+    rows = [row for row in built.block(year_detail.COUNTED) if row["year"]]
+    assert [row["whole"] for row in rows] == ["no", "no", "yes", "no"]
+    assert rows[1]["need"] == 14.0 and rows[2]["need"] == rows[2]["by_log"] > 5
+    assert rows[3]["need"] in ("", None) and rows[3]["by_log"] > 0
+    assert rows[3]["words"].startswith("140 of 216 days with a crop, 2026-03-02 to 2026-07-19")
+    assert built.named("years_check") == built.named("water_bills_check") == "ok"
+    assert built.named("compared_year") == 2025
+    at_the_new_price = built.named("tariff_weather")
+    dry = 1 - rows[2]["need"] / 14.0  # of the use of 2024, whose bills are tiers
+    assert at_the_new_price < 0 and 0 < dry < 1
+    (of_2024,) = [w for w in _water_words(built) if "need beyond rain is missing" in w]
+    assert of_2024
+
+
+def _water_words(built: Built) -> list[str]:
+    return [str(value) for (_, col), value in built.values["Year detail"].items()
+            if col == year_detail.WORDS + 1]  # fmt: skip

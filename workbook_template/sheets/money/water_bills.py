@@ -10,9 +10,9 @@ from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.ledger import in_year
+from workbook_template.sheets.money.year_detail import COUNTED, given_years
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
-from xlfuncs.tables.money.years import YEARS
 
 SHEETS = (
     SheetFor("Water bills", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years", "Tariffs")),
@@ -73,6 +73,9 @@ def _terms(book: Book, page: Page, side: str) -> None:
 
     def of_years(column: str) -> str:
         found = book.lookup("Years", column, "year", year)
+        if place := book.places.get(COUNTED):
+            row = f"MATCH({year},{place.reference('year')},0)"
+            found = f"INDEX({place.reference(column)},{row})"
         return f'IF(N({year})=0,"",IFERROR(IF({found}="","",{found}),""))'
 
     before = "-1" if side == "old" else ""
@@ -116,7 +119,7 @@ def _effects(page: Page) -> None:
     )
     effects = page.answer(
         1, "TARIFF_YEAR_ON_YEAR", explained="new_year", entries=book.span(LEDGER),
-        tariffs=book.span(TARIFFS), tiers=book.span(TIERS), years=book.span(YEARS),
+        tariffs=book.span(TARIFFS), tiers=book.span(TIERS), years=given_years(book),
         counted=book.column("Ledger", "summed"), first_month="first_month",
     )  # fmt: skip
     words = book.missing("water_bills", page.name, check, book.words(effects))

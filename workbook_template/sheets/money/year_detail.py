@@ -15,6 +15,7 @@ from xlfuncs.tables.money.years import YEARS
 SHEETS = (SheetFor("Year detail", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),)
 
 SHEET = "Year detail"
+COUNTED = "years as counted"  # a block of Years, where the workbook has a weather log
 ROWS = 40  # kinds times years that are shown
 FIRST = 8  # first row of the comparison, from 0
 COMPARED = (  # quantities and their prices have no unit that all kinds share
@@ -35,10 +36,16 @@ def detail(col: int) -> str:
     return f"'{SHEET}'!${letter}${FIRST + 1}:${letter}${FIRST + ROWS}"
 
 
+def given_years(book: Book) -> str:
+    """The years with their areas and needs: with what the log says, where there is one."""
+    place = book.places.get(COUNTED)
+    return place.with_headers("year", "need") if place else book.span(YEARS)
+
+
 def comparison(book: Book) -> tuple[str, str]:
     """The call of YEAR_ON_YEAR for the ledger, and its check in words."""
     given = {
-        "entries": book.span(LEDGER), "years": book.span(YEARS),
+        "entries": book.span(LEDGER), "years": given_years(book),
         "counted": book.column("Ledger", "summed"), "first_month": "first_month",
         "known_from": 'IF(ledger_from="","",ledger_from)',
         "known_through": 'IF(ledger_through="","",ledger_through)',

@@ -80,9 +80,11 @@ def write(book: Book) -> None:
         name = "efficiency_used" if name == "efficiency" else name
         page.result_row(column.header, f'IF({name}="","",{name})', column.dimension,
                         "From Setup, Soils and Timer")  # fmt: skip
-    settings = f"$A${first + 1}:$C${page.row}"
+    book.name_settings("week_settings", page.name, first, page.row - 1)
     page.row += 1
-    week = _answer(book, page, settings)
+    week = page.answer(
+        book.places["Beds"].rows, "THIS_WEEK", **asked(book), notes=book.span(BED_NOTES)
+    )
     _state(book, page, week)
     _advice(book, page, week)
     _season(book, page, week)
@@ -100,12 +102,13 @@ def write(book: Book) -> None:
         page.sheet.set_column(place, place, width)
 
 
-def _answer(book: Book, page: Page, settings: str) -> Answer:
-    return page.answer(
-        book.places["Beds"].rows, "THIS_WEEK", beds="Beds[#All]", plan="BedPlan[#All]",
-        weather=book.up_to(MONTHLY_WEATHER, "reference_et"), log=book.span(WEATHER_LOG),
-        settings=settings, notes=book.span(BED_NOTES), crops=book.span(CROPS),
-    )  # fmt: skip
+def asked(book: Book) -> dict[str, str]:
+    """The tables that the balance of the log reads."""
+    return {
+        "beds": "Beds[#All]", "plan": "BedPlan[#All]", "log": book.span(WEATHER_LOG),
+        "weather": book.up_to(MONTHLY_WEATHER, "reference_et"), "settings": "week_settings",
+        "crops": book.span(CROPS),
+    }  # fmt: skip
 
 
 def _state(book: Book, page: Page, week: Answer) -> None:
@@ -236,7 +239,7 @@ def _season(book: Book, page: Page, week: Answer) -> None:
     ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'
     page.result_row(
         "Need beyond rain", f'IF({ready},"",SUMPRODUCT({beyond},{areas})/planted_area)', "depth",
-        "Over all beds counted. At the year's end: Need beyond rain of the year on Years",
+        "Over all beds counted, so far. Years takes it once the log covers the year",
         name="season_need_beyond_rain",
     )  # fmt: skip
     filled = Place(place.sheet, place.first, place.first + _beds(book) - 1, place.columns)

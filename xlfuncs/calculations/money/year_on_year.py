@@ -101,14 +101,18 @@ def year_on_year(
             row = YearOfKind(kind, year, total, amount, around.areas.get(year),
                              covered=_count(common([whole[year]], days)))  # fmt: skip
             this, before = same_days(year, first_month, days) if year > first else ([], [])
+            need = _need_ratio(around, kind, year, _count(this))
             if this:
                 needed |= {year - 1, year}
                 _refuse_missing(sorted(needed), around)
                 full = (this, before) == ([whole[year]], [whole[year - 1]])
                 shown = (amounts[year - first - 1], amount) if full else None
                 old, new = totals_of(*before)[k], totals_of(*this)[k]
-                row = _compared(row, old, new, shown, around, _count(this) >= NEARLY)
-            row = replace(row, days=_count(this), words=_words(row, this, whole[year], covered))
+                row = _compared(row, old, new, shown, around.areas, need)
+            words = [_words(row, this, whole[year], covered)]
+            if need is None:
+                words.append("weather counts as use, for a need beyond rain is missing")
+            row = replace(row, days=_count(this), words="; ".join(filter(None, words)))
             if row.effects or total != NOTHING:
                 rows.append(row)
     return rows
@@ -141,24 +145,27 @@ def _compared(
     old: Total,
     new: Total,
     shown: tuple[Decimal, Decimal] | None,
-    around: Surroundings,
-    nearly: bool,
+    areas: Mapping[int, float],
+    need: Fraction | None,
 ) -> YearOfKind:
-    """The row with its comparison. `shown` are the amounts of whole years as the table has them;
-    `nearly` says that all or nearly all days of both years are compared."""
-    area, need = (
-        exact(values[row.year]) / exact(values[row.year - 1]) if use else Fraction(1)
-        for values, use in (
-            (around.areas, bool(around.areas)),
-            # the need of a whole year says nothing of a part of it
-            (around.needs, nearly and bool(around.needs) and row.kind.lower() in around.need_kinds),
-        )
-    )
+    """The row with its comparison. `shown` are the amounts of whole years as the table has them."""
+    area = exact(areas[row.year]) / exact(areas[row.year - 1]) if areas else Fraction(1)
     before, compared = shown or (old.amount, new.amount)
     before, compared, effects = rounded_effects(
-        before, compared, change_effects(old, new, area, need)
+        before, compared, change_effects(old, new, area, need or Fraction(1))
     )
     return replace(row, compared=compared, before=before, effects=effects)
+
+
+def _need_ratio(around: Surroundings, kind: str, year: int, days: int) -> Fraction | None:
+    """The year's need over that before; 1 where it does not count, None where one is missing.
+
+    The need of a whole year says nothing of a part of it.
+    """
+    if days < NEARLY or kind.lower() not in around.need_kinds or not around.needs:
+        return Fraction(1)
+    this, before = (around.needs.get(each) for each in (year, year - 1))
+    return None if this is None or before is None else exact(this) / exact(before)
 
 
 def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Effects:
@@ -183,14 +190,15 @@ def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Ef
 
 
 def _refuse_missing(years: Sequence[int], around: Surroundings) -> None:
-    """Areas and needs are positive, and given for all the compared years or for none."""
+    """Areas are given for all the compared years or for none; they and needs are positive."""
+    for year in years if around.areas else ():
+        if year not in around.areas:
+            raise InputError(
+                "areas",
+                f"the ledger has the year {year}, this list has not; add it, or say with "
+                "known_from and known_through which days the ledger covers",
+            )
     for argument, values in (("areas", around.areas), ("needs", around.needs)):
-        for year in years if values else ():
-            if year not in values:
-                raise InputError(
-                    argument,
-                    f"the ledger has the year {year}, this list has not; add it, or say with "
-                    "known_from and known_through which days the ledger covers",
-                )
-            if not values[year] > 0:
+        for year in years:
+            if not values.get(year, 1.0) > 0:
                 raise InputError(argument, f"must be above 0; got {values[year]:g} for {year}")

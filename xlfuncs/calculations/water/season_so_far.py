@@ -162,20 +162,20 @@ def season_so_far(
 
 
 def need_beyond_rain(beds: BedDays, et: Floats, rain: Floats) -> Floats:
-    """Net depth that lines had to bring each bed, whoever watered, so that none was stressed.
+    """Net depth, (days, beds), that lines had to bring so that no bed was stressed.
 
-    Just as much, day by day, as keeps a bed that starts as told within its readily available
-    water; what weather asked of the lines, for the comparison of years.
+    Whoever watered: just as much, day by day, as keeps a bed that starts as told within its readily
+    available water; what weather asked of the lines, for the comparison of years.
     """
     use = beds.use[: len(et)] * et[:, None]
     total = beds.available[: len(et)]
     raw = depletion_fraction(beds.fraction[: len(et)], use) * total
-    lost, brought = np.zeros(use.shape[1]), np.zeros(use.shape[1])
+    lost, brought = np.zeros(use.shape[1]), np.zeros_like(use)
     for day, fell in enumerate(rain):
         lost = np.where(beds.age[day] == 0.0, np.minimum(beds.start * total[day], raw[day]), lost)
         lost = np.maximum(lost + use[day] - fell * beds.rain_share, 0.0)
-        over = np.where(use[day] > 0.0, np.maximum(lost - raw[day], 0.0), 0.0)
-        brought, lost = brought + over, lost - over
+        brought[day] = np.where(use[day] > 0.0, np.maximum(lost - raw[day], 0.0), 0.0)
+        lost = lost - brought[day]
     return brought
 
 
@@ -217,6 +217,12 @@ def known_et(climate: Climate, days: Dates, log: Log) -> Floats:
     )
     estimate = np.where(count[week] >= 1.0, by_temperature, climate.et[month])
     return np.where(np.isnan(log.et), estimate, log.et)
+
+
+def measured_et_days(days: Dates, log: Log) -> npt.NDArray[np.bool_]:
+    """Whether a station or temperatures of its week say the reference ET of a day."""
+    week = week_of(days)
+    return np.isin(week, week[~np.isnan(log.high + log.low)]) | ~np.isnan(log.et)
 
 
 def expected_et(table: Floats, lately: Floats, table_then: Floats) -> Floats:

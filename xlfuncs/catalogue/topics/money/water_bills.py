@@ -9,6 +9,7 @@ import numpy as np
 from xlfuncs.calculations.money import bill_periods, tariff_days, tariffs
 from xlfuncs.calculations.money.calendar_years import day_span, same_days, year_span
 from xlfuncs.calculations.money.ledger import entry_cost
+from xlfuncs.calculations.money.year_on_year import NEARLY
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING
 from xlfuncs.catalogue.topics.money.comparison import COUNTED, FIRST_MONTH
@@ -225,6 +226,8 @@ def tariff_year_on_year(
     costs = np.asarray(entry_cost(amounts, taxes, recoverable, shares))
 
     spans = (int(explained) - 1, before), (int(explained), this)
+    if sum(after - first for first, after in this) < NEARLY:
+        needs = np.full_like(needs, np.nan)  # that of a whole year says nothing of a part of it
     known = [[values[year == number] for number, _ in spans] for values in (areas, needs)]
     (old_area, new_area), (old_need, new_need) = (
         [float(v[0]) for v in pair] if all(v.size and v[0] == v[0] for v in pair) else (1.0, 1.0)

@@ -77,13 +77,28 @@ def refuse_odd_weather(given: dict[str, Any]) -> None:
             raise InputError(name, f"of {given['date'][row]} is {odd_week(beyond)}")
 
 
+def noted_days(given: dict[str, Any], days: Any) -> Any:
+    """The days whose week has an entry in the log."""
+    return np.isin(season.week_of(days), season.week_of(given["date"]))
+
+
 def weeks_without_weather(given: dict[str, Any], beds: Any, today: int) -> Any:
     """How many weeks of the crop on each bed have no entry in the log."""
-    week = season.week_of(beds.days)
-    noted = np.isin(week, season.week_of(given["date"]))
+    week, noted = season.week_of(beds.days), noted_days(given, beds.days)
     age = np.nan_to_num(beds.age[today], nan=-1.0).astype(int)
     return [len(set(week[max(today - n, 0) : today][~noted[max(today - n, 0) : today]]))
             if n > 0 else 0 for n in age]  # fmt: skip
+
+
+def take_flow(given: dict[str, Any]) -> None:
+    """The flow of each bed: measured, else what arrives, else nominal; and which it is."""
+    measured, delivered = given.pop("flow_measured"), given.pop("flow_delivered")
+    flow = np.where(np.isnan(delivered), given.pop("nominal_flow"), delivered)
+    given["flow"] = np.where(np.isnan(measured), flow, measured)
+    given["flow_words"] = np.select(
+        [~np.isnan(measured), ~np.isnan(delivered)], ["by the flow measured", ""],
+        "by the nominal flow, as none is measured or solved",
+    )  # fmt: skip
 
 
 def valves(given: dict[str, Any]) -> season.Valves:

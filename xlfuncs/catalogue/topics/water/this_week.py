@@ -24,6 +24,7 @@ from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 
 CARD = (6.35, 12.7, 25.4)  # mm of rain: a quarter, half and one inch
 YOUNG = 14  # days
+FALLOW = 30  # days between two seasons
 
 
 _STAGES = tuple(
@@ -41,7 +42,7 @@ def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
     return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
 
 
-_TABLES = (
+WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
     table(
         "beds", "The beds, a row each, with planted area and flow", BEDS,
         "bed",
@@ -112,7 +113,7 @@ _TABLES = (
     topic="time",
     help="What to give each bed in the week from a Monday: daily water balances since planting by"
     " the log, corrected by probe readings. What the log does not say was done as advised.",
-    args=_TABLES,
+    args=WEEK_TABLES,
     results=(
         Result("to_do", "text", "What to do, in words"),
         Result("minutes", "time", "Minutes of one watering after the rest"),
@@ -143,7 +144,7 @@ _TABLES = (
 )  # fmt: skip
 def this_week(**given: Any) -> Any:
     reading.refuse_odd_weather(given)
-    _take_flow(given)
+    reading.take_flow(given)
     today = _today(given)
     beds, rows = reading.bed_days(given, today)
     at = int((today - beds.days[0]).astype(int))
@@ -151,17 +152,6 @@ def this_week(**given: Any) -> Any:
     log, climate = reading.log(given, beds, rows), reading.climate(given)
     result = season.season_so_far(beds, climate, log, at, valves)
     return _columns(given, beds, valves, log, result, at)
-
-
-def _take_flow(given: dict[str, Any]) -> None:
-    """The flow of each bed: measured, else what arrives, else nominal; and which it is."""
-    measured, delivered = given.pop("flow_measured"), given.pop("flow_delivered")
-    flow = np.where(np.isnan(delivered), given.pop("nominal_flow"), delivered)
-    given["flow"] = np.where(np.isnan(measured), flow, measured)
-    given["flow_words"] = np.select(
-        [~np.isnan(measured), ~np.isnan(delivered)], ["by the flow measured", ""],
-        "by the nominal flow, as none is measured or solved",
-    )  # fmt: skip
 
 
 def _today(given: dict[str, Any]) -> Any:
@@ -189,7 +179,7 @@ def _columns(
     hand = advice.by_hand * valves.seconds
     seems, age = seeming_use(result.know), beds.age[today]
     read = {found.bed for found in log.readings}
-    past = slice(0, today)
+    past = slice(_since(beds.use[:today]), today)
     et = beds.use[past] * result.et[past, None]
     raw = depletion_fraction(beds.fraction[past], et) * beds.available[past]
     grown = beds.use[past] > 0.0
@@ -210,9 +200,16 @@ def _columns(
          if planted[i] else "" for i in names],
         et.sum(axis=0), (grown * result.rain[past, None] * beds.rain_share).sum(axis=0),
         result.given[past].sum(axis=0), (grown & (result.depletion[past] > raw)).sum(axis=0),
-        season.need_beyond_rain(beds, result.et[past], result.rain[past]),
+        season.need_beyond_rain(beds, result.et[:today], result.rain[:today])[past].sum(axis=0),
         np.where(runs, a_week, 0),
     )  # fmt: skip
+
+
+def _since(use: Any) -> int:
+    """The first day of the season: after the last 30 days or more without any crop."""
+    grown = np.flatnonzero((use > 0.0).any(axis=1))
+    after = np.flatnonzero(np.diff(grown) > FALLOW)
+    return int(grown[after[-1] + 1]) if after.size else 0
 
 
 def _rhythm(given: dict[str, Any], advice: Any, monday: Any, daily: Any) -> tuple[Any, Any, Any]:
