@@ -19,7 +19,7 @@ import pytest
 
 import xlfuncs
 from tests.made_once import made_once
-from workbook_template.build import Built, demo_inputs, starting_inputs
+from workbook_template.build import Built, build, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.money import year_detail
 from xlfuncs.tables.money.quotation import OPTIONS
