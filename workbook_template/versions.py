@@ -46,6 +46,8 @@ CHANGES: tuple[Change, ...] = (
     Change(1, ("Years", "Year detail", "Water bills"),
            "a year's need beyond rain comes from the log where none is typed; a year without one is"
            " compared without weather, and so is a part of a year"),
+    Change(1, ("Plan", "This week", "Timer"),
+           "the wetted share is of the planted width, as need is, no more of the bed top"),
     Change(1, ("Designs",), "sets are searched further, by counted work: some designs are cheaper"),
 )  # fmt: skip
 

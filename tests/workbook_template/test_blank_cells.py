@@ -45,7 +45,7 @@ def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -
     # a manifold as wide as the bed: by its one strip, or by its top
     for width, top in ((30, None), ("2 ft 6 in", None), (20, 30)):
         beds = [dict(row) for row in farm.tables["Beds"]]
-        beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": top}
+        beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": top, "laterals": 1}
         tables = {**farm.tables, "Beds": beds}
         built = build(tmp_path / "book.xlsx", "us", replace(farm, tables=tables))
         assert built.named("pressure_state") == "ok"
@@ -54,6 +54,8 @@ def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -
                    if row["bed"] == beds[0]["bed"]][:1]  # fmt: skip
     assert flows == pytest.approx([flows[2]] * 3)
     assert wetted[0] == pytest.approx(wetted[1])
+    # of the width that is planted, on which need is counted (NEH 623 chapter 7: cropped area)
+    assert wetted[2] == pytest.approx(wetted[0] * 30 / 20) and wetted[2] < 1
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

@@ -84,7 +84,7 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
     def of_bed(column: str) -> str:
         return f"INDEX({book.column('Beds', column)},{{bed_row}})"
 
-    wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", "{bed_width}")
+    wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", "{planted_width}")
     held = call("AVAILABLE_WATER", "soil_capacity", "{root_depth}")
     own = call("DEPLETION_FRACTION", "{depletion_fraction}", "{peak_use}")
     a_week = "MIN(7,MAX(1,ROUND(waterings_a_week,0)))"
@@ -110,10 +110,11 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
         Computed("bed_row", "Bed row", "count", "On Beds",
                  f'IF({{check}}="ok",MATCH({{bed}},{book.column("Beds", "bed")},0),"")',
                  grouped=True),
-        Computed("bed_width", "Width of the bed", "width", "Its top, else its strips together",
-                 f'IF({{check}}="ok",{of_bed("across")},"")', grouped=True),
+        Computed("planted_width", "Planted width", "width", "Strips together, on which need counts",
+                 f'IF({{check}}="ok",{of_bed("strips_across")},"")', grouped=True),
         Computed("wetted_fraction", "Wetted share of bed", "ratio",
-                 "Share of the bed that its lines wet",
+                 "Share of its planted width that its lines wet: of the area that crops use (NEH"
+                 " 623 chapter 7)",
                  f'IF(OR({{check}}<>"ok",soil_wetted_width=""),"",IFERROR({wetted},""))'),
         Computed("interval", "Days between waterings", "days",
                  "At most, in the hottest month at mid-season; round down",

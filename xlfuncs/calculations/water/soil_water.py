@@ -43,7 +43,7 @@ def allowable_depletion(available_water: Numbers, depletion_fraction: Numbers) -
 
 
 def wetted_fraction(laterals: Numbers, wetted_width: Numbers, bed_width: Numbers) -> Numbers:
-    """Share of a bed that its lines wet: strips of soil side by side, at most all of it."""
+    """Share of the planted width that lines wet: strips of soil side by side, at most all of it."""
     return np.minimum(laterals * np.divide(wetted_width, bed_width), 1.0)
 
 

@@ -68,7 +68,7 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
         _of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
                  default=None, minimum=0, maximum=2),
         *_STAGES,
-        Arg("wetted_fraction", "ratio", "Share of the bed that its lines wet (default all)",
+        Arg("wetted_fraction", "ratio", "Share of its planted width that lines wet (default all)",
             default=1.0, above=0, maximum=1, column="wetted_share_of_bed"),
         Arg("counted", "flag", "yes where the row counts (default yes)", default=True,
             selects=True),

@@ -91,14 +91,15 @@ worksheet_function(
 worksheet_function(
     "WETTED_FRACTION",
     topic="water_need",
-    help="Share of a bed's soil that its lines wet, at most all of it.",
+    help="Share of the planted width that the lines of a bed wet, at most all of it: need counts on"
+    " the planted area, so the soil's store does too.",
     args=(
         Arg("laterals", "count", "Drip lines side by side", minimum=0, maximum=1000),
         Arg("wetted_width", "width", "Width of soil that one line wets", above=0, maximum=3),
-        Arg("bed_width", "width", "Width of the bed", above=0, maximum=30, divides=True),
+        Arg("bed_width", "width", "Width of its strips", above=0, maximum=30, divides=True),
     ),
     results=(Result("wetted_fraction", "ratio", "Wetted share of the bed"),),
-    source=DEFINITION.at("strips side by side"),
+    source=NEH623_7.at("percent area wetted: of the cropped area"),
     plain="MIN(1,{laterals}*{wetted_width}/{bed_width})",
     examples=("WETTED_FRACTION(2, 12, 30)",),
 )(soil_water.wetted_fraction)
