@@ -51,7 +51,8 @@ def _summary(answer: Any) -> tuple[str, float, float]:
 
 def same(stored: Answer, now: Answer) -> bool:
     near = 1e-6 * abs(now[3]) + 1e-12
-    return stored[:2] == now[:2] and abs(stored[2] - now[2]) <= 7 * near
+    sums = stored[2] == now[2] or abs(stored[2] - now[2]) <= 7 * near  # a sum may be infinite
+    return stored[:2] == now[:2] and sums
 
 
 def stored_answers() -> dict[str, list[Answer]]:

@@ -135,9 +135,8 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
     def optional(name: str, otherwise: str) -> str:
         return f'IF({of(name)}="",{otherwise},{of(name)})'
 
-    places = page.answer(
-        beds, "BED_POSITIONS", column("distance"), column("length"), column("branch")
-    )
+    known = (column(name) for name in ("distance", "length", "branch"))
+    places = page.answer(beds, "BED_POSITIONS", *known, half_width=column("half"))
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
     across = of("across")
     width = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{call('LINE_LENGTH', across, '1')})"
@@ -145,7 +144,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
                    optional("inset", '""'))  # fmt: skip
     start = call("LINE_LENGTH", of("branch_start"), "1")
     valve = f'IF({of("valve")}="",""," ("&{of("valve")}&")")'
-    along, over = "${right}-${left}", "2*${half}"
+    along, over = "${right}-${left}", "2*N(${half})"
     return {
         "bed": f'IF({of("bed")}="","",{of("bed")})',
         "drawn": f'IF({of("counted")}="yes","on",IF({of("counted")}="off","off",""))',
@@ -154,11 +153,11 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         "branch": f'IF(${{drawn}}="","",{optional("branch", "0")})',
         **{name: drawn(places.item(j)) for j, name in enumerate(("head", "end", "up", "pipe"), 1)},
         "foot": drawn(f"IF(ISTEXT({of('branch_start')}),{start},N({of('branch_start')}))"),
-        "half": drawn(f"IFERROR(({width})/2,0)"),
+        "half": f'IF(${{drawn}}="","",IFERROR(({width})/2,0))',
         "lines": f'IF(${{drawn}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',
         "first_line": f"IF(${{lines}}=0,0,IFERROR(INDEX({offsets},1,1)*{factor:.12g}-${{half}},0))",
         "left": "MIN(${head},${end})", "right": "MAX(${head},${end})",
-        "lower": "${up}-${half}", "upper": "${up}+${half}",
+        "lower": "${up}-N(${half})", "upper": "${up}+N(${half})",
         **{f"along_{on}": f'IF(${{drawn}}="{on}",{along},0)' for on in ("on", "off")},
         **{f"over_{on}": f'IF(${{drawn}}="{on}",{over},0)' for on in ("on", "off")},
         "middle": f'IF(${{drawn}}="",{page.cell(page.row - 4, 1)},(${{head}}+${{end}})/2)',

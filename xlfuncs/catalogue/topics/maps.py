@@ -10,7 +10,8 @@ worksheet_function(
     "BED_POSITIONS",
     topic="flow",
     help="Where each bed lies on a map: main straight up from the supply, beds across it, two at"
-    " one distance facing each other, each branch beside the main.",
+    " one distance facing each other, others on the side of the one before, each branch beside the"
+    " main.",
     args=(
         Arg("distance", "length", "From the supply along the pipe to the bed",
             minimum=0, group="beds"),
@@ -19,6 +20,8 @@ worksheet_function(
             default=0, minimum=0, whole=True, group="beds"),
         Arg("gap", "length", "From the pipe to the head of a bed (default 0.3 m)",
             default="0.3 m", minimum=0),
+        Arg("half_width", "length", "Half the width of the bed (default 0): beds that would overlap"
+            " lie across from each other", default=0, minimum=0, group="beds"),
     ),
     results=(
         Result("inlet_x", "length", "Across: the head of the bed"),
