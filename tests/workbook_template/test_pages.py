@@ -3,7 +3,6 @@ sheet, drop-downs where there is a list, one sense a label."""
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -92,7 +91,8 @@ def test_every_sheet_is_reached_from_start_and_leads_back(edition: str, tmp_path
 
     def led(sheet) -> set[str]:
         links = (c.hyperlink.location for row in sheet.iter_rows() for c in row if c.hyperlink)
-        return {re.sub(r"^'|'!.*$", "", str(link)) for link in links}
+        to = (book.defined_names[link].attr_text for link in links if "!" not in link)
+        return {text.split("'")[1] for text in to}  # by names, which follow a renamed sheet
 
     others = set(book.sheetnames) - {FIRST, "Workings"}
     assert others <= led(book[FIRST])

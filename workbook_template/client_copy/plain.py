@@ -10,6 +10,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, DeclarationError, UnitError
 from xlfuncs.hosts.plain_formulas import has_plain_formula, plain_formula
 from xlfuncs.units import SYSTEMS, from_base, parse
+from xlfuncs.workbooks.formulas.index_positions import cells_above
 from xlfuncs.workbooks.formulas.ordinary_functions import ARGUMENT_KINDS, canonical
 from xlfuncs.workbooks.formulas.origins import Moving, Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
@@ -89,11 +90,21 @@ class PlainWriter:
 
     def binary(self, node: Node) -> tuple[str, int]:
         operator = node["operator"]
+        if above := cells_above(node):
+            return self.counted_above(node, *above), _WHOLE
         if operator not in _BINDING:
             raise CannotKeep(f"joins ranges by {operator!r}")
         own = _BINDING[operator]
         left, right = self.write(node["left"], own), self.write(node["right"], own + 1)
         return f"{left}{operator}{right}", own
+
+    def counted_above(self, node: Node, column: int, top: int) -> str:
+        """The cells from a row down to the one above, as the formula has them."""
+        area = Area(self.origin.sheet, top, column, self.origin.row - 1, column)
+        if not self.kept(area):
+            raise CannotKeep(f"reads {area}, which is not in the copy")
+        whole = node["right"]["args"][0]["reference"]
+        return f"{node['left']['reference']}:INDEX({whole},ROW()-1)"
 
     def unary(self, node: Node) -> tuple[str, int]:
         operator = node["operator"]

@@ -20,7 +20,15 @@ from workbook_template.kit.paper import Paper
 
 
 class Blocks(Paper):
-    """A sheet with what is computed on it."""
+    """A sheet with what is computed on it.
+
+    `numbers_at` is a column, folded, for the numbers of rows that formulas of many columns name.
+    """
+
+    def __init__(self, *args: Any, numbers_at: int | None = None, **named: Any) -> None:
+        super().__init__(*args, **named)
+        self._numbers_at = numbers_at
+        self._numbered: dict[int, int] = {}  # rows with a number -> the first row of their block
 
     def grid(
         self,
@@ -45,10 +53,13 @@ class Blocks(Paper):
         first = self.row + 1
         filled = (i for i in range(len(headers)) if all(formulas[i] for formulas in rows))
         counted = next(filled, 0)
+        named = any("{n}" in formula for formulas in rows for formula in formulas)
+        letters = self._numbers(first, len(rows)) if named else ""
         for r, formulas in enumerate(rows, first):
-            above = cells_above(xl_col_to_name(col + counted), first, r)
-            number = above
-            if NUMBER.formula in formulas:
+            number = above = cells_above(xl_col_to_name(col + counted), first)
+            if letters:
+                number = f"${letters}{r + 1}"
+            elif NUMBER.formula in formulas:
                 number = f"${xl_col_to_name(col + formulas.index(NUMBER.formula))}{r + 1}"
             for i, formula in enumerate(formulas):
                 if formula:
@@ -60,6 +71,20 @@ class Blocks(Paper):
         columns = {"first": col, "counted": col + counted, "last": col + len(headers) - 1}
         self.book.grids.append(Place(self.name, first, first + len(rows) - 1, columns))
         return first
+
+    def _numbers(self, first: int, rows: int) -> str:
+        """The letters of the column with the numbers of a block's rows; '' where there is none."""
+        at, mine = self._numbers_at, range(first, first + rows)
+        if at is None or any(self._numbered.get(row, first) != first for row in mine):
+            return ""
+        self.text(first - 1, at, NUMBER.header, self.styles.header)
+        self.sheet.set_column(at, at, 6, None, {"level": 1, "hidden": True})
+        for row in mine:
+            if row not in self._numbered:
+                formula = cells_above(xl_col_to_name(at), first)
+                self.formula(row, at, formula, NUMBER.dimension, style=self.styles.aside)
+                self._numbered[row] = first
+        return str(xl_col_to_name(at))
 
     def _here(self, formula: str) -> str:
         """A formula that names its own sheet no more, links apart."""

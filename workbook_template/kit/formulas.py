@@ -146,13 +146,13 @@ def by_letters(formula: str, place: Place) -> str:
 NUMBER = GridColumn("number", "No.", "count", "{n}")  # for grids that name the number much
 
 
-def cells_above(letters: str, first: int, row: int) -> str:
+def cells_above(letters: str, first: int) -> str:
     """The number of a row (from 0) of a grid, `first` being the first: what is filled above it.
 
-    In a column that has a header and a cell in each row this stays right when rows are put in or
-    taken out, above the grid or inside.
+    In a column that has a header and a cell in each row this stays right when rows are put in,
+    taken out or moved, above the grid or inside.
     """
-    return f"COUNTA({letters}${first}:{letters}{row})"
+    return f"COUNTA({letters}${first}:INDEX({letters}:{letters},ROW()-1))"
 
 
 def in_row(formula: str, row: int, first: int, number: str) -> str:

@@ -55,7 +55,13 @@ class Paper:
         col, left = 0, 0.0
         while left < taken:
             left, col = left + (self.widths[col] if col < len(self.widths) else 9), col + 1
-        self.sheet.write_url(self.top, col, f"internal:'{FIRST}'!A1", self.styles.link, BACK)
+        self.sheet.write_url(self.top, col, self.leads_to(FIRST), self.styles.link, BACK)
+
+    def leads_to(self, sheet: str) -> str:
+        """A link to a sheet, by a name for its first cell: so that it follows a renamed sheet."""
+        name = f"to_{sheet.lower().replace(' ', '_')}"
+        self.book.workbook.define_name(name, f"='{sheet}'!$A$1")
+        return f"internal:{name}"
 
     def _print_setup(self) -> None:
         self.sheet.set_landscape()

@@ -118,6 +118,18 @@ def test_index_that_gives_several_values_in_a_plain_formula_is_refused() -> None
     assert [values[row, 6] for row in (1, 4, 5)] == [1, 4, 5]
 
 
+def test_cells_above_are_counted_and_a_sheet_says_its_name() -> None:
+    above = "COUNTA(A$1:INDEX(A:A,ROW()-1))"
+    cells: dict[str, object] = {f"A{row}": row * 10 for row in (1, 2, 4, 5)}  # a blank row between
+    cells |= {f"B{row}": f"={above}" for row in (2, 3, 5)}
+    cells |= {f"C{row}": f"=INDEX($A$1:$A$5,{above})" for row in (2, 3)}
+    cells["D1"] = '=MID(CELL("filename",A1),FIND("]",CELL("filename",A1))+1,31)'
+    values = results(cells, {}).values["Data"]
+    assert [values[row, 2] for row in (2, 3, 5)] == [1, 2, 3]
+    assert [values[row, 3] for row in (2, 3)] == [10, 20]
+    assert values[1, 4] == "Data"
+
+
 def test_equal_calls_are_computed_once_and_true_is_not_one() -> None:
     got = []
     cells = {"A1": "=SHOW(1)", "A2": "=SHOW(1)", "A3": "=SHOW(TRUE)", "A4": '=SHOW("1")'}

@@ -53,7 +53,7 @@ def write(book: Book) -> None:
     page = Page(
         book, "Supply", "Supply and head assembly",
         "What reaches the start of the main at each flow. Fill in what your supply and parts are.",
-        widths=WIDTHS,
+        widths=WIDTHS, numbers_at=18,
     )  # fmt: skip
     page.note(CAUTION)
     page.settings(SUPPLY_IN_USE)

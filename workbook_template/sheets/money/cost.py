@@ -47,6 +47,7 @@ def write(book: Book) -> None:
         "Cost",
         "What a season costs, by the lives of parts below and Running cost on Setup.",
         widths=(28, 13, 13, *(11,) * (COLUMNS - 4), 14),
+        numbers_at=12,
     )
     money = currency_axis(page)
     page.section("How long parts last, and what they cost a year", columns=COLUMNS)

@@ -34,6 +34,7 @@ def write(book: Book) -> None:
         "Cut list",
         "Which pieces to cut from which roll, in order, and what then stays on it.",
         widths=(14, 20, 22, 12, 18, 18, 20),
+        numbers_at=7,
     )
     page.portrait()
     page.settings(CUTTING)

@@ -58,6 +58,7 @@ def write(book: Book) -> None:
         "The cheapest whole design that waters every bed, those that are better in something, and"
         " cheaper ones that fail.",
         widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34),
+        numbers_at=18,
     )
     page.note(WORDS, columns=len(SHOWN))
     page.settings(CHOICES)

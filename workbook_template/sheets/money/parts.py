@@ -35,6 +35,7 @@ def write(book: Book) -> None:
         "Every part along the water's way from tap to line end, counted from the beds by the"
         " counting rules.",
         widths=(30, 14, 11, 11, 46, 18),
+        numbers_at=19,
     )
     page.portrait()
     page.note(WINTER)

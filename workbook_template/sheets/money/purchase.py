@@ -42,6 +42,7 @@ def write(book: Book) -> None:
         "Purchase",
         "The cheapest way to buy everything from the price list, tax and delivery included.",
         widths=(30, 9, 12, 10, 10, 11, 10, 10, 11, 9, 10, 10, 46),
+        numbers_at=13,
     )
     words_on_examples(book, page)
     totals = page.row

@@ -39,6 +39,7 @@ def write(book: Book) -> None:
         "Quotation",
         "Drip irrigation of permanent vegetable beds",
         widths=(30, 36, 13, 13, 15, 15) if book.edition.for_client else (30, 36, 13, 13, 15),
+        numbers_at=6,
     )
     page.portrait()
     _head(page)

@@ -61,6 +61,7 @@ def write(book: Book) -> None:
         "Every kind in every year, and the change from the year before split into effects that add"
         " up to it.",
         widths=(14, 8, *(10,) * (RANK - 1)),
+        numbers_at=18,
     )
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)

@@ -61,6 +61,7 @@ def write(book: Book) -> None:
         book, "Bed need", "Need by bed and month",
         "Depths by bed, before any loss: no efficiency is counted on this sheet.",
         widths=(16, 13, 9, *(8,) * 12, 9),
+        numbers_at=16,
     )  # fmt: skip
     page.portrait()
     counted = book.column("BedPlan", "counted")

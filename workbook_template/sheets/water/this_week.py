@@ -67,6 +67,7 @@ def write(book: Book) -> None:
     page = Page(
         book, "This week", "This week", "What to give each bed, by a rain gauge and a thermometer.",
         widths=(18, 11, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
+        numbers_at=19,
     )  # fmt: skip
     page.note(WORDS)
     page.note(ASSUMES)

@@ -57,6 +57,7 @@ def write(book: Book) -> None:
     page = Page(
         book, "Timer", "Timer program", "What to enter in the timer, ready to copy.",
         widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40),
+        numbers_at=14,
     )  # fmt: skip
     page.note(CAUTION, columns=WIDTH)
     page.row += 1

@@ -19,7 +19,7 @@ STATES = (
     ("bed_need_state", "Need of the beds"), ("timer_state", "Timer"),
     ("head_state", "Head assembly"), ("pressure_state", "Pressure"),
     ("design_state", "Pressure, what to change"), ("purchase_check", "Purchase"),
-    ("plan_check", "Replacements"),
+    ("plan_check", "Replacements"), ("designs_state", "Designs"),
     ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
     ("meter_check", "Water meter"), ("store_check", "Store"), ("years_check", "Years"),
     ("water_bills_check", "Water bills"),
@@ -48,6 +48,8 @@ SELDOM = "its root zone dries out between waterings; water more often"
 GRAVE = ("pressure above range", "pressure below range", "solution")
 
 
+# Tables of which other sheets show every row, in as many rows as there were.
+MIRRORED = ("Beds", "Lines", "Prices", "CountingRules", "QuotationLines", "HeadParts")
 OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
 
 
@@ -126,7 +128,16 @@ def _not_computed(book: Book) -> Iterator[Check]:
         place, columns = book.places[name], list(headings)
         errors = f"SUMPRODUCT(1*ISERROR({place.span(columns[0], columns[-1])}))"
         words = f'IF({errors}>0,{errors}&" cells of the table show an error","")'
-        yield Check(words, place.sheet, place.first - 1, place.columns[columns[0]], kind=WRONG)
+        at = place.sheet, place.first - 1, place.columns[columns[0]]
+        yield Check(words, *at, kind=WRONG)
+        cells = book.column(name, columns[0])
+        rows, beyond = f"ROWS({cells})", f"INDEX({cells},{place.rows + 1})"
+        fewer = f'{place.rows}-{rows}&" rows of the table were taken out since it was made"'
+        yield Check(f'IF({rows}<{place.rows},{fewer},"")', *at, kind=NOTE)
+        if name in MIRRORED:
+            words = f"other sheets have room for {place.rows} rows; take out blank ones, or renew"
+            full = f'IF({beyond}="","",{beyond}&": {words} the workbook")'
+            yield Check(f'IF({rows}>{place.rows},{full},"")', *at, kind=WRONG)
     for place in book.sections.values():
         lost = f"COUNTA({place.reference('label')})<{place.rows}"
         words = f'IF({lost},"settings were taken out: undo, or renew the workbook","")'

@@ -7,7 +7,7 @@ say, worst first; the states on Start count the same rows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
@@ -41,11 +41,12 @@ OUT_OF_VIEW = (
     GridColumn("place", "Place", "text"), GridColumn("target", "Target", "text"),
     GridColumn("sheet", "Sheet", "text"), GridColumn("address", "Address", "text"),
     GridColumn("order", "Order", "count"), GridColumn("n", "No.", "count"),
-    GridColumn("key", "Row of a table", "text"),
+    GridColumn("key", "Row of a table", "text"), GridColumn("now", "Its name now", "text"),
 )  # fmt: skip
 PLACES = (
     GridColumn("key", "Table or setting", "text"), GridColumn("on", "On sheet", "text"),
-    GridColumn("row", "Row", "count"), GridColumn("column", "Column", "count"),
+    GridColumn("now", "Its name now", "text"), GridColumn("row", "Row", "count"),
+    GridColumn("column", "Column", "count"),
 )  # fmt: skip
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
@@ -133,7 +134,8 @@ def _rows_out_of_view(
     book: Book, page: Page, hidden: Place, rows: list[Check], found: list[Answer]
 ) -> None:
     at = xl_col_to_name(hidden.columns["n"])
-    places = _places(book, page, hidden)
+    named = _sheets(book, page, hidden)
+    places = _places(book, page, hidden, named)
     last = write_examples(book, page, hidden.first, max(places.columns.values()) + 2)
     for column in OUT_OF_VIEW:
         page.text(page.row, hidden.columns[column.name], column.header, page.styles.words_strong)
@@ -141,11 +143,11 @@ def _rows_out_of_view(
     for answer in found:
         formulas = _of_finding(answer, places)
         for i in range(answer.rows):
-            _row(page, hidden, number, formulas, cells_above(at, number - i, number))
+            _row(page, hidden, number, formulas, cells_above(at, number - i))
             number += 1
     for check in rows:
-        own = cells_above(at, number + 1 - (check.number or 1), number)
-        _row(page, hidden, number, _of_check(check), own)
+        own = cells_above(at, number + 1 - (check.number or 1))
+        _row(page, hidden, number, _of_check(check, named[check.sheet]), own)
         number += 1
     for col in range(FIRST_HIDDEN, last + 1):
         page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
@@ -156,8 +158,8 @@ def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) 
     worse = f'IF({{kind}}="{WRONG}",0,checks_{WRONG}+IF({{kind}}="{NOTE}",checks_{DOUBTFUL},0))'
     above = kinds.partition(":")[0] + ":{kind}"
     formulas = formulas | {
-        "place": 'IF({kind}="","",{sheet}&", "&{address})',
-        "target": 'IF({kind}="","","#\'"&{sheet}&"\'!"&{address})',
+        "place": 'IF({kind}="","",{now}&", "&{address})',
+        "target": 'IF({kind}="","","#\'"&SUBSTITUTE({now},"\'","\'\'")&"\'!"&{address})',
         "order": f'IF({{kind}}="","",COUNTIF({above},{{kind}})+{worse})',
     }
     for column in OUT_OF_VIEW:
@@ -169,7 +171,7 @@ def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) 
                      style=page.styles.aside)  # fmt: skip
 
 
-def _of_check(check: Check) -> dict[str, str]:
+def _of_check(check: Check, now: str) -> dict[str, str]:
     kind = check.kind[1:] if check.kind.startswith("=") else f'"{check.kind}"'
     cell = f"'{check.sheet}'!{xl_rowcol_to_cell(check.row, check.col)}"
     return {
@@ -178,6 +180,7 @@ def _of_check(check: Check) -> dict[str, str]:
         "sheet": f'IF({{kind}}="","","{check.sheet}")',
         "address": f"ADDRESS(ROW({cell}),COLUMN({cell}),4)",
         "key": check.key,
+        "now": f'IF({{kind}}="","",{now})',
     }
 
 
@@ -197,18 +200,42 @@ def _of_finding(answer: Answer, places: Place) -> dict[str, str]:
         "sheet": f'IF({{kind}}="","",{of("on")})',
         "address": f'IF({{kind}}="","",ADDRESS({row},{column},4))',
         "key": f'IF({{kind}}="","",{item("place")}&" "&{item("row")})',
+        "now": f'IF({{kind}}="","",{of("now")})',
     }
 
 
-def _places(book: Book, page: Page, hidden: Place) -> Place:
+def _name_now(sheet: str) -> str:
+    """What a sheet is called now: CELL is [book]Sheet in Excel, 'book'#$Sheet in Calc.
+
+    A workbook that was never saved has no file yet: then as it was made. Calc computes CELL anew
+    only beside what is always computed anew.
+    """
+    file = f"CELL(\"filename\",'{sheet}'!$A$1)"
+    calc, excel = (f'MID({file},FIND("{mark}",{file})+{len(mark)},31)' for mark in ("#$", "]"))
+    return f'IFERROR({calc},IFERROR({excel},"{sheet}"))&T(NOW())'
+
+
+def _sheets(book: Book, page: Page, hidden: Place) -> dict[str, str]:
+    """The cells with the names that the sheets have now, by those that they were made with."""
+    col = max(hidden.columns.values()) + 2
+    page.text(hidden.first - 1, col, "Sheets now", page.styles.words_strong)
+    named = {}
+    known = {place.sheet for place in (*book.places.values(), *book.sections.values(), *book.grids)}
+    for number, sheet in enumerate(sorted(known - book.aside), hidden.first):
+        page.formula(number, col, _name_now(sheet), "text", style=page.styles.aside)
+        named[sheet] = xl_rowcol_to_cell(number, col, row_abs=True, col_abs=True)
+    return named
+
+
+def _places(book: Book, page: Page, hidden: Place, named: Mapping[str, str]) -> Place:
     """Where each table begins and each setting stands, live, whatever is put in above them."""
     cells = {name: (place.sheet, place.first - 1, min(place.columns.values()))
              for name, place in book.places.items() if name in book.headings}  # fmt: skip
     settings = [setting.name for section in ALL_SECTIONS for setting in section.settings]
     cells |= {name: book.names[name] for name in settings if name in book.names}
     there = {key: at for key, at in cells.items() if at[0] not in book.aside}
-    col = max(hidden.columns.values()) + 2
-    places = Place.of(page.name, PLACES, hidden.first, len(there), col)
+    places = Place.of(page.name, PLACES, hidden.first, len(there),
+                      max(hidden.columns.values()) + 4)  # fmt: skip
     for column in PLACES:
         page.text(hidden.first - 1, places.columns[column.name], column.header,
                   page.styles.words_strong)  # fmt: skip
@@ -216,6 +243,8 @@ def _places(book: Book, page: Page, hidden: Place) -> Place:
         cell = f"'{sheet}'!{xl_rowcol_to_cell(row, at)}"
         page.text(number, places.columns["key"], key, page.styles.aside)
         page.text(number, places.columns["on"], sheet, page.styles.aside)
+        page.formula(number, places.columns["now"], named[sheet], "text",
+                     style=page.styles.aside)  # fmt: skip
         for part, function in (("row", "ROW"), ("column", "COLUMN")):
             page.formula(number, places.columns[part], f"{function}({cell})", "count",
                          style=page.styles.aside)  # fmt: skip

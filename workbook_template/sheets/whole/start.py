@@ -212,7 +212,7 @@ def write(book: Book) -> None:
 
 
 def _link(page: Page, col: int, sheet: str, words: str) -> None:
-    page.sheet.write_url(page.row, col, f"internal:'{sheet}'!A1", page.styles.link, words)
+    page.sheet.write_url(page.row, col, page.leads_to(sheet), page.styles.link, words)
 
 
 def _row(page: Page, number: int, step: Step) -> None:
@@ -232,7 +232,7 @@ def _row(page: Page, number: int, step: Step) -> None:
         said = f'IF(SUM(E{row}:H{row})=0,{ready}&", ",{"&".join(parts)})'
         page.formula(page.row, 8, said, "text", style=page.styles.aside)
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
-        first = f'IFERROR({target},"#\'"&$B{row}&"\'!A1")'
+        first = f'IFERROR({target},"{page.leads_to(step.sheet).replace("internal:", "#")}")'
         shown = f"LEFT($I{row},LEN($I{row})-2)"
         page.formula(page.row, 3, f"HYPERLINK({first},{shown})", "text", style=page.styles.link)
         page.sheet.conditional_format(

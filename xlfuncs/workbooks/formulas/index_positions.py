@@ -12,7 +12,12 @@ from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.xlsx.cell_references import Area, column_number
 
 _OWN_ROW = re.compile(r"\$?[A-Z]+\d+")
-_CELLS_ABOVE = re.compile(r"\$?([A-Z]+)\$(\d+):\$?([A-Z]+)(\d+)")
+_FIRST_OF_COLUMN = re.compile(r"\$?([A-Z]+)\$(\d+)")
+_ROW_ABOVE: Node = {
+    "node_type": "BinaryOp", "operator": "-",
+    "left": {"node_type": "Function", "name": "ROW", "args": []},
+    "right": {"node_type": "Literal", "value": 1.0},
+}  # fmt: skip
 
 
 def gives_one_cell(arguments: Sequence[Node], references: References) -> bool:
@@ -47,8 +52,8 @@ def indexed_cell(arguments: Sequence[Node], references: References) -> Area | No
 def rows_above(node: Node, references: References) -> int | None:
     """The 9 of ROW()-9, in the rows where that is positive; None for anything else.
 
-    Of COUNTA(A$9:A9), which counts the cells above, and of a cell of the same row that holds it
-    too: what is filled is known beforehand.
+    Of COUNTA(A$9:INDEX(A:A,ROW()-1)), which counts the cells above, and of a cell of the same row
+    that holds it too: what is filled is known beforehand.
     """
     if node["node_type"] == "Reference":
         return _rows_above_in_cell(node, references)
@@ -87,17 +92,30 @@ def _rows_above_in_cell(node: Node, references: References) -> int | None:
 def _rows_not_counted(arguments: Sequence[Node], references: References) -> int | None:
     """The rows above that COUNTA of the cells from a fixed one to the row above leaves out."""
     here, shift = references.origin.row, references.origin.shift
-    text = arguments[0].get("reference", "") if len(arguments) == 1 else ""
-    match = _CELLS_ABOVE.fullmatch(text)
-    if match is None or match[1] != match[3] or int(match[4]) != here - 1 or shift != (0, 0):
+    above = cells_above(arguments[0]) if len(arguments) == 1 else None
+    if above is None or above[1] >= here or shift != (0, 0):
         return None
-    column, top = column_number(match[1]), int(match[2])
+    column, top = above
     blank = [row for row in range(top, here) if not references.is_filled(row, column)]
     last = here
     while references.is_filled(last, column):
         last += 1
     references.keep_to(max(blank, default=top) + 1, last)
     return top - 1 + len(blank) + 1
+
+
+def cells_above(node: Node) -> tuple[int, int] | None:
+    """The column and the first row of A$9:INDEX(A:A,ROW()-1), the cells down to the row above."""
+    if node["node_type"] != "BinaryOp" or node["operator"] != ":":
+        return None
+    match = _FIRST_OF_COLUMN.fullmatch(node["left"].get("reference", ""))
+    if match is None or node["right"].get("name") != "INDEX":
+        return None
+    whole, *row = node["right"]["args"]
+    column = f"{match[1]}:{match[1]}"
+    if whole.get("reference", "").replace("$", "") != column or row != [_ROW_ABOVE]:
+        return None
+    return column_number(match[1]), int(match[2])
 
 
 def _is_line(area: Area) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from xlfuncs.workbooks.formulas.origins import Moving, Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
@@ -115,6 +115,13 @@ class References:
             inner = self.names.parse(target.text)
             target = self.resolve(inner["reference"]) if "reference" in inner else None
         return None
+
+    def sheet_asked_for(self, arguments: Sequence[Node]) -> str | None:
+        """The sheet of the cell in CELL("filename",cell): that alone needs no program's answer."""
+        if len(arguments) != 2 or arguments[0].get("value") != "filename":
+            return None
+        area = self.area_of(arguments[1])
+        return area.sheet if area else None
 
     def called(self, node: Node, is_call: Callable[[Node], bool]) -> Node:
         """The call that a defined name stands for; any other part of a formula as it is."""

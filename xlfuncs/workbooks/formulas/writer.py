@@ -173,6 +173,8 @@ class FormulaWriter:
             return self.write(arguments[1], takes)
         if name in ("ROW", "COLUMN"):
             return self.row_or_column(name, arguments, takes)
+        if name == "CELL" and (sheet := self.references.sheet_asked_for(arguments)):
+            return literal(f"[]{sheet}")  # behind the file, of which nothing is known
         if name == "COUNTA" and (above := rows_above(node, self.references)) is not None:
             return f"({engine.OWN_ROW}-{above})"
         in_array = takes in ARRAYS
