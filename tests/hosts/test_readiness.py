@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from importlib import metadata
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
 
@@ -47,3 +48,14 @@ def test_a_machine_without_libreoffice_has_no_fault(monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(of_office, "find", nothing)
     assert [(f.subject, f.mend) for f in of_office.of_libreoffice()] == [("LibreOffice", "")]
+
+
+@pytest.mark.parametrize(("family", "smaller"), [("Carlito", False), ("DejaVu Sans", True)])
+def test_a_font_that_makes_pages_small_is_named(
+    monkeypatch: pytest.MonkeyPatch, family: str, smaller: bool
+) -> None:
+    answer = CompletedProcess("fc-match", 0, stdout=family)
+    monkeypatch.setattr(of_office.shutil, "which", str)
+    monkeypatch.setattr(of_office.subprocess, "run", lambda *_, **__: answer)
+    (found,) = of_office._of_font()
+    assert family in found.words and ("print smaller" in found.words) == smaller

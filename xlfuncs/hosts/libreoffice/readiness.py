@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+import subprocess
 from collections.abc import Iterator
 
 import xlfuncs
@@ -20,6 +22,7 @@ def of_libreoffice() -> Iterator[State]:
         yield State("LibreOffice", f"none to use: {error}")
         return
     yield State("LibreOffice", str(found.soffice))
+    yield from _of_font()
     try:
         extension = installed()
     except OfficeError as error:
@@ -35,3 +38,14 @@ def of_libreoffice() -> Iterator[State]:
     else:
         where = "inside LibreOffice" if extension.runs_within(found) else "in a process beside it"
         yield State("Extension", f"{extension.version}, its functions run {where}")
+
+
+def _of_font() -> Iterator[State]:
+    """Where fontconfig can be asked: whether pages print as large as they were laid out."""
+    if shutil.which("fc-match"):
+        asked = ["fc-match", "--format=%{family}", "Calibri"]
+        family = subprocess.run(asked, capture_output=True, text=True, check=False).stdout
+        words = f"{family} is taken for Calibri"
+        if not family.startswith(("Calibri", "Carlito")):
+            words += " and is wider, so that pages print smaller: install fonts-crosextra-carlito"
+        yield State("Font", words)
