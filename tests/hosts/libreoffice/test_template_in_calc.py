@@ -40,7 +40,9 @@ def same(got: Any, wanted: Any) -> bool:
     return bool(got == ("" if wanted is None else wanted))
 
 
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize(
+    ("office", "system"), [("in-process", "us"), ("worker", "metric")], indirect=["office"]
+)
 def test_every_computed_cell(office: Office, tmp_path: Path, system: str) -> None:
     path, emptied = tmp_path / "farm.xlsx", tmp_path / "emptied.xlsx"
     built = made_once(path, system, demo_inputs(system))
