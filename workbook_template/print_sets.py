@@ -178,6 +178,7 @@ def _field(pages: _Pages, picture: bytes) -> None:
     sets = [r for r in built.block(SETS) if r["set"]]
     if sets:
         sheet, row = pages.sheet("Timer program", 9, lying=True)
+        row = pages.words(sheet, row, 9, f"Minutes {built.named('timer_rests_on')}.")
         pages.rows(sheet, row, [
             ("Set", "text"), ("Beds", "text"), ("Station", "text"), ("Program", "text"),
             ("Start times", "text"), ("Minutes to enter", "time"), ("Days", "text"),

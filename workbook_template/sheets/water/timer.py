@@ -86,7 +86,7 @@ def _rhythm(book: Book, page: Page) -> None:
     page.result_row("Minutes are for", 'IF(timer_follows="this week",watering_days,'
                     "waterings_a_week)", "number", "So many waterings a week, as on Valves",
                     name="waterings_of_minutes")  # fmt: skip
-    page.result_row("Minutes", followed(book), "text", "What they rest on")
+    page.result_row("Minutes", followed(book), "text", "What they rest on", name="timer_rests_on")
     page.result_row("Rain counted on", "rain_counted", "text",
                     "From Setup; Bed need says what it gives")  # fmt: skip
     page.row += 1

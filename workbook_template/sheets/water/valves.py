@@ -60,7 +60,8 @@ def followed(book: Book) -> str:
         '"This week: "&this_week_state)' if there \
         else '"This week is no sheet of this workbook: choose Setup or month on Timer"'  # fmt: skip
     month = '"for month "&timer_month&", from Season; chosen on Timer"'
-    setup = f'IF(timer_month="","for the net depth on Setup",{month})'
+    none = '"for the net depth on Setup, as Month to program on Timer is blank"'
+    setup = f'IF(timer_month="",{none},{month})'
     return f'IF(timer_follows="this week",{state},{setup})'
 
 
