@@ -194,11 +194,17 @@ def _field(pages: _Pages, picture: bytes) -> None:
             row,
             14,
             "Minutes of one watering, by bed and month, at"
-            f" {a_week:g} waterings per week; blank: none is needed.",
+            f" {a_week:g} waterings per week; blank: no crop, or rain is enough.",
         )
         headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
-        minutes = [(r["bed"], r["valve"], *(r[str(m)] or "" for m in range(1, 13))) for r in season]
+        minutes = [
+            (r["bed"], r["valve"], *(_minutes(r[str(m)]) for m in range(1, 13))) for r in season
+        ]
         pages.rows(sheet, row, headers, minutes)
+
+
+def _minutes(value: Any) -> Any:
+    return value if isinstance(value, float) and value > 0 else ""
 
 
 def _winter(pages: _Pages) -> None:
