@@ -34,8 +34,9 @@ def given_of(built: Built, system: str) -> Given:
     is_well = built.named("supply_kind") == WELL
     most = built.named("supply_most_pressure") if is_well else None
     inputs = built.inputs
+    settings = dict(inputs.settings) | {"efficiency": built.named("efficiency_used")}
     return Given(
-        system, inputs.tables, inputs.settings, column("flow"), column("pressure"),
+        system, inputs.tables, settings, column("flow"), column("pressure"),
         None if most in (None, "") else float(most),
     )  # fmt: skip
 

@@ -25,6 +25,7 @@ from xlfuncs.calculations.designs.question import (
 from xlfuncs.calculations.designs.search import Found, Search, Solved
 from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
 from xlfuncs.calculations.supply.head_parts import HeadParts
+from xlfuncs.calculations.timer.programs import day_list
 from xlfuncs.catalogue.design_rows import DesignRow, Designs
 from xlfuncs.catalogue.design_sources import AsTyped, Given, Source
 from xlfuncs.errors import InputError
@@ -210,7 +211,7 @@ class _Reader:
         depth = self._needed("weekly_depth") / times / self._needed("efficiency")
         most, stations = self.source.most_pressure, self.source.setting("stations")
         return Wanted(
-            depth, self._hours(), self.source.wetted_width(), times,
+            depth, self._hours(times), self.source.wetted_width(), times,
             self.source.setting("wanted_share"),
             self.source.setting("wanted_uniformity"), self.source.setting("max_velocity"),
             self.source.setting("supply_share"),
@@ -220,7 +221,13 @@ class _Reader:
             stations=None if stations is None else int(stations),
         )  # fmt: skip
 
-    def _hours(self) -> float:
+    def _hours(self, times: float) -> float:
+        """Seconds that a watering may take, so that so many a week fit into those of the timer's
+        days, which are whole and, if need be, fewer or more than one watering each."""
+        days = sum(day_list(self.source.setting("allowed_days") or ""))
+        return self._window() * min(max(int(times + 0.5), 1), days) / times
+
+    def _window(self) -> float:
         """Seconds a day in which beds may be watered: the timer's window without the hose's."""
         longest = self.source.setting("longest_day") or _DAY
         start, end = self.source.setting("allowed_from"), self.source.setting("allowed_to")

@@ -10,7 +10,7 @@ _OF_SETUP = (
     "wanted_uniformity", "max_velocity", "keep_valves", "allowed_from", "allowed_to", "hose_from",
     "hose_to", "longest_day", "layout_single_row", "layout_twin_rows", "layout_zigzag",
     "layout_broad_cover", "layout_row_gap", "end_allowance", "trimming", "main_turns",
-    "dirty_filters", "stations",
+    "dirty_filters", "stations", "allowed_days",
 )  # fmt: skip
 _BY_NAME = {column.name: column for column in SETTINGS}
 

@@ -50,6 +50,9 @@ WORDS = (
 HIDDEN_AT = len(SHOWN) + 1
 
 
+OTHERWISE = {"most_pressure": "supply_most_pressure", "efficiency": "efficiency_used"}
+
+
 def write(book: Book) -> None:
     page = Page(
         book,
@@ -72,7 +75,7 @@ def _asked(book: Book, page: Page) -> None:
     """What is wanted, as labels and values: folded to the right."""
     top = page.row
     for column in DESIGN_WANTED.columns:
-        name = {"most_pressure": "supply_most_pressure"}.get(column.name, column.name)
+        name = OTHERWISE.get(column.name, column.name)
         value = f'IF({name}="","",{name})'
         if column.name == "most_pressure":
             value = f'IF(supply_kind<>"well","",{value})'

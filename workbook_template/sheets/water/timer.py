@@ -74,13 +74,19 @@ def _rhythm(book: Book, page: Page) -> None:
     page.section("Rhythm")
     week = "N(week_waterings)" if book.edition.has(THIS_WEEK) else "0"
     month = "IFERROR(N(INDEX(season_waterings,1,timer_month)),0)"
+    named = (f'ISNUMBER(SEARCH("{day}",allowed_days))'
+             for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun"))  # fmt: skip
+    days = f'IF(allowed_days="",7,{"+".join(named)})'
+    page.result_row("Days allowed", days, "count", "Above; all where none is named",
+                    name="days_allowed")  # fmt: skip
     asked = f'IF(timer_follows="this week",{week},IF(timer_follows="month",{month},0))'
     page.result_row("Waterings asked for", asked, "number",
                     "By this week, or by the month on Season; 0: as on Setup",
                     name="waterings_asked")  # fmt: skip
     page.result_row(
-        "Days a week", "MIN(7,MAX(1,ROUND(IF(waterings_asked>0,waterings_asked,waterings_a_week),0"
-        ")))", "count", "As whole days; above 7 per week: several cycles per day",
+        "Days a week", "MAX(1,MIN(days_allowed,ROUND(IF(waterings_asked>0,waterings_asked,"
+        "waterings_a_week),0)))", "count",
+        "As whole days, of those allowed; a watering is longer or in cycles where it wants more",
         name="watering_days",
     )  # fmt: skip
     page.result_row("Minutes are for", 'IF(timer_follows="this week",watering_days,'
