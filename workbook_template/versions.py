@@ -48,6 +48,9 @@ CHANGES: tuple[Change, ...] = (
            " compared without weather, and so is a part of a year"),
     Change(1, ("Plan", "This week", "Timer"),
            "the wetted share is of the planted width, as need is, no more of the bed top"),
+    Change(1, ("Timer", "Designs"),
+           "no more days a week than the timer's days allow; designs must fit into the hours of"
+           " those days, and their depth rests on the efficiency in use"),
     Change(1, ("Designs",), "sets are searched further, by counted work: some designs are cheaper"),
 )  # fmt: skip
 

@@ -433,6 +433,10 @@ def test_the_timer_waters_as_often_as_the_month_asks_for(system, tmp_path):
     asked = next(r for r in season.iter_rows(values_only=True) if r[0] == "Waterings" and r[8])
     setup = made(tmp_path, system, timer_month=7, allowed_days=None, waterings_a_week=3.0)
     assert result.named("watering_days") == asked[1 + 7] != setup.named("watering_days")
+    two = {"allowed_days": "Tue, friday"}
+    on_two = made(tmp_path, system, timer_follows="month", timer_month=7, **two)
+    assert on_two.named("days_allowed") == on_two.named("watering_days") == 2
+    assert {row["days"] for row in sets_of(on_two)} == {"Tue Fri", "2 per week"}
     for often, as_before in zip(sets_of(result), sets_of(setup), strict=True):
         weeks = [entry["minutes"] * r.named("watering_days")
                  for entry, r in ((often, result), (as_before, setup))]  # fmt: skip
