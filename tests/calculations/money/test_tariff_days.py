@@ -86,3 +86,13 @@ def test_one_tariff_all_year_gives_what_the_other_split_gives() -> None:
         **around, units="metric",
     ).iloc[0]  # fmt: skip
     assert list(ours) == pytest.approx(list(other))
+
+
+def test_the_need_of_a_whole_year_says_nothing_of_a_part_of_it() -> None:
+    given = {name: column[:20] for name, column in ledger().items()}  # until the end of August
+    split = xlfuncs.tariff_year_on_year(
+        explained=2025, **given, **TARIFFS, **TIERS, year=[2024, 2025], needs=[300.0, 400.0],
+        units="metric",
+    ).iloc[0]  # fmt: skip
+    assert (split["weather_effect"], split["use_effect"]) == (0, 0)
+    assert split["price_effect"] == 2 * 14  # July and August at the new tariff
