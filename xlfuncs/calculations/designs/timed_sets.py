@@ -32,6 +32,7 @@ class TimedSets:
     greatest_flow: float
     guesses: int = field(default=0, init=False)
     _time: dict[Group, float] = field(default_factory=dict, init=False)
+    _losses: dict[Group, tuple[Array, Array, float]] = field(default_factory=dict, init=False)
 
     def seconds(self, group: Group) -> float:
         """The one time that a set runs: its beds get between them what they want."""
@@ -99,6 +100,12 @@ class TimedSets:
         return self.volume / self.most
 
     @cached_property
+    def _alone(self) -> Array:
+        """The head of each bed over that of its rated pressure, alone."""
+        beds = self.checks.beds
+        return np.asarray((self.most / beds.nominal_flow) ** (1 / beds.exponent))
+
+    @cached_property
     def slowest(self) -> Array:
         return np.asarray(self.volume / (self.wanted.share * self.checks.beds.nominal_flow))
 
@@ -120,13 +127,16 @@ class TimedSets:
         """A mark by what the beds of another set lose on their way, which grows with its flow."""
         self.guesses += 1
         beds, rows = self.checks.beds, list(group)
-        there = sorted(like, key=lambda row: beds.distance[row])
-        head = (self.most / beds.nominal_flow) ** (1 / beds.exponent)  # of rated pressure, alone
-        share = self.checks.delivery(like).share[there]
-        lost = head[there] - share ** (1 / beds.exponent[there])
-        more = beds.nominal_flow[rows].sum() / beds.nominal_flow[there].sum()
-        lost = np.interp(beds.distance[rows], beds.distance[there], lost) * more**_GROWS
-        return self._marked(rows, np.maximum(head[rows] - lost, 0.01) ** beds.exponent[rows])
+        if like not in self._losses:
+            there = sorted(like, key=lambda row: beds.distance[row])
+            share = self.checks.delivery(like).share[there]
+            lost = self._alone[there] - share ** (1 / beds.exponent[there])
+            self._losses[like] = beds.distance[there], lost, beds.nominal_flow[there].sum()
+        distance, lost, flow = self._losses[like]
+        lost = np.interp(beds.distance[rows], distance, lost)
+        lost = lost * (beds.nominal_flow[rows].sum() / flow) ** _GROWS
+        head = np.maximum(self._alone[rows] - lost, 0.01)
+        return self._marked(rows, head ** beds.exponent[rows])
 
     def _marked(self, rows: list[int], share: Array) -> Mark:
         """By how much beds that get these shares of their flow, and the main, are off limits."""

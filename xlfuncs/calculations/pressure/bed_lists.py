@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -76,12 +77,12 @@ class Beds:
         """These beds alone, in this order."""
         return Beds(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
 
-    @property
+    @cached_property
     def emitters(self) -> Indices:
         """Emitters on one lateral of each bed."""
         return emitters_along(self.lateral_length, self.emitter_spacing)
 
-    @property
+    @cached_property
     def nominal_flow(self) -> Array:
         """Flow of each bed (m3/s) were the pressure the rated one everywhere."""
         return self.laterals * self.emitters * self.rated_flow
