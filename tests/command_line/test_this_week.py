@@ -40,6 +40,8 @@ def test_the_command_says_what_the_sheet_says(garden):
     assert result.exit_code == 0, result.output
     for bed, words in shown(built).items():
         assert re.search(rf"\b{bed}\b.*: {re.escape(words)}(  \(|$)", result.output, re.M), bed
+    need = re.search(r"books of the year: ([0-9.]+) \w+$", run(path, "--why").output, re.M)
+    assert float(need[1]) == pytest.approx(built.named("season_need_beyond_rain"), rel=0.005)
     assert path.read_bytes() == before
 
 

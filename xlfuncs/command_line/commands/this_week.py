@@ -149,6 +149,7 @@ def _show(inputs: Any, system: str, why: bool) -> None:
 
     from workbook_template.build import build
     from workbook_template.sheets.water.this_week import WEEK, WHY_WORDS
+    from xlfuncs.tables.garden.this_week import WEATHER_LOG
 
     with tempfile.TemporaryDirectory() as folder:
         built = build(Path(folder) / "week.xlsx", system, inputs, edition="grower")
@@ -181,6 +182,9 @@ def _show(inputs: Any, system: str, why: bool) -> None:
         click.echo(f"\nA probe reading is due in: {', '.join(due)}")
     if not why:
         click.echo("\nWhat it rests on, bed by bed: --why.")
+    elif isinstance(need := built.named("season_need_beyond_rain"), float):
+        unit = WEATHER_LOG["rain"].unit(system)
+        click.echo(f"\nNeed beyond rain so far, for the books of the year: {need:.3g} {unit}")
 
 
 def _rests(beds: Any, system: str) -> str:
