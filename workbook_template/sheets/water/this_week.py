@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from string import ascii_uppercase
+
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
@@ -212,7 +214,9 @@ def _percentages(book: Book, page: Page, place: Place) -> None:
     share = f"ROUND(AVERAGE({percents})/2+MAX({percents})/2,2)"
     page.result_row("One for all", f'IF({idle},"",{share})', "ratio", "Of all programs",
                     name="week_percentage")  # fmt: skip
-    for letter in "ABC":
+    typed = book.inputs.settings.get("programs")
+    count = int(typed) if isinstance(typed, int | float) and 1 <= typed <= 26 else 3
+    for letter in ascii_uppercase[:count]:
         of = f'{programs},"{letter}"'
         mean = f"AVERAGEIFS({percents},{of})/2+_xlfn.MAXIFS({percents},{of})/2"
         page.result_row(f"Program {letter}", f'IF({idle},"",IFERROR(ROUND({mean},2),""))', "ratio",
