@@ -54,8 +54,20 @@ def test_a_new_meter_leaves_the_split_on() -> None:
     split = xlfuncs.tariff_year_on_year(
         explained=2025, **ledger(changed=15), **TARIFFS, **TIERS, units="metric"
     ).iloc[0]
-    # the parted bill has two first tiers, so 2 less for its dearer water, and a fixed charge more
-    assert (split["price_effect"], split["use_effect"], split["fixed_effect"]) == (84, -2, 24)
+    # use and fixed charges as if the bill were one; that it is parted stands apart: two first
+    # tiers, so 2 less for its dearer water, and a fixed charge of 6 more
+    assert (split["price_effect"], split["use_effect"], split["fixed_effect"]) == (84, 0, 18)
+    assert (split["exchange_effect"], split["new_bill"]) == (-2 + 6, 6 * 20 + 6 * 37 + 4)
+
+
+def test_meters_beside_each_other_are_no_exchange() -> None:
+    one, other = ledger(), ledger()
+    both = {name: [*one[name], *other[name]] for name in one}
+    both["meters"] = ["A"] * 24 + ["B"] * 24
+    split = xlfuncs.tariff_year_on_year(
+        explained=2025, **both, **TARIFFS, **TIERS, units="metric"
+    ).iloc[0]
+    assert (split["price_effect"], split["exchange_effect"]) == (2 * 84, 0)
 
 
 def test_areas_and_needs_follow_in_the_chain_and_the_effects_add_up() -> None:
@@ -85,7 +97,8 @@ def test_one_tariff_all_year_gives_what_the_other_split_gives() -> None:
         old_prices=[1.0, 2.0], new_tops=[10.0, None], new_prices=[2.0, 4.0], fixed=[6.0, 9.0],
         **around, units="metric",
     ).iloc[0]  # fmt: skip
-    assert list(ours) == pytest.approx(list(other))
+    assert list(ours)[:-1] == pytest.approx(list(other))
+    assert ours["exchange_effect"] == 0
 
 
 def test_the_need_of_a_whole_year_says_nothing_of_a_part_of_it() -> None:

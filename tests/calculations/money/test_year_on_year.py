@@ -79,7 +79,7 @@ def test_each_link_of_the_chain_by_hand() -> None:
     around = Surroundings({2024: 50.0, 2025: 100.0}, {2024: 10.0, 2025: 15.0}, frozenset({"water"}))
     row = compare(rows, around=around)["Water", 2025]
     # price 100 x (3 - 2); area 100 more at 3; weather 200 x 0.5 at 3; use 270 - 300 at 3; fixed
-    assert row.effects == (100, 300, 300, -90, 6)
+    assert row.effects == (100, 300, 300, -90, 6, 0, 0)
     assert (row.before, row.compared, row.unit_price, row.per_area) == (230, 846, 3.0, 8.46)
 
 
@@ -89,8 +89,8 @@ def test_a_new_kind_and_one_given_up_are_use_not_price() -> None:
         ("2025-03-01", "Tubing", 100.0, 40.0, None),
     ]
     table = compare(rows, around=Surroundings({2024: 10.0, 2025: 10.0}))
-    assert table["Tape", 2025].effects == (0, 0, 0, -30, 0)
-    assert table["Tubing", 2025].effects == (0, 0, 0, 40, 0)
+    assert table["Tape", 2025].effects == (0, 0, 0, -30, 0, 0, 0)
+    assert table["Tubing", 2025].effects == (0, 0, 0, 40, 0, 0, 0)
     assert table["Tape", 2025].unit_price is None
     assert ("Tubing", 2024) not in table  # nothing happened, and nothing is compared
 
@@ -105,8 +105,22 @@ def test_refunds_and_amounts_without_quantity() -> None:
     ]
     table = compare(rows)
     assert (table["Tape", 2024].amount, float(table["Tape", 2024].total.quantity)) == (80, 8.0)
-    assert table["Labour", 2025].effects == (0, 0, 0, 0, -50)
-    assert table["Tape", 2025].effects == (0, 0, 0, 0, -85)
+    assert table["Labour", 2025].effects == (0, 0, 0, 0, -50, 0, 0)
+    assert table["Tape", 2025].effects == (0, 0, 0, 0, -85, 0, 0)
+
+
+def test_money_back_without_a_quantity_is_a_credit_unless_it_cancels_a_charge() -> None:
+    rows: list[Entry] = [
+        ("2024-12-31", "Water", 10.0, 40.0, "2023-12-31"),
+        ("2025-12-31", "Water", 12.0, 48.0, "2024-12-31"),
+        ("2025-06-30", "Water", None, 9.0, None),
+        ("2025-06-30", "Water", None, -9.0, None),  # the fixed charge, taken back
+        ("2025-07-31", "Water", None, 8.0, None),
+        ("2025-08-31", "Water", None, -5.0, None),
+    ]
+    row = compare(rows)["Water", 2025]
+    assert (row.before, row.compared) == (40, 51)
+    assert row.effects == (0, 0, 0, 8, 8, -5, 0)
 
 
 def test_a_bill_over_the_years_end_is_spread_over_its_days() -> None:
@@ -162,7 +176,7 @@ def test_only_days_on_bills_of_both_years_are_compared() -> None:
     assert (row.covered, table["Water", 2024].covered, row.days) == (365, 305, 304)
     assert row.words == "304 of 365 days are on bills in both"
     assert (row.before, row.compared) == (100, 150)
-    assert row.effects == (50, 0, 0, 0, 0)
+    assert row.effects == (50, 0, 0, 0, 0, 0, 0)
     part = table["Water", 2026]
     assert (part.days, part.words) == (44, "44 of 365 days are on bills in both")
     assert table["Water", 2024].words == "no day is on bills in both years"

@@ -30,6 +30,7 @@ EFFECTS = (
     ("Bills of the year before", "old_bill"), ("Bills of the year explained", "new_bill"),
     ("Change", "change"), ("Price", "price"), ("Area", "area"), ("Weather", "weather"),
     ("Use", "use"), ("Fixed charges", "fixed"),
+    ("Meter exchange", "exchange"),
 )  # fmt: skip
 WORDS = {
     "old_bill": "By the tariffs, on the days that are on bills in both years; garden's part",
@@ -38,6 +39,7 @@ WORDS = {
     "weather": "That in proportion to the new year's need, at those tariffs",
     "use": "The rest: a dearer tier reached by using more, or two bills in place of one",
     "fixed": "What every bill bears whatever is used",
+    "exchange": "What the bills of two meters in one period cost more than one bill would",
 }
 
 

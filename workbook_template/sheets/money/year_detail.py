@@ -23,6 +23,7 @@ COMPARED = (  # quantities and their prices have no unit that all kinds share
     ("Unit price", "number"), ("Per planted area", "money_per_area"),
     ("Before", "money"), ("Compared", "money"), ("Change", "money"), ("Price", "money"),
     ("Area", "money"), ("Weather", "money"), ("Use", "money"), ("Fixed", "money"),
+    ("Credits", "money"),
     ("Days on bills", "count"), ("Days compared", "count"), ("What is compared", "text"),
 )  # fmt: skip
 KIND, YEAR, QUANTITY, AMOUNT, UNIT_PRICE, PER_AREA, BEFORE, THIS, CHANGE = range(9)
@@ -68,7 +69,7 @@ def write(book: Book) -> None:
     page.row = FIRST - 3
     page.note(
         "Price: the old quantity at the new price less at the old, so the old year weighs it."
-        " Area, weather, use: at the new price. Amounts without a quantity are fixed. Unit prices"
+        " Area, weather, use: at the new price. Amounts without a quantity are fixed, money back without one credits. Unit prices"
         " and quantities are by the unit of the kind. A dash: nothing to compare with.",
         columns=RANK,
     )

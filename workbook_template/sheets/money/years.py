@@ -41,19 +41,20 @@ SHEETS = (
 
 YEARS_SHOWN = 5
 KINDS_SHOWN = 10
-WIDTH = 11  # columns
+WIDTH = 12  # columns
 WATER_KINDS = ("water", "sewer")
-EFFECTS = ("price", "area", "weather", "use", "fixed")  # in the order of the comparison
+EFFECTS = ("price", "area", "weather", "use", "fixed", "credits")  # in the order of the comparison
 KIND_COLUMNS = (
     GridColumn("kind", "Kind", "text"), GridColumn("before", "Year before", "money"),
     GridColumn("this", "Year explained", "money"), GridColumn("change", "Change", "money"),
     *(GridColumn(name, name.capitalize(), "money") for name in EFFECTS),
+    GridColumn("exchange", "Meter exchange", "money"),
     GridColumn("beside", "Outside the tariff", "money"),
 )  # fmt: skip
 # The steps of the bridge, and the sum of all kinds that each shows.
 STEPS = {
     "Year before": "before", **{name.capitalize(): name for name in EFFECTS},
-    "Outside the tariff": "beside", "Year explained": "this",
+    "Meter exchange": "exchange", "Outside the tariff": "beside", "Year explained": "this",
 }  # fmt: skip
 STEP_COLUMNS = (
     GridColumn("step", "Step", "text"),
@@ -208,9 +209,10 @@ def _by_kind(page: Page) -> Place:
     page.note(
         "The effects add up to the change, to the cent. Price: the old quantity at the new price"
         " less at the old, so the old year weighs the price. Area, weather (need beyond rain), use:"
-        " each at the new price, so the new year weighs them. Fixed: amounts without a quantity."
-        " Water goes by the tariffs of its days where Water bills could split it: then Outside the"
-        " tariff holds refunds, credits and what was paid beyond them.",
+        " each at the new price, so the new year weighs them. Fixed: amounts without a quantity;"
+        " credits: money back without one. Water goes by the tariffs of its days where Water bills"
+        " could split it: then a meter exchange stands apart, and outside the tariff what was paid"
+        " beyond them.",
         columns=WIDTH,
     )  # fmt: skip
     kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
@@ -247,12 +249,14 @@ def _kind(number: int) -> Mapping[str, str]:
     by_tariff = 'AND(${kind}="water",water_bills_check="ok")'
 
     def effect(name: str, place: int) -> str:
-        return f"IF({by_tariff},tariff_{name},{of(CHANGE + 1 + place)})"
+        paid = of(CHANGE + 1 + place)
+        return paid if name == "credits" else f"IF({by_tariff},tariff_{name},{paid})"
 
     cells = {
         "before": of(BEFORE), "this": of(THIS), "change": of(CHANGE),
         **{name: effect(name, i) for i, name in enumerate(EFFECTS)},
-        "beside": f"IF({by_tariff},ROUND(${{change}}-tariff_change,2),0)",
+        "exchange": f"IF({by_tariff},tariff_exchange,0)",
+        "beside": f"IF({by_tariff},ROUND(${{change}}-tariff_change-${{credits}},2),0)",
     }  # fmt: skip
     return {
         "kind": f'IF({shown},"",{of(KIND)})',

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, permutations
+from statistics import median
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +18,7 @@ import numpy.typing as npt
 from xlfuncs.calculations.money.calendar_years import Days, DaySpan, common, united
 
 FloatArray = npt.NDArray[np.float64]
+LONGER = 1.25  # than usual a bill may well be
 GIVEN_UP = 400  # days without a bill after which a meter is taken to be no more
 
 
@@ -124,6 +126,22 @@ def covered_days(by_meter: Mapping[tuple[str, str], Sequence[Bill]]) -> dict[str
             covered = common(covered, united([(start, days[0][0]), *days, *after]))
         found[kind] = covered
     return found
+
+
+def as_one_meter(by_meter: Mapping[tuple[str, str], Sequence[Bill]], kind: str) -> list[Bill]:
+    """The bills of a kind as they were had no meter been exchanged: the last of the old meter and
+    the first of the new are one, where both together are no longer than is usual for a bill."""
+    meters = [list(bills) for (of, _), bills in by_meter.items() if of == kind and bills]
+    for old, new in permutations(meters, 2):
+        others = [bill.after - bill.first for bill in (*old[:-1], *new[1:])]
+        if not old or not others or abs(old[-1].after - new[0].first) > 1:
+            continue
+        last, first = old[-1], new[0]
+        if first.after - last.first <= LONGER * median(others):
+            rows, quantity = [*last.rows, *first.rows], last.quantity + first.quantity
+            new[0] = Bill(rows, last.first, first.after, first.reference, quantity)
+            old.pop()
+    return [bill for bills in meters for bill in bills]
 
 
 def in_words(days: DaySpan) -> str:

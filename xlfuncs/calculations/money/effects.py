@@ -17,7 +17,8 @@ class Effects(NamedTuple):
 
     price: the old quantity at the new price; area: the old use per area on the new area, at the
     new price; weather: that use in proportion to the new year's need; use: what is left, on the
-    new area at the new price; fixed: amounts that carry no quantity.
+    new area at the new price; fixed: amounts that carry no quantity; credits: money back that
+    carries none; exchange: what the bills of two meters in one period cost more than one would.
     """
 
     price: Amount
@@ -25,6 +26,8 @@ class Effects(NamedTuple):
     weather: Amount
     use: Amount
     fixed: Amount
+    credits: Amount = Fraction(0)
+    exchange: Amount = Fraction(0)
 
 
 def cents(amount: Amount) -> Decimal:

@@ -7,9 +7,11 @@ evenly over its days. Within a kind, entries without a quantity are its fixed ch
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from math import fsum
 from typing import NamedTuple
 
@@ -26,15 +28,17 @@ _EXACT = 2.0**53  # whole numbers up to here are exact as floats
 
 
 class Total(NamedTuple):
-    """What was used and paid in a span of days: `charge` goes with the quantity, `fixed` not."""
+    """What was used and paid in a span of days: `charge` goes with the quantity, `fixed` not, nor
+    do `credits`, which are money back (below 0)."""
 
     quantity: Fraction
     charge: Fraction
     fixed: Fraction
+    credits: Fraction = Fraction(0)
 
     @property
     def amount(self) -> Fraction:
-        return self.charge + self.fixed
+        return self.charge + self.fixed + self.credits
 
 
 NOTHING = Total(Fraction(0), Fraction(0), Fraction(0))
@@ -93,6 +97,19 @@ class Entries:
         covered = {k: days for k, days in covered_days(bills).items() if k in by_days}
         return cls(names, kind_of, starts, ends, quantities, millionths, covered)
 
+    @cached_property
+    def taken_back(self) -> npt.NDArray[np.bool_]:
+        """Which entries without a quantity cancel an equal one of the same kind and days."""
+        found = np.zeros(len(self.amounts), bool)
+        rows = np.flatnonzero(np.isnan(self.quantities) & (self.amounts != 0)).tolist()
+        keys = {r: (self.kind_of[r], self.starts[r], self.ends[r], abs(self.amounts[r]))
+                for r in rows}  # fmt: skip
+        paid = Counter(key for row, key in keys.items() if self.amounts[row] > 0)
+        for row in (row for row in rows if self.amounts[row] < 0):
+            found[row] = paid[keys[row]] > 0
+            paid[keys[row]] -= 1
+        return found
+
     def totals(self, *spans: DaySpan) -> list[Total]:
         """The total of each kind over spans of days."""
         parts = [self._totals(span) for span in spans]
@@ -108,15 +125,19 @@ class Entries:
         whole = inside == length
         part = (inside > 0) & ~whole
         measured = ~np.isnan(self.quantities)
-        charges = self._amounts(whole & measured, part & measured, inside, length)
-        fixed = self._amounts(whole & ~measured, part & ~measured, inside, length)
+        back = ~measured & (self.amounts < 0) & ~self.taken_back
+        charges, fixed, credits = (
+            self._amounts(whole & of, part & of, inside, length)
+            for of in (measured, ~measured & ~back, back)
+        )
         used: list[list[float]] = [[] for _ in self.kinds]
         rows = np.flatnonzero((whole | part) & measured)
         shares = self.quantities[rows] * (inside[rows] / length[rows])
         for kind, share in zip(self.kind_of[rows].tolist(), shares.tolist(), strict=True):
             used[kind].append(share)
         # fsum gives the float nearest the exact sum, whatever the order
-        return [Total(exact(fsum(q)), c, f) for q, c, f in zip(used, charges, fixed, strict=True)]
+        amounts = zip(used, charges, fixed, credits, strict=True)
+        return [Total(exact(fsum(quantities)), *rest) for quantities, *rest in amounts]
 
     def _amounts(
         self,

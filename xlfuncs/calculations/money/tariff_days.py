@@ -81,6 +81,7 @@ class BilledYear:
     """The bills of a year, the days of it that are compared, and what the water was for."""
 
     bills: Sequence[Bill]
+    one_meter: Sequence[Bill]  # what they were without an exchange of meters
     days: Sequence[DaySpan]
     borne: float = 1.0  # part of what is paid that the garden bears
     area: float = 1.0
@@ -93,12 +94,18 @@ def effects_by_days(
     """Both years' bills on the compared days, and the change between them split into effects.
 
     The links of the chain: the old volumes on their own tariffs, on those of the same days a year
-    later (price), for the new area, for the new need (weather), and the new volumes (use).
+    later (price), for the new area, for the new need (weather), and the new volumes (use). All as
+    if no meter had been exchanged in mid-period; what that changes stands apart.
     """
 
     def total(year: BilledYear, scale: float = 1.0, years: int = 0) -> tuple[float, float]:
+        return of_bills(year.one_meter, year, scale, years)
+
+    def of_bills(
+        bills: Sequence[Bill], year: BilledYear, scale: float = 1.0, years: int = 0
+    ) -> tuple[float, float]:
         water = fixed = 0.0
-        for bill in year.bills:
+        for bill in bills:
             spans = common([(bill.first, bill.after)], year.days)
             length = float(bill.after - bill.first)
             if years:  # 29 February has no day a year later: the others stand for it
@@ -119,6 +126,8 @@ def effects_by_days(
     ]
     price, area, weather, use = (b - a for a, b in pairwise(links))
     fixed = after[1] * new.borne - before[1] * old.borne
-    effects = Effects(price, area, weather, use, fixed)
-    paid = before[1] * old.borne, after[1] * new.borne
-    return rounded_effects(links[0] + paid[0], links[-1] + paid[1], effects)
+    billed = [sum(of_bills(year.bills, year)) * year.borne for year in (old, new)]
+    whole = [sum(bill) * year.borne for bill, year in ((before, old), (after, new))]
+    exchange = (billed[1] - whole[1]) - (billed[0] - whole[0])
+    effects = Effects(price, area, weather, use, fixed, exchange=exchange)
+    return rounded_effects(billed[0], billed[1], effects)

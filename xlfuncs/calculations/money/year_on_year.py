@@ -176,8 +176,8 @@ def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Ef
     """
     odd = any(t.quantity < 0 or (t.quantity == 0 and t.charge != 0) for t in (old, new))
     if odd or (old.quantity == 0 and new.quantity == 0):
-        nothing = Fraction(0)
-        return Effects(nothing, nothing, nothing, nothing, new.amount - old.amount)
+        no, credits = Fraction(0), new.credits - old.credits
+        return Effects(no, no, no, no, new.amount - old.amount - credits, credits)
     new_price = new.charge / new.quantity if new.quantity else old.charge / old.quantity
     same_use = old.quantity * area
     return Effects(
@@ -186,6 +186,7 @@ def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Ef
         weather=new_price * same_use * (need - 1),
         use=new_price * (new.quantity - same_use * need),
         fixed=new.fixed - old.fixed,
+        credits=new.credits - old.credits,
     )
 
 

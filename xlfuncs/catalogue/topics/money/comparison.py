@@ -156,7 +156,7 @@ def stock_used(
     "YEAR_ON_YEAR",
     topic="money",
     help="Each kind in each year beside the year before, the change split so that it adds up:"
-    " price at the old quantity; area, weather, use at the new price; fixed. Water in tiers:"
+    " price at the old quantity; area, weather, use at the new price; fixed; credits. Water in tiers:"
     " WATER_YEAR_ON_YEAR.",
     args=(
         table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY),
@@ -188,6 +188,7 @@ def stock_used(
         Result("weather_effect", "money", "The change of need at that use and price"),
         Result("use_effect", "money", "The rest of the quantity's change at the new price"),
         Result("fixed_effect", "money", "The change of amounts without a quantity"),
+        Result("credits_effect", "money", "The change of money back without a quantity"),
         Result("covered", "count", "Days of the year that the kind's bills cover"),
         Result("days", "count", "Days that are compared: known, or on bills, in both years"),
         Result("words", "text", "Which days are compared, where it is not the whole year"),
@@ -213,7 +214,7 @@ def year_on_year(
         None if day is None else day.item() for day in (known_from, known_through)
     )
     rows = comparing.year_on_year(entries, int(first_month), known_from, known_through, around)
-    return tuple(zip(*map(_cells, rows), strict=True)) if rows else tuple([] for _ in range(17))
+    return tuple(zip(*map(_cells, rows), strict=True)) if rows else tuple([] for _ in range(18))
 
 
 def _by_year(years: Any, values: Any) -> dict[int, float]:
@@ -228,8 +229,8 @@ def _by_year(years: Any, values: Any) -> dict[int, float]:
 def _cells(row: comparing.YearOfKind) -> tuple[Any, ...]:
     measures = float(row.total.quantity), float(row.amount), row.unit_price, row.per_area
     if row.effects is None or row.compared is None or row.before is None:
-        changes: tuple[Any, ...] = (None,) * 8
+        changes: tuple[Any, ...] = (None,) * 9
     else:
-        changes = row.before, row.compared, row.compared - row.before, *row.effects
+        changes = row.before, row.compared, row.compared - row.before, *row.effects[:6]
     numbers = (math.nan if x is None else float(x) for x in (*measures, *changes))
     return row.kind, row.year, *numbers, row.covered, row.days, row.words

@@ -86,7 +86,7 @@ def water_year_on_year(
         tariffs.WaterYear(old_volumes, old_tiers, old_fixed, area_before, need_before),
         tariffs.WaterYear(new_volumes, new_tiers, new_fixed, area_after, need_after),
     )
-    numbers = before, after, after - before, *effects
+    numbers = before, after, after - before, *effects[:5]
     return tuple(np.array([float(number)]) for number in numbers)
 
 
@@ -199,6 +199,7 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
         Result("change", "money", "New less old; the sum of the effects"),
         Result("price_effect", "money", "Old volumes on the tariffs a year later less their own"),
         *_OTHER_EFFECTS,
+        Result("exchange_effect", "money", "Two bills in place of one where a meter was exchanged"),
     ),
     source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
     elementwise=False,
@@ -220,6 +221,7 @@ def tariff_year_on_year(
     )
     covered = bill_periods.covered_days(by_meter).get("water", [])
     bills = [bill for of_meter in by_meter.values() for bill in of_meter]
+    one_meter = bill_periods.as_one_meter(by_meter, "water")
     this, before = same_days(int(explained), int(first_month), covered)
     if not this:
         raise InputError("entries", f"no day of {int(explained)} and the year before is on bills")
@@ -240,8 +242,9 @@ def tariff_year_on_year(
         paid = amounts[inside].sum()
         return float(costs[inside].sum() / paid) if paid else 1.0
 
-    old = tariff_days.BilledYear(bills, before, borne(spans[0][0]), old_area, old_need)
-    new = tariff_days.BilledYear(bills, this, borne(spans[1][0]), new_area, new_need)
+    old = tariff_days.BilledYear(bills, one_meter, before, borne(spans[0][0]), old_area, old_need)
+    new = tariff_days.BilledYear(bills, one_meter, this, borne(spans[1][0]), new_area, new_need)
     numbers = tariff_days.effects_by_days(_tariffs(**tariff), old, new)
-    flat = numbers[0], numbers[1], numbers[1] - numbers[0], *numbers[2]
+    effects = numbers[2]
+    flat = numbers[0], numbers[1], numbers[1] - numbers[0], *effects[:5], effects.exchange
     return tuple(np.array([float(number)]) for number in flat)
