@@ -38,6 +38,9 @@ CHANGES: tuple[Change, ...] = (
     Change(1, ("Ledger", "Years", "Year detail", "Water bills"),
            "the year explained is the last whole one; compared are the days that are on bills in"
            " both years; a year nearly billed counts with the need of the whole of it"),
+    Change(1, ("Years", "Year detail", "Water bills"),
+           "money back without a quantity is a credit, no fixed amount; what an exchange of meters"
+           " in mid-period adds stands apart from use and fixed charges"),
     Change(1, ("Quoting",),
            "parts by the list are said before tax too, for a price is taxed itself"),
     Change(1, ("Start", "Checks", "Beds"),

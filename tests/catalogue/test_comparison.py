@@ -14,7 +14,8 @@ from xlfuncs.errors import InputError
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SYSTEMS = ("us", "metric")
-EFFECTS = ["price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect"]
+EFFECTS = ["price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect",
+           "credits_effect"]  # fmt: skip
 
 
 def read(system: str, name: str) -> dict[str, list[Any]]:

@@ -69,8 +69,9 @@ def write(book: Book) -> None:
     page.row = FIRST - 3
     page.note(
         "Price: the old quantity at the new price less at the old, so the old year weighs it."
-        " Area, weather, use: at the new price. Amounts without a quantity are fixed, money back without one credits. Unit prices"
-        " and quantities are by the unit of the kind. A dash: nothing to compare with.",
+        " Area, weather, use: at the new price. Amounts without a quantity are fixed, money back"
+        " without one credits. Unit prices and quantities are by the unit of the kind. A dash:"
+        " nothing to compare with.",
         columns=RANK,
     )
     page.whole(

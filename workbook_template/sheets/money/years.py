@@ -231,7 +231,7 @@ def _by_kind(page: Page) -> Place:
         "text", style=page.styles.aside,
     )  # fmt: skip
     more = f'IF(MAX({detail(RANK)})>{KINDS_SHOWN},"more kinds stand on Year detail","")'
-    page.formula(page.row, WIDTH - 1, more, "text", style=page.styles.aside)
+    page.formula(page.row + 1, WIDTH - 4, more, "text", style=page.styles.aside)
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),
                          ("year_change", "change")):  # fmt: skip
         page.book.name(name, page.name, page.row, kinds.columns[summed])

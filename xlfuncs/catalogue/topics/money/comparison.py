@@ -156,8 +156,8 @@ def stock_used(
     "YEAR_ON_YEAR",
     topic="money",
     help="Each kind in each year beside the year before, the change split so that it adds up:"
-    " price at the old quantity; area, weather, use at the new price; fixed; credits. Water in tiers:"
-    " WATER_YEAR_ON_YEAR.",
+    " price at the old quantity; area, weather, use at the new price; fixed; credits. Water by its"
+    " tariffs: TARIFF_YEAR_ON_YEAR.",
     args=(
         table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY),
         table("years", "Areas and needs, a row a year", YEARS,
