@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -80,6 +80,7 @@ class LineReader:
     currency: str
     findings: list[str]
     learned: Mapping[str, str]  # kinds of the ledger's items
+    taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
 
     @classmethod
     def of(
@@ -188,7 +189,15 @@ class LineReader:
         if not word and not known:
             raise UnreadableError("has no kind, and the ledger has no item like it")
         kind = self._meant(word) or _KINDS.get(word.lower(), word.lower())
-        return kind if kind in KINDS or not known else known
+        if kind in KINDS or not known:
+            return kind
+        self.taken[self._text(line, "item")] = known
+        return known
+
+    def kinds_taken(self) -> str:
+        """Which kinds lines took from the ledger, in words; it is changed by changing it there."""
+        listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(self.taken.items()))
+        return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""
