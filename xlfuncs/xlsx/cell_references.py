@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
 
@@ -76,6 +77,7 @@ def column_number(letters: str) -> int:
     return number
 
 
+@lru_cache(maxsize=MAX_COLUMN)
 def column_letters(number: int) -> str:
     letters = ""
     while number:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from html import escape
+from typing import NamedTuple
 
 from xlfuncs.xlsx.cell_references import Area, cell_name
 from xlfuncs.xlsx.cell_styles import CellStyles
@@ -27,8 +27,7 @@ _EMPTY = (
 )
 
 
-@dataclass(frozen=True)
-class NewCell:
+class NewCell(NamedTuple):
     """A value that is typed in, or a formula."""
 
     value: CellValue = None

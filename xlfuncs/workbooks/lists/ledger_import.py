@@ -137,9 +137,9 @@ def import_ledger(
     return LedgerImport(
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
-        [*findings, *reader.findings, *filter(None, [reader.kinds_taken(), habit]), *netted, *missing],
-        above,
-        sum(line.blank for line in export.below), replaced,
+        [*findings, *reader.findings, *filter(None, (reader.kinds_taken(), habit)), *netted,
+         *missing],
+        above, sum(line.blank for line in export.below), replaced,
     )  # fmt: skip
 
 

@@ -58,7 +58,7 @@ class EngineTrouble(Exception):  # noqa: N818 - not a mistake, a reason to leave
 
 def to_engine(value: object) -> object:
     """A cell value for the engine."""
-    if value is None or isinstance(value, bool | str):
+    if value is None or value.__class__ is str or value.__class__ is bool:
         return value
     if isinstance(value, CellError):
         return {"type": "Error", "kind": _KIND_OF[value]}

@@ -19,7 +19,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from itertools import groupby
+from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import formualizer
@@ -156,11 +157,11 @@ class _Run:
             columns.setdefault((sheet, cell.column), []).append(cell)
         for (sheet, column), cells in columns.items():
             cells.sort(key=lambda cell: cell.row)
-            for _, run in groupby(enumerate(cells), key=lambda pair: pair[1].row - pair[0]):
-                below = [cell for _, cell in run]
-                values = [[to_engine(self.contents.value(cell))] for cell in below]
-                name = self.engine.sheets[sheet]
-                workbook.set_values_batch(name, below[0].row, column, values)
+            name = self.engine.sheets[sheet]
+            ends = [i for i in range(1, len(cells)) if cells[i].row - cells[i - 1].row > 1]
+            for start, end in pairwise([0, *ends, len(cells)]):
+                values = [[to_engine(self.contents.value(cell))] for cell in cells[start:end]]
+                workbook.set_values_batch(name, cells[start].row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
         settings = formualizer.EvaluationConfig()
@@ -218,15 +219,15 @@ class _Run:
 
     def refuse_converted_text(self) -> None:
         """Leave formulas alone that read as a number what programs convert differently."""
+        is_odd = cache(looks_like_a_number)
         doubtful = {
             (sheet, cell.row, cell.column)
             for sheet, cell in self.inputs
-            if cell.kind in ("s", "str", "inlineStr")
-            and looks_like_a_number(self.contents.value(cell))
+            if cell.kind in ("s", "str", "inlineStr") and is_odd(self.contents.value(cell))
         }
         for sheet, cells in self.values.items():
             texts = {value for value in cells.values() if isinstance(value, str)}
-            odd = {text for text in texts if looks_like_a_number(text)}
+            odd = {text for text in texts if is_odd(text)}
             if odd:
                 doubtful |= {(sheet, *place) for place, value in cells.items() if value in odd}
         if not doubtful:
