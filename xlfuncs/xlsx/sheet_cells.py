@@ -6,6 +6,7 @@ The scan keeps byte positions, so that a writer can change a cached value and no
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, column_number
@@ -50,11 +51,15 @@ class SheetScan:
     data_end: int
 
 
+_NONE: dict[str, str] = {}  # one for all cells without a formula
+_column_numbers = lru_cache(maxsize=MAX_COLUMN)(column_number)
+
+
 class _Scanner:
     def __init__(self, content: bytes, where: str) -> None:
         self.where = where
         self.result = SheetScan([], {}, {}, set(), -1, -1)
-        self.row = 0
+        self.row, self.row_text = 0, ""
         self.column = 0
         self.depth = 0  # 0 outside sheetData
         self.cell: Cell | None = None
@@ -67,7 +72,8 @@ class _Scanner:
         run_parser(self.parser, content, where)
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
-        tag = tag.rpartition(":")[2]
+        if ":" in tag:
+            tag = tag.rpartition(":")[2]
         at = self.parser.CurrentByteIndex
         if self.depth == 0:
             if tag == "sheetData" and self.result.data_start < 0:
@@ -86,7 +92,7 @@ class _Scanner:
         self.row = self._number(attributes["r"]) if "r" in attributes else self.row + 1
         if not 1 <= self.row <= MAX_ROW or self.row in self.result.row_starts:
             raise WorkbookError(f"{self.where}: row {self.row} is out of range or occurs twice")
-        self.column = 0
+        self.column, self.row_text = 0, str(self.row)
         self.result.row_starts[self.row] = at
         if attributes.get("hidden") in ("1", "true"):
             self.result.hidden_rows.add(self.row)
@@ -97,8 +103,9 @@ class _Scanner:
             self.column += 1
         else:
             letters = name.rstrip("0123456789")
-            self.column = column_number(letters) if letters.isalpha() else 0
-            if self._number(name[len(letters) :]) != self.row:
+            self.column = _column_numbers(letters) if letters.isalpha() else 0
+            row = name[len(letters) :]
+            if row != self.row_text and self._number(row) != self.row:
                 raise WorkbookError(f"{self.where}: cell {name} stands in row {self.row}")
         if not 1 <= self.column <= MAX_COLUMN:
             raise WorkbookError(f"{self.where}: cell {name} is outside the sheet")
@@ -106,7 +113,7 @@ class _Scanner:
             raise WorkbookError(f"{self.where}: more than {MAX_CELLS:,} cells")
         kind = attributes.get("t", "n")
         style, dynamic = attributes.get("s", ""), "cm" in attributes
-        self.cell = Cell(self.row, self.column, kind, style, at, dynamic)
+        self.cell = Cell(self.row, self.column, kind, style, at, dynamic, formula_attributes=_NONE)
 
     def start_inside(self, tag: str, attributes: dict[str, str], at: int) -> None:
         cell = self.cell
@@ -126,7 +133,8 @@ class _Scanner:
     def end(self, tag: str) -> None:
         if self.depth == 0:
             return
-        tag = tag.rpartition(":")[2]
+        if ":" in tag:
+            tag = tag.rpartition(":")[2]
         at = self.parser.CurrentByteIndex
         if self.cell is not None:
             self.end_inside(tag, at)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
+from functools import cached_property
 from html import escape
 
 from xlfuncs.errors import CellError
@@ -52,11 +53,14 @@ class SheetEdits:
     def __init__(self, content: bytes, scan: SheetScan) -> None:
         self.content = content
         self.scan = scan
-        self.cells = {(cell.row, cell.column): cell for cell in scan.cells}
         self._edits: list[tuple[int, int, bytes]] = []
         self._new: dict[int, dict[int, bytes]] = defaultdict(dict)  # row -> column -> cell
         self._by_row: dict[int, list[tuple[int, int]]] = defaultdict(list)
         self._prefix = self._prefix_at(scan.data_start)
+
+    @cached_property
+    def cells(self) -> dict[tuple[int, int], Cell]:
+        return {(cell.row, cell.column): cell for cell in self.scan.cells}
 
     def set_value(self, row: int, column: int, value: CellValue) -> None:
         """Give a cell a computed value; its formula and style stay. A missing cell is added."""

@@ -45,8 +45,9 @@ def _write_values(
     contents: Contents, sheet: Sheet, edits: SheetEdits, evaluation: Evaluation
 ) -> int:
     count = 0
+    formulas = {f.position[1:]: f.cell for f in evaluation.cells if f.sheet == sheet.name}
     for (row, column), value in evaluation.values[sheet.name].items():
-        cell = edits.cells.get((row, column))
+        cell = formulas.get((row, column)) or edits.cells.get((row, column))
         if cell is None or not same_value(contents.value(cell), value):
             edits.set_value(row, column, value)
             count += 1
