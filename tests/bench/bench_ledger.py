@@ -16,6 +16,8 @@ from typing import TypeVar
 
 from workbook_template.build import build, starting_inputs
 from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_books import planned
 from xlfuncs.workbooks.lists.ledger_import import import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -49,7 +51,10 @@ def main() -> None:
         result = timed("read", lambda: import_ledger(export, "metric", said))
         timed("read again", lambda: import_ledger(export, "metric", said, result.entries))
         build(book, "metric", starting_inputs("metric"), edition="bookkeeper")
-        timed("into a workbook, computed", lambda: planned(book, [(export, said)]).write())
+        plan = timed("import: read", lambda: planned(book, [(export, said)]))
+        timed("import: put in", lambda: with_rows(
+            plan.reading, plan.content, LEDGER.name, plan.entries, {}))  # fmt: skip
+        timed("put in and computed", plan.write)
         timed("computed again", lambda: recalculate(book, worksheet_callables()))
 
 

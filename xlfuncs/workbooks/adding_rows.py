@@ -19,6 +19,7 @@ from xlfuncs.workbooks.formulas.origins import with_offsets
 from xlfuncs.workbooks.formulas.origins import with_rows as placed_in
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook
+from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.xlsx.cell_references import cell_name, parse_area
 from xlfuncs.xlsx.draft import Draft
 
@@ -33,6 +34,7 @@ ROWS_MAY_CHANGE = {
 _SQREF = re.compile(rb'(\ssqref=")([^"]*)')
 
 
+@collection_put_off()
 def with_rows(
     reading: Reading, content: bytes, name: str, rows: Sequence[Mapping[str, Any]],
     changed: Mapping[int, Mapping[str, Any]],

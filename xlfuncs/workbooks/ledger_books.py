@@ -82,12 +82,12 @@ class Plan:
         where = f" to rows {self.first} to {last} of {sheet}"
         return "\n".join([*lines, f"{self.book.name}: {len(self.entries)} entries go{where}"])
 
+    @collection_put_off()
     def write(self) -> tuple[Path | None, Recalculation]:
         """Puts the new workbook in the old one's place; gives the backup, and what was computed."""
-        with collection_put_off():
-            typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed)
-            contents = Contents(Package.open(typed, self.book.name))
-            made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
+        typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed)
+        contents = Contents(Package.open(typed, self.book.name))
+        made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
         kept = save(self.book, made or typed, backup=True)
         assert kept is not None
         digest = hashlib.sha256(made or typed).hexdigest()
@@ -107,6 +107,7 @@ def told(result: LedgerImport) -> list[str]:
     ]  # fmt: skip
 
 
+@collection_put_off()
 def planned(book: Path, exports: Sequence[tuple[Path, ListMapping]]) -> Plan:
     """Reads the exports in turn, each with what those before it bring; nothing is written.
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
+from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import (
     Evaluation,
     Unevaluated,
@@ -45,6 +46,7 @@ class Recalculation:
         return "\n".join(lines + self.notes)
 
 
+@collection_put_off()
 def recalculate(
     path: Path | str,
     functions: Mapping[str, WorksheetCallable],
