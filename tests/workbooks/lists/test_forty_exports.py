@@ -1,4 +1,4 @@
-"""Forty invented exports, eight kinds of trouble in five languages, beside arithmetic in pandas.
+"""Forty-five invented exports, nine troubles in five languages, beside arithmetic in pandas.
 
 The arithmetic starts from what was written into the files, day by day: neither the reader nor the
 comparison of years has a part in it. Equal to the cent and the litre, or refused with its line.
@@ -36,8 +36,15 @@ LOCALES = {
     "it": ("Data fattura;Periodo dal;al;Contatore;Consumo (mc);Importo;Numero fattura;Valuta",
            "%d/%m/%Y", ".,", ";"),
 }  # fmt: skip
+# What the register shows before and after, in exports that state it beside the use.
+READINGS = {
+    "de": ["Zählerstand alt", "Zählerstand neu"], "fr": ["Ancien index", "Nouvel index"],
+    "es": ["Lectura anterior", "Lectura actual"], "nl": ["Beginstand", "Eindstand"],
+    "it": ["Lettura precedente", "Lettura attuale"],
+}  # fmt: skip
+REGISTER = 10_000_000  # litres, at which it returns to zero
 TROUBLES = ("credit", "cancelled", "replaced", "missing", "exchange", "currency", "two_meters",
-            "thousand_lines")  # fmt: skip
+            "thousand_lines", "roll_over")  # fmt: skip
 
 
 @dataclass
@@ -115,19 +122,26 @@ def number(value: int | None, places: int, marks: str) -> str:
     return text.translate(str.maketrans({",": marks[0], ".": marks[1]}))
 
 
-def written(made: Export, locale: str, path: Path, *, first_day: bool) -> Path:
-    """The file, its heading on line 1; a workbook has the days of a bill in merged cells."""
+def written(
+    made: Export, locale: str, path: Path, *, first_day: bool, register: int | None = None
+) -> Path:
+    """The file, its heading on line 1; a workbook has the days of a bill in merged cells. With
+    `register`, the litres that it shows at first, the readings stand in columns of their own."""
     heads, dates, marks, delimiter = LOCALES[locale]
+    titles = [*heads.split(";"), *(READINGS[locale] if register is not None else ())]
     rows = []
     for line in made.lines:
         start = line.before + DAY if line.before and first_day else line.before
         bill = line.end + 5 * DAY if line.end and line.before else None
         rows.append([bill, start, line.end, line.meter, line.litres, line.cents, line.number,
                      line.currency])  # fmt: skip
+        if register is not None and line.litres:
+            shown = [register % REGISTER, (register := register + line.litres) % REGISTER]
+            rows[-1] += [f"{litres // 1000:05}" for litres in shown]
     if path.suffix == ".csv":
         with path.open("w", encoding="utf-8-sig", newline="") as file:
             out = csv.writer(file, delimiter=delimiter)
-            out.writerow(heads.split(";"))
+            out.writerow(titles)
             for bill, start, end, meter, litres, cents, *rest in rows:
                 typed = [day.strftime(dates) if day else "" for day in (bill, start, end)]
                 out.writerow([*typed, meter, number(litres, 3, marks), number(cents, 2, marks),
@@ -135,7 +149,7 @@ def written(made: Export, locale: str, path: Path, *, first_day: bool) -> Path:
         return path
     book = openpyxl.Workbook()
     page = book.active
-    page.append(heads.split(";"))
+    page.append(titles)
     for row in rows:
         litres, cents = row[4:6]
         page.append([*row[:4], None if litres is None else litres / 1000, cents / 100, *row[6:]])
@@ -178,7 +192,9 @@ def test_an_export_gives_what_was_written_into_it(
 ) -> None:
     made = export(trouble, random.Random(f"{locale}{trouble}"))
     first_day = list(LOCALES).index(locale) % 2 == 0
-    path = written(made, locale, tmp_path / f"export.{kind}", first_day=first_day)
+    register = REGISTER - 3_000_000 if trouble == "roll_over" else None
+    path = written(made, locale, tmp_path / f"export.{kind}", first_day=first_day,
+                   register=register)  # fmt: skip
     said = ListMapping(values={"kind": "water", "currency": "EUR"})
     result = import_ledger(path, "metric", said)
 

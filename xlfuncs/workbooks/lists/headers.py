@@ -151,8 +151,9 @@ def read_headers(line: FileLine, wanted: Wanted, units: FileLine | None = None) 
             name = places[place]
             taken[name] = [stated_header(place, text, wanted.table[name])]
         elif text:
-            if matches := wanted.match(text, place):
-                candidates.append(matches)
+            free = [m for m in wanted.match(text, place) if m.column.name not in wanted.stated]
+            if free:
+                candidates.append(free)
             else:
                 unused[place] = text
     rivals = _assign(candidates, taken, unused, strict=wanted.strict)

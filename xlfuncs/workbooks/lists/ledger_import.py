@@ -8,8 +8,9 @@ until someone says so. Text stays text: nothing in a file becomes a formula.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -40,6 +41,7 @@ _NET = Column("net", "Net", "money", "Amount before tax", synonyms=(
 _BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no reading is given",
     synonyms=("invoice date", "transaction date", "posting date", "order date",
               "date of purchase", "receipt date"))  # fmt: skip
+_DATE = re.compile(r"\d\D+\d+\D+\d")
 ALREADY = "is in the ledger already"
 EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _BILL_DATE))
 # What one cell may say for all the lines beside it.
@@ -172,6 +174,14 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
         words = "date, amount or net; which are they?"
         raise UnsettledError("columns", f"{path.name} has no line of headings with {words}")
     found = read_headers(head.line, wanted)
+    below = headed[0].lines[head.last + 1 :]
+    dated = {}
+    for name, texts in found.rivals.items():
+        days = [text for text in texts if _holds_dates(head.line, text, below)]
+        if EXPORTED[name].dimension == "date" and len(days) == 1:
+            dated[name] = days[0]
+    if dated:  # "Lectura anterior" may be the day of a reading, or what the register showed
+        found = read_headers(head.line, replace(wanted, stated={**columns, **dated}))
     for name, texts in found.rivals.items():
         both = " and ".join(map(repr, texts))
         words = f"Line {head.line.number}: {both} may both be the {name}."
@@ -185,8 +195,14 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
         findings.append(f"headings not used: {', '.join(map(repr, found.unused.values()))}")
     of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
     down = {place: value for place, value in headed[0].down.items() if place[1] in of_all}
-    lines = [_filled_down(line, down) for line in headed[0].lines[head.last + 1 :]]
+    lines = [_filled_down(line, down) for line in below]
     return Export(head.line, found.headers, lines), head.last, findings
+
+
+def _holds_dates(head: FileLine, heading: str, below: Sequence[FileLine]) -> bool:
+    place = next(i for i, cell in enumerate(head.cells) if str(cell) == heading)
+    cells = (line.cell(place) for line in below)
+    return any(isinstance(cell, dt.date) or _DATE.search(str(cell)) for cell in cells)
 
 
 def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLine:
