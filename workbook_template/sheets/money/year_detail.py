@@ -62,7 +62,7 @@ def write(book: Book) -> None:
         "Every kind in every year, and the change from the year before split into effects that add"
         " up to it.",
         widths=(14, 8, *(10,) * (RANK - 1)),
-        numbers_at=18,
+        numbers_at=RANK + 1,
     )
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)
