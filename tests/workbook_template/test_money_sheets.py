@@ -144,19 +144,21 @@ def test_water_of_the_year_explained_goes_by_its_tariffs(farm: Farm) -> None:
     expected = water_by_tariff(farm)
     assert farm.built.named("water_bills_check") == "ok"
     assert farm.built.named("tariff_change") == pytest.approx(expected["change"])
-    shown = {row[0]: row[1:] for row in farm.block("Years", "Kind", 10)}
+    shown = {row[0]: row[1:] for row in farm.block("Years", "Kind", 12)}
     ledger = comparison(farm).set_index(["kind", "year"]).loc[("water", 2025)]
-    before, now, change, *effects, beside = shown["water"]
+    before, now, change, *effects, credits, exchange, beside = shown["water"]
     assert (before, now, change) == pytest.approx(
         (ledger["before"], ledger["compared"], ledger["change"])
     )
     names = ("price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect")
     assert effects == pytest.approx([expected[name] for name in names])
-    assert beside == pytest.approx(ledger["change"] - expected["change"], abs=0.005)
+    assert (credits, exchange) == (ledger["credits_effect"], expected["exchange_effect"])
+    beyond = ledger["change"] - expected["change"] - credits
+    assert beside == pytest.approx(beyond, abs=0.005)
 
 
 def test_effects_of_every_kind_add_up_and_the_bridge_arrives(farm: Farm) -> None:
-    for _, before, now, change, *effects in farm.block("Years", "Kind", 10):
+    for _, before, now, change, *effects in farm.block("Years", "Kind", 12):
         if before is not None:
             assert sum(effects) == pytest.approx(change, abs=1e-9)
             assert now - before == pytest.approx(change, abs=1e-9)
@@ -387,9 +389,18 @@ def test_years_without_tariffs_are_split_by_average_price(tmp_path: Path) -> Non
     bare = Inputs({}, {**inputs.tables, "Tariffs": [], "Tiers": []})
     farm = _farm("us", tmp_path, bare)
     assert farm.built.named("water_bills_check") == "No tariff for one of the years"
-    ((_, before, now, change, price, *_, use, fixed, beside),) = farm.block("Years", "Kind", 10)
+    ((_, before, now, change, price, *_, use, fixed, credits, exchange, beside),) = farm.block(
+        "Years", "Kind", 12
+    )
     assert (before, now, change) == (40, 60, 20)
-    assert (price, use, fixed, beside) == (10, 10, 0, 0)  # by hand: 10 x (5 - 4), 2 x 5
+    assert (price, use, fixed, credits, exchange, beside) == (
+        10,
+        10,
+        0,
+        0,
+        0,
+        0,
+    )  # by hand: 10 x (5 - 4), 2 x 5
 
 
 def _gauge(year: int, last: date, inches: float) -> Iterator[dict[str, Any]]:
