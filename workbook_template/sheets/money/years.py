@@ -12,12 +12,12 @@ from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
+from workbook_template.sheets.money import logged_years
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import (
     AMOUNT,
     BEFORE,
     CHANGE,
-    COUNTED,
     COVERED,
     DAYS,
     KIND,
@@ -29,7 +29,6 @@ from workbook_template.sheets.money.year_detail import (
     comparison,
     detail,
 )  # fmt: skip
-from workbook_template.sheets.water.this_week import asked
 from xlfuncs.catalogue.account_days import NEARLY
 from xlfuncs.tables.money.years import YEARS
 
@@ -61,17 +60,6 @@ STEP_COLUMNS = (
     *(GridColumn(name, name.capitalize(), "money")
       for name in ("reached", "foot", "year", "dearer", "cheaper")),
 )  # fmt: skip
-COUNTED_COLUMNS = (
-    GridColumn("year", "Year", "count"), GridColumn("planted_area", "Planted area", "area"),
-    GridColumn("need", "Need beyond rain", "depth"), GridColumn("by_log", "By the log", "depth"),
-    GridColumn("whole", "Whole", "text"), GridColumn("words", "Days of the log", "text"),
-)  # fmt: skip
-LOG_WORDS = (
-    "What is typed above counts; where it is blank, the log on This week, if it covers the days of"
-    " that year's crops on Plan. A part of a season is shown and never compared. Weather is told"
-    " from use where both years have a need. Type what the log says before plan or log are cleared"
-    " for a new year."
-)
 CHART_ROWS = 16  # that the charts of the years cover
 BRIDGE_ROWS = 17
 
@@ -87,45 +75,17 @@ def write(book: Book) -> None:
     page.portrait()
     money = currency_axis(page)
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 12, "need": 12, "note": 12})
-    if book.edition.has("This week"):
-        _by_log(book, page)
+    logged = book.edition.has("This week")
+    if logged:
+        logged_years.write(book, page, WIDTH)
     _check(book, page)
+    if logged:  # the years and their charts have a page of their own then
+        page.next_printed_page()
     by_year = _by_year(book, page)
     by_year_charts = page.row
     page.row += CHART_ROWS
     steps = _by_kind(page)
     _charts(page, by_year, by_year_charts, steps, money)
-
-
-def _by_log(book: Book, page: Page) -> None:
-    """The need of each year: as it is typed, else as the log on This week says."""
-    page.section("Need beyond rain by the log", columns=WIDTH)
-    page.note(LOG_WORDS, columns=WIDTH)
-    rows = book.places["Years"].rows
-    found = page.answer(rows, "LOGGED_NEED", years=book.span(YEARS), first_month="first_month",
-                        **asked(book))  # fmt: skip
-    year, area, typed = (f"INDEX({book.column('Years', column.name)},{{n}})"
-                         for column in YEARS.columns[:3])  # fmt: skip
-
-    def item(name: str) -> str:
-        return f'IF(OR({{year}}="",this_week_state<>"ok"),"",IFERROR({found.item(name)},""))'
-
-    place = book.places[COUNTED] = page.block(COUNTED_COLUMNS, [{
-        "year": f'IF({year}="","",{year})',
-        "planted_area": f'IF({area}="","",{area})',
-        "need": f'IF({{year}}="","",IF({typed}<>"",{typed},IF({{whole}}="yes",{{by_log}},"")))',
-        "by_log": item("need"),
-        "words": f'IF(AND({typed}<>"",{{by_log}}=""),"typed",{item("words")})',
-        "whole": item("whole"),
-    }] * rows)  # fmt: skip
-    last = book.name_formula("last_logged", page.name, f"MAX({book.column('WeatherLog', 'date')})")
-    page.formula(
-        page.row, 0,
-        f'IF(OR({last}=0,COUNTIF({place.reference("year")},{fiscal_year(last)})>0),"",'
-        '"The log has days of a later year: type that year above, and its need comes by itself")',
-        "text", style=page.styles.aside,
-    )  # fmt: skip
-    page.row += 2
 
 
 def _check(book: Book, page: Page) -> None:

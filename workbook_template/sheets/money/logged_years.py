@@ -1,0 +1,54 @@
+"""The need of each year on Years: as it is typed, else as the log on This week says."""
+
+from __future__ import annotations
+
+from workbook_template.kit.book import Book
+from workbook_template.kit.formulas import GridColumn
+from workbook_template.kit.page import Page
+from workbook_template.sheets.money.ledger import fiscal_year
+from workbook_template.sheets.money.year_detail import COUNTED
+from workbook_template.sheets.water.this_week import asked
+from xlfuncs.tables.money.years import YEARS
+
+COUNTED_COLUMNS = (
+    GridColumn("year", "Year", "count"), GridColumn("planted_area", "Planted area", "area"),
+    GridColumn("need", "Need beyond rain", "depth"), GridColumn("by_log", "By the log", "depth"),
+    GridColumn("whole", "Whole", "text"), GridColumn("words", "Days of the log", "text"),
+)  # fmt: skip
+LOG_WORDS = (
+    "What is typed above counts; where it is blank, the log on This week, if it covers the days of"
+    " that year's crops on Plan. A part of a season is shown and never compared. Weather is told"
+    " from use where both years have a need. Type what the log says before plan or log are cleared"
+    " for a new year."
+)
+
+
+def write(book: Book, page: Page, width: int) -> None:
+    """The need of each year: as it is typed, else as the log on This week says."""
+    page.section("Need beyond rain by the log", columns=width)
+    page.note(LOG_WORDS, columns=width)
+    rows = book.places["Years"].rows
+    found = page.answer(rows, "LOGGED_NEED", years=book.span(YEARS), first_month="first_month",
+                        **asked(book))  # fmt: skip
+    year, area, typed = (f"INDEX({book.column('Years', column.name)},{{n}})"
+                         for column in YEARS.columns[:3])  # fmt: skip
+
+    def item(name: str) -> str:
+        return f'IF(OR({{year}}="",this_week_state<>"ok"),"",IFERROR({found.item(name)},""))'
+
+    place = book.places[COUNTED] = page.block(COUNTED_COLUMNS, [{
+        "year": f'IF({year}="","",{year})',
+        "planted_area": f'IF({area}="","",{area})',
+        "need": f'IF({{year}}="","",IF({typed}<>"",{typed},IF({{whole}}="yes",{{by_log}},"")))',
+        "by_log": item("need"),
+        "words": f'IF(AND({typed}<>"",{{by_log}}=""),"typed",{item("words")})',
+        "whole": item("whole"),
+    }] * rows)  # fmt: skip
+    last = book.name_formula("last_logged", page.name, f"MAX({book.column('WeatherLog', 'date')})")
+    page.formula(
+        page.row, 0,
+        f'IF(OR({last}=0,COUNTIF({place.reference("year")},{fiscal_year(last)})>0),"",'
+        '"The log has days of a later year: type that year above, and its need comes by itself")',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
+    page.row += 2
