@@ -118,11 +118,11 @@ _HEADINGS = {
         attiva, attivo, irrigata, irrigato, in uso
     """,
     "date": """
-        datum, tag, bis, zeitraum bis, ablesedatum, lesedatum, ablesung am, leistungsdatum
-        jour, au, periode au, fin periode, date releve, date fin
-        fecha, dia, hasta, periodo hasta, fecha lectura, fecha fin
-        dag, tot, t m, tot en met, periode tot, einddatum, periode t m, opnamedatum
-        data, giorno, al, periodo al, fine periodo, data lettura
+        datum, tag, bis, zeitraum bis, ablesedatum, lesedatum, ablesung am, leistungsdatum, monat
+        jour, au, periode au, fin periode, date releve, date fin, mois
+        fecha, dia, hasta, periodo hasta, fecha lectura, fecha fin, mes
+        dag, tot, t m, tot en met, periode tot, einddatum, periode t m, opnamedatum, maand
+        data, giorno, al, periodo al, fine periodo, data lettura, mese
     """,
     "rain": """
         regen, niederschlag

@@ -23,13 +23,13 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.lists.ledger_import import (
-    ALREADY,
     EXPORTED,
     LedgerImport,
     entries_in,
     import_ledger,
     names_of_columns,
 )
+from xlfuncs.workbooks.lists.ledger_known import ALREADY
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.mapping import (
     ListMapping,
@@ -72,7 +72,7 @@ class Plan:
     def __str__(self) -> str:
         lines = []
         for path, result in self.read:
-            known = sum(line.reason == ALREADY for line in result.refused)
+            known = sum(line.reason.startswith(ALREADY) for line in result.refused)
             lines.append(f"{path.name}: {len(result.entries)} new entries; known already: {known}")
             lines += [f"  {words}" for words in told(result)]
         lines += [f"row {row} of the ledger would be Counted: no" for row in self.changed]
@@ -100,8 +100,10 @@ def told(result: LedgerImport) -> list[str]:
     """How a file was read, and every line that does not count, with its reason."""
     return [
         *result.findings,
+        *(f"line {x.line} {x.reason}; it stays as it is" for x in result.refused
+          if x.reason.startswith(f"{ALREADY},")),
         *(f"line {x.line} refused: {x.reason}: {x.text}"
-          for x in result.refused if x.reason != ALREADY),
+          for x in result.refused if not x.reason.startswith(ALREADY)),
         *(f"line {number} is not counted: {note}" for number, note in result.doubles),
         *(f"in the ledger: {words}" for _, words in result.replaced),
     ]  # fmt: skip

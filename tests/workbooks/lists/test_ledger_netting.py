@@ -119,3 +119,75 @@ def test_both_ways_of_stating_periods_give_the_same_days(tmp_path: Path) -> None
     known = read(tmp_path, BILLS).entries
     (later,) = read(tmp_path, "2024-06-27,2024-05-01,5,30.00,A4\n", known).entries
     assert later["period_start"] == dt.date(2024, 4, 30)
+
+
+FEE = "2024-04-30,2024-02-29,,18.50,A3\n"
+SHOP = "Date,Kind,Item,Qty,Amount,Order no.\n2024-03-01,fittings,Elbow,10,30.00,R1\n"
+
+
+@pytest.mark.parametrize(("name", "value"), [
+    ("amount", 96.0), ("quantity", 13.0), ("item", "meter in the yard"), ("kind", "sewer"),
+    ("date", dt.date(2024, 5, 1)), ("period_start", dt.date(2024, 3, 1)), ("reference", "A 3"),
+    ("meter", "7"), ("counted", False), ("amount", 106.0),
+])  # fmt: skip
+def test_what_was_corrected_stays_and_does_not_come_in_again(
+    tmp_path: Path, name: str, value: Any
+) -> None:
+    first = read(tmp_path, BILLS + FEE).entries
+    first[1][name], first[1]["row"] = value, 7
+    again = read(tmp_path, BILLS + FEE, first)
+    assert (again.entries, again.replaced) == ([], [])
+    assert first[1][name] == value
+    (corrected,) = [x.reason for x in again.refused if x.line == 3]
+    words = f"as corrected in row 7: {name.replace('_', ' ')} "
+    assert words in corrected or name in ("counted", "period_start")  # neither makes another entry
+    longer = read(tmp_path, BILLS + FEE + "2024-06-30,2024-04-30,5,30.00,A4\n", first)
+    assert [entry["reference"] for entry in longer.entries] == ["A4"]
+
+
+@pytest.mark.parametrize(("name", "value"), [
+    ("amount", 29.0), ("quantity", 9.0), ("item", "Bend"), ("kind", "filters"),
+    ("date", dt.date(2024, 3, 2)), ("reference", "R-1"),
+])  # fmt: skip
+def test_so_does_a_line_of_an_order(tmp_path: Path, name: str, value: Any) -> None:
+    rows = SHOP + "2024-03-01,filters,Screen,1,10.00,R1\n2024-03-08,fittings,Elbow,10,30.00,R2\n"
+    first = read(tmp_path, rows).entries
+    first[0][name] = value
+    assert read(tmp_path, rows, first).entries == []
+    more = rows + "2024-03-01,fittings,Tee,10,30.00,R1\n2024-03-15,fittings,Elbow,10,30.00,R3\n"
+    assert [e["item"] for e in read(tmp_path, more, first).entries] == ["Tee", "Elbow"]
+
+
+def test_a_bill_that_the_supplier_wrote_anew_is_no_correction_of_ours(tmp_path: Path) -> None:
+    first = read(tmp_path, BILLS).entries
+    anew = read(tmp_path, "2024-04-30,2024-02-29,12.2,85.40,A9\n", first, period_from="reading")
+    assert (len(anew.entries), len(anew.replaced)) == (1, 1)
+    back = "2024-04-30,2024-02-29,-14,-98.00,A8\n2024-04-30,2024-02-29,14,98.00,A9\n"
+    anew = read(tmp_path, back, first, period_from="reading")
+    assert sums(anew) == (0, 0)
+
+
+@pytest.mark.parametrize(("heads", "estimate", "true"), [
+    ("Ableseart,Bemerkung", "Schätzung,", "Ablesung,Korrektur"),
+    ("Bill date", "2024-05-02", "2024-05-20"), ("Comment", "", ""),
+])  # fmt: skip
+def test_the_order_of_the_file_does_not_decide_which_bill_counts(
+    tmp_path: Path, heads: str, estimate: str, true: str
+) -> None:
+    blank = "," * heads.count(",")
+    rows = [f"2024-02-29,2023-12-31,9.9,69.30,A1,{blank or '2024-03-02' * (heads == 'Bill date')}",
+            f"2024-04-30,2024-02-29,14,98.00,A3,{estimate}",
+            f"2024-04-30,2024-02-29,12.2,85.40,A5,{true}"]  # fmt: skip
+    for ordered in (rows, rows[::-1]):
+        text = "\n".join([f"{HEAD.strip()},{heads}", *ordered, ""])
+        assert sums(read(tmp_path, text)) == (22.1, 154.70)
+
+
+def test_the_day_of_the_bill_stays_in_the_note_and_decides_later_too(tmp_path: Path) -> None:
+    head = f"{HEAD.strip()},Bill date,Remark\n"
+    (first,) = read(tmp_path, f"{head}2024-04-30,2024-02-29,12.2,85.40,A5,2024-05-20,true\n",
+                    period_from="reading").entries  # fmt: skip
+    assert first["note"] == "true; billed 2024-05-20"
+    older = f"{head}2024-04-30,2024-02-29,14,98.00,A3,2024-05-02,\n"
+    assert sums(read(tmp_path, older, [first], period_from="reading")) == (0, 0)
+    assert first["counted"]

@@ -25,7 +25,8 @@ LEDGER = Table(
         Column(
             "date", "Date", "date", "Date of the receipt; for a bill by meter, of its reading",
             required=True,
-            synonyms=("day", "reading date", "period end", "period to", "service to", "to"),
+            synonyms=("day", "reading date", "period end", "period to", "service to", "to",
+                      "month"),
         ),
         Column(
             "period_start", "Reading before", "date",
@@ -54,7 +55,8 @@ LEDGER = Table(
             "amount", "Amount", "money", "Amount paid, tax included; a refund is negative",
             required=True,
             synonyms=("total", "amount due", "total amount", "gross", "gross amount", "charge",
-                      "charges", "paid", "line total", "amount incl tax", "value"),
+                      "charges", "paid", "line total", "amount incl tax", "value", "total due",
+                      "line total incl vat", "amount incl vat", "total incl vat"),
         ),
         Column("tax", "Tax in it", "money", "Tax contained in the amount", default=0.0,
                synonyms=("tax", "vat", "sales tax", "gst", "tax amount", "vat amount")),
@@ -74,7 +76,7 @@ LEDGER = Table(
         Column(
             "reference", "Reference", "text", "Number of the bill or receipt",
             synonyms=("invoice", "invoice number", "invoice no", "invoice #", "receipt",
-                      "receipt no", "bill number", "bill no", "order", "order number",
+                      "receipt no", "bill number", "bill no", "order", "order number", "order no",
                       "document", "document no", "ref", "voucher"),
         ),
         Column("meter", "Meter", "text", "Which meter a bill is for, where there are several",

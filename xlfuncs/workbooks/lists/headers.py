@@ -34,6 +34,7 @@ class Wanted:
     worst: int = NEAR  # the least sure way of naming a column that will do
     needed: tuple[tuple[str, ...], ...] = ()  # of each group one must be in the line of headings
     strict: bool = False  # two headings of one column are always asked about
+    several: frozenset[str] = frozenset()  # columns whose headings are all read
     usual: Mapping[str, tuple[float, float]] = field(default_factory=dict)  # sizes (m) by column
     reads: frozenset[str] = frozenset()  # the columns whose cells are read; none: all
     follows: bool = False  # formulas will follow the cells, so none needs a value yet
@@ -156,7 +157,7 @@ def read_headers(line: FileLine, wanted: Wanted, units: FileLine | None = None) 
                 candidates.append(free)
             else:
                 unused[place] = text
-    rivals = _assign(candidates, taken, unused, strict=wanted.strict)
+    rivals = _assign(candidates, taken, unused, wanted)
     headers = {name: tuple(_with_unit(h, units) for h in found) for name, found in taken.items()}
     return HeaderReading(headers, unused, rivals)
 
@@ -177,7 +178,7 @@ def _place_of(line: FileLine, text: str, *, letters: bool = False) -> int | None
 
 def _assign(
     candidates: list[list[Header]], taken: dict[str, list[Header]], unused: dict[int, str],
-    *, strict: bool,
+    wanted: Wanted,
 ) -> dict[str, tuple[str, ...]]:  # fmt: skip
     """Gives each heading its surest column; returns the columns that several claim alike."""
     rivals: dict[str, tuple[str, ...]] = {}
@@ -192,10 +193,10 @@ def _assign(
             continue
         if name not in taken:
             taken[name] = [header]
-        elif _feet_beside_inches([*taken[name], header]):
+        elif name in wanted.several or _feet_beside_inches([*taken[name], header]):
             taken[name].append(header)
         elif len(candidates[number]) == 1 and (
-            strict or taken[name][0].rank == rank <= ABBREVIATED
+            wanted.strict or taken[name][0].rank == rank <= ABBREVIATED
         ):
             rivals[name] = (*rivals.get(name, (taken[name][0].text,)), header.text)
         else:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -17,9 +17,10 @@ from xlfuncs.catalogue.account_days import (
     shared_days,
 )
 from xlfuncs.tables.header_words import plain
-from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger_lines import BILLED, Entry
 from xlfuncs.workbooks.lists.ledger_netting import meter_of
 
+_BILLED = re.compile(rf"\b{BILLED} (\d{{4}}-\d{{2}}-\d{{2}})")
 _ESTIMATED = re.compile(r"\b(?:ge)?(?:estim|schatz|stimat|stima\b|schat)")
 
 
@@ -34,13 +35,17 @@ def replace_bills(
     names = [*(f"row {entry.get('row', '?')} of the ledger" for entry in existing),
              *(f"line {line}" for line, _ in entries)]  # fmt: skip
     known = len(existing)
+    days = [entry["date"] for _, entry in entries]
+    newest_first = bool(days) and days[0] > days[-1]
     replaced: list[tuple[Entry, str]] = []
     while True:
         meters = _meters(every)
         marked = False
         for bills in meters.values():
             for shared in shared_days(bills):
-                gone, stays, sure = _which(shared, every)
+                of_file = min(*shared.one.rows, *shared.other.rows) >= known
+                turned = newest_first and of_file
+                gone, stays, sure = _which(shared, every, newest_first=turned)
                 if max(*gone.rows, *stays.rows) < known:
                     continue  # both were in the ledger before
                 words = f"{in_words(shared.days)}, are on {names[stays.rows[0]]} too"
@@ -72,15 +77,21 @@ def _meters(every: Sequence[Entry]) -> Meters:
     )  # fmt: skip
 
 
-def _which(shared: Shared, every: Sequence[Entry]) -> tuple[Bill, Bill, bool]:
+def _which(
+    shared: Shared, every: Sequence[Entry], *, newest_first: bool
+) -> tuple[Bill, Bill, bool]:
     """The bill that is replaced, the one that stays, and whether the file shows it."""
     one, other = shared.one, shared.other
-    estimated = [_is_estimated(bill, every) for bill in (one, other)]
+    estimated = [is_estimated([every[row] for row in bill.rows]) for bill in (one, other)]
     if estimated == [True, False]:
         return one, other, True
     if estimated == [False, True]:
         return other, one, True
-    later, earlier = (one, other) if max(one.rows) > max(other.rows) else (other, one)
+    one_day, other_day = (_billed([every[row] for row in bill.rows]) for bill in (one, other))
+    is_later = (max(one.rows) > max(other.rows)) is not newest_first
+    if one_day and other_day and one_day != other_day:
+        is_later = one_day > other_day
+    later, earlier = (one, other) if is_later else (other, one)
     if (one.first, one.after) == (other.first, other.after):
         return earlier, later, True
     for small, large in ((one, other), (other, one)):
@@ -89,9 +100,16 @@ def _which(shared: Shared, every: Sequence[Entry]) -> tuple[Bill, Bill, bool]:
     return later, earlier, False
 
 
-def _is_estimated(bill: Bill, every: Sequence[Entry]) -> bool:
-    words = " ".join(str(every[row].get(n) or "") for row in bill.rows for n in ("note", "item"))
+def is_estimated(lines: Iterable[Entry]) -> bool:
+    """Whether a bill's lines say that its reading was estimated."""
+    words = " ".join(str(line.get(name) or "") for line in lines for name in ("note", "item"))
     return bool(_ESTIMATED.search(plain(words)))
+
+
+def _billed(lines: Iterable[Entry]) -> str:
+    """The day of a bill, as its lines note it."""
+    found = (_BILLED.search(str(line.get("note") or "")) for line in lines)
+    return max((match[1] for match in found if match), default="")
 
 
 def _with_charges(bill: Bill, every: Sequence[Entry]) -> Iterator[int]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,6 +24,7 @@ from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings, read_headers
 from xlfuncs.workbooks.lists.ledger_bills import replace_bills
+from xlfuncs.workbooks.lists.ledger_known import known_lines
 from xlfuncs.workbooks.lists.ledger_lines import Entry, Export, LineReader
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -42,12 +42,11 @@ _BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no
     synonyms=("invoice date", "transaction date", "posting date", "order date",
               "date of purchase", "receipt date"))  # fmt: skip
 _DATE = re.compile(r"\d\D+\d+\D+\d")
-ALREADY = "is in the ledger already"
 EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _BILL_DATE))
 # What one cell may say for all the lines beside it.
 _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
-                 strict=True)  # fmt: skip
+                 strict=True, several=frozenset({"note"}))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -126,14 +125,8 @@ def import_ledger(
     netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
     reasons |= netting.spread(read)
     read = [(n, entry) for n, entry in read if n not in reasons]
-    known = Counter(map(netting.key_of, existing))
-    new: list[tuple[int, Entry]] = []
-    for number, entry in read:
-        if known[key := netting.key_of(entry)]:
-            known[key] -= 1
-            reasons[number] = ALREADY
-        else:
-            new.append((number, entry))
+    reasons |= (known := known_lines(read, existing))
+    new = [(number, entry) for number, entry in read if number not in known]
     replaced, missing = replace_bills(new, existing)
     refused += [Refused(number, reason, texts[number]) for number, reason in reasons.items()]
     return LedgerImport(
@@ -189,7 +182,8 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
     for name, text in columns.items():
         if name not in found.headers:
             raise UnsettledError("columns", f"There is no heading {text!r} for {name}.")
-    names = ", ".join(f"{n} from {h[0].text!r}" for n, h in found.headers.items())
+    names = ", ".join(f"{name} from {' and '.join(repr(h.text) for h in heads)}"
+                      for name, heads in found.headers.items())  # fmt: skip
     findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
     if found.unused:
         findings.append(f"headings not used: {', '.join(map(repr, found.unused.values()))}")

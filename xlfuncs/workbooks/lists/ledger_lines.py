@@ -28,6 +28,7 @@ from xlfuncs.workbooks.lists.numbers import (
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 
+BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
 _COUNT_WORDS = frozenset(
@@ -97,20 +98,15 @@ class LineReader:
         currency = _currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
-            export,
-            system,
-            stated,
-            order.value if order else "YMD",
-            mark.value if mark else ".",
-            currency.value if currency else "",
-            findings,
-            learned,
-        )
+            export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
+            currency.value if currency else "", findings, learned,
+        )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
         """One entry; raises UnreadableError with the reason where the line is none."""
         self._refuse_odd(line)
-        date = self._date(line, "date") or self._date(line, "bill_date")
+        billed = self._date(line, "bill_date")
+        date = self._date(line, "date") or billed
         start = self._date(line, "period_start")
         kind = self._kind(line)
         quantity, unit = self._quantity(line, kind)
@@ -132,8 +128,14 @@ class LineReader:
             "reference": self._text(line, "reference"),
             "meter": self._text(line, "meter"),
             "counted": flag_of(self._text(line, "counted")) is not False,
-            "note": self._text(line, "note"),
+            "note": self._note(line, billed if billed != date else None),
         }
+
+    def _note(self, line: FileLine, billed: dt.date | None) -> str:
+        """All notes of the line, and the day of the bill, where it is not that of the entry."""
+        headers = self.export.headers.get("note", ())
+        texts = [shown(line.cell(header.place)).strip() for header in headers]
+        return "; ".join(filter(None, [*texts, f"{BILLED} {billed}" if billed else ""]))
 
     def _refuse_odd(self, line: FileLine) -> None:
         head = self.export.head
