@@ -183,7 +183,8 @@ def test_kinds_are_learned_and_delivery_is_spread(book: Path, tmp_path: Path) ->
             ["2024-03-01", "R1", "fittings", "Delivery", "", "6.01"],
             ["2024-03-01", "R1", "fittings", "Discount 5 %", "", "-2.00"]]  # fmt: skip
     told = run(shop(tmp_path / "shop.csv", rows), "--into", book)
-    assert "line 4 refused: 6.01 is spread over line 2, 3 of R1" in told
+    assert "line 4 is spread over line 2, 3 of R1: 6.01, Delivery" in told
+    assert "fittings: 1 line, 33.01 by date: 2024 33.01" in told
     assert [e["amount"] for e in entries_of(book)] == pytest.approx([33.01, 11.00])  # 44.01 in all
     assert "Nothing is new" in run(tmp_path / "shop.csv", "--into", book)
     later = tmp_path / "shop_2.csv"

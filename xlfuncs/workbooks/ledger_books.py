@@ -13,8 +13,9 @@ from __future__ import annotations
 import hashlib
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.adding_rows import with_rows
+from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_import import (
     EXPORTED,
     LedgerImport,
@@ -29,8 +31,8 @@ from xlfuncs.workbooks.lists.ledger_import import (
     import_ledger,
     names_of_columns,
 )
-from xlfuncs.workbooks.lists.ledger_known import ALREADY
 from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger_netting import SPREAD
 from xlfuncs.workbooks.lists.mapping import (
     ListMapping,
     given_answers,
@@ -91,7 +93,9 @@ class Plan:
         kept = save(self.book, made or typed, backup=True)
         assert kept is not None
         digest = hashlib.sha256(made or typed).hexdigest()
+        took = ", ".join(f"{len(r.entries)} entries of {path.name}" for path, r in self.read)
         note = f"# What xlfuncs import-ledger --undo takes back.\nbefore = {quoted(kept.name)}\n"
+        note += f"took = {quoted(took)}\n"
         save(_note(self.book), f'{note}after = "{digest}"\n'.encode())
         return kept, report
 
@@ -102,11 +106,27 @@ def told(result: LedgerImport) -> list[str]:
         *result.findings,
         *(f"line {x.line} {x.reason}; it stays as it is" for x in result.refused
           if x.reason.startswith(f"{ALREADY},")),
+        *(f"line {x.line} {x.reason}" for x in result.refused if x.reason.startswith(SPREAD)),
         *(f"line {x.line} refused: {x.reason}: {x.text}"
-          for x in result.refused if not x.reason.startswith(ALREADY)),
+          for x in result.refused if not x.reason.startswith((ALREADY, SPREAD))),
         *(f"line {number} is not counted: {note}" for number, note in result.doubles),
         *(f"in the ledger: {words}" for _, words in result.replaced),
+        *_sums(result.entries),
     ]  # fmt: skip
+
+
+def _sums(entries: Sequence[Entry]) -> Iterator[str]:
+    """What counts of each kind, in all and by the year of its date: to compare with the paper."""
+    by_kind: dict[str, dict[int, list[Decimal]]] = {}
+    for entry in entries:
+        if entry["counted"]:
+            years = by_kind.setdefault(entry["kind"], {})
+            years.setdefault(entry["date"].year, []).append(Decimal(str(entry["amount"])))
+    for kind, years in sorted(by_kind.items()):
+        listed = ", ".join(f"{year} {sum(a):,.2f}" for year, a in sorted(years.items()))
+        amounts = [amount for of_year in years.values() for amount in of_year]
+        lines = "1 line" if len(amounts) == 1 else f"{len(amounts)} lines"
+        yield f"{kind}: {lines}, {sum(amounts):,.2f} by date: {listed}"
 
 
 @collection_put_off()
@@ -145,12 +165,15 @@ def planned(book: Path, exports: Sequence[tuple[Path, ListMapping]]) -> Plan:
     return plan
 
 
-def undo(book: Path) -> Path:
-    """Puts back the workbook that was there before the last import; gives the backup's name."""
+def undo(book: Path) -> str:
+    """Puts back the workbook that was there before the last import; says what was taken back."""
     try:
         known = tomllib.loads(_note(book).read_text("utf-8"))
     except (OSError, tomllib.TOMLDecodeError):
-        raise WorkbookError(f"{book.name}: no import is known that could be taken back") from None
+        raise WorkbookError(
+            f"{book.name}: no import is known that could be taken back; only the last can be, and"
+            " older states are the backups beside the workbook"
+        ) from None
     before = book.with_name(str(known.get("before")))
     if hashlib.sha256(book.read_bytes()).hexdigest() != known.get("after"):
         raise WorkbookError(
@@ -158,7 +181,8 @@ def undo(book: Path) -> Path:
         )
     save(book, before.read_bytes())
     _note(book).unlink()
-    return before
+    took = known.get("took", "the last import")
+    return f"Taken back: {took}. {book.name} is as {before} is; answers for the next export stay."
 
 
 def _note(book: Path) -> Path:

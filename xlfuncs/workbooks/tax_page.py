@@ -40,10 +40,20 @@ class TaxPage:
     entries: list[Mapping[str, Any]]
     left_out: list[Mapping[str, Any]]
 
-    def sums(self, kind: str | None = None) -> list[Decimal]:
-        """Amount, the tax in it and the part of that which comes back, of a kind or of all."""
+    def sums(self, kind: str | None = None) -> list[Decimal | None]:
+        """Amount, the tax in it and the part of that which comes back, of a kind or of all; None
+        where no entry says what tax is in it."""
         of_kind = [e for e in self.entries if kind in (None, e["kind"])]
-        return [sum((e[name] for e in of_kind), Decimal(0)) for name in _SUMMED]
+        known = ([e[name] for e in of_kind if e[name] is not None] for name in _SUMMED)
+        return [sum(values, Decimal(0)) if values else None for values in known]
+
+    @property
+    def basis(self) -> str:
+        """What puts an entry into the year, and what the tax is not known of."""
+        words = "By date: a receipt's own, of a bill by meter the last day that it is for; Years"
+        words += " spreads such a bill over its days, so that its sums differ."
+        unknown = sum(entry["tax"] is None for entry in self.entries)
+        return f"{words} Tax is not stated on {unknown} entries: blank." if unknown else words
 
     def rows(self) -> Iterator[list[Any]]:
         for entry in (*self.entries, *self.left_out):
@@ -64,24 +74,24 @@ class TaxPage:
         with xlsxwriter.Workbook(out, options) as book:
             sheet = book.add_worksheet("Year")
             strong = book.add_format({"bold": True})
-            money = book.add_format({"num_format": "0.00"})
-            formats = {
-                1: book.add_format({"num_format": "yyyy-mm-dd"}),
-                6: money,
-                7: money,
-                8: money,
-            }
-            sums = book.add_format({"bold": True, "num_format": "0.00", "top": 1})
+            money = book.add_format({"num_format": "#,##0.00"})
+            date = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
+            formats = {1: date, 6: money, 7: money, 8: money}
+            sums = book.add_format({"bold": True, "num_format": "#,##0.00", "top": 1})
+            title = ", ".join(
+                filter(None, (self.farm, f"Costs of {self.year}, {self.days}", self.currency))
+            )
+            sheet.write(0, 0, title, strong)
             sheet.set_landscape()
             sheet.set_paper(9)
             sheet.fit_to_pages(1, 0)
             sheet.repeat_rows(2)
-            sheet.set_footer("&L&A&RPage &P of &N")
-            for column, width in enumerate((12, 11, 16, 34, 10, 8, 12, 10, 12, 8, 50)):
+            name = title.replace("&", "&&")
+            sheet.set_footer(f"&L{name}, made &D&RPage &P of &N")
+            for column, width in enumerate((14, 12, 20, 34, 10, 8, 12, 11, 12, 9, 50)):
                 sheet.set_column(column, column, width)
-            title = f"Costs of {self.year}, {self.days}"
-            sheet.write(0, 0, ", ".join(filter(None, (self.farm, title, self.currency))), strong)
-            sheet.write_row(2, 0, HEADS, strong)
+            sheet.write(1, 0, self.basis)
+            sheet.write_row(2, 0, HEADS, book.add_format({"bold": True, "text_wrap": True}))
             line = 3
             for cells, is_sum in self._printed():
                 for column, value in enumerate(cells):
@@ -121,9 +131,11 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
         amount, tax, part = (Decimal(str(entry.get(name) or 0)) + Decimal("0.00")
                              for name in ("amount", "tax", "recoverable"))  # fmt: skip
         reason = "" if summed else "; ".join(filter(None, (check, str(entry.get("note") or ""))))
+        stated = entry.get("tax") is not None
+        back = (tax * part).quantize(Decimal("0.01")) if stated else None
         texts = {name: str(entry.get(name) or "") for name in ("kind", "reference", "item", "unit")}
         found.append({**texts, "date": entry["date"], "quantity": _short(entry.get("quantity")),
-                      "amount": amount, "tax": tax, "back": (tax * part).quantize(Decimal("0.01")),
+                      "amount": amount, "tax": tax if stated else None, "back": back,
                       "reason": reason or ("" if summed else "not computed yet")})  # fmt: skip
     if not found:
         raise WorkbookError(f"{contents.package.name}: the ledger has no entry in {year}")

@@ -191,3 +191,40 @@ def test_the_day_of_the_bill_stays_in_the_note_and_decides_later_too(tmp_path: P
     older = f"{head}2024-04-30,2024-02-29,14,98.00,A3,2024-05-02,\n"
     assert sums(read(tmp_path, older, [first], period_from="reading")) == (0, 0)
     assert first["counted"]
+
+
+ORDERS = """Order date,Order no.,Type,Description,Qty,Line total incl. VAT
+2024-03-11,D1,Item,Drip line,3,131.70
+2024-03-11,D1,Item,Timer,1,84.00
+2024-03-11,D1,Shipping,Parcel,1,14.90
+2024-03-11,D1,Discount,Code SPRING,1,-12.00
+2024-03-27,R1,Return,Return: Timer,-1,-84.00
+"""
+
+
+def test_delivery_and_discounts_are_known_by_either_word_and_never_asked_about(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "shop.csv"
+    path.write_text(ORDERS, "utf-8")
+    with pytest.raises(UnsettledError, match="'Type' says Discount, Item, Return, Shipping"):
+        import_ledger(path, "metric", ListMapping())
+    result = import_ledger(path, "metric", ListMapping(values={"kind": "materials"}))
+    # 131.70 and 84.00 bear 14.90 - 12.00 by their part of 215.70, in cents
+    assert [(e["kind"], e["amount"], e["quantity"], e["tax"]) for e in result.entries] == [
+        ("materials", 133.47, 3, None), ("materials", 85.13, 1, None),
+        ("materials", -84.00, -1, None),
+    ]  # fmt: skip
+    rows = [line.split(",") for line in ORDERS.replace("Code", "Discount code").splitlines()]
+    without = "\n".join(",".join([*row[:2], *row[3:]]) for row in rows)
+    path.write_text(without.replace("Parcel", "Shipping"), "utf-8")
+    kind = ListMapping(values={"kind": "materials"}, credits="goods")
+    assert import_ledger(path, "metric", kind).entries[0]["amount"] == 133.47
+
+
+def test_a_question_about_headings_names_the_missing_one_and_those_there_are(
+    tmp_path: Path,
+) -> None:
+    words = r"no date or bill_date\. Headings left: 'Created at', 'Lineitem'"
+    with pytest.raises(UnsettledError, match=words):
+        read(tmp_path, "Created at,Order no.,Lineitem,Total,Kind\nDate A,R1,Tape,5,tape\n")

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from itertools import cycle, islice
 from typing import NamedTuple
 
 from xlfuncs.calculations.money.rounding import round_money
 
 Amount = Decimal | Fraction | float
+_CENT = Decimal("0.01")
 
 
 class Effects(NamedTuple):
@@ -43,11 +45,23 @@ def cents(amount: Amount) -> Decimal:
 
 
 def cents_adding_up(parts: Sequence[Amount], total: Decimal) -> list[Decimal]:
-    """The parts in whole cents that sum to `total`; what is left over goes to the largest part."""
+    """The parts in whole cents that sum to `total`.
+
+    A cent that is left over goes to the part that lost the most by rounding, of equals to the
+    largest, so that a part in whole cents stays as it is.
+    """
     rounded = [cents(part) for part in parts]
     left_over = total - sum(rounded, Decimal(0))
-    largest = max(range(len(parts)), key=lambda k: abs(rounded[k]))
-    rounded[largest] += left_over
+    sign = -1 if left_over < 0 else 1
+
+    def lost(k: int) -> tuple[Fraction, Decimal]:
+        exact = Fraction(round(part, 9)) if isinstance(part := parts[k], float) else Fraction(part)
+        return sign * (exact - Fraction(rounded[k])), abs(rounded[k])
+
+    for k in islice(cycle(sorted(range(len(parts)), key=lost, reverse=True)),
+                    int(abs(left_over) / _CENT)):  # fmt: skip
+        rounded[k] += sign * _CENT
+    rounded[max(range(len(parts)), key=lost)] += total - sum(rounded, Decimal(0))
     return rounded
 
 

@@ -46,8 +46,9 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
     "columns",
     multiple=True,
     metavar="NAME=HEADING",
-    help="Heading of a ledger column (NAME: date, period_start, kind, item, quantity, unit,"
-    " amount, net, tax, meter ...), if it is not found by itself. May be repeated.",
+    help="Heading of a ledger column (NAME: date, period_start, kind, item, quantity,"
+    " unit, amount, net, tax, recoverable, currency, share, reference, meter, bill_date, counted,"
+    " note), if it is not found by itself. May be repeated.",
 )
 @click.option("--as", "kinds", multiple=True, metavar="WORD=MEANING",
               help="Kind or unit that a word of the file stands for, as \"St=pieces\". May be"
@@ -73,7 +74,7 @@ def command(
     if undo:
         if into is None or exports:
             raise click.UsageError("--undo goes with --into, and with no export")
-        click.echo(f"As before the last import; the file that it was: {take_back(into)}")
+        click.echo(take_back(into))
         return
     given = {name: value or "" for name, value in stated.items()}
     values = {name: given[name] for name in ("kind", "unit", "currency") if given[name]}
@@ -122,8 +123,8 @@ def _report(
     export: Path, report: Path, units: str, said: ListMapping, ledger: Path | None, *, force: bool
 ) -> None:
     from xlfuncs.workbooks.ledger_books import told
+    from xlfuncs.workbooks.ledger_report import write_import
     from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
-    from xlfuncs.workbooks.lists.ledger_report import write_import
 
     if report.resolve() in {path.resolve() for path in (export, ledger) if path}:
         raise click.UsageError(f"{report} is what is read; choose another name for the report")

@@ -17,16 +17,16 @@ from typing import Any
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.date_words import UnreadableError
-from xlfuncs.tables.header_words import flag_of
+from xlfuncs.tables.header_words import flag_of, plain
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings, read_headers
-from xlfuncs.workbooks.lists.ledger_bills import replace_bills
-from xlfuncs.workbooks.lists.ledger_known import known_lines
-from xlfuncs.workbooks.lists.ledger_lines import Entry, Export, LineReader
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile
+from xlfuncs.workbooks.lists.ledger_bills import known_lines, replace_bills
+from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.our_tables.findings import cell_values
@@ -98,7 +98,9 @@ def import_ledger(
     """
     stated, existing = stated or ListMapping(), list(existing)
     export, above, findings = _export(Path(path), stated)
-    reader = LineReader.of(export, system, stated, _kinds_of_items(existing))
+    learned = _kinds_of_items(existing)
+    stated, kinds = _kinds_stated(export, stated, learned)
+    reader = LineReader.of(export, system, stated, learned)
     read: list[tuple[int, Entry]] = []
     refused: list[Refused] = []
     texts = {line.number: line.text for line in export.below}
@@ -132,10 +134,33 @@ def import_ledger(
     return LedgerImport(
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
-        [*findings, *reader.findings, *filter(None, (reader.kinds_taken(), habit)), *netted,
+        [*findings, *kinds, *reader.findings, *filter(None, (reader.kinds_taken(), habit)), *netted,
          *missing],
         above, sum(line.blank for line in export.below), replaced,
     )  # fmt: skip
+
+
+def _kinds_stated(
+    export: Export, stated: ListMapping, learned: Mapping[str, str]
+) -> tuple[ListMapping, list[str]]:
+    """A kind that is stated stands for the words of a column that names none, as Item, Shipping."""
+    if "kind" not in export.headers:
+        return stated, []
+    words = {text for line in export.below if (text := shown(export.cell(line, "kind")).strip())}
+    given = {word.strip().lower() for word in stated.words}
+    known = {word for word in words if word.lower() in given or is_kind(word)
+             or word.lower() in learned.values()}  # fmt: skip
+    said = f"{export.headers['kind'][0].text!r} says {', '.join(sorted(words)[:6])}"
+    kind = str(stated.values.get("kind", ""))
+    if known or not words:
+        beside = f"kind {kind} only where {export.headers['kind'][0].text!r} is blank"
+        return stated, [beside] if kind and words else []
+    if kind:
+        meant = {**dict.fromkeys(words, kind), **stated.words}
+        return replace(stated, words=meant), [f"kind {kind}, as stated: {said}"]
+    if any(netting.OVER_ALL.search(plain(word)) for word in words):
+        raise UnsettledError("kind", f"{said}: what kind of thing are these?")
+    return stated, []
 
 
 def _kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
@@ -164,8 +189,7 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
             raise UnsettledError("delimiter", question.words)
     head = heads(headed[0]) if headed else None
     if head is None:
-        words = "date, amount or net; which are they?"
-        raise UnsettledError("columns", f"{path.name} has no line of headings with {words}")
+        raise UnsettledError("columns", _no_headings(path, files, wanted))
     found = read_headers(head.line, wanted)
     below = headed[0].lines[head.last + 1 :]
     dated = {}
@@ -175,10 +199,9 @@ def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
             dated[name] = days[0]
     if dated:  # "Lectura anterior" may be the day of a reading, or what the register showed
         found = read_headers(head.line, replace(wanted, stated={**columns, **dated}))
-    for name, texts in found.rivals.items():
-        both = " and ".join(map(repr, texts))
-        words = f"Line {head.line.number}: {both} may both be the {name}."
-        raise UnsettledError("columns", words)
+    if rivals := [f"{' and '.join(map(repr, texts))} may both be the {name}"
+                  for name, texts in found.rivals.items()]:  # fmt: skip
+        raise UnsettledError("columns", f"Line {head.line.number}: {'; '.join(rivals)}.")
     for name, text in columns.items():
         if name not in found.headers:
             raise UnsettledError("columns", f"There is no heading {text!r} for {name}.")
@@ -197,6 +220,22 @@ def _holds_dates(head: FileLine, heading: str, below: Sequence[FileLine]) -> boo
     place = next(i for i, cell in enumerate(head.cells) if str(cell) == heading)
     cells = (line.cell(place) for line in below)
     return any(isinstance(cell, dt.date) or _DATE.search(str(cell)) for cell in cells)
+
+
+def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> str:
+    """What is missing in the line that names the most columns, and which headings it has."""
+    lines = [line for file in files for line in file.lines[:100] if wanted.named(line)]
+    if not lines:
+        return f"{path.name} has no line of headings: a date and an amount, or net, are needed."
+    best = max(lines, key=lambda line: len(wanted.named(line)))
+    found = read_headers(best, wanted)
+    missing = [" or ".join(group) for group in wanted.needed if not {*group} & {*found.headers}]
+    named = ", ".join(f"{name} {h[0].text!r}" for name, h in found.headers.items())
+    left = ", ".join(map(repr, found.unused.values()))
+    return (
+        f"{path.name}, line {best.number} looks like the headings ({named}), but names no"
+        f" {', and no '.join(missing) or 'date'}. Headings left: {left or 'none'}."
+    )
 
 
 def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLine:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -14,12 +13,17 @@ from xlfuncs.tables.date_words import UnreadableError, date_evidence, read_date
 from xlfuncs.tables.header_words import flag_of, is_total
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, conversion, from_base
-from xlfuncs.workbooks.lists.headers import Found
+from xlfuncs.workbooks.lists.ledger_export import (
+    Export,
+    currency_of,
+    order_in_heading,
+    same_currency,
+    settled_currency,
+    texts,
+)
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
-    Located,
-    Settled,
     UnsettledError,
     decimal_mark,
     read_number,
@@ -44,25 +48,11 @@ _KIND_WORDS = {
 }  # fmt: skip
 _UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
 _KINDS = {word: kind for kind, words in _KIND_WORDS.items() for word in words.split()}
-_SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
-_CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
-@dataclass(frozen=True)
-class Export:
-    """The lines of an export below its headings."""
-
-    head: FileLine
-    headers: Found
-    below: Sequence[FileLine]
-
-    def cell(self, line: FileLine, name: str) -> Any:
-        return line.cell(self.headers[name][0].place) if name in self.headers else None
-
-    def unit(self, name: str) -> str:
-        """What stands in brackets in a heading, such as `kgal` or `mm/dd/yyyy`."""
-        return (self.headers[name][0].unit or self.headers[name][0].odd_unit
-                if name in self.headers else "")  # fmt: skip
+def is_kind(word: str) -> bool:
+    """Whether a word names one of the usual kinds."""
+    return word.lower() in KINDS or word.lower() in _KINDS
 
 
 @dataclass(frozen=True)
@@ -89,13 +79,13 @@ class LineReader:
     ) -> LineReader:
         """Settle date order, decimal mark and currency from all the lines."""
         order = settle(
-            "date_order", stated.date_order or _order_in_heading(export), _texts(export, _DATES),
+            "date_order", stated.date_order or order_in_heading(export), texts(export, _DATES),
             date_evidence, "Does the day or the month come first?",
         )  # fmt: skip
-        mark = decimal_mark(stated.decimal, _texts(export, _NUMBERS))
+        mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
         if not ("kind" in export.headers or stated.values.get("kind") or learned):
             raise UnsettledError("kind", "The file has no column for the kind.")
-        currency = _currency(export, str(stated.values.get("currency", "")))
+        currency = settled_currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
@@ -121,13 +111,14 @@ class LineReader:
             "quantity": quantity,
             "unit": unit,
             "amount": float(amount),
-            "tax": float(tax),
+            "tax": None if tax is None else float(tax),
             "recoverable": self._ratio(line, "recoverable", 0.0),
             "currency": self._own_currency(line),
             "share": self._ratio(line, "share", 1.0),
             "reference": self._text(line, "reference"),
             "meter": self._text(line, "meter"),
             "counted": flag_of(self._text(line, "counted")) is not False,
+            "word": self._text(line, "kind"),
             "note": self._note(line, billed if billed != date else None),
         }
 
@@ -229,79 +220,21 @@ class LineReader:
             return float(quantity), ours
         return from_base(float(quantity) * scale, dimension, self.system), ours
 
-    def _money(self, line: FileLine) -> tuple[Decimal, Decimal]:
-        """The amount paid and the tax in it, from what the file gives of amount, net and tax."""
+    def _money(self, line: FileLine) -> tuple[Decimal, Decimal | None]:
+        """The amount paid and the tax in it, None where the file says nothing of it."""
         amount, net, tax = (self._number(line, name) for name in ("amount", "net", "tax"))
         if amount is None and net is None:
             raise UnreadableError("has no amount")
         if net is None:
-            return amount or Decimal(0), tax or Decimal(0)
+            return amount or Decimal(0), tax
         if amount is None:
-            return net + (tax or Decimal(0)), tax or Decimal(0)
+            return net + (tax or Decimal(0)), tax
         if tax is not None and abs(net + tax - amount) > Decimal("0.01"):
             raise UnreadableError(f"net {net} and tax {tax} do not make the amount {amount}")
         return amount, amount - net
 
     def _own_currency(self, line: FileLine) -> str:
-        own = _currency_of(self.export, line)
-        if own and not _same_currency(own, self.currency):
+        own = currency_of(self.export, line)
+        if own and not same_currency(own, self.currency):
             raise UnreadableError(f"is in {own}, while the ledger is in {self.currency}")
         return self.currency
-
-
-# --- settling from all lines ---------------------------------------------------------------------
-
-
-def _texts(export: Export, names: tuple[str, ...]) -> Iterator[Located]:
-    for line in export.below:
-        for name in names:
-            if isinstance(cell := export.cell(line, name), str):
-                yield line.number, cell
-
-
-def _order_in_heading(export: Export) -> str | None:
-    """The order that a heading such as `Date (mm/dd/yyyy)` states."""
-    letters = re.sub(r"[^dmy]", "", export.unit("date").lower())
-    order = "".join(dict.fromkeys(letters)).upper()
-    return order if order in ("DMY", "MDY", "YMD") else None
-
-
-def _currency_of(export: Export, line: FileLine) -> str:
-    """The currency that a line names, in its own column or beside its amount."""
-    for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
-        cell = export.cell(line, name)
-        if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
-            return found
-    return ""
-
-
-def _any_currency(text: str) -> str:
-    return _SIGNS.get(text, text.upper())
-
-
-def _marked(text: str) -> str:
-    """The currency sign or code beside a number."""
-    if match := _CODE.search(text):
-        return match[0]
-    return next((code for sign, code in _SIGNS.items() if sign in text), "")
-
-
-def _same_currency(own: str, ledger: str) -> bool:
-    """A bare $ is whichever dollar the ledger is in."""
-    return own == ledger or (own == "$" and ledger.endswith("D"))
-
-
-def _currency(export: Export, stated: str) -> Settled | None:
-    found = {code for line in export.below if (code := _currency_of(export, line))}
-    if stated:
-        return Settled(stated.upper(), f"currency {stated.upper()}, as stated")
-    if in_heading := export.unit("amount"):
-        found.add(_any_currency(in_heading))
-    if "$" in found and sum(code.endswith("D") for code in found) == 1:
-        found.remove("$")
-    if len(found) > 1:
-        raise UnsettledError("currency", f"The file has {' and '.join(sorted(found))}.")
-    if not found:
-        return None
-    (currency,) = found
-    return Settled(currency, f"currency {currency}, the only one in the file")

@@ -21,9 +21,10 @@ from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 METERED = ("water", "sewer", "electricity")  # whose bills go by days
+SPREAD = "is spread over"
 READING, FIRST_DAY = "reading", "first day"
 _DAY = dt.timedelta(days=1)
-_OVER_ALL = re.compile(
+OVER_ALL = re.compile(
     r"\b(?:deliver|shipping|freight|postage|discount|rebate|versand|fracht|porto|lieferkosten"
     r"|rabatt|nachlass|skonto|livraison|frais de port|remise|rabais|envio|portes|descuento|verzend"
     r"|korting|spedizione|trasporto|sconto)"
@@ -154,7 +155,9 @@ def net_credits(
                     refused[line] = f"may take back {lines}, and names neither"
                     continue
                 findings.append(f"l{words}: only its money is counted, as stated")
-            if (entry["quantity"] or 0) > 0:
+            if _is_over_all(entry):
+                entry["quantity"], entry["unit"] = None, ""
+            elif (entry["quantity"] or 0) > 0:
                 _by_word(line, entry, stated)
     return refused, findings
 
@@ -193,7 +196,7 @@ def _take_back(credit: Entry, other: Entry, what: str) -> None:
         if credit["date"] not in (None, other["date"]):
             words += f", dated {credit['date']}"
         credit["date"], credit["period_start"] = other["date"], other.get("period_start")
-    credit["note"] = f"{words} {credit['note']}".strip()
+    credit["note"] = "; ".join(filter(None, [words, credit["note"]]))
 
 
 def _by_word(line: int, credit: Entry, stated: str) -> None:
@@ -244,15 +247,18 @@ def spread(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
         weights = [Fraction(str(e["amount"])) / whole for _, e in goods]
         for line, entry in over if goods else ():
             for name in ("amount", "tax"):
+                if entry[name] is None:
+                    continue
                 amount = Decimal(str(entry[name]))
                 parts = cents_adding_up([Fraction(amount) * w for w in weights], amount)
                 for (_, other), part in zip(goods, parts, strict=True):
-                    other[name] = float(Decimal(str(other[name])) + part)
+                    other[name] = float(Decimal(str(other[name] or 0)) + part)
             listed = ", ".join(str(number) for number, _ in goods)
-            told[line] = f"{entry['amount']:g} is spread over line {listed} of {reference}"
+            what = f"{entry['amount']:.2f}, {entry['item'] or 'delivery or discount'}"
+            told[line] = f"{SPREAD} line {listed} of {reference}: {what}"
     return told
 
 
 def _is_over_all(entry: Entry) -> bool:
-    words = plain(f"{entry['kind']} {entry['item']}")
-    return entry["quantity"] in (None, 1) and bool(_OVER_ALL.search(words))
+    words = plain(f"{entry['kind']} {entry.get('word', '')} {entry['item']}")
+    return entry["quantity"] in (None, 1) and bool(OVER_ALL.search(words))
