@@ -173,6 +173,22 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
         Fault((("Beds", 13, "line", HOLDING), ("Lines", 3, "min_pressure", "11 psi")),
               "Pressure", "under the line's least"),
     ),
+    (
+        Fault((("bucket_seconds", 2.8),), "Supply", "the bucket test on Setup gives", DOUBTFUL),
+        Fault((("cut_line_1", "tape 9 in"),), "Cut list", "is not among the Lines"),
+        Fault((("efficiency", 0.09),), "Setup", "Efficiency: very low", DOUBTFUL),
+        Fault((("markup", 35.0),), "Quoting", "is it a percentage?", DOUBTFUL),
+        line(0, "emitter_spacing", times(0.1), "Emitter spacing: ", DOUBTFUL),
+        Fault((("Ledger", 2, "date", date(2063, 2, 1)),), "Ledger", "is it the year?", DOUBTFUL),
+        Fault((("Ledger", 4, "kind", "watr"),), "Ledger", "is in no sum of 'water'", DOUBTFUL),
+        Fault((("BedPlan", 0, "start", date(2036, 3, 16)),
+               ("BedPlan", 0, "end", date(2036, 5, 23))), "Plan", "is it the year?", DOUBTFUL),
+        Fault((("Prices", 0, "price", times(100)),), "Prices", "of this part; is it", DOUBTFUL),
+    ),
+    (
+        Fault((("soil", "silty"),), "Setup", "is not among the Soils"),
+        Fault((("static_pressure", "5 psi"),), "Supply", "is above the"),
+    ),
 )
 # An error in a computed cell, which no input can be blamed for: typed over one by one only.
 COMPUTED = (
@@ -214,7 +230,8 @@ KINDS = ("wrong", "doubtful", "note")
 
 def read(built: Built) -> dict[str, tuple[int, tuple[int, ...]]]:
     """Of each sheet that says what is wrong: how many rows, and which columns (from 1)."""
-    return {"Checks": (420, (2, 3, 4, 6, 7, 10)), "Start": (70, (2, 4)),
+    last = max(row for row, _ in built.values["Checks"])
+    return {"Checks": (last, (2, 3, 4, 6, 7, 10)), "Start": (70, (2, 4)),
             "Beds": (40, (built.places["Beds"].columns["check"] + 1,))}  # fmt: skip
 
 

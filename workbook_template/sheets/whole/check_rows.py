@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from workbook_template.kit.book import Book
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
+from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
 
@@ -48,6 +49,13 @@ SELDOM = "its root zone dries out between waterings; water more often"
 GRAVE = ("pressure above range", "pressure below range", "solution")
 
 
+# Settings within their limits that look like a slip (common practice, no published source).
+ODD = (
+    ("efficiency", "efficiency<0.4", "Efficiency: very low for drip; is it the decimal point?"),
+    ("markup", "markup>2", "Markup: more than twice the cost is added; is it a percentage?"),
+    ("quotation_date", "ABS(quotation_date-plan_date)>730",
+     "Quotation date: years from the plan date; is it the year?"),
+)  # fmt: skip
 # Tables of which other sheets show every row, in as many rows as there were.
 MIRRORED = ("Beds", "Lines", "Prices", "CountingRules", "QuotationLines", "HeadParts")
 OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
@@ -72,6 +80,14 @@ def checks(book: Book) -> Iterator[Check]:
             if setting.required and (setting.name not in OF_A_PLAN or book.edition.has("Beds")):
                 words = f'IF({setting.name}="","{setting.header} is blank","")'
                 yield _at_name(book, setting.name, words, WRONG)
+    for setting in SETTINGS:
+        if setting.one_of and setting.name != "supply_used" and book.has(setting.name):
+            name, of = setting.name, setting.one_of
+            words = f'"{setting.header}: "&{name}&" is not among the {of[0]}"'
+            unlisted = f'AND({name}<>"",COUNTIF({book.column(*of)},{name})=0)'
+            yield _at_name(book, name, f'IF({unlisted},{words},"")', WRONG)
+    for name, odd, words in ODD:
+        yield _at_name(book, name, f'IF(AND(ISNUMBER({name}),{odd}),"{words}","")', DOUBTFUL)
     yield from _not_computed(book)
     yield from _beds(book)
     yield from _plan(book)

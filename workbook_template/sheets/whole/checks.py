@@ -66,6 +66,10 @@ def write(book: Book) -> None:
     )  # fmt: skip
     rows = [check for check in checks(book) if check.sheet not in book.aside]
     found = list(_found(book, page))
+    rows += [
+        Check(f'IF(ISERROR({answer.count}),"inputs could not be looked over","")', page.name, 0, 0,
+              kind=WRONG) for answer in found
+    ]  # fmt: skip
     number = len(rows) + sum(answer.rows for answer in found)
     page.portrait()
     hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 6, number, FIRST_HIDDEN)
@@ -221,7 +225,7 @@ def _sheets(book: Book, page: Page, hidden: Place) -> dict[str, str]:
     page.text(hidden.first - 1, col, "Sheets now", page.styles.words_strong)
     named = {}
     known = {place.sheet for place in (*book.places.values(), *book.sections.values(), *book.grids)}
-    for number, sheet in enumerate(sorted(known - book.aside), hidden.first):
+    for number, sheet in enumerate(sorted({page.name, *known} - book.aside), hidden.first):
         page.formula(number, col, _name_now(sheet), "text", style=page.styles.aside)
         named[sheet] = xl_rowcol_to_cell(number, col, row_abs=True, col_abs=True)
     return named

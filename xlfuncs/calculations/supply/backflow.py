@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from xlfuncs.calculations.quantity_words import width_words
+
 INCH = 0.0254
 HOUR = 3600.0
 
@@ -60,22 +62,20 @@ class Use:
     back_pressure: bool = False
 
 
-def objections(preventer: Preventer, use: Use, height: str = "") -> list[str]:
-    """What speaks against that kind in that use; empty where nothing does.
-
-    `height`: that which the kind asks for, in the units of whoever reads it."""
+def objections(preventer: Preventer, use: Use) -> list[str]:
+    """What speaks against that kind in that use, with its height in both systems of units."""
     words = []
     if use.valves_after and not preventer.valve_after:
         words.append("no shut-off may stand after it, and bed valves or a timer's valves do")
     if use.time_under_pressure > CONTINUOUS and not preventer.continuous_pressure:
         words.append("it must not stay under pressure for more than 12 hours in 24")
     if preventer.height is not None and use.height < preventer.height - 1e-9:
-        both = f"{preventer.height / INCH:.0f} in ({preventer.height * 100:.0f} cm)"
-        words.append(f"it must stand at least {height or both} above the highest outlet")
+        least = width_words(preventer.height)
+        words.append(f"it must stand at least {least} above the highest outlet")
     if use.back_pressure and not preventer.back_pressure:
         words.append("it stops back-siphonage only, and a pump or a tank uphill can push back")
     if use.injection and not preventer.injection:
-        words.append("injecting fertiliser makes the water a health hazard, which it is not for")
+        words.append("injecting fertilizer makes the water a health hazard, which it is not for")
     return words
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from xlfuncs.calculations.pressure.properties import pressure_from_head
+from xlfuncs.calculations.quantity_words import in_system
 from xlfuncs.calculations.supply.backflow import PREVENTERS, Use, objections
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, Given, GivenTable, Row, Said
 from xlfuncs.tables.garden.beds import BEDS
@@ -77,10 +78,9 @@ def _preventer(given: Given, kind: str) -> Iterator[Said]:
         height if height is not None else planned.height or 0.0,
         injects, pushed,
     )  # fmt: skip
-    asked = display(planned.height or 0.0, "width", given.system, 2)
-    for words in objections(planned, use, asked):
+    for words in objections(planned, use):
         said = f"the {planned.name} does not suit: {words}; see Connections"
-        yield Said(WRONG, "", None, "preventer", said)
+        yield Said(WRONG, "", None, "preventer", in_system(said, given.system))
 
 
 def _filters(given: Given) -> Iterator[Said]:
@@ -121,15 +121,26 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
         yield Said(DOUBTFUL, SUPPLIES.name, row, "supply", words)
     volume, seconds = (_setting(given, SUPPLY, n) for n in ("bucket_volume", "bucket_seconds"))
     flow = supplies.base(row, "open_flow")
+    at_gauge, gauge, most = (
+        supplies.base(row, "gauge_flow"), supplies.base(row, "gauge_pressure"),
+        _most_pressure(given, row, kind),
+    )  # fmt: skip
+    if kind == SERVICE and gauge and most and gauge > most:
+        words = (
+            f"Gauge pressure: {display(gauge, 'pressure', given.system, 3)} while water flows is"
+            f" above the {display(most, 'pressure', given.system, 3)} with nothing drawn"
+        )
+        yield Said(WRONG, SUPPLIES.name, row, "gauge_pressure", words)
+    column, flow = ("open_flow", flow) if flow else ("gauge_flow", at_gauge)
     if kind == SERVICE and volume and seconds and flow:
         bucket = volume / seconds
         if not bucket / _ODD_FLOW < flow < bucket * _ODD_FLOW:
             shown, by_bucket = (display(f, "flow", given.system, 3) for f in (flow, bucket))
             words = (
-                f"Open flow: {shown}, but the bucket test on Setup gives {by_bucket}; is it by the"
-                " hour, or a decimal point?"
+                f"{supplies.table[column].header}: {shown}, but the bucket test on Setup gives"
+                f" {by_bucket}; is it by the hour, or a decimal point?"
             )
-            yield Said(DOUBTFUL, SUPPLIES.name, row, "open_flow", words)
+            yield Said(DOUBTFUL, SUPPLIES.name, row, column, words)
 
 
 def _most_pressure(given: Given, row: Row | None, kind: str) -> float | None:

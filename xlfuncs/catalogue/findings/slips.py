@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
 from statistics import median
 
+import numpy as np
+
 from xlfuncs.catalogue.findings.given import DOUBTFUL, Given, GivenTable, Row, Said
+from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.lines import LINES
+from xlfuncs.tables.garden.this_week import WEATHER_LOG
+from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.money.ledger import LEDGER, READINGS
+from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.money.tariff import TIERS
+from xlfuncs.tables.money.years import YEARS
 from xlfuncs.units import display
 
 # By how much a slip puts a number off, most likely first (common practice, no published source).
@@ -16,11 +28,21 @@ _SLIPS = {
     "length": (_POINT, (12.0, "inches and feet"), (100.0, "cm and m"), (3.281, "feet and m")),
     "width": (_POINT, (25.4, "mm and inches"), (12.0, "inches and feet"), (2.54, "cm and inches")),
     "emitter_flow": (_POINT, (60.0, "a flow by the minute and by the hour")),
+    "depth": (_POINT, (25.4, "mm and inches")),
+    "area": (_POINT, (10.764, "square feet and m²")),
 }
+_OTHERWISE = (_POINT, (100.0, "the decimal point"))
 _COMPARED = ((BEDS.name, "length"), (BEDS.name, "strip_width"), (BEDS.name, "bed_top_width"),
-             (LINES.name, "emitter_flow"))  # fmt: skip
+             (LINES.name, "emitter_flow"), (LINES.name, "emitter_spacing"),
+             (MONTHLY_WEATHER.name, "rain"), (YEARS.name, "planted_area"),
+             (TIERS.name, "price"))  # fmt: skip
+_DATED = ((LEDGER.name, "date"), (READINGS.name, "date"), (WEATHER_LOG.name, "date"),
+          (FIELD_CHECKS.name, "checked_on"), (BED_PLAN.name, "start"))  # fmt: skip
+_YEARS_APART = 2  # from every other date before a year looks like a slip
+_OFFERS_APART = 8.0  # times between offers of a part for the same amount
 _FAR, _NEAR = 5.0, 1.25  # times beyond the others before it is odd; and within them once mended
 _ENOUGH = 3  # others to compare with
+_ALIKE = 0.75  # share of letters from which on a word looks like another one misspelt
 
 
 def check_slips(given: Given) -> Iterator[Said]:
@@ -32,6 +54,13 @@ def check_slips(given: Given) -> Iterator[Said]:
             for i, (row, value) in enumerate(numbers):
                 others = [v for j, (_, v) in enumerate(numbers) if j != i]
                 yield from _odd(table, row, column, value, others)
+    for name, column in _DATED:
+        if name in given.tables:
+            yield from _years(given.tables[name], column)
+    if PRICES.name in given.tables:
+        yield from _offers(given.tables[PRICES.name])
+    if LEDGER.name in given.tables:
+        yield from _entries(given.tables[LEDGER.name])
     if BEDS.name in given.tables:
         yield from _distances(given.tables[BEDS.name])
 
@@ -39,6 +68,60 @@ def check_slips(given: Given) -> Iterator[Said]:
 def _numbers(table: GivenTable, column: str) -> list[tuple[Row, float]]:
     values = ((row, table.base(row, column)) for row in table.rows())
     return [(row, float(value)) for row, value in values if isinstance(value, float | int)]
+
+
+def _years(table: GivenTable, column: str) -> Iterator[Said]:
+    """Dates that are years from every other one."""
+    dated = [(row, day) for row in table.rows() if (day := table.base(row, column)) is not None]
+    if len(dated) <= _ENOUGH:
+        return
+    days = np.array([day for _, day in dated], dtype="datetime64[D]").astype(int)
+    order = np.argsort(days)
+    gaps = np.diff(days[order], prepend=-np.inf, append=np.inf)
+    nearest = np.empty(len(days))
+    nearest[order] = np.minimum(gaps[:-1], gaps[1:]) / 365.25
+    for (row, day), away in zip(dated, nearest, strict=True):
+        if away > _YEARS_APART:
+            header = table.table[column].header
+            words = f"{header}: {day} is {away:.0f} years from every other row; is it the year?"
+            yield Said(DOUBTFUL, table.table.name, row, column, words)
+
+
+def _offers(prices: GivenTable) -> Iterator[Said]:
+    """Offers of one part that ask for the same amount many times what the others do."""
+    offers: dict[str, list[tuple[Row, float]]] = {}
+    for row, price in _numbers(prices, "price"):
+        amount = prices.base(row, "roll_length") or prices.base(row, "pack") or 1.0
+        if price > 0 and amount > 0:
+            offers.setdefault(row.text("part").casefold(), []).append((row, price / amount))
+    for found in offers.values():
+        for row, each in found:
+            others = [e for other, e in found if other is not row]
+            times = max(each / max(others), min(others) / each) if others else 1.0
+            if times > _OFFERS_APART:
+                words = (
+                    f"Price: for the same amount {times:.0f} times off the other offers of this"
+                    " part; is it the price, the pack or the length?"
+                )
+                yield Said(DOUBTFUL, prices.table.name, row, "price", words)
+
+
+def _entries(ledger: GivenTable) -> Iterator[Said]:
+    """Amounts beside those of the same item, and kinds that look like another one misspelt."""
+    kinds = Counter(row.text("kind").casefold() for row in ledger.rows())
+    by_item: dict[str, list[tuple[Row, float]]] = {}
+    for row, amount in _numbers(ledger, "amount"):
+        by_item.setdefault(row.text("item").casefold(), []).append((row, amount))
+    for found in by_item.values():
+        for row, amount in found:
+            others = [a for other, a in found if other is not row]
+            yield from _odd(ledger, row, "amount", amount, others)
+    for row in ledger.rows():
+        kind = row.text("kind").casefold()
+        usual = [k for k, times in kinds.items() if k and k != kind and times > kinds[kind]]
+        if kind and (near := get_close_matches(kind, usual, 1, _ALIKE)):
+            words = f"Kind: {row.text('kind')!r} is in no sum of {near[0]!r}; is it that?"
+            yield Said(DOUBTFUL, ledger.table.name, row, "kind", words)
 
 
 def _distances(beds: GivenTable) -> Iterator[Said]:
@@ -63,7 +146,7 @@ def _odd(
     if least / _FAR < value < most * _FAR:
         return
     declared = table.table[column]
-    of_unit = _SLIPS[declared.dimension]
+    of_unit = _SLIPS.get(declared.dimension, _OTHERWISE)
     for factor, slip in of_unit:
         meant = value / factor if value > usual else value * factor
         if least / _NEAR <= meant <= most * _NEAR:
