@@ -309,15 +309,16 @@ def test_the_clients_page_holds_no_cost_of_ours(farm: Farm) -> None:
     shown = {c.value for row in farm.book["Quotation"].iter_rows() for c in row}
     assert not shown & inner
     words = " ".join(str(v) for v in shown)
-    for needed in ("option ____", "Backflow", "2026-03-22", "revision 1", "contingency of 8%"):
+    for needed in ("option ____", "Backflow", "2026-03-22", "revision 1"):
         assert needed in words
+    assert "ontingency" not in words  # a share that is known turns totals back into costs
 
 
 def test_rates_of_the_quotation_are_said_in_full(tmp_path: Path) -> None:
-    rates = {"tax_rate": 0.0625, "contingency": 0.075, "labour_hours": 12.25}
+    rates = {"tax_rate": 0.0625, "labour_hours": 12.25}
     page = _farm("us", tmp_path, Inputs(rates, {})).book["Quotation"]
     words = " ".join(str(cell.value) for row in page.iter_rows() for cell in row)
-    for said in ("Tax, 6.25%", "contingency of 7.5%", "Labour: 12.25 hours"):
+    for said in ("Tax, 6.25%", "Labour: 12.25 hours"):
         assert said in words
 
 

@@ -7,6 +7,10 @@ is then as likely as the endings that it gives back, against those that chance g
 spread is common to its packs, so that the ratios between their prices count too. Which habit the
 shops have is unknown, so that every one is tried. No published source; Bayes' rule with equal
 chances for every markup from 0 to 150 %, before the prices are seen.
+
+A second attacker knows what the things cost by which options, or two revisions, differ, with the
+contingency and the factors of the scheme. Sums are sums of prices that are printed, so that their
+differences tell no more than these prices do; each of them tells the markup to within the spread.
 """
 
 from __future__ import annotations
@@ -23,6 +27,7 @@ MOST, STEP = 1.5, 0.0005  # markup; steps of the logarithm of the factor
 NEAR = 0.01  # a markup that is known to a point is found
 CONCLUDED = 0.95
 FOLLOWING = 0.9  # share of prices that follow a habit
+KNOWN, IMPOSSIBLE = -1, 1e-9  # in place of a habit; what cannot be, for rounding may err
 FOUND = 0.25  # from this chance on, the markup counts as found
 ENDINGS: tuple[tuple[float, ...], ...] = (
     (0.99,), (0.95,), (0.95, 0.99), (0.49, 0.99), (0.9,), (0.5, 0.0), (0.0,),
@@ -33,12 +38,18 @@ ENDINGS: tuple[tuple[float, ...], ...] = (
 
 @dataclass(frozen=True)
 class Offer:
-    """A selling price, from where to where prices become it, the part, and pieces in the pack."""
+    """A selling price, from where to where prices become it, the part, and pieces in the pack.
+
+    `cost` is what one who knows the purchase price takes it to be before markup; `option` is that
+    of a line of the quotation.
+    """
 
     part: str
     low: float
     high: float
     pack: float = 1.0
+    cost: float = 0.0
+    option: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,6 +62,7 @@ class Conclusion:
     high: float
     near: float  # chance that it gives to markups within a point of the true one
     blind: float  # the same without any price
+    who: str = "a reader"  # and what they know
 
     @property
     def found(self) -> bool:
@@ -58,9 +70,9 @@ class Conclusion:
 
     def __str__(self) -> str:
         told = (
-            f"{self.prices} selling prices and pack sizes put the markup between {self.low:.0%} and"
-            f" {self.high:.0%} (95 % sure), and give {self.near:.1%} to yours within a point;"
-            f" a blind guess has {self.blind:.1%}"
+            f"{self.who} of {self.prices} prices hits your markup to a point"
+            f" {_one_in(self.near)}"
+            f" (blindly: {_one_in(self.blind)})"
         )
         return told if not self.found else (
             f"WARNING: your markup can be found from this copy: {told}. Take coarser steps or a"
@@ -68,9 +80,16 @@ class Conclusion:
         )  # fmt: skip
 
 
-def attack(offers: Sequence[Offer], spread: float, markup: float) -> Conclusion:
+def _one_in(chance: float) -> str:
+    return f"1 time in {1 / chance:.2g}" if chance > 0.001 else "less than 1 time in 1000"
+
+
+def attack(
+    offers: Sequence[Offer], spread: float, markup: float, *, who: str = "a reader",
+    costs_known: bool = False,
+) -> Conclusion:  # fmt: skip
     """The conclusion from the prices of a copy; `markup` only tells how near it comes."""
-    margin = np.log1p(spread) if spread else 0.0
+    margin = -np.log1p(-spread) if spread else 0.0
     logs = np.arange(-margin - STEP, np.log1p(MOST) + margin + STEP, STEP)
     inside = (logs >= 0) & (logs <= np.log1p(MOST))
     factors = np.exp(logs)
@@ -81,7 +100,7 @@ def attack(offers: Sequence[Offer], spread: float, markup: float) -> Conclusion:
     evidence = np.array([
         sum((np.log(_averaged(_part(same, habit, factors), wide)) for same in by_part.values()),
             np.zeros(len(factors)))[inside]
-        for habit in range(len(ENDINGS) + 1)
+        for habit in (range(len(ENDINGS) + 1) if not costs_known else [KNOWN])
     ])  # fmt: skip
     chances = np.exp(np.logaddexp.reduce(evidence, axis=0) - evidence.max()) * factors[inside]
     markups = factors[inside] - 1
@@ -92,7 +111,7 @@ def attack(offers: Sequence[Offer], spread: float, markup: float) -> Conclusion:
     kept = likely[: int(np.searchsorted(np.cumsum(chances[likely]), CONCLUDED)) + 1]
     return Conclusion(
         len(offers), float(markups[likely[0]]), float(markups[kept].min()),
-        float(markups[kept].max()), float(chances[near].sum()), float(plain[near].sum()),
+        float(markups[kept].max()), float(chances[near].sum()), float(plain[near].sum()), who,
     )  # fmt: skip
 
 
@@ -101,6 +120,10 @@ def _part(offers: Sequence[Offer], habit: int, factors: FloatArray) -> FloatArra
     together = np.ones(len(factors))
     for offer in offers:
         low, high = offer.low / factors, offer.high / factors
+        if habit == KNOWN:
+            there = (low <= offer.cost * (1 + STEP)) & (offer.cost * (1 - STEP) <= high)
+            together *= np.where(there, 1.0, IMPOSSIBLE)
+            continue
         if habit < len(ENDINGS):
             counted = sum((_between(low, high, end, 1.0) for end in ENDINGS[habit]),
                           np.zeros(len(factors)))  # fmt: skip
@@ -122,6 +145,7 @@ def _between(low: FloatArray, high: FloatArray, end: float, every: float) -> Flo
 def _averaged(values: FloatArray, wide: int) -> FloatArray:
     """The mean over the spread on both sides."""
     if not wide:
-        return values
+        return np.maximum(values, IMPOSSIBLE)
     summed = np.concatenate(([0.0], np.cumsum(np.pad(values, wide, mode="edge"))))
-    return (summed[2 * wide + 1 :] - summed[: -2 * wide - 1]) / (2 * wide + 1)
+    mean = (summed[2 * wide + 1 :] - summed[: -2 * wide - 1]) / (2 * wide + 1)
+    return np.maximum(mean, IMPOSSIBLE)

@@ -20,6 +20,10 @@ class Bought:
     packs: frozenset[tuple[str, float, float]] = frozenset()
     parts: tuple[float, ...] = ()  # before tax, and with it: one of them may be a line
 
+    def is_all(self, cost: object) -> bool:
+        """Whether a line of this cost is all of the parts."""
+        return isinstance(cost, float) and any(abs(cost - whole) < 0.005 for whole in self.parts)
+
     @classmethod
     def of(cls, contents: Contents) -> Bought:
         """By the values that the workbook holds."""

@@ -20,11 +20,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbook_template.build import write
-from workbook_template.client_copy.attack import Conclusion, attack
+from workbook_template.client_copy.attack import Conclusion
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan
 from workbook_template.client_copy.facts import Facts
+from workbook_template.client_copy.former import Former
 from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.old_values import (
+    refuse_old_results,
+    refuse_old_values,
+    refuse_without_price,
+)
+from workbook_template.client_copy.prices_told import attacks, quoted, replaced
 from workbook_template.client_copy.quantities import write_as_numbers
 from workbook_template.client_copy.selling import Sold, for_client
 from workbook_template.client_copy.settings import Settings
@@ -69,6 +76,7 @@ class Wishes:
     protect: bool = False
     margin: float | None = None
     settings: Settings = field(default_factory=Settings)
+    former: Path | None = None  # the copy that was sent before, if one is there
 
 
 @dataclass
@@ -85,6 +93,8 @@ class ClientCopy:
     concluded: Conclusion
     settings: Settings
     notes: list[str] = field(default_factory=list)
+    compared: list[Conclusion] = field(default_factory=list)  # by one who knows costs
+    replaced: str = ""  # in words, where its number was sent with other prices
 
     def proposal(self, chosen: Collection[str] = ()) -> bytes:
         """The PDF for the client, of the chosen pages or all; its figures are those of the copy."""
@@ -102,7 +112,8 @@ class ClientCopy:
         if self.left_blank:
             lines.append("Left blank, for they could not be computed:")
             lines += [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]
-        return "\n".join([*lines, *self.notes, f"Prices: {self.concluded}"])
+        told = [f"Prices: {concluded}" for concluded in (self.concluded, *self.compared)]
+        return "\n".join([*lines, *self.notes, *told, *filter(None, [self.replaced])])
 
 
 def client_copy(
@@ -119,8 +130,9 @@ def client_copy(
         name = reading.contents.package.name
         raise WorkbookError(f"{name}: not a workbook of the template; it has none of its tables")
     with collection_put_off():
-        sold = _sold(reading, wishes)
-        concluded = attack(sold.offers, wishes.settings.prices.spread, sold.markup)
+        bought = Bought.of(reading.contents)
+        refuse_old_values(reading, functions, bought)
+        sold = _sold(reading, wishes, bought)
         book, own, moved = _written(reading, wishes, sold.inputs)
         left_out = _withhold(book, moved, wishes)
         shown = Shown.of(book)
@@ -134,6 +146,8 @@ def client_copy(
         reads = evaluation.reads()
         cells = plan.settle(evaluation, _not_explained(shown, own, reads))
         facts = Facts.of(shown, contents, evaluation.values)
+        refuse_old_results(reading, facts)
+        refuse_without_price(reading, facts)
         writer = CopyWriter(shown, contents, cells, evaluation.values)
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))
@@ -145,18 +159,24 @@ def client_copy(
     notes.append(f"Left out: {NOT_CARRIED}")
     if not any(isinstance(facts.named(f"option_{o.lower()}_total"), float) for o in OPTIONS):
         notes.append("Note: no option on Quoting has a price, so that the proposal has none")
-    notes += [f"Note: {note}" for note in reading.notes]
+    as_it_should = {f"{sheet}!{cell_name(*at)}: " for (sheet, *at), value in
+                    reading.formulas.items() if bought.is_all(value)}  # fmt: skip
+    notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
+    notes += quoted(reading, facts)
+    now, then = Former.of(content), Former.of(wishes.former)
+    concluded, *compared = attacks(sold, wishes.settings.prices, now, then)
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
-        facts, concluded, wishes.settings, notes,
+        facts, concluded, wishes.settings, notes, compared, replaced(now, then),
     )  # fmt: skip
 
 
-def _sold(reading: Reading, wishes: Wishes) -> Sold:
+def _sold(reading: Reading, wishes: Wishes, bought: Bought) -> Sold:
     terms = {"markup": wishes.markup, "margin": wishes.margin}
     given = {name: value for name, value in terms.items() if value is not None}
-    bought = Bought.of(reading.contents)
-    return for_client(reading.inputs, reading.marks.system, given, wishes.settings.prices, bought)
+    own = wishes.settings
+    labour = own.texts["labour"], own.texts["sundries"]
+    return for_client(reading.inputs, reading.marks.system, given, own.prices, bought, labour)
 
 
 def _written(reading: Reading, wishes: Wishes, inputs: Inputs) -> tuple[Book, Own, Moved]:
@@ -175,6 +195,12 @@ def _written(reading: Reading, wishes: Wishes, inputs: Inputs) -> tuple[Book, Ow
         raise WorkbookError(f"--include {name}: is no sheet or column of your own")
     moved = Moved(reading, book, own)
     carry(book, own, moved)
+    lines = book.places["QuotationLines"]
+    sheet = next(s for s in book.computed_sheets() if s.get_name() == lines.sheet)
+    column = lines.columns["unit_cost"]
+    for row, line in enumerate(inputs.tables["QuotationLines"], lines.first):
+        if formula := line.get("sold"):
+            sheet.write_formula(row, column, f"={formula}", None)
     write_as_numbers(book, {sheet.name for sheet in own.sheets})
     return book, own, moved
 

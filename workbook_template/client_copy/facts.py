@@ -37,6 +37,10 @@ class Facts(Built):
         return [row for i, row in enumerate(super().rows(table), place.first + 1)
                 if not self.shown.is_gone(place.sheet, i, column)]  # fmt: skip
 
+    def rows_behind(self, table: str) -> list[dict[str, Any]]:
+        """All rows of a table, also those of a sheet that the client does not get."""
+        return super().rows(table)
+
     def map(self) -> BedMap | None:
         """None where no bed can be placed."""
         values = cell_values(self.contents)

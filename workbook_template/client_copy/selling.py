@@ -1,8 +1,9 @@
 """The inputs of a workbook as its client may have them: costs become selling prices, by a scheme.
 
-The sums of each option are those of the consultant's own Quotation, to the cent: QUOTATION makes
-them of the lines and of labour, which stay at cost on a sheet that is in no copy. What a line or an
-optional item is shown at is a price of the scheme; labour and contingency take up the difference.
+Each line and optional item gets a price of the scheme, contingency in it, and so does labour, which
+becomes a line. The sums of an option are those of these prices, made by QUOTATION without markup or
+contingency: a difference of sums tells no more than the prices that are printed. A line that is all
+of Purchase costs what Purchase of the copy says; its contingency is in the line of labour.
 
 A client pays the tax of the quotation, so that parts enter without the tax that was paid on them;
 where none is charged that tax does not come back, and is a part of their cost.
@@ -10,7 +11,7 @@ where none is charged that tax does not come back, and is a part of their cost.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -22,7 +23,7 @@ from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.money.prices import PRICES
-from xlfuncs.tables.money.quotation import QUOTATION_LINES
+from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES
 from xlfuncs.units import DIMENSIONS, from_base, parse, to_base
 from xlfuncs.workbooks.our_tables.inputs import Inputs
 
@@ -30,6 +31,11 @@ from xlfuncs.workbooks.our_tables.inputs import Inputs
 WHAT_WAS_PAID = ("Ledger", "Store")
 READ_BEHIND = ("shop", "source")  # internal words that the purchase reads
 BEFORE_TAX = "cost_of_parts-N(tax_of_parts)"  # a line of the quotation that is all of Purchase
+
+TAXED_TWICE = (
+    "Quoting: the line {item} is the parts with the tax that you paid ({paid:.2f}), and the price"
+    " is taxed again. Refer to Parts by the list; a tax that you do not get back is its own line"
+)
 
 
 def is_cost(column: Column) -> bool:
@@ -47,12 +53,14 @@ class Sold:
 
 
 def for_client(
-    inputs: Inputs, system: str, terms: Mapping[str, float], scheme: Scheme, bought: Bought
-) -> Sold:
+    inputs: Inputs, system: str, terms: Mapping[str, float], scheme: Scheme, bought: Bought,
+    labour: tuple[str, str] = ("Labour", "Sundries"),
+) -> Sold:  # fmt: skip
     """Costs at selling prices, no word that is internal, quantities such as 46 ft 6 in as numbers.
 
     `terms` is a markup or a margin in place of the workbook's own, or empty. Only offers that are
-    `bought` stay of a part, so that other prices buy no other packs.
+    `bought` stay of a part, so that other prices buy no other packs. `labour` names the line of
+    labour and that of a contingency alone.
     """
     settings = dict(inputs.settings)
     if terms:
@@ -83,7 +91,11 @@ def for_client(
         for row in tables[table.name] if priced else ():
             selling.price(table, row, priced)
     for row in tables[QUOTATION_LINES.name]:
-        selling.line(row, bought.parts)
+        selling.line(row, bought)
+    hours, rate = (_known(settings, n) for n in ("labour_hours", "labour_rate"))
+    tables[QUOTATION_LINES.name] += selling.labour(round(hours * rate, 2), labour)
+    settings |= dict.fromkeys(("markup", "contingency", "labour_hours", "labour_rate"), 0.0)
+    settings["margin"] = ""
     return Sold(replace(inputs, settings=settings, tables=tables), markup, selling.offers)
 
 
@@ -99,6 +111,7 @@ class _Selling:
         self.scheme, self.markup, self.terms = scheme, markup, terms
         self.kinds: dict[str, str] = {}
         self.offers: list[Offer] = []
+        self.apart: dict[str, float] = {}  # by option, contingency that no price of a line has
 
     def price(self, table: Table, row: dict[str, Any], priced: Sequence[Column]) -> None:
         """The costs of a row; the tax of a purchase becomes that of the sale."""
@@ -114,25 +127,42 @@ class _Selling:
         if "tax" in table.names:
             row["tax"] = charged
 
-    def line(self, row: dict[str, Any], parts: Sequence[float]) -> None:
-        """What a line of the quotation, or an optional item with its tax, is shown at."""
+    def line(self, row: dict[str, Any], bought: Bought) -> None:
+        """What a line of the quotation, or an optional item, is sold at."""
         quantity, cost, item = (row.get(n) for n in ("quantity", "unit_cost", "item"))
-        if type(quantity) is not float or type(cost) is not float:
+        if type(quantity) is not float or type(cost) is not float or not quantity:
             return
-        if quantity == 1 and any(abs(cost - whole) < 0.005 for whole in parts):
-            row["sold"] = BEFORE_TAX
-            return
+        option, spare = str(row.get("option") or ALL_OPTIONS), self.terms["contingency"]
+        self.apart.setdefault(option, 0.0)
         optional = str(row.get("optional", "")).lower() in ("yes", "true")
-        terms = 1 + self.terms["contingency"] if optional else 1.0
-        sold = self._sold(quantity * cost * terms, "work", str(item), quantity)
-        row["sold"] = f"{sold!r}"
-        row["added"] = f"ROUND({sold!r}*(1+N(tax_rate)),2)"
+        if quantity == 1 and not optional and bought.is_all(cost):
+            if self.terms["tax_rate"] and abs(cost - bought.parts[0]) >= 0.005:
+                raise WorkbookError(TAXED_TWICE.format(item=item, paid=cost - bought.parts[0]))
+            row["sold"] = BEFORE_TAX
+            self.apart[option] += spare * cost
+            return
+        whole = round(quantity * cost, 2) * (1 + spare)
+        sold = self._sold(whole, "work", str(item), quantity, "" if optional else option)
+        row["unit_cost"] = round(sold, 2) / quantity
 
-    def _sold(self, cost: float, kind: str, name: str, pack: Any) -> float:
+    def labour(self, cost: float, names: tuple[str, str]) -> Iterator[dict[str, Any]]:
+        """Lines of labour, and of the contingency of what is sold as Purchase has it."""
+        if self.apart:
+            self.apart.setdefault(ALL_OPTIONS, 0.0)
+            self.apart[ALL_OPTIONS] += cost * (1 + self.terms["contingency"])
+        for option, amount in self.apart.items():
+            if amount:
+                name = names[0] if cost and option == ALL_OPTIONS else names[1]
+                sold = self._sold(amount, "work", f"{name} {option}", 1.0)
+                yield {"option": option, "item": name, "quantity": 1.0,
+                       "unit_cost": round(sold, 2)}  # fmt: skip
+
+    def _sold(self, cost: float, kind: str, name: str, pack: Any, option: str = "") -> float:
         sold = self.scheme.price(cost, self.markup, kind, name)
         if sold and sold != cost:
             pieces = pack if isinstance(pack, float) else 1.0
-            self.offers.append(Offer(name, *self.scheme.room(sold), pieces))
+            taken = cost * self.scheme.factors.get(kind, 1.0)
+            self.offers.append(Offer(name, *self.scheme.room(sold), pieces, taken, option))
         return sold
 
 
@@ -149,6 +179,10 @@ def _markup(settings: Mapping[str, Any], system: str) -> float:
                 stated[name] = to_base(value, "ratio", system)
             except UnitError as error:
                 raise WorkbookError(f"{name}: {error}") from None
+    if len(stated) == 2:
+        raise WorkbookError("margin: give a markup or a margin, not both; the other follows")
+    if stated.get("margin", 0.0) >= 1:
+        raise WorkbookError(f"margin: {stated['margin']:g} is not below 1; write 30% for thirty")
     if stated.get("markup", 0.0) < 0:
         raise WorkbookError(f"markup: {stated['markup']:g} is below 0")
     if "markup" in stated:

@@ -29,7 +29,6 @@ from workbook_template.client_copy.selling import is_cost
 from workbook_template.client_copy.shown import Shown
 from workbook_template.kit.declared import CLIENT
 from workbook_template.kit.written import Written
-from workbook_template.sheets.money.quotation import REST
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office
@@ -145,17 +144,20 @@ def test_no_cost_times_a_whole_number_is_left(copy: ClientCopy) -> None:
                     assert f"{cell.value:.6g}" not in multiples, (sheet.title, cell.coordinate)
 
 
-def test_the_quotation_says_to_the_cent_what_the_consultants_says(
+def test_the_sums_of_the_quotation_are_those_of_its_lines(
     original: bytes, copy: ClientCopy
 ) -> None:
-    """Its sums; a line has a price of the scheme, and what remains stands in a row of its own."""
+    """Not those of the consultant's own, whose differences are costs times one known factor."""
     ours, theirs = (_rows(values(c)["Quotation"]) for c in (original, copy.content))
-    for label in ("Price before tax", "Tax, 6%", "Total", "Total, per ft² of planted area"):
-        got = [number for number in theirs[label] if isinstance(number, float)]
-        assert got == [number for number in ours[label] if isinstance(number, float)], label
-        assert len(got) == 3
-    lines, rest, price = (theirs[n][2:5] for n in ("Lines above", REST, "Price before tax"))
-    assert [round(a + b, 2) for a, b in zip(lines, rest, strict=True)] == [*price]
+    rows = [*values(copy.content)["Quotation"].iter_rows(values_only=True)]
+    for i, option in enumerate("ABC", 2):
+        price, tax, total = (theirs[n][i] for n in ("Price before tax", "Tax, 6%", "Total"))
+        assert price == round(sum(row[4] for row in rows if row[0] in (option, "all")), 2)
+        assert tax == round(price * 0.06 + 1e-9, 2) and total == round(price + tax, 2)
+        own = ours["Price before tax"][i]
+        assert price != own and price == pytest.approx(own, rel=0.1)  # spread 8 %, and the steps
+    shown = " ".join(str(value) for row in rows for value in row)
+    assert "contingency" not in shown and "hours, in every option" not in shown
 
 
 def _rows(sheet: Any) -> dict[Any, tuple[Any, ...]]:

@@ -25,11 +25,9 @@ class Line(NamedTuple):
 
 
 class Option(NamedTuple):
-    """The sums of an option; `rest` is labour and contingency, with the rounding of the lines."""
+    """The sums of an option."""
 
     name: str
-    lines: float
-    rest: float
     price: float
     tax: float
     total: float
@@ -43,7 +41,7 @@ class Offer:
         self.lines = [self._line(row) for row in facts.block(QUOTED) if row.get("item")]
         named = {option: [facts.named(f"option_{option.lower()}_{what}")
                           for what in ("price", "tax", "total")] for option in OPTIONS}  # fmt: skip
-        self.options = [self._option(name, *sums) for name, sums in named.items()
+        self.options = [Option(name, *sums) for name, sums in named.items()
                         if "Quotation" in facts.shown.sheets
                         and all(isinstance(s, float) for s in sums)]  # fmt: skip
         number, revision = facts.text("quotation_number"), facts.named("revision")
@@ -59,10 +57,6 @@ class Offer:
         quantity = f"{self.words.plain(row['quantity'])} {row['unit'] or ''}".strip()
         return Line(option.removeprefix("optional, "), str(row["item"]), quantity,
                     float(price) if isinstance(price, int | float) else 0.0, optional)  # fmt: skip
-
-    def _option(self, name: str, price: float, tax: float, total: float) -> Option:
-        lines = round(sum(line.price for line in self.of(name, ALL_OPTIONS)), 2)
-        return Option(name, lines, round(price - lines, 2), price, tax, total)
 
     def of(self, *options: str) -> list[Line]:
         return [line for line in self.lines if line.option in options and not line.optional]
@@ -159,8 +153,7 @@ def quotation(paper: Paper, facts: Facts, words: Words, *, head: list[Flowable])
         rows.append([Words.escaped(line.item), Words.escaped(line.quantity), *prices])
     sums = len(rows)
     tax = words.fill("tax", rate=offer.rate) if offer.rate else ""
-    for label, name in ((_rest(facts, words), "rest"), (words["before_tax"], "price"), (tax, "tax"),
-                        (words["total"], "total")):  # fmt: skip
+    for label, name in ((words["before_tax"], "price"), (tax, "tax"), (words["total"], "total")):
         if label and not (name == "price" and not tax):
             rows.append([label, "", *(words.money(getattr(o, name)) for o in offer.options)])
     last, count = len(rows) - 1, len(offer.options)
@@ -184,14 +177,6 @@ def _for_whom(paper: Paper, offer: Offer) -> list[Flowable]:
     if day and days:
         known.append(f"{words.texts['valid']} {words.date(day, days)}")
     return [paper.text(" · ".join(Words.escaped(k) for k in known if k), 9.5), Spacer(0, 10)]
-
-
-def _rest(facts: Facts, words: Words) -> str:
-    hours, part = facts.number("labour_hours"), facts.number("contingency")
-    return words.filled(
-        "rest", hours=words.fill("rest_hours", hours=words.plain(hours)) if hours else "",
-        contingency=words.fill("rest_contingency", rate=words.rate(part)) if part else "",
-    )  # fmt: skip
 
 
 def _acceptance(paper: Paper, words: Words) -> list[Flowable]:

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import lines_of
 from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.quotation import (
     ACCEPTANCE,
-    ALL_OPTIONS,
     ASSUMPTIONS,
     EXCLUSIONS,
     OPTIONS,
@@ -29,7 +28,6 @@ SHEETS = (
 )
 
 QUOTED = "lines quoted"  # the block, by which the proposal finds it
-REST = "Labour, contingency, rounding"
 
 
 def write(book: Book) -> None:
@@ -44,8 +42,8 @@ def write(book: Book) -> None:
     page.portrait()
     _head(page)
     _garden(page)
-    lines = _lines(book, page)
-    _prices(book, page, lines)
+    _lines(book, page)
+    _prices(book, page)
     page.next_printed_page()
     _words(page)
 
@@ -88,10 +86,10 @@ def _garden(page: Page) -> None:
     page.row += 1
 
 
-def _lines(book: Book, page: Page) -> Place:
+def _lines(book: Book, page: Page) -> None:
     """Every line that is ok; an optional one with its own price at the same terms.
 
-    A client's lines have their prices, as `client_copy` put them into the inputs.
+    A client's lines are at selling prices, as `client_copy` put them into the inputs.
     """
     page.section("What is offered")
     added = page.answer(book.places["QuotationLines"].rows, "OPTIONAL_PRICES", **lines_of(book))
@@ -114,30 +112,23 @@ def _lines(book: Book, page: Page) -> Place:
                    f"{added.item(1)})"),
     ]  # fmt: skip
     if book.edition.for_client:
-        columns.insert(4, GridColumn("price", "Price", "money", '""'))
+        sold = f'IF(OR({left_out},{optional}),"",{of_line("line_cost")})'
+        columns.insert(4, GridColumn("price", "Price", "money", sold))
     rows: list[dict[str, str]] = [{c.name: c.formula for c in columns}] * (
         book.places["QuotationLines"].rows
     )
-    if book.edition.for_client:
-        for i, line in enumerate(book.inputs.tables.get("QuotationLines", ())):
-            price = f'IF(OR({left_out},{optional}),"",{line.get("sold", 0)})'
-            extra = f'IF(OR({left_out},NOT({optional})),"",{line.get("added", 0)})'
-            rows[i] = {**rows[i], "price": price, "added": extra}
-    block = book.places[QUOTED] = page.block(columns, rows)
+    book.places[QUOTED] = page.block(columns, rows)
     labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip
     page.row += 1
-    return block
 
 
-def _prices(book: Book, page: Page, lines: Place) -> None:
+def _prices(book: Book, page: Page) -> None:
     page.section("Price")
     for col, text in enumerate(("", "", *(f"Option {option}" for option in OPTIONS))):
         page.text(page.row, col, text, page.styles.header)
     page.row += 1
-    if book.edition.for_client:
-        _shown_sums(page, lines)
     tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&ROUND(tax_rate*100,4)&"%")'
     rows: Sequence[tuple[str, str, str]] = (
         ('"Price before tax"', "price", "money"), (tax, "tax", "money"),
@@ -157,26 +148,9 @@ def _prices(book: Book, page: Page, lines: Place) -> None:
         page.formula(page.row, col, f'IF(OR(N({total})=0,N(planted_area)=0),"",{each})',
                      "money_per_area")  # fmt: skip
     page.row += 1
-    words = '"Prices in "&IF(currency="","the currency of the plan",currency)&"; "'
-    words += '&IF(N(contingency)=0,"no contingency is included.",'
-    words += (
-        '"a contingency of "&ROUND(contingency*100,1)&"% on materials and labour is included.")'
-    )
+    words = '"Prices in "&IF(currency="","the currency of the plan",currency)&"."'
     page.formula(page.row, 0, words, "text", style=page.styles.aside)
     page.row += 2
-
-
-def _shown_sums(page: Page, lines: Place) -> None:
-    """The lines of each option as shown, and what labour and contingency make of them."""
-    shown = lines.here("price"), lines.here("option")
-    for label, rest in (("Lines above", False), (REST, True)):
-        page.text(page.row, 0, label)
-        for col, option in enumerate(OPTIONS, 2):
-            cell = f"option_{option.lower()}_price"
-            summed = "+".join(f'SUMIFS({shown[0]},{shown[1]},"{o}")' for o in (option, ALL_OPTIONS))
-            value = f"ROUND({cell}-({summed}),2)" if rest else f"ROUND({summed},2)"
-            page.formula(page.row, col, f'IF({cell}="","",{value})', "money")
-        page.row += 1
 
 
 def _words(page: Page) -> None:

@@ -80,12 +80,16 @@ def command(
             raise click.UsageError(f"{path} is there already; choose another --output, or --force")
     beside = settings or file.with_name(NAME)
     own = read_settings(beside) if beside.is_file() else Settings()
-    wishes = Wishes(markup, include, leave_out, values_only, protect, margin, own)
+    wishes = Wishes(markup, include, leave_out, values_only, protect, margin, own, target)
     copy = client_copy(file, worksheet_callables(), wishes)
     document = copy.proposal(["quotation"] if quotation_only else chosen)
-    save(target, copy.content)
-    save(proposal, document)
+    kept = [
+        saved for saved in (save(target, copy.content, backup=bool(copy.replaced)),
+                            save(proposal, document, backup=bool(copy.replaced))) if saved
+    ]  # fmt: skip
     click.echo(str(copy))
+    for saved in kept:
+        click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
     for finding in examples_in(file):

@@ -43,6 +43,7 @@ class Reading:
     inputs: Inputs
     tables: Mapping[str, TableInWorkbook]
     notes: list[str] = field(default_factory=list)
+    formulas: Mapping[Position, Any] = field(default_factory=dict)  # in input cells: their values
 
 
 def read_inputs(source: Path | bytes | Contents) -> Reading:
@@ -54,13 +55,14 @@ def read_inputs(source: Path | bytes | Contents) -> Reading:
     settings = reader.settings()
     rows = {name: reader.rows(table) for name, table in tables.items()}
     inputs = Inputs(settings, rows, marks.invented)
-    return Reading(contents, marks, inputs, tables, reader.notes)
+    return Reading(contents, marks, inputs, tables, reader.notes, reader.formulas)
 
 
 class _Reader:
     def __init__(self, contents: Contents, system: str) -> None:
         self.contents, self.system = contents, system
         self.notes: list[str] = []
+        self.formulas: dict[Position, Any] = {}
 
     def settings(self) -> dict[str, Any]:
         places, found = named_cells(self.contents), {}
@@ -121,6 +123,7 @@ class _Reader:
         where = f"{place[0]}!{cell_name(place[1], place[2])}"
         if cell.formula_start >= 0:
             formula = cell.formula or "a formula"
+            self.formulas[place] = value
             shown = f"becomes its value, {value:.15g}" if isinstance(value, float) else (
                 f"becomes its value, {value}" if value is not None else
                 "is left blank, for the file holds no value of it; recalculate the file first"
