@@ -151,7 +151,7 @@ def client_copy(
         writer = CopyWriter(shown, contents, cells, evaluation.values)
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))
-        content = writer.written(protect=wishes.protect)
+        content = writer.written(protect=wishes.protect, settings=wishes.settings)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
     typed = [*shown.typed(), *_included(own)]

@@ -23,8 +23,8 @@ LIVE = (
 DOCUMENT = "The quotation stays as delivered whatever is changed elsewhere; it says so at its top."
 VALUES_ONLY = ("This copy holds the results as delivered; nothing in it is computed anew.",)
 PRICES = "All prices are selling prices, without tax unless it says so."
-_FACTS = ("client", "site", "prepared_by", "quotation_number", "quotation_date", "plan_date",
-          "currency")  # fmt: skip
+_FACTS = ("client", "site", "prepared_by", "quotation_number", "revision", "quotation_date",
+          "plan_date", "currency")  # fmt: skip
 
 
 class Fact(NamedTuple):
@@ -36,9 +36,10 @@ class Fact(NamedTuple):
 
 
 def write_about(
-    book: Book, name: str, sheets: Sequence[tuple[str, str]], *, live: bool, document: bool
-) -> None:
-    """The first page: for whom the copy is, what is in it, how to use it."""
+    book: Book, name: str, sheets: Sequence[tuple[str, str]], *, live: bool, document: bool,
+    consultant: Sequence[str] = (), terms: Sequence[str] = (),
+) -> None:  # fmt: skip
+    """The first page: for whom the copy is and by whom, what is in it, how to use it, the terms."""
     settings = book.inputs.settings
     title = str(settings.get("farm") or "This garden")
     page = Page(book, name, title, "", widths=(24, 70))
@@ -48,6 +49,9 @@ def write_about(
             page.text(page.row, 0, setting.header, page.styles.strong)
             write_value(page.sheet, page.row, 1, value, page.styles.shown(setting.dimension))
             page.row += 1
+    for words in consultant:
+        page.text(page.row, 1, words, page.styles.words)
+        page.row += 1
     page.row += 1
     page.section("In this copy")
     for sheet, words in sheets:
@@ -61,6 +65,11 @@ def write_about(
                   PRICES):  # fmt: skip
         page.note(words)
     page.row += 1
+    if terms:
+        page.section("Terms")
+        for words in terms:
+            page.note(words)
+        page.row += 1
     page.cautions()
 
 

@@ -24,7 +24,8 @@ from xlfuncs.tables.money.quotation import ASSUMPTIONS, EXCLUSIONS
 NAME = "proposal.toml"  # looked for beside the workbook
 COLORS = {"ink": INK, "accent": HEADER, "tint": BAND, "line": LINE}
 PAPERS = ("letter", "a4")
-CONSULTANT = ("name", "address", "phone", "email", "website", "registration", "logo")
+REACHED = ("phone", "email", "website", "registration")
+CONSULTANT = ("name", "address", *REACHED, "logo")
 PAGES = ("cover", "design", "map", "options", "quotation", "calendar", "terms")
 FONTS = ("regular", "bold")
 _PARTS = ("paper", "consultant", "terms", "colors", "fonts", "texts", "prices")
@@ -50,6 +51,12 @@ class Settings:
     fonts: Mapping[str, str] = field(default_factory=dict)
     texts: Mapping[str, Any] = field(default_factory=fixed_texts)
     prices: Scheme = field(default_factory=Scheme)
+
+    def letterhead(self) -> list[str]:
+        """Who makes the offer and how they are reached, line by line."""
+        who = self.consultant
+        lines = [who.get("name", ""), *who.get("address", "").strip().splitlines()]
+        return [*filter(None, (*lines, *(who.get(key, "") for key in REACHED)))]
 
 
 def read_settings(path: Path) -> Settings:

@@ -13,6 +13,7 @@ from workbook_template.client_copy.cells import CopyCells, as_delivered
 from workbook_template.client_copy.inputs import InputsBehind
 from workbook_template.client_copy.pages import NOTICE, DeliveredInputs, Fact, write_about
 from workbook_template.client_copy.plain import literal
+from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown
 from workbook_template.kit.book import Values
 from workbook_template.kit.written import Written
@@ -64,8 +65,8 @@ class CopyWriter:
                 self.notices[name] = self.delivered.condition(inputs, name)
         self.filled = behind.filled
 
-    def written(self, *, protect: bool) -> bytes:
-        """The bytes of the file."""
+    def written(self, *, protect: bool, settings: Settings) -> bytes:
+        """The bytes of the file; `settings` say whose it is, and on what terms."""
         book = self.book
         live = bool(self.cells.plain)
         shown = [(name, self._words_of(name)) for name in self.order]
@@ -74,7 +75,8 @@ class CopyWriter:
         )
         for sheet in book.workbook.worksheets():
             self._sheet(sheet)
-        write_about(book, self.about, shown, live=live, document=QUOTATION in self.order)
+        write_about(book, self.about, shown, live=live, document=QUOTATION in self.order,
+                    consultant=settings.letterhead(), terms=settings.terms)  # fmt: skip
         if self.delivered:
             self.delivered.write(book, {area: self._fact(area) for area in self.delivered.listed()})
         self._names()

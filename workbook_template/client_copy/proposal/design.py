@@ -38,12 +38,13 @@ def contents(paper: Paper, words: Words, titles: Sequence[str]) -> list[Flowable
 
 def letterhead(paper: Paper, facts: Facts, settings: Settings) -> Flowable:
     """Who makes the offer, and where they are reached."""
-    who = settings.consultant
-    name = who.get("name") or facts.text("prepared_by") or facts.text("farm")
+    given = settings.letterhead()
+    if settings.consultant.get("name"):
+        name, *lines = given
+    else:
+        name, lines = facts.text("prepared_by") or facts.text("farm"), given
     left: list[Flowable] = [p for p in [paper.picture((190, 64))] if p is not None]
     left.append(paper.text(Words.escaped(name), 13, bold=True))
-    lines = who.get("address", "").strip().splitlines()
-    lines += [who[key] for key in ("phone", "email", "website", "registration") if who.get(key)]
     return paper.beside([left, [paper.text(Words.escaped(line), 9) for line in lines]])
 
 

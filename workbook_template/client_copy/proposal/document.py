@@ -38,7 +38,9 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
         "design": lambda: design(paper, facts, words),
         "map": lambda: garden_map(paper, facts, words),
         "options": lambda: options(paper, facts, words),
-        "quotation": lambda: quotation(paper, facts, words, head=head),
+        "quotation": lambda: quotation(
+            paper, facts, words, head=head, terms=() if "terms" in wanted else settings.terms
+        ),
         "calendar": lambda: calendar(paper, facts, words),
         "terms": lambda: small_print(paper, words, settings),
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from reportlab.platypus import Flowable, Spacer
@@ -137,8 +138,13 @@ def _own(paper: Paper, offer: Offer, option: Option) -> list[Flowable]:
     return pieces
 
 
-def quotation(paper: Paper, facts: Facts, words: Words, *, head: list[Flowable]) -> list[Flowable]:
-    """The prices on one page; with what the cover would say below a letterhead, if one is given."""
+def quotation(
+    paper: Paper, facts: Facts, words: Words, *, head: list[Flowable], terms: Sequence[str] = ()
+) -> list[Flowable]:
+    """The prices on one page; with what the cover would say below a letterhead, if one is given.
+
+    `terms` are those that stand on no other page.
+    """
     offer = Offer(facts, words)
     if not offer.options:
         return []
@@ -153,6 +159,8 @@ def quotation(paper: Paper, facts: Facts, words: Words, *, head: list[Flowable])
         rows.append([Words.escaped(line.item), Words.escaped(line.quantity), *prices])
     sums = len(rows)
     tax = words.fill("tax", rate=offer.rate) if offer.rate else ""
+    prices_in = words.fill("prices_in" if tax else "prices_in_untaxed",
+                           currency=words.currency or "–")  # fmt: skip
     for label, name in ((words["before_tax"], "price"), (tax, "tax"), (words["total"], "total")):
         if label and not (name == "price" and not tax):
             rows.append([label, "", *(words.money(getattr(o, name)) for o in offer.options)])
@@ -164,10 +172,13 @@ def quotation(paper: Paper, facts: Facts, words: Words, *, head: list[Flowable])
         paper.table(rows, (44, 16, *(15,) * count), right=range(2, 2 + count), strong=(last,),
                     size=9, more=looks),
         Spacer(0, 5),
-        paper.text(words.fill("prices_in", currency=words.currency or "–"), 8.5),
+        paper.text(prices_in, 8.5),
     ]  # fmt: skip
+    own = [*paper.section(words["terms_title"]),
+           *paper.bullets(map(Words.escaped, terms), 9)] if terms else []  # fmt: skip
     short = [Spacer(0, 12), paper.text(words["cautions_short"], 8)] if head else []
-    return paper.on_one_page([*page, *_if_wanted(paper, offer), *_acceptance(paper, words), *short])
+    return paper.on_one_page([*page, *_if_wanted(paper, offer), *own,
+                              *_acceptance(paper, words, several=several), *short])  # fmt: skip
 
 
 def _for_whom(paper: Paper, offer: Offer) -> list[Flowable]:
@@ -179,10 +190,11 @@ def _for_whom(paper: Paper, offer: Offer) -> list[Flowable]:
     return [paper.text(" · ".join(Words.escaped(k) for k in known if k), 9.5), Spacer(0, 10)]
 
 
-def _acceptance(paper: Paper, words: Words) -> list[Flowable]:
+def _acceptance(paper: Paper, words: Words, *, several: bool) -> list[Flowable]:
     lines = [("LINEABOVE", (0, 0), (-1, 0), 0.8, paper.colors["ink"]),
              ("LINEBELOW", (0, 0), (-1, -1), 0, paper.colors["line"])]  # fmt: skip
+    accept = words["accept" if several else "accept_one"]
     return [
-        *paper.section(words["acceptance"]), paper.text(words["accept"]), Spacer(0, 34),
+        *paper.section(words["acceptance"]), paper.text(accept), Spacer(0, 34),
         paper.table([words.all("sign")], (1, 1, 1), head=0, more=lines),
     ]  # fmt: skip
