@@ -72,6 +72,7 @@ DIMENSIONS = _dimensions(
     Dimension("time", "s", "min", "min", ("h", "s")),
     Dimension("seconds", "s", "s", "s", ("min",)),
     Dimension("hours", "s", "h", "h", ("min",)),
+    Dimension("clock", "s", "h", "h", ("min",)),
     Dimension("days", "day", "day", "day"),
     Dimension("years", "year", "yr", "yr"),
     Dimension("radiation", "MJ/m²/day", "MJ/m²/day", "MJ/m²/day"),
@@ -100,6 +101,7 @@ _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?
 _UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
 _DRAWN = re.compile(r"(?<=['′’])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-9" as on plans
 _SHORTENED = re.compile(r"(?<=[a-z])\.(?=\s|$)", re.I)  # 22 ft. 9 in.
+_CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)(?::00)?")  # 04:30, as timers show it
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
 
 
@@ -208,7 +210,7 @@ def from_base(value: float, dimension: str, system: str = "us") -> float:
 
 @lru_cache(maxsize=65536)
 def parse(text: str, dimension: str, system: str = "us") -> float:
-    """The base-unit value of text such as `22 ft 9 in`, `1/2 in`, `0.8 bar`, `85%` or `12.5`.
+    """The base-unit value of text such as `22 ft 9 in`, `1/2 in`, `85%`, `04:30` or `12.5`.
 
     Raises UnitError; a decimal comma is refused with a hint, for it could be a thousands mark.
     """
@@ -216,6 +218,8 @@ def parse(text: str, dimension: str, system: str = "us") -> float:
     for sign, spelt in _FRACTIONS.items():
         clean = clean.replace(sign, spelt)
     clean = _SHORTENED.sub("", clean).strip()
+    if dimension == "clock" and (shown := _CLOCK.fullmatch(clean)):
+        return int(shown[1]) * 3600.0 + int(shown[2]) * 60.0
     negative = clean.startswith("-")
     clean = _DRAWN.sub(" ", clean.lstrip("+-").strip())
     if re.match(r"^[\d.]*\d,\d", clean):

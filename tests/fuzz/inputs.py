@@ -25,6 +25,7 @@ TYPICAL = {
     "flow_per_length": (4 * LITRE_AN_HOUR, 9 * LITRE_AN_HOUR), "pressure": (6e4, 4e5),
     "intake_rate": (3, 50), "et": (1, 8), "available_water": (60, 200), "salinity": (0.3, 4),
     "time": (300, 7200), "seconds": (5, 60), "hours": (3600, 36000), "days": (1, 30),
+    "clock": (3600, 36000),
     "years": (1, 15), "radiation": (5, 30), "vapour_pressure": (0.5, 3), "wind": (0.5, 5),
     "latitude": (-60, 60), "ratio": (0.05, 0.95), "energy": (1, 900), "power": (0.2, 5),
     "count": (1, 6), "number": (1, 50), "money": (1, 300), "money_per_area": (0.1, 9),
