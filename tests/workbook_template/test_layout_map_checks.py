@@ -142,6 +142,8 @@ def test_the_map_is_to_scale(farm) -> None:
     rows = {row[0]: row for row in _rows(book["Map"], "Bed", 30) if row[0]}
     beds = {row["bed"]: row for row in built.rows("Beds")}
     assert set(rows) == set(beds)
+    ((_, supply), (bar, drawn_bar)) = _drawn_beside(book["Map"])
+    scale = drawn_bar / bar  # hundredths of the map's side for each unit of length
     for name, row in rows.items():
         bed = beds[name]
         if bed["counted"] == "no":
@@ -150,10 +152,10 @@ def test_the_map_is_to_scale(farm) -> None:
             continue
         left, right, lower, upper = row[13:17]
         if not isinstance(bed["length"], str):
-            assert right - left == pytest.approx(bed["length"])
-        width = bed["bed_top_width"] * WIDTH_IN_LENGTH[system]
+            assert right - left == pytest.approx(bed["length"] * scale)
+        width = bed["bed_top_width"] * WIDTH_IN_LENGTH[system] * scale
         assert upper - lower == pytest.approx(width)
-        assert (upper + lower) / 2 == pytest.approx(bed["distance"])
+        assert (upper + lower) / 2 - supply == pytest.approx(bed["distance"] * scale)
         drawn = row[17:19] if bed["counted"] == "yes" else row[19:21]
         assert drawn == pytest.approx([right - left, width])
         if bed["counted"] == "yes":
@@ -161,18 +163,16 @@ def test_the_map_is_to_scale(farm) -> None:
                 lower + width * (i + 0.5) / bed["laterals"] for i in range(int(bed["laterals"]))
             ]
             assert row[23 : 23 + len(even)] == pytest.approx(even)
-    low, high = _corners(book["Map"])
-    assert high[0] - low[0] == pytest.approx(high[1] - low[1])  # one range on both axes
     for row in rows.values():
-        assert low[0] <= min(row[13:15]) <= max(row[13:15]) <= high[0]
-        assert low[1] <= row[15] <= row[16] <= high[1]
+        assert 0 < min(row[13:17]) <= max(row[13:17]) < 100
+    assert bar in {m * 10**n for m in (1, 2, 5) for n in range(4)} and 4 < drawn_bar < 30
 
 
-def _corners(sheet):
-    at = next(
-        r for r in range(1, sheet.max_row) if sheet.cell(r, 1).value == "Corner, across and up"
-    )
-    return [[sheet.cell(r, c).value for c in (2, 3)] for r in (at, at + 1)]
+def _drawn_beside(sheet):
+    """Where the supply lies, and how long the scale bar is: in the garden, and drawn."""
+    at = next(r for r in range(1, sheet.max_row) if sheet.cell(r, 1).value == "Scale bar")
+    supply = sheet.cell(at + 1, 2).value, sheet.cell(at + 1, 3).value
+    return supply, (sheet.cell(at, 2).value, sheet.cell(at + 2, 4).value)
 
 
 def _list(book):

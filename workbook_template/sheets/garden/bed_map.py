@@ -2,7 +2,8 @@
 
 A chart draws no rectangles, but bars from a point to the right, to the left, up and down. So a bed
 is two bars from its lower left corner and two from its upper right one, a line is one bar, and what
-is not drawn has bars of no length.
+is not drawn has bars of no length. Places are shares of the chart's side, in hundredths: an axis
+takes no number from a cell, so that only thus the map follows a garden that changes.
 """
 
 from __future__ import annotations
@@ -11,12 +12,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from workbook_template.kit.book import Book, Values
+from workbook_template.kit.book import Book
 from workbook_template.kit.charts import rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Page
-from workbook_template.kit.style import FONT, INK, LINE, SERIES
+from workbook_template.kit.style import FONT, INK, SERIES
 from xlfuncs.units import to_base
 
 SHEETS = (
@@ -25,13 +26,12 @@ SHEETS = (
 
 MOST_BEDS, MOST_LINES = 120, 6
 CHART_ROWS, SIDE = 36, 690  # rows that the chart covers; its side in pixels
-GRID, FALLBACK_GRID = "map_grid", 10.0
-INSIDE = 0.6  # of a cell of the grid, from the edge of the box to what is in it
+MARGIN = 1.12  # of the side over the garden
 WORDS = (
     "Thick: pipes, drawn straight in their lengths along the way. Square: supply. Diamond: where a"
     " bed is fed.",
     "Outlines: bed tops, dashed where the bed is off; in brackets their valve. Thin: drip lines."
-    " Not drawn: beds that cannot be read.",
+    " Not drawn: beds that cannot be read. In the corner: the scale.",
 )
 # Columns of the figures behind the map, one row a bed.
 COLUMNS = (
@@ -41,20 +41,25 @@ COLUMNS = (
     GridColumn("end", "End across", "length"), GridColumn("up", "Up", "length"),
     GridColumn("pipe", "Pipe across", "length"), GridColumn("foot", "Branch leaves at", "length"),
     GridColumn("half", "Half the width", "length"), GridColumn("lines", "Lines", "count"),
-    GridColumn("first_line", "First line", "length"), GridColumn("left", "Left", "length"),
-    GridColumn("right", "Right", "length"), GridColumn("lower", "Lower", "length"),
-    GridColumn("upper", "Upper", "length"), GridColumn("along_on", "Along, on", "length"),
-    GridColumn("over_on", "Over, on", "length"), GridColumn("along_off", "Along, off", "length"),
-    GridColumn("over_off", "Over, off", "length"), GridColumn("middle", "Middle", "length"),
-    GridColumn("pipe_up", "Pipe up", "length"),
-    *(GridColumn(f"line_{i}", f"Line {i}", "length") for i in range(1, MOST_LINES + 1)),
-    GridColumn("label", "Label", "text"), NUMBER,
+    GridColumn("first_line", "First line", "length"), GridColumn("left", "Left", "number"),
+    GridColumn("right", "Right", "number"), GridColumn("lower", "Lower", "number"),
+    GridColumn("upper", "Upper", "number"), GridColumn("along_on", "Along, on", "number"),
+    GridColumn("over_on", "Over, on", "number"), GridColumn("along_off", "Along, off", "number"),
+    GridColumn("over_off", "Over, off", "number"), GridColumn("middle", "Middle", "number"),
+    GridColumn("pipe_up", "Pipe up", "number"),
+    *(GridColumn(f"line_{i}", f"Line {i}", "number") for i in range(1, MOST_LINES + 1)),
+    GridColumn("label", "Label", "text"), GridColumn("head_at", "Head, drawn", "number"),
+    GridColumn("up_at", "Up, drawn", "number"), GridColumn("pipe_at", "Pipe, drawn", "number"),
+    GridColumn("foot_at", "Leaves at, drawn", "number"),
+    GridColumn("pipe_over", "From the main, drawn", "number"), NUMBER,
 )  # fmt: skip
 PRINTED = 10  # columns
 
 
 def write(book: Book) -> None:
-    page = Page(book, "Map", "Map", "Beds, lines and pipes to scale.", widths=(16, *[9] * 28, 18))
+    page = Page(
+        book, "Map", "Map", "Beds, lines and pipes to scale.", widths=(16, *[9] * 28, 18, *[9] * 5)
+    )
     for words in WORDS:
         page.text(page.row, 0, words, page.styles.aside)
         page.row += 1
@@ -66,49 +71,42 @@ def write(book: Book) -> None:
     page.cautions(columns=PRINTED)
     corner = page.row
     beds = min(book.places["Beds"].rows, MOST_BEDS)
-    corners = _scale(book, page, beds)
+    points = _scale(book, page, beds)
     figures = page.block(COLUMNS, [_bed_formulas(book, page, beds)] * beds)
-    _chart(page, chart_row, figures, corners)
+    _chart(page, chart_row, figures, points)
     page.portrait()
     page.sheet.print_area(0, 0, corner - 1, PRINTED - 1)
 
 
 def _scale(book: Book, page: Page, beds: int) -> int:
-    """The grid and two corners that give both axes one range; gives the row of the corners."""
+    """The square that holds the garden, and what is drawn beside the beds; gives its first row."""
     page.section("Figures behind the map", columns=PRINTED)
     figures = Place.of(page.name, COLUMNS, page.row + 6, beds)
     head, end, up, foot = (figures.reference(name) for name in ("head", "end", "up", "foot"))
     for name, formula in (
         ("map_left", f"MIN(0,{head},{end})"), ("map_right", f"MAX(0,{head},{end})"),
-        ("map_top", f"MAX(0,{up},{foot})"), ("map_eighth", "MAX(map_right-map_left,map_top,1)/8"),
-        ("map_power", "10^INT(LOG10(map_eighth))"), ("map_times", "map_eighth/map_power"),
+        ("map_top", f"MAX(0,{up},{foot})"),
+        ("map_side", f"{MARGIN}*MAX(map_right-map_left,map_top,1)"),
+        ("map_x", "(map_left+map_right-map_side)/2"), ("map_y", "(map_top-map_side)/2"),
+        ("map_unit", "map_side/100"), ("map_power", "10^INT(LOG10(map_side/4))"),
+        ("map_times", "map_side/4/map_power"),
     ):  # fmt: skip
         book.name_formula(name, page.name, formula)
-    times = "IF(map_times<=1,1,IF(map_times<=2,2,IF(map_times<=5,5,10)))"
-    page.result_row(
-        "Grid", f"map_power*{times}", "length",
-        "Both axes have the same range, so that the map is to scale", name=GRID,
-    )  # fmt: skip
-    corners = page.row
-    # The box is whole cells of the grid. Corners lie inside it, for an axis adds a twentieth.
-    for name, formula in (
-        ("map_first", f"INT(map_left/{GRID}-{INSIDE})"),
-        ("map_high", f"ROUNDUP(map_top/{GRID}+{INSIDE},0)+1"),
-        ("map_side", f"MAX(ROUNDUP(map_right/{GRID}+{INSIDE},0)-map_first,map_high)"),
-        ("map_lowest", "-1-INT((map_side-map_high)/2)"),
-    ):
-        book.name_formula(name, page.name, formula)
-    points = (
-        ("Corner, across and up", f"(map_first+{INSIDE})*{GRID}",
-         f"(map_lowest+{INSIDE})*{GRID}"),
-        ("The other corner", f"(map_first+map_side-{INSIDE})*{GRID}",
-         f"(map_lowest+map_side-{INSIDE})*{GRID}"),
-        ("End of the main", "0", "map_top"),
-    )  # fmt: skip
-    for label, x, y in points:
+    page.result_row("Scale bar", "map_power*IF(map_times>=5,5,IF(map_times>=2,2,1))", "length",
+                    "The map is a square, and its places are hundredths of its side",
+                    name="map_bar")  # fmt: skip
+    points = page.row
+    unit = book.unit("length")
+    for label, x, y, long, words in (
+        ("Supply: across, up", _at("0", "x"), _at("0", "y"), "map_top/map_unit", '""'),
+        ("Scale: across, up", "2", "2", "map_bar/map_unit", f'map_bar&" {unit}"'),
+        ("Direction: across, up", "50", "98", "0",
+         'IF(main_runs="","","up the page: "&main_runs)'),
+    ):  # fmt: skip
         page.text(page.row, 0, label)
-        page.formula(page.row, 1, x, "length")
-        page.formula(page.row, 2, y, "length")
+        for col, formula in enumerate((x, y, long), 1):
+            page.formula(page.row, col, formula, "number")
+        page.formula(page.row, 4, words, "text")
         page.row += 1
     here = f'COUNTIF({figures.here("bed", fixed=False)},"?*")'
     missing = f"COUNTA({book.column('Beds', 'bed')})-{here}"
@@ -119,7 +117,12 @@ def _scale(book: Book, page: Page, beds: int) -> int:
         "text", style=page.styles.aside,
     )  # fmt: skip
     page.row += 1
-    return corners
+    return points
+
+
+def _at(place: str, way: str) -> str:
+    """A place in hundredths of the map's side."""
+    return f"({place}-map_{way})/map_unit"
 
 
 def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
@@ -144,7 +147,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
                    optional("inset", '""'))  # fmt: skip
     start = call("LINE_LENGTH", of("branch_start"), "1")
     valve = f'IF({of("valve")}="",""," ("&{of("valve")}&")")'
-    along, over = "${right}-${left}", "2*N(${half})"
+    along, over = "${right}-${left}", "${upper}-${lower}"
     return {
         "bed": f'IF({of("bed")}="","",{of("bed")})',
         "drawn": f'IF({of("counted")}="yes","on",IF({of("counted")}="off","off",""))',
@@ -156,15 +159,18 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         "half": f'IF(${{drawn}}="","",IFERROR(({width})/2,0))',
         "lines": f'IF(${{drawn}}<>"on",0,MIN(N({of("laterals")}),{MOST_LINES}))',
         "first_line": f"IF(${{lines}}=0,0,IFERROR(INDEX({offsets},1,1)*{factor:.12g}-${{half}},0))",
-        "left": "MIN(${head},${end})", "right": "MAX(${head},${end})",
-        "lower": "${up}-N(${half})", "upper": "${up}+N(${half})",
+        "left": _at("MIN(${head},${end})", "x"), "right": _at("MAX(${head},${end})", "x"),
+        "lower": _at("${up}-N(${half})", "y"), "upper": _at("${up}+N(${half})", "y"),
         **{f"along_{on}": f'IF(${{drawn}}="{on}",{along},0)' for on in ("on", "off")},
         **{f"over_{on}": f'IF(${{drawn}}="{on}",{over},0)' for on in ("on", "off")},
-        "middle": f'IF(${{drawn}}="",{page.cell(page.row - 4, 1)},(${{head}}+${{end}})/2)',
-        "pipe_up": "MAX(${up}-${foot},0)",
-        **{f"line_{j}": f"IF({j - 1}<${{lines}},{_line_up(j - 1)},${{up}})"
+        "middle": 'IF(${drawn}="",0,(${left}+${right})/2)',
+        "pipe_up": "MAX(${up}-${foot},0)/map_unit",
+        **{f"line_{j}": f"IF({j - 1}<${{lines}},{_at(_line_up(j - 1), 'y')},${{up_at}})"
            for j in range(1, MOST_LINES + 1)},
         "label": f'IF(${{drawn}}=""," ",${{bed}}&{valve})',
+        **{f"{name}_at": _at(f"${{{name}}}", way)
+           for name, way in (("head", "x"), ("up", "y"), ("pipe", "x"), ("foot", "y"))},
+        "pipe_over": "${pipe}/map_unit",
         NUMBER.name: NUMBER.formula,
     }  # fmt: skip
 
@@ -197,16 +203,16 @@ def _drawn() -> list[_Bars]:
     return [
         *(_Bars(f"Line {i}", "left", f"line_{i}", line, right="along_on")
           for i in range(1, MOST_LINES + 1)),
-        _Bars("Pipe", "pipe", "foot", pipe, left="pipe", up="pipe_up"),
+        _Bars("Pipe", "pipe_at", "foot_at", pipe, left="pipe_over", up="pipe_up"),
         _Bars("Bed", "left", "lower", bed, right="along_on", up="over_on"),
         _Bars("Bed, far corner", "right", "upper", bed, left="along_on", down="over_on"),
         _Bars("Bed off", "left", "lower", off, right="along_off", up="over_off"),
         _Bars("Bed off, far corner", "right", "upper", off, left="along_off", down="over_off"),
-        _Bars("Fed here", "head", "up", bed, marker=("diamond", 5)),
+        _Bars("Fed here", "head_at", "up_at", bed, marker=("diamond", 5)),
     ]  # fmt: skip
 
 
-def _chart(page: Page, at: int, figures: Place, corners: int) -> None:
+def _chart(page: Page, at: int, figures: Place, points: int) -> None:
     cells = figures.reference
     made = page.book.workbook.add_chart({"type": "scatter"})
     for bars in _drawn():
@@ -219,17 +225,17 @@ def _chart(page: Page, at: int, figures: Place, corners: int) -> None:
         if one := _error_bars(cells, bars.up, bars.down, bars.look):
             entry["y_error_bars"] = one
         made.add_series(entry)
-    _supply_and_corners(page, made, corners)
     font = {"name": FONT, "color": INK, "size": 10}
+    _supply_and_scale(page, made, points, font)
     for bed in range(1, figures.rows + 1):  # a label each: not every program reads many of one
-        label, middle, up = (figures.row_of(bed, c, c) for c in ("label", "middle", "up"))
+        label, middle, up = (figures.row_of(bed, c, c) for c in ("label", "middle", "up_at"))
         made.add_series({
             "name": label, "categories": middle, "values": up, "line": {"none": True},
             "marker": {"type": "none"},
             "data_labels": {"series_name": True, "position": "center", "font": font,
                             "fill": {"color": "#FFFFFF"}},
         })  # fmt: skip
-    _frame(page, made, font)
+    _frame(made)
     page.sheet.insert_chart(at, 0, made, {"object_position": 2})
 
 
@@ -253,47 +259,36 @@ def _error_bars(
     }  # fmt: skip
 
 
-def _supply_and_corners(page: Page, made: Any, corners: int) -> None:
-    def cells(first: int, last: int, col: int) -> str:
-        return rows_of(page, corners + first, corners + last, col)
+def _supply_and_scale(page: Page, made: Any, points: int, font: dict[str, Any]) -> None:
+    """The main from the supply up, the scale bar, and words for the direction."""
 
-    made.add_series({
-        "name": "Main", "categories": cells(2, 2, 1), "values": cells(2, 2, 1),
-        "line": {"none": True}, "marker": _marker("square", 9),
-        "y_error_bars": {
-            "type": "custom", "direction": "plus", "end_style": 0,
-            "line": {"color": INK, "width": 2.5}, "plus_values": cells(2, 2, 2),
-            "minus_values": [0],
-        },
-    })  # fmt: skip
-    made.add_series({
-        "name": "Corners", "categories": cells(0, 1, 1), "values": cells(0, 1, 2),
-        "line": {"none": True}, "marker": {"type": "none"},
-    })  # fmt: skip
+    def cell(number: int, col: int) -> str:
+        return rows_of(page, points + number, points + number, col)
+
+    def bar(number: int) -> dict[str, Any]:
+        return {"type": "custom", "direction": "plus", "end_style": 0,
+                "line": {"color": INK, "width": 2.5}, "plus_values": cell(number, 3),
+                "minus_values": [0]}  # fmt: skip
+
+    for number, (marker, error, position) in enumerate((
+        (_marker("square", 9), {"y_error_bars": bar(0)}, ""),
+        (_marker("none", 5), {"x_error_bars": bar(1)}, "above"),
+        (_marker("none", 5), {}, "center"),
+    )):  # fmt: skip
+        labels = {"series_name": True, "position": position, "font": font}
+        made.add_series({
+            "name": cell(number, 4), "categories": cell(number, 1), "values": cell(number, 2),
+            "line": {"none": True}, "marker": marker, **error,
+            **({"data_labels": labels} if position else {}),
+        })  # fmt: skip
 
 
-def _frame(page: Page, made: Any, font: dict[str, Any]) -> None:
-    unit = page.book.unit("length")
-    axis = {
-        "num_font": font, "name_font": font, "num_format": "0",
-        "major_gridlines": {"visible": True, "line": {"color": LINE, "width": 0.25}},
-        "line": {"none": True}, "label_position": "low",
-    }  # fmt: skip
-
-    def set_axes(values: Values) -> None:
-        grid = {"major_unit": _grid(page, values)}  # computed: an axis cannot take it from a cell
-        made.set_x_axis({**axis, **grid, "name": f"Across ({unit})"})
-        made.set_y_axis({**axis, **grid, "name": f"Along the main from the supply ({unit})"})
-
-    page.book.when_computed(set_axes)
+def _frame(made: Any) -> None:
+    axis = {"visible": False, "min": 0, "max": 100, "major_gridlines": {"visible": False}}
+    made.set_x_axis(axis)
+    made.set_y_axis(axis)
     for without in (made.set_title, made.set_legend):
         without({"none": True})
     made.show_hidden_data()  # its figures are folded away
-    made.set_plotarea({"layout": {"x": 0.09, "y": 0.03, "width": 0.88, "height": 0.88}})
+    made.set_plotarea({"layout": {"x": 0.01, "y": 0.01, "width": 0.98, "height": 0.98}})
     made.set_size({"width": SIDE, "height": SIDE})
-
-
-def _grid(page: Page, values: Values) -> float:
-    sheet, row, col = page.book.names[GRID]
-    value = values.get(sheet, {}).get((row + 1, col + 1))
-    return float(value) if isinstance(value, (int, float)) and value > 0 else FALLBACK_GRID
