@@ -58,7 +58,8 @@ def main() -> None:
         folder = Path(name)
         run(folder, "demo", "--output", "farm.xlsx")
         run(folder, "map", "farm.xlsx", "--output", "map")
-        run(folder, "render", "farm.xlsx", "--dpi", "110", "--output", "pages")
+        sheets = ("--sheets", ",".join(SHEETS), "--as-saved")  # demo computed it
+        run(folder, "render", "farm.xlsx", "--dpi", "110", "--output", "pages", *sheets)
         pages = pages_of(folder / "pages")
         for sheet in SHEETS:
             picture = Image.open(pages[sheet][PAGES.get(sheet, 0)])

@@ -23,7 +23,7 @@ BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than 
 PADDING, INDENT = 8, 9  # pixels
 WORDS = 120  # pixels that longer words get at least
 SHORT = 14  # letters of words that stay in one line
-FOLDED, BEHIND = "folded", "figures behind"
+FOLDED = "folded"
 ERRORS = tuple(error.value for error in CellError)
 
 
@@ -190,17 +190,29 @@ class _Fitting:
             for row, cells in sorted(self.sheet.table.items())
             if any(c in cells and cells[c].format in self.headers for c in range(first, last + 1))
         ]
-        row, words = heads[0] if heads else (1, [])
-        words = [text.partition(" (")[0] for text in words if text] or [BEHIND]
-        told = words[0] if len(words) == 1 else f"{words[0]} to {words[-1]}"
+        if not heads:
+            return
+        row, words = heads[0]
+        words = [text.partition(" (")[0] for text in words if text] or [""]
+        told = self._fitting(last + 1, (
+            f"{FOLDED}: {words[0]} to {words[-1]}" if len(words) > 1 else f"{FOLDED}: {words[0]}",
+            f"{FOLDED}: {words[0]} ...", f"+ {words[0]}", FOLDED,
+        ))  # fmt: skip
         for above in reversed(range(row)):
             there = self.sheet.table.get(above, {}).get(last + 1)
             if (there is None or type(there).__name__ == "Blank") and (
                 (above, last + 1) not in self.sheet.merged_cells
             ):
                 style = self.styles.aside if there is None else there.format
-                self.sheet.write_string(above, last + 1, f"{FOLDED}: {told}", style)
+                self.sheet.write_string(above, last + 1, told, style)
                 return
+
+    def _fitting(self, first: int, texts: tuple[str, ...]) -> str:
+        """The first text that ends before the next fold and the page; the last where none does."""
+        ends = min((c for c in self.folded if c > first), default=self.columns[-1] + 1)
+        room = sum(width for c, width in self.width.items() if first <= c < ends)
+        fits = (text for text in texts if _pixels(text, self.styles.aside) <= room - PADDING)
+        return next(fits, texts[-1])
 
     def _charts(self) -> None:
         """Charts side by side stand apart, and none is wider than the page."""
