@@ -190,7 +190,7 @@ class _Fitting:
             for row, cells in sorted(self.sheet.table.items())
             if any(c in cells and cells[c].format in self.headers for c in range(first, last + 1))
         ]
-        if not heads:
+        if not (heads and self.sheet.tables):
             return
         row, words = heads[0]
         words = [text.partition(" (")[0] for text in words if text] or [""]
