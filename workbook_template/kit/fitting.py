@@ -85,6 +85,7 @@ class _Fitting:
     def _widths(self) -> None:
         """At least what headers' words and numbers need, and together no more than a page holds."""
         least = dict.fromkeys(self.columns, 24)
+        firm = dict.fromkeys(self.columns, 0)  # of a quantity, which would be another one if cut
         for row, col, look, shown in self._cells():
             if look is None or (row, col) in self.merged or (row, col) in self.sheet.merged_cells:
                 continue
@@ -99,12 +100,15 @@ class _Fitting:
             elif look not in self.headers and not whole:
                 needed = max(needed, min(0.45 * _pixels(shown, look), WORDS))
             least[col] = max(least[col], int(needed + PADDING + INDENT * look.indent))
+            if whole and look not in self.headers and shown[:1].isdigit():
+                firm[col] = max(firm[col], int(needed + PADDING + INDENT * look.indent))
         rooms = [across * PIXELS * SIZE / SMALLEST for across in ACROSS]
         if self.sheet.orientation and sum(least.values()) > rooms[1]:
             self.sheet.set_landscape()
         room = rooms[self.sheet.orientation]
         if (needed := sum(least.values())) > room:  # what was reckoned roomily still fits
-            least = {c: int(width * room / needed) for c, width in least.items()}
+            give = (room - sum(firm.values())) / max(needed - sum(firm.values()), 1)
+            least = {c: firm[c] + int((width - firm[c]) * give) for c, width in least.items()}
         wanted = {c: max(self.width[c], least[c]) for c in self.columns}
         over, spare = sum(wanted.values()) - room, sum(wanted.values()) - sum(least.values())
         share = min(1.0, over / spare) if over > 0 and spare else 0.0
