@@ -275,14 +275,14 @@ def test_everything_is_at_selling_prices(copy: ClientCopy, built: Built) -> None
 def test_another_margin_requotes_everything(
     original: bytes, copy: ClientCopy, wish: dict[str, float]
 ) -> None:
-    """Quotation too: its price before tax by hand, each sum rounded to cents."""
+    """Quotation too: its price before tax is the sum of the lines and of labour, as printed."""
     other = copied(original, **wish)
-    work = round(3 * PRICES[2], 2) + round(3.0 * PRICES[1], 2)
-    cost = work + round(work * 0.0751234 + 1e-9, 2)
-    factor = 1 / (1 - wish["margin"]) if "margin" in wish else 1 + wish["markup"]
-    markup = factor - 1
-    assert _quoted(other, "Price before tax") == pytest.approx(round(cost * factor, 2), abs=0.011)
-    assert _quoted(copy, "Price before tax") == pytest.approx(cost * (1 + MARKUP), abs=0.011)
+    costs = [round(3 * cost, 2) * 1.0751234 for cost in (PRICES[2], PRICES[1])]  # valves, labour
+    markup = 1 / (1 - wish["margin"]) - 1 if "margin" in wish else wish["markup"]
+    for one, above in ((other, markup), (copy, MARKUP)):
+        sold = sum(round(PLAIN.prices.price(cost, above, "work"), 2) for cost in costs)
+        assert _quoted(one, "Price before tax") == pytest.approx(sold, abs=0.001)
+        assert sold == pytest.approx(sum(costs) * (1 + above), rel=0.06)  # steps of two digits
     price = purchase(other.content)["valve"][4]
     assert price == PLAIN.prices.price(PRICES[2], markup) != purchase(copy.content)["valve"][4]
     assert found(other.content, CANARIES[3:]) == []
