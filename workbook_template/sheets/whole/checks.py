@@ -70,9 +70,13 @@ def write(book: Book) -> None:
         Check(f'IF(ISERROR({answer.count}),"inputs could not be looked over","")', page.name, 0, 0,
               kind=WRONG) for answer in found
     ]  # fmt: skip
-    number = len(rows) + sum(answer.rows for answer in found)
+    number = len(rows) + 1 + sum(answer.rows for answer in found)
     page.portrait()
     hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 6, number, FIRST_HIDDEN)
+    lost = (
+        f'IF(ROWS({hidden.here("n")})<{number},"rows of this list were taken out: undo, or renew"'
+    )
+    rows.append(Check(f'{lost}&" the workbook","")', page.name, 0, 0, kind=WRONG))
     for column in ("kind", "sheet", "words", "target"):
         book.workbook.define_name(f"findings_{column}", "=" + hidden.reference(column))
     listed = Place(hidden.sheet, hidden.first, hidden.last - len(rows), hidden.columns)
