@@ -74,9 +74,9 @@ def _rhythm(book: Book, page: Page) -> None:
     page.section("Rhythm")
     week = "N(week_waterings)" if book.edition.has(THIS_WEEK) else "0"
     month = "IFERROR(N(INDEX(season_waterings,1,timer_month)),0)"
-    named = (f'ISNUMBER(SEARCH("{day}",allowed_days))'
-             for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun"))  # fmt: skip
-    days = f'IF(allowed_days="",7,{"+".join(named)})'
+    named = ",".join(f'SEARCH("{day}",allowed_days)'
+                     for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun"))  # fmt: skip
+    days = f'IF(allowed_days="",7,COUNT({named}))'
     page.result_row("Days allowed", days, "count", "Above; all where none is named",
                     name="days_allowed")  # fmt: skip
     asked = f'IF(timer_follows="this week",{week},IF(timer_follows="month",{month},0))'

@@ -56,11 +56,11 @@ ONE_GO = (
 def followed(book: Book) -> str:
     """A formula that says which minutes the timer follows."""
     there = book.edition.has(THIS_WEEK)
-    state = 'IF(this_week_state="ok","the advice on This week; rests and hands by what it says",' \
+    state = 'IF(this_week_state="ok","the advice on This week",' \
         '"This week: "&this_week_state)' if there \
         else '"This week is no sheet of this workbook: choose Setup or month on Timer"'  # fmt: skip
     month = '"for month "&timer_month&", from Season; chosen on Timer"'
-    none = '"for the net depth on Setup, as Month to program on Timer is blank"'
+    none = '"for the net depth on Setup, as Timer has no month"'
     setup = f'IF(timer_month="",{none},{month})'
     return f'IF(timer_follows="this week",{state},{setup})'
 
