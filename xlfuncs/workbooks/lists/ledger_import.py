@@ -134,8 +134,8 @@ def import_ledger(
     return LedgerImport(
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
-        [*findings, *kinds, *reader.findings, *filter(None, (reader.kinds_taken(), habit)), *netted,
-         *missing],
+        [*findings, *kinds, *reader.findings, *filter(None, (_kinds_taken(reader.taken), habit)),
+         *netted, *missing],
         above, sum(line.blank for line in export.below), replaced,
     )  # fmt: skip
 
@@ -170,6 +170,12 @@ def _kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
         for entry in existing
         if entry.get("item") and entry.get("kind")
     }
+
+
+def _kinds_taken(taken: Mapping[str, str]) -> str:
+    """Which kinds lines took from the ledger, in words; they are changed by changing them there."""
+    listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(taken.items()))
+    return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
 
 
 def _export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:

@@ -182,15 +182,9 @@ class LineReader:
         if not word and not known:
             raise UnreadableError("has no kind, and the ledger has no item like it")
         kind = self._meant(word) or _KINDS.get(word.lower(), word.lower())
-        if kind in KINDS or not known:
-            return kind
-        self.taken[self._text(line, "item")] = known
-        return known
-
-    def kinds_taken(self) -> str:
-        """Which kinds lines took from the ledger, in words; it is changed by changing it there."""
-        listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(self.taken.items()))
-        return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
+        if known and kind not in KINDS:
+            kind = self.taken[self._text(line, "item")] = known
+        return kind
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""
