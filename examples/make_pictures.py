@@ -14,7 +14,7 @@ from PIL import Image, ImageChops
 
 FOLDER = Path(__file__).parent / "pictures"
 SHEETS = ("Start", "Beds", "Pressure", "Purchase", "Season", "Timer", "Years", "Quotation")
-PAGES = {"Timer": 1}  # its program; the others' first
+PAGES = {"Timer": 1, "Years": 1}  # its program, the years with their charts; the others' first
 WIDTH = 900  # pixels
 TALLEST = 640  # pixels; a page's upper part says enough
 
