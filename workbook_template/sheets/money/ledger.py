@@ -15,11 +15,14 @@ ADDED = 1000  # that may be typed below them, in Excel, before renew makes room 
 FOLDED = ("recoverable", "currency", "share", "meter", "note")
 
 
-def in_year(book: Book, year: str) -> str:
-    """Criteria of SUMIFS for the entries in the sums of a year, by the first month on Setup."""
+def in_year(book: Book, year: str, since: str = "") -> str:
+    """Criteria of SUMIFS for the entries in the sums of a year, by the first month on Setup.
+
+    `since` is a criterion of the date in place of the year's first day.
+    """
     day, summed = (book.column("Ledger", name) for name in ("date", "summed"))
-    first, after = f"DATE({year}-1,year_turn,1)", f"DATE({year},year_turn,1)"
-    return f'{day},">="&{first},{day},"<"&{after},{summed},"yes"'
+    begins = since or f'">="&DATE({year}-1,year_turn,1)'
+    return f'{day},{begins},{day},"<"&DATE({year},year_turn,1),{summed},"yes"'
 
 
 def fiscal_year(day: str) -> str:

@@ -25,6 +25,7 @@ BILL_COLUMNS = (
     GridColumn("by_tariff", "By the tariff", "money"),
     GridColumn("paid", "Paid", "money"),
     GridColumn("beyond", "Difference from the tariff", "money"),
+    GridColumn("found", "Found in the ledger", "count"),  # folded: 0 where there is none
 )  # fmt: skip
 EFFECTS = (
     ("Bills of the year before", "old_bill"), ("Bills of the year explained", "new_bill"),
@@ -58,7 +59,9 @@ def write(book: Book) -> None:
         page.section(words, columns=6)
         _terms(book, page, side)
         first, later = (_bill(book, side, is_first) for is_first in (True, False))
-        page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
+        place = page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
+        col = place.columns["found"]
+        page.sheet.set_column(col, col, 10, None, {"level": 1, "hidden": True})
     page.section("The change of the bills", columns=6)
     _effects(page)
 
@@ -95,15 +98,16 @@ def _bill(book: Book, side: str, first: bool) -> Mapping[str, str]:
         return book.column("Ledger", name)
 
     year = f"{side}_year"
-    metered = f'{ledger("kind")},"water",{ledger("quantity")},"<>",{in_year(book, year)}'
-    later = "" if first else f',{ledger("date")},">"&{{day-1}}'
-    day = f"_xlfn.MINIFS({ledger('date')},{metered}{later})"
-    none = f"N({year})=0" if first else "N({day-1})=0"
-    of_day = f"{ledger('date')},{{day}}"
+    metered = f'{ledger("kind")},"water",{ledger("quantity")},"<>"'
+    since = "" if first else '">"&{found-1}'
+    found = f"_xlfn.MINIFS({ledger('date')},{metered},{in_year(book, year, since)})"
+    none = f"N({year})=0" if first else "{found-1}=0"
+    of_day = f'{ledger("date")},{{day}},{ledger("summed")},"yes"'
     charge = call("WATER_BILL", "{water}", "{start}", "{day}", book.span(TARIFFS), book.span(TIERS))
-    paid = f'{ledger("kind")},"water",{ledger("summed")},"yes",{of_day}'
+    paid = f'{ledger("kind")},"water",{of_day}'
     return {
-        "day": f'IF({none},"",IF({day}=0,"",{day}))',
+        "found": f"IF({none},0,{found})",
+        "day": 'IF({found}=0,"",{found})',
         "start": f'IF({{day}}="","",_xlfn.MAXIFS({ledger("period_start")},{metered},{of_day}))',
         "water": f'IF({{day}}="","",SUMIFS({ledger("quantity")},{metered},{of_day}))',
         "by_tariff": f'IF(N({{day}})*N({{start}})=0,"",IFERROR({charge},""))',
