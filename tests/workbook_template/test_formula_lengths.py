@@ -23,6 +23,6 @@ def test_a_formula_is_counted_as_it_is_shown() -> None:
 @pytest.mark.parametrize("spills", [False, True], ids=["xlsx", "xlsm"])
 def test_formulas_stay_short(system: str, edition: str, spills: bool) -> None:
     lengths = [len(t) for cells in formulas(system, edition, spills).values() for _, t in cells]
-    assert len(lengths) > 2_000
+    assert len(lengths) > 1_500  # a ledger has four a row, where it had fifteen
     assert statistics.median(lengths) <= MEDIAN
     assert max(lengths) <= LIMIT
