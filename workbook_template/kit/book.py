@@ -44,7 +44,7 @@ MOST_LETTERS = 230  # of a formula that a person reads in one go
 ANSWERS = {
     "BED_CROP_USE": "use_result", "PURCHASE_LIST": "bought_result",
     "YEAR_ON_YEAR": "compared_result", "CUT_LIST": "cut_result", "DESIGNS": "designed_result",
-    "SYSTEM_DELIVERY": "own_result", "THIS_WEEK": "week_result",
+    "SYSTEM_DELIVERY": "own_result", "THIS_WEEK": "week_result", "LEDGER_CHECK": "ledger_result",
 }  # fmt: skip
 WORKINGS_WORDS = "Workings: what the other sheets rest on, below each other."
 _WORD = re.compile("[A-Z][a-z]*")

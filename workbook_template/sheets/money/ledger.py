@@ -33,7 +33,7 @@ def fiscal_year(day: str) -> str:
 def _computed(book: Book, rows: int) -> tuple[Computed, ...]:
     given = {"entries": book.span(LEDGER), "currency": 'IF(currency="","",currency)'}
     checked = book.in_table("Ledger", "LEDGER_CHECK", rows=rows, **given)
-    number = "ROW()-ROW(Ledger[[#Headers],[Date]])"
+    number = "ROW()-ROW(Ledger[#Headers])"
     return (
         Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
                  f'IF({{date}}&{{kind}}&{{amount}}="","",{checked.item("check", number)})'),
