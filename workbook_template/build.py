@@ -80,8 +80,10 @@ def demo_inputs(system: str) -> Inputs:
     return replace(farm, tables=tables)
 
 
-def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
-    """A grower's own beds, or one example row; the lines, pipes and lists to start from.
+def starting_inputs(
+    system: str, beds: Rows | None = None, planned: Rows | None = None
+) -> Inputs:  # fmt: skip
+    """A grower's own beds and crops, or one example row; the lines, pipes and lists to start from.
 
     The line and pipe kinds, prices and counting rules are examples to be replaced; they are
     invented and say so. Parts come with their lives and without costs.
@@ -95,7 +97,7 @@ def starting_inputs(system: str, beds: Rows | None = None) -> Inputs:
         {name: row[name] for name in lives} for row in farm.tables[PART_LIVES.name]
     ]
     if beds is not None:
-        tables |= {BEDS.name: beds, BED_PLAN.name: []}  # the example plan names another's bed
+        tables |= {BEDS.name: beds, BED_PLAN.name: planned or []}
     return Inputs({}, tables)
 
 

@@ -54,7 +54,7 @@ def test_choices_are_made_by_number_and_one_answer_holds_for_all_rows(path: Path
 
 def test_no_answer_leaves_the_question_in_the_file_and_the_list_alone(path: Path) -> None:
     before = path.read_bytes()
-    done = run(path, "\n")
+    done = run(path, "\n\n\n")  # each question is put, one after another
     assert done.exit_code == 1
     assert path.read_bytes() == before
     assert '"läuft" = ""' in path.with_suffix(".mapping.toml").read_text("utf-8")
@@ -62,11 +62,16 @@ def test_no_answer_leaves_the_question_in_the_file_and_the_list_alone(path: Path
 
 def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
-    typed = "1\n2\n30 in\n\n"
+    typed = "1\n2\n30 in\n\n2\n\n"
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
     assert "Which column gives Strip width" in done.output
-    assert "Which column gives Line" in done.output
+    assert "Line: which drip line lies in the bed?" in done.output
+    assert "Manifold pipe: pipe across the head" in done.output  # what is left open stops no other
     assert not output.exists()
     kept = tomllib.loads(output.with_suffix(".mapping.toml").read_text("utf-8"))
-    assert kept["values"] == {"strip_width": "30 in"}  # what is no heading holds for all rows
-    assert kept["columns"]["line"] == ""
+    kept = {section: kept[section] for section in ("columns", "values")}
+    assert kept["values"]["strip_width"] == "30 in"  # what is no heading holds for all rows
+    assert (kept["values"]["line"], kept["values"]["main_pipe"]) == ("", "tubing three quarter")
+    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n4\n")
+    assert again.exit_code == 0, again.output  # only what was left open is asked again
+    assert "Main pipe" not in again.output.partition("Not in the list")[0]

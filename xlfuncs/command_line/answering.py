@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,7 +12,14 @@ import click
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
-from xlfuncs.workbooks.lists.mapping import LISTS, ListMapping, load, mapping_from, mapping_text
+from xlfuncs.workbooks.lists.mapping import (
+    LISTS,
+    ListMapping,
+    load,
+    mapping_from,
+    mapping_text,
+    written_here,
+)
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.xlsx.saving import save
 
@@ -34,6 +41,9 @@ def answered(
     raw = load(mapping) if mapping else {}
     path = mapping or otherwise
     asking, ours = in_terminal(), False
+    if asking and not mapping and otherwise.exists() and written_here(otherwise):
+        raw, ours = load(otherwise), True
+        click.echo(f"Answers of before are taken from {otherwise}.", err=True)
     while True:
         try:
             return read(mapping_from(raw, path.name, table))
@@ -51,11 +61,14 @@ def answered(
             raise
 
 
-def answered_beds(beds: Path, system: str, mapping: Path | None, otherwise: Path) -> BedListReading:
-    """A bed list with all that it leaves open answered."""
+def answered_beds(
+    beds: Path, system: str, mapping: Path | None, otherwise: Path,
+    names: Mapping[str, Sequence[str]] | None = None,
+) -> BedListReading:  # fmt: skip
+    """A bed list with all that it leaves open answered; `names` as in read_bed_list."""
 
     def read(answers: ListMapping) -> BedListReading:
-        found = read_bed_list(beds, system, answers)
+        found = read_bed_list(beds, system, answers, names)
         if found.questions:
             raise OpenQuestions(found.questions, found.mapping)
         return found
@@ -72,14 +85,14 @@ def _left(path: Path, text: str, *, ours: bool) -> str:
 
 
 def _ask_all(questions: list[Question], raw: dict[str, Any]) -> bool:
-    """Puts the questions that can be answered here; False once one is left open."""
+    """Puts the questions that can be answered here; False where one is left open."""
+    answered_all = True
     for question in questions:
         if question.key:
-            answer = _ask(question)
-            if not answer:
-                return False
-            _keep(raw, question, answer)
-    return True
+            if answer := _ask(question):
+                _keep(raw, question, answer)
+            answered_all = answered_all and bool(answer)
+    return answered_all
 
 
 def _ask(question: Question) -> str:
@@ -99,6 +112,8 @@ def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:
     letters = answer.isalpha() and answer.isupper() and len(answer) <= 3
     if sections == ["columns"] and answer not in question.choices and not letters:
         sections = ["values"]  # no heading, so one value for all rows
+    elif sections == ["values"] and answer in question.columns:
+        sections = ["columns"]
     for section in sections:
         raw = raw.setdefault(section, {})
     if name in LISTS and not sections:

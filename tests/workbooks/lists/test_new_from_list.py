@@ -19,8 +19,9 @@ def test_the_question_comes_first_and_no_workbook(tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
     result = CliRunner().invoke(command, [str(output), "--beds", str(LIST)])
     assert result.exit_code == 1
-    assert "Which column gives Line" in result.output
-    assert "The lines of a new workbook, by name: tape 8 in," in result.output
+    assert "Line: which drip line lies in the bed? One for all beds" in result.output
+    assert '[values] line = "tape 8 in" (or "tape 12 in",' in result.output
+    assert '[values] manifold_pipe = "tubing half inch"' in result.output
     assert not output.exists()
     assert output.with_suffix(".mapping.toml").exists()
 
@@ -61,8 +62,8 @@ def test_a_line_that_the_workbook_has_not_is_named_and_every_bed_has_room_for_tw
 ) -> None:
     import openpyxl
 
-    head = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),Main pipe\n"
-    beds = "".join(f"B{i},40,30,tape of mine,2,{i},pipe one inch\n" for i in range(9))
+    head = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),Main pipe,Manifold pipe\n"
+    beds = "".join(f"B{i},40,30,tape of mine,2,{i},pipe one inch,none\n" for i in range(9))
     (tmp_path / "beds.csv").write_text(head + beds)
     output = tmp_path / "farm.xlsx"
     result = CliRunner().invoke(command, [str(output), "--beds", str(tmp_path / "beds.csv")])
@@ -71,3 +72,32 @@ def test_a_line_that_the_workbook_has_not_is_named_and_every_bed_has_room_for_tw
     plan = openpyxl.load_workbook(output)["Plan"]
     (table,) = plan.tables.values()
     assert len(list(plan[table.ref])) - 1 >= 18
+
+
+def test_crops_of_the_list_stand_on_plan_and_a_value_may_stand_where_a_heading_was_asked_for(
+    tmp_path: Path,
+) -> None:
+    import openpyxl
+
+    (tmp_path / "beds.csv").write_text(
+        "Bed,Length (ft),Width (in),What grows there,Distance (ft)\n"
+        "A,40,30,Carrots,2\nB,40,30,onions,4\nC,40,30,,6\nD,40,30,peppers,8\n"
+    )
+    output, answers = tmp_path / "farm.xlsx", tmp_path / "farm.mapping.toml"
+    call = [str(output), "--for", "grower", "--beds", str(tmp_path / "beds.csv")]
+    assert CliRunner().invoke(command, call).exit_code == 1
+    given = {"laterals": "3", "line": "tape 8 in", "main_pipe": "tubing three quarter",
+             "manifold_pipe": "none"}  # fmt: skip
+    answers.write_text("[columns]\n" + "".join(f'{n} = "{v}"\n' for n, v in given.items()))
+    result = CliRunner().invoke(command, [*call, "--mapping", str(answers)])
+    assert result.exit_code == 0, result.output
+    assert "known by the name onions; choose" in result.output
+    assert "'What grows there' is not used" not in result.output
+    made = openpyxl.load_workbook(output, data_only=True)
+    beds, plan = made["Beds"].tables["Beds"].ref, made["Plan"].tables["BedPlan"].ref
+    crops = [[cell.value for cell in row[:2]] for row in made["Plan"][plan]]
+    assert crops[1:4] == [["A", "carrot"], ["B", "onions"], ["D", "pepper, sweet"]]
+    head, *rows = ([cell.value for cell in row] for row in made["Beds"][beds])
+    last = dict(zip(head, rows[3], strict=True))
+    assert (last["Laterals"], last["Line"], last["Manifold pipe"]) == (3, "tape 8 in", None)
+    assert last["Main pipe"] == "tubing three quarter"

@@ -24,14 +24,12 @@ SHEETS = (
 )
 
 # Entered once, then out of the way: the columns that daily use does not need.
-FOLDED = (
-    "inset", "main_pipe", "branch", "branch_start", "manifold_pipe", "elevation", "slope", "notes",
-)  # fmt: skip
+FOLDED = ("inset", "branch", "branch_start", "elevation", "slope", "notes")
 SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
 
 WIDTHS = {
-    "bed": 12, "strips": 7, "line": 14, "laterals": 8, "valve": 7, "cover": 13, "on": 6,
-    "check": 26, "counted": 8, "notes": 40, "fill_check": 30,
+    "bed": 12, "strips": 7, "line": 14, "laterals": 8, "main_pipe": 14, "manifold_pipe": 14,
+    "valve": 7, "cover": 13, "on": 6, "check": 26, "counted": 8, "notes": 40, "fill_check": 30,
 }  # fmt: skip
 # A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
 STRIPS = 'IF({strips}="",1,{strips})'

@@ -28,8 +28,7 @@ STATES = (
 # Cells that count what is wrong: their kind, and what they count.
 COUNTS = (
     ("head_limits_broken", DOUBTFUL, "Limits of parts of the head assembly that are broken"),
-    ("beds_not_solved", WRONG,
-     "Beds whose pressure cannot be solved; see the folded columns of Beds"),
+    ("beds_not_solved", WRONG, "Beds whose pressure cannot be solved; see Check on Beds"),
     ("beds_with_too_little", DOUBTFUL, "Beds that get too little from the valve that they share"),
     ("beds_with_too_much", DOUBTFUL, "Beds that get too much from the valve that they share"),
     ("crops_with_too_little", DOUBTFUL,
@@ -227,6 +226,15 @@ def _rules(book: Book) -> Iterator[Check]:
     parts, only, by = (
         book.column("CountingRules", name) for name in ("part", "only_line", "counted_by")
     )
+    laid, manifold, laterals = (
+        book.column("Beds", name) for name in ("laid", "manifold_pipe", "laterals")
+    )
+    without = f'COUNTIFS({laid},"yes",{manifold},"",{laterals},">1")'
+    words = f'IF(AND({without}>0,COUNTIF({by},"manifold length")>0),{without}&" beds of several'
+    words += " lines have no manifold pipe: tees and drain ends for one are on the shopping list,"
+    words += ' but no pipe; choose it, or leave those parts unbought","")'
+    place = book.places["Beds"]
+    yield Check(words, place.sheet, place.first - 1, place.columns["manifold_pipe"])
     used = book.column("Beds", "line")
     (kind,) = _of(book, "Lines", "kind")
     for_all = book.name_formula(

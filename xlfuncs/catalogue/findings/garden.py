@@ -43,6 +43,7 @@ def check_garden(tables: Tables) -> Iterator[Said]:
             yield from _listed(tables[table], column, tables[other], key)
     if BEDS.name in tables:
         yield from _widths(tables[BEDS.name])
+        yield from _fed(tables[BEDS.name])
     if LINES.name in tables:
         yield from _flow_said_once(tables[LINES.name])
     for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):
@@ -74,6 +75,16 @@ def _listed(table: GivenTable, column: str, other: GivenTable, key: str) -> Iter
         if name and name.casefold() not in known:
             words = f"{table.table[column].header} {name!r} is not in the table {other.table.name}"
             yield _at(table, row, column, words)
+
+
+def _fed(beds: GivenTable) -> Iterator[Said]:
+    """Beds to which no pipe leads: nothing can be said of their pressure."""
+    if "main_pipe" not in beds.places:
+        return
+    for row in beds.rows():
+        if row.text("bed") and not row.text("main_pipe") and beds.base(row, "on"):
+            words = "Main pipe is blank: what arrives at the bed cannot be computed; choose one"
+            yield _at(beds, row, "main_pipe", words)
 
 
 def _widths(beds: GivenTable) -> Iterator[Said]:

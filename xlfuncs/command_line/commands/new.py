@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from workbook_template.kit.declared import EDITIONS
+
+if TYPE_CHECKING:
+    from xlfuncs.workbooks.lists.bed_list_import import BedListReading
 
 
 @click.command(name="new")
@@ -42,6 +46,7 @@ def command(
 ) -> None:
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, starting_inputs
+    from xlfuncs.workbooks.lists.bed_list_import import STRAIGHT_OFF_MAIN
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:
@@ -49,38 +54,54 @@ def command(
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
     tables = starting_inputs(units).tables
-    known = {table: _names(tables[table]) for table in ("Lines", "Pipes")}
-    rows = _read(beds, units, mapping, output, known) if beds else None
-    build(output, units, starting_inputs(units, rows), macros=excel, edition=person)
-    for column, table in (("line", "Lines"), ("main_pipe", "Pipes"), ("manifold_pipe", "Pipes")):
+    lines, pipes, crops = ([str(next(iter(row.values()))) for row in tables[table]]
+                           for table in ("Lines", "Pipes", "Crops"))  # fmt: skip
+    known = {"line": lines, "main_pipe": pipes, "manifold_pipe": [*pipes, STRAIGHT_OFF_MAIN]}
+    reading = _read(beds, units, mapping, output, known) if beds else None
+    rows = [dict(row) for row in reading.rows] if reading else None
+    planned = _planned(reading, crops) if reading else None
+    build(output, units, starting_inputs(units, rows, planned), macros=excel, edition=person)
+    for column, table in (("line", "lines"), ("main_pipe", "pipes"), ("manifold_pipe", "pipes")):
         for name in sorted({str(row[column]) for row in rows or () if row.get(column)}):
-            if name not in known[table]:
-                there = f"the {table.lower()} of the workbook yet ({', '.join(known[table])})"
+            if name not in known[column]:
+                there = f"the {table} of the workbook yet ({', '.join(known[column])})"
                 click.echo(f"- {name!r} is not among {there}: enter it on its sheet Lines.")
     click.echo(f"Workbook: {output}")
     click.echo("Open it at the sheet Start, which says what to fill in, in order.")
 
 
-def _names(rows: Sequence[Mapping[str, object]]) -> list[str]:
-    return [str(next(iter(row.values()))) for row in rows]
-
-
 def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
-) -> list[dict[str, object]]:
-    """The rows of the bed list; stops with questions and a mapping file to answer them in."""
+) -> BedListReading:
+    """What came of the bed list; stops with questions and a mapping file to answer them in."""
     from xlfuncs.command_line.answering import answered_beds
     from xlfuncs.workbooks.lists.questions import OpenQuestions
 
     try:
-        reading = answered_beds(beds, units, mapping, output.with_suffix(".mapping.toml"))
+        reading = answered_beds(beds, units, mapping, output.with_suffix(".mapping.toml"), known)
     except OpenQuestions as open_questions:
         click.echo(str(open_questions), err=True)
-        for table, names in known.items():
-            there = f"The {table.lower()} of a new workbook, by name: {', '.join(names)}."
-            click.echo(there, err=True)
-        click.echo("Another may be named; enter it on the sheet Lines afterwards.", err=True)
+        words = "Another line or pipe may be named; enter it on the sheet Lines afterwards."
+        click.echo(words, err=True)
         raise SystemExit(1) from None
+    return reading
+
+
+def _planned(reading: BedListReading, known: list[str]) -> list[dict[str, object]]:
+    """A row of the bed plan for each bed beside which a crop stands; tells how the list was read,
+    and which crops are not known."""
+    from xlfuncs.workbooks.crops_named import named_crops
+
+    found = named_crops(reading.beside, known)
+    not_used = f"Column {found.heading!r} is not used" if found else None
     for line in reading.report:
-        click.echo(f"- {line}")
-    return [dict(row) for row in reading.rows]
+        if not_used is None or not line.startswith(not_used):
+            click.echo(f"- {line}")
+    if found is None:
+        return []
+    click.echo(f"- Crops from {found.heading!r} stand on the sheet Plan; type their days there.")
+    if found.unknown:
+        there = f"choose the one of the list there that is most like it: {'; '.join(known)}"
+        click.echo(f"- No crop is known by the name {', '.join(found.unknown)}; {there}.")
+    beds = zip(reading.rows, found.crops, strict=True)
+    return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop]

@@ -74,7 +74,7 @@ BEDS = Table(
         ),
         Column(
             "main_pipe", "Main pipe", "text",
-            "Pipe that leads to the bed's branch point, by its name on Pipes",
+            "Pipe from the supply to where the bed branches off, by its name on the sheet Lines",
             synonyms=("main", "mainline", "main line", "supply pipe", "pipe", "feed pipe"),
         ),
         Column(
@@ -90,7 +90,8 @@ BEDS = Table(
         ),
         Column(
             "manifold_pipe", "Manifold pipe", "text",
-            "Pipe across the head of the bed that feeds its lines; blank: lines straight off main",
+            "Pipe across the head of the bed that feeds its lines, by its name on the sheet Lines;"
+            " blank: lines straight off the main",
             synonyms=("manifold", "header", "header pipe", "manifold type"),
         ),
         Column(

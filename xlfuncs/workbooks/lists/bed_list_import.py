@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -20,27 +20,42 @@ from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
 # Sizes (m) within which beds usually are; outside, a heading without a unit is asked about.
 USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5, 300.0)}
 BED_LIST = Wanted(BEDS, usual=USUAL)
+STRAIGHT_OFF_MAIN = "none"  # as a manifold pipe
 _RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|to|bis|à|a|tot)\s*(\d+)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
 class BedListReading:
     """Rows by column name in default units (text as typed where it could not be read), questions
-    for the owner, a report line by line, and a mapping file to answer in."""
+    for the owner, a report line by line, a mapping file to answer in, and what stands beside each
+    bed in the columns that are not read."""
 
     rows: tuple[Mapping[str, Any], ...]
     questions: tuple[Question, ...]
     report: tuple[str, ...]
     mapping: str
+    beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
-def read_bed_list(path: Path, system: str, mapping: ListMapping | None = None) -> BedListReading:
-    """The beds of a CSV, TXT or XLSX; `system` (us or metric) is that of the workbook to be."""
-    reading = read_list(path, BED_LIST, system, mapping)
+def read_bed_list(
+    path: Path, system: str, mapping: ListMapping | None = None,
+    names: Mapping[str, Sequence[str]] | None = None,
+) -> BedListReading:  # fmt: skip
+    """The beds of a CSV, TXT or XLSX; `system` (us or metric) is that of the workbook to be.
+
+    `names` are the lines and pipes of that workbook, by column: one of them is asked for where the
+    list does not say which.
+    """
+    reading = read_list(path, replace(BED_LIST, names=names or {}), system, mapping)
     beds = finish_beds(reading)
+    for bed in beds:
+        if bed.values.get("manifold_pipe") == STRAIGHT_OFF_MAIN:
+            del bed.values["manifold_pipe"]
     rows = tuple(bed.values for bed in beds)
     questions, report = tuple(reading.questions), tuple(reading.report)
-    return BedListReading(rows, questions, report, reading.to_answer)
+    beside = {text: tuple(str(bed.line.cell(place) or "").strip() for bed in beds)
+              for place, text in reading.unused.items()}  # fmt: skip
+    return BedListReading(rows, questions, report, reading.to_answer, beside)
 
 
 def finish_beds(reading: Reading) -> list[ListRow]:

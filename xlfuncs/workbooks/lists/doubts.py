@@ -5,6 +5,7 @@ from __future__ import annotations
 from statistics import median
 
 from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import RESTING, flag_of, plain
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
@@ -88,31 +89,52 @@ def _ask_size(reading: Reading, header: Header, unit: str, *, foreign: bool) -> 
 
 
 def ask_missing(reading: Reading, count: int) -> None:
-    """Asks for required columns and values; `count` rows are on the list."""
-    spare = list(reading.unused.values())
+    """Asks for required columns and values, and for what is named elsewhere; `count` rows are on
+    the list."""
     for column in reading.wanted.table.columns:
+        names = reading.wanted.names.get(column.name, ())
         if (
-            not column.required
+            not (column.required or names)
             or not count
             or any(q.key[1:] == (column.name,) for q in reading.questions)
         ):
             continue
-        lines = [row.line.number for row in reading.rows if column.name not in row.values]
+        rows = [row for row in reading.rows if column.name not in row.values]
+        if column.name == "manifold_pipe":  # which one line a bed has no need of
+            rows = [row for row in rows if row.values.get("laterals") not in (0, 1)]
+        lines = [row.line.number for row in rows]
         key = column.name == reading.wanted.table.columns[0].name
         if lines and column.name not in reading.headers:
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
-            also = (
-                f'or "{NUMBERED}" to number them'
-                if key
-                else "or give one value for all beds under [values]"
-            )
+            also = f'or "{NUMBERED}" to number them' if key else "or type one value for all beds"
+            spare = _spare(reading, column, key=key)
+            if names:
+                words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
+                words += " One for all beds" + (
+                    f", or the column that says it: {', '.join(spare)}." if spare else "."
+                )
+                reading.ask(("values", column.name), words, names, columns=tuple(spare))
+                continue
             words = f"Which column gives {column.header} ({meaning})? Name it, {also}."
             choices = [*spare, NUMBERED] if key else spare
             reading.ask(("columns", column.name), words, choices)
-        elif lines and not reading.wanted.follows:
+        elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
             words = f"{column.header} is missing in line {listed}."
             reading.ask(("leave_out",), words, (listed,))
+
+
+def _spare(reading: Reading, column: Column, *, key: bool) -> list[str]:
+    """The headings that nothing is read from and that may be a column's: numbers for a number."""
+    if key:
+        return list(reading.unused.values())
+    found = []
+    for place, text in reading.unused.items():
+        cells = [cell for row in reading.rows if (cell := row.line.cell(place)) is not None]
+        numbers = sum(any(c.isdigit() for c in str(cell)) for cell in cells)
+        if (2 * numbers >= len(cells)) == is_number(column):
+            found.append(text)
+    return found
 
 
 def ask_about_flags(reading: Reading) -> None:

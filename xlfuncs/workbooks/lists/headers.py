@@ -39,6 +39,7 @@ class Wanted:
     reads: frozenset[str] = frozenset()  # the columns whose cells are read; none: all
     follows: bool = False  # formulas will follow the cells, so none needs a value yet
     stated: Mapping[str, str] = field(default_factory=dict)  # headings or letters that were named
+    names: Mapping[str, Sequence[str]] = field(default_factory=dict)  # to choose from, by column
 
     def is_read(self, name: str) -> bool:
         return not self.reads or name in self.reads

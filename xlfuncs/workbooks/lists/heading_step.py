@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from xlfuncs.errors import InputError
 from xlfuncs.tables.header_words import plain
-from xlfuncs.tables.headers import NEAR
+from xlfuncs.tables.headers import NEAR, Header
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.lists.headers import (
     HeaderReading,
@@ -17,7 +18,9 @@ from xlfuncs.workbooks.lists.headers import (
     shown_place,
     side_by_side,
 )
+from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.reading import Reading
+from xlfuncs.workbooks.lists.values import UnknownWord
 from xlfuncs.xlsx.cell_references import column_letters
 
 
@@ -77,13 +80,31 @@ def _read_headings(reading: Reading, head: HeadingLines, part: range) -> None:
     _tell_headings(reading, found)
 
 
+def _is_value(reading: Reading, name: str, text: str) -> bool:
+    """Whether words that are no heading are a value of the column, a name only if it is known."""
+    column = reading.wanted.table[name]
+    if column.dimension == "text":
+        known = (*column.choices, *reading.wanted.names.get(name, ()))
+        return plain(text) in map(plain, known)
+    try:
+        return reading.reader.read((Header(0, name, column),), FileLine(0, (text,))) is not None
+    except (InputError, UnknownWord):
+        return False
+
+
 def _tell_headings(reading: Reading, found: HeaderReading) -> None:
     table, file = reading.wanted.table, reading.file
     for name, text in reading.wanted.stated.items():
         if name not in found.headers and reading.wanted.is_read(name):
+            if _is_value(reading, name, text):  # for all rows, where a heading was asked for
+                values = {**reading.mapping.values, name: text}
+                columns = {n: t for n, t in reading.mapping.columns.items() if n != name}
+                reading.mapping = replace(reading.mapping, columns=columns, values=values)
+                continue
             listed = ", ".join(shown_place(file, i, c) for i, c in enumerate(
                 reading.head.line.cells if reading.head else ()) if c)  # fmt: skip
             words = f"The mapping says {name} = {text!r}, but the headers are: {listed}."
+            words += f" (One value for all rows stands under [values]: {name} = ...)"
             reading.ask(("columns", name), words)
     for headers in found.headers.values():
         header, column = headers[0], headers[0].column

@@ -53,6 +53,7 @@ _TEXTS = ("sheet", "first_column", "delimiter", "encoding", *_CHOICES)
 _ROWS = ("header_row", "last_row")
 LISTS = ("leave_out", "not_used", "add")
 _SECTIONS = ("columns", "units", "values", "words", "headers", "settings")
+_FIRST_LINE = "# Fill in between the quotation marks, or delete a line to leave the matter open."
 _OTHERWISE = {"header_line": "header_row", "units": "system"}  # names that older files have
 ALIASES = {"width": "strip_width"}  # arguments that the bed list calls otherwise
 
@@ -94,6 +95,11 @@ def load(path: Path) -> dict[str, Any]:
         raise WorkbookError(f"{path.name}: {error.strerror or error}") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise WorkbookError(f"{path.name}: {error}") from None
+
+
+def written_here(path: Path) -> bool:
+    """Whether a mapping file was left with questions, or answers of the terminal, by us."""
+    return path.read_text("utf-8-sig", errors="replace").startswith(_FIRST_LINE)
 
 
 def mapping_from(raw: Mapping[str, Any], where: str, table: Table) -> ListMapping:
@@ -182,7 +188,7 @@ def mapping_text(
 ) -> str:  # fmt: skip
     """A mapping file with the answers so far, what was understood, and each question to answer."""
     asked: dict[tuple[str, ...], list[str]] = {}
-    lines = ["# Fill in between the quotation marks, or delete a line to leave the matter open."]
+    lines = [_FIRST_LINE]
     if spare:
         lines.append(f"# Headings not used so far: {', '.join(spare)}")
     for question in questions:

@@ -13,13 +13,14 @@ class Question:
 
     `key` is where the mapping file answers it, such as ("decimal",) or ("columns", "length"); it
     is empty where only the list itself can be put right. `choices` are the possible answers, none
-    where any text may be one.
+    where any text may be one; a value for all rows may also be the heading of one of `columns`.
     """
 
     key: tuple[str, ...]
     words: str
     choices: tuple[str, ...] = ()
     example: str = ""
+    columns: tuple[str, ...] = ()
 
     @property
     def answer(self) -> str:

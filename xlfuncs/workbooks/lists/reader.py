@@ -14,6 +14,7 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.date_words import date_evidence
+from xlfuncs.tables.header_words import plain
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.doubts import system_of, tell_units
@@ -229,6 +230,10 @@ def _fill_values(reading: Reading) -> None:
         except InputError as error:
             words = f"[values] {name} in the mapping file: {error.message}."
             reading.ask(("values", name), words)
+            continue
+        if plain(str(typed)) in map(plain, reading.unused.values()):
+            words = f"[values] {name} = {typed!r} is a heading: write it under [columns]."
+            reading.ask(("columns", name), words, (str(typed),))
             continue
         for row in reading.rows:
             row.values.setdefault(name, value)

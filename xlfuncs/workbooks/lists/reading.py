@@ -43,7 +43,7 @@ class Reading:
     report: list[str] = field(default_factory=list)
 
     def ask(
-        self, key: tuple[str, ...], words: str, choices: Sequence[str] = (), **more: str
+        self, key: tuple[str, ...], words: str, choices: Sequence[str] = (), **more: Any
     ) -> None:
         """Keeps a question, once for each matter; what a word means is one, whatever the row."""
         if not any(q.key == key and (q.words == words or key[:1] == ("words",))
