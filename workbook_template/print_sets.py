@@ -136,8 +136,11 @@ def _shopping(pages: _Pages) -> None:
         ("Length of each", "length"), ("Price of each" + money, "money"),
         ("Total" + money, "money"),
     ]  # fmt: skip
+    missing = str(built.named("purchase_check")).partition(": ")[2]
     for shop, rows in sorted(by_shop.items(), key=lambda of: of[0] == OWNED):
         sheet, row = pages.sheet(f"Shopping list, {shop or 'no shop named'}", len(headers))
+        if missing:
+            row = pages.words(sheet, row, len(headers), missing[0].upper() + missing[1:] + ".")
         lines = [
             (BOX, r["part"], r["packs"], r["pack"] if r["pack"] != 1 else "", r["length"],
              r["price"], r["total"])

@@ -207,7 +207,7 @@ def test_defects_put_in_are_listed_with_their_place(tmp_path_factory) -> None:
         ("South 4: Length:", "Beds", "5 2"),
         ("North 4: doubtful: filling takes over a fifth", "Beds", "North 4"),
         (f"{parts[1]['part']}: ", "Connections", ""),
-        (f"{plan[3]['bed']}, no such crop: Crop: not on", "Plan", "Crop: not on the Crops sheet"),
+        (f"{plan[3]['bed']}, no such crop: Crop: not in", "Plan", "Crop: not in the list of crops"),
         ("Tunnel 1, evenness poor", "Catch test", "poor"),
     ):
         found = [(words, place) for words, place in listed if words.startswith(begins)]

@@ -121,7 +121,9 @@ def test_no_cell_of_a_filled_or_a_new_workbook_holds_an_error(built, new):
 def test_a_new_workbook_shows_blanks_and_says_what_is_missing(new):
     result, book = new
     assert result.named("bed_need_state") == "12 of 12 months missing on Weather"
-    assert result.named("timer_state") == "Stations and hours are missing above"
+    assert (
+        result.named("timer_state") == "Stations, Water from and Water until on Timer: one is blank"
+    )
     for name, header in (("Season", "Bed"), ("Bed need", "Bed")):
         for bed, cells in block(book[name], header).items():
             assert bed == "North 1"
@@ -348,7 +350,7 @@ def test_a_faulty_row_of_the_plan_is_named_and_spoils_no_other(tmp_path):
     path = tmp_path / "faulty.xlsx"
     result = build(path, system, replace(inputs, tables={**inputs.tables, "BedPlan": plan}))
     checks = [row["check"] for row in result.rows("BedPlan")]
-    assert checks[1:3] == ["Crop: not on the Crops sheet", "To: before From"]
+    assert checks[1:3] == ["Crop: not in the list of crops", "To: before From"]
     assert set(checks) - set(checks[1:3]) == {"ok"}
     season = block(openpyxl.load_workbook(path, data_only=True)["Season"], "Bed")
     assert season["North 2"][7] == "fallow"

@@ -72,11 +72,11 @@ class Page(Blocks):
         if column.choices:
             rules |= {"validate": "list", "source": list(column.choices)}
         elif column.one_of:
-            table, listed = column.one_of
+            _, listed = column.one_of
             rules |= {
                 "validate": "list", "source": "=" + self.book.list_name(*column.one_of),
                 "error_type": "warning", "error_title": "Not in the list",
-                "error_message": f"{column.header}: {table} has no {listed} of that name yet.",
+                "error_message": f"{column.header}: no {listed} of that name is on the list yet.",
             }  # fmt: skip
         elif column.dimension == "flag":
             rules |= {"validate": "list", "source": ["yes", "no"]}

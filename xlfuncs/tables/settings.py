@@ -127,7 +127,7 @@ RUNNING_COST = Section(
 
 PLACE_AND_SEASON = Section(
     "Place and season",
-    "What the water need by month rests on, with Weather, Crops and Plan.",
+    "What the water need by month rests on, with weather, crops and the bed plan.",
     (
         Column("latitude", "Latitude", "latitude", "Degrees north; south of the equator negative",
                required=True, minimum=-90, maximum=90),
@@ -136,7 +136,7 @@ PLACE_AND_SEASON = Section(
         Column("near_coast", "Near a coast", "flag",
                "yes within sight of open water; counts where Weather gives neither sunshine nor"
                " radiation", default=False),
-        Column("soil", "Soil", "text", "Your soil, by its name on Soils", required=True,
+        Column("soil", "Soil", "text", "Your soil, by its texture: choose one", required=True,
                one_of=("Soils", "soil")),
         Column("season_start", "Season from", "date",
                "First day that beds may be watered; the season is a year at most", required=True),
@@ -146,7 +146,7 @@ PLACE_AND_SEASON = Section(
                "Share of the soil's available water that may be used before watering; blank: that"
                " of each crop, less on hot days", minimum=0.1, maximum=0.8),
         Column("rain_counted", "Rain counted on", "text",
-               "By Season, Valves and Timer. dependable: in four years of five (FAO); mean: as in a"
+               "For the minutes by month. dependable: in four years of five (FAO); mean: as in a"
                " mean year, short in every other; none: the timer is turned down by hand",
                choices=("dependable", "mean", "none"), default="dependable"),
         Column("water_salinity", "Salinity of the water", "salinity",

@@ -113,7 +113,7 @@ def _measured(book: Book) -> tuple[Computed, ...]:
     metered, bed = (column_of(FIELD_CHECKS.name, FIELD_CHECKS[name].heading(book.system))
                     for name in ("metered_flow", "bed"))  # fmt: skip
     mean = f'IF({{bed}}="","",IFERROR(AVERAGEIFS({metered},{bed},{{bed}}),""))'
-    return (Computed("flow_measured", "Flow measured", "flow", "Mean of Field check", mean,
+    return (Computed("flow_measured", "Flow measured", "flow", "Mean of what was metered", mean,
                      grouped=True),)  # fmt: skip
 
 

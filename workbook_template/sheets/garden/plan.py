@@ -54,7 +54,7 @@ def _check(book: Book) -> Computed:
         "check", "Check", "text", "ok, or what keeps the row from being counted",
         f'IF({{bed}}&{{crop}}="","",IF({bed},IF({crop},'
         'IF(COUNT({start},{end})<2,"From and To: both are needed",'
-        'IF({end}<{start},"To: before From","ok")),"Crop: not on the Crops sheet"),'
+        'IF({end}<{start},"To: before From","ok")),"Crop: not in the list of crops"),'
         '"Bed: not on the Beds sheet"))',
     )  # fmt: skip
 
@@ -65,7 +65,14 @@ def _from_crops(book: Book) -> list[Computed]:
         found = book.lookup("Crops", name, "crop", "{crop}")
         formula = f'IF({{check}}<>"ok","",IF({found}="","",{found}))'
         columns.append(
-            Computed(name, header, dimension, "From Crops", formula, grouped=name not in SHOWN)
+            Computed(
+                name,
+                header,
+                dimension,
+                "From the list of crops",
+                formula,
+                grouped=name not in SHOWN,
+            )
         )
     counted = 'IF({check}="","",IF({check}="ok","yes","no"))'
     beds, starts, ends = (book.column("BedPlan", name) for name in ("bed", "start", "end"))

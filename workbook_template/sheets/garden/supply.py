@@ -156,7 +156,7 @@ def _state(book: Book, sheet: str) -> str:
         ('supply_kind=""', '"Supply in use: not among the supplies above"'),
         *((f'{nothing}"{kind}")', f'"{said}"') for kind, said in (
             (SERVICE, "Measure the tap: the bucket test on Setup is missing"),
-            (WELL, "Sustained yield: missing above"),
+            (WELL, "Sustained yield of the supply in use is blank on Supply"),
             (PUMP, "Points of the pump's curve: two at least, above"),
             (TANK, "Measure the outlet: the bucket test on Setup is missing"),
         )),

@@ -26,6 +26,7 @@ DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money"
 BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 20, 12  # column of the parts that cost most; so many are drawn
+UNPRICED = GridColumn("unpriced", "Without a price", "text")
 BOUGHT = (
     ("Part", "text"), ("Packs or rolls", "count"), ("Pieces in each", "number"),
     ("Length of each", "length"), ("Price", "money"), ("Net", "money"), ("Delivery", "money"),
@@ -46,7 +47,7 @@ def write(book: Book) -> None:
     )
     words_on_examples(book, page)
     totals = page.row
-    page.row += 7
+    page.row += 8
     needs = _needs(book, page)
     bought = _bought(book, page, needs)
     _totals(page, totals, bought)
@@ -56,6 +57,15 @@ def _needs(book: Book, page: Page) -> Place:
     """Parts, pipe by length and lines by piece, in one list; named columns for the purchase."""
     parts, beds = book.places["CountingRules"].rows, book.places["Beds"].rows
 
+    def without_price(name: str) -> str:
+        """The name of a part that has no price and is not there already; '' for the others."""
+        if book.edition.for_client:  # who has no prices
+            return '""'
+        offers, prices, there = (book.column(*column) for column in (
+            ("Prices", "part"), ("Prices", "price"), (ALREADY_HAVE.name, "part")))  # fmt: skip
+        priced = f'AND(COUNTIF({offers},{name})>0,COUNTIFS({offers},{name},{prices},"")=0)'
+        return f'IF(OR({priced},COUNTIF({there},{name})>0),"",{name})'
+
     def part() -> dict[str, str]:
         name, number, spares, length = (
             f"INDEX(counted_{c},{{n}})" for c in ("part", "number", "spares", "length")
@@ -63,7 +73,8 @@ def _needs(book: Book, page: Page) -> Place:
         needed = f"IF(N({length})>0,1,N({number})+N({spares}))"
         wanted = f'OR({name}="",{needed}=0)'
         return {
-            "part": f'IF({wanted},"",{name})',
+            "unpriced": f'IF({wanted},"",{without_price(name)})',
+            "part": f'IF(OR({wanted},{{unpriced}}<>""),"",{name})',
             "number": f'IF({{part}}="","",{needed})',
             "length": f'IF({{part}}="","",IF(N({length})>0,{length},""))',
             "joined": f'IF({{part}}="","",IF(N({length})>0,"yes","no"))',
@@ -71,11 +82,13 @@ def _needs(book: Book, page: Page) -> Place:
 
     def line() -> dict[str, str]:
         bed = f"INDEX(piece_laterals,{{n}}-{parts})"
+        name = f"INDEX(piece_line,{{n}}-{parts})"
         return {
-            "part": f'IF(N({bed})=0,"",INDEX(piece_line,{{n}}-{parts}))',
-            "number": f'IF(N({bed})=0,"",{bed})',
-            "length": f'IF(N({bed})=0,"",INDEX(piece_cut,{{n}}-{parts}))',
-            "joined": f'IF(N({bed})=0,"","no")',
+            "unpriced": f'IF(N({bed})=0,"",{without_price(name)})',
+            "part": f'IF(OR(N({bed})=0,{{unpriced}}<>""),"",{name})',
+            "number": f'IF({{part}}="","",{bed})',
+            "length": f'IF({{part}}="","",INDEX(piece_cut,{{n}}-{parts}))',
+            "joined": 'IF({part}="","","no")',
         }
 
     top = page.row
@@ -83,9 +96,9 @@ def _needs(book: Book, page: Page) -> Place:
     page.row += 1
     rows = [part()] * parts + [line()] * beds
     plain = dict.fromkeys(rows[0], page.styles.aside)
-    needs = page.block(NEEDED, rows, col=NEEDS_AT, styles=plain)
-    book.name_columns(needs, {"number": "needed_number"})
-    page.sheet.set_column(NEEDS_AT, NEEDS_AT + 3, 12, None, {"level": 1, "hidden": True})
+    needs = page.block((*NEEDED, UNPRICED), rows, col=NEEDS_AT, styles=plain)
+    book.name_columns(needs, {"number": "needed_number", "unpriced": "needed_unpriced"})
+    page.sheet.set_column(NEEDS_AT, NEEDS_AT + 4, 12, None, {"level": 1, "hidden": True})
     page.row = top
     return needs
 
@@ -100,13 +113,21 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({prices})>0)'
     rows = book.places["CountingRules"].rows + MORE_OFFERS
     check = f'INPUT_CHECK("PURCHASE_LIST",{bought[len("PURCHASE_LIST(") : -1]})'
-    page.text(page.row, 3, "Check")
-    page.formula(page.row, 4, f'IF({ready},{check},"nothing to buy yet")', "text",
+    page.formula(needs.first - 2, NEEDS_AT + 3, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
+    book.name("purchase_list_check", page.name, needs.first - 2, NEEDS_AT + 3)
+    missing = "SUMPRODUCT(1*(LEN(needed_unpriced)>0))"
+    first_missing = 'INDEX(needed_unpriced,MATCH("?*",needed_unpriced,0))'
+    left_out = f"""IF({missing}=0,"ok","PURCHASE_LIST: left out, for Prices has no price of it: """
+    left_out += f"""'"&{first_missing}&"'"&IF({missing}>1," (and "&{missing}-1&" more rows)","")"""
+    left_out += '&"; type its price on Prices, or the part under Already have there")'
+    page.text(page.row, 3, "Check")
+    page.formula(page.row, 4, f'IF(purchase_list_check="ok",{left_out},purchase_list_check)',
+                 "text", style=page.styles.aside)  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
     shown = BOUGHT[:-1] if book.edition.for_client else BOUGHT  # the note speaks to the buyer
     first = page.whole(bought, shown, min(rows, needs.rows + MORE_OFFERS),
-                       ready='purchase_check="ok"', dash=True)  # fmt: skip
+                       ready='purchase_list_check="ok"', dash=True)  # fmt: skip
     page.freeze(first)
     columns = {
         "part": 0, "packs": 1, "pack": 2, "length": 3, "price": 4, "delivery": 6, "tax": 7,
@@ -119,7 +140,7 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
 def _totals(page: Page, row: int, bought: Place) -> None:
     def total(column: str) -> str:
         known, cells = (bought.here(name, fixed=False) for name in ("total", column))
-        return f'IF(COUNT({known})=0,"",SUM({cells}))'
+        return f'IF(OR(COUNT({known})=0,purchase_check<>"ok"),"",SUM({cells}))'
 
     def per(area: str) -> str:
         return (
@@ -129,7 +150,11 @@ def _totals(page: Page, row: int, bought: Place) -> None:
 
     end = page.row
     page.row = row
+    priced = bought.here("total", fixed=False)
+    of_some = f'IF(OR(COUNT({priced})=0,purchase_check="ok"),"",SUM({priced}))'
     facts = (
+        ("Cost of what has a price", of_some, "money", "Only this is listed: see Check below",
+         "cost_of_priced"),
         ("Cost of all parts", total("total"), "money", "Tax and delivery included",
          "cost_of_parts"),
         ("Of this, delivery", total("delivery"), "money", "", "delivery_of_parts"),

@@ -32,7 +32,7 @@ MOST_CHECKED = 200  # beds that changes are worked out for
 MOST_DRAWN = 60
 PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
 FINDINGS = 12
-FIGURE_ROWS, CHART_ROWS = 15, 17
+FIGURE_ROWS, CHART_ROWS = 16, 17
 # One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
 COLUMNS = (
     ("bed", "Bed", "text"), ("valve", "Valve", "text"), ("planned", "Flow planned", "flow"),
@@ -138,6 +138,9 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
     page.result_row("Beds not solved", f"beds_counted-{_beds_solved(book)}", "count",
                     "Pipe, distance or line missing: nominal flow used",
                     name="beds_not_solved")  # fmt: skip
+    page.result_row("Beds short of minutes", "beds_with_too_little", "count",
+                    "Pressure is one thing, minutes another: they share a valve with beds that"
+                    " want less; Checks names them")  # fmt: skip
     planned = f'SUMIF({book.column("Beds", "solved")},"yes",{book.column("Beds", "nominal_flow")})'
     valves, shares = place.reference("valve_flow"), place.reference("share_all_open")
     for label, formula, dimension, words, name in (

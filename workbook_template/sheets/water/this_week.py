@@ -82,7 +82,7 @@ def write(book: Book) -> None:
         column = WEEK_SETTINGS[name]
         name = "efficiency_used" if name == "efficiency" else name
         page.result_row(column.header, f'IF({name}="","",{name})', column.dimension,
-                        "From Setup, Soils and Timer")  # fmt: skip
+                        "From Setup, the soil and Timer")  # fmt: skip
     book.name_settings("week_settings", page.name, first, page.row - 1)
     page.row += 1
     week = page.answer(
@@ -244,7 +244,7 @@ def _season(book: Book, page: Page, week: Answer) -> None:
     ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'
     page.result_row(
         "Need beyond rain", f'IF({ready},"",SUMPRODUCT({beyond},{areas})/planted_area)', "depth",
-        "Over all beds counted, so far. Years takes it once the log covers the year",
+        "Over all beds counted, so far; for the books once the log covers the year",
         name="season_need_beyond_rain",
     )  # fmt: skip
     filled = Place(place.sheet, place.first, place.first + _beds(book) - 1, place.columns)

@@ -81,7 +81,7 @@ def _rhythm(book: Book, page: Page) -> None:
                     name="days_allowed")  # fmt: skip
     asked = f'IF(timer_follows="this week",{week},IF(timer_follows="month",{month},0))'
     page.result_row("Waterings asked for", asked, "number",
-                    "By this week, or by the month on Season; 0: as on Setup",
+                    "By this week, or by the month chosen above; 0: as on Setup",
                     name="waterings_asked")  # fmt: skip
     page.result_row(
         "Days a week", "MAX(1,MIN(days_allowed,ROUND(IF(waterings_asked>0,waterings_asked,"
@@ -90,11 +90,11 @@ def _rhythm(book: Book, page: Page) -> None:
         name="watering_days",
     )  # fmt: skip
     page.result_row("Minutes are for", 'IF(timer_follows="this week",watering_days,'
-                    "waterings_a_week)", "number", "So many waterings a week, as on Valves",
+                    "waterings_a_week)", "number", "So many waterings a week",
                     name="waterings_of_minutes")  # fmt: skip
     page.result_row("Minutes", followed(book), "text", "What they rest on", name="timer_rests_on")
     page.result_row("Rain counted on", "rain_counted", "text",
-                    "From Setup; Bed need says what it gives")  # fmt: skip
+                    "From Setup")  # fmt: skip
     page.row += 1
 
 
@@ -185,7 +185,8 @@ def _program(page: Page, place: Place) -> Answer:
 
 def _missing(place: Place, program: Answer) -> str:
     return (
-        'IF(OR(stations="",allowed_from="",allowed_to=""),"Stations and hours are missing above",'
+        'IF(OR(stations="",allowed_from="",allowed_to=""),'
+        '"Stations, Water from and Water until on Timer: one is blank",'
         f'IF(COUNT({place.here("minutes")})=0,"No bed wants water",{program.check}))'
     )
 

@@ -32,8 +32,9 @@ COLUMNS = (
     GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
     GridColumn("least", "Minimum depletion", "depth"), GridColumn("planned", "Planned", "time"),
     GridColumn("by_plan", "Check as planned", "text"), GridColumn("of_week", "Week", "time"),
+    GridColumn("given_by_plan", "Given as planned", "time"),
 )  # fmt: skip
-FOLDED = 11
+FOLDED = 12
 WIDTH = len(COLUMNS) - FOLDED  # the last are folded away
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
@@ -134,6 +135,7 @@ def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str,
         "of_month": _of_month(book), "line_length": of_bed("line_length"), "least": _least(book),
         "planned": _planned(of_bed("minutes_delivered"), of_bed("minutes")),
         "by_plan": f'IF(OR(N({{planned}})=0,N({{flow}})=0),"",{planned.item(3)})',
+        "given_by_plan": f'IF({{by_plan}}="","",{planned.item(1)})',
     }  # fmt: skip
 
 

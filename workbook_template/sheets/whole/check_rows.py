@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from workbook_template.kit.book import Book
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
+from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
@@ -29,13 +30,6 @@ STATES = (
 COUNTS = (
     ("head_limits_broken", DOUBTFUL, "Limits of parts of the head assembly that are broken"),
     ("beds_not_solved", WRONG, "Beds whose pressure cannot be solved; see Check on Beds"),
-    ("beds_with_too_little", DOUBTFUL, "Beds that get too little from the valve that they share"),
-    ("beds_with_too_much", DOUBTFUL, "Beds that get too much from the valve that they share"),
-    ("crops_with_too_little", DOUBTFUL,
-     "Beds whose crops want more this month than their valve gives; open them longer, or by a"
-     " valve of their kind"),
-    ("crops_with_too_much", DOUBTFUL,
-     "Beds whose crops want less this month than their valve gives; shut them earlier"),
     ("sets_over_supply", DOUBTFUL,
      "Sets that want more than the flow to plan with; split their beds into more sets"),
     ("sets_by_hand", NOTE, "Sets without a station in the timer, to be opened by hand"),
@@ -45,6 +39,7 @@ COUNTS = (
 )  # fmt: skip
 SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
+OWN = "another valve, or other lines, would suit it"
 GRAVE = ("pressure above range", "pressure below range", "solution")
 
 
@@ -89,6 +84,7 @@ def checks(book: Book) -> Iterator[Check]:
         yield _at_name(book, name, f'IF(AND(ISNUMBER({name}),{odd}),"{words}","")', DOUBTFUL)
     yield from _not_computed(book)
     yield from _beds(book)
+    yield from _valves(book)
     yield from _plan(book)
     yield from _lines(book)
     yield from _pressure(book)
@@ -177,6 +173,28 @@ def _beds(book: Book) -> Iterator[Check]:
     yield from _each(book, "Beds", "bed", words)  # the words are folded away
     words = f'IF(AND({bed}<>"",{counted}=""),{bed}&": is not computed: copy the computed columns'
     yield from _each(book, "Beds", "counted", f'{words} from another row","")', WRONG)
+
+
+def _valves(book: Book) -> Iterator[Check]:
+    """Beds that get too little or too much of the minutes of the valve that they share: as they
+    are laid, and by what their crops want in the timer's month."""
+    place = book.places[VALVES]
+
+    def of(column: str) -> str:
+        return f"INDEX({place.reference(column)},{{n}})"
+
+    def minutes(given: str, wanted: str) -> str:
+        got, asked = (f'TEXT({of(column)},"0")' for column in (given, wanted))
+        return f'{got}&" min of valve "&{of("valve")}&", and wants "&{asked}'
+
+    said, verdict = of("by_plan"), of("verdict")
+    by_plan = f'{of("bed")}&": gets "&{minutes("given_by_plan", "planned")}&" by its lines: {OWN}"'
+    by_crop = f'{of("bed")}&": gets "&{minutes("minutes", "wanted")}&" for its crop this month"'
+    words = (
+        f'IF(LEFT({said},3)="too",{by_plan},IF(timer_month="","",'
+        f'IF(LEFT({verdict},3)="too",{by_crop}&": {OWN}","")))'
+    )
+    yield from _each(book, "Beds", "valve", words)
 
 
 def _plan(book: Book) -> Iterator[Check]:

@@ -86,6 +86,11 @@ def write(book: Book) -> None:
         page.text(page.row, 1, label, page.styles.strong)
         page.formula(page.row, 0, f'COUNTIF(findings_kind,"{kind}")', "count", strong=True)
         book.name(f"checks_{kind}", page.name, page.row, 0)
+        if kind == WRONG:
+            blank = f'COUNTIFS(findings_kind,"{WRONG}",findings_words,"*is blank*")'
+            page.formula(page.row, 2, blank, "count", strong=True)
+            page.text(page.row, 3, "of these are blank cells, to be filled in", page.styles.aside)
+            book.name("checks_missing", page.name, page.row, 2)
         page.row += 1
     count = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first'
     page.text(page.row, 1, "in all", page.styles.strong)

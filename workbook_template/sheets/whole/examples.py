@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
 from workbook_template.kit.inputs import invented_farm
@@ -19,7 +21,8 @@ SETTINGS_KNOWN = ("farm", "bucket_seconds", "static_pressure", "latitude", "site
 COLUMNS = (
     GridColumn("table", "Examples in", "text"), GridColumn("sheet", "On sheet", "text"),
     GridColumn("name", "Name", "text"), GridColumn("value", "Value", "number"),
-    GridColumn("there", "Still there", "count"),
+    GridColumn("there", "Still there", "count"), GridColumn("cell", "Its cell", "text"),
+    GridColumn("still", "Sheet, while there", "text"),
 )  # fmt: skip
 
 
@@ -37,31 +40,49 @@ def words_on_examples(book: Book, page: Page) -> None:
     page.row += 1
 
 
-def write_examples(book: Book, page: Page, first: int, col: int) -> int:
+def write_examples(book: Book, page: Page, top: int, col: int) -> int:
     """One row an invented row, with how often it is in the workbook; gives the last column."""
     rows = _invented(book)
-    place = Place.of(page.name, COLUMNS, first, len(rows), col)
+    place = Place.of(page.name, COLUMNS, top, len(rows), col)
+    farm = invented_farm(book.system, [t for t in TABLES if t.name in KNOWN_BY], SETTINGS)
+    marked = {name for name, own in farm.tables.items()
+              if all(str(row.get("note", "")).startswith("Invented") for row in own)}  # fmt: skip
     for column in COLUMNS:
-        page.text(first - 1, place.columns[column.name], column.header, page.styles.words_strong)
-    for number, (table, values) in enumerate(rows, first):
+        page.text(top - 1, place.columns[column.name], column.header, page.styles.words_strong)
+    for number, (table, values) in enumerate(rows, top):
         own = dict(zip(("name", "value"), values, strict=False))
         if table in KNOWN_BY:
             there = ",".join(
                 f"{book.column(table, column)},{{{cell}}}"
                 for column, cell in zip(KNOWN_BY[table], own, strict=False)
             )
+            if table in marked and "note" in book.headings[table]:  # cleared: the row is theirs
+                there += f',{book.column(table, "note")},"Invented*"'
             sheet, formula = book.places[table].sheet, f"COUNTIFS({there})"
+            first = book.column(table, KNOWN_BY[table][0])
+            rows_at = book.places[table]
+            head = rows_at.first - 1, rows_at.columns[KNOWN_BY[table][0]]
+            below = f"MATCH({{name}},{first},0)"
         else:
             sheet, formula = book.names[table][0], f"IFERROR(IF({table}={{name}},1,0),0)"
-        for cell, text in {"table": table, "sheet": sheet, **own}.items():
-            at = number, place.columns[cell]
+            head, below = book.names[table][1:], "0"
+        for key, text in {"table": table, "sheet": sheet, **own}.items():
+            at = number, place.columns[key]
             if isinstance(text, str):
                 page.text(*at, text, page.styles.aside)
             else:
                 page.sheet.write_number(*at, text, page.styles.aside)
-        text = in_row(by_letters(formula, place), number, first, "")
-        page.formula(number, place.columns["there"], text, "count", style=page.styles.aside)
-    book.name_columns(place, {"sheet": "examples_sheet", "there": "examples_there"})
+        cell = f"'{sheet}'!{xl_rowcol_to_cell(*head)}"
+        where = f'IF(N({{there}})=0,"",ADDRESS(ROW({cell})+{below},COLUMN({cell}),4))'
+        still = 'IF(N({there})=0,"",{sheet})'
+        for key, own_formula, kind in (
+            ("there", formula, "count"), ("cell", where, "text"), ("still", still, "text")
+        ):  # fmt: skip
+            text = in_row(by_letters(own_formula, place), number, top, "")
+            page.formula(number, place.columns[key], text, kind, style=page.styles.aside)
+    names = {"sheet": "examples_sheet", "there": "examples_there", "cell": "examples_cell",
+             "still": "examples_still"}  # fmt: skip
+    book.name_columns(place, names)
     return max(place.columns.values())
 
 
@@ -72,7 +93,7 @@ def _invented(book: Book) -> list[tuple[str, tuple[str | float, ...]]]:
     found: list[tuple[str, tuple[str | float, ...]]] = [
         (name, (farm.settings[name],))
         for name in SETTINGS_KNOWN
-        if name in farm.settings and book.has(name)
+        if book.inputs.invented and name in farm.settings and book.has(name)
     ]
     for table, columns in KNOWN_BY.items():
         if table not in book.places or book.places[table].sheet in book.aside:

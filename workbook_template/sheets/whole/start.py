@@ -27,7 +27,10 @@ COUNTED = (
     ("wrong", f'COUNTIFS(findings_sheet,{{sheet}},findings_kind,"wrong")-{BLANK}'),
     ("doubtful", 'COUNTIFS(findings_sheet,{sheet},findings_kind,"doubtful")'),
 )
-EXAMPLES = "Rows that are there already are invented examples: type over them, or clear them."
+EXAMPLES = (
+    "Rows that are there already are invented examples: type over them, or clear them. One that"
+    " happens to be like yours: clear Invented in its Note."
+)
 
 
 @dataclass(frozen=True)
@@ -142,8 +145,10 @@ def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
     driest = f"INDEX({beds.reference('bed')},MATCH(least_share,{shares},0))"
     return (
         ("What to buy", "Purchase",
-         'IF(N(cost_of_parts)=0,"not known yet",TEXT(cost_of_parts,"#,##0.00")&" "&currency&'
-         '", tax and delivery included; "&rolls_in_all&" rolls of line")'),
+         'IF(N(cost_of_priced)>0,TEXT(cost_of_priced,"#,##0.00")&" "&currency&" without the parts'
+         ' that have no price: see Check there",IF(N(cost_of_parts)=0,"not known yet",'
+         'TEXT(cost_of_parts,"#,##0.00")&" "&currency&'
+         '", tax and delivery included; "&rolls_in_all&" rolls of line"))'),
         ("Sets", "Timer",
          'IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
          'TEXT(hours_of_sets,"0.0")&" h per watering")'),
@@ -153,12 +158,14 @@ def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
          f'" min per set, "&watering_days&" days a week")'),
         ("Driest bed", "Pressure",
          f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
-         '" % of its planned flow")'),
+         '" % of its planned flow"&IF(N(beds_with_too_little)=0,"","; "&beds_with_too_little&'
+         '" get too few minutes of their valve: see Checks"))'),
         ("This year", "Years",
          'IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
          "entries_to_correct)"),
         ("What is wrong", "Checks",
-         'checks_wrong&" wrong, "&checks_doubtful&" doubtful"'),
+         'checks_missing&" to fill in, "&(checks_wrong-checks_missing)&" wrong, "&'
+         'checks_doubtful&" doubtful"'),
     )  # fmt: skip
 
 
@@ -226,7 +233,9 @@ def _row(page: Page, number: int, step: Step) -> None:
         for col, (_, formula) in enumerate(COUNTED, 4):
             counted = formula.format(sheet=sheet, missing=step.missing or "0")
             page.formula(page.row, col, counted, "count", style=page.styles.aside)
-        parts = (f'IF({c}{row}>0,{c}{row}&" {words}, ","")'
+        at = f'IFERROR(" (first: "&INDEX(examples_cell,MATCH({sheet},examples_still,0))&")","")'
+        more = {"F": f'&{at}&", "'} if step.sheet != "Checks" else {}
+        parts = (f'IF({c}{row}>0,{c}{row}&" {words}"' + more.get(c, '&", "') + ',"")'
                  for c, (words, _) in zip("EFGH", COUNTED, strict=True))  # fmt: skip
         ready = READY if step.missing else '""'
         said = f'IF(SUM(E{row}:H{row})=0,{ready}&", ",{"&".join(parts)})'

@@ -171,7 +171,8 @@ def _priced(
     ):
         raise InputError(
             "parts",
-            f"'{part}' has no price on the price list: add one, or strike the part out",
+            f"'{part}' has no price on the price list: add one, or take the part off what is"
+            " needed",
             row=row,
             cell_error=CellError.NOT_AVAILABLE,
         )

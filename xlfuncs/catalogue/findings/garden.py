@@ -43,7 +43,8 @@ def check_garden(tables: Tables) -> Iterator[Said]:
             yield from _listed(tables[table], column, tables[other], key)
     if BEDS.name in tables:
         yield from _widths(tables[BEDS.name])
-        yield from _fed(tables[BEDS.name])
+        if PIPES.name in tables:
+            yield from _fed(tables[BEDS.name])
     if LINES.name in tables:
         yield from _flow_said_once(tables[LINES.name])
     for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):

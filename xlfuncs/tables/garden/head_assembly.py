@@ -70,7 +70,9 @@ HEAD_PARTS = Table(
     (
         Column("part", "Part", "text", "Your own name for this part", required=True),
         Column("kind", "Kind", "text", "What it is", required=True, choices=PART_KINDS),
-        Column("loss", "Loss", "pressure", "Pressure lost at the flow beside it; a filter's clean",
+        Column("loss", "Loss", "pressure",
+               "Pressure lost at the flow beside it, from the part's box, a filter's clean; if it"
+               " says none, leave the example's, an assumption",
                minimum=0, maximum=_MOST_PRESSURE, default=0.0),
         Column("loss_flow", "At flow", "flow", "Flow at which that loss is given", above=0,
                maximum=_MOST_FLOW),
