@@ -70,7 +70,7 @@ def write(book: Book) -> None:
     page = Page(
         book, "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
         widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
-        numbers_at=20,
+        numbers_at=len(COLUMNS),
     )  # fmt: skip
     page.portrait()
     page.text(page.row, 0, "Minutes wanted", page.styles.strong)
