@@ -12,7 +12,7 @@ import pytest
 from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs, starting_inputs
 from workbook_template.designed import given_of
-from workbook_template.sheets.money.purchase import CHARTED, DEAREST_AT
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS, CHARTED, DEAREST_AT
 from xlfuncs.catalogue.whole_designs import whole_designs
 
 
@@ -62,6 +62,9 @@ def test_a_part_without_a_price_is_named_and_no_cell_shows_an_error(tmp_path: Pa
     )
     assert "'tape 8 in' has no price" in built.named("purchase_check")
     assert built.named("cost_of_parts") == ""
+    rest = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["total"], float)]
+    assert len(rest) > 20  # what has a price is listed, and its sum is no cost of all parts
+    assert built.named("cost_of_priced") == pytest.approx(sum(row["total"] for row in rest))
     book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
     for name in ("Purchase", "Summary", "Cost"):
         assert [c.coordinate for row in book[name] for c in row if c.data_type == "e"] == []

@@ -118,9 +118,12 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     book.name("purchase_list_check", page.name, needs.first - 2, NEEDS_AT + 3)
     missing = "SUMPRODUCT(1*(LEN(needed_unpriced)>0))"
     first_missing = 'INDEX(needed_unpriced,MATCH("?*",needed_unpriced,0))'
-    left_out = f"""IF({missing}=0,"ok","PURCHASE_LIST: left out, for Prices has no price of it: """
-    left_out += f"""'"&{first_missing}&"'"&IF({missing}>1," (and "&{missing}-1&" more rows)","")"""
-    left_out += '&"; type its price on Prices, or the part under Already have there")'
+    others = f"{missing}-COUNTIF(needed_unpriced,{first_missing})"
+    left_out = (
+        f"""IF({missing}=0,"ok","PURCHASE_LIST: '"&{first_missing}&"' has no price on Prices and"""
+        f""" is left out"&IF({others}>0,", with "&{others}&" more rows of needs","")&"""
+        '"; type its price, or the part under Already have there")'
+    )
     page.text(page.row, 3, "Check")
     page.formula(page.row, 4, f'IF(purchase_list_check="ok",{left_out},purchase_list_check)',
                  "text", style=page.styles.aside)  # fmt: skip
