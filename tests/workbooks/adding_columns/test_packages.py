@@ -239,14 +239,28 @@ def test_too_much_and_too_little_are_said_where_no_limit_of_the_line_is_known(
     """Common practice, no published source: within a tenth below, a quarter above nominal."""
     lines = [{**line, "max_pressure": None} for line in settings["lines"]]
     path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan))
-    added(path, add=["pressure"], settings={**settings, "lines": lines, "head_parts": []})
-    checks, shares = (columns_in(path)[name] for name in ("Pressure check", "Share of nominal"))
+    call = {**settings, "lines": lines, "head_parts": []}
+    added(path, add=["pressure", "minutes"], settings=call)
+    names = ("Pressure check", "Share of nominal", "Minutes, flow delivered (min)")
+    checks, shares, minutes = (columns_in(path)[name] for name in names)
+    given = [(words, time) for words, time in zip(checks, minutes, strict=True) if words]
+    assert not any(time for words, time in given if "regulator missing" in words)
     solved = [(words, share) for words, share in zip(checks, shares, strict=True) if share]
     assert len(solved) >= 11
     for words, share in solved:
         much, little = "regulator missing" in str(words), "too little" in str(words)
         assert (much, little) == (share > 1.25, share < 0.9)
     assert any(share > 1.25 for _, share in solved)
+
+
+def test_parts_half_typed_are_said_in_words(
+    plan: Built, settings: dict[str, object], tmp_path: Path
+) -> None:
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan))
+    added(path, add=["pressure"], settings={
+        **settings, "head_parts": [{"part": "regulator", "loss": 1.5}]})  # fmt: skip
+    for words in filter(None, columns_in(path)["Pressure check"]):
+        assert words.endswith("(regulator): is needed with a loss") or ("not counted" in words)
 
 
 def settled(path: Path, cells: dict[str, object]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from xlfuncs.workbooks.adding_columns.column_formulas import (
@@ -25,7 +25,7 @@ from xlfuncs.workbooks.adding_columns.settings_sections import (
     Section,
 )
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
-from xlfuncs.workbooks.adding_columns.working_sheet import READ, WorkingSheet
+from xlfuncs.workbooks.adding_columns.working_sheet import FAR_MORE, READ, WorkingSheet
 
 
 @dataclass
@@ -126,6 +126,17 @@ MINUTES, BY_FLOW = (
         ("delivered_minutes", "Minutes, flow delivered", "the flow that arrives", "delivered_flow"),
     )
 )  # fmt: skip
+
+
+def _by_what_arrives(b: Beside) -> str:
+    """No minutes for a flow that comes of far too much pressure: that is to be mended first."""
+    asked = BY_FLOW.formula(b)
+    if "pressure_check" not in b.added:
+        return asked
+    said = b.cell(b.added["pressure_check"][0])
+    return f'IF(LEFT({said},{len(FAR_MORE)})="{FAR_MORE}","",{asked})'
+
+
 RUN = ("length", "strip_width", "laterals")
 PACKAGES = {
     "AREA": Package((AREA,), RUN[:2], ("strips",)),
@@ -171,5 +182,5 @@ def columns_of(chosen: Collection[str], present: Collection[str]) -> list[Packag
             if name in chosen or column.name in present:
                 found.setdefault(column.name, column)
     if {"minutes", "delivered_flow"} <= found.keys():
-        found[BY_FLOW.name] = BY_FLOW
+        found[BY_FLOW.name] = replace(BY_FLOW, formula=_by_what_arrives)
     return sorted(found.values(), key=lambda column: column.name.startswith("minutes_"))

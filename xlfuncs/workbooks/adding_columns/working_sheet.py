@@ -31,6 +31,7 @@ RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share"
            "remark": "remark"}  # fmt: skip
 # Shares of the nominal flow, as the plan judges its beds; common practice, no published source.
 TOO_LITTLE, TOO_MUCH = 0.9, 1.25
+FAR_MORE = "far more"  # begins what is said of a flow for which no minutes are given
 
 
 class WorkingSheet:
@@ -93,8 +94,10 @@ class WorkingSheet:
             "flow": self.curve.cells("flow"), "supply_pressure": self.curve.cells("supply"),
             "parts": settings.span(HEAD_SECTION),
         })  # fmt: skip
+        asked = f'INPUT_CHECK("HEAD_PRESSURE",{behind.split("(", 1)[1]}'
+        self.head_check = f'IFERROR(MID({asked},FIND(": ",{asked})+2,400),"")'
         self.curve.add("main", f"Start of the main ({pressure})",
-                       unless(unknown, f"INDEX({behind},ROW()-1,1)"))  # fmt: skip
+                       unless(unknown, f'IFERROR(INDEX({behind},ROW()-1,1),"")'))  # fmt: skip
 
     def _system(self, head: str) -> dict[str, str]:
         """The beds with their lines and pipes, fed by a supply."""
@@ -110,6 +113,8 @@ class WorkingSheet:
         asked = call("SYSTEM_DELIVERY", self.settings.system, self._system('"1 bar"'))
         read = f'INDEX(ROW_CHECK("SYSTEM_DELIVERY",{asked.split("(", 1)[1]},ROW()-1,1)'
         words = f'IF({self._unknown()},"Supply: not measured yet",{self._which(read)})'
+        parts = f'IF({self.head_check}="",{words},"{SETTINGS_SHEET}, "&{self.head_check})'
+        words = f"IF({self._unknown()},{words},{parts})"
         blank = "&".join(self.beds.here(n) for n in ("length", "laterals", "distance"))
         return f'IF({blank}="","",{words})'
 
@@ -142,9 +147,9 @@ class WorkingSheet:
     def _words(self) -> str:
         """What keeps the bed from being solved, else what is wrong with its pressure or flow."""
         check, remark, share = (self.beds.here(name) for name in ("check", "remark", "share"))
-        flow = (
-            f'IF({share}>{TOO_MUCH},"far more than nominal: is the regulator missing? Thin tape'
-            f' bursts",IF({share}<{TOO_LITTLE},"too little: under {TOO_LITTLE:.0%} of nominal",'
-            '"ok"))'
+        flow = f'IF({share}<{TOO_LITTLE},"too little: under {TOO_LITTLE:.0%} of nominal","ok")'
+        flow = f'IF({remark}<>"",{remark},IF(N({share})=0,"",{flow}))'
+        return (
+            f'IF({check}<>"ok",{check},IF(N({share})>{TOO_MUCH},"{FAR_MORE} than nominal: is the'
+            f' regulator missing? Thin tape bursts",{flow}))'
         )
-        return f'IF({check}<>"ok",{check},IF({remark}<>"",{remark},IF(N({share})=0,"",{flow})))'
