@@ -14,7 +14,16 @@ from xlfuncs.tables.columns import Table
 ROOT = Path(__file__).parents[2]
 OTHERS = {"exports", "setup", "store", "handwritten_beds"}  # no tables of the workbook
 # What functions read that is computed, or typed as settings, in a workbook.
-COMPUTED = {"Needs", "Terms", "WeekSettings", "TimerSettings", "TimerSets", "StartOfMain", "Limits"}
+COMPUTED = {
+    "Needs",
+    "Terms",
+    "WeekSettings",
+    "LoggedSettings",
+    "TimerSettings",
+    "TimerSets",
+    "StartOfMain",
+    "Limits",
+}
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

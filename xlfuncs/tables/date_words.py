@@ -48,7 +48,8 @@ def read_date(text: str, order: str) -> dt.date:
     try:
         return dt.date(year if year > 99 else 2000 + year, month, day)
     except ValueError:
-        raise UnreadableError(f"{clean!r} is not a day of the calendar, read as {order}") from None
+        read = f", read as {order}" if order else ""
+        raise UnreadableError(f"{clean!r} is not a day of the calendar{read}") from None
 
 
 def _month(name: str, text: str) -> int:

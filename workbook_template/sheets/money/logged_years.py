@@ -28,8 +28,7 @@ def write(book: Book, page: Page, width: int) -> None:
     page.section("Need beyond rain by the log", columns=width)
     page.note(LOG_WORDS, columns=width)
     rows = book.places["Years"].rows
-    found = page.answer(rows, "LOGGED_NEED", years=book.span(YEARS), first_month="first_month",
-                        **asked(book))  # fmt: skip
+    found = page.answer(rows, "LOGGED_NEED", years=book.span(YEARS), **asked(book))
     year, area, typed = (f"INDEX({book.column('Years', column.name)},{{n}})"
                          for column in YEARS.columns[:3])  # fmt: skip
 

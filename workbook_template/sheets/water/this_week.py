@@ -13,7 +13,7 @@ from workbook_template.kit.page import Page
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.this_week import BED_NOTES, THIS_WEEK, WEATHER_LOG, WEEK_SETTINGS
+from xlfuncs.tables.garden.this_week import BED_NOTES, LOGGED_SETTINGS, THIS_WEEK, WEATHER_LOG
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 
 SHEETS = (
@@ -78,8 +78,9 @@ def write(book: Book) -> None:
     page.settings(THIS_WEEK)
     first = page.row - 1 - len(THIS_WEEK.settings)  # the settings and what stands below them
     page.row -= 1
-    for name in ("latitude", "soil_capacity", "efficiency", "allowed_days"):
-        column = WEEK_SETTINGS[name]
+    years = ("first_month",) if book.edition.has("Years") else ()
+    for name in ("latitude", "soil_capacity", "efficiency", "allowed_days", *years):
+        column = LOGGED_SETTINGS[name]
         name = "efficiency_used" if name == "efficiency" else name
         page.result_row(column.header, f'IF({name}="","",{name})', column.dimension,
                         "From Setup, the soil and Timer")  # fmt: skip

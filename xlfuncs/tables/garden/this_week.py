@@ -77,3 +77,14 @@ WEEK_SETTINGS = Table(
                default=0.9),
     ),
 )  # fmt: skip
+
+LOGGED_SETTINGS = Table(
+    "LoggedSettings",
+    "Labels and values: those of the week, and when the accounts' year begins.",
+    (
+        *WEEK_SETTINGS.columns,
+        Column("first_month", "First month of a year", "count",
+               "Month in which the year begins; a year is named by the calendar year it ends in",
+               default=1, minimum=1, maximum=12),
+    ),
+)  # fmt: skip

@@ -11,12 +11,12 @@ from xlfuncs.calculations.money.year_on_year import NEARLY
 from xlfuncs.calculations.water import season_so_far as season
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
-from xlfuncs.catalogue.topics.money.comparison import FIRST_MONTH
 from xlfuncs.catalogue.topics.water import season_reading as reading
-from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES
+from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, settings_table
+from xlfuncs.tables.garden.this_week import LOGGED_SETTINGS
 from xlfuncs.tables.money.years import YEARS
 
-_BEDS, _PLAN, _WEATHER, _LOG, _SETTINGS, _, _CROPS = WEEK_TABLES
+_BEDS, _PLAN, _WEATHER, _LOG, _, _, _CROPS = WEEK_TABLES
 ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
 
 
@@ -28,7 +28,7 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
     args=(
         table("years", "The years, a row each", YEARS,
               Arg("year", "count", "The year", default=None, whole=True)),
-        _BEDS, _PLAN, _WEATHER, _LOG, _SETTINGS, _CROPS, FIRST_MONTH,
+        _BEDS, _PLAN, _WEATHER, _LOG, settings_table(LOGGED_SETTINGS, "first_month"), _CROPS,
     ),
     results=(
         Result("need", "depth", "Net depth beside the rain on those days"),

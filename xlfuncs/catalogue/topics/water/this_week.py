@@ -16,6 +16,7 @@ from xlfuncs.catalogue.declaration import Arg, LookedUp, Result, table, workshee
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -40,6 +41,39 @@ _STAGES = tuple(
 
 def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
     return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
+
+
+def settings_table(of: Table, *more: str) -> Arg:
+    """Latitude, soil and the like as labels and values, with `more` settings of the same table."""
+    return table(
+        "settings",
+        "Latitude, soil and the like: labels and values, down",
+        of,
+        Arg("latitude", "latitude", "Degrees north, south negative", minimum=-90, maximum=90),
+        Arg(
+            "soil_capacity", "available_water", "Available water of the soil", above=0, maximum=400
+        ),
+        "week_from",
+        Arg(
+            "efficiency",
+            "ratio",
+            "Share of the water that serves the crops (default 0.9)",
+            default=0.9,
+            above=0,
+            maximum=1,
+        ),
+        "at_planting allowed_days",
+        Arg(
+            "least_run",
+            "time",
+            "Shortest run that is worth filling the lines for (default 0)",
+            default=0.0,
+            minimum=0,
+            maximum=86400,
+        ),
+        *more,
+        settings=True,
+    )
 
 
 WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
@@ -84,19 +118,7 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
         "log", "The weather log: days with rain, temperatures, what was watered", WEATHER_LOG,
         "date rain max_temperature min_temperature reference_et watered",
     ),
-    table(
-        "settings", "Latitude, soil and the like: labels and values, down", WEEK_SETTINGS,
-        Arg("latitude", "latitude", "Degrees north, south negative", minimum=-90, maximum=90),
-        Arg("soil_capacity", "available_water", "Available water of the soil", above=0,
-            maximum=400),
-        "week_from",
-        Arg("efficiency", "ratio", "Share of the water that serves the crops (default 0.9)",
-            default=0.9, above=0, maximum=1),
-        "at_planting allowed_days",
-        Arg("least_run", "time", "Shortest run that is worth filling the lines for (default 0)",
-            default=0.0, minimum=0, maximum=86400),
-        settings=True,
-    ),
+    settings_table(WEEK_SETTINGS),
     table(
         "notes", "What was found or given in a bed: hand, probe, extra water", BED_NOTES,
         "date=note_date bed=note_bed finding probe",
