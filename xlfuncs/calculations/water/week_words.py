@@ -64,9 +64,11 @@ def why(
 
 def odd_week(beyond: float) -> str:
     """What is said of a week that is so many K warmer than its month."""
+    side = "above" if beyond > 0 else "below"
     return (
-        f"{abs(beyond):.0f} °C {'above' if beyond > 0 else 'below'} the month's mean in the climate"
-        " table: a slip, °C for °F or °F for °C? A unit may stand beside it, as 28 °C"
+        f"{abs(beyond):.0f} °C ({1.8 * abs(beyond):.0f} °F) {side} the month's mean in the climate"
+        " table: a slip, another week than meant, °C for °F or °F for °C? A unit may stand beside"
+        " it, as 28 °C"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import click
 
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+NO_CROP = "no crop this week"
 _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
@@ -170,29 +172,46 @@ def _show(inputs: Any, system: str, why: bool) -> None:
     for row in rows:
         by_valve.setdefault((str(row["valve"] or ""), str(row["to_do"])), []).append(row)
     for (valve, to_do), beds in by_valve.items():
-        names = ", ".join(str(row["bed"]) for row in beds)
-        click.echo(f"{f'Valve {valve}: ' if valve else ''}{names}: {to_do}{_rests(beds, system)}")
+        if to_do != NO_CROP:
+            click.echo(f"{f'Valve {valve}: ' if valve else ''}{_names(beds)}: {to_do}")
         for row in beds if why else ():
             click.echo(f"    {row['bed']}: {row['why']}" if row["why"] else "", nl=bool(row["why"]))
-    if isinstance(percent := built.named("week_percentage"), float):
-        kept = f"Or leave Timer's program in the timer, at {100 * percent:.0f} %."
-        click.echo(f"\n{kept} {WHY_WORDS}")
-    due = [str(row["bed"]) for row in rows if row["probe"]]
-    if due:
-        click.echo(f"\nA probe reading is due in: {', '.join(due)}")
+    if idle := [row for row in rows if row["to_do"] == NO_CROP]:
+        click.echo(f"No crop, keep their bed valves closed: {_names(idle)}")
+    dry = [row for row in rows if row["by_hand"]]
+    click.echo(f"By hand at once: {_names(dry) or 'none'}")
+    for line in _rests(by_valve, system):
+        click.echo(line)
+    if due := [row for row in rows if row["probe"]]:
+        click.echo(f"Probe readings due, to note on This week: {_names(due)}")
+    percent = built.named("week_percentage")
+    if why and isinstance(percent, float):
+        click.echo("\nSimpler, but not as close for each valve: leave Timer's program in the timer"
+                   f" and turn it to {100 * percent:.0f} %. {WHY_WORDS}")  # fmt: skip
     if not why:
-        click.echo("\nWhat it rests on, bed by bed: --why.")
+        click.echo("What it rests on, and a percentage for the timer: --why")
     elif isinstance(need := built.named("season_need_beyond_rain"), float):
         unit = WEATHER_LOG["rain"].unit(system)
         click.echo(f"\nNeed beyond rain so far, for the books of the year: {need:.3g} {unit}")
 
 
-def _rests(beds: Any, system: str) -> str:
-    """After how much rain of a day the valve rests: as long as the first of its beds can."""
+def _names(rows: Any) -> str:
+    return ", ".join(str(row["bed"]) for row in rows)
+
+
+def _rests(by_valve: dict[tuple[str, str], list[Any]], system: str) -> Iterator[str]:
+    """After how much rain of a day each valve rests: as long as the first of its beds can."""
     from workbook_template.sheets.water.this_week import CARD
 
     columns = ("rest_quarter", "rest_half", "rest_inch")
-    days = [min((row[name] for row in beds if row[name] not in (None, "")), default=0)
-            for name in columns]  # fmt: skip
-    said = [f"{rain} {days:.0f}" for rain, days in zip(CARD[system], days, strict=True) if days]
-    return f"  (days of rest after rain: {', '.join(said)})" if said else ""
+    by_days: dict[str, list[str]] = {}
+    for (valve, to_do), beds in by_valve.items():
+        days = [min((row[name] for row in beds if row[name] not in (None, "")), default=0)
+                for name in columns]  # fmt: skip
+        if to_do != NO_CROP and any(days):
+            said = f"{', '.join(f'{d:.0f}' for d in days)} days"
+            by_days.setdefault(said, []).append(f"valve {valve}" if valve else _names(beds))
+    if by_days:
+        yield f"If rain of {', '.join(CARD[system])} falls in a day, rest from the day after:"
+    for said, names in by_days.items():
+        yield f"    {', '.join(names)}: {said}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -196,8 +197,6 @@ def _columns(
     every, waterings, a_week = _rhythm(given, advice, beds.days[today], daily)
     runs = (week_seconds > 0) & (waterings > 0)
     minutes = np.where(runs, week_seconds / np.maximum(waterings, 1), 0.0)
-    days = days_text([i for i, ok in enumerate(day_list(given["allowed_days"])) if ok])
-    days = "" if days == "every day" else days
     hand = advice.by_hand * valves.seconds
     seems, age = seeming_use(result.know), beds.age[today]
     read = {found.bed for found in log.readings}
@@ -210,9 +209,9 @@ def _columns(
     waits = reading.waited_for(given, valves, planted)
     flows = ["; ".join(filter(None, each)) for each in zip(given["flow_words"], waits, strict=True)]
     return (
-        [week_words.what_to_do(beds.days[today], int(first[i]), int(advice.rest[i]),
-                               minutes[i] / 60, week_words.often(int(every[i]), days),
-                               hand[i] / 60) for i in names],
+        [week_words.what_to_do(beds.days[today], int(first[i]), rest, minutes[i] / 60,
+                               week_words.often(int(every[i]), days), hand[i] / 60)
+         for i, (rest, days) in enumerate(map(_days(given, beds.days[today]), advice.rest))],
         minutes, np.where(runs, every, 0), np.where(planted, advice.rest, 0), hand,
         minutes * waterings + hand, np.where(planted, advice.depletion, np.nan),
         *(np.where(planted, (rain >= advice.rests_after).sum(axis=1), np.nan) for rain in CARD),
@@ -225,6 +224,18 @@ def _columns(
         season.need_beyond_rain(beds, result.et[:today], result.rain[:today])[past].sum(axis=0),
         np.where(runs, a_week, 0),
     )  # fmt: skip
+
+
+def _days(given: dict[str, Any], monday: Any) -> Callable[[int], tuple[int, str]]:
+    """Of a rest in days: the one that ends on a day that may have water, and those days by name."""
+    allowed, first = day_list(given["allowed_days"]), int((monday.astype(int) + 3) % WEEK)
+
+    def after(rest: int) -> tuple[int, str]:
+        left = [later for later in range(rest, WEEK) if allowed[(first + later) % WEEK]]
+        days = days_text(sorted((first + later) % WEEK for later in left))
+        return (left[0] if rest and left else int(rest)), "" if all(allowed) else days
+
+    return after
 
 
 def _since(use: Any) -> int:
