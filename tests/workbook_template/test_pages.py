@@ -3,6 +3,7 @@ sheet, drop-downs where there is a list, one sense a label."""
 
 from __future__ import annotations
 
+import os
 from collections import defaultdict
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from workbook_template.kit.paper import FIRST
 from workbook_template.kit.style import FRAME, HEADER, INK, PALE, SERIES, TINT, TINT_HEADER, TYPED
 from xlfuncs.command_line.commands import print as print_sets
 from xlfuncs.hosts.libreoffice.office import Office
+from xlfuncs.hosts.libreoffice.readiness import font_for_calibri
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.terms import INSTEAD, TERMS
@@ -46,6 +48,9 @@ def _sizes(page: pypdf.PageObject) -> list[float]:
 
 
 def _readable(pdf: Path) -> None:
+    family, narrow = font_for_calibri()
+    if not narrow and not os.environ.get("CI"):
+        pytest.skip(f"{family} is wider than the font that pages are laid out for; see doctor")
     for number, page in enumerate(pypdf.PdfReader(pdf).pages, 1):
         sizes = _sizes(page)
         assert len(sizes) > 8, f"{pdf.name}: page {number} is blank but for its footer"

@@ -40,12 +40,20 @@ def of_libreoffice() -> Iterator[State]:
         yield State("Extension", f"{extension.version}, its functions run {where}")
 
 
+def font_for_calibri() -> tuple[str, bool]:
+    """The font that pages print with, '' where it cannot be asked, and whether it is as narrow."""
+    if not shutil.which("fc-match"):
+        return "", True
+    asked = ["fc-match", "--format=%{family}", "Calibri"]
+    family = subprocess.run(asked, capture_output=True, text=True, check=False).stdout
+    return family, family.startswith(("Calibri", "Carlito"))
+
+
 def _of_font() -> Iterator[State]:
-    """Where fontconfig can be asked: whether pages print as large as they were laid out."""
-    if shutil.which("fc-match"):
-        asked = ["fc-match", "--format=%{family}", "Calibri"]
-        family = subprocess.run(asked, capture_output=True, text=True, check=False).stdout
+    """Whether pages print as large as they were laid out."""
+    family, narrow = font_for_calibri()
+    if family:
         words = f"{family} is taken for Calibri"
-        if not family.startswith(("Calibri", "Carlito")):
+        if not narrow:
             words += " and is wider, so that pages print smaller: install fonts-crosextra-carlito"
         yield State("Font", words)
