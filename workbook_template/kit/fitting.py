@@ -71,14 +71,14 @@ class _Fitting:
         kind = type(cell).__name__
         if kind == "String":
             return str(self.texts[cell.string])
+        if cell.format is not None and "yy" in str(cell.format.num_format):
+            return "2026-00-00"  # a cell that is blank yet will hold a date
         value = getattr(cell, "number", getattr(cell, "value", None))
         if isinstance(value, str):
             return "" if value in ERRORS else value
         if not isinstance(value, (int, float)) or isinstance(value, bool) or cell.format is None:
             return ""
         shown = str(cell.format.num_format)
-        if "yy" in shown:
-            return "2026-00-00"
         decimals = shown.partition(".")[2].count("0") + shown.partition(".")[2].count("?")
         return f"{value:g}" if shown == "General" else f"{value:,.{decimals}f}"
 
