@@ -97,12 +97,12 @@ def _supply(chance: random.Random, tables: dict[str, Any], large: int) -> dict[s
         own |= {"cut_in_pressure": 30.0, "cut_out_pressure": 50.0, "sustained_yield": 7.0 * large}
     else:
         own["lift"] = 10.0
-        # A pump can push back.
-        settings |= {"preventer": "reduced pressure principle", "back_pressure": "yes"}
         tables["PumpCurves"] = [
             {"supply": kind, "flow": flow * large, "head": head}
             for flow, head in ((0.0, 95.0), (4.0, 88.0), (8.0, 72.0), (12.0, 45.0))
         ]
+    if kind in ("well", "pump"):  # a pump can push back
+        settings |= {"preventer": "reduced pressure principle", "back_pressure": "yes"}
     tables["Supplies"] = [own]
     return settings
 

@@ -12,6 +12,7 @@ from xlfuncs.command_line.commands import new, sync
 from xlfuncs.workbooks.plan_changes import compare
 
 HEAD = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),On\n"
+PIPES = '[values]\nmain_pipe = "tubing three quarter"\nmanifold_pipe = "none"\n'
 BEFORE = HEAD + (
     "N1,48,30,tape 8 in,2,10,yes\nN2,48,30,tape 8 in,2,20,yes\nN3,36,30,tape 8 in,2,30,yes\n"
     "old,20,30,tape 8 in,2,40,yes\n"
@@ -27,8 +28,10 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """A plan from the list, in which a crop, a slope, a note and an own remark were typed."""
     folder = tmp_path_factory.mktemp("plan")
     (folder / "beds.csv").write_text(BEFORE)
+    (folder / "pipes.toml").write_text(PIPES)
     path = folder / "farm.xlsx"
-    done = CliRunner().invoke(new.command, [str(path), "--beds", str(folder / "beds.csv")])
+    given = ["--beds", str(folder / "beds.csv"), "--mapping", str(folder / "pipes.toml")]
+    done = CliRunner().invoke(new.command, [str(path), *given])
     assert done.exit_code == 0, done.output
     book = openpyxl.load_workbook(path)
     plan, beds = book["Plan"], book["Beds"]

@@ -40,7 +40,7 @@ def calls_in(formula: str) -> Iterator[tuple[str, int]]:
     stack = [_Open("")]
     for token in Tokenizer(formula).items:
         if token.subtype == Token.OPEN:
-            stack.append(_Open(token.value.rstrip("(")))
+            stack.append(_Open(token.value.rstrip("(").rpartition(":")[2]))  # A1:INDEX( too
             continue
         if token.subtype == Token.CLOSE:
             closed = stack.pop()

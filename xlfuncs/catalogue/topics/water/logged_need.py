@@ -41,9 +41,9 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
     examples=("LOGGED_NEED(Years!A1:C6, A1:H13, J1:T20, A30:D42, F30:I90, K30:L33)",),
 )  # fmt: skip
 def logged_need(**given: Any) -> Any:
+    climate, month = reading.climate(given), int(given["first_month"])
     reading.refuse_odd_weather(given)
     reading.take_flow(given)
-    climate, month = reading.climate(given), int(given["first_month"])
     given["note_bed"] = ()
     rows = [(np.nan, "", "") if np.isnan(year) else _of_year(given, climate, int(year), month)
             for year in given["year"]]  # fmt: skip

@@ -166,13 +166,14 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
     ),
 )  # fmt: skip
 def this_week(**given: Any) -> Any:
+    climate = reading.climate(given)
     reading.refuse_odd_weather(given)
     reading.take_flow(given)
     today = _today(given)
     beds, rows = reading.bed_days(given, today)
     at = int((today - beds.days[0]).astype(int))
     valves = reading.valves(given)
-    log, climate = reading.log(given, beds, rows), reading.climate(given)
+    log = reading.log(given, beds, rows)
     result = season.season_so_far(beds, climate, log, at, valves)
     return _columns(given, beds, valves, log, result, at)
 
