@@ -25,8 +25,9 @@ NEEDED = tuple(GridColumn(c.name, c.header, c.dimension) for c in NEEDS.columns)
 DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money")
 BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
-DEAREST_AT, CHARTED = 20, 12  # column of the parts that cost most; so many are drawn
+DEAREST_AT, CHARTED = 21, 12  # column of the parts that cost most; so many are drawn
 UNPRICED = GridColumn("unpriced", "Without a price", "text")
+WANTED = GridColumn("wanted", "Pieces wanted", "number")  # priced or not
 BOUGHT = (
     ("Part", "text"), ("Packs or rolls", "count"), ("Pieces in each", "number"),
     ("Length of each", "length"), ("Price", "money"), ("Net", "money"), ("Delivery", "money"),
@@ -71,11 +72,11 @@ def _needs(book: Book, page: Page) -> Place:
             f"INDEX(counted_{c},{{n}})" for c in ("part", "number", "spares", "length")
         )
         needed = f"IF(N({length})>0,1,N({number})+N({spares}))"
-        wanted = f'OR({name}="",{needed}=0)'
         return {
-            "unpriced": f'IF({wanted},"",{without_price(name)})',
-            "part": f'IF(OR({wanted},{{unpriced}}<>""),"",{name})',
-            "number": f'IF({{part}}="","",{needed})',
+            "wanted": f'IF({name}="",0,{needed})',
+            "unpriced": f'IF({{wanted}}=0,"",{without_price(name)})',
+            "part": f'IF(OR({{wanted}}=0,{{unpriced}}<>""),"",{name})',
+            "number": 'IF({part}="","",{wanted})',
             "length": f'IF({{part}}="","",IF(N({length})>0,{length},""))',
             "joined": f'IF({{part}}="","",IF(N({length})>0,"yes","no"))',
         }
@@ -84,9 +85,10 @@ def _needs(book: Book, page: Page) -> Place:
         bed = f"INDEX(piece_laterals,{{n}}-{parts})"
         name = f"INDEX(piece_line,{{n}}-{parts})"
         return {
-            "unpriced": f'IF(N({bed})=0,"",{without_price(name)})',
-            "part": f'IF(OR(N({bed})=0,{{unpriced}}<>""),"",{name})',
-            "number": f'IF({{part}}="","",{bed})',
+            "wanted": f"N({bed})",
+            "unpriced": f'IF({{wanted}}=0,"",{without_price(name)})',
+            "part": f'IF(OR({{wanted}}=0,{{unpriced}}<>""),"",{name})',
+            "number": 'IF({part}="","",{wanted})',
             "length": f'IF({{part}}="","",INDEX(piece_cut,{{n}}-{parts}))',
             "joined": 'IF({part}="","","no")',
         }
@@ -96,9 +98,9 @@ def _needs(book: Book, page: Page) -> Place:
     page.row += 1
     rows = [part()] * parts + [line()] * beds
     plain = dict.fromkeys(rows[0], page.styles.aside)
-    needs = page.block((*NEEDED, UNPRICED), rows, col=NEEDS_AT, styles=plain)
+    needs = page.block((*NEEDED, UNPRICED, WANTED), rows, col=NEEDS_AT, styles=plain)
     book.name_columns(needs, {"number": "needed_number", "unpriced": "needed_unpriced"})
-    page.sheet.set_column(NEEDS_AT, NEEDS_AT + 4, 12, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(NEEDS_AT, NEEDS_AT + 5, 12, None, {"level": 1, "hidden": True})
     page.row = top
     return needs
 
@@ -116,17 +118,12 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     page.formula(needs.first - 2, NEEDS_AT + 3, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("purchase_list_check", page.name, needs.first - 2, NEEDS_AT + 3)
-    missing = "SUMPRODUCT(1*(LEN(needed_unpriced)>0))"
-    first_missing = 'INDEX(needed_unpriced,MATCH("?*",needed_unpriced,0))'
-    others = f"{missing}-COUNTIF(needed_unpriced,{first_missing})"
-    left_out = (
-        f"""IF({missing}=0,"ok","PURCHASE_LIST: '"&{first_missing}&"' has no price on Prices and"""
-        f""" is left out"&IF({others}>0,", with "&{others}&" more rows of needs","")&"""
-        '"; type its price, or the part under Already have there")'
-    )
     page.text(page.row, 3, "Check")
-    page.formula(page.row, 4, f'IF(purchase_list_check="ok",{left_out},purchase_list_check)',
-                 "text", style=page.styles.aside)  # fmt: skip
+    page.formula(
+        page.row, 4,
+        f'IF(purchase_list_check="ok",{_left_out(book, page.name)},purchase_list_check)',
+        "text", style=page.styles.aside,
+    )  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
     shown = BOUGHT[:-1] if book.edition.for_client else BOUGHT  # the note speaks to the buyer
     first = page.whole(bought, shown, min(rows, needs.rows + MORE_OFFERS),
@@ -138,6 +135,22 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     }  # fmt: skip
     place = book.places[BOUGHT_ROWS] = Place(page.name, first, page.row - 2, columns)
     return place
+
+
+def _left_out(book: Book, sheet: str) -> str:
+    """ok, or which part has no price, and how many rows of needs beside it have none."""
+    missing = book.name_formula("rows_unpriced", sheet, "SUMPRODUCT(1*(LEN(needed_unpriced)>0))")
+    first = book.name_formula("first_unpriced", sheet,
+                              'INDEX(needed_unpriced,MATCH("?*",needed_unpriced,0))')  # fmt: skip
+    others = book.name_formula("more_unpriced", sheet,
+                               f"{missing}-COUNTIF(needed_unpriced,{first})")  # fmt: skip
+    words = book.name_formula(
+        "unpriced_words", sheet,
+        f""""PURCHASE_LIST: '"&{first}&"' has no price on Prices and is left out"&"""
+        f"""IF({others}>0,", with "&{others}&" more rows of needs","")&"""
+        '"; type its price, or the part under Already have there"',
+    )  # fmt: skip
+    return f'IF({missing}=0,"ok",{words})'
 
 
 def _totals(page: Page, row: int, bought: Place) -> None:

@@ -33,8 +33,10 @@ COLUMNS = (
     GridColumn("least", "Minimum depletion", "depth"), GridColumn("planned", "Planned", "time"),
     GridColumn("by_plan", "Check as planned", "text"), GridColumn("of_week", "Week", "time"),
     GridColumn("given_by_plan", "Given as planned", "time"),
+    GridColumn("said_by_plan", "Told by its lines", "text"),
+    GridColumn("said_of_month", "Told for its crop", "text"),
 )  # fmt: skip
-FOLDED = 12
+FOLDED = 14
 WIDTH = len(COLUMNS) - FOLDED  # the last are folded away
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
@@ -136,7 +138,17 @@ def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str,
         "planned": _planned(of_bed("minutes_delivered"), of_bed("minutes")),
         "by_plan": f'IF(OR(N({{planned}})=0,N({{flow}})=0),"",{planned.item(3)})',
         "given_by_plan": f'IF({{by_plan}}="","",{planned.item(1)})',
+        "said_by_plan": _said("by_plan", "given_by_plan", "planned", "by its lines"),
+        "said_of_month": 'IF(timer_month="","",'
+                         + _said("verdict", "minutes", "wanted", "for its crop this month") + ")",
     }  # fmt: skip
+
+
+def _said(verdict: str, given: str, wanted: str, why: str) -> str:
+    """What Checks says of a bed that gets too little or too much."""
+    words = f'{{bed}}&": gets "&TEXT({{{given}}},"0")&" min of valve "&{{valve}}&", and wants "&'
+    words += f'TEXT({{{wanted}}},"0")&" {why}: another valve, or other lines, would suit it"'
+    return f'IF(LEFT({{{verdict}}},3)="too",{words},"")'
 
 
 def _left_out() -> str:

@@ -39,7 +39,6 @@ COUNTS = (
 )  # fmt: skip
 SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
-OWN = "another valve, or other lines, would suit it"
 GRAVE = ("pressure above range", "pressure below range", "solution")
 
 
@@ -178,23 +177,8 @@ def _beds(book: Book) -> Iterator[Check]:
 def _valves(book: Book) -> Iterator[Check]:
     """Beds that get too little or too much of the minutes of the valve that they share: as they
     are laid, and by what their crops want in the timer's month."""
-    place = book.places[VALVES]
-
-    def of(column: str) -> str:
-        return f"INDEX({place.reference(column)},{{n}})"
-
-    def minutes(given: str, wanted: str) -> str:
-        got, asked = (f'TEXT({of(column)},"0")' for column in (given, wanted))
-        return f'{got}&" min of valve "&{of("valve")}&", and wants "&{asked}'
-
-    said, verdict = of("by_plan"), of("verdict")
-    by_plan = f'{of("bed")}&": gets "&{minutes("given_by_plan", "planned")}&" by its lines: {OWN}"'
-    by_crop = f'{of("bed")}&": gets "&{minutes("minutes", "wanted")}&" for its crop this month"'
-    words = (
-        f'IF(LEFT({said},3)="too",{by_plan},IF(timer_month="","",'
-        f'IF(LEFT({verdict},3)="too",{by_crop}&": {OWN}","")))'
-    )
-    yield from _each(book, "Beds", "valve", words)
+    by_lines, by_crop = _of(book, VALVES, "said_by_plan", "said_of_month")
+    yield from _each(book, "Beds", "valve", f'IF({by_lines}="",{by_crop},{by_lines})')
 
 
 def _plan(book: Book) -> Iterator[Check]:
@@ -247,10 +231,14 @@ def _rules(book: Book) -> Iterator[Check]:
     laid, manifold, laterals = (
         book.column("Beds", name) for name in ("laid", "manifold_pipe", "laterals")
     )
-    without = f'COUNTIFS({laid},"yes",{manifold},"",{laterals},">1")'
-    words = f'IF(AND({without}>0,COUNTIF({by},"manifold length")>0),{without}&" beds of several'
-    words += " lines have no manifold pipe: tees and drain ends for one are on the shopping list,"
-    words += ' but no pipe; choose it, or leave those parts unbought","")'
+    counted = f'COUNTIFS({laid},"yes",{manifold},"",{laterals},">1")'
+    without = book.name_formula(
+        "beds_without_manifold", book.places["CountingRules"].sheet,
+        f'IF(COUNTIF({by},"manifold length")>0,{counted},0)',
+    )  # fmt: skip
+    words = f'IF({without}>0,{without}&" beds of several lines have no manifold pipe: tees and'
+    words += " drain ends for one are on the shopping list, but no pipe; choose it, or leave those"
+    words += ' parts unbought","")'
     place = book.places["Beds"]
     yield Check(words, place.sheet, place.first - 1, place.columns["manifold_pipe"])
     used = book.column("Beds", "line")

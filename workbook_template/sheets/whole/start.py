@@ -17,7 +17,7 @@ from xlfuncs.tables.money.buying import BACKFLOW
 SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 # Where nothing is missing, wrong or doubtful; no plan that rests on examples is ready.
-READY = 'IF(SUM(examples_there)>0,"nothing missing","ready")'
+READY = 'IF(SUM(examples_there)>0,"nothing missing, ","ready, ")'
 ALSO = 9  # column of the links to sheets that are read together with one, behind what is folded
 # What a state counts, by the words that follow the number; what is blank is missing, not wrong.
 BLANK = 'COUNTIFS(findings_sheet,{sheet},findings_words,"*is blank*")'
@@ -142,12 +142,18 @@ def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
     """What a person wants to know first: a label, the sheet that says more, words."""
     sets, beds = book.places[SETS], book.places[DELIVERY]
     minutes, shares = sets.reference("entered"), beds.reference("share")
-    driest = f"INDEX({beds.reference('bed')},MATCH(least_share,{shares},0))"
+    driest = book.name_formula(
+        "driest_bed", "Pressure", f"INDEX({beds.reference('bed')},MATCH(least_share,{shares},0))"
+    )
+    cost = book.name_formula(
+        "cost_in_words",
+        "Purchase",
+        'TEXT(IF(N(cost_of_priced)>0,cost_of_priced,cost_of_parts),"#,##0.00")&" "&currency',
+    )
     return (
         ("What to buy", "Purchase",
-         'IF(N(cost_of_priced)>0,TEXT(cost_of_priced,"#,##0.00")&" "&currency&" without the parts'
-         ' that have no price: see Check there",IF(N(cost_of_parts)=0,"not known yet",'
-         'TEXT(cost_of_parts,"#,##0.00")&" "&currency&'
+         f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see Check there",'
+         f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
          '", tax and delivery included; "&rolls_in_all&" rolls of line"))'),
         ("Sets", "Timer",
          'IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
@@ -186,6 +192,7 @@ def write(book: Book) -> None:
              for title, steps in _parts_of_the_work(book)]  # fmt: skip
     also = any(s.also in book.edition.shown for _, steps in parts for s in steps)
     last = ALSO if also else 3
+    book.name_formula("all_there", page.name, READY)
     page.section("Answers", columns=last + 1)
     for label, sheet, words in _answers(book):
         if sheet in book.edition.shown:
@@ -233,12 +240,12 @@ def _row(page: Page, number: int, step: Step) -> None:
         for col, (_, formula) in enumerate(COUNTED, 4):
             counted = formula.format(sheet=sheet, missing=step.missing or "0")
             page.formula(page.row, col, counted, "count", style=page.styles.aside)
-        at = f'IFERROR(" (first: "&INDEX(examples_cell,MATCH({sheet},examples_still,0))&")","")'
+        at = f'IFERROR(" (first: "&INDEX(examples_cell,MATCH(B{row},examples_still,0))&")","")'
         more = {"F": f'&{at}&", "'} if step.sheet != "Checks" else {}
         parts = (f'IF({c}{row}>0,{c}{row}&" {words}"' + more.get(c, '&", "') + ',"")'
                  for c, (words, _) in zip("EFGH", COUNTED, strict=True))  # fmt: skip
-        ready = READY if step.missing else '""'
-        said = f'IF(SUM(E{row}:H{row})=0,{ready}&", ",{"&".join(parts)})'
+        ready = "all_there" if step.missing else '", "'
+        said = f"IF(SUM(E{row}:H{row})=0,{ready},{'&'.join(parts)})"
         page.formula(page.row, 8, said, "text", style=page.styles.aside)
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
         first = f'IFERROR({target},"{page.leads_to(step.sheet).replace("internal:", "#")}")'
