@@ -65,6 +65,8 @@ def command(
     _show(Inputs(settings, tables, reading.inputs.invented), system, why)
     if log and (rain or high or low):
         _keep(log, known, system)
+    elif rain or high or low:
+        click.echo("Not kept: --log rain.csv keeps what was typed for the weeks to come")
 
 
 def _day(row: Any) -> date:
