@@ -39,6 +39,21 @@ def test_every_input_is_there(made: Remade) -> None:
     }  # fmt: skip
 
 
+def test_every_column_that_was_typed_in_is_read() -> None:
+    """Columns renamed since then too: one that is not read would be lost without a word."""
+    found = read_inputs(OLD).inputs.tables
+    for sheet in openpyxl.load_workbook(OLD):
+        for table in sheet.tables.values():
+            headers, *rows = [[cell.value for cell in row] for row in sheet[table.ref]]
+            typed = [
+                header for header, *cells in zip(headers, *rows, strict=True)
+                if any(c not in (None, "") and not str(c).startswith("=") for c in cells)
+                and header != "Owner"
+            ]  # fmt: skip
+            read = {name for row in found[table.name] for name in row}
+            assert len(read) == len(typed), (table.name, typed, read)
+
+
 def test_own_things_are_there_or_named(made: Remade) -> None:
     book = openpyxl.load_workbook(io.BytesIO(made.content))
     assert book["My notes"]["B3"].value == "=water_a_week"

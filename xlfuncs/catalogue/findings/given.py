@@ -19,6 +19,8 @@ WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
 KINDS = (WRONG, DOUBTFUL, NOTE)
 
 _UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
+# Headers that our tables had once: minimum and maximum were least and greatest.
+_FORMER = re.compile(r"(least|greatest) .*|from|brings at its end")
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,11 @@ def unit_in(header: str) -> str:
 
 
 def column_of(header: str, table: Table) -> tuple[Column, str] | None:
-    """The column that a header of a workbook means, and the unit that it states."""
+    """The column that a header of a workbook means, and the unit that it states.
+
+    Headers that the column had once are known too; its other synonyms are not, for a column that
+    somebody added may be called so.
+    """
     for column in table.columns:
         if header in {column.heading(system) for system in SYSTEMS}:
             match = _UNIT.search(header) if column.unit("us") else None
@@ -138,5 +144,8 @@ def column_of(header: str, table: Table) -> tuple[Column, str] | None:
     bare = without_unit(header).casefold()
     for column in table.columns:
         if column.header.casefold() == bare:
+            return column, unit_in(header)
+    for column in table.columns:
+        if bare in column.synonyms and _FORMER.fullmatch(bare):
             return column, unit_in(header)
     return None
