@@ -31,8 +31,8 @@ def labels(contents: Contents, sheet: Sheet) -> dict[Place, Label]:
             above[cell.column] = without_unit(typed)
             if len(typed) <= LONGEST:
                 beside.setdefault(cell.row, without_unit(typed))
-            if cell.column == 1:
-                part = (*part[1 - _TEXTS_OF_A_PART :], typed)
+                if cell.column == 1:
+                    part = (*part[1 - _TEXTS_OF_A_PART :], typed)
             continue
         if typed is None and cell.formula_start < 0:
             continue

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from workbook_template.kit.formulas import NUMBER
 from workbook_template.renewal.labels import Label, Place, labels
 from workbook_template.versions import why
 from xlfuncs.xlsx.cell_references import cell_name
@@ -73,7 +74,7 @@ def compare(old: Contents, new: Contents, sheets: Mapping[str, str]) -> Comparis
                 continue
             one = old.value(cell)
             known = known or bool(cell.text)
-            if type(one) is not float:
+            if type(one) is not float or label[1] == NUMBER.header:
                 continue
             if label not in now:
                 gone += 1
