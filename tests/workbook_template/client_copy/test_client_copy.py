@@ -414,7 +414,7 @@ def test_an_input_changes_what_rests_on_it(
     before = opened(copy.content, values=True)
     week = f"B{row_of(copy.content, 'Summary', 'Water per week')}"
     assert got["Summary"][week] == pytest.approx(2 * before["Summary"][week].value)
-    cost = "B4"
+    cost = f"B{row_of(copy.content, 'Purchase', 'Cost of all parts')}"
     assert got["Purchase"][cost] == pytest.approx(before["Purchase"][cost].value)  # buys no rolls
 
 
