@@ -74,13 +74,16 @@ TARGET = Section(
     ),
 )  # fmt: skip
 
+FIRST_MONTH = Column(
+    "first_month", "First month of a year", "count",
+    "1 for calendar years; a fiscal year is named by the year it ends in", default=1,
+    minimum=1, maximum=12,
+)  # fmt: skip
 LEDGER_AND_YEARS = Section(
     "Ledger and years",
     "How the ledger is read and which year is compared with the one before it.",
     (
-        Column("first_month", "First month of a year", "count",
-               "1 for calendar years; a fiscal year is named by the year it ends in", default=1,
-               minimum=1, maximum=12),
+        FIRST_MONTH,
         Column("ledger_from", "Ledger from", "date",
                "First day of the years compared, though its first bill may begin before it; blank:"
                " the first day of its first year"),

@@ -50,10 +50,7 @@ def check_slips(given: Given) -> Iterator[Said]:
     for name, column in _COMPARED:
         if name in given.tables:
             table = given.tables[name]
-            numbers = _numbers(table, column)
-            for i, (row, value) in enumerate(numbers):
-                others = [v for j, (_, v) in enumerate(numbers) if j != i]
-                yield from _odd(table, row, column, value, others)
+            yield from _far_off(table, column, _numbers(table, column))
     for name, column in _DATED:
         if name in given.tables:
             yield from _years(given.tables[name], column)
@@ -113,14 +110,14 @@ def _entries(ledger: GivenTable) -> Iterator[Said]:
     for row, amount in _numbers(ledger, "amount"):
         by_item.setdefault(row.text("item").casefold(), []).append((row, amount))
     for found in by_item.values():
-        for row, amount in found:
-            others = [a for other, a in found if other is not row]
-            yield from _odd(ledger, row, "amount", amount, others)
+        yield from _far_off(ledger, "amount", found)
+    near: dict[str, list[str]] = {}
+    for kind, times in kinds.items():
+        usual = [other for other, more in kinds.items() if other and more > times]
+        near[kind] = get_close_matches(kind, usual, 1, _ALIKE) if kind else []
     for row in ledger.rows():
-        kind = row.text("kind").casefold()
-        usual = [k for k, times in kinds.items() if k and k != kind and times > kinds[kind]]
-        if kind and (near := get_close_matches(kind, usual, 1, _ALIKE)):
-            words = f"Kind: {row.text('kind')!r} is in no sum of {near[0]!r}; is it that?"
+        for other in near[row.text("kind").casefold()]:
+            words = f"Kind: {row.text('kind')!r} is in no sum of {other!r}; is it that?"
             yield Said(DOUBTFUL, ledger.table.name, row, "kind", words)
 
 
@@ -134,6 +131,16 @@ def _distances(beds: GivenTable) -> Iterator[Said]:
             beside = [v for _, v in numbers[max(i - 2, 0) : i] + numbers[i + 1 : i + 3]]
             if i or (beside and value > max(beside)):
                 yield from _odd(beds, row, "distance", value, beside, enough=2)
+
+
+def _far_off(
+    table: GivenTable, column: str, numbers: Sequence[tuple[Row, float]]
+) -> Iterator[Said]:
+    """What is beyond all others: only the least and the greatest can be, whatever their number."""
+    values = [value for _, value in numbers]
+    ends = {values.index(end(values)) for end in (min, max)} if values else ()
+    for i in sorted(ends):
+        yield from _odd(table, numbers[i][0], column, values[i], values[:i] + values[i + 1 :])
 
 
 def _odd(

@@ -176,8 +176,9 @@ def _show(inputs: Any, system: str, why: bool) -> None:
     for (valve, to_do), beds in by_valve.items():
         if to_do != NO_CROP:
             click.echo(f"{f'Valve {valve}: ' if valve else ''}{_names(beds)}: {to_do}")
-        for row in beds if why else ():
-            click.echo(f"    {row['bed']}: {row['why']}" if row["why"] else "", nl=bool(row["why"]))
+        for row in beds:
+            if why and row["why"]:
+                click.echo(f"    {row['bed']}: {row['why']}")
     if idle := [row for row in rows if row["to_do"] == NO_CROP]:
         click.echo(f"No crop, keep their bed valves closed: {_names(idle)}")
     dry = [row for row in rows if row["by_hand"]]

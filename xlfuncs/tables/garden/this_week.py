@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.weather import GREATEST, LEAST, RAIN
-from xlfuncs.tables.settings import Section
+from xlfuncs.tables.settings import FIRST_MONTH, Section
 
 WEATHER_LOG = Table(
     "WeatherLog",
@@ -81,10 +81,5 @@ WEEK_SETTINGS = Table(
 LOGGED_SETTINGS = Table(
     "LoggedSettings",
     "Labels and values: those of the week, and when the accounts' year begins.",
-    (
-        *WEEK_SETTINGS.columns,
-        Column("first_month", "First month of a year", "count",
-               "Month in which the year begins; a year is named by the calendar year it ends in",
-               default=1, minimum=1, maximum=12),
-    ),
+    (*WEEK_SETTINGS.columns, FIRST_MONTH),
 )  # fmt: skip
