@@ -1,7 +1,5 @@
 """Whole designs of a workbook: what it gives to them, and the workbook with one of them in it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any

@@ -5,8 +5,6 @@ An edition has the sheets that declare its person, and groups of sheets that wer
 there.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from workbook_template.kit.declared import ALL, CLIENT, EDITIONS, Edition

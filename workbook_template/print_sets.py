@@ -4,8 +4,6 @@ The pages are made for paper from the computed workbook: only filled rows, heade
 farm, date, revision and page in the footer. They hold values, no formulas.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ the version that is not yet out, whose number is `TEMPLATE_VERSION` in
 `xlfuncs.workbooks.our_tables.marks`.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 

@@ -4,8 +4,6 @@ Every function is here by its lower-case name: `xlfuncs.run_minutes(600, 1, 6)`.
 loaded until the first call.
 """
 
-from __future__ import annotations
-
 from importlib import import_module
 from typing import Any
 

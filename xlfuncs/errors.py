@@ -1,7 +1,5 @@
 """The errors of the package, and the one list of spreadsheet errors that they become."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from enum import Enum
 

@@ -13,8 +13,6 @@ contingency and the factors of the scheme. Sums are sums of prices that are prin
 differences tell no more than these prices do; each of them tells the markup to within the spread.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass

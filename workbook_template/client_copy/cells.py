@@ -4,8 +4,6 @@ The plain formulas are computed together with the book, each from the values tha
 functions gave: one that gives something else becomes a value too.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 

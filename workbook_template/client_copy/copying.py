@@ -12,8 +12,6 @@ Every plain formula is computed beside the worksheet function that it stands for
 give the same becomes a value too.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field

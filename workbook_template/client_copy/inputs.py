@@ -5,8 +5,6 @@ formulas, and how many cells of each range were filled, so that something typed 
 noticed too. Every formula that rests on a frozen result takes over its inputs.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping

@@ -1,7 +1,5 @@
 """What a workbook shows must be what its inputs give, or a client gets an old price or none."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from math import isclose
 

@@ -1,7 +1,5 @@
 """The two pages that the client's copy adds: what it is, and the inputs as they were delivered."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """Formulas written anew for a client's copy: plain, readable, and resting on kept cells only."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """What the consultant is told of the prices in a copy: their sums, and what they give away."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from workbook_template.client_copy.attack import Conclusion, attack

@@ -4,8 +4,6 @@ In our own tables and settings the column says what a text means; here it is the
 function that reads the cell. A plain formula needs the number.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from workbook_template.client_copy.selling import number_in

@@ -6,8 +6,6 @@ spread of its own around the markup, drawn from a secret that stays with the con
 measures what a scheme leaves to be found.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal

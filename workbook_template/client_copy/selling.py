@@ -9,8 +9,6 @@ A client pays the tax of the quotation, so that parts enter without the tax that
 where none is charged that tax does not come back, and is a part of their cost.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any

@@ -5,8 +5,6 @@
 One file of TOML; everything in it is optional, what it cannot mean is refused with words.
 """
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field

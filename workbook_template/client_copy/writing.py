@@ -1,7 +1,5 @@
 """Turning the computed book into the client's: its formulas, the two pages, what the file has."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import datetime
 from typing import Any

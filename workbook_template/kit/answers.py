@@ -1,7 +1,5 @@
 """The answer of a function on the whole, as cells read it item by item."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cached_property
 

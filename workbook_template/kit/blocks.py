@@ -1,7 +1,5 @@
 """Blocks of a sheet: grids of formulas with named columns, answers of functions on the whole."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Any
 

@@ -5,8 +5,6 @@ every formula gets its value and the file is made, so that charts and viewers th
 show the same as a spreadsheet program.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cached_property

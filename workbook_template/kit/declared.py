@@ -1,7 +1,5 @@
 """What a sheet says of itself: for whom it is, what it rests on, what a client may see of it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 GROWER, CONSULTANT, BOOKKEEPER = "grower", "consultant", "bookkeeper"

@@ -4,8 +4,6 @@ Columns become as wide as their headers and numbers need; a sheet that would pri
 up width where there is most to spare. Heights of headers and of words across columns follow.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import cache
 from typing import Any

@@ -1,7 +1,5 @@
 """The inputs of the invented farm, and published tables as inputs."""
 
-from __future__ import annotations
-
 import csv
 from collections.abc import Mapping, Sequence
 from datetime import date

@@ -1,7 +1,5 @@
 """What a person added to a workbook of the template, and takes along into a new one."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple

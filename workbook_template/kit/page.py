@@ -1,7 +1,5 @@
 """The page that a sheet is written with: its settings and tables, beside blocks and words."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date

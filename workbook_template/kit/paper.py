@@ -1,7 +1,5 @@
 """A sheet as paper: its title, words, formulas and marks, and how it prints."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -10,8 +10,6 @@ what stands below, formulas that read the block find the same as in a workbook f
 and Excel 2019, which keeps the extent that it finds, shows rows that are added later.
 """
 
-from __future__ import annotations
-
 from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.answers import Answer

@@ -4,8 +4,6 @@ Inputs are told from results by a frame and a tint, results are plain; nothing r
 alone, so that a grey print reads the same.
 """
 
-from __future__ import annotations
-
 from functools import cache, partial
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Worksheets as XlsxWriter writes them, with what the template needs beyond it."""
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 from xml.sax.saxutils import escape
 

@@ -1,7 +1,5 @@
 """Writing own sheets and columns into a new workbook."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from workbook_template.kit.book import Book

@@ -1,7 +1,5 @@
 """Cells by what stands beside and above them, so that they are found again in another workbook."""
 
-from __future__ import annotations
-
 from collections import Counter
 
 from xlfuncs.catalogue.findings.given import without_unit

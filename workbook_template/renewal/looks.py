@@ -1,7 +1,5 @@
 """The look of a cell as openpyxl reads it, as properties of an XlsxWriter format."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from workbook_template.kit.own import Look

@@ -1,7 +1,5 @@
 """Where cells of an old workbook lie in the new one, and formulas of one's own written for it."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection
 

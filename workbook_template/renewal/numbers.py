@@ -1,7 +1,5 @@
 """Which computed numbers of the new workbook differ from those that the old one last showed."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass

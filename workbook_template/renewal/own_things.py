@@ -1,7 +1,5 @@
 """Finding what in a workbook the template does not know: own sheets and columns, and the rest."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from io import BytesIO

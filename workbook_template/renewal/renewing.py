@@ -8,8 +8,6 @@ The old file is only read. Its inputs are read out of it and the workbook is bui
 own sheets and columns go along with their formulas.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from pathlib import Path
 

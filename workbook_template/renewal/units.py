@@ -1,7 +1,5 @@
 """The same inputs in the other system of units."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any

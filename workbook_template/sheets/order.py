@@ -3,8 +3,6 @@
 Start is written last, for it asks all others what is missing, and shown first.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from importlib import import_module
 from types import ModuleType

@@ -1,7 +1,5 @@
 """Quantities in words, in both systems, for advice that a person reads."""
 
-from __future__ import annotations
-
 import re
 
 _PSI = 6894.757293168

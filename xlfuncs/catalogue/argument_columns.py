@@ -1,7 +1,5 @@
 """Reading a column of an argument, vectorised; only rows that fail are read one by one."""
 
-from __future__ import annotations
-
 import math
 from typing import Any, Final
 

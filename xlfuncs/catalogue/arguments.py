@@ -3,8 +3,6 @@
 `read_one` says in words what is wrong; `argument_columns` reads whole columns.
 """
 
-from __future__ import annotations
-
 import datetime as dt
 import math
 from decimal import Decimal

@@ -6,8 +6,6 @@ default units of the system. InputError says what is wrong in words; whatever el
 raises is a mistake of ours and becomes an UndeclaredError, whose words ask for a report.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

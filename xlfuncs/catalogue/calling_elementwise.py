@@ -1,7 +1,5 @@
 """Calling an elementwise worksheet function: `scalar` for single values, `column` for ranges."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import Any, NamedTuple

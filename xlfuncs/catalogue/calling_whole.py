@@ -4,8 +4,6 @@ Arguments are positional as in a cell, `units` apart. Results are in the default
 system. InputError says what is wrong in words, and in which row.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

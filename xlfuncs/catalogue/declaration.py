@@ -44,8 +44,6 @@ must work without Python; `{name}` stands for an argument. Use only functions th
 spreadsheet program has (IF, MIN, MAX, INT, SQRT, EXP, LN, PI, ROUND ...).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property

@@ -1,7 +1,5 @@
 """Whole designs as rows that a person reads."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import nan

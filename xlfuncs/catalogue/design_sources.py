@@ -1,7 +1,5 @@
 """Where whole designs take their tables and settings from: rows as typed, or columns as read."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol

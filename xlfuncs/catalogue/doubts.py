@@ -1,7 +1,5 @@
 """Values that are allowed but look like a slip; INPUT_CHECK and `check` say so in words."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.catalogue.declaration import Arg

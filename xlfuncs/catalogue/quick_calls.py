@@ -4,8 +4,6 @@ It is what a sheet asks ten thousand times. Whatever else is passed gives None h
 then reads it in full and says what is wrong with it.
 """
 
-from __future__ import annotations
-
 import inspect
 import math
 import sys

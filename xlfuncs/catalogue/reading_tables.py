@@ -5,8 +5,6 @@ column of the declaration is found by its own name or by the words of `tables` f
 order the columns stand; a plain number in it is in the unit that its header states.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any

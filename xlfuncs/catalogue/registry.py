@@ -5,8 +5,6 @@ with its calculations takes longer than recalculating a workbook that uses two o
 new declaration: `python -m xlfuncs.catalogue.registry`.
 """
 
-from __future__ import annotations
-
 import inspect
 import pkgutil
 import re

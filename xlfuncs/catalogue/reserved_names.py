@@ -1,7 +1,5 @@
 """Names that a worksheet function must not have, because a host would read them otherwise."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 from pathlib import Path

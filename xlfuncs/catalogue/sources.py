@@ -1,7 +1,5 @@
 """Where formulas come from. A declaration cites one of these with the place in it."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 

@@ -1,7 +1,5 @@
 """Rows of the input tables, as typed, in base units."""
 
-from __future__ import annotations
-
 from collections.abc import Container, Mapping
 from dataclasses import replace
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """The result of a function on the whole: what the calculation gave, in columns of full length."""
 
-from __future__ import annotations
-
 import math
 from difflib import get_close_matches
 from typing import Any, NamedTuple

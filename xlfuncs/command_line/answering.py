@@ -1,7 +1,5 @@
 """Questions about a list: put in the terminal where there is one, else left in a mapping file."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path

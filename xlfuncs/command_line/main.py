@@ -4,8 +4,6 @@ A command's file holds a click command called `command`; its name is the file's 
 Exit codes: 0 done, 1 an input is wrong (said in words), 2 the command was called wrongly.
 """
 
-from __future__ import annotations
-
 import gc
 import os
 import pkgutil

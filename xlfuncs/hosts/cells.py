@@ -5,8 +5,6 @@ host says how its own values become these (dates serial numbers) and back. Nothi
 bad value becomes a CellError.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache, partial

@@ -3,8 +3,6 @@
 Only the standard library: the file also travels in the Calc extension.
 """
 
-from __future__ import annotations
-
 import marshal
 from collections import OrderedDict
 from collections.abc import Callable

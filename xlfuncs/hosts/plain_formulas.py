@@ -6,8 +6,6 @@ constant so that the formula stays short. The declared limits come along: outsid
 gives #N/A, where the function would give an error too.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Sequence

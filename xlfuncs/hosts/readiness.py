@@ -1,8 +1,6 @@
 """Whether this Python environment and this folder are ready: said in words, each fault with its
 mend. What a host needs beyond that, the host says for itself."""
 
-from __future__ import annotations
-
 import os
 import sys
 import tempfile

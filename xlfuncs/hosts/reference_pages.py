@@ -3,8 +3,6 @@
 python -m xlfuncs.hosts.reference_pages     writes both anew; a test holds them true.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable
 from pathlib import Path

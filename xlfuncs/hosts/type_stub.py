@@ -1,7 +1,5 @@
 """What a type checker is told of the functions, which come into being when they are asked for."""
 
-from __future__ import annotations
-
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS

@@ -1,7 +1,5 @@
 """All single values that a workbook asks for, on Setup and on the sheets that they serve."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
 from xlfuncs.tables.garden.pressure import PRESSURE_WANTED, SUPPLY_IN_USE

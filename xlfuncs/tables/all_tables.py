@@ -1,7 +1,5 @@
 """All input tables, in the order in which a workbook asks for them."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.bed_plan import BED_PLAN
 from xlfuncs.tables.garden.beds import BEDS

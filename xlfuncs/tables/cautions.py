@@ -1,7 +1,5 @@
 """Cautions: what can hurt somebody, declared once for every page and command that designs."""
 
-from __future__ import annotations
-
 CAUTIONS = (
     "Backflow and cross-connection: never join a creek, pond, well or tank to the drinking-water"
     " tap. Soil and fertilizer at the line count as a health hazard in many codes; which preventer"

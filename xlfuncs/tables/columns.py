@@ -1,7 +1,5 @@
 """How the columns of an input table are declared: once, for workbooks, imports and checks alike."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any, Literal
 

@@ -1,7 +1,5 @@
 """Dates as people and programs write them, in six languages; which of day and month comes first."""
 
-from __future__ import annotations
-
 import datetime as dt
 import re
 

@@ -1,7 +1,5 @@
 """What whole designs are held to, as a table of labels and values."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.columns import Column, Table
 

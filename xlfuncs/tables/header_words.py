@@ -5,8 +5,6 @@ one list alone, a line in its mapping file does. Letters are compared without ca
 (`plain`), so `Länge` stands here as `lange`.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from functools import lru_cache

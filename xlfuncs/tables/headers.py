@@ -1,7 +1,5 @@
 """A heading that somebody typed: its words, its unit, and the columns that it may mean."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Published tables that ship as data files beside this module, read by the columns declared."""
 
-from __future__ import annotations
-
 import csv
 from functools import lru_cache
 from importlib.resources import files

@@ -1,7 +1,5 @@
 """The single values that a plan rests on, in sections; each is a defined name in the workbook."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from xlfuncs.tables.columns import Column

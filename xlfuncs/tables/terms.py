@@ -1,7 +1,5 @@
 """The words of the workbook: one word for one thing, and what is written instead of others."""
 
-from __future__ import annotations
-
 TERMS = {
     "line": "a tube with emitters along a bed, and the product that it is cut from",
     "strip": "a planted band along a bed; a bed may have several side by side",

@@ -5,8 +5,6 @@ table's last; what is said of cells down to that row (validation, conditional fo
 What else may change in the file is written down in ROWS_MAY_CHANGE, and the tests compare.
 """
 
-from __future__ import annotations
-
 import datetime as dt
 import re
 from collections.abc import Callable, Mapping, Sequence

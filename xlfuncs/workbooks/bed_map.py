@@ -1,7 +1,5 @@
 """The beds of a workbook as a map to scale: what is drawn, without saying how it is drawn."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path

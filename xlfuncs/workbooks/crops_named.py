@@ -1,7 +1,5 @@
 """Which crop of the crop table a word of a bed list means: carrots are carrot."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 

@@ -8,8 +8,6 @@ What the ledger has already does not come in again, so that the same exports, or
 only what is new.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 import tomllib

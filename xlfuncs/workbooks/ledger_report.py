@@ -1,7 +1,5 @@
 """What came of an import as a workbook: entries to paste into the ledger, refusals, findings."""
 
-from __future__ import annotations
-
 import datetime as dt
 import io
 from collections.abc import Iterable

@@ -4,8 +4,6 @@ Nothing is taken out of the plan: a bed that is gone from the list, a value that
 blank, notes, and everything on other sheets stay as they were typed there.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any

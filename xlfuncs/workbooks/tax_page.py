@@ -3,8 +3,6 @@
 The same rows as a table to read by machine (CSV) and as a page (a workbook that is printed).
 """
 
-from __future__ import annotations
-
 import csv
 import io
 from collections.abc import Iterator, Mapping

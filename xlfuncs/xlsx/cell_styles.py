@@ -3,8 +3,6 @@
 Nothing in the styles part is changed; a style that is missing is appended to its list.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 

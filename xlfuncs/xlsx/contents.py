@@ -1,7 +1,5 @@
 """What a workbook holds: its sheets and their cells, defined names and tables."""
 
-from __future__ import annotations
-
 import re
 from datetime import datetime
 from functools import cached_property

@@ -1,7 +1,5 @@
 """A workbook with changes that are not written yet: parts replaced, parts added."""
 
-from __future__ import annotations
-
 import posixpath
 from html import escape
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Elements of a part by their path, and edits at their places: what is not named stays as it is."""
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

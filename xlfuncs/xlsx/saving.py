@@ -5,8 +5,6 @@ takes the file's place in one step; a program that is ended, or a full disk, lea
 it was. What such an end leaves beside it is swept away when a file is next written there.
 """
 
-from __future__ import annotations
-
 import contextlib
 import errno
 import os

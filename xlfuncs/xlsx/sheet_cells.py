@@ -3,8 +3,6 @@
 The scan keeps byte positions, so that a writer can change a cached value and nothing else.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from functools import lru_cache
 

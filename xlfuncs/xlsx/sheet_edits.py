@@ -1,7 +1,5 @@
 """Changes to the cells of a worksheet part, byte by byte: what is not named stays as it is."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections import defaultdict

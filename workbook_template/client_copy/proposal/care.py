@@ -1,7 +1,5 @@
 """Pages of a proposal: the calendar of care and replacement, and the small print."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Pages of a proposal: the cover, the design in words and numbers, the map."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from reportlab.platypus import Flowable, Spacer

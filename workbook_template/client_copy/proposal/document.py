@@ -1,7 +1,5 @@
 """The proposal as a whole: its pages in their order, each with a name by which it is chosen."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection, Iterator
 
 from reportlab.platypus import Flowable, Spacer

@@ -1,7 +1,5 @@
 """The map of the beds on a page: the shapes that the command `map` draws too."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

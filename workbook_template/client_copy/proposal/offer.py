@@ -1,7 +1,5 @@
 """Pages of a proposal: the options side by side, and the quotation on one page."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """The paper of a proposal: fonts, colours, headers and footers, tables; pages from the top down."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 from importlib.util import find_spec
 from io import BytesIO

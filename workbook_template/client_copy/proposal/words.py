@@ -1,7 +1,5 @@
 """Numbers, dates and fixed texts of a proposal, as its settings write them."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
 from decimal import Decimal

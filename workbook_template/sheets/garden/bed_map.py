@@ -6,8 +6,6 @@ is not drawn has bars of no length. Places are shares of the chart's side, in hu
 takes no number from a cell, so that only thus the map follows a garden that changes.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """Beds: the bed list with its computed columns."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book

@@ -1,7 +1,5 @@
 """Soils and crops: what soils hold and crops need, as published; a grower changes and adds rows."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call

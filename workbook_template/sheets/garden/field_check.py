@@ -1,7 +1,5 @@
 """Field check: what was measured in the garden, beside the plan."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call, column_of, escaped

@@ -1,7 +1,5 @@
 """The head assembly on Supply: whether every part is within its limits."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page

@@ -1,7 +1,5 @@
 """Line layout: how many lines a bed needs, where they lie, and which line suits the soil."""
 
-from __future__ import annotations
-
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book

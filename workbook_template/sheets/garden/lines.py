@@ -1,7 +1,5 @@
 """Lines and pipes, as they are sold."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call

@@ -1,7 +1,5 @@
 """Plan: which crop stands in which bed, from when to when, and how long its soil's water lasts."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call

@@ -1,7 +1,5 @@
 """Setup: the single values that the plan rests on."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call

@@ -1,7 +1,5 @@
 """Supply: what the tap, well, pump or tank gives, and what the parts behind it leave of it."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor

@@ -1,7 +1,5 @@
 """Formulas for the pressure of the supply in use, before and behind the head assembly."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book

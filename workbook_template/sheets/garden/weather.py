@@ -1,7 +1,5 @@
 """Weather: a climate table by month, and the reference evapotranspiration that follows from it."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call

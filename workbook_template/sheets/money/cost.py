@@ -1,7 +1,5 @@
 """Cost: what a season costs and what for, per area, per bed; when parts fall due."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.currency import currency_axis

@@ -1,7 +1,5 @@
 """Cut list: which pieces to cut from which roll, and what then stays on it."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place

@@ -1,7 +1,5 @@
 """Designs: what to buy and how to lay and group it, compared whole; fit to rolls."""
 
-from __future__ import annotations
-
 from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.book import Book

@@ -1,7 +1,5 @@
 """Ledger: what was used and paid, with a check of each entry."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.page import Computed, Page

@@ -1,7 +1,5 @@
 """The need of each year on Years: as it is typed, else as the log on This week says."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import GridColumn
 from workbook_template.kit.page import Page

@@ -1,7 +1,5 @@
 """Meter: readings of the water meter, what was used between them, and the bills beside it."""
 
-from __future__ import annotations
-
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor

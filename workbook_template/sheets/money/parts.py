@@ -1,7 +1,5 @@
 """Parts: pieces of line, parts by the counting rules, whether they fit, backflow, winter."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call

@@ -1,7 +1,5 @@
 """Prices and counting rules: what parts cost, and what makes one more of each."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Computed, Page

@@ -1,7 +1,5 @@
 """Purchase: the cheapest packs and rolls for every part and line, what is left over, cutting."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.currency import currency_axis

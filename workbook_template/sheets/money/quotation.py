@@ -1,7 +1,5 @@
 """Quotation: the page that the client gets; no cost, markup or note of yours stands on it."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from workbook_template.kit.book import Book

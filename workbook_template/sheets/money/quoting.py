@@ -1,7 +1,5 @@
 """Quoting: lines and terms of a quotation with their costs, for the one who quotes."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import CONSULTANT, SheetFor

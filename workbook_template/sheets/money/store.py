@@ -1,7 +1,5 @@
 """Store: what was bought and what is left, so that a year's rolls are not that year's use."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor

@@ -1,7 +1,5 @@
 """Tariffs: what water costs, from which day."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, SheetFor

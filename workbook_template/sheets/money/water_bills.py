@@ -1,7 +1,5 @@
 """Water bills: those of the year explained and the year before, each by the tariffs of its days."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from workbook_template.kit.book import Book

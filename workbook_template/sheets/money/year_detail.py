@@ -1,7 +1,5 @@
 """Year detail: every kind in every year beside the year before, which the sheet Years reads."""
 
-from __future__ import annotations
-
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book

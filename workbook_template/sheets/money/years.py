@@ -1,7 +1,5 @@
 """Years: water and materials by year, and why this year differs from the last."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from xlsxwriter.utility import xl_rowcol_to_cell

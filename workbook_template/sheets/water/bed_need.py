@@ -1,7 +1,5 @@
 """Bed need: what the crops of each bed use in each month, and what rain gives them."""
 
-from __future__ import annotations
-
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor

@@ -1,7 +1,5 @@
 """Computed columns of Beds about pressure: what its line and pipes are, and what arrives."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book

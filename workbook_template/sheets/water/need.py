@@ -1,7 +1,5 @@
 """Need: the garden's water by month, rain beside it, and which beds would do without lines."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor

@@ -1,7 +1,5 @@
 """Pressure: what every bed really gets, and which beds can run together."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs

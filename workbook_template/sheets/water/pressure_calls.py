@@ -1,7 +1,5 @@
 """The calls on the whole system from the tap to the far bed, as the sheet Pressure makes them."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from workbook_template.kit.answers import Answer

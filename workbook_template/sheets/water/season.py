@@ -1,7 +1,5 @@
 """Season: minutes of one watering, by bed and month."""
 
-from __future__ import annotations
-
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from workbook_template.kit.book import Book

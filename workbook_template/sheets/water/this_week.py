@@ -1,7 +1,5 @@
 """This week: what to give each bed, by the log of rain and temperatures; and the log itself."""
 
-from __future__ import annotations
-
 from string import ascii_uppercase
 
 from workbook_template.kit.answers import Answer

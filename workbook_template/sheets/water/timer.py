@@ -1,7 +1,5 @@
 """Timer: what to enter in the timer, set by set, ready to copy."""
 
-from __future__ import annotations
-
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor

@@ -1,7 +1,5 @@
 """Valves: beds on one valve share minutes; who gets too much and who too little."""
 
-from __future__ import annotations
-
 from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor

@@ -1,7 +1,5 @@
 """Every cell that can warn: its words, of what kind they are, and where it is."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

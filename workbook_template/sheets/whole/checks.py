@@ -5,8 +5,6 @@ list, out of view: its kind, its words and where it is. The list shows those tha
 say, worst first; the states on Start count the same rows.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell

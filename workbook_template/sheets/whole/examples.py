@@ -1,7 +1,5 @@
 """How many rows of a workbook are still those of the invented farm: no number rests on them."""
 
-from __future__ import annotations
-
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book

@@ -1,7 +1,5 @@
 """Functions: the reference of all worksheet functions, from the registry."""
 
-from __future__ import annotations
-
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.page import Page

@@ -1,7 +1,5 @@
 """Start: the answers, then what to fill in, in the order of the tabs, and what is missing."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Everything counted, bought: which packs and rolls, with tax and delivery, to the cent."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal

@@ -1,7 +1,5 @@
 """One time limit for a search that is made of several."""
 
-from __future__ import annotations
-
 import time
 
 

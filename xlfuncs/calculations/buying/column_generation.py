@@ -6,8 +6,6 @@ of which so many must be bought, stand in the program by their numbers, and thei
 of the balance between rolls bought and rolls cut.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass, replace

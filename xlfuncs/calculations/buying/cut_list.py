@@ -1,7 +1,5 @@
 """A purchase of rolls as a list that a person with scissors can follow."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 

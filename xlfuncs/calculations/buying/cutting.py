@@ -4,8 +4,6 @@ One-dimensional cutting stock with several stock sizes and prices, the pieces cu
 from roll to roll through a coupler at a price.
 """
 
-from __future__ import annotations
-
 import time
 from collections import Counter
 from collections.abc import Sequence

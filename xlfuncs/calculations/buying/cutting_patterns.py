@@ -9,8 +9,6 @@ Every length is exact: a whole number of a unit that all pieces share. Where a t
 would be too large its steps are coarser than the unit, but what it gives is tried on the lengths.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count

@@ -10,8 +10,6 @@
    either finds it or proves that there is none.
 """
 
-from __future__ import annotations
-
 import random
 import time
 from collections import Counter

@@ -1,7 +1,5 @@
 """Covering programs (least cost, rows at least so much) by HiGHS: loaded on first use, silent."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any

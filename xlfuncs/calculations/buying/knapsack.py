@@ -1,7 +1,5 @@
 """The pattern of greatest worth that a stretch holds: the bounded knapsack of column generation."""
 
-from __future__ import annotations
-
 import time
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The cheapest packs of a part, with prices that fall with the number of packs bought."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, inf

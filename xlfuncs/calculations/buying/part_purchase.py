@@ -1,7 +1,5 @@
 """One part bought: from the store first, then the cheapest packs or rolls."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

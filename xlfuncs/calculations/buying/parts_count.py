@@ -1,7 +1,5 @@
 """Fittings counted from the beds by rules that are data."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil

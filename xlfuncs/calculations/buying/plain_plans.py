@@ -1,7 +1,5 @@
 """A plan without search, so that there is one whatever the time: always the longest that fits."""
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Sequence
 

@@ -6,8 +6,6 @@ length, with so many rolls paid in any case; within a choice prices are fixed, a
 one price a roll does the rest. Choices are taken by their bound and dropped once a plan is below.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace

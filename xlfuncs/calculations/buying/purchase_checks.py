@@ -1,7 +1,5 @@
 """What a purchase of rolls is refused for, in words."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

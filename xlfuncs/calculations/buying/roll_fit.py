@@ -1,7 +1,5 @@
 """How well lines fit the rolls on sale: a little shorter for less money, longer for nothing."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache

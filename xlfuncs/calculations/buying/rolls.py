@@ -1,7 +1,5 @@
 """The simple answer to how many rolls: by total length."""
 
-from __future__ import annotations
-
 from typing import TypeVar
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The stretches that a purchase may cut from: the rolls on sale, alone and joined."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import combinations_with_replacement
 from math import comb

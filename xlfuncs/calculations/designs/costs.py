@@ -1,7 +1,5 @@
 """What a design costs: bounds that are quick to know, then its true purchase."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass

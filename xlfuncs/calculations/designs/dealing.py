@@ -1,7 +1,5 @@
 """Beds that pass alone, dealt into sets that pass, water evenly and are done in the hours."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property

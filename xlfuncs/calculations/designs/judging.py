@@ -1,7 +1,5 @@
 """Whether a design waters every bed: each bed alone, then dealt into sets, then the hours."""
 
-from __future__ import annotations
-
 from math import inf, pi
 
 import numpy as np

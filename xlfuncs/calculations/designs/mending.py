@@ -1,7 +1,5 @@
 """What a design fails first, in words, and the one change that would mend it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import inf

@@ -4,8 +4,6 @@ A design lays one kind of line, so many side by side, in all beds of one width o
 for the mains, one for the manifolds, one regulator for all; and opens the beds set after set.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property

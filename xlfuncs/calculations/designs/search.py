@@ -6,8 +6,6 @@ then, solved, with the sets that it really needs. A design that comes up again w
 learn is the cheapest of all.
 """
 
-from __future__ import annotations
-
 import heapq
 import itertools
 from collections.abc import Iterator, Sequence

@@ -7,8 +7,6 @@ better. It is the bound of column generation (Farley, Operations Research 38, 19
 patterns described by their limits instead of listed.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cached_property
 from math import ceil, inf

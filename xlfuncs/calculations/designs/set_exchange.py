@@ -1,7 +1,5 @@
 """Sets mended by moving blocks of beds between them."""
 
-from __future__ import annotations
-
 import random
 from collections.abc import Callable, Sequence
 from math import inf

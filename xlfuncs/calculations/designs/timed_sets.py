@@ -1,7 +1,5 @@
 """Sets of beds as they run: each for one time, in which its beds get what they want, or nearly."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property

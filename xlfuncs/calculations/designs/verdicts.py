@@ -1,7 +1,5 @@
 """What a design does, and the first thing that is wrong with it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

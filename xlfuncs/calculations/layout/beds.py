@@ -1,7 +1,5 @@
 """Area, emitters and flow of a bed, and how deep its water stands. Base units (see units)."""
 
-from __future__ import annotations
-
 from typing import TypeVar
 
 import numpy as np

@@ -5,8 +5,6 @@ pipes and the beds, and says nothing of bends: the main is straight, each branch
 line of its own beside the main, far enough that no two beds overlap. Lengths in m.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import numpy.typing as npt
 

@@ -1,7 +1,5 @@
 """Which number of drip lines, and which inset, serves everything that is to grow in a bed."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -3,8 +3,6 @@
 Base units: lengths m, emitter flow m³/s, rates mm/h.
 """
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -5,8 +5,6 @@ inset from each edge, the rest evenly between; a single line lies in the middle,
 where one is given. The functions broadcast and take NaN for what was left out.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

@@ -6,8 +6,6 @@ cost is the capital recovery of engineering economy, (P - S) (A/P, i, n) + S i, 
 same formula is straight-line depreciation.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import numpy.typing as npt
 

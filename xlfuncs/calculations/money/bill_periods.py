@@ -4,8 +4,6 @@ A bill is all lines of one kind, meter, period and reference. Bills that were ta
 Days are counted as numpy does; spans are half open, from the first day to the day after the last.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations

@@ -4,8 +4,6 @@ A fiscal year is named by the calendar year in which it ends. Spans of days are 
 the first day to the day after the last.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 

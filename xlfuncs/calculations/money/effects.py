@@ -1,7 +1,5 @@
 """The parts of a change between two years, in whole cents that add up to the change."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from decimal import Decimal, localcontext
 from fractions import Fraction

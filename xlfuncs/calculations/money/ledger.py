@@ -1,7 +1,5 @@
 """From meter readings, bills and a store of materials to what a year used and cost."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta

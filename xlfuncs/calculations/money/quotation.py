@@ -3,8 +3,6 @@
 Markup is a percentage of cost, margin a percentage of price: 50 % markup is a third margin.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from decimal import Decimal
 

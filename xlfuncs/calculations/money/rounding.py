@@ -1,7 +1,5 @@
 """The one place where money is rounded."""
 
-from __future__ import annotations
-
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 
 

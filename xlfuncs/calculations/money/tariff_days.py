@@ -4,8 +4,6 @@ A bill that spans a change of tariff is parted by days: each tariff's part of th
 part of what the whole bill would be on it, its tiers and its fixed charge.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal

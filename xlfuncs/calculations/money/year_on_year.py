@@ -1,7 +1,5 @@
 """A ledger compared year by year and kind by kind, with each change split into effects."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date

@@ -1,7 +1,5 @@
 """Words beside a pressure that is outside the working range of its line."""
 
-from __future__ import annotations
-
 import numpy as np
 import numpy.typing as npt
 

@@ -23,8 +23,6 @@ What has no friction at all (a pipe of no length) gets `LEAST_SLOPE`; what that 
 step of the quick method to take away.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The water that lines and manifolds hold, and how long they take to fill before they water."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -5,8 +5,6 @@ more than twice as long (tests/bench/bench_tricks.py); the routine stands in an 
 that needs none of that. Where a scipy keeps it elsewhere, the public module is taken.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from functools import cache
 from importlib.machinery import PathFinder

@@ -1,7 +1,5 @@
 """One lateral solved emitter by emitter, and how evenly it waters."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 

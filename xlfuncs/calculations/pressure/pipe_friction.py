@@ -5,8 +5,6 @@ formula of Swamee and Jain (1976) from Re 4000, and between them the cubic by Du
 joins both with equal value and slope. This is the friction law of EPANET 2.2 (Users Manual, D.1).
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 import numpy as np

@@ -1,7 +1,5 @@
 """What is wrong with the pressures of a system, and what change, computed, would mend it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

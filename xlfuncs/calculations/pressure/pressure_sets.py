@@ -1,7 +1,5 @@
 """Beds into sets such that each, solved with its set, keeps within every limit."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """The physical constants of water that the pressure calculations use."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any, TypeVar
 

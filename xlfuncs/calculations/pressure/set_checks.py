@@ -4,8 +4,6 @@ What says a set is wrong, what deals beds into sets and what compares whole desi
 so that none proposes what another refuses.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property

@@ -5,8 +5,6 @@ cost a solution of the pipes. So a bound comes first, then ways to deal that nee
 then a search in depth for fewer until that is proven impossible or the questions are used up.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil, inf

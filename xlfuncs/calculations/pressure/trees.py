@@ -8,8 +8,6 @@ where it branches off; put into the equations of the next level this is Gaussian
 whole tree without any fill-in.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

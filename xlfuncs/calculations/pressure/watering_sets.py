@@ -1,7 +1,5 @@
 """Beds into sets by nominal flow: the quick way, which knows nothing of pressure."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -7,8 +7,6 @@ kind are named beside it from memory. They are a first look, not permission: the
 and the water supplier decide.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from xlfuncs.calculations.quantity_words import width_words

@@ -1,7 +1,5 @@
 """Whether neighbouring parts fit together: threads, barbs and compression ends on tubes."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """The parts between the supply and the main: what each takes, and whether it can work."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -1,7 +1,5 @@
 """What a supply gives: its pressure at the flow that is drawn from it."""
 
-from __future__ import annotations
-
 import numpy as np
 import numpy.typing as npt
 

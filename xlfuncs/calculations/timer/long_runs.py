@@ -3,8 +3,6 @@
 Times in s, flows in m³/s, volumes in m³, lengths in m. Floats or arrays that broadcast.
 """
 
-from __future__ import annotations
-
 from typing import TypeAlias
 
 import numpy as np

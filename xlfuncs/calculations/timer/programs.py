@@ -5,8 +5,6 @@ stations one after another, each for its own minutes times the seasonal percenta
 share their days and their number of cycles share a program. Times are in s.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace

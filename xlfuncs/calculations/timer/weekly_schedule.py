@@ -4,8 +4,6 @@ A timer program has one list of start times and one list of days, so a start is 
 days at once. Clock times are seconds after midnight; day 0 is Monday.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 DAY = 86400

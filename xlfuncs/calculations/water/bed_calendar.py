@@ -3,8 +3,6 @@
 Dates are numpy datetime64[D]; a period runs from its first to its last day, both included.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -3,8 +3,6 @@
 Dates are numpy datetime64[D]; a crop stands from its first to its last day, both included.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

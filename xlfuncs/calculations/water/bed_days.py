@@ -3,8 +3,6 @@
 Soil in mm of available water for each m of depth, roots in m.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -4,8 +4,6 @@ Equation and table numbers are those of FAO-56. Lengths of stages and ages are i
 root depths in m. Every function takes floats or arrays that broadcast.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from xlfuncs.calculations.water.solar_radiation import Numbers

@@ -6,8 +6,6 @@ that of the wetted root zone. Flow per length in m²/s, widths in m, depths in m
 times in s.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from xlfuncs.calculations.water.solar_radiation import Numbers

@@ -1,7 +1,5 @@
 """How much of a month's rain a crop can use, and how much comes in most years. Depths in mm."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from xlfuncs.calculations.water.solar_radiation import Numbers

@@ -6,8 +6,6 @@ ratio, wind in m/s, radiation in MJ/m²/day, elevation in m, evapotranspiration 
 A missing optional value is NaN, element by element, and is replaced by FAO-56's own rules.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from xlfuncs.calculations.water import solar_radiation as solar

@@ -8,8 +8,6 @@ The copies are the same every time (a Halton sequence), so the same log gives th
 Depths in mm; gross is what the lines give, before any loss.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

@@ -3,8 +3,6 @@
 The efficiency is counted in one place only: `gross_irrigation`. Everything before it is net.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -5,8 +5,6 @@ entry but the weather. The advice of past weeks is computed again from the log u
 nothing is kept between two calls. Depths in mm.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 

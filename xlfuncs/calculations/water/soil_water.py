@@ -4,8 +4,6 @@ Equation numbers are those of FAO-56. Depths in mm, root depth in m, available w
 evapotranspiration in mm/day, water contents as ratios by volume.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any

@@ -6,8 +6,6 @@ floats or arrays that broadcast. Latitude is in degrees, south negative; the day
 days for a year; in a leap year day 366 is one day into the next cycle, as in the handbook.
 """
 
-from __future__ import annotations
-
 from typing import TypeAlias
 
 import numpy as np

@@ -6,8 +6,6 @@ advance, and rest after rain until the bed's store is well used. Depths in mm, g
 lines give them; a share of the readily available water of 1 is where stress begins.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

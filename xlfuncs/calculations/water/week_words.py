@@ -1,7 +1,5 @@
 """The advice for a week in words, bed by bed."""
 
-from __future__ import annotations
-
 import numpy as np
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

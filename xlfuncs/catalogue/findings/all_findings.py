@@ -1,7 +1,5 @@
 """The one list of what is wrong, doubtful or worth knowing in input tables and settings."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from typing import Any
 

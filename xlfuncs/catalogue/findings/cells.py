@@ -1,7 +1,5 @@
 """What is wrong or doubtful in an input table, cell by cell."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

@@ -1,7 +1,5 @@
 """What the bed list, the bed plan, the lines and pipes say against each other."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Input tables as they were given, and what is said of their cells."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field

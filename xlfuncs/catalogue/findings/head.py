@@ -1,7 +1,5 @@
 """What the supply, the head assembly, the backflow preventer and the lines say of each other."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

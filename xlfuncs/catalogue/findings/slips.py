@@ -1,7 +1,5 @@
 """Numbers that stand out from their neighbours by what people slip by: a decimal point, a unit."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from difflib import get_close_matches

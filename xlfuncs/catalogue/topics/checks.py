@@ -4,8 +4,6 @@ It reads the arguments by the very code that the functions use, so the words and
 cannot part.
 """
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declaration: FINDINGS, the one list of what is wrong or doubtful in tables and settings."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

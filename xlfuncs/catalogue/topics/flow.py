@@ -1,7 +1,5 @@
 """Declarations: area, volume, flow."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.calculations.layout import beds

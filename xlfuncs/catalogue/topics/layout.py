@@ -1,7 +1,5 @@
 """Declarations: where drip lines lie across a bed, and what they reach."""
 
-from __future__ import annotations
-
 import math
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Declarations: where beds lie on a map to scale."""
 
-from __future__ import annotations
-
 from xlfuncs.calculations.layout import garden_map
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION

@@ -1,7 +1,5 @@
 """add-columns: computed columns beside the list on a sheet of any layout."""
 
-from __future__ import annotations
-
 import dataclasses
 from pathlib import Path
 

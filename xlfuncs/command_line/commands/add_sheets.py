@@ -1,7 +1,5 @@
 """add-sheets: a group of sheets more in a workbook that was made for one person."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """check: what is wrong or doubtful in a workbook's inputs, in words with cell addresses."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

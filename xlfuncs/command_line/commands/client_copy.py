@@ -1,7 +1,5 @@
 """client-copy: what goes to a client: a proposal as PDF, and a workbook without costs or notes."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

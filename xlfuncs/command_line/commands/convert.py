@@ -1,7 +1,5 @@
 """convert: the same workbook in other units, for another person or another program."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

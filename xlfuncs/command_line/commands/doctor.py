@@ -1,7 +1,5 @@
 """doctor: whether this machine, its spreadsheet programs and a workbook are ready."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

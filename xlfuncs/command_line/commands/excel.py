@@ -1,7 +1,5 @@
 """excel: the worksheet functions in a workbook for Excel on Windows, or as a VBA module."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

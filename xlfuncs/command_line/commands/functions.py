@@ -1,7 +1,5 @@
 """functions: the list of worksheet functions, and help for one."""
 
-from __future__ import annotations
-
 import click
 
 from xlfuncs.catalogue.declaration import WorksheetFunction

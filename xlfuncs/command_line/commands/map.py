@@ -1,7 +1,5 @@
 """map: the beds of a workbook drawn to scale."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """print: sets of pages for the shop, the field, the winter and the file, one PDF each."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory

@@ -1,7 +1,5 @@
 """recalculate: bring every computed value of a workbook up to date, and nothing else in it."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """render: the pages of a workbook as PDF and as pictures, the way they print."""
 
-from __future__ import annotations
-
 import glob
 import shutil
 import subprocess

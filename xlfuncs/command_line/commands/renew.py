@@ -1,7 +1,5 @@
 """renew: a workbook that an older version made, in the current template."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

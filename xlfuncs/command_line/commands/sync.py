@@ -1,7 +1,5 @@
 """sync: what a bed list that lives on says otherwise than the plan that was made from it."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """this-week: what to give each bed, from the garden's workbook and the log of rain and warmth."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from datetime import date, timedelta

@@ -9,8 +9,6 @@ The entries do not show in `dir()`: xlwings' own "Import Functions" would otherw
 that leave the marked text in the cells, where SUM silently skips it.
 """
 
-from __future__ import annotations
-
 import inspect
 from collections.abc import Callable
 from decimal import Decimal

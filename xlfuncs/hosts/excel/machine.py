@@ -1,7 +1,5 @@
 """What this machine has that Excel needs to reach Python. Reads only, changes nothing."""
 
-from __future__ import annotations
-
 import os
 import sys
 from dataclasses import dataclass

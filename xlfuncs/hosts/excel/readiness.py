@@ -1,8 +1,6 @@
 """Whether a machine, and a workbook on it, are ready for the functions in Excel: said in words,
 each fault with its mend."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 

@@ -5,8 +5,6 @@ stops the start, at once, with words that Excel's VBA can show: it reads them fr
 settings of programs (GetSetting), in the registry of the person.
 """
 
-from __future__ import annotations
-
 import faulthandler
 import sys
 import traceback

@@ -1,8 +1,6 @@
 """The settings that a workbook carries in a hidden sheet of its own: which Python computes the
 worksheet functions. Nothing else is read, so that nobody else's settings can break ours."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path, PureWindowsPath
 from typing import Final

@@ -1,8 +1,6 @@
 """Python started the way a workbook starts it: through xlwings' library, and one call. Windows only
 for the start itself; what a failure means can be read anywhere."""
 
-from __future__ import annotations
-
 import sys
 import time
 from dataclasses import dataclass

@@ -9,8 +9,6 @@ words, says what failed.
 The text is plain ASCII, because the VBA editor reads a .bas file in the code page of the machine.
 """
 
-from __future__ import annotations
-
 import re
 from importlib.metadata import version
 from importlib.resources import files

@@ -1,7 +1,5 @@
 """The bed plan: which crop stands in which bed, from when to when."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 BED_PLAN = Table(

@@ -1,7 +1,5 @@
 """The bed list: one row a bed, as measured in the garden."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 OPEN_GROUND, PLASTIC_MULCH, TUNNEL = "open", "plastic mulch", "tunnel"

@@ -14,8 +14,6 @@ data/crops.csv holds common vegetables:
 * tolerance of salt: FAO Irrigation and Drainage Paper 29, table 4, soil extract; from memory.
 """
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.published import Row, published_rows
 

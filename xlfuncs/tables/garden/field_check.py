@@ -1,7 +1,5 @@
 """What was measured in the garden once the lines lay, to be compared with the plan."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 CUPS = 16

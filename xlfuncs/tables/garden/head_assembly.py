@@ -1,7 +1,5 @@
 """The water supplies of a farm, and the parts between a supply and the main."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 SERVICE, WELL, PUMP, TANK = "service", "well", "pump", "tank"

@@ -1,7 +1,5 @@
 """The bed for which line layouts are compared: its width, what grows in it, the line laid."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.settings import Section
 

@@ -1,7 +1,5 @@
 """Lines and pipes: what can be laid, as it is sold."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 TAPE, DRIP_LINE, COMPENSATING = "tape", "drip line", "compensating"

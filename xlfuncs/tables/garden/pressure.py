@@ -1,7 +1,5 @@
 """The supply that is in use, and what the pressure of a plan is held to."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 

@@ -11,8 +11,6 @@ data/soils.csv:
   common practice, no published source. Look at your own soil an hour after watering.
 """
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.published import Row, published_rows
 

@@ -1,7 +1,5 @@
 """What a grower notes in the season, and what the advice for a week rests on."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.weather import GREATEST, LEAST, RAIN
 from xlfuncs.tables.settings import FIRST_MONTH, Section

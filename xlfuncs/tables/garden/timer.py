@@ -1,7 +1,5 @@
 """What a timer can do and when it may water, as TIMER_PROGRAM takes it."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 

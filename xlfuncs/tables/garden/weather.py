@@ -1,7 +1,5 @@
 """Weather as a grower has it: monthly means for planning, a daily log for the season."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.beds import OPEN_GROUND, PLASTIC_MULCH, TUNNEL
 

@@ -1,7 +1,5 @@
 """Single values that the counting of parts and the purchase rest on."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.settings import Section
 

@@ -1,7 +1,5 @@
 """Counting rules: what makes one more of a part, as rows that can be edited."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 # What a rule can count by. Numbers first, then the lengths.

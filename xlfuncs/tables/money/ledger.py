@@ -1,7 +1,5 @@
 """The ledger: what was used and paid, one row an entry, and the readings of the water meter."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 # What the usual kinds are counted in: the dimension whose default unit in the workbook's system

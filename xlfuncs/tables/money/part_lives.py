@@ -1,7 +1,5 @@
 """How long the parts of a system last: what the replacement plan is made from."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 PART_LIVES = Table(

@@ -1,7 +1,5 @@
 """Parts: what their ends fit, in the order in which the water meets them, and their winter."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 _ENDS = (

@@ -1,7 +1,5 @@
 """The price list: what a part costs, in which pack or roll, by whom and when it was said."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 PRICES = Table(

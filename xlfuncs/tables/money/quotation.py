@@ -1,7 +1,5 @@
 """A quotation: its lines, its terms, and the words that belong on it."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.settings import Section
 

@@ -1,7 +1,5 @@
 """The register of the store: what was bought, and what was still there when someone counted."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 REGISTER = Table(

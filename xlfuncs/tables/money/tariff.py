@@ -1,7 +1,5 @@
 """Water tariffs: one row a tariff for what is fixed, one row a tier for what goes by volume."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 TARIFFS = Table(

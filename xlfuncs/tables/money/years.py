@@ -1,7 +1,5 @@
 """What the comparison of years needs to know of each year beside the ledger."""
 
-from __future__ import annotations
-
 from xlfuncs.tables.columns import Column, Table
 
 YEARS = Table(

@@ -4,8 +4,6 @@ The sheet stays as it is; new cells are put to the right of the list, or into it
 may change in the file is written down in ADDING_MAY_CHANGE, and the tests compare every other byte.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from collections.abc import Mapping as Callables
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """Columns of formulas on a sheet of their own: headings, and the same formula in every row."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells

@@ -1,7 +1,5 @@
 """Formulas of computed columns: calls of worksheet functions, cells in the units they take."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 
 from xlfuncs.catalogue.registry import functions

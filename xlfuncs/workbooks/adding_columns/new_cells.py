@@ -1,7 +1,5 @@
 """New cells as parts of a workbook: beside a list, into its table, on sheets of their own."""
 
-from __future__ import annotations
-
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence

@@ -1,7 +1,5 @@
 """Packages of columns: what a grower wants beside a list, with the settings that it rests on."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import partial

@@ -1,7 +1,5 @@
 """Where a list lies on its sheet, and where new columns go: beside it, or into its table."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """The settings of computed columns out of a plan that `new` made."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Which columns are added to a list, and their formulas; asks what only its owner can say."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial

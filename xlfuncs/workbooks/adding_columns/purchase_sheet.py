@@ -1,7 +1,5 @@
 """The sheet of what lines to buy for a list: the cheapest rolls, with no line joined in a bed."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from xlfuncs.catalogue.registry import functions

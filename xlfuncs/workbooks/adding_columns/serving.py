@@ -1,7 +1,5 @@
 """Which column of a list serves which argument, and in which unit."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """What packages of columns rest on, as sections of a sheet: supply, target, lines, months."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial

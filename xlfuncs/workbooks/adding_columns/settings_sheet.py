@@ -4,8 +4,6 @@ What is known already is written into it; the rest is filled in there, and every
 A section that is there stays as its owner left it. Each value and row says whether it is needed.
 """
 
-from __future__ import annotations
-
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field

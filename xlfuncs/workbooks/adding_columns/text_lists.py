@@ -1,7 +1,5 @@
 """A list that is a text, such as a CSV, as a workbook in which columns can be added."""
 
-from __future__ import annotations
-
 import io
 import re
 from dataclasses import replace

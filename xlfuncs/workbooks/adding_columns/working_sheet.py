@@ -1,7 +1,5 @@
 """The sheet on which the pressure of a list is worked out, row by row, from the supply on."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from xlfuncs.catalogue.registry import functions

@@ -1,7 +1,5 @@
 """What computed columns beside a person's own list say of its beds, and the settings they lack."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

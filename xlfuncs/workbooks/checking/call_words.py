@@ -1,7 +1,5 @@
 """The calls of our functions in a formula, and words on a value that one of them is given."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

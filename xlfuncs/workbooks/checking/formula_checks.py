@@ -4,8 +4,6 @@ Arguments are followed to the cells that they name, and the words stand at the c
 value. Cells of the input tables are left to the table checks, which say the same once.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field

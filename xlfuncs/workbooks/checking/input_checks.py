@@ -1,7 +1,5 @@
 """Everything that is wrong or doubtful in a workbook's inputs, in words with cell addresses."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path

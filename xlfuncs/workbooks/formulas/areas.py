@@ -1,7 +1,5 @@
 """Areas that a formula makes of others: `A1:B2` of two references, an intersection, a crossing."""
 
-from __future__ import annotations
-
 from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.xlsx.cell_references import Area

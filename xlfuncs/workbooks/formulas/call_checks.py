@@ -4,8 +4,6 @@ The engine is more lenient than spreadsheet programs here: it takes values where
 and ranges of different sizes, and so would give a value where they give an error.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 
 from xlfuncs.workbooks.formulas.corrections import ITEM_BY_ITEM

@@ -1,7 +1,5 @@
 """How a call of an ordinary function is written for the engine, where its own way differs."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from xlfuncs.workbooks.formulas.corrections import CAREFUL

@@ -4,8 +4,6 @@ Each stands here in place of the engine's own; arguments and results are the eng
 (errors are dictionaries, ranges lists of rows).
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Callable

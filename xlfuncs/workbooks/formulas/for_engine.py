@@ -3,8 +3,6 @@
 The functions named here are registered with the engine by `recalculating`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection
 from typing import NamedTuple
 

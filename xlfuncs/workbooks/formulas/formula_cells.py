@@ -1,7 +1,5 @@
 """The formula cells of a workbook, sorted from its inputs."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Positions that are plain before anything is computed: which cell INDEX gives, and how many."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """Values as they stand in a formula for the engine."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.errors import CellError

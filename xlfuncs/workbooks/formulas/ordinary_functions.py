@@ -13,8 +13,6 @@ S  a range, read as texts
 C  a condition: a single value, or an array inside an array formula
 """
 
-from __future__ import annotations
-
 import re
 from typing import Any
 

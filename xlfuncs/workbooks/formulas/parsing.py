@@ -1,7 +1,5 @@
 """Formula text as a tree, and the error for what cannot be read in it."""
 
-from __future__ import annotations
-
 import re
 from typing import Any
 

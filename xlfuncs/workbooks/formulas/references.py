@@ -1,7 +1,5 @@
 """What a reference in a formula means: cells, a defined name, a part of a table."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Sequence
 

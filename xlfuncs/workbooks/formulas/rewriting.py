@@ -6,8 +6,6 @@ parsed and written anew with absolute references, and whatever would be ambiguou
 reason, so that the cell is listed instead of given a wrong value.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What the surroundings of a part of a formula take: a single value, a range, an array."""
 
-from __future__ import annotations
-
 from enum import Enum
 
 

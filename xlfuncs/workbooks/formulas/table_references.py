@@ -1,7 +1,5 @@
 """Structured references such as `Beds[[#This Row],[Length (ft)]]`, turned into areas."""
 
-from __future__ import annotations
-
 from xlfuncs.workbooks.formulas.origins import Moving
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.xlsx.cell_references import Area

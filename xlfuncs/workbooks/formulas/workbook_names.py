@@ -1,7 +1,5 @@
 """What the formulas of one workbook can name: its sheets, defined names and tables."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference, parse

@@ -1,7 +1,5 @@
 """Writing one parsed formula anew for the engine."""
 
-from __future__ import annotations
-
 import marshal
 from collections.abc import Callable
 

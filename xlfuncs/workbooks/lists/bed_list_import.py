@@ -1,7 +1,5 @@
 """Bed lists as their owners keep them: every bed right, or a question; nothing in silence."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence

@@ -1,7 +1,5 @@
 """What a list leaves open once its rows are read: units, missing columns, which beds count."""
 
-from __future__ import annotations
-
 from statistics import median
 
 from xlfuncs.errors import InputError

@@ -3,8 +3,6 @@
 Of a text, columns are parted by what gives it a line of headings.
 """
 
-from __future__ import annotations
-
 import csv
 import io
 import re

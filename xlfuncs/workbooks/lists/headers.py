@@ -1,7 +1,5 @@
 """Which line of a list holds its headings, and which heading gives which column."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace

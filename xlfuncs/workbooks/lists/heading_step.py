@@ -1,7 +1,5 @@
 """From the line of headings to the columns: what was understood is told, what was not is asked."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from xlfuncs.errors import InputError

@@ -5,8 +5,6 @@ corrected, its number, its days, its meter, its item. The corrected entry stays 
 the file says otherwise is told.
 """
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence

@@ -1,7 +1,5 @@
 """An export below its headings, and what all its lines settle: order of dates, currency."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

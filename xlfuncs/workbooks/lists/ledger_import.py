@@ -5,8 +5,6 @@ above the headings; the report counts them. An entry that equals another is kept
 until someone says so. Text stays text: nothing in a file becomes a formula.
 """
 
-from __future__ import annotations
-
 import datetime as dt
 import re
 from collections.abc import Iterable, Mapping, Sequence

@@ -4,8 +4,6 @@ Entries are changed in place; what is not certain is asked, refused with its rea
 uncounted with a note, so that nothing counts twice and nothing goes without a word.
 """
 
-from __future__ import annotations
-
 import datetime as dt
 import re
 from collections import Counter

@@ -1,7 +1,5 @@
 """The lines of a list, as an editor or a spreadsheet program shows them."""
 
-from __future__ import annotations
-
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field

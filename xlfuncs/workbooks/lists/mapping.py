@@ -29,8 +29,6 @@ BED_AREA = "Planted (ft²)"
 [settings]                 # what a package of columns has asked for
 """
 
-from __future__ import annotations
-
 import datetime as dt
 import tomllib
 from collections.abc import Collection, Iterator, Mapping, Sequence

@@ -4,8 +4,6 @@ They are worked out from values that can be read in one way only. Where none set
 disagree, the person is asked; nothing is guessed.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass

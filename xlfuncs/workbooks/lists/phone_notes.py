@@ -1,7 +1,5 @@
 """Lists without columns, as typed on a phone: `Bed 3 - 48 ft x 30 in, 2 lines`, a line a bed."""
 
-from __future__ import annotations
-
 import re
 
 _NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d+/\d+)?"

@@ -1,7 +1,5 @@
 """What only the owner of a list can say, and where the mapping file says it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from xlfuncs.errors import WorkbookError

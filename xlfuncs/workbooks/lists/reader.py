@@ -5,8 +5,6 @@ stands in `report`, with the number of the line; what only the owner of the list
 `questions`, to be answered in a mapping file (see `mapping`), in the terminal, or in the list.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path

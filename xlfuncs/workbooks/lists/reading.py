@@ -1,7 +1,5 @@
 """What came of a list: its rows, how it was read, and what only its owner can say."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any

@@ -1,7 +1,5 @@
 """What a line below the headings of a list is: a row, a note, a sum, the headings again."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from enum import Enum

@@ -1,7 +1,5 @@
 """The sheets of a workbook as lines: computed values, units that formats show, merged cells."""
 
-from __future__ import annotations
-
 import datetime as dt
 import re
 from collections import defaultdict

@@ -1,7 +1,5 @@
 """Cells of a typed list as values of a table's columns, in the default units of the system."""
 
-from __future__ import annotations
-
 import datetime as dt
 import re
 from collections.abc import Mapping

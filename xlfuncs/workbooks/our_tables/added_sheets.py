@@ -1,7 +1,5 @@
 """Names of the sheets that computed columns bring along, and of headings that a check looks for."""
 
-from __future__ import annotations
-
 SETTINGS_SHEET = "Water settings"
 STATE = "State"  # heads the words on a row of settings, and stands beside single ones
 FILL_IN = "fill in"

@@ -1,7 +1,5 @@
 """What a check of a workbook finds: words with the address of the cell they are about."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """What a workbook is filled with: settings by name, tables as rows by column name."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any

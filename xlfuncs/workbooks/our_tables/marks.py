@@ -5,8 +5,6 @@ keep. The system of units stands in the cell named `units`. Where a program drop
 the template's tables and words still tell.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from xml.etree import ElementTree
 

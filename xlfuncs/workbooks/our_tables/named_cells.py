@@ -1,7 +1,5 @@
 """Single cells that a workbook names."""
 
-from __future__ import annotations
-
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.xlsx.cell_references import parse_area, split_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents

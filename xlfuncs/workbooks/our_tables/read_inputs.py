@@ -8,8 +8,6 @@ Tables and settings are found by their names, so that sheets may be moved and re
 columns inserted, and columns deleted that are not needed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta

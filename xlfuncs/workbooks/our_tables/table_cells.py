@@ -1,7 +1,5 @@
 """Our input tables as they stand in a workbook, found by their names and headers."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache

@@ -4,8 +4,6 @@ A call with the same arguments is computed once in a run. The whole result that 
 read is kept on this side, so that it does not travel to the engine for each of them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta

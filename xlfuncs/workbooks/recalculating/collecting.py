@@ -4,8 +4,6 @@ Cells and formulas hold nothing in circles; searching through them again and aga
 grows, takes about a tenth of the time that a large workbook needs (tests/bench/bench_tricks.py).
 """
 
-from __future__ import annotations
-
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager

@@ -15,8 +15,6 @@ macOS and Windows). It is given only formulas whose meaning was made plain by `f
 that cannot be computed, and every cell that reads one, is listed and never given a value.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from functools import cache

@@ -1,7 +1,5 @@
 """What a calculation of a workbook amounts to: values, and cells that keep their old one."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from typing import NamedTuple
 

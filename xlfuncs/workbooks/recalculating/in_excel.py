@@ -6,8 +6,6 @@ Excel computes ordinary formulas itself. On Windows with the functions installed
 them; elsewhere the workbook is saved, closed, recalculated as a file and opened again.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Which formulas read, directly or through others, a cell that could not be evaluated."""
 
-from __future__ import annotations
-
 from collections import defaultdict, deque
 
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell

@@ -1,7 +1,5 @@
 """Bringing every computed value of a workbook up to date, and nothing else in it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime

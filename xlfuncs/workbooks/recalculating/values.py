@@ -4,8 +4,6 @@ What may differ afterwards is written down in RECALCULATION_MAY_CHANGE; the test
 other byte of every part.
 """
 
-from __future__ import annotations
-
 from xlfuncs.workbooks.recalculating.engine import Evaluation
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import CellValue, Contents, Sheet

@@ -3,8 +3,6 @@
 Nothing that LibreOffice saves is ever used: it would drop parts that it does not know.
 """
 
-from __future__ import annotations
-
 import tempfile
 from pathlib import Path
 

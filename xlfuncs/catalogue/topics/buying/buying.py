@@ -1,7 +1,5 @@
 """Declarations: the simple answer to how many rolls."""
 
-from __future__ import annotations
-
 from xlfuncs.calculations.buying import rolls
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION

@@ -1,7 +1,5 @@
 """Declaration: whole designs over a person's own lists."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any

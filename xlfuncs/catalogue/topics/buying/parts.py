@@ -1,7 +1,5 @@
 """Declarations: parts counted, ends that fit, backflow in words."""
 
-from __future__ import annotations
-
 import re
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Declarations: rolls and packs, what to buy and how to cut it."""
 
-from __future__ import annotations
-
 from math import isnan
 from typing import Any
 

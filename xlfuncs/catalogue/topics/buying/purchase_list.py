@@ -1,7 +1,5 @@
 """Declarations: everything counted, bought."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

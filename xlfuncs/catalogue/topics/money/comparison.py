@@ -1,7 +1,5 @@
 """Declarations: from readings and bills to what each year used and cost, and why it changed."""
 
-from __future__ import annotations
-
 import math
 from typing import Any
 

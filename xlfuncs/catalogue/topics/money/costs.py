@@ -1,7 +1,5 @@
 """Declarations: what equipment, water, energy and a whole job cost."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

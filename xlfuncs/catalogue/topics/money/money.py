@@ -1,7 +1,5 @@
 """Declarations: cost per area."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function

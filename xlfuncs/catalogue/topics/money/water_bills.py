@@ -1,7 +1,5 @@
 """Declarations: water bills by their tariffs, and why two years of them differ."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Arguments that are tables: the beds with their lines and pipes, what feeds them, their limits."""
 
-from __future__ import annotations
-
 from xlfuncs.catalogue.declaration import Arg, LookedUp, table
 from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
 from xlfuncs.tables.garden.beds import BEDS

@@ -1,7 +1,5 @@
 """Declaration: what is wrong in a whole system, and the change that would mend it."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

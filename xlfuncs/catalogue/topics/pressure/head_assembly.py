@@ -1,7 +1,5 @@
 """Declarations: the parts between a supply and the main."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declarations: single laterals, of a line by its name."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Declarations: pipes, emitters and single laterals."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.calculations.pressure import emitters, laterals, pipe_friction

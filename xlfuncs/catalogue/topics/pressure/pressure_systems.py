@@ -1,7 +1,5 @@
 """Declarations: the whole system from the supply to the far bed, its sets and its checks."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declarations: what supplies give."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """What the functions on whole systems share: their arguments read, rows by set, limits."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

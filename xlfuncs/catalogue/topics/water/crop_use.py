@@ -1,7 +1,5 @@
 """Declaration: what the crops of a bed plan use, by bed and month."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declarations: drip lines to suit a soil, filling them, and the days that beds are watered."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Declaration: what the weather of a year asked of the lines, by the log, for the years' costs."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

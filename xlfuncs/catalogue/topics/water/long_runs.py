@@ -1,7 +1,5 @@
 """Declarations: fertiliser, flushing and a tank over a run; gaps between waterings."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declaration: reference evapotranspiration of a climate table."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

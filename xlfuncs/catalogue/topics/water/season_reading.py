@@ -1,7 +1,5 @@
 """What THIS_WEEK reads in its tables, in the terms of the calculation. It declares no function."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declaration: what to give each bed this week, from the plan, the climate table and the log."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Declarations: how long the water runs."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.calculations.layout import beds

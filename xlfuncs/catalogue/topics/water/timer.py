@@ -1,7 +1,5 @@
 """Declarations: a timer's program, the season table, and beds that share a valve."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declarations: what the weather asks for, and what crops use of it."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Declarations: what rain gives a bed, and what is left for the lines to bring."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

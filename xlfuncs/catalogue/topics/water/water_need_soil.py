@@ -1,7 +1,5 @@
 """Declarations: what the root zone holds, how long it lasts, and its balance day by day."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from xlfuncs.calculations.water import crop_coefficients, cycle_and_soak, soil_water
