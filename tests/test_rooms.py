@@ -51,3 +51,9 @@ def test_folders_are_seen_at_a_glance() -> None:
 
 def _lines(path: Path) -> int:
     return len(path.read_text(encoding="utf-8").splitlines())
+
+
+def test_a_persons_page_is_read_in_a_few_minutes() -> None:
+    for person in ("grower", "consultant", "bookkeeper"):
+        lines = (ROOT / "examples" / f"{person}.md").read_text().splitlines()
+        assert len(lines) <= 60, f"{person}: what is more goes to a page beside it"

@@ -81,12 +81,12 @@ def demo_inputs(system: str) -> Inputs:
 
 
 def starting_inputs(
-    system: str, beds: Rows | None = None, planned: Rows | None = None
+    system: str, beds: Rows | None = None, planned: Rows | None = None, lists: Inputs | None = None
 ) -> Inputs:  # fmt: skip
     """A grower's own beds and crops, or one example row; the lines, pipes and lists to start from.
 
-    The line and pipe kinds, prices and counting rules are examples to be replaced; they are
-    invented and say so. Parts come with their lives and without costs.
+    Without `lists` the line and pipe kinds, prices and counting rules are examples to be replaced;
+    they are invented and say so. Parts come with their lives and without costs.
     """
     farm = demo_inputs(system)
     kept = {"all": None, "row": 1, "none": 0}
@@ -96,9 +96,11 @@ def starting_inputs(
     tables[PART_LIVES.name] = [
         {name: row[name] for name in lives} for row in farm.tables[PART_LIVES.name]
     ]
+    if lists is not None:
+        tables |= lists.tables
     if beds is not None:
         tables |= {BEDS.name: beds, BED_PLAN.name: planned or []}
-    return Inputs({}, tables)
+    return Inputs(lists.settings if lists else {}, tables)
 
 
 def write(

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 
 @click.command(name="new")
 @click.argument("output", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--units", type=click.Choice(["us", "metric"]), default="us", show_default=True)
+@click.option(
+    "--units", type=click.Choice(["us", "metric"]), help="us, unless a workbook --from says else."
+)
 @click.option(
     "--beds",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
@@ -34,18 +36,26 @@ if TYPE_CHECKING:
     "--for", "person", type=click.Choice(EDITIONS), default="all", show_default=True,
     help="Only the sheets that this person needs.",
 )  # fmt: skip
+@click.option(
+    "--from", "other", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Another workbook of yours: its lines, pipes, parts, prices, crops, soils, and on Quoting"
+         " its lines, rates and markup.",
+)  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
 def command(
     output: Path,
-    units: str,
+    units: str | None,
     beds: Path | None,
     mapping: Path | None,
     excel: bool,
     person: str,
+    other: Path | None,
     force: bool,
 ) -> None:
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, starting_inputs
+    from workbook_template.own_lists import own_lists
+    from workbook_template.renewal.units import converted
     from xlfuncs.workbooks.lists.bed_list_import import STRAIGHT_OFF_MAIN
 
     ending = ".xlsm" if excel else ".xlsx"
@@ -53,14 +63,21 @@ def command(
         raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
-    tables = starting_inputs(units).tables
+    system, lists, words = own_lists(other) if other else (units or "us", None, [])
+    units = units or system
+    if lists and units != system:
+        lists = converted(lists, system, units)
+    tables = starting_inputs(units, lists=lists).tables
     lines, pipes, crops = ([str(next(iter(row.values()))) for row in tables[table]]
                            for table in ("Lines", "Pipes", "Crops"))  # fmt: skip
     known = {"line": lines, "main_pipe": pipes, "manifold_pipe": [*pipes, STRAIGHT_OFF_MAIN]}
     reading = _read(beds, units, mapping, output, known) if beds else None
     rows = [dict(row) for row in reading.rows] if reading else None
     planned = _planned(reading, crops) if reading else None
-    build(output, units, starting_inputs(units, rows, planned), macros=excel, edition=person)
+    inputs = starting_inputs(units, rows, planned, lists)
+    build(output, units, inputs, macros=excel, edition=person)
+    for line in words:
+        click.echo(f"- {line}")
     for column, table in (("line", "lines"), ("main_pipe", "pipes"), ("manifold_pipe", "pipes")):
         for name in sorted({str(row[column]) for row in rows or () if row.get(column)}):
             if name not in known[column]:

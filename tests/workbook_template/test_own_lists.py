@@ -1,0 +1,61 @@
+"""The next client's workbook, from the lists and rates of the one before."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from tests.made_once import made_once
+from workbook_template.build import demo_inputs
+from xlfuncs.command_line.commands import new
+from xlfuncs.workbooks.our_tables.inputs import Inputs
+from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+
+
+@pytest.fixture(scope="module")
+def former(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("former") / "former.xlsx"
+    made_once(path, "us", demo_inputs("us"))
+    book = openpyxl.load_workbook(path)
+    sheet = book["Quoting"]
+    cost = next(c for row in sheet.iter_rows() for c in row if c.value == 148)
+    cost.value = "=148+0"  # as a person takes over the cost of all parts
+    book.save(path)
+    return path
+
+
+def made(path: Path, former: Path, *options: str) -> tuple[Inputs, str]:
+    done = CliRunner().invoke(new.command, [str(path), "--from", str(former), *options])
+    assert done.exit_code == 0, done.output
+    return read_inputs(path).inputs, done.output
+
+
+def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
+    former: Path, tmp_path: Path
+) -> None:
+    inputs, told = made(tmp_path / "next.xlsx", former, "--for", "consultant")
+    before = read_inputs(former).inputs
+    for table in ("Lines", "Pipes", "Prices", "Parts", "CountingRules", "HeadParts"):
+        assert inputs.tables[table] == before.tables[table]
+    for name in ("currency", "markup", "labour_rate", "contingency", "prepared_by"):
+        assert inputs.settings[name] == before.settings[name]
+    for name in ("client", "site", "farm", "bucket_volume", "static_pressure", "quotation_date"):
+        assert name in before.settings and name not in inputs.settings
+    assert len(inputs.tables["Beds"]) == 1
+    lines = inputs.tables["QuotationLines"]
+    assert [row["item"] for row in lines] == [r["item"] for r in before.tables["QuotationLines"]]
+    assert "unit_cost" not in lines[0], "a cost that the former workbook computed"
+    assert lines[1]["unit_cost"] == before.tables["QuotationLines"][1]["unit_cost"]
+    assert "type them anew: Backflow preventer" in told
+
+
+def test_in_the_other_units_prices_stay_and_lengths_are_converted(
+    former: Path, tmp_path: Path
+) -> None:
+    inputs, _ = made(tmp_path / "next.xlsx", former, "--units", "metric")
+    old, new_ones = (i.tables["Lines"][0] for i in (read_inputs(former).inputs, inputs))
+    assert new_ones["emitter_spacing"] == pytest.approx(old["emitter_spacing"] * 2.54)
+    assert inputs.settings["markup"] == read_inputs(former).inputs.settings["markup"]
