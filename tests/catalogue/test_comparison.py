@@ -57,7 +57,7 @@ def test_the_farms_years_add_up(system: str) -> None:
     net = sum(
         amount - tax * back
         for amount, tax, back, counted in zip(
-            ledger["Amount"], ledger["Tax in it"], ledger["Tax that comes back"],
+            ledger["Amount"], ledger["Tax included"], ledger["Recoverable tax"],
             ledger["Counted"], strict=True,
         )
         if counted == "yes"
@@ -83,7 +83,7 @@ def test_the_tariff_gives_the_bills_of_the_ledger(system: str) -> None:
 
 def test_the_store_gives_the_tape_of_the_ledger() -> None:
     store, ledger = read("us", "store.csv"), read("us", "ledger.csv")
-    columns = (store[name] for name in ("Date", "Kind", "Bought", "Amount", "In store"))
+    columns = (store[name] for name in ("Date", "Kind", "Bought", "Amount", "In stock"))
     used = xlfuncs.stock_used(*columns)
     # by hand: 1,500 bought, 620 left; 500 more, 200 left; 1,000 more, 410 left
     assert list(used["used"]) == [880, 920, 790]

@@ -12,8 +12,8 @@ MEDIAN = 80  # letters at most
 
 
 def test_a_formula_is_counted_as_it_is_shown() -> None:
-    assert shown("_xlfn.MINIFS(A1,B1,Ledger[[#This Row],[Tax in it]])") == (
-        "MINIFS(A1,B1,[@[Tax in it]])"
+    assert shown("_xlfn.MINIFS(A1,B1,Ledger[[#This Row],[Tax included]])") == (
+        "MINIFS(A1,B1,[@[Tax included]])"
     )
     assert shown("Beds[[#This Row],[Bed]]&Beds[Bed]") == "[@Bed]&Beds[Bed]"
 

@@ -27,7 +27,7 @@ from xlfuncs.tables.money.quotation import OPTIONS
 SYSTEMS = ("us", "metric")
 EXAMPLES = Path(__file__).parents[2] / "examples"
 MONEY_SHEETS = (
-    "Tariffs", "Cost", "Quoting", "Quotation", "Ledger", "Meter", "Store", "Years", "Water bills",
+    "Tariffs", "Cost", "Quoting", "Quotation", "Ledger", "Meter", "Stock", "Years", "Water bills",
     "Year detail",
 )  # fmt: skip
 
@@ -210,14 +210,14 @@ def test_the_store_gives_what_the_ledger_says_was_laid(farm: Farm) -> None:
         )
         if kind == "tape" and counted == "yes"
     ]
-    used = farm.block("Store", "Opening", 7, left=3)
+    used = farm.block("Stock", "Opening", 7, left=3)
     assert [row[1] for row in used] == [2023, 2024, 2025]
     columns = farm.read("store.csv")
     expected = xlfuncs.stock_used(
-        *(columns[name] for name in ("Date", "Kind", "Bought", "Amount", "In store"))
+        *(columns[name] for name in ("Date", "Kind", "Bought", "Amount", "In stock"))
     )
     assert [row[6] for row in used] == pytest.approx(list(expected["used"]))
-    costs = [row[0] for row in farm.block("Store", "Cost of stock used", 1)]
+    costs = [row[0] for row in farm.block("Stock", "Cost of stock used", 1)]
     assert costs == pytest.approx(laid)
 
 
@@ -354,7 +354,7 @@ def test_entries_that_cannot_be_read_are_named_and_left_out(tmp_path: Path) -> N
     farm = _farm("us", tmp_path, _with_ledger("us", rows))
     checks = [row["check"] for row in farm.built.rows("Ledger")]
     assert checks[:3] == ["ok", "ok", "ok, but same as an entry before it: entered twice?"]
-    words = ("Date", "Kind", "Amount", "Quantity", "Reading before", "Tax that comes back",
+    words = ("Date", "Kind", "Amount", "Quantity", "Previous reading date", "Recoverable tax",
              "left out")  # fmt: skip
     assert all(text.startswith(word) for text, word in zip(checks[3:10], words, strict=True))
     assert farm.built.named("entries_to_correct") == 6

@@ -37,9 +37,9 @@ def test_sums_are_those_of_the_ledger_and_what_is_out_says_why(book: Path) -> No
         own = [r for r in ledger if r["Kind"] == kind and r["Counted"] == "yes"]
         amounts, taxes, back = page.sums(kind)
         assert amounts == sum(Decimal(row["Amount"]) for row in own)
-        assert taxes == sum(Decimal(row["Tax in it"] or 0) for row in own)
+        assert taxes == sum(Decimal(row["Tax included"] or 0) for row in own)
         assert back == sum(
-            Decimal(row["Tax in it"] or 0) * Decimal(row["Tax that comes back"] or 0)
+            Decimal(row["Tax included"] or 0) * Decimal(row["Recoverable tax"] or 0)
             for row in own
         )  # fmt: skip
     out = [row for row in ledger if row["Counted"] == "no"]

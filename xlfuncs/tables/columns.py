@@ -21,6 +21,7 @@ class Column:
     maximum: float | None = None
     default: object = None
     synonyms: tuple[str, ...] = ()  # other headers that people type
+    former: tuple[str, ...] = ()  # its headers in older workbooks, in small letters
     one_of: tuple[str, str] | None = None  # a table and its column that the value should be from
     internal: bool = False  # never in a client's copy (purchase prices, notes)
 

@@ -230,7 +230,9 @@ def names_of(column: Column) -> tuple[frozenset[str], frozenset[str]]:
     """The plain headings of a column: its own, and the other words for it in every language."""
     own = frozenset({plain(column.header), plain(column.name)})
     lines = _HEADINGS.get(column.name, "").replace("\n", ",").split(",")
-    typed = frozenset(plain(word) for word in (*column.synonyms, *lines) if word.strip())
+    typed = frozenset(
+        plain(word) for word in (*column.synonyms, *column.former, *lines) if word.strip()
+    )
     return own, typed - own
 
 

@@ -22,8 +22,8 @@ from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.contents import Contents
 
-HEADS = ("Kind", "Date", "Reference", "Item", "Quantity", "Unit", "Amount", "Tax in it",
-         "Tax that comes back", "In the sums", "Why not")  # fmt: skip
+HEADS = ("Kind", "Date", "Reference", "Item", "Quantity", "Unit", "Amount", "Tax included",
+         "Recoverable tax", "In the sums", "Why not")  # fmt: skip
 _SUMMED = ("amount", "tax", "back")
 
 

@@ -42,7 +42,7 @@ MOST_CHARACTERS = 8192  # of a formula: Microsoft, "Excel specifications and lim
 WHOLE = [name for name, function in functions().items() if not function.elementwise]
 # Blocks that a page shows as they are: no sheet writes over a cell of them.
 ERRORS = {error.value for error in CellError}
-IN_PLACE = {"Purchase", "Designs", "Cost", "Store", "Year detail"}
+IN_PLACE = {"Purchase", "Designs", "Cost", "Stock", "Year detail"}
 
 
 @dataclass

@@ -210,7 +210,7 @@ def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write:
     heads = {"date": "Datum", "amount": "Betrag", "quantity": "Menge"}
     result = import_ledger(path, "metric", stated(kind="water", columns=heads))
     assert "headings not used: 'Anfang', 'Zimmer'" in result.findings
-    said = stated(kind="water", columns=heads | {"Reading before": "Anfang"})
+    said = stated(kind="water", columns=heads | {"Previous reading date": "Anfang"})
     assert import_ledger(path, "metric", said).entries[0]["period_start"] == dt.date(2024, 2, 1)
     for columns, words in (
         (heads | {"from": "Anfang"}, "no column 'from'; it has date, period_start"),

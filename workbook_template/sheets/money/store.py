@@ -1,4 +1,4 @@
-"""Store: what was bought and what is left, so that a year's rolls are not that year's use."""
+"""Stock: what was bought and what is left, so that a year's rolls are not that year's use."""
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.currency import say_currency
@@ -7,7 +7,7 @@ from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page
 from xlfuncs.tables.money.register import REGISTER
 
-SHEETS = (SheetFor("Store", (BOOKKEEPER,), group="ledger"),)
+SHEETS = (SheetFor("Stock", (BOOKKEEPER,), group="ledger"),)
 
 SPARE = 14
 ROWS = 15
@@ -22,9 +22,9 @@ USED = (
 def write(book: Book) -> None:
     page = Page(
         book,
-        "Store",
-        "Store",
-        "Purchases kept in the store, and counts of what is left. Count a kind at every year's end"
+        "Stock",
+        "Stock",
+        "Purchases kept in stock, and counts of what is left. Count a kind at every year's end"
         " or never; a kind never counted is used as it is bought.",
     )
     say_currency(page)

@@ -19,7 +19,8 @@ SHEETS = (
 BILLS = 13  # of a year that are shown
 BILL_COLUMNS = (
     GridColumn("day", "Last day of the bill", "date"),
-    GridColumn("start", "Reading before", "date"), GridColumn("water", "Water", "billed_volume"),
+    GridColumn("start", "Previous reading date", "date"),
+    GridColumn("water", "Water", "billed_volume"),
     GridColumn("by_tariff", "By the tariff", "money"),
     GridColumn("paid", "Paid", "money"),
     GridColumn("beyond", "Difference from the tariff", "money"),

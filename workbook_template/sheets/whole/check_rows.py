@@ -21,7 +21,7 @@ STATES = (
     ("design_state", "Pressure, what to change"), ("purchase_check", "Purchase"),
     ("plan_check", "Replacements"), ("designs_state", "Designs"),
     ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
-    ("meter_check", "Water meter"), ("store_check", "Store"), ("years_check", "Years"),
+    ("meter_check", "Water meter"), ("store_check", "Stock"), ("years_check", "Years"),
     ("water_bills_check", "Water bills"),
 )  # fmt: skip
 # Cells that count what is wrong: their kind, and what they count.

@@ -116,7 +116,7 @@ def _money() -> tuple[Step, ...]:
         Step("Ledger", "For comparing years: enter or import bills, receipts, labor",
              "entries_to_correct"),
         Step("Meter", "Enter meter readings; see what was billed beside them"),
-        Step("Store", "Enter what is left of the rolls and parts at each year's end"),
+        Step("Stock", "Enter what is left of the rolls and parts at each year's end"),
         Step("Years", "Enter each year's area and need; see why this year differs from the last",
              'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)'),
         Step("Water bills", "See every bill beside its tariff", also="Year detail"),

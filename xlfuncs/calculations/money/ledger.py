@@ -97,7 +97,7 @@ def checked_entries(
     for row, (day, kind, quantity, amount, reference, meter) in enumerate(columns):
         if out[row]:
             other = f"Currency: {currencies[row].strip()}, while the ledger is in {currency}"
-            said.append("Reading before: is not before Date" if backward[row] else other)
+            said.append("Previous reading date: is not before Date" if backward[row] else other)
             continue
         measured = None if quantity != quantity else quantity  # NaN equals nothing, not even itself
         key = day, measured, amount, *map(_folded, (kind, reference, meter))

@@ -17,8 +17,6 @@ WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
 KINDS = (WRONG, DOUBTFUL, NOTE)
 
 _UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
-# Headers that our tables had once: minimum and maximum were least and greatest.
-_FORMER = re.compile(r"(least|greatest) .*|from|brings at its end")
 
 
 @dataclass(frozen=True)
@@ -144,6 +142,6 @@ def column_of(header: str, table: Table) -> tuple[Column, str] | None:
         if column.header.casefold() == bare:
             return column, unit_in(header)
     for column in table.columns:
-        if bare in column.synonyms and _FORMER.fullmatch(bare):
+        if bare in column.former:
             return column, unit_in(header)
     return None

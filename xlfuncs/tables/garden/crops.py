@@ -36,7 +36,7 @@ CROPS = Table(
                required=True, above=0, maximum=5, synonyms=("rooting depth", "roots")),
         Column("root_depth_greatest", "Maximum root depth", "width",
                "Depth that the roots may reach in a deep soil", above=0, maximum=5,
-               synonyms=("greatest root depth",)),
+               former=("greatest root depth",)),
         Column("depletion_fraction", "Depletion fraction", "ratio",
                "Share of the available water that may be used before the crop suffers",
                required=True, minimum=0.1, maximum=0.8, synonyms=("p", "mad", "depletion")),

@@ -47,11 +47,11 @@ LINES = Table(
         ),
         Column(
             "min_pressure", "Minimum pressure", "pressure", "Lowest working pressure",
-            above=0, maximum=1e6, synonyms=("least pressure",),
+            above=0, maximum=1e6, former=("least pressure",),
         ),
         Column(
             "max_pressure", "Maximum pressure", "pressure", "Highest working pressure",
-            above=0, maximum=1e6, synonyms=("greatest pressure",),
+            above=0, maximum=1e6, former=("greatest pressure",),
         ),
         Column(
             "inside_diameter", "Inside diameter", "diameter",
@@ -87,7 +87,7 @@ PIPES = Table(
         Column("roughness", "Roughness", "roughness", "Roughness (default: smooth plastic)",
                minimum=0, maximum=0.001),
         Column("max_pressure", "Maximum pressure", "pressure", "Highest working pressure",
-               above=0, maximum=2e6, synonyms=("greatest pressure",)),
+               above=0, maximum=2e6, former=("greatest pressure",)),
         Column("note", "Note", "text", "Anything to remember", internal=True),
     ),
     begins="all",

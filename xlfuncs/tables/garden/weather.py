@@ -20,11 +20,11 @@ MID_MONTH_DAYS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
 
 GREATEST = Column("max_temperature", "Maximum temperature", "temperature",
               "Mean of the days' greatest temperatures", required=True, minimum=-60, maximum=60,
-              synonyms=("greatest temperature", "tmax", "max temp", "high", "mean high",
+              former=("greatest temperature",), synonyms=("tmax", "max temp", "high", "mean high",
                         "average high"))  # fmt: skip
 LEAST = Column("min_temperature", "Minimum temperature", "temperature",
               "Mean of the days' least temperatures", required=True, minimum=-60, maximum=60,
-              synonyms=("least temperature", "tmin", "min temp", "low", "mean low",
+              former=("least temperature",), synonyms=("tmin", "min temp", "low", "mean low",
                         "average low"))  # fmt: skip
 RAIN = Column("rain", "Rain", "depth", "Depth of rain", required=True, minimum=0, maximum=3000,
                synonyms=("rainfall", "precipitation", "precip", "rain gauge"))  # fmt: skip
@@ -32,9 +32,11 @@ _OTHERS = (
     Column("wind", "Wind", "wind", "Mean wind at 2 m above the ground; blank: 2 m/s",
            minimum=0, maximum=40, synonyms=("wind speed", "mean wind")),
     Column("max_humidity", "Maximum humidity", "ratio", "Mean of the greatest relative humidity",
-           above=0, maximum=1, synonyms=("greatest humidity", "rhmax", "rh max", "max humidity")),
+           above=0, maximum=1, former=("greatest humidity",),
+           synonyms=("rhmax", "rh max", "max humidity")),
     Column("min_humidity", "Minimum humidity", "ratio", "Mean of the least relative humidity",
-           above=0, maximum=1, synonyms=("least humidity", "rhmin", "rh min", "min humidity")),
+           above=0, maximum=1, former=("least humidity",),
+           synonyms=("rhmin", "rh min", "min humidity")),
     Column("sunshine", "Sunshine", "hours", "Hours of bright sunshine a day",
            minimum=0, maximum=86400, synonyms=("sun hours", "sunshine hours")),
     Column("radiation", "Solar radiation", "radiation", "Solar radiation, where it is measured",

@@ -44,7 +44,7 @@ COUNTING_RULES = Table(
         Column("spare_share", "Spare share", "ratio", "Spares as a share of the count (default 0)",
                minimum=0, maximum=2, default=0.0, synonyms=("spares",)),
         Column("least_spares", "Minimum spares", "count", "Spares at least (default 0)", minimum=0,
-               default=0, synonyms=("least spares",)),
+               default=0, former=("least spares",)),
         Column("winter", "Winter", "text", "What becomes of it before frost", default=STAYS,
                choices=(STAYS, DRAINS, INDOORS)),
         Column("why", "Why", "text", "The reason for the rule"),

@@ -18,7 +18,7 @@ PART_LIVES = Table(
         Column("age", "Age", "years", "How old it is already", minimum=0, maximum=200,
                default=0.0),
         Column("salvage", "Salvage value", "money", "What it sells for then", minimum=0,
-               default=0.0, synonyms=("brings at its end",)),
+               default=0.0, former=("brings at its end",)),
         Column("note", "Note", "text", "For yourself", internal=True),
     ),
 )  # fmt: skip

@@ -18,7 +18,7 @@ PRICES = Table(
                synonyms=("net price", "unit price", "roll price")),
         Column("from_packs", "From quantity", "count",
                "Price holds from so many packs or rolls (default 1)",
-               minimum=1, default=1, internal=True, synonyms=("price break", "from")),
+               minimum=1, default=1, internal=True, former=("from",), synonyms=("price break",)),
         Column("currency", "Currency", "text", "Currency of the price, one for the whole list",
                required=True),
         Column("tax", "Tax", "ratio", "Tax on top of the price (default 0)", minimum=0, maximum=1,

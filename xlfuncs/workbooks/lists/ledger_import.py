@@ -109,8 +109,8 @@ def import_ledger(
             except UnreadableError as error:
                 refused.append(Refused(line.number, str(error), line.text))
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
-    if stated.columns.keys() & {"period_start", "Reading before"}:
-        heading = "Reading before"
+    if stated.columns.keys() & {"period_start", "Previous reading date"}:
+        heading = "Previous reading date"
     habit = netting.settle_periods(read, existing, stated.period_from, heading)
     reasons, netted = netting.net_credits(read, existing, stated.credits)
     for number, entry in read:
