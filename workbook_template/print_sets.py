@@ -22,6 +22,7 @@ from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.bed_need import MONTHS
 from workbook_template.sheets.water.season import SEASON
 from workbook_template.sheets.water.timer import SETS
+from workbook_template.sheets.whole.checks import KINDS, LISTED
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.cautions import CAUTIONS
@@ -34,7 +35,8 @@ PAPERS = {"letter": 1, "a4": 9}
 BOX = "☐"
 OWNED = "there already"
 WORD = re.compile("(?<=[a-z])[A-Z]")
-WIDTHS = {"Meaning": 60, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12, "Station": 9, "Program": 9,
+WIDTHS = {"Meaning": 60, "What Checks says": 80, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12,
+          "Station": 9, "Program": 9,
           "Start times": 13, "Days": 20, "Valve": 8, "Value": 20, "Kind": 16}  # fmt: skip
 FILED = ("Beds", "Lines", "Pipes", "HeadParts", "BedPlan", "MonthlyWeather", "CountingRules")
 WINTER = CAUTIONS[2]
@@ -55,6 +57,8 @@ class _Pages:
         self.workbook = xlsxwriter.Workbook(self.content, {"in_memory": True})
         self.styles = Styles(self.workbook, self.system)
         self.farm = str(self.built.named("farm") or "Garden")
+        said = [f for f in self.built.block(LISTED) if f["kind"]]
+        self.findings = sorted(said, key=lambda found: KINDS.index(found["kind"]))
 
     def done(self, title: str) -> bytes:
         texts = list(self.workbook.str_table.string_table)
@@ -84,6 +88,11 @@ class _Pages:
         if self.built.inputs.invented:
             sheet.write_string(row, 0, INVENTED_WORDS, self.styles.aside)
             row += 1
+        if len(self.workbook.worksheets()) == 1:
+            for found in self.findings:
+                if found["kind"] == KINDS[0]:
+                    words = f"Wrong: {found['sheet']}: {found['words']}"
+                    row = self.words(sheet, row, columns, words, self.styles.words_strong)
         return sheet, row + 1
 
     def words(self, sheet: Any, row: int, columns: int, text: str, style: Any = None) -> int:
@@ -232,6 +241,12 @@ def _plan(pages: _Pages) -> None:
     lines = [(s.header, _with_unit(s, value, pages.system), s.help) for s in SETTINGS
              if (value := built.named(s.name)) not in (None, "") and not s.internal]  # fmt: skip
     pages.rows(sheet, row, [("What", "text"), ("Value", "text"), ("Meaning", "text")], lines)
+    if pages.findings:
+        sheet, row = pages.sheet("What is wrong or doubtful", 3, lying=True)
+        said = [(f["kind"], f["sheet"], f["words"]) for f in pages.findings]
+        pages.rows(
+            sheet, row, [("It is", "text"), ("Where", "text"), ("What Checks says", "text")], said
+        )
     for table in TABLES:
         rows = [r for r in built.rows(table.name) if any(r[c.name] for c in table.columns)]
         if table.name in FILED and rows:

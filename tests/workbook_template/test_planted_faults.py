@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
 import pytest
+from openpyxl import load_workbook
 
 from tests.made_once import made_once
 from tests.workbook_template.kept_open import KeptOpen
@@ -21,7 +26,8 @@ from tests.workbook_template.planted_faults import (
     unsaid,
 )
 from workbook_template.build import Built, build, demo_inputs, starting_inputs
-from xlfuncs.workbooks.checking.input_checks import check
+from workbook_template.print_sets import pages_of
+from xlfuncs.workbooks.checking.input_checks import check, listed_in
 
 # What is planted in the example: a length, a price, and a set more than the timer has stations.
 PLANTED = ("South 4: Length:", "the price is old", "Sets without a station in the timer")
@@ -56,22 +62,34 @@ CHOSEN = [(system, number) for number in range(len(BATCHES)) for system in SYSTE
 
 @pytest.mark.parametrize(("system", "number"), CHOSEN)
 def test_a_fault_is_said_by_the_command_too(tmp_path, system: str, number: int) -> None:
-    faults = BATCHES[number]
-    path = tmp_path / "farm.xlsx"
+    faults, path = BATCHES[number], tmp_path / "farm.xlsx"
     built = build(path, system, planted(demo_inputs(system), faults))
     found, printed = behind(built.values), check(path)
     by_command = [(f.kind, f.sheet, f.words) for f in printed]
+    for_client = {str(f) for f in listed_in(path)}
+    filed, to_shop = (_on_paper(name, built, system) for name in ("file", "shop"))
     states = {cell: value for cell, value in built.values["Start"].items() if cell[1] == 4}
     for fault in faults:
         words = says(fault, found)
         assert words, (fault, [w for w in found if w[1] == fault.sheet])
         assert set(words) <= set(says(fault, by_command)), fault
+        for said in words:
+            assert any(f.endswith(said) for f in for_client), said
+            assert said in filed, said
+            assert fault.kind != "wrong" or f"Wrong: {fault.sheet}: {said}" in to_shop, said
     shown = rows_of(built.values, 2, 3, 4)
     assert shown == [row for row in shown if row in found]
     assert [kind for kind, *_ in shown] == sorted((k for k, *_ in shown), key=KINDS.index)
     assert states
     _start_counts(built, found)
     _beds_say_it(built, found)
+
+
+def _on_paper(name: str, built: Built, system: str) -> set[Any]:
+    """All that stands on a set of printed pages."""
+    pages = pages_of(name, built, system, "letter", lambda: Path())
+    sheets = load_workbook(BytesIO(pages))
+    return {value for sheet in sheets for row in sheet.iter_rows(values_only=True) for value in row}
 
 
 def _start_counts(built: Built, found: list[tuple[str, str, str]]) -> None:

@@ -25,7 +25,6 @@ class Typing:
         self.document = self.calc.desktop.loadComponentFromURL(
             office_driver.url(path), "_blank", 0, hidden
         )
-        self.document.UndoManager.lock()
         return self.document.Sheets.ElementNames
 
     def type(self, cells):
@@ -57,11 +56,10 @@ class Typing:
         ]
 
     def edit(self, kind, name, at, to):
-        """Insert or delete a row or column, move it before another, rename or move a sheet.
-
-        False where Calc refuses.
-        """
+        """Insert or delete a row or column, move it before another, rename or move a sheet."""
         self.document.enableAutomaticCalculation(False)
+        self.document.UndoManager.clear()
+        self.document.UndoManager.enterUndoContext(kind)
         sheets = self.document.Sheets
         sheet = sheets[name]
         what, of = kind.split(" ")
@@ -77,8 +75,13 @@ class Typing:
                 lines.insertByIndex(at, 1)
             else:
                 self._move(sheet, lines, of, at, to)
+        self.document.UndoManager.leaveUndoContext()
         self.document.calculate()
-        return True
+
+    def take_back(self):
+        """Undo the last edit."""
+        self.document.UndoManager.undo()
+        self.document.calculate()
 
     def _move(self, sheet, lines, of, at, to):
         """Cut, and insert before another: as a person moves a row."""

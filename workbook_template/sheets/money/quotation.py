@@ -95,7 +95,8 @@ def _lines(book: Book, page: Page) -> None:
     def of_line(name: str) -> str:
         return f"INDEX({book.column('QuotationLines', name)},{{n}})"
 
-    left_out = f'{of_line("check")}<>"ok"'
+    # Calc computes cells that name a table late after a row was put in: all of a line at once.
+    left_out = f'OR({of_line("check")}<>"ok",ISERROR(quotation_check))'
     optional = f'{of_line("optional")}="yes"'
     unit = of_line("unit")
     option = f'IF({of_line("option")}="","all",{of_line("option")})'

@@ -131,11 +131,17 @@ def _each(book: Book, table: str, column: str, words: str, kind: str = DOUBTFUL)
 
 
 def _not_computed(book: Book) -> Iterator[Check]:
-    """Tables and blocks with an error in a cell, a row that was taken out, or one not computed."""
+    """Tables and blocks with an error in a cell, and what was taken out of them.
+
+    In place of a table's column that is gone Calc reads the next one, without an error.
+    """
+    again = "undo, or renew the workbook"
     for name, headings in book.headings.items():
         place, columns = book.places[name], list(headings)
-        errors = f"SUMPRODUCT(1*ISERROR({place.span(columns[0], columns[-1])}))"
-        words = f'IF({errors}>0,{errors}&" cells of the table show an error","")'
+        columns = columns[: len(columns) - len(book.own.columns.get(name, ()))]
+        span = place.span(columns[0], columns[-1])
+        fewer = f"COLUMNS({span})<{len(columns)}"
+        words = _broken(span, "table", fewer, f"columns were taken out: {again}")
         at = place.sheet, place.first - 1, place.columns[columns[0]]
         yield Check(words, *at, kind=WRONG)
         cells = book.column(name, columns[0])
@@ -148,16 +154,19 @@ def _not_computed(book: Book) -> Iterator[Check]:
             yield Check(f'IF({rows}>{place.rows},{full},"")', *at, kind=WRONG)
     for place in book.sections.values():
         lost = f"COUNTA({place.reference('label')})<{place.rows}"
-        words = f'IF({lost},"settings were taken out: undo, or renew the workbook","")'
+        words = f'IF({lost},"settings were taken out: {again}","")'
         yield Check(words, place.sheet, place.first - 1, place.columns["label"], kind=WRONG)
     for place in book.grids:
-        errors = f"SUMPRODUCT(1*ISERROR({place.span('first', 'last')}))"
         lost = f"COUNTA({place.reference('counted')})<{place.rows}"
-        words = (
-            f'IF({errors}>0,{errors}&" cells of the block show an error",IF({lost},'
-            '"rows of the block were taken out: undo, or renew the workbook",""))'
-        )
-        yield Check(words, place.sheet, place.first - 1, place.columns["first"], kind=WRONG)
+        said = f"rows of the block were taken out: {again}"
+        at = place.sheet, place.first - 1, place.columns["first"]
+        yield Check(_broken(place.span("first", "last"), "block", lost, said), *at, kind=WRONG)
+
+
+def _broken(span: str, what: str, lost: str, said: str) -> str:
+    """The words of cells that show an error, and those of what was lost."""
+    errors = f"SUMPRODUCT(1*ISERROR({span}))"
+    return f'IF({errors}>0,{errors}&" cells of the {what} show an error",IF({lost},"{said}",""))'
 
 
 def _beds(book: Book) -> Iterator[Check]:

@@ -32,6 +32,7 @@ from xlfuncs.tables.settings import SUPPLY
 SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)
 
 SHOWN = 40
+LISTED = "Findings"
 FIRST_HIDDEN = 5
 KINDS = (WRONG, DOUBTFUL, NOTE)
 OUT_OF_VIEW = (
@@ -78,6 +79,7 @@ def write(book: Book) -> None:
     for column in ("kind", "sheet", "words", "target"):
         book.workbook.define_name(f"findings_{column}", "=" + hidden.reference(column))
     listed = Place(hidden.sheet, hidden.first, hidden.last - len(rows), hidden.columns)
+    book.places[LISTED] = hidden
     book.name_columns(listed, {"key": "listed_key", "words": "listed_words"})
     for kind in KINDS:
         label = "worth knowing" if kind == NOTE else kind

@@ -59,7 +59,7 @@ def command(
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.checking.input_checks import examples_in
+    from xlfuncs.workbooks.checking.input_checks import listed_in
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -90,8 +90,8 @@ def command(
         click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
-    for finding in examples_in(file):
-        click.echo(f"{finding.sheet}: {finding.words}")
+    for finding in listed_in(file):
+        click.echo(f"{finding.kind.capitalize()}: {finding}")
     click.echo(f"Client's copy: {target}")
     click.echo(f"Proposal: {proposal}")
     if copy.left_blank:

@@ -169,10 +169,12 @@ def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
             yield Finding(NOTE, sheet, 1, 1, f"{number} rows are still invented examples")
 
 
-def examples_in(source: Path) -> list[Finding]:
-    """Those of a file, by its stored values."""
+def listed_in(source: Path) -> list[Finding]:
+    """What a file itself says is wrong or doubtful, and its examples, by its stored values."""
     contents = Contents(Package.open(source))
-    return list(examples(contents, cell_values(contents)))
+    values = cell_values(contents)
+    listed = [f for f in _listed(contents, values) if f.kind != NOTE]
+    return grouped([*listed, *examples(contents, values)])
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
