@@ -21,12 +21,10 @@ from workbook_template.sheets.order import modules
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.garden.crops import CROPS, published_crops
-from xlfuncs.tables.garden.soils import SOILS, published_soils
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
+from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published_soils
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
-from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.workbooks.our_tables.marks import properties
 
 if TYPE_CHECKING:

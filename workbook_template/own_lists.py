@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.prices import ORDERS
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.workbooks.our_tables.inputs import Inputs

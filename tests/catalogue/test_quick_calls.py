@@ -15,9 +15,8 @@ import pytest
 
 from tests.catalogue.test_published_values import CHECKS
 from xlfuncs.catalogue.arguments import limits
-from xlfuncs.catalogue.calling import call_in_full
+from xlfuncs.catalogue.calling import call_in_full, quick_call, quick_numbers
 from xlfuncs.catalogue.declaration import WorksheetFunction
-from xlfuncs.catalogue.quick_calls import quick_call, quick_numbers
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import SYSTEMS, default_conversion

@@ -52,8 +52,7 @@ CASES: dict[str, tuple[list[str], list[str]]] = {
 WRITERS = (
     "workbook_template.kit.map_drawing", "xlfuncs.hosts.excel.macro_workbook",
     "xlfuncs.hosts.libreoffice.oxt", "xlfuncs.workbooks.adding_columns.adding",
-    "xlfuncs.workbooks.ledger_books", "xlfuncs.workbooks.ledger_report",
-    "xlfuncs.workbooks.recalculating.recalculation",
+    "xlfuncs.workbooks.ledger_books", "xlfuncs.workbooks.recalculating.recalculation",
 )  # fmt: skip
 
 

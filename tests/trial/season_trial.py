@@ -20,7 +20,7 @@ from xlfuncs.calculations.water import evapotranspiration as et
 from xlfuncs.calculations.water import garden_copies as copies
 from xlfuncs.calculations.water import season_so_far as season
 from xlfuncs.calculations.water import this_week as week
-from xlfuncs.calculations.water.effective_rain import effective_rain_tr21
+from xlfuncs.calculations.water.irrigation_need import effective_rain_tr21
 from xlfuncs.calculations.water.soil_water import depletion_fraction, soil_water_balance
 from xlfuncs.calculations.water.this_week import RULES
 

@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from tests.made_once import made_once
+from tests.terms import INSTEAD, TERMS
 from workbook_template.build import Built, demo_inputs
 from workbook_template.kit.declared import EDITIONS
 from workbook_template.kit.paper import FIRST
@@ -22,7 +23,6 @@ from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.hosts.libreoffice.readiness import font_for_calibri
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.tables.terms import INSTEAD, TERMS
 
 SMALLEST = 8.0  # points
 SYSTEMS = ("us", "metric")

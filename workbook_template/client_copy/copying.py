@@ -21,17 +21,15 @@ from workbook_template.build import write
 from workbook_template.client_copy.attack import Conclusion
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan
-from workbook_template.client_copy.facts import Facts
-from workbook_template.client_copy.former import Former
-from workbook_template.client_copy.inputs import InputsBehind
-from workbook_template.client_copy.old_values import (
+from workbook_template.client_copy.facts import (
+    Facts,
     refuse_old_results,
     refuse_old_values,
     refuse_without_price,
 )
-from workbook_template.client_copy.prices_told import attacks, quoted, replaced
-from workbook_template.client_copy.quantities import write_as_numbers
-from workbook_template.client_copy.selling import Sold, for_client
+from workbook_template.client_copy.former import Former, attacks, quoted, replaced
+from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown
 from workbook_template.client_copy.writing import CopyWriter

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from workbook_template.kit.formulas import NUMBER
-from workbook_template.renewal.labels import Label, Place, labels
+from workbook_template.renewal.moved import Label, Place, labels
 from workbook_template.versions import why
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import CellValue, Contents, Sheet

@@ -12,7 +12,7 @@ from xlfuncs.catalogue.table_rows import as_argument, in_base
 from xlfuncs.errors import InputError
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.soils import SOILS
+from xlfuncs.tables.garden.crops import SOILS
 from xlfuncs.units import to_base
 
 Array = npt.NDArray[np.float64]

@@ -12,10 +12,9 @@ from typing import Any, ClassVar
 
 from xlfuncs.catalogue import argument_columns
 from xlfuncs.catalogue.arguments import EPOCH
-from xlfuncs.catalogue.calling import call_in_full, split_units
+from xlfuncs.catalogue.calling import call_in_full, quick_call, split_units
 from xlfuncs.catalogue.calling_elementwise import Column
 from xlfuncs.catalogue.calling_whole import FINE
-from xlfuncs.catalogue.quick_calls import quick_call
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.catalogue.whole_results import ResultTable
 from xlfuncs.errors import CellError, InputError

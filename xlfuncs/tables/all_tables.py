@@ -1,24 +1,19 @@
 """All input tables, in the order in which a workbook asks for them."""
 
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
+from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, REGULATORS, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.soils import SOILS
 from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.ledger import LEDGER, READINGS
-from xlfuncs.tables.money.part_lives import PART_LIVES
-from xlfuncs.tables.money.parts import PARTS
+from xlfuncs.tables.money.ledger import LEDGER, READINGS, YEARS
+from xlfuncs.tables.money.parts import PART_LIVES, PARTS, REGISTER
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
-from xlfuncs.tables.money.register import REGISTER
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
-from xlfuncs.tables.money.years import YEARS
 
 TABLES: tuple[Table, ...] = (
     SUPPLIES, PUMP_CURVES, HEAD_PARTS, REGULATORS, LINES, PIPES, BEDS, PRICES, ALREADY_HAVE,

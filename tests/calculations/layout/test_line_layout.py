@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlfuncs.calculations.layout.layout_comparison import Bed, compare_layouts
 from xlfuncs.calculations.layout.line_layout import (
     BROAD_COVER,
     PLANTINGS,
@@ -18,7 +17,9 @@ from xlfuncs.calculations.layout.line_layout import (
     STRIPS,
     TWIN_ROWS,
     ZIGZAG,
+    Bed,
     band_reach,
+    compare_layouts,
     covered_share,
     farthest_planted,
     line_offsets,

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.water.bed_crop_use import Planting
-from xlfuncs.calculations.water.bed_days import ROOTS_AT_FIRST, Beds, Roots, bed_days
+from xlfuncs.calculations.water.bed_crop_use import ROOTS_AT_FIRST, Beds, Planting, Roots, bed_days
 
 DAYS = np.arange(np.datetime64("2026-04-06"), np.datetime64("2026-10-01"))
 NAN = np.nan

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.water import effective_rain as rain
+from xlfuncs.calculations.water import irrigation_need as rain
 
 INCH = 25.4
 

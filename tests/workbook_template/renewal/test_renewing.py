@@ -14,8 +14,7 @@ from click.testing import CliRunner
 from tests.made_once import made_once
 from tests.workbook_template.renewal.used_workbooks import NEW_BED, used_for_a_year
 from workbook_template.build import build, demo_inputs, starting_inputs
-from workbook_template.renewal.renewing import Remade, remade
-from workbook_template.renewal.units import converted
+from workbook_template.renewal.renewing import Remade, converted, remade
 from xlfuncs.command_line.commands import add_sheets, convert, renew
 from xlfuncs.hosts.libreoffice.office import Office
 from xlfuncs.units import parse

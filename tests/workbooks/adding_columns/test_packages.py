@@ -20,7 +20,7 @@ from tests.workbooks.conftest import parts_of, workbook
 from workbook_template.build import Built, build, demo_inputs
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.adding_columns.plan_settings import settings_of_plan
+from xlfuncs.workbooks.adding_columns.adding import settings_of_plan
 from xlfuncs.workbooks.checking.input_checks import check
 from xlfuncs.workbooks.lists.questions import OpenQuestions
 from xlfuncs.workbooks.recalculating.engine import evaluate

@@ -15,8 +15,7 @@ from click.testing import CliRunner
 
 from xlfuncs.command_line.commands.check import command
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.workbooks.checking.input_checks import check
 from xlfuncs.workbooks.our_tables.findings import Finding, grouped

@@ -20,7 +20,7 @@ from workbook_template.build import demo_inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.workbooks.ledger_report import write_import
+from xlfuncs.workbooks.ledger_books import write_import
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, entries_of, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError, read_number

@@ -4,8 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
-from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.soils import SOILS
+from xlfuncs.tables.garden.crops import CROPS, SOILS
 
 SHEETS = (
     SheetFor("Soils", (CONSULTANT,), group="reference", client=ForClient()),

@@ -7,7 +7,7 @@ from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
-from xlfuncs.tables.garden.line_layout import LINE_LAYOUT
+from xlfuncs.tables.garden.lines import LINE_LAYOUT
 
 SHEETS = (
     SheetFor(

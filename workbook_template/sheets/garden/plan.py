@@ -4,8 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import SPARE_ROWS, Computed, Page
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 
 SHEETS = (
     SheetFor(

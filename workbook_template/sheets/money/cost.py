@@ -7,7 +7,7 @@ from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money import tariffs
-from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.tariff import TARIFFS
 
 SHEETS = (

@@ -6,7 +6,7 @@ from workbook_template.kit.page import Page
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import COUNTED
 from workbook_template.sheets.water.this_week import asked
-from xlfuncs.tables.money.years import YEARS
+from xlfuncs.tables.money.ledger import YEARS
 
 COUNTED_COLUMNS = (
     GridColumn("year", "Year", "count"), GridColumn("planted_area", "Planted area", "area"),

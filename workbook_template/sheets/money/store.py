@@ -5,7 +5,7 @@ from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page
-from xlfuncs.tables.money.register import REGISTER
+from xlfuncs.tables.money.parts import REGISTER
 
 SHEETS = (SheetFor("Stock", (BOOKKEEPER,), group="ledger"),)
 

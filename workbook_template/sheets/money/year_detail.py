@@ -7,8 +7,7 @@ from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page
-from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.tables.money.years import YEARS
+from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
 SHEETS = (SheetFor("Year detail", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),)
 

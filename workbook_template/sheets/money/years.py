@@ -28,7 +28,7 @@ from workbook_template.sheets.money.year_detail import (
     detail,
 )  # fmt: skip
 from xlfuncs.catalogue.account_days import NEARLY
-from xlfuncs.tables.money.years import YEARS
+from xlfuncs.tables.money.ledger import YEARS
 
 SHEETS = (
     SheetFor(

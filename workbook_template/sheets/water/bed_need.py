@@ -5,8 +5,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.units import from_base

@@ -18,8 +18,7 @@ from workbook_template.sheets.whole.check_rows import DOUBTFUL, NOTE, WRONG, Che
 from workbook_template.sheets.whole.examples import write_examples
 from xlfuncs.tables.all_settings import ALL_SECTIONS
 from xlfuncs.tables.all_tables import TABLES
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES

@@ -14,14 +14,16 @@ import numpy.typing as npt
 from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
-from xlfuncs.calculations.layout.layout_comparison import (
-    Bed as Section,
-)
-from xlfuncs.calculations.layout.layout_comparison import (
+from xlfuncs.calculations.layout.line_layout import (
+    SLACK,
+    STRIPS,
+    band_reach,
     chosen_plantings,
     compare_layouts,
 )
-from xlfuncs.calculations.layout.line_layout import SLACK, STRIPS, band_reach
+from xlfuncs.calculations.layout.line_layout import (
+    Bed as Section,
+)
 from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.errors import InputError
 

@@ -6,10 +6,9 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.calculations.water.season_so_far import odd_weeks
-from xlfuncs.calculations.water.week_words import odd_week
+from xlfuncs.calculations.water.this_week import odd_week
 from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG, GivenTable, Row, Said
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG

@@ -46,8 +46,7 @@ def command(
     from xlfuncs.command_line.answering import answered
     from xlfuncs.errors import WorkbookError
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns
-    from xlfuncs.workbooks.adding_columns.plan_settings import settings_of_plan
+    from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns, settings_of_plan
     from xlfuncs.workbooks.adding_columns.serving import columns_of_lists
     from xlfuncs.workbooks.lists.mapping import ListMapping
 

@@ -122,8 +122,7 @@ def _into(into: Path, read: list[tuple[Path, ListMapping, Path]], dry_run: bool,
 def _report(
     export: Path, report: Path, units: str, said: ListMapping, ledger: Path | None, *, force: bool
 ) -> None:
-    from xlfuncs.workbooks.ledger_books import told
-    from xlfuncs.workbooks.ledger_report import write_import
+    from xlfuncs.workbooks.ledger_books import told, write_import
     from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
 
     if report.resolve() in {path.resolve() for path in (export, ledger) if path}:

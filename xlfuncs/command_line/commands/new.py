@@ -55,7 +55,7 @@ def command(
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, starting_inputs
     from workbook_template.own_lists import own_lists
-    from workbook_template.renewal.units import converted
+    from workbook_template.renewal.renewing import converted
     from xlfuncs.workbooks.lists.bed_list_import import STRAIGHT_OFF_MAIN
 
     ending = ".xlsm" if excel else ".xlsx"
@@ -107,7 +107,7 @@ def _read(
 def _planned(reading: BedListReading, known: list[str]) -> list[dict[str, object]]:
     """A row of the bed plan for each bed beside which a crop stands; tells how the list was read,
     and which crops are not known."""
-    from xlfuncs.workbooks.crops_named import named_crops
+    from xlfuncs.workbooks.lists.bed_list_import import named_crops
 
     found = named_crops(reading.beside, known)
     not_used = f"Column {found.heading!r} is not used" if found else None

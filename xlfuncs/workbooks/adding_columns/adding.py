@@ -4,20 +4,30 @@ The sheet stays as it is; new cells are put to the right of the list, or into it
 may change in the file is written down in ADDING_MAY_CHANGE, and the tests compare every other byte.
 """
 
+import io
+import re
 from collections.abc import Iterator
 from collections.abc import Mapping as Callables
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
+
+import xlsxwriter
 
 from xlfuncs.errors import CellError, WorkbookError
+from xlfuncs.tables.garden.head_assembly import SERVICE
+from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.column_formulas import passed
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.placing import NewColumn
 from xlfuncs.workbooks.adding_columns.planning import Plan, wanted_by
-from xlfuncs.workbooks.adding_columns.text_lists import as_workbook
-from xlfuncs.workbooks.lists.files import SHEET_FILES
+from xlfuncs.workbooks.lists.files import SHEET_FILES, read_list_file
+from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import with_points
+from xlfuncs.workbooks.lists.reader import read_lines
 from xlfuncs.workbooks.our_tables.added_sheets import SETTINGS_SHEET
+from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -176,3 +186,69 @@ def _arguments(
         else:
             place = (row, given.column)
             yield passed(given, values.get(place, plan.grid.value(*place)))
+
+
+# --- a list that is a text, such as a CSV, as a workbook in which columns can be added ---
+
+
+SHEET = "Beds"
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+def as_workbook(path: Path, wanted: Wanted, mapping: ListMapping) -> tuple[bytes, ListMapping]:
+    """Its lines as rows of the same numbers, and the answers that still hold for the sheet.
+
+    Raises OpenQuestions where it is not known what a number is.
+    """
+    (file,) = read_list_file(path, wanted, mapping)
+    reading = read_lines(file, wanted, "", mapping)
+    if any(question.key in (("decimal",), ("delimiter",), ()) for question in reading.questions):
+        reading.raise_questions()
+    numbers = {header.place for headers in reading.headers.values() for header in headers
+               if DIMENSIONS[header.column.dimension].kind == "number"}  # fmt: skip
+    down = 1 - min(1, file.lines[0].number)  # notes get a line of headings before their first
+    out = io.BytesIO()
+    with xlsxwriter.Workbook(out, {"in_memory": True}) as book:
+        sheet = book.add_worksheet(SHEET)
+        for line in file.lines:
+            for place, cell in enumerate(line.cells):
+                text = with_points(str(cell), reading.reader.mark) if place in numbers else ""
+                if _NUMBER.fullmatch(text):
+                    sheet.write_number(line.number - 1 + down, place, float(text))
+                elif cell is not None:
+                    sheet.write_string(line.number - 1 + down, place, str(cell))
+    moved = {name: value + down for name in ("header_row", "last_row")
+             if (value := getattr(mapping, name))}  # fmt: skip
+    answers = replace(
+        mapping, leave_out=tuple(n + down for n in mapping.leave_out), delimiter="", encoding="",
+        decimal=reading.reader.mark, sheet=SHEET, **moved,
+    )  # fmt: skip
+    return out.getvalue(), answers
+
+
+# --- the settings of computed columns out of a plan that `new` made ---
+
+
+def settings_of_plan(path: Path) -> tuple[dict[str, Any], str]:
+    """Setup, supply, lines, pipes and head assembly, and the plan's system, whose units they
+    have."""
+    reading = read_inputs(path)
+    settings, tables = dict(reading.inputs.settings), reading.inputs.tables
+    used = settings.get("supply_used")
+    supply = next((row for row in tables.get("Supplies", ()) if row.get("supply") == used), {})
+    if supply.get("kind", SERVICE) != SERVICE:
+        words = f"its supply in use, {used}, is no tap: computed columns know taps only so far"
+        raise WorkbookError(f"{path.name}: {words}")
+    given = {name: supply.get(name) for name in ("static_pressure", "gauge_flow", "gauge_pressure")}
+    settings |= {name: value for name, value in given.items() if value is not None}
+    if supply.get("open_flow") is not None:  # the volume of a minute
+        settings |= {"bucket_volume": supply["open_flow"], "bucket_seconds": 60.0}
+    dirty = settings.get("dirty_filters") is not False
+    parts = [
+        {**part, "loss": part.get("dirty_loss") if dirty and part.get("dirty_loss") is not None
+         else part.get("loss")}
+        for part in tables.get("HeadParts", ())
+    ]  # fmt: skip
+    lines, pipes = (list(tables.get(name, ())) for name in ("Lines", "Pipes"))
+    found = {**settings, "lines": lines, "pipes": pipes, "head_parts": parts}
+    return found, reading.marks.system

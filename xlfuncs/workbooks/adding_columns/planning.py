@@ -18,8 +18,6 @@ from xlfuncs.workbooks.adding_columns.column_formulas import (
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.packages import PACKAGES, Beside, columns_of
 from xlfuncs.workbooks.adding_columns.placing import ListPlace, NewColumn
-from xlfuncs.workbooks.adding_columns.purchase_sheet import NUMBER as PURCHASE_ROW
-from xlfuncs.workbooks.adding_columns.purchase_sheet import write_purchase
 from xlfuncs.workbooks.adding_columns.serving import (
     Served,
     column_for,
@@ -29,7 +27,8 @@ from xlfuncs.workbooks.adding_columns.serving import (
 )
 from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_out
-from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
+from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet, write_purchase
+from xlfuncs.workbooks.adding_columns.working_sheet import NUMBER as PURCHASE_ROW
 from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.mapping import ListMapping

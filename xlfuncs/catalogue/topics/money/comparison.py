@@ -11,8 +11,7 @@ from xlfuncs.calculations.money.ledger_entries import Entries
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING, DEFINITION
 from xlfuncs.errors import InputError
-from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.tables.money.years import YEARS
+from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
 FIRST_MONTH = Arg(
     "first_month", "count", "Month in which the year begins (default 1); a year is named by the"

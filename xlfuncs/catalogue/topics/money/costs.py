@@ -9,7 +9,7 @@ from xlfuncs.calculations.money import quotation as quoting
 from xlfuncs.calculations.money import tariffs
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION, ENGINEERING_ECONOMY
-from xlfuncs.tables.money.part_lives import PART_LIVES
+from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES, TERMS
 
 INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, minimum=0, maximum=1)
@@ -237,3 +237,21 @@ def optional_prices(
              for i in range(len(optional)))  # fmt: skip
     prices = np.array([float(sums.optional) for sums in alone])
     return np.where(optional, prices, np.nan)
+
+
+@worksheet_function(
+    "COST_PER_AREA",
+    topic="money",
+    help="Cost over an area; say beside it which area is meant: planted, bed top, or garden with"
+    " paths.",
+    args=(
+        Arg("cost", "money", "Cost"),
+        Arg("area", "area", "The area that it is spread over", above=0, divides=True),
+    ),
+    results=(Result("cost_per_area", "money_per_area", "Cost of a unit of area"),),
+    source=DEFINITION.at("cost over area"),
+    plain="{cost}/{area}",
+    examples=("COST_PER_AREA(480, 1200)",),
+)
+def cost_per_area(cost: Any, area: Any) -> Any:
+    return cost / area

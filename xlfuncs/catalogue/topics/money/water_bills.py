@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.money import bill_periods, tariff_days, tariffs
+from xlfuncs.calculations.money import bill_periods, tariffs
 from xlfuncs.calculations.money.calendar_years import day_span, same_days, year_span
 from xlfuncs.calculations.money.ledger import entry_cost
 from xlfuncs.calculations.money.year_on_year import NEARLY
@@ -12,9 +12,8 @@ from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COST_ACCOUNTING
 from xlfuncs.catalogue.topics.money.comparison import COUNTED, FIRST_MONTH
 from xlfuncs.errors import InputError
-from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.money.ledger import LEDGER, YEARS
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
-from xlfuncs.tables.money.years import YEARS
 
 
 def _tiers(side: str) -> Arg:
@@ -117,8 +116,8 @@ _TARIFFS = (
 def _tariffs(
     valid_from: Any, fixed: Any, sewer_prices: Any, sewer_shares: Any, tier_from: Any, tops: Any,
     prices: Any,
-) -> list[tariff_days.Tariff]:  # fmt: skip
-    return tariff_days.tariffs_from_columns(
+) -> list[tariffs.Tariff]:  # fmt: skip
+    return tariffs.tariffs_from_columns(
         _days(valid_from), fixed, sewer_prices * sewer_shares, _days(tier_from), tops, prices
     )
 
@@ -154,7 +153,7 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
         if start >= end:
             raise InputError("period_starts", "is not before its date", row=row)
         span = start + 1, end + 1
-        bills.append(sum(tariff_days.charges(known, [span], end - start, volume)))
+        bills.append(sum(tariffs.charges(known, [span], end - start, volume)))
     return np.array(bills)
 
 
@@ -240,9 +239,9 @@ def tariff_year_on_year(
         paid = amounts[inside].sum()
         return float(costs[inside].sum() / paid) if paid else 1.0
 
-    old = tariff_days.BilledYear(bills, one_meter, before, borne(spans[0][0]), old_area, old_need)
-    new = tariff_days.BilledYear(bills, one_meter, this, borne(spans[1][0]), new_area, new_need)
-    numbers = tariff_days.effects_by_days(_tariffs(**tariff), old, new)
+    old = tariffs.BilledYear(bills, one_meter, before, borne(spans[0][0]), old_area, old_need)
+    new = tariffs.BilledYear(bills, one_meter, this, borne(spans[1][0]), new_area, new_need)
+    numbers = tariffs.effects_by_days(_tariffs(**tariff), old, new)
     effects = numbers[2]
     flat = numbers[0], numbers[1], numbers[1] - numbers[0], *effects[:5], effects.exchange
     return tuple(np.array([float(number)]) for number in flat)

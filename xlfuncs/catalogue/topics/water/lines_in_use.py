@@ -13,7 +13,7 @@ from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.catalogue.topics.flow import FLOW, SPACING
 from xlfuncs.catalogue.topics.layout import WETTED_WIDTH
 from xlfuncs.errors import CellError, InputError
-from xlfuncs.tables.garden.soils import published_soils
+from xlfuncs.tables.garden.crops import published_soils
 
 INTAKE_RATE = Arg(
     "intake_rate", "intake_rate", "Long-term rate at which the soil takes water in",

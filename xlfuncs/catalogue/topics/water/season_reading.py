@@ -5,13 +5,11 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.calculations.water import season_so_far as season
-from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting
-from xlfuncs.calculations.water.bed_days import Beds, Roots
-from xlfuncs.calculations.water.bed_days import bed_days as days_of_beds
+from xlfuncs.calculations.water.bed_crop_use import MONTHS, Beds, Planting, Roots
+from xlfuncs.calculations.water.bed_crop_use import bed_days as days_of_beds
 from xlfuncs.calculations.water.evapotranspiration import reference_et_from_temperature
 from xlfuncs.calculations.water.garden_copies import READING_ERROR
-from xlfuncs.calculations.water.this_week import WEEK
-from xlfuncs.calculations.water.week_words import odd_week
+from xlfuncs.calculations.water.this_week import WEEK, odd_week
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.this_week import AT_PLANTING
 from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE

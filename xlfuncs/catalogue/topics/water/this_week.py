@@ -7,7 +7,7 @@ import numpy as np
 
 from xlfuncs.calculations.timer.programs import day_list, days_text
 from xlfuncs.calculations.water import season_so_far as season
-from xlfuncs.calculations.water import week_words
+from xlfuncs.calculations.water import this_week as advising
 from xlfuncs.calculations.water.garden_copies import seeming_use
 from xlfuncs.calculations.water.soil_water import depletion_fraction
 from xlfuncs.calculations.water.this_week import WEEK, probe_due
@@ -16,8 +16,7 @@ from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.bed_plan import BED_PLAN
-from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG, WEEK_SETTINGS
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
@@ -208,14 +207,14 @@ def _columns(
     waits = reading.waited_for(given, valves, planted)
     flows = ["; ".join(filter(None, each)) for each in zip(given["flow_words"], waits, strict=True)]
     return (
-        [week_words.what_to_do(beds.days[today], int(first[i]), rest, minutes[i] / 60,
-                               week_words.often(int(every[i]), days), hand[i] / 60)
+        [advising.what_to_do(beds.days[today], int(first[i]), rest, minutes[i] / 60,
+                               advising.often(int(every[i]), days), hand[i] / 60)
          for i, (rest, days) in enumerate(map(_days(given, beds.days[today]), advice.rest))],
         minutes, np.where(runs, every, 0), np.where(planted, advice.rest, 0), hand,
         minutes * waterings + hand, np.where(planted, advice.depletion, np.nan),
         *(np.where(planted, (rain >= advice.rests_after).sum(axis=1), np.nan) for rain in CARD),
         ["due" if planted[i] and probe_due(beds, today, i) else "" for i in names],
-        [week_words.why(advice.depletion[i], advice.low[i], advice.high[i], advice.store_days[i],
+        [advising.why(advice.depletion[i], advice.low[i], advice.high[i], advice.store_days[i],
                         seems[i], i in read, bool(age[i] < YOUNG), flows[i], int(silent[i]))
          if planted[i] else "" for i in names],
         et.sum(axis=0), (grown * result.rain[past, None] * beds.rain_share).sum(axis=0),

@@ -4,8 +4,8 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.water import effective_rain as rains
 from xlfuncs.calculations.water import irrigation_need as needs
+from xlfuncs.calculations.water import irrigation_need as rains
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, FAO29, NEH623_7, SCS_TR21, Source
 from xlfuncs.errors import InputError
