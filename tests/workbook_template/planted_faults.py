@@ -186,6 +186,14 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
         Fault((("Prices", 0, "price", times(100)),), "Prices", "of this part; is it", DOUBTFUL),
     ),
     (
+        Fault((("Lines", 0, "passage", "0.4 mm"),), "Supply", "more than a quarter", DOUBTFUL),
+        Fault((("CountingRules", 19, "counted_by", "system"), ("Beds", 13, "distance", "400 ft")),
+              "Lines", "no counting rule counts its couplers", DOUBTFUL),
+        Fault((("WeatherLog", -1, "date", date(2026, 6, 26)),), "This week",
+              "another row has this day", DOUBTFUL),
+        Fault((("longest_run", 2),), "Timer", "is it in hours?", DOUBTFUL),
+    ),
+    (
         Fault((("soil", "silty"),), "Setup", "is not among the Soils"),
         Fault((("static_pressure", "5 psi"),), "Supply", "is above the"),
     ),

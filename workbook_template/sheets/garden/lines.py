@@ -25,7 +25,7 @@ FLOW_AS_LAID = Computed(
     + ")))",
 )
 # What both tables need of the columns that they share.
-WIDTHS = (19, 13, 10, 10, 11, 13, 9, 6, 10, 10, 10, 10, 8, 9, 9, 15, 10)
+WIDTHS = (19, 13, 10, 10, 11, 13, 9, 6, 10, 10, 10, 10, 8, 10, 9, 9, 15, 10)
 CAUTION = (
     "Tape bursts above its greatest pressure: a regulator stands before it, and a gauge behind the"
     " regulator shows what arrives."

@@ -43,6 +43,7 @@ GRAVE = ("pressure above range", "pressure below range", "solution")
 # Settings within their limits that look like a slip (common practice, no published source).
 ODD = (
     ("efficiency", "efficiency<0.4", "Efficiency: very low for drip; is it the decimal point?"),
+    ("longest_run", "longest_run<5", "Longest run: very short for a timer; is it in hours?"),
     ("markup", "markup>2", "Markup: more than twice the cost is added; is it a percentage?"),
     ("quotation_date", "ABS(quotation_date-plan_date)>730",
      "Quotation date: years from the plan date; is it the year?"),

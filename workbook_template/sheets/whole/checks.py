@@ -26,6 +26,8 @@ from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
 from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
 from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
 from xlfuncs.tables.money.buying import BACKFLOW
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.tables.settings import SUPPLY
 
 SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)
@@ -48,7 +50,8 @@ PLACES = (
 )  # fmt: skip
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
-    ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES),
+    ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
+      COUNTING_RULES, PRICES),
      (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
     ((MONTHLY_WEATHER, WEATHER_LOG), (), 10),
 )  # fmt: skip

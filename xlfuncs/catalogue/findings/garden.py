@@ -13,6 +13,8 @@ from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
 from xlfuncs.tables.garden.weather import GREATEST, LEAST, MONTHLY_WEATHER
+from xlfuncs.tables.money.counting_rules import COUNTING_RULES, MAIN_JOIN
+from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.units import display
 
 Tables = Mapping[str, GivenTable]
@@ -42,11 +44,15 @@ def check_garden(tables: Tables) -> Iterator[Said]:
         yield from _widths(tables[BEDS.name])
         if PIPES.name in tables:
             yield from _fed(tables[BEDS.name])
+    if {BEDS.name, PIPES.name, COUNTING_RULES.name, PRICES.name} <= tables.keys():
+        yield from _joined(tables)
     if LINES.name in tables:
         yield from _flow_said_once(tables[LINES.name])
     for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):
         if name in tables:
             yield from _swapped(tables[name])
+    if WEATHER_LOG.name in tables:
+        yield from _days_once(tables[WEATHER_LOG.name])
     if WEATHER_LOG.name in tables and MONTHLY_WEATHER.name in tables:
         yield from _other_unit(tables[WEATHER_LOG.name], tables[MONTHLY_WEATHER.name])
     if BED_PLAN.name in tables:
@@ -66,6 +72,16 @@ def _named_once(table: GivenTable, column: str) -> Iterator[Said]:
             )
 
 
+def _days_once(log: GivenTable) -> Iterator[Said]:
+    """Days that stand in the log twice."""
+    seen = set()
+    for row in log.rows():
+        day = log.base(row, "date")
+        if day is not None and day in seen:
+            yield _at(log, row, "date", "Date: another row has this day too", DOUBTFUL)
+        seen.add(day)
+
+
 def _listed(table: GivenTable, column: str, other: GivenTable, key: str) -> Iterator[Said]:
     known = {row.text(key).casefold() for row in other.rows()}
     for row in table.rows():
@@ -83,6 +99,31 @@ def _fed(beds: GivenTable) -> Iterator[Said]:
         if row.text("bed") and not row.text("main_pipe") and beds.base(row, "on"):
             words = "Main pipe is blank: what arrives at the bed cannot be computed; choose one"
             yield _at(beds, row, "main_pipe", words)
+
+
+def _joined(tables: Tables) -> Iterator[Said]:
+    """Mains that are longer than the rolls that are offered, whose couplers nothing counts."""
+    beds, pipes, rules, prices = (
+        tables[table.name] for table in (BEDS, PIPES, COUNTING_RULES, PRICES)
+    )
+    if any(rules.base(row, "counted_by") == MAIN_JOIN for row in rules.rows()):
+        return
+    for row in pipes.rows():
+        name = row.text("pipe")
+        rolls = _of(prices, "part", name, "roll_length")
+        way = max(_of(beds, "main_pipe", name, "distance"), default=0.0)
+        if rolls and way > max(rolls):
+            words = (
+                f"{name}: {display(way, 'length', pipes.system, 3)} is longer than a roll, but no"
+                " counting rule counts its couplers: add one that is counted by main join"
+            )
+            yield _at(pipes, row, "pipe", words, DOUBTFUL)
+
+
+def _of(table: GivenTable, key: str, name: str, column: str) -> list[float]:
+    """The numbers of a column in the rows of a name."""
+    rows = (row for row in table.rows() if row.text(key).casefold() == name.casefold())
+    return [value for row in rows if isinstance(value := table.base(row, column), float)]
 
 
 def _widths(beds: GivenTable) -> Iterator[Said]:

@@ -27,6 +27,11 @@ from xlfuncs.units import display
 
 _HOLDS_FLOW = 0.1  # exponent up to which an emitter holds its flow above a least pressure
 _COARSEST = 120  # mesh of a filter before drip lines (common practice, no published source)
+# Openings of wire cloth of 60 to 250 mesh as a share of its pitch: 0.60 to 0.65 (a weaver's table).
+_OPEN = 0.62 * 0.0254  # m, times the wires to the inch
+# Of the passage, what a filter may let pass: from memory, a quarter by trade texts; a tenth or a
+# seventh by handbooks, which hold for water with sand.
+_PASSES = 4
 _SLACK = 1.001
 _ODD_FLOW = 5.0  # times the bucket test
 
@@ -87,13 +92,22 @@ def _filters(given: Given) -> Iterator[Said]:
         words = "no filter is among the parts: emitters clog; fit one before the drip lines"
         yield Said(DOUBTFUL, HEAD_PARTS.name, None, "kind", words)
     finest = max((t.base(row, "mesh") or 0 for t, row in filters), default=0)
+    narrow = [(p, row.text("line")) for (t, row), _ in _lines_in_use(given)
+              if (p := t.base(row, "passage"))]  # fmt: skip
+    wanted, of_what = float(_COARSEST), f"drip emitters, which want {_COARSEST} or finer (common"
+    of_what += " practice); see the line's data sheet"
+    if narrow:
+        passage, line = min(narrow)
+        wanted = _OPEN * _PASSES / passage
+        shown = display(passage, "wall", given.system, 2)
+        of_what = (
+            f"{line}, {shown}: its openings are more than a quarter of that; fit {wanted:.0f} mesh"
+            f" or finer, {_OPEN * 10 / passage:.0f} where the water carries fine sand"
+        )
     for table, row in filters:
         mesh = table.base(row, "mesh")
-        if mesh and mesh == finest < _COARSEST:
-            words = (
-                f"Mesh: {mesh:g} is coarse for the passages of drip emitters, which want"
-                f" {_COARSEST} or finer (common practice); see the line's data sheet"
-            )
+        if mesh and mesh == finest < wanted:
+            words = f"Mesh: {mesh:g} is coarse for the passages of {of_what}"
             yield Said(DOUBTFUL, HEAD_PARTS.name, row, "mesh", words)
 
 

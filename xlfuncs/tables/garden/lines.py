@@ -62,6 +62,9 @@ LINES = Table(
         Column("outside_diameter", "Outside diameter", "diameter", "Outside diameter",
                above=0, maximum=0.1, synonyms=("od",)),
         Column("wall", "Wall", "wall", "Wall thickness", above=0, maximum=0.005),
+        Column("passage", "Narrowest passage", "wall",
+               "Narrowest way through an emitter, from the data sheet: what the filter must keep"
+               " out; blank: a filter of 120 mesh or finer is asked for", above=0, maximum=0.01),
         Column("roll_length", "Roll length", "length",
                "Length of a roll, for comparing lines; what is bought is priced on Prices",
                above=0),
