@@ -8,11 +8,11 @@ from typing import Any
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.finding_columns import words_of
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import _HEADINGS
+from xlfuncs.tables.header_words import headings
 from xlfuncs.tables.headers import match_header
 from xlfuncs.units import DIMENSIONS, from_base, to_base
 
-LANGUAGES = {"German": 1, "French": 2, "Spanish": 3}
+LANGUAGES = ("German", "French", "Spanish")
 Rows = list[list[Any]]
 
 
@@ -102,21 +102,21 @@ def _put(rows: Rows, arg: Arg, place: int, number: int, value: Any) -> None:
         rows[number][place] = value
 
 
-def _in_language(number: int) -> Any:
+def _in_language(language: str) -> Any:
     def written(rows: Rows, columns: list[Column | None], arg: Arg, system: str) -> Rows:
         if arg.settings:
             return rows
-        heads = [_foreign(text, column, number) for text, column in
+        heads = [_foreign(text, column, language) for text, column in
                  zip(rows[0], columns, strict=True)]  # fmt: skip
         return [heads, *rows[1:]]
 
     return written
 
 
-def _foreign(text: Any, column: Column | None, number: int) -> Any:
-    if column is None or column.name not in _HEADINGS:
+def _foreign(text: Any, column: Column | None, language: str) -> Any:
+    if column is None or column.name not in headings():
         return text
-    word = _HEADINGS[column.name].strip().splitlines()[number].split(",")[0].strip()
+    word = headings()[column.name][language].split(",")[0].strip()
     _, found, unit = str(text).partition(" (")
     return f"{word}{found}{unit}"
 
@@ -124,5 +124,5 @@ def _foreign(text: Any, column: Column | None, number: int) -> Any:
 WAYS: dict[str, Any] = {
     "columns backwards": _backwards, "units in headings": _in_headers,
     "units in cells": _in_cells, "both systems mixed": _mixed,
-    **{name: _in_language(number) for name, number in LANGUAGES.items()},
+    **{language: _in_language(language) for language in LANGUAGES},
 }  # fmt: skip

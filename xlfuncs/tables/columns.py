@@ -1,6 +1,8 @@
 """How the columns of an input table are declared: once, for workbooks, imports and checks alike."""
 
+import csv
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Literal
 
 from xlfuncs.units import DIMENSIONS, from_base
@@ -68,3 +70,9 @@ class Table:
     @property
     def names(self) -> tuple[str, ...]:
         return tuple(column.name for column in self.columns)
+
+
+def data_rows(file: str) -> list[dict[str, str]]:
+    """The rows of a data file of this room, by its headings."""
+    text = Path(__file__).with_name("data").joinpath(file).read_text("utf-8")
+    return list(csv.DictReader(text.splitlines()))

@@ -1,7 +1,8 @@
 """Words that people type in lists, in six languages: headings, yes and no, covers, totals, months.
 
-One table of words for every reader. To add a language, add its words to these; to add a word for
-one list alone, a line in its mapping file does. Letters are compared without case and accents
+One table of words for every reader: headings stand in data/headings.csv, a row a column and a
+column a language, the other words here. To add a word for one list alone, a line in its mapping
+file does. Letters are compared without case and accents
 (`plain`), so `Länge` stands here as `lange`.
 """
 
@@ -9,148 +10,17 @@ import re
 import unicodedata
 from functools import lru_cache
 
-from xlfuncs.tables.columns import Column
+from xlfuncs.tables.columns import Column, data_rows
 from xlfuncs.tables.garden.beds import OPEN_GROUND, PLASTIC_MULCH, TUNNEL
-from xlfuncs.tables.ledger_words import LEDGER_HEADINGS
 
-# By the name of the column: English stands in the tables themselves; here German, French, Spanish,
-# Dutch and Italian, a line each.
-_HEADINGS = {
-    "bed": """
-        beds
-        beet, beet name, beet number, beetnummer, beetname, beete, kultur beet, parzelle, schlag
-        planche, nom planche, number planche, planches, parcelle, carre
-        cama, bancal, cantero, parcela, nombre cama, nombre
-        bednummer, bednaam, perceel, teelbed, bedden
-        aiuola, proda, aiuole, parcella, nome aiuola
-    """,
-    "strips": """
-        streifen, pflanzstreifen
-        bandes
-        franjas
-        stroken
-        strisce
-    """,
-    "strip_width": """
-        breite, beetbreite, streifenbreite, pflanzbreite
-        largeur, largeur planche, largeur cultivee
-        ancho, anchura, ancho cama, anchura bancal
-        breedte, bedbreedte, plantbreedte
-        larghezza, larghezza aiuola, larghezza coltivata
-    """,
-    "length": """
-        lange, beetlange, reihenlange, lfm, laufmeter, lfd m
-        longueur, longueur planche, long
-        longitud, largo, longitud cama, largo cama
-        lengte, bedlengte, rijlengte
-        lunghezza, lunghezza aiuola, lunghezza fila
-    """,
-    "bed_top_width": """
-        beetkrone, kronenbreite, gesamtbreite, beetbreite
-        largeur totale, largeur planche
-        ancho total, anchura total
-        totale breedte, bovenbreedte
-        larghezza totale
-    """,
-    "line": """
-        schlauch, schlauchtyp, schlauchart, tropfschlauch, tropfband, tropfleitung, leitungstyp
-        type ligne, type gaine, gaine, goutte a goutte
-        tipo cinta, cinta, tipo linea, manguera
-        slang, slangtype, druppelslang, soort slang
-        tipo ala, ala gocciolante, tipo manichetta, manichetta
-    """,
-    "laterals": """
-        schlauche, tropfschlauche, tropfleitungen, leitungen, linien, tropflinien, schlauche beet
-        lignes, gaines, tuyaux, rampes, lignes planche, lignes goutte a goutte
-        cintas, lineas, mangueras, laterales, lineas goteo, cintas cama
-        slangen, druppelslangen, lijnen, druppellijnen, slangen bed
-        ali gocciolanti, ali, linee, manichette, tubi, linee aiuola
-    """,
-    "distance": """
-        entfernung, abstand, entfernung hahn, abstand hahn, entfernung wasserhahn, abstand anschluss
-        distance robinet, distance vanne, distance source, distance prise eau, eloignement
-        distancia, distancia grifo, distancia llave, distancia toma
-        afstand, afstand kraan, afstand bron
-        distanza, distanza rubinetto, distanza presa
-    """,
-    "main_pipe": """
-        hauptleitung, zuleitung
-        conduite, conduite principale, tuyau principal
-        tuberia, tuberia principal
-        hoofdleiding, leiding
-        condotta, tubo principale
-    """,
-    "elevation": """
-        hohe, hohe uber hahn
-        altitude, denivele
-        altura, desnivel
-        hoogte
-        altezza, quota, dislivello
-    """,
-    "slope": """
-        gefalle, neigung
-        pente
-        pendiente
-        helling
-        pendenza
-    """,
-    "valve": """
-        ventil, kreis, zone
-        vanne, secteur
-        valvula, sector
-        klep, ventiel
-        valvola, settore
-    """,
-    "cover": """
-        abdeckung, mulch
-        couverture, paillage, abri
-        cubierta, acolchado
-        afdekking
-        copertura, pacciamatura
-    """,
-    "on": """
-        in betrieb, betrieb, bewassert, an, an aus, aktiv
-        irriguee, irrigue, arrosee, arrose, en service, active, marche
-        riego, regada, regado, activa, activo, en uso
-        aan, aan uit, actief, in gebruik, bewaterd
-        attiva, attivo, irrigata, irrigato, in uso
-    """,
-    "date": """
-        datum, tag, bis, zeitraum bis, ablesedatum, lesedatum, ablesung am, leistungsdatum, monat
-        jour, au, periode au, fin periode, date releve, date fin, mois
-        fecha, dia, hasta, periodo hasta, fecha lectura, fecha fin, mes
-        dag, tot, t m, tot en met, periode tot, einddatum, periode t m, opnamedatum, maand
-        data, giorno, al, periodo al, fine periodo, data lettura, mese
-    """,
-    "rain": """
-        regen, niederschlag
-        pluie, precipitations
-        lluvia, precipitacion
-        neerslag
-        pioggia, precipitazioni
-    """,
-    "max_temperature": """
-        hochsttemperatur, temperatur max, max temperatur
-        temperature max, temperature maximale
-        temperatura maxima, temperatura max
-        maximumtemperatuur, hoogste temperatuur
-        temperatura massima
-    """,
-    "min_temperature": """
-        tiefsttemperatur, temperatur min, min temperatur
-        temperature min, temperature minimale
-        temperatura minima, temperatura min
-        minimumtemperatuur, laagste temperatuur
-    """,
-    "notes": """
-        bemerkung, bemerkungen, notiz, notizen, anmerkung, hinweis
-        remarque, remarques, commentaire, observations
-        observaciones, observacion, comentario, notas
-        opmerking, opmerkingen, notitie
-        note, nota, osservazioni, commento
-    """,
-    **LEDGER_HEADINGS,
-}
+
+@lru_cache(maxsize=1)
+def headings() -> dict[str, dict[str, str]]:
+    """Headings by the name of the column and the language, parted by commas.
+
+    English stands in the tables themselves.
+    """
+    return {row.pop("column"): row for row in data_rows("headings.csv")}
 
 
 def _words(text: str) -> frozenset[str]:
@@ -229,7 +99,7 @@ def content(text: str) -> frozenset[str]:
 def names_of(column: Column) -> tuple[frozenset[str], frozenset[str]]:
     """The plain headings of a column: its own, and the other words for it in every language."""
     own = frozenset({plain(column.header), plain(column.name)})
-    lines = _HEADINGS.get(column.name, "").replace("\n", ",").split(",")
+    lines = ",".join(headings().get(column.name, {}).values()).split(",")
     typed = frozenset(
         plain(word) for word in (*column.synonyms, *column.former, *lines) if word.strip()
     )

@@ -19,7 +19,7 @@ from xml.sax.saxutils import escape
 from xlfuncs import __version__
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
-from xlfuncs.catalogue.reserved_names import KEYWORDS
+from xlfuncs.catalogue.reserved_names import keywords
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.excel import server
 from xlfuncs.hosts.excel.settings import LIBRARY, PYTHON, SHEET
@@ -107,7 +107,9 @@ def library_file(bits: int = 8 * calcsize("P")) -> str:
 
 def vba_names(function: WorksheetFunction) -> list[str]:
     """The names of the arguments as VBA can spell them: `open` is a word of its language."""
-    taken = (KEYWORDS - {"WIDTH"}) | _USED | {function.name}  # width is only the name of a property
+    taken = (
+        (keywords() - {"WIDTH"}) | _USED | {function.name}
+    )  # width only names a property
     return [f"{arg.name}_" if arg.name.upper() in taken else arg.name for arg in function.args]
 
 

@@ -25,11 +25,9 @@ data/soils.csv:
   common practice, no published source. Look at your own soil an hour after watering.
 """
 
-import csv
 from functools import lru_cache
-from importlib.resources import files
 
-from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.columns import Column, Table, data_rows
 from xlfuncs.units import DIMENSIONS
 
 Row = dict[str, float | str | None]
@@ -38,10 +36,8 @@ Row = dict[str, float | str | None]
 @lru_cache(maxsize=16)
 def published_rows(table: Table, file: str) -> tuple[Row, ...]:
     """The rows of a data file, numbers in base units, blanks as None."""
-    text = files("xlfuncs.tables").joinpath("data", file).read_text("utf-8")
     return tuple(
-        {name: _value(table, name, cell) for name, cell in line.items()}
-        for line in csv.DictReader(text.splitlines())
+        {name: _value(table, name, cell) for name, cell in line.items()} for line in data_rows(file)
     )
 
 
