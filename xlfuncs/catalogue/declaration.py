@@ -19,8 +19,9 @@ Where the declaration adds nothing to a calculation, the calculation itself is d
 `worksheet_function("BED_AREA", ...)(beds.bed_area)`. Arguments arrive by name. The function sees
 and gives base units (see `xlfuncs.units.DIMENSIONS`).
 
-* elementwise (the default): receives floats, or numpy arrays that broadcast; gives the same. An
-  optional argument that was left out, with `default=None`, arrives as NaN (numbers) or "" (text).
+* elementwise, where no group, table or second result says otherwise: receives floats, or numpy
+  arrays that broadcast; gives the same. An optional argument that was left out, with
+  `default=None`, arrives as NaN (numbers) or "" (text).
 * whole: an argument with `columns` is a table: a range with its header row, which names its columns
   in any order and by any words that `Arg.table` has for them. The calculation gets the columns by
   name, and nothing of the table itself. The last argument may hold tables (`holds`), given in any
@@ -172,7 +173,7 @@ def worksheet_function(
     args: tuple[Arg, ...],
     results: tuple[Result, ...],
     source: Citation,
-    elementwise: bool = True,
+    elementwise: bool | None = None,
     rows: str = "",
     row_words: str = "",
     relations: tuple[Relation, ...] = (),
@@ -187,8 +188,12 @@ def worksheet_function(
         with_units = args if repeats or UNITS in args else (*args, UNITS)
         if any(arg.table for arg in args) and len(results) > 1 and not repeats:
             with_units += SHOWN
+        alone = not (
+            rows or len(results) > 1 or any(a.group or a.table or a.variadic for a in args)
+        )
         function = WorksheetFunction(
-            name, topic, help, with_units, results, source, compute, elementwise, rows,
+            name, topic, help, with_units, results, source, compute,
+            alone if elementwise is None else elementwise, rows,
             row_words, relations, plain, doubt, examples,
         )  # fmt: skip
         _refuse_faulty(function)

@@ -37,7 +37,6 @@ _CHECKED = (
     args=_CHECKED,
     results=(Result("words", "text", "ok, or what is wrong or doubtful"),),
     source=DEFINITION.at("the function's own declaration"),
-    elementwise=False,
     examples=('INPUT_CHECK("RUN_MINUTES", 600, 1, 0)',),
 )  # fmt: skip
 def input_check(function: Any, *args: Any) -> Any:
@@ -73,7 +72,6 @@ def input_check(function: Any, *args: Any) -> Any:
     args=_CHECKED,
     results=(Result("words", "text", "ok, left out, or what is missing or wrong"),),
     source=DEFINITION.at("the function's own declaration"),
-    elementwise=False,
     examples=('ROW_CHECK("SYSTEM_DELIVERY", A1:H9, 12, J1:R4)',),
 )  # fmt: skip
 def row_check(function: Any, *args: Any) -> Any:
@@ -154,7 +152,6 @@ def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) 
         Result("words", "text", "The row's name, what is wrong, and what to do"),
     ),
     source=DEFINITION.at("the limits of the tables' columns, and what they say of each other"),
-    elementwise=False,
     examples=("FINDINGS(units, A1:S20, U1:AH9)",),
 )  # fmt: skip
 def findings(system: Any, *given: Any) -> Any:

@@ -177,7 +177,6 @@ def covered_share(
         Result("fewest", "flag", "True for the fewest lines that serve all"),
     ),
     source=GEOMETRY,
-    elementwise=False,
     examples=("LINE_LAYOUTS(30, 12)",),
 )  # fmt: skip
 def line_layouts(
@@ -226,7 +225,6 @@ worksheet_function(
         Result("pipe_x", "length", "Across: the pipe that feeds the bed"),
     ),
     source=DEFINITION.at("distances along the pipe, drawn straight"),
-    elementwise=False,
     rows="beds",
     examples=("BED_POSITIONS(A2:A15, B2:B15)",),
 )(garden_map.bed_positions)  # fmt: skip

@@ -107,9 +107,7 @@ def library_file(bits: int = 8 * calcsize("P")) -> str:
 
 def vba_names(function: WorksheetFunction) -> list[str]:
     """The names of the arguments as VBA can spell them: `open` is a word of its language."""
-    taken = (
-        (keywords() - {"WIDTH"}) | _USED | {function.name}
-    )  # width only names a property
+    taken = (keywords() - {"WIDTH"}) | _USED | {function.name}  # width only names a property
     return [f"{arg.name}_" if arg.name.upper() in taken else arg.name for arg in function.args]
 
 

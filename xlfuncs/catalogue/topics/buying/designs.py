@@ -93,7 +93,6 @@ def _read(name: str, help: str, *more: Arg, default: Any = REQUIRED) -> Arg:
         Result("members", "text", "The beds of each set"),
     ),
     source=DEFINITION.at("every design bounded, bought, solved; in the order of cost"),
-    elementwise=False,
     examples=("DESIGNS(A1:P15, H1:I62, K1:L24, units, Lines, Pipes, Prices, Rules)",),
 )  # fmt: skip
 def designs(supply_flow: Any, supply_pressure: Any, **values: Any) -> Any:

@@ -62,7 +62,6 @@ _PATH = "path"
         Result("counted", "text", "How it was counted"),
     ),
     source=DEFINITION.at("counts times rules; the usual rules are common practice"),
-    elementwise=False,
     rows="rules",
     examples=("PARTS_COUNT(A1:H15, Rules!A1:G40, Lines!A1:H6)",),
 )  # fmt: skip
@@ -143,7 +142,6 @@ def _connection(argument: str, text: str, row: int) -> connections.Connection | 
     ),
     results=(Result("fault", "text", "Why it does not fit; nothing where it fits"),),
     source=COMMON_PRACTICE.at("hose and pipe threads by ASME B1.20.7 and B1.20.1"),
-    elementwise=False,
     rows=_PATH,
     examples=("CONNECTION_CHECK(A2:A20, B2:B20, C2:C20)",),
 )  # fmt: skip

@@ -109,7 +109,6 @@ def _bought_and_cut(
         Result("proof", "text", "Whether this is proven to be the cheapest purchase"),
     ),
     source=COLUMN_GENERATION.at("with an exact search of the gap; any plan with joins"),
-    elementwise=False,
     rows="rolls",
     examples=("ROLL_PURCHASE(B1:C15, H1:I5)",),
 )
@@ -143,7 +142,6 @@ def roll_purchase(roll_prices: Any, join_price: Any, **given: Any) -> Any:
         Result("left_on_roll", "length", "What then stays on the roll"),
     ),
     source=COLUMN_GENERATION.at("laid out roll by roll"),
-    elementwise=False,
     examples=("CUT_LIST(B1:C15, H1:I5)",),
 )
 def cut_list(**given: Any) -> Any:
@@ -179,7 +177,6 @@ def cut_list(**given: Any) -> Any:
                " smallest pack bought"),
     ),
     source=DEFINITION.at("least cost over all numbers of packs"),
-    elementwise=False,
     rows="offers",
     examples=("PACK_PURCHASE(53, H2:H4, I2:I4)",),
 )  # fmt: skip
@@ -224,7 +221,6 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
         Result("proof", "text", "Whether that purchase is proven the cheapest"),
     ),
     source=COLUMN_GENERATION.at("one purchase a step"),
-    elementwise=False,
     examples=("ROLL_FIT(B1:C15, H1:I5, 8)",),
 )  # fmt: skip
 def fit_of_rolls(

@@ -69,7 +69,6 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
         Result("shop", "text", "Shop to buy it from"),
     ),
     source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
-    elementwise=False,
     examples=("PURCHASE_LIST(A1:D40, Prices!A1:K60, DATE(2026,2,15))",),
 )  # fmt: skip
 def purchase_list(

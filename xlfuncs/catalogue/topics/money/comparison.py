@@ -45,7 +45,6 @@ worksheet_function(
     ),
     results=(Result("use", "billed_volume", "Water used since the reading before"),),
     source=DEFINITION.at("use is the difference of readings"),
-    elementwise=False,
     rows="readings",
     examples=("METER_USE(A2:A14, B2:B14, C2:C14, D2:D14, 100000)",),
 )(ledger.meter_use)  # fmt: skip
@@ -104,7 +103,6 @@ worksheet_function(
         Result("garden_quantity", "number", "The garden's share of the quantity"),
     ),
     source=DEFINITION.at("equal in every given column"),
-    elementwise=False,
     rows="entries",
     row_words="check",
     examples=('LEDGER_CHECK(A1:O400, , "EUR")',),
@@ -137,7 +135,6 @@ worksheet_function(
         Result("closing_value", "money", "What the stored part had cost"),
     ),
     source=COST_ACCOUNTING.at("weighted average, periodic inventory procedure"),
-    elementwise=False,
     examples=("STOCK_USED(A2:A60, B2:B60, C2:C60, D2:D60, E2:E60)",),
 )  # fmt: skip
 def stock_used(
@@ -191,7 +188,6 @@ def stock_used(
         Result("words", "text", "Which days are compared, where it is not the whole year"),
     ),
     source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price"),
-    elementwise=False,
     examples=("YEAR_ON_YEAR(A1:N400, Years!A1:C6)",),
 )  # fmt: skip
 def year_on_year(

@@ -69,7 +69,6 @@ worksheet_function(
         Result("long_life", "money", "Cost if parts last their long lives"),
     ),
     source=DEFINITION.at("a part is replaced at each multiple of its life"),
-    elementwise=False,
     examples=("REPLACEMENT_PLAN(A1:F9)",),
 )  # fmt: skip
 def replacement_plan(
@@ -100,7 +99,6 @@ def replacement_plan(
     ),
     results=(Result("charge", "money", "Bill of the period"),),
     source=DEFINITION.at("each tier's price holds for the water between its foot and its top"),
-    elementwise=False,
     rows="periods",
     examples=("WATER_CHARGE(16, E2:E4, F2:F4, 27)",),
 )  # fmt: skip
@@ -202,7 +200,6 @@ LINE_COUNTED = Arg(
         Result("optional", "money", "What all optional items would add, tax included"),
     ),
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
-    elementwise=False,
     examples=('QUOTATION(A1:F40, H1:J6, "B")',),
 )  # fmt: skip
 def quotation(
@@ -224,7 +221,6 @@ def quotation(
     args=(LINES, TERMS_TABLE, LINE_COUNTED),
     results=(Result("price", "money", "What the item would add"),),
     source=DEFINITION.at("the line alone, at the terms of QUOTATION"),
-    elementwise=False,
     rows="lines",
     examples=("OPTIONAL_PRICES(A1:F40, H1:J6)",),
 )

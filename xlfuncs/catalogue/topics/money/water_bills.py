@@ -63,7 +63,6 @@ _OTHER_EFFECTS = (
         *_OTHER_EFFECTS,
     ),
     source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
-    elementwise=False,
     examples=("WATER_YEAR_ON_YEAR(B2:B7, C2:C7, E1:F4, G1:H4, J1:L3)",),
 )  # fmt: skip
 def water_year_on_year(
@@ -140,7 +139,6 @@ def _days(dates: Any) -> list[int]:
     ),
     results=(Result("bill", "money", "The bill by its tariffs"),),
     source=COST_ACCOUNTING.at("a tariff's part of the days bears that part of the bill on it"),
-    elementwise=False,
     rows="bills",
     examples=("WATER_BILL(C2:C7, A2:A7, B2:B7, E1:I3, K1:M7)",),
 )
@@ -199,7 +197,6 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
         Result("exchange_effect", "money", "Two bills in place of one where a meter was exchanged"),
     ),
     source=COST_ACCOUNTING.at("chain of substitutions, the old volumes weighing the price"),
-    elementwise=False,
     examples=("TARIFF_YEAR_ON_YEAR(2025, A1:O400, Q1:U3, W1:Y7)",),
 )  # fmt: skip
 def tariff_year_on_year(

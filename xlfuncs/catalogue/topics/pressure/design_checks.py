@@ -55,7 +55,6 @@ from xlfuncs.tables.garden.lines import PIPES
         Result("words", "text", "What is wrong, and what to change by how much"),
     ),
     source=COMMON_PRACTICE.at("velocity up to 5 ft/s, three quarters of the supply"),
-    elementwise=False,
     examples=("DESIGN_CHECKS(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
 def design_checks(

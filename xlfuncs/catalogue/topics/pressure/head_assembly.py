@@ -73,7 +73,6 @@ def _parts(
     ),
     results=(Result("pressure", "pressure", "Pressure at the start of the main"),),
     source=DEFINITION.at("the losses of the parts one after the other"),
-    elementwise=False,
     rows=_FLOWS,
     examples=("HEAD_PRESSURE(A2:A12, B2:B12, D1:K6)",),
 )  # fmt: skip
@@ -101,7 +100,6 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         Result("greatest", "flow", "Maximum flow that all parts work with"),
     ),
     source=DEFINITION.at("the limits of the parts one after the other"),
-    elementwise=False,
     examples=("HEAD_FLOWS(A2:A12, B2:B12, D1:K6)",),
 )  # fmt: skip
 def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
@@ -131,7 +129,6 @@ def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         Result("words", "text", "Which limit is broken, by how much; empty where none"),
     ),
     source=DEFINITION.at("the losses of the parts one after the other"),
-    elementwise=False,
     rows=_PARTS,
     examples=("HEAD_ASSEMBLY(4, 45, D1:K6)",),
 )  # fmt: skip

@@ -63,7 +63,6 @@ LATERAL_LENGTH = Arg("length", "length", "Length of the lateral", above=0, maxim
         Result("remark", "text", "Where the pressure is outside the working range of the line"),
     ),
     source=EPANET.at("the equations of a chain of pipes with emitters"),
-    elementwise=False,
     examples=('LATERAL_PROFILE(A1:H4, 100, 10, "tape")',),
 )  # fmt: skip
 def lateral_profile(inlet_pressure: Any, max_pressure: Any, **of_line: Any) -> Any:
@@ -107,7 +106,6 @@ _LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),
     ),
     results=_LONGEST_LENGTH,
     source=KELLER.at("EU of the solved lateral"),
-    elementwise=False,
     examples=('MAX_LATERAL_LENGTH(A1:H4, 10, 0.9, "tape")',),
 )  # fmt: skip
 def max_lateral_length(
@@ -127,7 +125,6 @@ def max_lateral_length(
     ),
     results=_LONGEST_LENGTH,
     source=COMMON_PRACTICE.at("10 % is good, 20 % acceptable"),
-    elementwise=False,
     examples=('MAX_LATERAL_LENGTH_BY_VARIATION(A1:H4, 10, 0.1, "tape")',),
 )  # fmt: skip
 def max_lateral_length_by_variation(

@@ -187,6 +187,5 @@ worksheet_function(
               group="readings"),),
     results=(Result("uniformity", "ratio", "Low-quarter distribution uniformity, 0 to 1"),),
     source=MERRIAM.at("low-quarter distribution uniformity"),
-    elementwise=False,
     examples=("DISTRIBUTION_UNIFORMITY(A2:A17)",),
 )(laterals.distribution_uniformity)  # fmt: skip

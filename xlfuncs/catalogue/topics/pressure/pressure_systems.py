@@ -74,7 +74,6 @@ from xlfuncs.catalogue.topics.pressure.whole_systems import (
         Result("remark", "text", "Where the pressure is outside the line's working range"),
     ),
     source=EPANET.at("section 3.2 and appendix D: the equations of a tree of pipes and emitters"),
-    elementwise=False,
     rows="beds",
     examples=("SYSTEM_DELIVERY(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
@@ -141,7 +140,6 @@ def _delivered(system: System, rows: Any, area: Any, depth: Any) -> tuple[Any, .
         Result("remark", "text", "Whether fewer sets are possible, and why a bed has none"),
     ),
     source=DEFINITION.at("groups tried with SYSTEM_DELIVERY, depth first, fewest sets"),
-    elementwise=False,
     rows="beds",
     examples=("PRESSURE_SETS(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
@@ -204,7 +202,6 @@ _ALONE = {
         Result("remark", "text", "Whether fewer sets are possible"),
     ),
     source=COMMON_PRACTICE.at("three quarters of the supply's flow; fewest sets by bin packing"),
-    elementwise=False,
     rows="beds",
     examples=("WATERING_SETS(A2:A9, 8)",),
 )  # fmt: skip

@@ -105,7 +105,6 @@ worksheet_function(
     results=(Result("pressure", "pressure", "Pressure at the start of the main; 0 beyond the"
                     " curve"),),
     source=DEFINITION.at("head of the pump less the lift"),
-    elementwise=False,
     rows=_FLOWS,
     examples=("PUMP_PRESSURE(A2:A9, C2:C6, D2:D6, 10)",),
 )(supplies.pump_pressure)  # fmt: skip
@@ -163,7 +162,6 @@ _KIND = {
     ),
     results=(Result("pressure", "pressure", "Pressure before the head assembly"),),
     source=DEFINITION.at("the function of its kind; a pump's first point holds for lesser flows"),
-    elementwise=False,
     rows=_FLOWS,
     examples=("SUPPLY_CURVE(A2:A12, C1:E12, G1:I9)",),
 )  # fmt: skip

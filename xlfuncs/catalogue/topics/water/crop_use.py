@@ -76,7 +76,6 @@ _STAGES = tuple(
           for name in MONTH_NAMES),
     ),
     source=FAO56.at("Eq. 58 and 66, summed over days"),
-    elementwise=False,
     rows="beds",
     examples=("BED_CROP_USE(A1:P15, Plan!A1:D40, Weather!A1:I13, DATE(2026,3,1), Crops!A1:K30)",),
 )  # fmt: skip
@@ -134,7 +133,6 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
         Result("words", "text", "Which days those are"),
     ),
     source=FAO56.at("chapter 8: what keeps the depletion within the readily available water"),
-    elementwise=False,
     rows="years",
     examples=("LOGGED_NEED(Years!A1:C6, A1:H13, J1:T20, A30:D42, F30:I90, K30:L33)",),
 )  # fmt: skip

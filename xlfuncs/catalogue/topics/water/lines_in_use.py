@@ -91,7 +91,6 @@ worksheet_function(
         Result("reason", "text", "Why"),
     ),
     source=COMMON_PRACTICE.at("rate within the soil's intake; the fastest line that suits"),
-    elementwise=False,
     rows="lines",
     examples=("LINE_ADVICE(A2:A5, B2:B5, 18, 0.4)",),
 )(line_choice.line_advice)  # fmt: skip
@@ -193,7 +192,6 @@ def fill_share(fill_minutes: Any, run_minutes: Any) -> Any:
     ),
     results=(Result("days", "days", "Days of the month on which the bed is watered"),),
     source=DEFINITION.at("days that the periods of the bed plan and the month share"),
-    elementwise=False,
     rows="beds",
     examples=("BED_DAYS(A2:A15, DATE(2026,5,1), D2:D20, F2:F20, G2:G20)",),
 )  # fmt: skip

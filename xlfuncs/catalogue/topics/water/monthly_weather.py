@@ -43,7 +43,6 @@ _MONTHS = 12
         Result("soil_heat", "radiation", "Heat that goes into the soil in the month"),
     ),
     source=FAO56.at("Eq. 6 and 43; missing data by chapter 3"),
-    elementwise=False,
     rows="weather",
     examples=("MONTHLY_REFERENCE_ET(A1:I13, 45.2, 310)",),
 )  # fmt: skip

@@ -155,7 +155,6 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
         Result("a_week", "count", "Waterings in a week without a rest"),
     ),
     source=FAO56.at("chapter 8; rules of watering by trial on daily weather"),
-    elementwise=False,
     rows="beds",
     examples=(
         "THIS_WEEK(A1:H13, J1:T20, A30:D42, F30:I90, K30:L33)",

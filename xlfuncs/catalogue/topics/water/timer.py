@@ -51,7 +51,6 @@ from xlfuncs.tables.garden.timer import TIMER_SETS, TIMER_SETTINGS
         Result("notes", "text", "What does not fit or is not as asked"),
     ),
     source=DEFINITION.at("one run at a time, placed at its first free minute"),
-    elementwise=False,
     rows="sets",
     examples=("TIMER_PROGRAM(A1:C7, E1:G13)",),
 )  # fmt: skip
@@ -141,7 +140,6 @@ def season_minutes(
         Result("together", "text", "Names of the beds that open together"),
     ),
     source=DEFINITION.at("total volume over total flow of a valve"),
-    elementwise=False,
     rows="beds",
     examples=("SHARED_VALVE_MINUTES(A2:A9, B2:B9, C2:C9)",),
 )  # fmt: skip

@@ -102,7 +102,6 @@ worksheet_function(
     ),
     results=(Result("rain", "depth", "Rain reached"),),
     source=COMMON_PRACTICE.at("plotting position m/(N+1), Weibull"),
-    elementwise=False,
     examples=("RAIN_REACHED(A2:A31)",),
 )
 def rain_reached(rain: Any, share: Any) -> Any:
@@ -218,7 +217,6 @@ worksheet_function(
     ),
     results=(Result("shortfall", "depth", "Use that neither rain nor soil meets"),),
     source=DEFINITION.at("water balance of a store, the year taken as a circle"),
-    elementwise=False,
     rows="months",
     examples=("RAIN_SHORTFALL(A2:A13, B2:B13, 2)",),
 )  # fmt: skip

@@ -171,7 +171,6 @@ _DAYS = "days"
         Result("percolation", "depth", "Water that passes the roots"),
     ),
     source=FAO56.at("Eq. 80 to 88"),
-    elementwise=False,
     rows=_DAYS,
     examples=("SOIL_WATER_BALANCE(A2:A366, B2:B366, C2:C366, 2.7, 0.3, D2:D366)",),
 )  # fmt: skip
