@@ -23,7 +23,7 @@ from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published_soils
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
 from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.workbooks.our_tables.marks import properties
 

@@ -13,7 +13,7 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS, WELL
 from xlfuncs.tables.garden.lines import PIPES
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES, MAIN_LENGTH, MANIFOLD_LENGTH
+from xlfuncs.tables.money.parts import COUNTING_RULES, MAIN_LENGTH, MANIFOLD_LENGTH
 from xlfuncs.units import to_base
 
 

@@ -27,7 +27,7 @@ from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.money.counting_rules import STAYS
+from xlfuncs.tables.money.parts import STAYS
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
 

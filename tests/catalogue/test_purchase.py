@@ -15,8 +15,7 @@ import pytest
 import xlfuncs
 from xlfuncs.errors import InputError, UnitError
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.parts import PARTS
+from xlfuncs.tables.money.parts import COUNTING_RULES, PARTS
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.units import parse
 

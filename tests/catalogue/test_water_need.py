@@ -11,7 +11,7 @@ import pytest
 
 import xlfuncs
 from xlfuncs.errors import InputError, InputWarning
-from xlfuncs.tables.garden.weather import MID_MONTH_DAYS
+from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS
 
 LATITUDE, ELEVATION = 47.45, 122.0
 LENGTHS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])

@@ -9,7 +9,7 @@ from subprocess import CompletedProcess
 import pytest
 
 from xlfuncs.hosts import readiness
-from xlfuncs.hosts.libreoffice import readiness as of_office
+from xlfuncs.hosts.libreoffice import install as of_office
 from xlfuncs.hosts.libreoffice.installation import OfficeError
 
 

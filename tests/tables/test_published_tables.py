@@ -7,7 +7,7 @@ import math
 import pytest
 
 from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published_soils
-from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
+from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
 
 # Where pyfao56 names a crop otherwise: (tables 11, 12, 22).
 NAMES = {

@@ -19,8 +19,8 @@ from workbook_template.kit.declared import EDITIONS
 from workbook_template.kit.paper import FIRST
 from workbook_template.kit.style import FRAME, HEADER, INK, PALE, SERIES, TINT, TINT_HEADER, TYPED
 from xlfuncs.command_line.commands import print as print_sets
+from xlfuncs.hosts.libreoffice.install import font_for_calibri
 from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.hosts.libreoffice.readiness import font_for_calibri
 from xlfuncs.tables.all_settings import SETTINGS
 from xlfuncs.tables.all_tables import TABLES
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
+from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import CellValue, Contents
 
 COLUMNS = {"part": "Part", "pack": "Pieces in each", "roll_length": "Length of each"}

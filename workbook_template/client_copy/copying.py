@@ -18,7 +18,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbook_template.build import write
-from workbook_template.client_copy.attack import Conclusion
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan
 from workbook_template.client_copy.facts import (
@@ -29,6 +28,7 @@ from workbook_template.client_copy.facts import (
 )
 from workbook_template.client_copy.former import Former, attacks, quoted, replaced
 from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown

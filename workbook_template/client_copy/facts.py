@@ -16,8 +16,8 @@ from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES
 from xlfuncs.workbooks.bed_map import BedMap, bed_map
 from xlfuncs.workbooks.our_tables.findings import cell_values
-from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
+from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.workbooks.recalculating.engine import WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name
 

@@ -7,14 +7,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from workbook_template.client_copy.attack import Conclusion, Offer, attack
 from workbook_template.client_copy.facts import Facts
-from workbook_template.client_copy.scheme import Scheme
+from workbook_template.client_copy.scheme import Conclusion, Offer, Scheme, attack
 from workbook_template.client_copy.selling import Sold
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.quotation import OPTIONS
-from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
+from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package
 

@@ -13,9 +13,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from workbook_template.client_copy.attack import Offer
 from workbook_template.client_copy.bought import Bought
-from workbook_template.client_copy.scheme import Scheme, secret_of
+from workbook_template.client_copy.scheme import Offer, Scheme, secret_of
 from workbook_template.kit.book import Book
 from workbook_template.kit.written import Written
 from xlfuncs.catalogue.declaration import Arg

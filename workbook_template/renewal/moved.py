@@ -9,8 +9,8 @@ from workbook_template.kit.formulas import escaped
 from workbook_template.kit.own import Own
 from workbook_template.kit.written import Written
 from xlfuncs.catalogue.findings.given import without_unit
-from xlfuncs.workbooks.our_tables.named_cells import named_cells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
+from xlfuncs.workbooks.our_tables.table_cells import named_cells
 from xlfuncs.xlsx.cell_references import (
     Area,
     column_letters,

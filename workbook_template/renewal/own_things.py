@@ -10,9 +10,8 @@ from workbook_template.kit.own import Look, Own, OwnCell, OwnColumn, OwnSheet
 from workbook_template.kit.spills import SHEET as RESULTS
 from xlfuncs.catalogue.findings.given import without_unit
 from xlfuncs.errors import CellError
-from xlfuncs.workbooks.our_tables.named_cells import named_cells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
-from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, named_cells
 from xlfuncs.xlsx.cell_references import cell_name, parse_area, split_sheet
 from xlfuncs.xlsx.contents import Contents, Sheet
 

@@ -168,7 +168,7 @@ def _read_date(arg: Arg, value: Any, system: str) -> Any:
 
 def _typed_date(arg: Arg, text: str) -> dt.date:
     """A date in words or numbers; which is the day and which the month is never guessed."""
-    from xlfuncs.tables.date_words import UnreadableError, date_evidence, read_date
+    from xlfuncs.tables.header_words import UnreadableError, date_evidence, read_date
 
     order = date_evidence(text)
     if order == "?":

@@ -32,7 +32,7 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES, LINE, MAIN_LENGTH, MANIFOLD_LENGTH
+from xlfuncs.tables.money.parts import COUNTING_RULES, LINE, MAIN_LENGTH, MANIFOLD_LENGTH
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.units import from_base, to_base
 

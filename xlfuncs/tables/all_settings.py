@@ -1,11 +1,11 @@
 """All single values that a workbook asks for, on Setup and on the sheets that they serve."""
 
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.garden.head_assembly import PRESSURE_WANTED, SUPPLY_IN_USE
 from xlfuncs.tables.garden.lines import LINE_LAYOUT
-from xlfuncs.tables.garden.pressure import PRESSURE_WANTED, SUPPLY_IN_USE
 from xlfuncs.tables.garden.this_week import THIS_WEEK
 from xlfuncs.tables.garden.timer import TIMER
-from xlfuncs.tables.money.buying import BACKFLOW, BUYING, CHOICES, CUTTING
+from xlfuncs.tables.money.prices import BACKFLOW, BUYING, CHOICES, CUTTING
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.tables.settings import SECTIONS, Section
 

@@ -6,11 +6,9 @@ from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, REGULATORS, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.ledger import LEDGER, READINGS, YEARS
-from xlfuncs.tables.money.parts import PART_LIVES, PARTS, REGISTER
+from xlfuncs.tables.money.parts import COUNTING_RULES, PART_LIVES, PARTS, REGISTER
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS

@@ -15,8 +15,12 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
 from xlfuncs.workbooks.checking.input_checks import named_area, workbook_system
 from xlfuncs.workbooks.our_tables.findings import CellValues, cell_values
-from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
-from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
+from xlfuncs.workbooks.our_tables.table_cells import (
+    TableInWorkbook,
+    cell_value,
+    named_cells,
+    tables_in,
+)
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package

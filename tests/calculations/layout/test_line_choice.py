@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.layout.line_choice import (
+from xlfuncs.calculations.layout.beds import (
     largest_emitter_flow,
     largest_emitter_spacing,
     line_advice,

@@ -21,9 +21,8 @@ import pytest
 
 from tests.workbook_template.client_copy.client_workbooks import consultants_inputs
 from workbook_template.build import computed, write
-from workbook_template.client_copy.attack import Offer, attack
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
-from workbook_template.client_copy.scheme import Scheme
+from workbook_template.client_copy.scheme import Offer, Scheme, attack
 from workbook_template.client_copy.settings import Settings
 from xlfuncs.hosts.cells import worksheet_callables
 

@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from tests.workbooks.lists.typed_lists import TypedList, typed_lists
-from xlfuncs.tables.date_words import UnreadableError, read_date
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.header_words import UnreadableError, read_date
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import mapping_from
 

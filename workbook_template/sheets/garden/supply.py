@@ -22,10 +22,10 @@ from xlfuncs.tables.garden.head_assembly import (
     REGULATORS,
     SERVICE,
     SUPPLIES,
+    SUPPLY_IN_USE,
     TANK,
     WELL,
 )
-from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
 
 SHEETS = (
     SheetFor(

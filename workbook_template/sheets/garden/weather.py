@@ -4,7 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
-from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, MONTHLY_WEATHER
+from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS, MONTHLY_WEATHER
 
 SHEETS = (SheetFor("Weather", (GROWER, CONSULTANT), group="watering", client=ForClient()),)
 

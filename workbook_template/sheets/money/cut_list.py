@@ -5,7 +5,7 @@ from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetF
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
-from xlfuncs.tables.money.buying import CUTTING
+from xlfuncs.tables.money.prices import CUTTING
 
 SHEETS = (
     SheetFor(

@@ -11,9 +11,8 @@ from xlfuncs.tables.designs import DESIGN_WANTED
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.money.buying import CHOICES
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
+from xlfuncs.tables.money.parts import COUNTING_RULES
+from xlfuncs.tables.money.prices import ALREADY_HAVE, CHOICES, ORDERS, PRICES
 
 SHEETS = (
     SheetFor(

@@ -5,9 +5,8 @@ from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.garden.lines import LINES
-from xlfuncs.tables.money.buying import BACKFLOW, BUYING
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.parts import PARTS
+from xlfuncs.tables.money.parts import COUNTING_RULES, PARTS
+from xlfuncs.tables.money.prices import BACKFLOW, BUYING
 
 SHEETS = (
     SheetFor(

@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.page import Computed, Page
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 
 SHEETS = (

@@ -7,7 +7,7 @@ from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
 from xlfuncs.units import from_base
 
 SHEETS = (

@@ -11,7 +11,7 @@ from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.garden.supply_pressure import behind_at
 from workbook_template.sheets.water.pressure_calls import Calls, calls_of
-from xlfuncs.tables.garden.pressure import LIMITS, PRESSURE_WANTED
+from xlfuncs.tables.garden.head_assembly import LIMITS, PRESSURE_WANTED
 
 SHEETS = (
     SheetFor(

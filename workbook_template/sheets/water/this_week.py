@@ -11,8 +11,13 @@ from workbook_template.kit.page import Page
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.this_week import BED_NOTES, LOGGED_SETTINGS, THIS_WEEK, WEATHER_LOG
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.garden.this_week import (
+    BED_NOTES,
+    LOGGED_SETTINGS,
+    MONTHLY_WEATHER,
+    THIS_WEEK,
+    WEATHER_LOG,
+)
 
 SHEETS = (
     SheetFor(

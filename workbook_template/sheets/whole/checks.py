@@ -20,14 +20,11 @@ from xlfuncs.tables.all_settings import ALL_SECTIONS
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES, SUPPLY_IN_USE
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.pressure import SUPPLY_IN_USE
-from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
-from xlfuncs.tables.money.buying import BACKFLOW
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
-from xlfuncs.tables.money.prices import PRICES
+from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG
+from xlfuncs.tables.money.parts import COUNTING_RULES
+from xlfuncs.tables.money.prices import BACKFLOW, PRICES
 from xlfuncs.tables.settings import SUPPLY
 
 SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)

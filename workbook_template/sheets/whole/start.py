@@ -10,7 +10,7 @@ from workbook_template.sheets.water.pressure import DELIVERY
 from workbook_template.sheets.water.timer import SETS
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.timer import TIMER
-from xlfuncs.tables.money.buying import BACKFLOW
+from xlfuncs.tables.money.prices import BACKFLOW
 
 SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
 

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from xlfuncs.calculations.money import bill_periods
 from xlfuncs.calculations.money.calendar_years import Days, fiscal_years, year_span
-from xlfuncs.calculations.money.effects import cents
+from xlfuncs.calculations.money.year_on_year import cents
 from xlfuncs.errors import CellError, InputError
 
 FloatArray = npt.NDArray[np.float64]

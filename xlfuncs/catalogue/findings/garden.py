@@ -11,9 +11,8 @@ from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG, GivenTable, 
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG
-from xlfuncs.tables.garden.weather import GREATEST, LEAST, MONTHLY_WEATHER
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES, MAIN_JOIN
+from xlfuncs.tables.garden.this_week import BED_NOTES, GREATEST, LEAST, MONTHLY_WEATHER, WEATHER_LOG
+from xlfuncs.tables.money.parts import COUNTING_RULES, MAIN_JOIN
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.units import display
 

@@ -21,7 +21,7 @@ from xlfuncs.tables.garden.head_assembly import (
     WELL,
 )
 from xlfuncs.tables.garden.lines import LINES
-from xlfuncs.tables.money.buying import BACKFLOW
+from xlfuncs.tables.money.prices import BACKFLOW
 from xlfuncs.tables.settings import SUPPLY, Section
 from xlfuncs.units import display
 

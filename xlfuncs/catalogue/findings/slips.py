@@ -11,8 +11,7 @@ from xlfuncs.catalogue.findings.given import DOUBTFUL, Given, GivenTable, Row, S
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.lines import LINES
-from xlfuncs.tables.garden.this_week import WEATHER_LOG
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.ledger import LEDGER, READINGS, YEARS
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.tables.money.tariff import TIERS

@@ -17,7 +17,7 @@ def command(workbook: Path | None) -> None:
     """
     from xlfuncs.hosts.excel import readiness
     from xlfuncs.hosts.excel.machine import this_machine
-    from xlfuncs.hosts.libreoffice.readiness import of_libreoffice
+    from xlfuncs.hosts.libreoffice.install import of_libreoffice
     from xlfuncs.hosts.readiness import of_environment
 
     machine = this_machine()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.tables.date_words import DATE_ORDERS
+from xlfuncs.tables.header_words import DATE_ORDERS
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.lists.numbers import DECIMAL_MARKS, UnsettledError
 

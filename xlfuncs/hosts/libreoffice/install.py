@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
@@ -12,8 +13,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import xlfuncs
 from xlfuncs.hosts.libreoffice import oxt
 from xlfuncs.hosts.libreoffice.installation import Installation, OfficeError, find
+from xlfuncs.hosts.readiness import State
 
 TIME_LIMIT = 300.0  # s
 
@@ -155,3 +158,54 @@ def _reason(told: str) -> str:
     if "as root" in told:
         return f"{told} Run it as the user who works in LibreOffice, or install for all users."
     return f"{told} Close LibreOffice and try again." if "lock" in told.lower() else told
+
+
+# --- whether LibreOffice on this machine has the functions, in words, each fault with its mend ---
+
+
+_AGAIN = "xlfuncs libreoffice install"
+
+
+def of_libreoffice() -> Iterator[State]:
+    """What was found. No LibreOffice, or one without the extension, is no fault: not all use it."""
+    try:
+        found = find()
+    except OfficeError as error:
+        yield State("LibreOffice", f"none to use: {error}")
+        return
+    yield State("LibreOffice", str(found.soffice))
+    yield from _of_font()
+    try:
+        extension = installed()
+    except OfficeError as error:
+        yield State("Extension", f"not looked at: {error}")
+        return
+    if extension is None:
+        yield State("Extension", f"not installed; `{_AGAIN}` would")
+    elif trouble := extension.trouble():
+        yield State("Extension", trouble, _AGAIN)
+    elif extension.version != xlfuncs.__version__:
+        words = f"is {extension.version}, this is {xlfuncs.__version__}"
+        yield State("Extension", words, _AGAIN)
+    else:
+        where = "inside LibreOffice" if extension.runs_within(found) else "in a process beside it"
+        yield State("Extension", f"{extension.version}, its functions run {where}")
+
+
+def font_for_calibri() -> tuple[str, bool]:
+    """The font that pages print with, '' where it cannot be asked, and whether it is as narrow."""
+    if not shutil.which("fc-match"):
+        return "", True
+    asked = ["fc-match", "--format=%{family}", "Calibri"]
+    family = subprocess.run(asked, capture_output=True, text=True, check=False).stdout
+    return family, family.startswith(("Calibri", "Carlito"))
+
+
+def _of_font() -> Iterator[State]:
+    """Whether pages print as large as they were laid out."""
+    family, narrow = font_for_calibri()
+    if family:
+        words = f"{family} is taken for Calibri"
+        if not narrow:
+            words += " and is wider, so that pages print smaller: install fonts-crosextra-carlito"
+        yield State("Font", words)

@@ -26,7 +26,7 @@ from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import with_points
 from xlfuncs.workbooks.lists.reader import read_lines
-from xlfuncs.workbooks.our_tables.added_sheets import SETTINGS_SHEET
+from xlfuncs.workbooks.our_tables.marks import SETTINGS_SHEET
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name, column_letters

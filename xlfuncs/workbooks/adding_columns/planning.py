@@ -36,7 +36,7 @@ from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
 from xlfuncs.workbooks.lists.reading import ListRow
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
-from xlfuncs.workbooks.our_tables.added_sheets import (
+from xlfuncs.workbooks.our_tables.marks import (
     PRESSURE_SHEET,
     PURCHASE_SHEET,
     SETTINGS_SHEET,

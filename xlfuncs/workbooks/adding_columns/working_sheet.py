@@ -15,7 +15,7 @@ from xlfuncs.workbooks.adding_columns.settings_sections import (
     PIPES_SECTION,
 )
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
-from xlfuncs.workbooks.our_tables.added_sheets import PRESSURE_WORDS, PURCHASE_SHEET, SETTINGS_SHEET
+from xlfuncs.workbooks.our_tables.marks import PRESSURE_WORDS, PURCHASE_SHEET, SETTINGS_SHEET
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 
 POINTS, CURVE_AT = 61, 27  # of the supply's curve, as in the template's; its first column

@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterator
 
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
-from xlfuncs.workbooks.our_tables.added_sheets import (
+from xlfuncs.workbooks.our_tables.findings import CellValues, Finding
+from xlfuncs.workbooks.our_tables.marks import (
     FILL_IN,
     PRESSURE_SHARE,
     PRESSURE_SHEET,
@@ -12,7 +13,6 @@ from xlfuncs.workbooks.our_tables.added_sheets import (
     PURCHASE_SHEET,
     SETTINGS_SHEET,
 )
-from xlfuncs.workbooks.our_tables.findings import CellValues, Finding
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 from xlfuncs.xlsx.contents import Contents
 

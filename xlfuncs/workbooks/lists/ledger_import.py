@@ -14,8 +14,7 @@ from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.date_words import UnreadableError
-from xlfuncs.tables.header_words import flag_of, plain
+from xlfuncs.tables.header_words import UnreadableError, flag_of, plain
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists import ledger_netting as netting

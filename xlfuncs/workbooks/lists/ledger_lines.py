@@ -9,8 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from xlfuncs.errors import CellError, UnitError
-from xlfuncs.tables.date_words import UnreadableError, date_evidence, read_date
-from xlfuncs.tables.header_words import flag_of, is_total
+from xlfuncs.tables.header_words import UnreadableError, date_evidence, flag_of, is_total, read_date
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, conversion, from_base
 from xlfuncs.workbooks.lists.ledger_export import (

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.tables.date_words import UnreadableError
+from xlfuncs.tables.header_words import UnreadableError
 
 Located = tuple[int, str]  # line number and text
 

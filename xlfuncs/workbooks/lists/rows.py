@@ -1,15 +1,140 @@
-"""What a line below the headings of a list is: a row, a note, a sum, the headings again."""
+"""From the line of headings to the columns: what was understood is told, what was not is asked.
+Then what a line below them is: a row, a note, a sum, the headings again."""
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from enum import Enum
 from typing import Any
 
-from xlfuncs.errors import CellError
+from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.header_words import is_total, plain
-from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.lists.headers import Found, Wanted
+from xlfuncs.tables.headers import NEAR, Header
+from xlfuncs.units import DIMENSIONS, SYSTEMS
+from xlfuncs.workbooks.lists.headers import (
+    Found,
+    HeaderReading,
+    HeadingLines,
+    Wanted,
+    cut,
+    find_headings,
+    is_unit_line,
+    read_headers,
+    shown_place,
+    side_by_side,
+)
 from xlfuncs.workbooks.lists.lines import FileLine, Measured
+from xlfuncs.workbooks.lists.reading import Reading
+from xlfuncs.workbooks.lists.values import UnknownWord
+from xlfuncs.xlsx.cell_references import column_letters
+
+
+def read_headings(reading: Reading) -> None:
+    """Finds the headings, the columns that they give, and the lines below; else asks for them."""
+    reading.head = find_headings(reading.file, reading.wanted, reading.mapping.header_row)
+    if reading.head is None:
+        _ask_for_headings(reading)
+        return
+    part = _part(reading, reading.head)
+    reading.head = replace(reading.head, line=cut(reading.head.line, part))
+    _read_headings(reading, reading.head, part)
+
+
+def _ask_for_headings(reading: Reading) -> None:
+    names = ", ".join(c.header for c in reading.wanted.table.columns if c.required)
+    texts = [str(line.number) for line in reading.file.lines
+             if sum(isinstance(cell, str) for cell in line.cells) > 1]  # fmt: skip
+    reading.ask(
+        ("header_row",),
+        f"Which line holds the headers? No row names two columns such as {names}. Say also which"
+        " is which under [columns]; if there is no such line, add one to the list.",
+        texts[:9],
+    )
+
+
+def _part(reading: Reading, head: HeadingLines) -> range:
+    """The places that the list takes, where others stand beside it."""
+    parts = side_by_side(reading.file, head, reading.wanted)
+    letters = [column_letters(part.start + 1) for part in parts]
+    chosen = reading.mapping.first_column
+    if len(parts) > 1 and chosen not in letters:
+        words = f"Lists stand side by side, from the columns {', '.join(letters)}. Which is it?"
+        reading.ask(("first_column",), words, letters)
+    part = parts[letters.index(chosen)] if chosen in letters else parts[0] if parts else range(9999)
+    beside = [str(cell) for i, cell in enumerate(head.line.cells) if cell and i not in part]
+    if beside and parts:
+        reading.report.append(f"Another list beside it is not used: {', '.join(beside)}.")
+    return part
+
+
+def _read_headings(reading: Reading, head: HeadingLines, part: range) -> None:
+    lines, mapping = reading.file.lines, reading.mapping
+    for line in lines[: head.last]:
+        if not line.blank and line.number < head.line.number:
+            reading.report.append(f"Row {line.number} stands above the table: {line.text}")
+    below = [cut(line, part) for line in lines[head.last + 1 :]]
+    found = read_headers(head.line, reading.wanted)
+    if below and is_unit_line(below[0], found.headers):
+        reading.report.append(f"Row {below[0].number} gives the units: {below[0].text}")
+        found = read_headers(head.line, reading.wanted, below[0])
+        below = below[1:]
+    if mapping.last_row:
+        below = [line for line in below if line.number <= mapping.last_row]
+        reading.report.append(f"Rows after {mapping.last_row} are not read, as stated.")
+    reading.headers, reading.unused, reading.below = found.headers, found.unused, below
+    _tell_headings(reading, found)
+
+
+def _is_value(reading: Reading, name: str, text: str) -> bool:
+    """Whether words that are no heading are a value of the column, a name only if it is known."""
+    column = reading.wanted.table[name]
+    if column.dimension == "text":
+        known = (*column.choices, *reading.wanted.names.get(name, ()))
+        return plain(text) in map(plain, known)
+    try:
+        return reading.reader.read((Header(0, name, column),), FileLine(0, (text,))) is not None
+    except (InputError, UnknownWord):
+        return False
+
+
+def _tell_headings(reading: Reading, found: HeaderReading) -> None:
+    table, file = reading.wanted.table, reading.file
+    for name, text in reading.wanted.stated.items():
+        if name not in found.headers and reading.wanted.is_read(name):
+            if _is_value(reading, name, text):  # for all rows, where a heading was asked for
+                values = {**reading.mapping.values, name: text}
+                columns = {n: t for n, t in reading.mapping.columns.items() if n != name}
+                reading.mapping = replace(reading.mapping, columns=columns, values=values)
+                continue
+            listed = ", ".join(shown_place(file, i, c) for i, c in enumerate(
+                reading.head.line.cells if reading.head else ()) if c)  # fmt: skip
+            words = f"The mapping says {name} = {text!r}, but the headers are: {listed}."
+            words += f" (One value for all rows stands under [values]: {name} = ...)"
+            reading.ask(("columns", name), words)
+    for headers in found.headers.values():
+        header, column = headers[0], headers[0].column
+        if len(headers) > 1:
+            texts = " and ".join(repr(h.text) for h in headers)
+            reading.report.append(f"Columns {texts} are added up to {column.header}.")
+        elif plain(header.text) not in map(plain, (column.header, *map(column.heading, SYSTEMS))):
+            doubt = ", the nearest name" if header.rank == NEAR else ""
+            reading.report.append(f"Column {header.text!r} is taken as {column.header}{doubt}.")
+        odd = header.measures_something_else and reading.wanted.is_read(column.name)
+        if odd and column.name not in reading.mapping.units:
+            words = f"{header.odd_unit!r} does not measure {column.dimension.replace('_', ' ')}"
+            choices = dict.fromkeys(map(column.unit, SYSTEMS))
+            reading.ask(("units", column.name), f"Header {header.text!r}: {words}.", tuple(choices))
+    for name, rivals in found.rivals.items():
+        if not reading.wanted.is_read(name):
+            continue
+        listed = ", ".join(map(repr, rivals))
+        words = f"Which column is {table[name].header}: {listed}? Several columns could be."
+        reading.ask(("columns", name), words, rivals)
+    known = {plain(text) for text in reading.mapping.not_used}
+    for text in found.unused.values():
+        if plain(text) not in known:
+            reading.report.append(f"Column {text!r} is not used: it names nothing of the list.")
+
 
 _SUMMING = re.compile(r"\b(?:SUM|SUBTOTAL|AVERAGE|AGGREGATE)\s*\(([^()]*)\)", re.IGNORECASE)
 _RULE = re.compile(r"[-=_:]{2,}")  # of a table drawn with marks

@@ -10,8 +10,7 @@ from xlfuncs.catalogue.arguments import read_one
 from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.date_words import UnreadableError, read_date
-from xlfuncs.tables.header_words import COVERS, flag_of, names_of, plain
+from xlfuncs.tables.header_words import COVERS, UnreadableError, flag_of, names_of, plain, read_date
 from xlfuncs.tables.headers import FEET_AND_INCHES, Header
 from xlfuncs.units import DIMENSIONS, from_base
 from xlfuncs.workbooks.lists.lines import FileLine, Measured

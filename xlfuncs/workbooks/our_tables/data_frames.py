@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from xlfuncs.catalogue.findings.given import unit_in
-from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 
 if TYPE_CHECKING:
     import pandas

@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.units import SYSTEMS
-from xlfuncs.workbooks.our_tables.named_cells import cell_value, named_cells
+from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import Contents
 
 # Raised when a change of the template changes numbers or takes tables away; workbook_template
@@ -74,3 +74,13 @@ def _text(element: ElementTree.Element) -> str:
 def _says_invented(contents: Contents) -> bool:
     cells = (contents.cell_at(sheet.name, 3, 1) for sheet in contents.sheets)
     return any(cell is not None and contents.value(cell) == INVENTED_WORDS for cell in cells)
+
+
+# Sheets that computed columns bring along, and headings that a check looks for.
+SETTINGS_SHEET = "Water settings"
+STATE = "State"  # heads the words on a row of settings, and stands beside single ones
+FILL_IN = "fill in"
+PURCHASE_SHEET = "Lines to buy"
+PRESSURE_SHEET = " pressure"  # the end of the name of the sheet for a list's pressure
+PRESSURE_WORDS = "Words"  # heads what is said of a bed there
+PRESSURE_SHARE = "Share"  # heads the part of the nominal flow that it gets

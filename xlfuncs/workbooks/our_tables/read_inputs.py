@@ -22,8 +22,7 @@ from xlfuncs.tables.columns import Column
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.our_tables.inputs import Inputs
 from xlfuncs.workbooks.our_tables.marks import Marks, read_marks
-from xlfuncs.workbooks.our_tables.named_cells import named_cells
-from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, named_cells, tables_in
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package

@@ -17,7 +17,7 @@ from xlfuncs.tables.designs import DESIGN_WANTED, SUPPLY_CURVE
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATORS
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.money.counting_rules import COUNTING_RULES
+from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 
 # The columns that a design asks for, and no other: a new one stands in no design's way.

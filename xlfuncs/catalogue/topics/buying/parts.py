@@ -12,7 +12,7 @@ from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.catalogue.topics.pressure.bed_tables import COUNTED, LINE_TABLE, of_line
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.money import counting_rules
+from xlfuncs.tables.money import parts
 from xlfuncs.units import parse
 
 CONDITIONS_OF_USE = Source(
@@ -41,7 +41,7 @@ _PATH = "path"
             Arg("kind", "text", "Kind of the bed's drip line: tape, drip line, compensating",
                 default="", looked_up=of_line("kind")),
             COUNTED),
-        table("rules", "The counting rules, a row each", counting_rules.COUNTING_RULES,
+        table("rules", "The counting rules, a row each", parts.COUNTING_RULES,
             "part=parts counted_by each every"
             " only_line spare_share least_spares"),
         LINE_TABLE,

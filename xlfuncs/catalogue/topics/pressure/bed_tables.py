@@ -3,8 +3,8 @@
 from xlfuncs.catalogue.declaration import Arg, LookedUp, table
 from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.head_assembly import LIMITS, START_OF_MAIN
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.pressure import LIMITS, START_OF_MAIN
 
 
 def of_line(column: str) -> LookedUp:

@@ -1,4 +1,5 @@
-"""Declaration: what the crops of a bed plan use, by bed and month."""
+"""Declarations: reference evapotranspiration of a climate table, and what the crops of a bed plan
+use of it, by bed and month; what the weather of a year asked of the lines, by the log."""
 
 from typing import Any
 
@@ -6,6 +7,7 @@ import numpy as np
 
 from xlfuncs.calculations.money.calendar_years import year_span
 from xlfuncs.calculations.money.year_on_year import NEARLY
+from xlfuncs.calculations.water import evapotranspiration
 from xlfuncs.calculations.water import season_so_far as season
 from xlfuncs.calculations.water.bed_calendar import ONE_DAY
 from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
@@ -13,11 +15,23 @@ from xlfuncs.catalogue.declaration import UNITS, Arg, LookedUp, Result, table, w
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, settings_table
+from xlfuncs.catalogue.topics.water.water_need import (
+    ELEVATION,
+    LATITUDE,
+    MAX_TEMPERATURE,
+    MIN_TEMPERATURE,
+    MOIST_AIR,
+    REFERENCE,
+)
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.this_week import LOGGED_SETTINGS
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER, USE_SHARE
+from xlfuncs.tables.garden.this_week import (
+    LOGGED_SETTINGS,
+    MID_MONTH_DAYS,
+    MONTHLY_WEATHER,
+    USE_SHARE,
+)
 from xlfuncs.tables.money.ledger import YEARS
 
 MONTH_NAMES = (
@@ -163,3 +177,59 @@ def _of_year(given: Any, climate: season.Climate, year: int, month: int) -> tupl
     by_month = int((noted & ~season.measured_et_days(beds.days, log)).sum())
     words += f"; warmth by the month on {by_month}" if by_month else ""
     return need, "yes" if whole else "no", words if whole else f"{words}: not the whole season"
+
+
+_MONTHS = 12
+
+
+@worksheet_function(
+    "MONTHLY_REFERENCE_ET",
+    topic="water_need",
+    help="Reference evapotranspiration of each month of a climate table, as REFERENCE_ET_PM gives"
+    " it; once all twelve are there the heat that goes into the soil counts.",
+    args=(
+        table("weather", "The months, a row each", MONTHLY_WEATHER,
+            "month",
+            MAX_TEMPERATURE, MIN_TEMPERATURE, *MOIST_AIR),
+        LATITUDE,
+        ELEVATION,
+        Arg("coast", "flag", "yes at a coast, for radiation from temperature (default no)",
+            default=False),
+        UNITS,
+        Arg("counted", "flag", "Whether each month counts; others are not even read (default yes)",
+            default=True, group="weather", selects=True),
+    ),
+    results=(
+        REFERENCE,
+        Result("soil_heat", "radiation", "Heat that goes into the soil in the month"),
+    ),
+    source=FAO56.at("Eq. 6 and 43; missing data by chapter 3"),
+    rows="weather",
+    examples=("MONTHLY_REFERENCE_ET(A1:I13, 45.2, 310)",),
+)  # fmt: skip
+def monthly_reference_et(
+    month: Any, max_temperature: Any, min_temperature: Any, latitude: float, elevation: float,
+    sunshine: Any, coast: bool, **air: Any,
+) -> Any:  # fmt: skip
+    swapped = np.flatnonzero(min_temperature > max_temperature)
+    if swapped.size:
+        words = "is above the greatest temperature of the month"
+        raise InputError("min_temperature", words, row=int(swapped[0]))
+    heat = _soil_heat(month, (max_temperature + min_temperature) / 2)
+    et = evapotranspiration.reference_et_penman_monteith(
+        max_temperature, min_temperature, latitude,
+        np.take(MID_MONTH_DAYS, month.astype(int) - 1).astype(float), elevation,
+        sunshine_hours=sunshine / 3600.0, radiation_adjustment=0.19 if coast else 0.16,
+        soil_heat_flux=heat, **air,
+    )  # fmt: skip
+    return et, heat
+
+
+def _soil_heat(month: Any, mean: Any) -> Any:
+    """By the months around each; 0 while not all twelve are there."""
+    if sorted(month) != [*range(1, _MONTHS + 1)]:
+        return np.zeros(len(month))
+    by_month = np.empty(_MONTHS)
+    by_month[month.astype(int) - 1] = mean
+    before, after = (by_month[(month.astype(int) - 1 + step) % _MONTHS] for step in (-1, 1))
+    return evapotranspiration.monthly_soil_heat_flux(before, mean, after)

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.layout import line_choice
+from xlfuncs.calculations.layout import beds
 from xlfuncs.calculations.pressure import filling
 from xlfuncs.calculations.water import bed_calendar
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
@@ -55,7 +55,7 @@ worksheet_function(
     source=COMMON_PRACTICE.at("80 % of the wetted diameter"),
     plain="0.8*{wetted_width}",
     examples=("LARGEST_EMITTER_SPACING(15)",),
-)(line_choice.largest_emitter_spacing)
+)(beds.largest_emitter_spacing)
 
 
 worksheet_function(
@@ -68,7 +68,7 @@ worksheet_function(
     source=DEFINITION.at("intake rate over the wetted strip of one emitter"),
     plain="{intake_rate}/3600000*{emitter_spacing}*{wetted_width}",
     examples=("LARGEST_EMITTER_FLOW(0.4, 8, 18)",),
-)(line_choice.largest_emitter_flow)
+)(beds.largest_emitter_flow)
 
 
 worksheet_function(
@@ -93,7 +93,7 @@ worksheet_function(
     source=COMMON_PRACTICE.at("rate within the soil's intake; the fastest line that suits"),
     rows="lines",
     examples=("LINE_ADVICE(A2:A5, B2:B5, 18, 0.4)",),
-)(line_choice.line_advice)  # fmt: skip
+)(beds.line_advice)  # fmt: skip
 
 
 worksheet_function(

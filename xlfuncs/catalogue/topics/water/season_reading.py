@@ -11,8 +11,7 @@ from xlfuncs.calculations.water.evapotranspiration import reference_et_from_temp
 from xlfuncs.calculations.water.garden_copies import READING_ERROR
 from xlfuncs.calculations.water.this_week import WEEK, odd_week
 from xlfuncs.errors import InputError
-from xlfuncs.tables.garden.this_week import AT_PLANTING
-from xlfuncs.tables.garden.weather import MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
+from xlfuncs.tables.garden.this_week import AT_PLANTING, MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
 
 STAGES = tuple(f"{name}_days" for name in ("initial", "development", "mid", "late"))
 # Share of the available water used up at planting; and what a hand feels, in shares of the

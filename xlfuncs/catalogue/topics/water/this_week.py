@@ -18,8 +18,7 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.this_week import BED_NOTES, WEATHER_LOG, WEEK_SETTINGS
-from xlfuncs.tables.garden.weather import MONTHLY_WEATHER
+from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG, WEEK_SETTINGS
 
 CARD = (6.35, 12.7, 25.4)  # mm of rain: a quarter, half and one inch
 YOUNG = 14  # days

@@ -10,7 +10,7 @@ from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_funct
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, FAO29, NEH623_7, SCS_TR21, Source
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import COVERS
-from xlfuncs.tables.garden.weather import RAIN_SHARE
+from xlfuncs.tables.garden.this_week import RAIN_SHARE
 
 PLASTIC = Source("Alabama Cooperative Extension ANR-654 and Penn State Extension (2013) on drip")
 AGLW = Source("FAO/AGLW, dependable rain")
