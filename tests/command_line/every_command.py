@@ -42,7 +42,7 @@ COMMANDS: dict[str, str] = {
     "excel add farm.xlsm": "farm.xlsm",
     "excel module": "xlfuncs_functions.bas",
     "import-ledger shop.csv shop.xlsx --currency USD": "shop.xlsx",
-    "import-ledger shop.csv --into books.xlsx --currency USD": "books.xlsx",
+    "import-ledger shop.csv --into books.xlsx --currency USD --yes": "books.xlsx",
     "map farm.xlsx": "farm-map.png",
     "recalculate own.xlsx --output computed.xlsx": "computed.xlsx",
     "render own.xlsx": "own.pdf",

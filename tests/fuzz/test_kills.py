@@ -38,7 +38,10 @@ CASES: dict[str, tuple[list[str], list[str]]] = {
         ["import-ledger", "ledger.csv", "report.xlsx", "--force", "--currency", "USD"],
         ["report.xlsx"],
     ),
-    "import-into": (["import-ledger", "ledger.csv", "--into", "books.xlsx"], ["books.xlsx"]),
+    "import-into": (
+        ["import-ledger", "ledger.csv", "--into", "books.xlsx", "--yes"],
+        ["books.xlsx"],
+    ),
     "recalculate": (["recalculate", "stale.xlsx"], ["stale.xlsx"]),
     "map": (["map", "start.xlsx"], ["start-map.svg", "start-map.png"]),
     "client-copy": (

@@ -19,6 +19,7 @@ from xlfuncs.workbooks.checking.input_checks import check
 from xlfuncs.workbooks.ledger_books import planned, undo
 from xlfuncs.workbooks.lists.ledger_import import entries_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.recalculating.with_libreoffice import evaluate_with_libreoffice
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
@@ -43,7 +44,8 @@ def book(empty: bytes, tmp_path: Path) -> Path:
 
 
 def run(*arguments: str | Path) -> str:
-    done = CliRunner().invoke(commands, ["import-ledger", *map(str, arguments)])
+    call = ["import-ledger", *map(str, arguments), "--yes"]
+    done = CliRunner().invoke(commands, call)
     assert done.exit_code == 0, f"{done.output}{done.exception}"
     return done.output
 
@@ -69,7 +71,7 @@ def test_several_exports_come_in_once_and_only_what_is_new_later(
     told = run(first, EXPORTS / "water_2025.xlsx", "--into", book, "--kind", "water")
     assert "4 new entries" in told
     assert "line 18 refused: is a total" in told
-    assert "values changed" in told
+    assert "Written. The workbook as it was: " in told
     assert (tmp_path / "water.import.toml").read_text("utf-8").count('kind = "water"') == 1
     # the longer file a year later, and nothing to be said again
     assert "8 new entries; known already: 4" in run(EXPORTS / "water_2023.csv", "--into", book)
@@ -154,7 +156,8 @@ def test_what_stands_below_a_full_table_is_not_written_over(book: Path, tmp_path
     old["Ledger"]["A140"] = "mine"
     old.save(book)
     export = shop(tmp_path / "shop.csv", many(200))
-    done = CliRunner().invoke(commands, ["import-ledger", str(export), "--into", str(book)])
+    call = ["import-ledger", str(export), "--into", str(book), "--yes"]
+    done = CliRunner().invoke(commands, call)
     assert "something stands below it" in str(done.exception)
     assert openpyxl.load_workbook(book)["Ledger"]["A140"].value == "mine"
 
@@ -182,7 +185,7 @@ def test_kinds_are_learned_and_delivery_is_spread(book: Path, tmp_path: Path) ->
             ["2024-03-01", "R1", "filters", "Screen", 1, "10.00"],
             ["2024-03-01", "R1", "fittings", "Delivery", "", "6.01"],
             ["2024-03-01", "R1", "fittings", "Discount 5 %", "", "-2.00"]]  # fmt: skip
-    told = run(shop(tmp_path / "shop.csv", rows), "--into", book)
+    told = run(shop(tmp_path / "shop.csv", rows), "--into", book, "--verbose")
     assert "line 4 is spread over line 2, 3 of R1: 6.01, Delivery" in told
     assert "fittings: 1 line, 33.01 by date: 2024 33.01" in told
     assert [e["amount"] for e in entries_of(book)] == pytest.approx([33.01, 11.00])  # 44.01 in all
@@ -207,3 +210,36 @@ def test_calc_computes_the_same_from_it_and_keeps_its_charts(book: Path, tmp_pat
         assert cell is not None
         stored = contents.value(cell)
         assert stored == (pytest.approx(value) if isinstance(value, float) else value)
+
+
+def test_where_nobody_can_say_yes_nothing_is_written(book: Path, empty: bytes) -> None:
+    call = ["import-ledger", str(EXPORTS / "water_2023.csv"), "--into", str(book)]
+    asked = CliRunner().invoke(commands, call)
+    assert "water_2023.csv leaves open" in str(asked.exception)
+    assert "--kind water or --kind sewer" in str(asked.exception)
+    told = CliRunner().invoke(commands, [*call, "--kind", "water"])
+    assert (told.exit_code, book.read_bytes() == empty) == (2, True)
+    assert "12 new entries" in told.output
+    assert "add --yes" in told.output
+
+
+def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(
+    tmp_path: Path,
+) -> None:
+    book, export = tmp_path / "new.xlsx", tmp_path / "water.csv"
+    build(book, "metric", starting_inputs("metric"), edition="bookkeeper")
+    head = "From,To,Usage (m3),Standing charge,Water,Total,Currency\n"
+    rows = ["2023-12-31,2024-12-31,100,20,200,220,EUR", "2024-12-31,2025-11-30,90,20,225,245,EUR",
+            "2025-11-30,2026-01-31,20,5,50,55,EUR"]  # fmt: skip
+    export.write_text(head + "\n".join(rows), "utf-8")
+    told = run(export, "--into", book, "--kind", "water")
+    assert "Currency on Setup: EUR, for it is blank" in told
+    assert (
+        "line 4, 2025-12-01 to 2026-01-31, runs over New Year: Years parts it by days, 31 to"
+        in told
+    )
+    # half of the last bill is 2025: 100 of 250, so dearer by 0.5 a unit, as much water, 2.50 fixed
+    assert "water: 220.00 -> 272.50, +52.50: price +50.00, fixed +2.50" in told
+    inputs = read_inputs(Contents(Package.open(book))).inputs
+    assert inputs.settings["currency"] == "EUR"
+    assert len(inputs.tables["Ledger"]) == 6

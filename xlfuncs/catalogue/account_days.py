@@ -10,9 +10,9 @@ from xlfuncs.calculations.money.bill_periods import (
     shared_days,
 )
 from xlfuncs.calculations.money.calendar_years import fiscal_years, year_span
-from xlfuncs.calculations.money.year_on_year import NEARLY, cents_adding_up
+from xlfuncs.calculations.money.year_on_year import NEARLY, cents, cents_adding_up
 
 __all__ = [
-    "NEARLY", "Bill", "Meters", "Shared", "bills_by_meter", "cents_adding_up", "fiscal_years",
-    "in_words", "missing_days", "shared_days", "year_span",
+    "NEARLY", "Bill", "Meters", "Shared", "bills_by_meter", "cents", "cents_adding_up",
+    "fiscal_years", "in_words", "missing_days", "shared_days", "year_span",
 ]  # fmt: skip

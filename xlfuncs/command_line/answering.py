@@ -87,13 +87,13 @@ def _ask_all(questions: list[Question], raw: dict[str, Any]) -> bool:
     answered_all = True
     for question in questions:
         if question.key:
-            if answer := _ask(question):
+            if answer := ask(question):
                 _keep(raw, question, answer)
             answered_all = answered_all and bool(answer)
     return answered_all
 
 
-def _ask(question: Question) -> str:
+def ask(question: Question) -> str:
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
         click.echo(f"  {number}  {choice}", err=True)

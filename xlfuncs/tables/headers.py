@@ -72,6 +72,8 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
     for name, unit_text in splits(text):
         for rank, column in _columns_named(name, table, worst):
             unit = unit_of(unit_text, column.dimension) if unit_text else ""
+            if unit_text == "%" and column.dimension == "money":
+                continue  # a rate, no amount
             if unit_text and not unit and not bracketed and not _of_any(unit_text, column):
                 continue  # the last word is no unit, so this way of splitting is not meant
             odd = unit_text if unit_text and not unit else ""

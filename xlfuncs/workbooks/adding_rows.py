@@ -13,6 +13,7 @@ from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.formulas.origins import with_offsets
 from xlfuncs.workbooks.formulas.origins import with_rows as placed_in
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
@@ -27,6 +28,7 @@ ROWS_MAY_CHANGE = {
         " of validations and conditional formats that ended with it, and of the sheet"
     ),
     "the table's part": "its extent, and its filter's",
+    "worksheet part of the settings": "a setting that was blank and is typed",
     "worksheet parts": "computed values, as in RECALCULATION_MAY_CHANGE",
 }
 _SQREF = re.compile(rb'(\ssqref=")([^"]*)')
@@ -35,9 +37,10 @@ _SQREF = re.compile(rb'(\ssqref=")([^"]*)')
 @collection_put_off()
 def with_rows(
     reading: Reading, content: bytes, name: str, rows: Sequence[Mapping[str, Any]],
-    changed: Mapping[int, Mapping[str, Any]],
+    changed: Mapping[int, Mapping[str, Any]], beside: Mapping[Position, Any] | None = None,
 ) -> bytes:  # fmt: skip
-    """The workbook with rows below the last filled one, and cells of rows (by number) replaced.
+    """The workbook with rows below the last filled one, and cells of rows (by number) replaced;
+    `beside` are single cells that are typed, such as a setting.
 
     Values wait to be computed. Raises WorkbookError where a table that must grow has no room.
     """
@@ -62,6 +65,9 @@ def with_rows(
                 column = table.places[key]
                 cells.put(table.sheet, number, column, _typed(value, serials),
                           style=style(number, column))  # fmt: skip
+    for place, value in (beside or {}).items():
+        there = reading.contents.cell_at(*place)
+        cells.put(*place, value, style=there.style if there else "")
     if need <= last:
         return cells.written({})
     _refuse_without_room(reading, table, last, need)

@@ -8,33 +8,27 @@ What the ledger has already does not come in again, so that the same exports, or
 only what is new.
 """
 
-import datetime as dt
 import hashlib
-import io
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
-
-import xlsxwriter
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.adding_rows import with_rows
+from xlfuncs.workbooks.ledger_report import over_new_year, told, years_in_words
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
+from xlfuncs.workbooks.lists.ledger_export import EXPORTED, names_of_columns
 from xlfuncs.workbooks.lists.ledger_import import (
-    EXPORTED,
     LedgerImport,
     entries_in,
     import_ledger,
-    names_of_columns,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry
-from xlfuncs.workbooks.lists.ledger_netting import SPREAD
 from xlfuncs.workbooks.lists.mapping import (
     ListMapping,
     given_answers,
@@ -42,8 +36,10 @@ from xlfuncs.workbooks.lists.mapping import (
     mapping_from,
     mapping_text,
 )  # fmt: skip
+from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.our_tables.table_cells import named_cells
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.workbooks.recalculating.recalculation import Recalculation, recalculated
@@ -54,7 +50,7 @@ from xlfuncs.xlsx.saving import refuse_if_open, save
 
 @dataclass
 class Plan:
-    """What several exports bring into a workbook; `str()` of it tells it file by file."""
+    """What several exports bring into a workbook; `in_words` tells it file by file."""
 
     book: Path
     content: bytes
@@ -73,13 +69,26 @@ class Plan:
         rows = len(self.reading.inputs.tables[LEDGER.name])
         return table.header_row + table.placed.header_rows + rows
 
-    def __str__(self) -> str:
+    @property
+    def currency(self) -> str:
+        """The currency of the entries, where Setup has none yet."""
+        found = {entry["currency"] for entry in self.entries} - {""}
+        return found.pop() if len(found) == 1 and not self._setting("currency") else ""
+
+    def _setting(self, name: str) -> Any:
+        return self.reading.inputs.settings.get(name)
+
+    def in_words(self, *, verbose: bool = False) -> str:
         lines = []
         for path, result in self.read:
             known = sum(line.reason.startswith(ALREADY) for line in result.refused)
             lines.append(f"{path.name}: {len(result.entries)} new entries; known already: {known}")
-            lines += [f"  {words}" for words in told(result)]
+            lines += [f"  {words}" for words in told(result, verbose=verbose)]
+            over = over_new_year(result, int(self._setting("first_month") or 1))
+            lines += [f"  {words}" for words in over]
         lines += [f"row {row} of the ledger would be Counted: no" for row in self.changed]
+        if self.currency:
+            lines.append(f"Currency on Setup: {self.currency}, for it is blank")
         last, sheet = self.first + len(self.entries) - 1, self.reading.tables[LEDGER.name].sheet
         if not self.entries:
             return "\n".join(lines)
@@ -87,9 +96,13 @@ class Plan:
         return "\n".join([*lines, f"{self.book.name}: {len(self.entries)} entries go{where}"])
 
     @collection_put_off()
-    def write(self) -> tuple[Path | None, Recalculation]:
-        """Puts the new workbook in the old one's place; gives the backup, and what was computed."""
-        typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed)
+    def write(self) -> tuple[Path | None, Recalculation, list[str]]:
+        """Puts the new workbook in the old one's place; gives the backup, what was computed, and
+        what the sheet Years says now."""
+        place = named_cells(self.reading.contents).get("currency")
+        beside = {place: self.currency} if place and self.currency else {}
+        typed = with_rows(self.reading, self.content, LEDGER.name, self.entries, self.changed,
+                          beside)  # fmt: skip
         contents = Contents(Package.open(typed, self.book.name))
         made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
         kept = save(self.book, made or typed, backup=True)
@@ -99,36 +112,7 @@ class Plan:
         note = f"# What xlfuncs import-ledger --undo takes back.\nbefore = {quoted(kept.name)}\n"
         note += f"took = {quoted(took)}\n"
         save(_note(self.book), f'{note}after = "{digest}"\n'.encode())
-        return kept, report
-
-
-def told(result: LedgerImport) -> list[str]:
-    """How a file was read, and every line that does not count, with its reason."""
-    return [
-        *result.findings,
-        *(f"line {x.line} {x.reason}; it stays as it is" for x in result.refused
-          if x.reason.startswith(f"{ALREADY},")),
-        *(f"line {x.line} {x.reason}" for x in result.refused if x.reason.startswith(SPREAD)),
-        *(f"line {x.line} refused: {x.reason}: {x.text}"
-          for x in result.refused if not x.reason.startswith((ALREADY, SPREAD))),
-        *(f"line {number} is not counted: {note}" for number, note in result.doubles),
-        *(f"in the ledger: {words}" for _, words in result.replaced),
-        *_sums(result.entries),
-    ]  # fmt: skip
-
-
-def _sums(entries: Sequence[Entry]) -> Iterator[str]:
-    """What counts of each kind, in all and by the year of its date: to compare with the paper."""
-    by_kind: dict[str, dict[int, list[Decimal]]] = {}
-    for entry in entries:
-        if entry["counted"]:
-            years = by_kind.setdefault(entry["kind"], {})
-            years.setdefault(entry["date"].year, []).append(Decimal(str(entry["amount"])))
-    for kind, years in sorted(by_kind.items()):
-        listed = ", ".join(f"{year} {sum(a):,.2f}" for year, a in sorted(years.items()))
-        amounts = [amount for of_year in years.values() for amount in of_year]
-        lines = "1 line" if len(amounts) == 1 else f"{len(amounts)} lines"
-        yield f"{kind}: {lines}, {sum(amounts):,.2f} by date: {listed}"
+        return kept, report, years_in_words(Contents(Package.open(made or typed, self.book.name)))
 
 
 @collection_put_off()
@@ -157,6 +141,9 @@ def planned(book: Path, exports: Sequence[tuple[Path, ListMapping]]) -> Plan:
             result = import_ledger(path, reading.marks.system, stated, known)
         except WorkbookError as error:
             raise type(error)(f"{path.name}: {error}") from None
+        except UnsettledError as error:
+            error.path = path
+            raise
         for row, entry in enumerate(result.entries, plan.first + len(plan.entries)):
             entry["row"] = row
         for entry, _ in result.replaced:
@@ -221,44 +208,3 @@ def keep_answers(kept: Path, answers: ListMapping) -> bool:
         return False
     save(kept, text)
     return True
-
-
-# --- what came of an import as a workbook: entries to paste into the ledger, refusals, findings
-
-
-def write_import(result: LedgerImport, path: Path, system: str = "us") -> None:
-    """Write the three sheets, whole or not at all; text as text, whatever sign it begins with."""
-    # Without these options a cell such as =cmd() would turn into a formula, or a link.
-    options = {"strings_to_formulas": False, "strings_to_urls": False}
-    out = io.BytesIO()
-    with xlsxwriter.Workbook(out, {**options, "in_memory": True}) as book:
-        date = book.add_format({"num_format": "yyyy-mm-dd"})
-        headings = [column.heading(system) for column in LEDGER.columns]
-        rows = (
-            [*(_shown(entry[name]) for name in LEDGER.names), line]
-            for entry, line in zip(result.entries, result.lines, strict=True)
-        )
-        _sheet(book, "Ledger", [*headings, "Line of the file"], rows, date)
-        refused = ([r.line, r.reason, r.text] for r in result.refused)
-        _sheet(book, "Refused", ["Line of the file", "Reason", "What it says"], refused, date)
-        read = [*result.findings, f"{result.lines_read} lines in all"]
-        _sheet(book, "How it was read", ["Finding"], ([words] for words in read), date)
-    save(path, out.getvalue())
-
-
-def _shown(value: Any) -> Any:
-    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else value
-
-
-def _sheet(book: Any, name: str, headings: list[str], rows: Iterable[list[Any]], date: Any) -> None:
-    sheet = book.add_worksheet(name)
-    bold = book.add_format({"bold": True, "text_wrap": True})
-    sheet.write_row(0, 0, headings, bold)
-    sheet.freeze_panes(1, 0)
-    for number, row in enumerate(rows, start=1):
-        for column, value in enumerate(row):
-            if isinstance(value, dt.date):
-                sheet.write_datetime(number, column, value, date)
-            else:
-                sheet.write(number, column, value)
-    sheet.autofit()

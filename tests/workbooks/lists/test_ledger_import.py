@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -20,9 +21,9 @@ from workbook_template.build import demo_inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.workbooks.ledger_books import write_import
+from xlfuncs.workbooks.ledger_report import write_import
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, entries_of, import_ledger
-from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError, read_number
 
 EXPORTS = Path(__file__).parents[3] / "examples" / "us" / "exports"
@@ -212,8 +213,11 @@ def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write:
     assert "headings not used: 'Anfang', 'Zimmer'" in result.findings
     said = stated(kind="water", columns=heads | {"Previous reading date": "Anfang"})
     assert import_ledger(path, "metric", said).entries[0]["period_start"] == dt.date(2024, 2, 1)
+    columns = {"last day": "Datum", "first day": "Anfang", "total": "Betrag"}
+    said = replace(stated(kind="water", unit="m3", columns=columns), period_from="reading")
+    assert import_ledger(path, "metric", said).entries[0]["period_start"] == dt.date(2024, 2, 1)
     for columns, words in (
-        (heads | {"from": "Anfang"}, "no column 'from'; it has date, period_start"),
+        (heads | {"begins": "Anfang"}, r"no column 'begins'; it has date \(last day\), period_"),
         (heads | {"item": "Text"}, "no heading 'Text' for item"),
     ):
         with pytest.raises(UnsettledError, match=words):
@@ -221,10 +225,11 @@ def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write:
 
 
 def test_a_word_may_stand_for_a_kind_or_a_unit(write: Write) -> None:
-    path = write("Date,Kind,Quantity,Unit,Amount\n2024-04-03,Verbinder,4,Satz,2.50\n")
-    result = import_ledger(path, "us", stated(words={"verbinder": "fittings"}))
-    assert "counted in pieces" in reasons(result)[2]
-    said = stated(words={"verbinder": "fittings", "Satz": "pieces"})
+    path = write("Date,Kind,Quantity,Unit,Amount\n2024-04-03,Verbinder,4,Gros,2.50\n")
+    with pytest.raises(UnsettledError, match="counted in pieces: is 'Gros' a word") as asked:
+        import_ledger(path, "us", stated(words={"verbinder": "fittings"}))
+    assert [q.option() for q in asked.value.questions] == ['--as "Gros=pieces"']
+    said = stated(words={"verbinder": "fittings", "Gros": "pieces"})
     (entry,) = import_ledger(path, "us", said).entries
     assert (entry["kind"], entry["quantity"]) == ("fittings", 4.0)
 
@@ -291,7 +296,12 @@ def test_whatever_stands_in_a_file_every_line_is_accounted_for(
         lines = [["Date", "Kind", "Quantity", "Unit", "Amount", "Item"], *rows]
         csv.writer(file).writerows(lines)
     said = stated(unit="kgal", kind="water", currency="EUR", date_order="DMY", decimal=".")
-    result = import_ledger(path, "us", said)
+    try:
+        result = import_ledger(path, "us", said)
+    except UnsettledError as error:  # words for pieces: all at once
+        for question in error.questions:
+            said = with_answer(said, question, question.choices[0])
+        result = import_ledger(path, "us", said)
     assert result.lines_read == len(lines)
     assert len({*result.lines, *(r.line for r in result.refused)}) == len(result.lines) + len(
         result.refused

@@ -18,7 +18,7 @@ HEAD = "Date,From,Usage (m3),Amount,Invoice\n"
 def read(tmp_path: Path, rows: str, existing: Any = (), **said: Any) -> LedgerImport:
     path = tmp_path / "export.csv"
     path.write_text(rows if "Date" in rows else HEAD + rows, encoding="utf-8")
-    kind = {"kind": "water"} if "Kind" not in rows else {}
+    kind = {} if "Kind" in rows or "Category" in rows else {"kind": "water"}
     return import_ledger(path, "metric", ListMapping(values=kind, **said), existing)
 
 
@@ -114,8 +114,10 @@ def test_both_ways_of_stating_periods_give_the_same_days(tmp_path: Path) -> None
     assert starts[0] == starts[1] == [dt.date(2023, 12, 31), dt.date(2024, 2, 29)]
     with pytest.raises(UnsettledError, match=r"line 3 begins .*; but line 4 begins"):
         read(tmp_path, BILLS + "2024-06-30,2024-05-01,5,30.00,A4\n")
-    with pytest.raises(UnsettledError, match="State period_from"):
+    with pytest.raises(UnsettledError, match="first day of a period") as asked:
         read(tmp_path, "2024-02-27,2023-12-29,9.9,69.30,A1\n")
+    (question,) = asked.value.questions
+    assert (question.option(), question.choices[1]) == ('--period-from "first day"', "reading")
     known = read(tmp_path, BILLS).entries
     (later,) = read(tmp_path, "2024-06-27,2024-05-01,5,30.00,A4\n", known).entries
     assert later["period_start"] == dt.date(2024, 4, 30)
@@ -228,3 +230,76 @@ def test_a_question_about_headings_names_the_missing_one_and_those_there_are(
     words = r"no date or bill_date\. Headings left: 'Created at', 'Lineitem'"
     with pytest.raises(UnsettledError, match=words):
         read(tmp_path, "Created at,Order no.,Lineitem,Total,Kind\nDate A,R1,Tape,5,tape\n")
+
+
+PACKED = """Order No,Order Date,Article,Description,Category,Qty,Unit,VAT %,VAT EUR,Gross EUR
+S1,2025-07-23,KS-25,Potash 25 kg,Fertiliser,3,sack,7,6.28,96.04
+S1,2025-07-23,VL-25,Valve,Irrigation,5,pc,19,48.46,303.51
+S1,2025-07-23,DELIVERY,Delivery charge,Delivery,1,pc,19,4.73,29.63
+S0,2025-07-01,KS-25,Potash 25 kg,Fertiliser,1,sack,7,2.09,32.01
+S1,2025-08-06,KS-25,RETURN Potash 25 kg,Fertiliser,-1,sack,7,-2.09,-32.01
+"""
+
+
+def test_a_return_takes_back_some_of_its_own_order_not_the_equal_amount_of_another(
+    tmp_path: Path,
+) -> None:
+    result = read(tmp_path, PACKED)
+    assert "line 6 takes back 1 of 3 of line 2" in result.findings
+    assert [(e["kind"], e["item"], e["quantity"]) for e in result.entries][-1] == (
+        "fertiliser", "Potash 25 kg", -1)  # fmt: skip
+    # 29.63 over 96.04 and 303.51, in cents; each line says what of it is delivery
+    assert [e["amount"] for e in result.entries] == [103.16, 326.02, 32.01, -32.01]
+    assert result.entries[0]["note"] == "7.12 of it Delivery charge"
+
+
+def test_an_order_comes_in_whole_or_not_at_all(tmp_path: Path) -> None:
+    broken = PACKED.replace("5,pc,19,48.46,303.51", "5,m,19,48.46,303.51")
+    waits = read(tmp_path, broken)
+    assert {line.line: line.reason.split(":")[0] for line in waits.refused} == {
+        2: "waits", 3: "irrigation is counted in pieces, the quantity is in 'm'",
+        4: "waits", 6: "waits",
+    }  # fmt: skip
+    assert sums(waits) == (1, 32.01)
+    rest = read(tmp_path, PACKED, waits.entries)
+    assert sum(e["amount"] for e in rest.entries) == pytest.approx(429.18 - 32.01)
+    half = read(tmp_path, PACKED).entries[:1]  # as rows that were deleted, or an older import
+    late = read(tmp_path, PACKED, half)
+    assert [e["amount"] for e in late.entries] == [32.01, -32.01]
+    assert (
+        "the ledger has other lines of its order S1" in {x.line: x.reason for x in late.refused}[3]
+    )
+
+
+def test_all_questions_come_at_once_with_the_options_of_this_file(tmp_path: Path) -> None:
+    text = "Date,Kind,Details,Text,Qty,Unit,Total\n03/04/2024,seed,A,B,2,Gros,5\n"
+    with pytest.raises(UnsettledError) as asked:
+        read(tmp_path, text)
+    options = [question.option() for question in asked.value.questions]
+    assert options == ['--column "item=Details"', "--date-order DMY", '--as "Gros=pieces"']
+
+
+def test_a_heading_is_known_by_what_stands_below_it(tmp_path: Path) -> None:
+    """The words of the papers of two invented utilities, and a rate that is no amount."""
+    german = (
+        "Belegnr.;Belegdatum;Belegart;Abrechnung von;Abrechnung bis;Verbrauch m³;Grundpreis EUR;"
+        "Arbeitspreis EUR;Nettobetrag EUR;MwSt. %;MwSt. EUR;Bruttobetrag EUR\n"
+        "R1;09.04.2023;Rechnung;01.01.2023;31.03.2023;126,0;18,60;249,48;268,08;7;18,77;286,85\n"
+        "R2;09.07.2023;Rechnung;01.04.2023;30.06.2023;100,0;18,60;198,00;216,60;7;15,16;231,76\n"
+    )
+    result = read(tmp_path, f"Date;{german}".removeprefix("Date;"))
+    water, fixed = result.entries[:2]
+    assert (water["period_start"], water["date"]) == (dt.date(2022, 12, 31), dt.date(2023, 3, 31))
+    # 286.85 is 268.08 and 7 %: 18.60 of it fixed, 19.90 with its tax
+    assert (fixed["item"], fixed["amount"], fixed["quantity"]) == ("Grundpreis", 19.90, None)
+    assert (water["amount"], water["tax"]) == (pytest.approx(266.95), pytest.approx(17.47))
+    assert sums(result) == (226, 286.85 + 231.76)
+    whole = [{**water, "amount": 286.85, "tax": 18.77}]  # of a ledger before
+    assert [e["reference"] for e in read(tmp_path, german, whole).entries] == ["R2", "R2"]
+    english = (
+        "Invoice no.,Invoice date,Document,Period from,Period to,Usage (m3),VAT 7%,Total amount\n"
+        "I-1,2023-02-05,Bill,2023-01-01,2023-01-31,5,1.40,21.40\n"
+        "I-2,2023-03-05,Credit note,2023-02-01,2023-02-28,-2,-0.70,-10.70\n"
+    )
+    result = read(tmp_path, english)
+    assert [(e["reference"], e["tax"]) for e in result.entries] == [("I-1", 1.4), ("I-2", -0.7)]

@@ -9,6 +9,7 @@ import click
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.tables.header_words import DATE_ORDERS
+from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.lists.numbers import DECIMAL_MARKS, UnsettledError
 
@@ -25,11 +26,16 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 @click.option("--undo", is_flag=True, help="Take the last import into the workbook back.")
 @click.option("--dry-run", is_flag=True, help="Only tell what would be done.")
 @click.option("--yes", is_flag=True, help="Do not ask before writing.")
+@click.option("--verbose", is_flag=True, help="Tell too how each file was read, line by line.")
 @click.option("--supplier", help="Whose exports these are: the name that the answers are kept by"
               " (default: the file's name without its numbers).")  # fmt: skip
 @click.option("--units", type=click.Choice(SYSTEMS), default="us", show_default=True,
               help="Of a report; a workbook has its own.")  # fmt: skip
-@click.option("--kind", help="Kind of every line, where the file has no column for it.")
+@click.option(
+    "--kind",
+    help=f"Kind of every line: {', '.join(KINDS)}, or a word of your own"
+    " (counted in pieces). The heading of the file's categories keeps those.",
+)
 @click.option("--unit", help="Unit of what is measured, where the file does not say.")
 @click.option("--currency", help="Currency of the ledger.")
 @click.option("--period-from", type=click.Choice(["reading", "first day"]),
@@ -46,9 +52,9 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
     "columns",
     multiple=True,
     metavar="NAME=HEADING",
-    help="Heading of a ledger column (NAME: date, period_start, kind, item, quantity,"
-    " unit, amount, net, tax, recoverable, currency, share, reference, meter, bill_date, counted,"
-    " note), if it is not found by itself. May be repeated.",
+    help="Heading of a ledger column, if it is not found by itself: last day (date), first day,"
+    " kind, item, quantity, unit, amount, net, tax, fixed, recoverable, currency, share,"
+    " reference, meter, bill_date (of the paper), counted, note. May be repeated.",
 )
 @click.option("--as", "kinds", multiple=True, metavar="WORD=MEANING",
               help="Kind or unit that a word of the file stands for, as \"St=pieces\". May be"
@@ -58,8 +64,8 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 @click.option("--force", is_flag=True, help="Replace the report if it is there.")
 def command(
     exports: tuple[Path, ...], into: Path | None, undo: bool, dry_run: bool, yes: bool,
-    supplier: str | None, units: str, columns: tuple[str, ...], kinds: tuple[str, ...],
-    ledger: Path | None, force: bool, **stated: str | None,
+    verbose: bool, supplier: str | None, units: str, columns: tuple[str, ...],
+    kinds: tuple[str, ...], ledger: Path | None, force: bool, **stated: str | None,
 ) -> None:  # fmt: skip
     """Read EXPORTS (CSV or XLSX) and add what is new to the ledger of the workbook --into.
 
@@ -94,35 +100,67 @@ def command(
             _report(exports[0], exports[1], units, said, ledger, force=force)
         else:
             kept = [settings_file(into, path, supplier or "") for path in exports]
-            answers = [answers_for(file, said) for file in kept]
-            _into(into, list(zip(exports, answers, kept, strict=True)), dry_run, yes)
+            said_of = {path: answers_for(file, said)
+                       for path, file in zip(exports, kept, strict=True)}  # fmt: skip
+            _into(into, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
     except UnsettledError as error:
-        raise XlfuncsError(f"{error} The option: {_option(error.argument)}") from None
+        raise XlfuncsError(_open(error)) from None
 
 
-def _into(into: Path, read: list[tuple[Path, ListMapping, Path]], dry_run: bool, yes: bool) -> None:
+def _into(
+    into: Path, said_of: dict[Path, ListMapping], kept: list[Path], *, dry_run: bool, yes: bool,
+    verbose: bool,
+) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers, planned
 
-    plan = planned(into, [(path, answers) for path, answers, _ in read])
-    click.echo(str(plan))
+    while True:
+        try:
+            plan = planned(into, list(said_of.items()))
+            break
+        except UnsettledError as error:
+            if error.path is None or not in_terminal():
+                raise
+            said = _asked(error, said_of[error.path])
+            supplier = kept[list(said_of).index(error.path)]
+            said_of |= {path: said for path, file in zip(said_of, kept, strict=True)
+                        if file == supplier}  # fmt: skip
+    click.echo(plan.in_words(verbose=verbose))
     if not plan.entries and not plan.changed:
         click.echo("Nothing is new; nothing was written.")
         return
-    if dry_run or (not yes and in_terminal() and not click.confirm("Write it?")):
+    if not (dry_run or yes or in_terminal()):
+        raise click.UsageError("nothing was written, for nobody is here to say yes: add --yes")
+    if dry_run or (not yes and not click.confirm("Write it?")):
         click.echo("Nothing was written.")
         return
-    backup, report = plan.write()
-    click.echo(f"{report}\nThe workbook as it was: {backup}; --undo brings it back.")
-    for _, answers, kept in read:
-        if keep_answers(kept, answers):
-            click.echo(f"Answers for the next export: {kept}")
+    backup, report, years = plan.write()
+    words = [str(report)] if verbose or report.unevaluated else []
+    told = [*words, *years, f"Written. The workbook as it was: {backup}; --undo brings it back."]
+    click.echo("\n".join(told))
+    new = [file.name for file, answers in zip(kept, said_of.values(), strict=True)
+           if keep_answers(file, answers)]  # fmt: skip
+    if new:
+        click.echo(f"Answers for the next exports: {', '.join(new)}")
+
+
+def _asked(error: UnsettledError, said: ListMapping) -> ListMapping:
+    """The answers that are given on the terminal; the error goes on where one is not."""
+    from xlfuncs.command_line.answering import ask
+    from xlfuncs.workbooks.lists.mapping import with_answer
+
+    for question in error.questions:
+        answer = ask(question) if question.choices else ""
+        if not answer:
+            raise error
+        said = with_answer(said, question, answer)
+    return said
 
 
 def _report(
     export: Path, report: Path, units: str, said: ListMapping, ledger: Path | None, *, force: bool
 ) -> None:
-    from xlfuncs.workbooks.ledger_books import told, write_import
+    from xlfuncs.workbooks.ledger_report import told, write_import
     from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
 
     if report.resolve() in {path.resolve() for path in (export, ledger) if path}:
@@ -131,16 +169,22 @@ def _report(
         raise click.UsageError(f"{report} is there already; choose another name, or --force")
     result = import_ledger(export, units, said, entries_of(ledger) if ledger else ())
     write_import(result, report, units)
-    for words in told(result):
+    for words in told(result, verbose=True):
         click.echo(words)
     click.echo(f"{len(result.entries)} entries, {len(result.refused)} lines refused: {report}")
 
 
-def _option(argument: str) -> str:
-    """The option that states what is asked for, as it is typed."""
-    if argument == "columns":
-        return '--column "date=Your heading" --column "amount=Your heading" ...'
-    return f"--{argument.replace('_', '-')} ..."
+def _open(error: UnsettledError) -> str:
+    """The questions of a file, each with the options that answer it, ready to be typed."""
+    lines = []
+    for question in error.questions:
+        options = " or ".join(question.option(choice) for choice in question.choices[:6])
+        lines.append(f"{question.words}" + (f"\n    {options}" if options else ""))
+    first = [question.option() for question in error.questions if question.choices]
+    if len(first) > 1:
+        lines.append(f"If the first of each is right, add: {' '.join(first)}")
+    where = f"{error.path.name} leaves open:\n" if error.path else ""
+    return where + "\n".join(lines)
 
 
 def _pairs(texts: tuple[str, ...], option: str) -> dict[str, str]:

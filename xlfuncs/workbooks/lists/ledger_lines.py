@@ -9,9 +9,17 @@ from decimal import Decimal
 from typing import Any
 
 from xlfuncs.errors import CellError, UnitError
-from xlfuncs.tables.header_words import UnreadableError, date_evidence, flag_of, is_total, read_date
+from xlfuncs.tables.header_words import (
+    DATE_ORDERS,
+    UnreadableError,
+    date_evidence,
+    flag_of,
+    is_total,
+    read_date,
+)
+from xlfuncs.tables.headers import unit_of
 from xlfuncs.tables.money.ledger import KINDS
-from xlfuncs.units import DIMENSIONS, conversion, from_base
+from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
 from xlfuncs.workbooks.lists.ledger_export import (
     Export,
     currency_of,
@@ -34,11 +42,16 @@ Entry = dict[str, Any]  # by the names of the ledger's columns
 BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
-_COUNT_WORDS = frozenset(
-    {"", "ea", "each", "pc", "pcs", "piece", "pieces", "unit", "units", "x", "roll", "rolls",
-     "stück", "stk", "st", "rolle", "rollen", "pièce", "pièces", "pce", "ud", "uds", "unidad",
-     "unidades", "pieza", "piezas", "stuk", "stuks", "rol", "pz", "pezzi", "pezzo", "nr"}
-)  # fmt: skip
+_PIECES = """
+    ea each pc pcs pce piece pieces unit units x roll rolls reel coil pack packs packet pkt pkg
+    package sack sacks bag bags box boxes case carton can bottle bucket tray pair pairs set sets
+    bundle pallet stück stck stk st rolle rollen packung packungen säcke beutel karton
+    kiste paar satz bund dose flasche eimer ve gebinde pièce pièces rouleau rouleaux
+    sac sacs sachet boîte carton paquet lot bidon ud uds unidad unidades pieza piezas rollo rollos
+    saco sacos bolsa bolsas caja cajas paquete bote stuk stuks rol rollen pak zak zakken doos
+    pz pezzi pezzo nr rotolo rotoli sacco sacchi busta buste scatola scatole confezione conf
+    """
+_COUNT_WORDS = frozenset(("", *_PIECES.split()))
 _KIND_WORDS = {
     "water": "wasser trinkwasser frischwasser eau agua acqua drinkwater",
     "sewer": "abwasser schmutzwasser assainissement alcantarillado saneamiento riool fognatura",
@@ -52,6 +65,15 @@ _KINDS = {word: kind for kind, words in _KIND_WORDS.items() for word in words.sp
 def is_kind(word: str) -> bool:
     """Whether a word names one of the usual kinds."""
     return word.lower() in KINDS or word.lower() in _KINDS
+
+
+def _likely(export: Export) -> tuple[str, ...]:
+    """The kinds that are measured in what a quantity's heading says, or that a shop sells."""
+    unit = export.unit("quantity")
+    unit = _UNIT_WORDS.get(unit.lower(), unit)
+    found = [kind for kind, measure in KINDS.items() if measure != "count" and unit
+             and unit_of(unit, measure)]  # fmt: skip
+    return tuple(found) or ("material",)
 
 
 @dataclass(frozen=True)
@@ -71,6 +93,7 @@ class LineReader:
     findings: list[str]
     learned: Mapping[str, str]  # kinds of the ledger's items
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
+    odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
 
     @classmethod
     def of(
@@ -79,11 +102,15 @@ class LineReader:
         """Settle date order, decimal mark and currency from all the lines."""
         order = settle(
             "date_order", stated.date_order or order_in_heading(export), texts(export, _DATES),
-            date_evidence, "Does the day or the month come first?",
+            date_evidence, "Does the day or the month come first?", DATE_ORDERS[:2],
         )  # fmt: skip
         mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
         if not ("kind" in export.headers or stated.values.get("kind") or learned):
-            raise UnsettledError("kind", "The file has no column for the kind.")
+            words = (
+                f"The file has no column for the kind. Usual ones: {', '.join(KINDS)}; any other"
+            )
+            words += " word is counted in pieces."
+            raise UnsettledError("kind", words, _likely(export), under="values")
         currency = settled_currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
@@ -118,8 +145,19 @@ class LineReader:
             "meter": self._text(line, "meter"),
             "counted": flag_of(self._text(line, "counted")) is not False,
             "word": self._text(line, "kind"),
+            "fixed": self._fixed(line, amount, tax) if quantity else None,
             "note": self._note(line, billed if billed != date else None),
         }
+
+    def money(self, line: FileLine) -> Decimal | None:
+        """What a line says was paid, where that can be read."""
+        try:
+            return self._money(line)[0]
+        except UnreadableError:
+            return None
+
+    def reference(self, line: FileLine) -> str:
+        return shown(self.export.cell(line, "reference")).strip()
 
     def _note(self, line: FileLine, billed: dt.date | None) -> str:
         """All notes of the line, and the day of the bill, where it is not that of the entry."""
@@ -158,10 +196,15 @@ class LineReader:
 
     def _number(self, line: FileLine, name: str) -> Decimal | None:
         cell = self._cell(line, name)
-        if isinstance(cell, str):
-            return read_number(cell, self.mark)
         if isinstance(cell, (bool, dt.date)):
             raise UnreadableError(f"the {name} {cell} is not a number")
+        return self._read(cell)
+
+    def _read(self, cell: Any) -> Decimal | None:
+        if isinstance(cell, str):
+            return read_number(cell, self.mark)
+        if isinstance(cell, (bool, dt.date, CellError)):
+            return None
         cell = cell.value if isinstance(cell, Measured) else cell
         return None if cell is None else Decimal(repr(cell))
 
@@ -181,7 +224,7 @@ class LineReader:
         if not word and not known:
             raise UnreadableError("has no kind, and the ledger has no item like it")
         kind = self._meant(word) or _KINDS.get(word.lower(), word.lower())
-        if known and kind not in KINDS:
+        if known and kind not in KINDS and known != kind:
             kind = self.taken[self._text(line, "item")] = known
         return kind
 
@@ -198,12 +241,17 @@ class LineReader:
         unit = self._text(line, "unit") or self.export.unit("quantity")
         unit = self._meant(unit) or _UNIT_WORDS.get(unit.lower(), unit)
         if dimension == "count":
-            if unit.lower() not in _COUNT_WORDS:
-                raise UnreadableError(f"{kind} is counted in pieces, the quantity is in {unit!r}")
+            if unit.rstrip(".").lower() not in _COUNT_WORDS:
+                if any(unit_of(unit, measure) for measure in {*KINDS.values()} - {"count"}):
+                    words = f"{kind} is counted in pieces, the quantity is in {unit!r}"
+                    raise UnreadableError(words)
+                self.odd_units.setdefault(unit, kind)
             return float(quantity), ""
         unit = unit or str(self.stated.values.get("unit", ""))
         if not unit:
-            raise UnsettledError("unit", f"Line {line.number}: in what is the {kind} measured?")
+            usual = [DIMENSIONS[dimension].unit(system) for system in SYSTEMS]
+            words = f"Line {line.number}: in what is the {kind} measured?"
+            raise UnsettledError("unit", words, usual, under="values")
         try:
             scale, _ = conversion(unit, dimension)
         except UnitError:
@@ -225,6 +273,21 @@ class LineReader:
         if tax is not None and abs(net + tax - amount) > Decimal("0.01"):
             raise UnreadableError(f"net {net} and tax {tax} do not make the amount {amount}")
         return amount, amount - net
+
+    def _fixed(self, line: FileLine, amount: Decimal, tax: Decimal | None) -> float | None:
+        """The part of the amount that a column of fixed charges says, before or after tax: that
+        with which it and another column make up the one or the other."""
+        fixed = self._number(line, "fixed")
+        used = {header.place for found in self.export.headers.values() for header in found}
+        for whole in (amount - (tax or 0), amount) if fixed else ():
+            for place, cell in enumerate(line.cells):
+                try:
+                    other = None if place in used else self._read(cell)
+                except UnreadableError:
+                    continue
+                if fixed and other and whole and abs(fixed + other - whole) <= Decimal("0.01"):
+                    return float(fixed / whole)
+        return None
 
     def _own_currency(self, line: FileLine) -> str:
         own = currency_of(self.export, line)

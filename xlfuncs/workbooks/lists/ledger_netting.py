@@ -95,13 +95,15 @@ def _habit(
         return habit, f"because {words}"
     question = "Is the first day of a period the day of the reading before, or the day after it?"
     if seen:
-        raise UnsettledError("period_from", f"{question} {'; but '.join(seen.values())}.")
+        raise UnsettledError(
+            "period_from", f"{question} {'; but '.join(seen.values())}.", (FIRST_DAY, READING)
+        )
     if _OF_A_READING.search(plain(heading)):
         return READING, f"by the heading {heading!r}"
     stated = [period for of_meter in ends.values() for period in of_meter]
     if stated and all(start.day == 1 and (day + _DAY).day == 1 for day, start in stated):
         return FIRST_DAY, "for it goes by whole months"
-    raise UnsettledError("period_from", question)
+    raise UnsettledError("period_from", question, (FIRST_DAY, READING))
 
 
 # --- credits and cancellations -------------------------------------------------------------------
@@ -119,10 +121,12 @@ def net_credits(
     findings: list[str] = []
     taken: set[int] = set()
     by_amount: dict[tuple[str, float], list[tuple[int, Entry]]] = {}
+    orders: dict[str, list[tuple[int, Entry]]] = {}
     for number, entry in [*entries, *((0, entry) for entry in existing)]:
         if entry["amount"] > 0:
             place = str(entry["kind"]).strip().lower(), round(entry["amount"], 6)
             by_amount.setdefault(place, []).append((number, entry))
+            orders.setdefault(_order_of(entry), []).append((number, entry))
     for line, entry in entries:
         if entry["amount"] >= 0:
             if (entry["quantity"] or 0) < 0:
@@ -132,6 +136,12 @@ def net_credits(
             continue
         alike = by_amount.get((str(entry["kind"]).strip().lower(), round(-entry["amount"], 6)), [])
         alike = [c for c in alike if id(c[1]) not in taken and _may_take_back(entry, c[1])]
+        own = orders.get(_order_of(entry), [])
+        if back := [c for c in alike if c in own]:
+            alike = back
+        elif part := _part_taken(entry, own):
+            findings.append(f"line {line} {part}")
+            continue
         # what the ledger has already may stand in the file too: the file's line comes first
         found = _meant(entry, [c for c in alike if c[0]] or alike)
         if len(found) == 1:
@@ -148,7 +158,9 @@ def net_credits(
                 lines = " or ".join(f"line {n}" if n else "the ledger's" for n, _ in found)
                 words = f"ine {line} may take back {lines}, and names neither"
                 if not stated:
-                    raise UnsettledError("credits", f"L{words}. Did only money come back?")
+                    raise UnsettledError(
+                        "credits", f"L{words}. Did only money come back?", ("money", "goods")
+                    )
                 if stated == "goods":
                     refused[line] = f"may take back {lines}, and names neither"
                     continue
@@ -158,6 +170,25 @@ def net_credits(
             elif (entry["quantity"] or 0) > 0:
                 _by_word(line, entry, stated)
     return refused, findings
+
+
+def _order_of(entry: Entry) -> str:
+    return str(entry.get("reference") or "").strip().lower()
+
+
+def _part_taken(credit: Entry, order: Sequence[tuple[int, Entry]]) -> str:
+    """Takes back some of a line of the credit's own order, of the same item; says of which."""
+    count, item = abs(credit["quantity"] or 0), plain(credit["item"])
+    for number, other in order if _order_of(credit) and count and credit["date"] else ():
+        bought, name = other.get("quantity") or 0, plain(str(other.get("item") or ""))
+        if name and name in item and bought > count and -credit["amount"] < other["amount"]:
+            what = f"line {number}" if number else "an entry of the ledger"
+            words = f"takes back {count:g} of {bought:g} of {what}"
+            said = "" if credit["item"] == other["item"] else credit["item"]
+            credit["quantity"], credit["item"] = -count, other["item"]
+            credit["note"] = "; ".join(filter(None, [words, said, credit["note"]]))
+            return words
+    return ""
 
 
 def _may_take_back(credit: Entry, other: Entry) -> bool:
@@ -201,8 +232,9 @@ def _by_word(line: int, credit: Entry, stated: str) -> None:
     if not stated:
         words = f"{credit['amount']:g} for {credit['quantity']:g} {credit['unit']}".strip()
         raise UnsettledError(
-            "credits", f"Line {line}: {words}. Did goods (or water) come back, or only money?"
-        )
+            "credits", f"Line {line}: {words}. Did goods (or water) come back, or only money?",
+            ("goods", "money"),
+        )  # fmt: skip
     credit["quantity"] = -credit["quantity"] if stated == "goods" else None
 
 
@@ -251,6 +283,9 @@ def spread(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
                 parts = cents_adding_up([Fraction(amount) * w for w in weights], amount)
                 for (_, other), part in zip(goods, parts, strict=True):
                     other[name] = float(Decimal(str(other[name] or 0)) + part)
+                    if name == "amount":
+                        said = f"{part} of it {entry['item'] or entry['kind']}"
+                        other["note"] = "; ".join(filter(None, [other["note"], said]))
             listed = ", ".join(str(number) for number, _ in goods)
             what = f"{entry['amount']:.2f}, {entry['item'] or 'delivery or discount'}"
             told[line] = f"{SPREAD} line {listed} of {reference}: {what}"

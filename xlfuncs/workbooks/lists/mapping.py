@@ -32,7 +32,7 @@ BED_AREA = "Planted (ft²)"
 import datetime as dt
 import tomllib
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -173,6 +173,15 @@ def _fault(section: str, name: str, value: Any, names: Collection[str]) -> str:
         return ""
     heading = 'a heading or a column letter, or { column = "...", unit = "..." }'
     return f"{section}.{name} must be {heading if section == 'columns' else 'a unit'}"
+
+
+def with_answer(mapping: ListMapping, question: Question, answer: str) -> ListMapping:
+    """The mapping with the answer to a question where it belongs."""
+    *section, name = question.key
+    given: dict[str, Any] = {name: answer}
+    if section:
+        given = {section[0]: {**getattr(mapping, section[0]), **given}}
+    return replace(mapping, **given)
 
 
 def given_answers(mapping: ListMapping) -> dict[str, Any]:

@@ -4,13 +4,17 @@ They are worked out from values that can be read in one way only. Where none set
 disagree, the person is asked; nothing is guessed.
 """
 
+from __future__ import annotations
+
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.tables.header_words import UnreadableError
+from xlfuncs.workbooks.lists.questions import Question
 
 Located = tuple[int, str]  # line number and text
 
@@ -22,11 +26,23 @@ _BARE_INCHES = re.compile(r"""(\d+\s*(?:'|′|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s
 
 
 class UnsettledError(XlfuncsError):
-    """The file does not settle something; `argument` is what to state."""
+    """The file does not settle something; a question's key is where a mapping keeps its answer."""
 
-    def __init__(self, argument: str, question: str) -> None:
-        self.argument = argument
-        super().__init__(f"{question} State {argument}.")
+    path: Path | None = None  # of the file, where there are several
+
+    def __init__(
+        self, argument: str, question: str, choices: Sequence[str] = (), *, under: str = ""
+    ) -> None:
+        key = (under, argument) if under else (argument,)
+        self.questions: tuple[Question, ...] = (Question(key, question, tuple(choices)),)
+        super().__init__(question)
+
+    @classmethod
+    def of(cls, questions: Sequence[Question]) -> UnsettledError:
+        """All that is open at once."""
+        error = cls(questions[0].key[-1], "\n".join(question.words for question in questions))
+        error.questions = tuple(questions)
+        return error
 
 
 @dataclass(frozen=True)
@@ -44,6 +60,7 @@ def settle(
     values: Iterable[Located],
     evidence: Callable[[str], str],
     question: str,
+    choices: Sequence[str],
 ) -> Settled | None:
     """The one reading that the values allow; None where nothing needs it.
 
@@ -59,7 +76,7 @@ def settle(
     doubtful = seen.pop("?", None)
     if len(seen) > 1:
         found = " but ".join(f"line {line} has {text!r} ({r})" for r, (line, text) in seen.items())
-        raise UnsettledError(argument, f"{question} {found}.")
+        raise UnsettledError(argument, f"{question} {found}.", choices)
     if seen:
         ((reading, (line, text)),) = seen.items()
         return Settled(reading, f"{argument} {reading}, because line {line} has {text!r}", text)
@@ -68,6 +85,7 @@ def settle(
         raise UnsettledError(
             argument,
             f"{question} {text!r} on line {line} can be read in two ways, as can the rest.",
+            choices,
         )
     return None
 
@@ -75,7 +93,8 @@ def settle(
 def decimal_mark(stated: str | None, values: Iterable[Located]) -> Settled | None:
     """The decimal mark of a whole list."""
     question = "Is the decimal mark a point or a comma?"
-    return settle("decimal_mark", stated, values, decimal_evidence, question)
+    found = settle("decimal", stated, values, decimal_evidence, question, DECIMAL_MARKS)
+    return found and replace(found, words=found.words.replace("decimal", "decimal_mark", 1))
 
 
 def bare_number(text: str) -> tuple[str, bool]:

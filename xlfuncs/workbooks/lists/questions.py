@@ -1,5 +1,6 @@
 """What only the owner of a list can say, and where the mapping file says it."""
 
+import re
 from dataclasses import dataclass
 
 from xlfuncs.errors import WorkbookError
@@ -28,6 +29,18 @@ class Question:
         listed = name in ("add", "leave_out")
         line = f"{quoted_key(name)} = {f'[{value}]' if listed else quoted(value)}"
         return "".join(f"[{part}] " for part in section) + line
+
+    def option(self, answer: str = "") -> str:
+        """The option of import-ledger that gives an answer, as it is typed."""
+        *section, name = self.key
+        value = answer or (self.choices[0] if self.choices else self.example)
+        pair = {"columns": "--column", "words": "--as"}.get("".join(section))
+        if pair:
+            return f'{pair} "{name}={value}"'
+        option = "decimal-mark" if name == "decimal" else name.replace("_", "-")
+        return (
+            f"--{option} {value}" if re.fullmatch(r"[\w.,-]+", value) else f'--{option} "{value}"'
+        )
 
     def __str__(self) -> str:
         if not self.key:

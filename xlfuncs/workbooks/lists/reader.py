@@ -93,15 +93,14 @@ def _value_reader(reading: Reading) -> ValueReader:
             sign = "decimal commas" if mark == "," else "thousands marks"
             reading.report.append(f"Commas are read as {sign}, as in {settled.text}.")
     except UnsettledError as error:
-        words = str(error).removesuffix(f" State {error.argument}.")
-        reading.ask(("decimal",), f"{words} Is it a decimal comma, or a decimal point?", (",", "."))
+        reading.ask(("decimal",), f"{error} Is it a decimal comma, or a decimal point?", (",", "."))
     try:
         question = "Does the day or the month come first?"
-        found = settle("date_order", mapping.date_order, texts["date"], date_evidence, question)
+        found = settle("date_order", mapping.date_order, texts["date"], date_evidence, question,
+                       ("DMY", "MDY"))  # fmt: skip
         order = found.value if found else "YMD"
     except UnsettledError as error:
-        words = str(error).removesuffix(f" State {error.argument}.")
-        reading.ask(("date_order",), words, ("DMY", "MDY"))
+        reading.ask(("date_order",), str(error), error.questions[0].choices)
     units = dict(mapping.units)
     if mapping.system:
         for name, headers in reading.headers.items():
