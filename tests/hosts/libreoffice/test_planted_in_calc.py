@@ -1,5 +1,6 @@
-"""Each planted fault alone, typed into one open workbook in Calc, is said in the same places, in
-the same words, as in the embedded engine. `XLFUNCS_FAULTS=1` types all of them."""
+"""Each planted fault, typed into one open workbook in Calc, is said in the same places, in the same
+words, as in the embedded engine: some alone, or with `XLFUNCS_FAULTS=1` all, a batch at once, whose
+faults do not touch each other."""
 
 from __future__ import annotations
 
@@ -9,7 +10,16 @@ import pytest
 
 from tests.hosts.libreoffice.typing_person import Person
 from tests.made_once import made_once
-from tests.workbook_template.planted_faults import SYSTEMS, one_at_a_time, read, typed, unsaid
+from tests.workbook_template.planted_faults import (
+    ALL,
+    BATCHES,
+    COMPUTED,
+    SYSTEMS,
+    one_at_a_time,
+    read,
+    typed,
+    unsaid,
+)
 from workbook_template.build import demo_inputs
 from xlfuncs.hosts.libreoffice.installation import Installation
 
@@ -17,7 +27,7 @@ pytestmark = pytest.mark.libreoffice
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
-def test_each_fault_alone(installation: Installation, tmp_path: Path, system: str) -> None:
+def test_each_fault(installation: Installation, tmp_path: Path, system: str) -> None:
     path = tmp_path / "farm.xlsx"
     built = made_once(path, system, demo_inputs(system))
     areas = {sheet: (rows, max(columns)) for sheet, (rows, columns) in read(built).items()}
@@ -25,15 +35,17 @@ def test_each_fault_alone(installation: Installation, tmp_path: Path, system: st
     silent = []
     with Person(installation, tmp_path) as person:
         person.ask("open", str(path))
-        for fault in one_at_a_time(system, every=10):
-            before = person.ask("type", typed(built, fault))
+        alone = COMPUTED if ALL else one_at_a_time(system, every=10)
+        for faults in [*(BATCHES if ALL else ()), *((fault,) for fault in alone)]:
+            before = person.ask("type", [cell for f in faults for cell in typed(built, f)])
             shown = {
                 sheet: {(r, c): value for r, row in enumerate(rows, 1)
                         for c, value in enumerate(row, 1) if value != ""}
                 for sheet, rows in zip(areas, person.ask("read", asked), strict=True)
             }  # fmt: skip
             person.ask("type", before)
-            missing = unsaid(built, fault, shown)
-            print(fault.sheet, fault.words, missing, flush=True)
-            silent += [(fault.sheet, fault.words, where) for where in missing]
+            for fault in faults:
+                missing = unsaid(built, fault, shown)
+                print(fault.sheet, fault.words, missing, flush=True)
+                silent += [(fault.sheet, fault.words, where) for where in missing]
     assert silent == []
