@@ -28,9 +28,13 @@ def from_cells(function: WorksheetFunction, args: list[Any]) -> Any:
 
 def from_python(function: WorksheetFunction, args: list[Any]) -> Any:
     """The same from Python: columns as lists, tables as data frames."""
-    place = function.units_place
+    place = len(args) if function.variadic else function.units_place
     units = args[place] if place < len(args) else "us"
     tables = [bool(arg.table) for arg in function.positions]
+    if function.variadic:  # ranges, of which one of a single cell is its value
+        args = [arg[0][0] if isinstance(arg, list) and len(arg) == 1 == len(arg[0]) else arg
+                for arg in args]  # fmt: skip
+        tables = [True] * len(args)
     given = [arg if tables[i] else _as_python(arg) for i, arg in enumerate(args) if i != place]
     try:
         with warnings.catch_warnings():

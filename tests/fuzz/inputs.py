@@ -8,8 +8,9 @@ from dataclasses import replace
 from random import Random
 from typing import Any
 
-from xlfuncs.catalogue.arguments import limits
+from xlfuncs.catalogue.arguments import EPOCH, limits
 from xlfuncs.catalogue.declaration import SHOWN, Arg, WorksheetFunction
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.units import DIMENSIONS, default_conversion
 
@@ -42,25 +43,36 @@ SEARCH_SECONDS = 0.2
 # falls (-1), both years or neither.
 ROWS = {"head": 3, "supply": 3, "weather": 12, "months": 12, "curve": 3, "years": 2,
         "old_tiers": 3, "new_tiers": 3, "old periods": 2, "new periods": 2, "tops": 2,
-        "prices": 3}  # fmt: skip
+        "prices": 3, "tariffs": 1, "tiers": 2}  # fmt: skip
 RISING = {"supply_flow": 1, "supply_pressure": -1, "curve_flow": 1, "curve_head": -1,
-          "tier_tops": 1, "old_tops": 1, "new_tops": 1, "flow": 1, "readings": 1}  # fmt: skip
-OPEN = {"old_tops", "new_tops"}  # the last row is blank
+          "tier_tops": 1, "old_tops": 1, "new_tops": 1, "tops": 1, "flow": 1,
+          "readings": 1}  # fmt: skip
+OPEN = {"old_tops", "new_tops", "tops"}  # the last row is blank
+LIVES = ("shortest_lives", "likely_lives", "longest_lives")  # rise along each row
+# Days after the first one (or before), where a period has a beginning and an end.
+APART = {"end": 120, "plan_end": 120, "valid_from": -400, "tier_from": -400}
 # By the name of the argument, where its dimension says too little.
 NAMED = {
     "max_temperature": (22, 35), "min_temperature": (2, 18), "month_high": (22, 35),
     "month_low": (2, 18), "piece_lengths": (5, 28), "roll_lengths": (30, 150),
     "distance": (1, 60), "branch_start": (0, 1), "emitter_spacing": (0.15, 0.5),
+    "flows": (2e-5, 2e-4), "supply_flow": (2e-4, 1e-3), "row_gap": (0.05, 0.3),
     "latitude": (20, 55),
 }  # fmt: skip
 WORDS = {
     "allowed_days": ("Mon, Wed, Fri", "Mon Tue Wed Thu Fri Sat Sun", ""),
     "rules_counted_by": ("main length", "line"), "rules_only_line": ("",),
     "head_kind": ("filter", "regulator"), "lines_kind": ("tape", "drip line"),
+    "kinds": ("water", "water", "Water", "line"), "meters": ("",), "currencies": ("USD",),
+    "inlets": ("hose thread 3/4 in female", "barb 0.6 in", "barb 16 mm"),
+    "outlets": ("hose thread 3/4 in male", "barb 0.6 in", "compression 16 mm"),
 }  # fmt: skip
 EITHER = {"margin"}  # or markup
+WHOLE_GARDENS = {"DESIGNS", "PURCHASE_LIST"}
 TOGETHER = {"old_area", "new_area", "old_need", "new_need"}
-TEN_YEARS = "RAIN_REACHED"
+# What some functions need much of, and which of them need most columns of their tables.
+MANY = {"RAIN_REACHED": ("years", 10, 30), "TARIFF_YEAR_ON_YEAR": ("entries", 20, 30)}
+FULL = {"DESIGNS", "WATER_YEAR_ON_YEAR", "TARIFF_YEAR_ON_YEAR", "WATER_BILL"}
 
 
 class Inputs:
@@ -71,11 +83,17 @@ class Inputs:
         self._hostile = hostile
         self._rows: dict[str, int] = {}
         self._first_day = chance.randint(44000, 46500)
+        usual = {"SOIL_WATER_BALANCE": 1, "TARIFF_YEAR_ON_YEAR": 31}.get(function.name)
+        self._step = usual or chance.choice((1, 7, 31))
         self._names = chance.sample(NAMES, chance.choice((1, 1, 2, 3)))  # so that lists agree
+        if function.name in WHOLE_GARDENS:  # where all rows must speak of the same things
+            self._names, self._rows = self._names[:1], {"rules": 2, "beds": chance.randint(1, 3)}
         self.system = chance.choice(("us", "metric"))
 
     def arguments(self) -> list[Any]:
         """In worksheet order with `units` in its place; scalars, columns and tables of rows."""
+        if self.function.variadic:
+            return self._about_another()
         given = []
         last = self._last_given()
         for place, arg in enumerate(self.function.positions):
@@ -83,6 +101,20 @@ class Inputs:
                 break
             given.append(self.system if arg.name == "units" else self._argument(arg, place > last))
         return given
+
+    def _about_another(self) -> list[Any]:
+        """For functions that look at the arguments of others, or at their tables."""
+        tables = self.function.name == "FINDINGS"
+        names = [
+            name for name, f in functions().items()
+            if not f.variadic and any(arg.name == "units" for arg in f.args) and (f.rows or self.function.name == "INPUT_CHECK")
+            and (not tables or any(arg.table and arg.columns for arg in f.positions))
+        ]  # fmt: skip
+        other = Inputs(functions()[self.chance.choice(sorted(names))], self.chance, self._hostile)
+        if not tables:
+            return [other.function.name, *other.arguments()]
+        given = [other._table(arg) for arg in other.function.positions if arg.table and arg.columns]
+        return [other.system, *given]
 
     def _last_given(self) -> int:
         args = self.function.positions
@@ -105,10 +137,11 @@ class Inputs:
         return [[value] for value in self._column(arg)]
 
     def _count(self, group: str) -> int:
-        if group in ROWS and self.chance.random() < 0.8:
+        many, low, high = MANY.get(self.function.name, ("", 0, 0))
+        if group == many:
+            self._rows.setdefault(group, self.chance.randint(low, high))
+        if group in ROWS and self.chance.random() < 0.9:
             self._rows.setdefault(group, ROWS[group])
-        if self.function.name == TEN_YEARS:
-            self._rows.setdefault(group, self.chance.randint(8, 30))
         if group not in self._rows:
             self._rows[group] = self.chance.choice((0, 1, 1, 2, 2, 3, 4, 6)) if (
                 self.chance.random() < 0.9
@@ -118,12 +151,15 @@ class Inputs:
     def _column(self, arg: Arg) -> list[Any]:
         size = self._count(arg.group)
         if arg.kind == "date":
-            step = self.chance.choice((1, 7, 31))
-            days = [float(self._first_day + step * i) for i in range(size)]
-            return [self.spoilt(day) for day in days]
+            begins = self._first_day + APART.get(arg.name, 0)
+            begins -= self._step if arg.name.startswith("period_start") else 0
+            step = 0 if arg.name in ("valid_from", "tier_from") else self._step
+            return [self.spoilt(float(begins + step * i)) for i in range(size)]
         if arg.name == "month" and size == 12:
             return [self.spoilt(float(month)) for month in range(1, 13)]
         values = [self.value(arg) for _ in range(size)]
+        if arg.name == "rules_counted_by":  # by each of them
+            values = [self.spoilt(WORDS[arg.name][row % 2]) for row in range(size)]
         numbers = all(type(value) is float for value in values)
         if numbers and self.chance.random() < (0.9 if arg.name in RISING else 0.4):
             values.sort(reverse=RISING.get(arg.name, self.chance.choice((1, -1))) < 0)
@@ -134,6 +170,8 @@ class Inputs:
     def _table(self, arg: Arg) -> list[list[Any]]:
         """A range with its headers, in any order; with `settings` labels beside their values."""
         share = self.chance.choice((0.3, 0.6, 1.0, 1.0))
+        if self.function.name in FULL and self.chance.random() < 0.8:
+            share = 1.0
         if not any(column.required for column in arg.columns):
             share = 1.0
         columns = [
@@ -146,6 +184,12 @@ class Inputs:
             return [[head, self.value(c)] for head, c in zip(heads, columns, strict=True)]
         self._rows[arg.name] = max(1, self._count(arg.name))
         filled = [self._column(replace(column, group=arg.name)) for column in columns]
+        lives = [i for i, column in enumerate(columns) if column.name in LIVES]
+        lives.sort(key=lambda i: LIVES.index(columns[i].name))
+        for row in range(self._rows[arg.name]):
+            rising = sorted((filled[i][row] for i in lives), key=_as_number)
+            for i, value in zip(lives, rising, strict=True):
+                filled[i][row] = value
         key = arg.table.columns[0]
         for column, cells in zip(columns, filled, strict=True):
             if key.dimension == "text" and (column.column or column.name) == key.name:
@@ -175,13 +219,16 @@ class Inputs:
         if arg.kind == "date":
             return self.spoilt(float(self._first_day))
         if arg.kind == "flag":
-            return self.spoilt(self.chance.choice((True, False, "yes", "no", 1.0)))
+            yes = arg.name in ("beds_on", "beds_laid") and self.chance.random() < 0.8
+            return self.spoilt(yes or self.chance.choice((True, False, "yes", "no", 1.0)))
         return self.spoilt(self.chance.choice(WORDS.get(arg.name, arg.choices or self._names)))
 
     def spoilt(self, value: Any) -> Any:
         return self.chance.choice(HOSTILE) if self.chance.random() < self._hostile else value
 
     def _number(self, arg: Arg) -> float:
+        if arg.name == "explained":
+            return float((EPOCH + self._first_day).astype("datetime64[Y]").astype(int) + 1971)
         low, low_open, high, high_open = limits(arg)
         scale, offset = default_conversion(arg.dimension, self.system)
         if self._hostile and self.chance.random() < 0.06:  # on a limit, or just beyond
@@ -204,6 +251,10 @@ class Inputs:
         if arg.whole:
             return (float(min(max(round(base), low), high)) - offset) / scale
         return (base - offset) / scale
+
+
+def _as_number(value: Any) -> float:
+    return value if type(value) is float else 0.0
 
 
 def kinds_of_results(function: WorksheetFunction) -> list[str]:

@@ -40,8 +40,6 @@ def units_do_not_matter(function: WorksheetFunction, chance: Random) -> tuple[st
     place = function.units_place
     args = inputs.arguments()
     args += [None] * (place - len(args)) + (["us"] if len(args) <= place else [])
-    if any(arg.table for arg in function.positions):
-        return "", False  # headers carry their units; the tests of tables hold that
     other = [
         "metric" if i == place else _converted(function.positions[i], arg)
         for i, arg in enumerate(args)
@@ -128,6 +126,47 @@ def blank_rows_do_not_matter(function: WorksheetFunction, chance: Random) -> tup
     return fault, is_answer(before)
 
 
+def defaults_may_be_given(function: WorksheetFunction, chance: Random) -> tuple[str, bool]:
+    """An argument that is left out is as its declared default."""
+    inputs = Inputs(function, chance, 0.0)
+    args = inputs.arguments()
+    args += [None] * (len(function.positions) - len(args))
+    args[function.units_place] = inputs.system
+    given = [
+        _default(arg, inputs.system) if value is None and not (arg.group or arg.table) else value
+        for arg, value in zip(function.positions, args, strict=True)
+    ]
+    if given == args:
+        return "", False
+    before, after = from_cells(function, args), from_cells(function, given)
+    fault = "" if _close(before, after, 1e-9) else f"{given}: {before!r:.300}, then {after!r:.300}"
+    return fault, is_answer(before)
+
+
+def _default(arg: Arg, system: str) -> Any:
+    if arg.kind != "number" or arg.default is None or isinstance(arg.default, str):
+        return arg.default
+    scale, offset = default_conversion(arg.dimension, system)
+    return (arg.base(arg.default) - offset) / scale
+
+
+def order_of_columns_does_not_matter(
+    function: WorksheetFunction, chance: Random
+) -> tuple[str, bool]:
+    """Tables are read by their headers, blocks of settings by their labels."""
+    args = Inputs(function, chance, 0.0).arguments()
+    turned = list(args)
+    for place, arg in enumerate(function.positions[: len(args)]):
+        if arg.table and args[place]:
+            rows = args[place] if not arg.settings else list(zip(*args[place], strict=True))
+            order = chance.sample(range(len(rows[0])), len(rows[0]))
+            rows = [[row[column] for column in order] for row in rows]
+            turned[place] = list(map(list, zip(*rows, strict=True))) if arg.settings else rows
+    before, after = from_cells(function, args), from_cells(function, turned)
+    fault = "" if _close(before, after, 1e-12) else f"{args}: {before!r:.300}, then {after!r:.300}"
+    return fault, is_answer(before)
+
+
 def _close(left: Any, right: Any, share: float) -> bool:
     if ran_out(left) or ran_out(right):
         return True
@@ -146,4 +185,6 @@ def relations_of(function: WorksheetFunction) -> list[Any]:
     if function.variadic:
         return []
     own = column_is_its_rows if function.elementwise else blank_rows_do_not_matter
-    return [own, units_do_not_matter]
+    if any(arg.table for arg in function.positions):
+        return [own, order_of_columns_does_not_matter, defaults_may_be_given]
+    return [own, units_do_not_matter, defaults_may_be_given]

@@ -174,7 +174,7 @@ def _of_readable(
     """What keeps each row from being used, and the outcome of those that nothing keeps."""
     members = [arg for arg in function.values if arg.group == function.rows]
     columns = {arg.name: as_column(arg, read.raw.get(arg.name)) for arg in members}
-    length = max((len(c) for c in columns.values() if isinstance(c, np.ndarray)), default=0)
+    length = max((len(c) for c in columns.values() if isinstance(c, np.ndarray)), default=1)
     full = {arg.name: c if isinstance(c := columns[arg.name], np.ndarray) else repeated(c, length)
             for arg in members}  # fmt: skip
     words = _words_on_columns(read, members, full, system)
@@ -183,7 +183,8 @@ def _of_readable(
         try:
             return words, _outcome(function, read.raw | some, system)
         except InputError as error:
-            if error.row is None:
+            group = next((a.group for a in function.values if a.name == error.argument), None)
+            if error.row is None or group not in (None, function.rows):  # or of another table
                 if function.row_words:
                     raise
                 break

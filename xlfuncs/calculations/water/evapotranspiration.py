@@ -73,7 +73,7 @@ def actual_vapour_pressure(
 def wind_at_two_metres(wind: Numbers, height: Numbers = 2.0) -> Numbers:
     """Wind at 2 m above grass from that at another height in m (Eq. 47); 2 m/s where missing."""
     at_two = np.where(
-        np.equal(height, 2.0), wind, wind * 4.87 / np.log(67.8 * np.asarray(height) - 5.42)
+        np.isclose(height, 2.0), wind, wind * 4.87 / np.log(67.8 * np.asarray(height) - 5.42)
     )
     return np.where(np.isnan(at_two), WIND_WHERE_MISSING, at_two)
 
