@@ -33,7 +33,7 @@ def answers(name: str) -> list[Answer]:
     for number in range(TRIES):
         args = one_input(function, SEED, number)
         answer = calls.from_cells(function, args)
-        if calls.is_answer(answer) and not calls.ran_out(answer):
+        if calls.is_answer(answer):
             found.append((str(number), *_summary(answer)))
         if len(found) == WANTED:
             break

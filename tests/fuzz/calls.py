@@ -76,11 +76,6 @@ def flat(answer: Any) -> list[Any]:
     return [cell for row in answer for cell in row] if isinstance(answer, list) else [answer]
 
 
-def ran_out(answer: Any) -> bool:
-    """Whether a search says that its time ended: what it finds is not the same every time."""
-    return any(isinstance(cell, str) and "time" in cell for cell in flat(answer))
-
-
 def is_answer(answer: Any) -> bool:
     """Whether there is a value that is no error; a column of remarks may be blank all through."""
     if isinstance(answer, list):
@@ -104,8 +99,6 @@ def fault(function: WorksheetFunction, args: list[Any]) -> str:
             return "an infinity"
     if cells is CellError.NAME:  # none of the inputs holds it
         return "#NAME?"
-    if ran_out(cells) or ran_out(python):
-        return ""
     if _comparable(cells) != _comparable(python):
         return f"cells give {cells!r:.300}, Python {python!r:.300}"
     return ""

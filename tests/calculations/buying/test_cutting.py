@@ -193,6 +193,16 @@ def test_a_time_limit_gives_the_best_found_and_says_unproven():
     assert_cuttable(plan, lengths, [5] * 40, list(arguments[2]))
 
 
+def test_a_search_ends_by_work_done_so_that_a_busy_machine_finds_the_same():
+    chance = random.Random(3)
+    lengths = [chance.uniform(5, 28) for _ in range(30)]
+    for join_price in (None, 0.45):
+        arguments = lengths, [13] * 30, [30.48, 100.0, 60.96], [10.54, 36.0, 20.0], join_price, 0.15
+        plan = cheapest_rolls(*arguments, time_limit=0.2)
+        assert not plan.proven
+        assert cheapest_rolls(*arguments, time_limit=0.2) == plan
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.integers(1, 30), min_size=1, max_size=9),

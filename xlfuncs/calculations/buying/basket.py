@@ -165,7 +165,7 @@ def _priced(
     prices = [offer.price for offer in offers if offer.part == part]
     row = next(row for row, need in enumerate(needs) if need.part == part)
     if any(isnan(price) for price in prices) or (
-        not prices and buy_part(part, needs, [], offers, stock, 1.0) is None
+        not prices and buy_part(part, needs, [], offers, stock, Clock(1.0)) is None
     ):
         raise InputError(
             "parts",

@@ -6,7 +6,6 @@ of which so many must be bought, stand in the program by their numbers, and thei
 of the balance between rolls bought and rolls cut.
 """
 
-import time
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -14,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import UNLIMITED, Grid, Market
 from xlfuncs.calculations.buying.integer_programs import GrowingCover
 from xlfuncs.calculations.buying.knapsack import BestPattern
@@ -45,18 +45,18 @@ class LinearPlan:
 
 
 def linear_plan(
-    grid: Grid, market: Market, start: Iterable[Column], deadline: float
+    grid: Grid, market: Market, start: Iterable[Column], clock: Clock
 ) -> LinearPlan | None:
-    """Add patterns to `start` until none pays; None if `deadline` (monotonic) passes before."""
-    kinds, program = len(grid.lengths), _program(grid, market, deadline)
+    """Add patterns to `start` until none pays; None if time is up before."""
+    kinds, program = len(grid.lengths), _program(grid, market, clock)
     columns = sorted({*start, *starting_columns(grid, market)})
     known = set(columns)
     for column in columns:
         _add(program, market, column)
-    knapsack = BestPattern(grid)
+    knapsack = BestPattern(grid, clock)
     smallest = NO_GAIN * max(roll.price for roll in market.rolls)
-    while time.monotonic() < deadline:
-        duals = program.duals(deadline - time.monotonic())
+    while not clock.late():
+        duals = program.duals()
         if duals is None:
             return None
         worth, prices = duals[:kinds], duals[kinds:]
@@ -64,7 +64,7 @@ def linear_plan(
             [sum(prices[roll] for roll in s.rolls) + market.join_cost(len(s.rolls) - 1)
              for s in grid.stretches]
         )  # fmt: skip
-        values = knapsack.values(worth, deadline)
+        values = knapsack.values(worth)
         if values is None:
             return None
         fresh: set[Column] = set()
@@ -84,12 +84,12 @@ def linear_plan(
     return None
 
 
-def _program(grid: Grid, market: Market, deadline: float) -> GrowingCover:
+def _program(grid: Grid, market: Market, clock: Clock) -> GrowingCover:
     """Rows: enough of each kind of piece; as many of each roll bought as cut. Columns so far: the
     rolls bought."""
     balance = np.zeros(len(market.rolls))
     demand = np.concatenate([np.array(grid.counts, dtype=np.float64), balance])
-    program = GrowingCover(demand, max(0.01, deadline - time.monotonic()))
+    program = GrowingCover(demand, clock)
     for row, roll in enumerate(market.rolls, start=len(grid.counts)):
         program.add(roll.price, [(row, 1.0)], float(roll.at_least), float(roll.available))
     return program
@@ -126,9 +126,9 @@ def _scaled(
     )
 
 
-def rounded_plan(grid: Grid, market: Market, linear: LinearPlan, deadline: float) -> list[Column]:
+def rounded_plan(grid: Grid, market: Market, linear: LinearPlan, clock: Clock) -> list[Column]:
     """A plan by diving: cut what the linear plan cuts whole times, else its most cut pattern once,
-    solve for what is left, and so on. Empty if `deadline` passes before."""
+    solve for what is left, and so on. Empty if time is up before."""
     left = np.array(grid.counts)
     bought = np.zeros(len(market.rolls), dtype=int)
     chosen: list[Column] = []
@@ -154,7 +154,7 @@ def rounded_plan(grid: Grid, market: Market, linear: LinearPlan, deadline: float
             for rolls, pieces in linear.columns
         )
         following = linear_plan(
-            rest, _after(market, bought), (c for c in trimmed if any(c.pieces)), deadline
+            rest, _after(market, bought), (c for c in trimmed if any(c.pieces)), clock
         )
         if following is None:
             return []

@@ -4,13 +4,13 @@ One-dimensional cutting stock with several stock sizes and prices, the pieces cu
 from roll to roll through a coupler at a price.
 """
 
-import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import (
     NANOMETRES,
     UNLIMITED,
@@ -53,7 +53,7 @@ def cheapest_rolls(
     roll_prices: Sequence[float],
     join_price: float | None = None,
     join_loss: float = 0.0,
-    time_limit: float = 10.0,
+    time_limit: float | Clock = 10.0,
     from_rolls: Sequence[int] | None = None,
     available: Sequence[int | None] | None = None,
 ) -> RollPlan:
@@ -68,16 +68,15 @@ def cheapest_rolls(
     of its price, and all rolls of that length are bought at one step. Where `available` gives a
     number, there are only so many: what is in store already is a row with its number and price 0.
 
-    `time_limit` in seconds holds for the whole search; when it runs out the best plan so far comes
-    back with `proven` false. Raises InputError for bad input, for a piece longer than every roll
-    when pieces are not joined, and where too few rolls are available.
+    `time_limit` in seconds, or a clock that runs, holds for the whole search; when it is up the
+    best plan so far comes back with `proven` false. Raises InputError for bad input, for a piece
+    longer than every roll when pieces are not joined, and where too few rolls are available.
     """
     steps = list(from_rolls) if from_rolls is not None else [1] * len(roll_lengths)
     there = list(available) if available is not None else [None] * len(roll_lengths)
     check_purchase(
         piece_lengths, pieces, roll_lengths, roll_prices, join_price, join_loss, steps, there
     )
-    deadline = time.monotonic() + time_limit
     lengths = to_nanometres(roll_lengths)
     rolls = [
         Roll(length, float(price), step if step > 1 else 0, UNLIMITED if most is None else most)
@@ -91,7 +90,9 @@ def cheapest_rolls(
     if not kinds:  # nothing to cut
         return RollPlan((0,) * len(rolls), 0, 0.0, 0.0, True, ())
     counts = [wanted[kind] for kind in kinds]
-    found = search_steps(kinds, counts, rolls, join_price, round(join_loss * NANOMETRES), deadline)
+    found = search_steps(
+        kinds, counts, rolls, join_price, round(join_loss * NANOMETRES), Clock.of(time_limit)
+    )
     if not found.columns:
         raise InputError(
             "available",

@@ -17,6 +17,8 @@ from math import gcd
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
+
 FloatArray = npt.NDArray[np.float64]
 
 NANOMETRES = 1e9
@@ -27,6 +29,8 @@ ROUNDED = 1  # nm; how far a length in nanometres may stand from a whole number 
 SMALLEST_UNIT = 100_000  # nm; a unit that lengths share only nearly is not sought below
 MOST_BITS = 1 << 24  # of all sums that are kept in filling one roll
 UNLIMITED = 1_000_000
+# What it takes in s to fill a roll, at all and by the bits of each lot, and to go on in a pattern.
+_FILL, _BIT, _GO_ON = 5e-5, 3e-11, 4e-6
 
 
 @dataclass(frozen=True)
@@ -139,6 +143,7 @@ def fullest_pattern(
     capacity: int,
     order: Sequence[int],
     with_longest: bool,
+    clock: Clock,
 ) -> list[int]:
     """The pieces, of those left, that fill `capacity` best; kinds early in `order` go in first.
 
@@ -156,6 +161,7 @@ def fullest_pattern(
             capacity -= lengths[longest]
     lots = bundles(left, lengths, capacity, order)[::-1]  # the first in order are taken back first
     cell = capacity * (len(lots) + 1) // MOST_BITS + 1
+    clock.spend(_FILL + _BIT * len(lots) * (capacity // cell))
     mask = (1 << (capacity // cell + 1)) - 1
     reached = [1]
     for kind, lot in lots:
@@ -191,7 +197,13 @@ def _trace(
 
 
 def patterns_within(
-    grid: Grid, worth: FloatArray, costs: FloatArray, slack: float, most_rolls: int, most: int
+    grid: Grid,
+    worth: FloatArray,
+    costs: FloatArray,
+    slack: float,
+    most_rolls: int,
+    most: int,
+    clock: Clock,
 ) -> list[tuple[tuple[int, ...], tuple[int, ...]]] | None:
     """Every maximal pattern whose cost exceeds the worth of its pieces by at most `slack`.
 
@@ -207,8 +219,9 @@ def patterns_within(
             for pattern in _rich_patterns(grid, worth, order, stretch.capacity, cost - slack):
                 if pattern is not None:
                     found.append((stretch.rolls, pattern))
-                if len(found) > most or next(steps) > 20 * most:
+                if len(found) > most or next(steps) > 20 * most or clock.late():
                     return None
+                clock.spend(_GO_ON)
     return found
 
 

@@ -11,13 +11,13 @@
 """
 
 import random
-import time
 from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.column_generation import (
     Column,
     LinearPlan,
@@ -39,7 +39,8 @@ FloatArray = npt.NDArray[np.float64]
 FEW_FILLS, MANY_FILLS = 400, 2_000  # rolls filled in trying a mix before, after the linear bound
 FEW_PATTERNS, MOST_PATTERNS = 500, 8_000
 SMALLEST_STEP = 1e-3  # from one tested cost to the next, as a share of it
-NEXT_COST_SECONDS = 0.1
+# What it takes in s to join a stretch of the grid, to begin a program by its columns.
+_STRETCH, _COLUMN = 2e-5, 3e-4
 
 
 class CuttingSearch:
@@ -54,11 +55,11 @@ class CuttingSearch:
         kinds: Sequence[int],
         counts: Sequence[int],
         market: Market,
-        deadline: float,
+        clock: Clock,
         offered: list[Column] | None = None,
         ceiling: float = np.inf,
     ) -> None:
-        self._deadline = deadline
+        self._clock = clock
         self._kinds, self._counts, self._market = kinds, counts, market
         self._mixes = MixBound(kinds, counts, market)
         self._demand = np.array(counts, dtype=np.float64)
@@ -80,22 +81,23 @@ class CuttingSearch:
         self._least_for_rolls = mix.bound - self._market.join_cost(mix.joins)
         if mix.found:
             self._pack_mix(mix, FEW_FILLS)
-        if self.proven or self._late():
+        if self.proven or self._clock.late():
             return
         if self._market.join_price is not None:
             joins = self._most_joins(self.best_cost)
             self.grid = make_grid(self._kinds, self._counts, self._market, joins)
-        linear = linear_plan(self.grid, self._market, self.best, self._deadline)
+            self._clock.spend(_STRETCH * joins * len(self.grid.stretches))
+        linear = linear_plan(self.grid, self._market, self.best, self._clock)
         if linear is None:
             self._pack_dearer_mixes()
             return
         if self.grid.complete:  # else the linear plan is no bound
             self._learn(linear)
             self._raise_bound()
-        self._offer(rounded_plan(self.grid, self._market, linear, self._deadline))
+        self._offer(rounded_plan(self.grid, self._market, linear, self._clock))
         self._test_costs(linear, FEW_PATTERNS)
-        if not self.proven and not self._late():
-            self._settled(linear.columns, self.best_cost - self._same, self._left() / 6)
+        if not self.proven and not self._clock.late():
+            self._settled(linear.columns, self.best_cost - self._same, self._clock.part(1 / 6))
             self._pack_dearer_mixes()
             self._test_costs(linear, MOST_PATTERNS)
 
@@ -103,15 +105,8 @@ class CuttingSearch:
     def proven(self) -> bool:
         return self.best_cost <= self.bound + self._same
 
-    def _late(self) -> bool:
-        return time.monotonic() > self._deadline
-
-    def _left(self) -> float:
-        return max(0.01, self._deadline - time.monotonic())
-
-    def _raise_bound(self, time_limit: float = 10.0) -> RollMix:
-        # Never cut off at once, for without it there is no bound at all.
-        mix = self._mixes.cheapest(min(time_limit, max(0.5, self._left())))
+    def _raise_bound(self) -> RollMix:
+        mix = self._mixes.cheapest(self._clock)
         self.bound = max(self.bound, min(mix.bound, self.best_cost))
         return mix
 
@@ -150,7 +145,7 @@ class CuttingSearch:
             if columns:
                 self._offer(columns)
                 return True
-            if self._late():
+            if self._clock.late():
                 break
         return False
 
@@ -162,12 +157,17 @@ class CuttingSearch:
         left, waiting = list(grid.counts), sizes[::-1]
         columns: list[Column] = []
         while any(left) and waiting:
-            if self._late():
+            if self._clock.late():
                 return []
             rolls = [waiting.pop()]
             while True:
                 pieces = fullest_pattern(
-                    grid.lengths, left, self._holds(rolls), order, with_longest
+                    grid.lengths,
+                    left,
+                    self._holds(rolls),
+                    order,
+                    with_longest,
+                    self._clock,
                 )
                 rest = [have - cut for have, cut in zip(left, pieces, strict=True)]
                 if not joins or not waiting or self._fits(rest, waiting, joins):
@@ -189,12 +189,12 @@ class CuttingSearch:
     def _pack_dearer_mixes(self) -> None:
         """Climb through the costs that a mix can have until one can be packed."""
         mixes, mix = self._mixes, self._raise_bound()
-        patience = time.monotonic() + self._left() / 6
+        patience = self._clock.part(1 / 6)
         while mix.found and mix.bound < self.best_cost - self._same:
-            if time.monotonic() > patience or self._pack_mix(mix, MANY_FILLS):
+            if patience.late() or self._pack_mix(mix, MANY_FILLS):
                 return
             mixes = mixes.dearer_than(mix.bound, self._same)
-            mix = mixes.cheapest(self._left())
+            mix = mixes.cheapest(self._clock)
 
     # Bound and proof
 
@@ -225,23 +225,29 @@ class CuttingSearch:
     def _test_costs(self, linear: LinearPlan, most_patterns: int) -> None:
         """Test the costs from the bound up to the best plan, in growing steps."""
         step = 0.0
-        while self.grid.complete and not self.proven and not self._late():
+        while self.grid.complete and not self.proven and not self._clock.late():
             target = min(self.bound + step, self.best_cost - self._same)
             joins = self._most_joins(target)
             slack = target - linear.bound + self._same
             rich = patterns_within(
-                self.grid, linear.worth, linear.costs, slack, joins + 1, most_patterns
+                self.grid,
+                linear.worth,
+                linear.costs,
+                slack,
+                joins + 1,
+                most_patterns,
+                self._clock,
             )
             if rich is None:
                 return
             columns = [Column(*pattern) for pattern in rich]
-            if not self._settled(columns, target, self._left()):
+            if not self._settled(columns, target, self._clock):
                 return
             if not self.proven:
                 # Nothing costs at most the target, or what does was found and is the cheapest.
                 self.bound = min(target + self._same, self.best_cost)
                 self._mixes = self._mixes.dearer_than(target, self._same)
-                self._raise_bound(NEXT_COST_SECONDS)
+                self._raise_bound()
             step = max(2 * step, SMALLEST_STEP * self.bound)
 
     def _most_joins(self, cost: float) -> int:
@@ -252,7 +258,7 @@ class CuttingSearch:
         spare = cost + self._same - self._least_for_rolls
         return int(min(2 * MOST_JOINS, max(0.0, spare) / price)) if price > 0 else 2 * MOST_JOINS
 
-    def _settled(self, columns: list[Column], target: float, time_limit: float) -> bool:
+    def _settled(self, columns: list[Column], target: float, clock: Clock) -> bool:
         """Whether a plan of these patterns costs at most `target` is settled: found or ruled out.
 
         Beside the number of times each pattern is cut stand the numbers of rolls and of joins,
@@ -260,6 +266,8 @@ class CuttingSearch:
         """
         if not columns:
             return True
+        if _COLUMN * len(columns) > clock.left():
+            return False
         sizes = len(self._market.rolls)
         made_of = np.zeros((sizes + 1, len(columns)))
         for place, column in enumerate(columns):
@@ -285,7 +293,7 @@ class CuttingSearch:
             np.concatenate([none, self._mixes.costs]),
             rows,
             limits,
-            time_limit,
+            clock,
             np.concatenate([none, self._mixes.lower]),
             np.concatenate([none + np.inf, self._mixes.upper]),
         )

@@ -7,7 +7,14 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
+
 FloatArray = npt.NDArray[np.float64]
+# What solving takes on a common machine, in s: at all, a step of the simplex method within a
+# search, a node of one by the entries of its program, a cell of a linear program.
+_START, _STEP, _NODE, _CELL = 5e-4, 1e-4, 2e-5, 2e-7
+_LEAST = 0.02  # s, whatever is left: without a bound of small programs there is none at all
+_HANGS = 60.0  # s beyond what was counted; nodes end every search that is known
 
 
 @dataclass(frozen=True)
@@ -47,21 +54,22 @@ def minimise_integer(
     costs: FloatArray,
     rows: FloatArray,
     at_least: FloatArray,
-    time_limit: float,
+    clock: Clock,
     lower: FloatArray | None = None,
     upper: FloatArray | None = None,
     most_nodes: int | None = None,
 ) -> IntegerSolution:
     """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least, lower <= n <= upper.
 
-    `rows` has one row a constraint and one column a variable; `time_limit` in seconds, and at most
-    so many nodes of the search, if that is given.
+    `rows` has one row a constraint and one column a variable. At most so many nodes of the search,
+    or as many as what is left on the clock is enough for.
     """
-    solver, highspy = new_solver(time_limit)
-    if most_nodes is not None:
-        solver.setOptionValue("mip_max_nodes", most_nodes)
     count = len(costs)
     row_of, column_of = np.nonzero(rows)
+    if most_nodes is None:
+        most_nodes = int(min(1e9, 1 + max(_LEAST, clock.left()) / (_START + _NODE * len(row_of))))
+    solver, highspy = new_solver(_HANGS + 10 * clock.left())
+    solver.setOptionValue("mip_max_nodes", most_nodes)
     _fill(solver, costs, at_least, row_of, column_of, rows[row_of, column_of], lower, upper)
     kinds = np.full(count, int(highspy.HighsVarType.kInteger), dtype=np.uint8)
     solver.changeColsIntegrality(count, np.arange(count, dtype=np.int32), kinds)
@@ -72,6 +80,7 @@ def minimise_integer(
     proven = status == highspy.HighsModelStatus.kOptimal
     found = solver.getSolution()
     information = solver.getInfo()
+    clock.spend(_START + _STEP * max(0, information.simplex_iteration_count))
     if not found.value_valid:
         return IntegerSolution(None, np.inf, float(information.mip_dual_bound), proven)
     values = np.rint(np.asarray(found.col_value)).astype(int)
@@ -138,9 +147,10 @@ def _fill(
 class GrowingCover:
     """The linear program min cost, rows >= demand, whose columns arrive one by one."""
 
-    def __init__(self, demand: FloatArray, time_limit: float) -> None:
-        self._solver, self._highspy = new_solver(time_limit)
-        count = len(demand)
+    def __init__(self, demand: FloatArray, clock: Clock) -> None:
+        self._solver, self._highspy = new_solver(np.inf)
+        self._clock, count = clock, len(demand)
+        self._cells = 0
         none = np.zeros(0, dtype=np.int32)
         self._solver.addRows(
             count,
@@ -163,12 +173,12 @@ class GrowingCover:
         where = np.array([row for row, _ in entries], dtype=np.int32)
         values = np.array([value for _, value in entries], dtype=np.float64)
         self._solver.addCol(cost, lower, upper, len(where), where, values)
+        self._cells += self._solver.getNumRow()
 
-    def duals(self, time_limit: float) -> FloatArray | None:
-        """The worth of one more of each row at the optimum; None if time ran out."""
-        # HiGHS counts the time of all runs of one solver together.
-        self._solver.setOptionValue("time_limit", self._solver.getRunTime() + max(0.01, time_limit))
+    def duals(self) -> FloatArray | None:
+        """The worth of one more of each row at the optimum; None where there is none."""
         self._solver.run()
+        self._clock.spend(_START + _CELL * self._cells)
         if self._solver.getModelStatus() != self._highspy.HighsModelStatus.kOptimal:
             return None
         duals: FloatArray = np.maximum(np.asarray(self._solver.getSolution().row_dual), 0.0)

@@ -1,10 +1,9 @@
 """The pattern of greatest worth that a stretch holds: the bounded knapsack of column generation."""
 
-import time
-
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import Grid, bundles
 
 FloatArray = npt.NDArray[np.float64]
@@ -12,6 +11,7 @@ FloatArray = npt.NDArray[np.float64]
 MOST_CELLS = 200_000
 MOST_ENTRIES = 6_000_000  # of the table, 8 bytes each
 MOST_STEPS = 3_000  # in the descent for one pattern
+_ENTRY, _STEP = 5e-9, 2e-6  # s that an entry of the table, a step of the descent, take
 
 
 class BestPattern:
@@ -22,8 +22,8 @@ class BestPattern:
     adds up true lengths, cut off by those bounds, so a pattern always fits.
     """
 
-    def __init__(self, grid: Grid) -> None:
-        self._grid = grid
+    def __init__(self, grid: Grid, clock: Clock) -> None:
+        self._grid, self._clock = grid, clock
         most = grid.stretches[-1].capacity
         self._lots = bundles(grid.counts, grid.lengths, most, range(len(grid.lengths)))
         cells = min(MOST_CELLS, MOST_ENTRIES // (len(self._lots) + 1))
@@ -33,12 +33,13 @@ class BestPattern:
         self._places = [stretch.capacity // self._cell for stretch in grid.stretches]
         self._worth: list[float] = []
 
-    def values(self, worth: FloatArray, deadline: float) -> FloatArray | None:
-        """No pattern of each stretch is worth more; None if `deadline` (monotonic) passes."""
+    def values(self, worth: FloatArray) -> FloatArray | None:
+        """No pattern of each stretch is worth more; None if time is up."""
         self._worth = worth.tolist()
         table, cells = self._table, self._table.shape[1]
         for row, (kind, lot) in enumerate(self._lots):
-            if time.monotonic() > deadline:
+            self._clock.spend(_ENTRY * cells)
+            if self._clock.late():
                 return None
             size = min(cells, lot * self._grid.lengths[kind] // self._cell)
             table[row + 1, :size] = table[row, :size]
@@ -75,6 +76,7 @@ class BestPattern:
                 waiting += [without, with_lot]
             else:
                 waiting += [with_lot, without]
+        self._clock.spend(_STEP * (steps + len(lengths)))
         pieces = [0] * len(lengths)
         for (kind, lot), used in zip(self._lots, best, strict=True):
             pieces[kind] += lot * used

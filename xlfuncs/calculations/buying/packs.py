@@ -7,6 +7,7 @@ from math import ceil, inf
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.integer_programs import IntegerSolution, minimise_integer
 from xlfuncs.errors import InputError
 
@@ -35,14 +36,15 @@ def cheapest_packs(
     pack_sizes: Sequence[float],
     pack_prices: Sequence[float],
     from_packs: Sequence[int] | None = None,
-    time_limit: float = 10.0,
+    time_limit: float | Clock = 10.0,
 ) -> PackPlan:
     """The cheapest mix of packs that holds at least `needed`.
 
     One offer a row: a pack of `pack_sizes` units at `pack_prices` each, where at least
     `from_packs` of them are bought (default 1); offers of one size are steps of one price ladder,
     and all packs of that size are bought at the one step. Sizes and `needed` in any one unit.
-    `time_limit` in seconds; when it runs out the best purchase so far comes back unproven.
+    `time_limit` in seconds, or a clock that runs; when it is up the best purchase so far comes back
+    unproven.
     """
     steps = list(from_packs) if from_packs is not None else [1] * len(pack_sizes)
     _check(needed, pack_sizes, pack_prices, steps)
@@ -58,7 +60,9 @@ def cheapest_packs(
     alone = int(np.argmin(most * prices))
     best[alone] = most[alone]
     bound, proven = 0.0, False
-    found = _solution(needed, sizes, prices, np.array(steps, dtype=np.float64), most, time_limit)
+    found = _solution(
+        needed, sizes, prices, np.array(steps, dtype=np.float64), most, Clock.of(time_limit)
+    )
     if found.values is not None:
         packs = np.array(found.values[: len(sizes)], dtype=np.float64)
         if sizes @ packs >= needed * (1 - SLACK) and prices @ packs <= prices @ best:
@@ -81,7 +85,7 @@ def _solution(
     prices: FloatArray,
     steps: FloatArray,
     most: FloatArray,
-    time_limit: float,
+    clock: Clock,
 ) -> IntegerSolution:
     """Variables: packs of each offer, then whether the offer is taken at all."""
     offers = len(sizes)
@@ -97,7 +101,7 @@ def _solution(
     )
     limits = np.concatenate([[1.0 - SLACK], np.zeros(2 * offers), np.full(len(one_step), -1.0)])
     costs = np.concatenate([prices, np.zeros(offers)])
-    return minimise_integer(costs, rows, limits, time_limit)
+    return minimise_integer(costs, rows, limits, clock)
 
 
 def _check(

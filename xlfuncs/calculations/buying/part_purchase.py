@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting import cheapest_rolls
 from xlfuncs.calculations.buying.packs import SLACK, cheapest_packs
 from xlfuncs.calculations.buying.purchase_checks import SAME_LENGTH
@@ -73,7 +74,7 @@ def buy_part(
     rows: Sequence[int],
     offers: Sequence[Offer],
     stock: Sequence[Stock],
-    time_limit: float,
+    clock: Clock,
 ) -> Bought | None:
     """The cheapest purchase of a part from those rows of the price list; None if there is none.
 
@@ -96,8 +97,8 @@ def buy_part(
         if item.part == part and item.number > 0 and bool(item.length) == by_length
     ]
     if by_length and not any(need.joined for need in wanted):
-        return _rolls(wanted, usable, offers, there, time_limit)
-    return _packs(wanted, usable, offers, there, by_length, time_limit)
+        return _rolls(wanted, usable, offers, there, clock)
+    return _packs(wanted, usable, offers, there, by_length, clock)
 
 
 def _rolls(
@@ -105,7 +106,7 @@ def _rolls(
     rows: Sequence[int],
     offers: Sequence[Offer],
     there: Sequence[Stock],
-    time_limit: float,
+    clock: Clock,
 ) -> Bought | None:
     """Every line cut whole from a roll, or from what is there."""
     lengths = [offers[row].roll_length for row in rows] + [item.length for item in there]
@@ -118,7 +119,7 @@ def _rolls(
             [need.number for need in needs],
             lengths,
             [full_price(offers[row]) for row in rows] + [0.0] * len(there),
-            time_limit=time_limit,
+            time_limit=clock,
             from_rolls=[offers[row].from_packs for row in rows] + [1] * len(there),
             available=[None] * len(rows) + [item.number for item in there],
         )
@@ -153,7 +154,7 @@ def _packs(
     offers: Sequence[Offer],
     there: Sequence[Stock],
     by_length: bool,
-    time_limit: float,
+    clock: Clock,
 ) -> Bought | None:
     """Packs of pieces, or rolls of a length that may be joined, by the total."""
     needed = sum(need.number * (need.length if by_length else 1) for need in needs)
@@ -173,7 +174,7 @@ def _packs(
         [offers[row].roll_length if by_length else offers[row].pack for row in rows],
         [full_price(offers[row]) for row in rows],
         [offers[row].from_packs for row in rows],
-        max(0.01, time_limit),
+        clock,
     )
     return Bought(
         [(row, number) for row, number in zip(rows, plan.packs, strict=True) if number],

@@ -6,13 +6,13 @@ length, with so many rolls paid in any case; within a choice prices are fixed, a
 one price a roll does the rest. Choices are taken by their bound and dropped once a plan is below.
 """
 
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, islice, product
 
 import numpy as np
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.column_generation import Column
 from xlfuncs.calculations.buying.cutting_patterns import UNLIMITED, Market, Roll
 from xlfuncs.calculations.buying.cutting_search import CuttingSearch
@@ -40,22 +40,22 @@ def search_steps(
     rolls: Sequence[Roll],
     join_price: float | None,
     join_loss: int,
-    deadline: float,
+    clock: Clock,
 ) -> Found:
-    """The cheapest plan over all choices of steps, by `deadline` (monotonic)."""
+    """The cheapest plan over all choices of steps, within the time of `clock`."""
     choices = list(islice(_choices(rolls), MOST_CHOICES + 1))
     market = Market(tuple(rolls), join_price, join_loss)
-    floors = _floors(kinds, counts, market, choices, deadline)
+    floors = _floors(kinds, counts, market, choices, clock)
     best = Found([], (), np.inf, 0.0, False)
     bounds = list(floors)
     same = 1e-4 * min((roll.price for roll in rolls if roll.price), default=1e-6)
     for place in sorted(range(len(choices)), key=floors.__getitem__):
-        late = time.monotonic() > deadline
+        late = clock.late()
         if floors[place] >= best.cost - same or (best.columns and late):
             continue
         rows = choices[place]
         chosen = replace(market, rolls=tuple(rolls[row] for row in rows))
-        search = _searched(kinds, counts, chosen, deadline, best.cost)
+        search = _searched(kinds, counts, chosen, clock, best.cost)
         bounds[place] = max(floors[place], search.bound)
         if search.best:
             columns = [
@@ -68,18 +68,16 @@ def search_steps(
 
 
 def _searched(
-    kinds: Sequence[int], counts: Sequence[int], market: Market, deadline: float, ceiling: float
+    kinds: Sequence[int], counts: Sequence[int], market: Market, clock: Clock, ceiling: float
 ) -> CuttingSearch:
     """The search within one choice. A plan without joins is always among those with joins."""
     offered: list[Column] = []
     if market.join_price is not None and kinds[0] <= max(roll.length for roll in market.rolls):
-        now = time.monotonic()
-        whole = CuttingSearch(
-            kinds, counts, replace(market, join_price=None), now + WHOLE_SHARE * (deadline - now)
-        )
+        unjoined = replace(market, join_price=None)
+        whole = CuttingSearch(kinds, counts, unjoined, clock.part(WHOLE_SHARE))
         whole.run()
         offered = whole.best
-    search = CuttingSearch(kinds, counts, market, deadline, offered, ceiling)
+    search = CuttingSearch(kinds, counts, market, clock, offered, ceiling)
     search.run()
     return search
 
@@ -109,22 +107,22 @@ def _floors(
     counts: Sequence[int],
     market: Market,
     choices: Sequence[tuple[int, ...]],
-    deadline: float,
+    clock: Clock,
 ) -> list[float]:
     """A cost below which no plan of each choice goes."""
     if len(choices) == 1:
         return [0.0]
     free = replace(market, rolls=tuple(replace(roll, at_least=0) for roll in market.rolls))
-    floor = MixBound(kinds, counts, free).cheapest(max(0.01, deadline - time.monotonic())).bound
+    floor = MixBound(kinds, counts, free).cheapest(clock).bound
     floors = []
     for rows in choices:
         if not rows:
             floors.append(np.inf)
             continue
-        if time.monotonic() > deadline:
+        if clock.late():
             floors.append(floor)
             continue
         chosen = replace(market, rolls=tuple(market.rolls[row] for row in rows))
         mixes = MixBound(kinds, counts, chosen)
-        floors.append(max(floor, mixes.cheapest(max(0.01, deadline - time.monotonic())).bound))
+        floors.append(max(floor, mixes.cheapest(clock).bound))
     return floors

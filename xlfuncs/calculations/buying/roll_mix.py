@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import TOLERANCE, Market
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
 
@@ -88,10 +89,10 @@ class MixBound:
         """The arguments so far: rows @ (rolls, joins) >= at_least."""
         return np.array(self._rows), np.array(self._at_least)
 
-    def cheapest(self, time_limit: float) -> RollMix:
+    def cheapest(self, clock: Clock) -> RollMix:
         """The cheapest mix that the arguments allow, and among those of that cost the longest."""
         rows, at_least = self.rows()
-        first = minimise_integer(self.costs, rows, at_least, time_limit, self.lower, self.upper)
+        first = minimise_integer(self.costs, rows, at_least, clock, self.lower, self.upper)
         if first.values is None or not first.proven:
             nothing = (0,) * (len(self.costs) - 1)
             return RollMix(nothing, 0, max(0.0, first.bound), found=False)
@@ -99,7 +100,7 @@ class MixBound:
             -rows[0],
             np.vstack([rows, -self.costs]),
             np.append(at_least, -first.cost - 1e-9 * abs(first.cost) - 1e-9),
-            time_limit,
+            clock,
             self.lower,
             self.upper,
         )

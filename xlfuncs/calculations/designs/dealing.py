@@ -8,6 +8,7 @@ from math import inf
 import numpy as np
 import numpy.typing as npt
 
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
 from xlfuncs.calculations.designs.set_bounds import SetBounds, least_head
 from xlfuncs.calculations.designs.set_exchange import Mark, exchanged
@@ -143,7 +144,11 @@ class Dealing(TimedSets):
         rows[len(self.blocks) : -1] = -rows[: len(self.blocks)]
         once = np.repeat([1.0, -1.0], len(self.blocks))
         found = minimise_integer(
-            np.ones(len(whole)), rows, np.append(once, -1 - SLACK), inf, most_nodes=_MOST_NODES
+            np.ones(len(whole)),
+            rows,
+            np.append(once, -1 - SLACK),
+            Clock(inf),
+            most_nodes=_MOST_NODES,
         )
         if not found.proven:
             return None
