@@ -107,7 +107,7 @@ class Inputs:
         tables = self.function.name == "FINDINGS"
         names = [
             name for name, f in functions().items()
-            if not f.variadic and any(arg.name == "units" for arg in f.args) and (f.rows or self.function.name == "INPUT_CHECK")
+            if not f.variadic and (f.rows or self.function.name == "INPUT_CHECK")
             and (not tables or any(arg.table and arg.columns for arg in f.positions))
         ]  # fmt: skip
         other = Inputs(functions()[self.chance.choice(sorted(names))], self.chance, self._hostile)

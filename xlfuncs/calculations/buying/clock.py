@@ -2,6 +2,7 @@
 
 import time
 from copy import copy
+from typing import Self
 
 # Of the limit is counted out in work, so that a slower machine than the one on which the steps
 # were timed still keeps to it.
@@ -22,9 +23,9 @@ class Clock:
         self._guard = time.thread_time() + time_limit
 
     @classmethod
-    def of(cls, limit: float | Clock) -> Clock:
+    def of(cls, limit: float | Self) -> Self:
         """A limit in seconds from now on, or a clock that runs already."""
-        return limit if isinstance(limit, Clock) else cls(limit)
+        return limit if isinstance(limit, cls) else cls(limit)
 
     def spend(self, seconds: float) -> None:
         self._spent[0] += seconds
@@ -37,7 +38,7 @@ class Clock:
     def late(self) -> bool:
         return self.left() <= 0.0
 
-    def part(self, share: float) -> Clock:
+    def part(self, share: float) -> Self:
         """A clock for one of the searches within, with that share of what is left."""
         part = copy(self)
         part._end = self._spent[0] + self.left() * min(1.0, share)
