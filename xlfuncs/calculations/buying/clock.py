@@ -23,9 +23,9 @@ class Clock:
         self._guard = time.thread_time() + time_limit
 
     @classmethod
-    def of(cls, limit: float | Self) -> Self:
+    def of(cls, limit: "float | Clock") -> "Clock":
         """A limit in seconds from now on, or a clock that runs already."""
-        return limit if isinstance(limit, cls) else cls(limit)
+        return limit if isinstance(limit, Clock) else Clock(limit)
 
     def spend(self, seconds: float) -> None:
         self._spent[0] += seconds
