@@ -161,14 +161,8 @@ class CuttingSearch:
                 return []
             rolls = [waiting.pop()]
             while True:
-                pieces = fullest_pattern(
-                    grid.lengths,
-                    left,
-                    self._holds(rolls),
-                    order,
-                    with_longest,
-                    self._clock,
-                )
+                room = self._holds(rolls)
+                pieces = fullest_pattern(grid.lengths, left, room, order, with_longest, self._clock)
                 rest = [have - cut for have, cut in zip(left, pieces, strict=True)]
                 if not joins or not waiting or self._fits(rest, waiting, joins):
                     break
@@ -229,15 +223,8 @@ class CuttingSearch:
             target = min(self.bound + step, self.best_cost - self._same)
             joins = self._most_joins(target)
             slack = target - linear.bound + self._same
-            rich = patterns_within(
-                self.grid,
-                linear.worth,
-                linear.costs,
-                slack,
-                joins + 1,
-                most_patterns,
-                self._clock,
-            )
+            worth, costs, clock = linear.worth, linear.costs, self._clock
+            rich = patterns_within(self.grid, worth, costs, slack, joins + 1, most_patterns, clock)
             if rich is None:
                 return
             columns = [Column(*pattern) for pattern in rich]
