@@ -19,13 +19,12 @@ from workbook_template.kit.written import Written
 from workbook_template.sheets.money.cost import LIVES
 from workbook_template.sheets.order import modules
 from xlfuncs.errors import WorkbookError
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published_soils
 from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
 from xlfuncs.tables.money.parts import PART_LIVES
-from xlfuncs.workbooks.our_tables.marks import properties
+from xlfuncs.workbooks.our_tables.read_inputs import properties
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.recalculating.engine import Evaluation

@@ -9,8 +9,7 @@ from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.prices import ORDERS
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
-from xlfuncs.workbooks.our_tables.inputs import Inputs
-from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs, Reading, read_inputs
 
 # What is measured or decided at a garden (its tap, beds, weather, client) is asked for anew.
 SETTINGS_KEPT = (

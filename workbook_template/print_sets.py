@@ -23,13 +23,12 @@ from workbook_template.sheets.water.bed_need import MONTHS
 from workbook_template.sheets.water.season import SEASON
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.whole.checks import KINDS, LISTED
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.money.parts import STAYS
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
+from xlfuncs.workbooks.our_tables.read_inputs import INVENTED_WORDS
 
 PAPERS = {"letter": 1, "a4": 9}
 BOX = "☐"

@@ -2,7 +2,7 @@
 
 A change of a calculation or of a sheet that gives other numbers for the same inputs adds a line to
 the version that is not yet out, whose number is `TEMPLATE_VERSION` in
-`xlfuncs.workbooks.our_tables.marks`.
+`xlfuncs.workbooks.our_tables.read_inputs`.
 """
 
 from typing import NamedTuple

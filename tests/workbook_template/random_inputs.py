@@ -6,11 +6,10 @@ import random
 from datetime import date, timedelta
 from typing import Any
 
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import DIMENSIONS, from_base
-from xlfuncs.workbooks.our_tables.inputs import Inputs
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs
 
 TEXTS = (
     "North 1", "=1+1", "'quoted'", "Beet am Zaun", "tab\there", "two\nlines", "5", "yes",

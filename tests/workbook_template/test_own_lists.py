@@ -11,8 +11,7 @@ from click.testing import CliRunner
 from tests.made_once import made_once
 from workbook_template.build import demo_inputs
 from xlfuncs.command_line.commands import new
-from xlfuncs.workbooks.our_tables.inputs import Inputs
-from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs, read_inputs
 
 
 @pytest.fixture(scope="module")

@@ -21,8 +21,7 @@ from workbook_template.kit.style import FRAME, HEADER, INK, PALE, SERIES, TINT, 
 from xlfuncs.command_line.commands import print as print_sets
 from xlfuncs.hosts.libreoffice.install import font_for_calibri
 from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 
 SMALLEST = 8.0  # points
 SYSTEMS = ("us", "metric")

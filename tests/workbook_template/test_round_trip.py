@@ -18,8 +18,7 @@ from tests.workbook_template.random_inputs import random_inputs
 from workbook_template.build import build, write
 from workbook_template.kit.declared import EDITIONS
 from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.workbooks.our_tables.inputs import Inputs
-from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs, read_inputs
 
 Saved = Callable[[bytes], bytes]  # what another program makes of a file
 

@@ -20,13 +20,16 @@ from pathlib import Path
 from workbook_template.build import write
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan
-from workbook_template.client_copy.facts import (
+from workbook_template.client_copy.former import (
     Facts,
+    Former,
+    attacks,
+    quoted,
     refuse_old_results,
     refuse_old_values,
     refuse_without_price,
+    replaced,
 )
-from workbook_template.client_copy.former import Former, attacks, quoted, replaced
 from workbook_template.client_copy.inputs import InputsBehind
 from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
@@ -45,8 +48,7 @@ from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.quotation import OPTIONS
 from xlfuncs.workbooks.formulas.formula_cells import Position
-from xlfuncs.workbooks.our_tables.inputs import Inputs
-from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs, Reading, read_inputs
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import Area, cell_name

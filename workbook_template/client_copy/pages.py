@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from workbook_template.client_copy.inputs import Inputs
 from workbook_template.kit.book import Book
 from workbook_template.kit.page import Page, write_value
-from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.xlsx.cell_references import Area, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue
 

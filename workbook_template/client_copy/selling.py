@@ -20,8 +20,7 @@ from workbook_template.kit.written import Written
 from xlfuncs.catalogue.declaration import Arg
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import UnitError, WorkbookError
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES
@@ -31,7 +30,7 @@ from xlfuncs.workbooks.formulas.origins import Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
-from xlfuncs.workbooks.our_tables.inputs import Inputs
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs
 from xlfuncs.xlsx.cell_references import Area
 
 # Tables of what the consultant paid: no result of a copy may rest on them.

@@ -16,8 +16,7 @@ from dataclasses import dataclass, field
 from workbook_template.client_copy.selling import is_cost
 from workbook_template.kit.book import WORKINGS, Book
 from workbook_template.renewal.moved import Moved
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, cell_name
 from xlfuncs.xlsx.contents import Contents, Sheet
 

@@ -5,9 +5,9 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.formulas import (
     NUMBER,
+    Answer,
     GridColumn,
     Place,
     by_letters,

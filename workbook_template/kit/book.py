@@ -15,10 +15,10 @@ from typing import Any
 import xlsxwriter
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.declared import Edition
 from workbook_template.kit.fitting import fit
 from workbook_template.kit.formulas import (
+    Answer,
     Place,
     call,
     column_of,

@@ -9,7 +9,7 @@ from typing import Any
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.units import from_base
-from xlfuncs.workbooks.our_tables.inputs import Inputs, Rows
+from xlfuncs.workbooks.our_tables.read_inputs import Inputs, Rows
 
 __all__ = ["Inputs", "Rows", "invented_farm", "published", "read_rows"]
 

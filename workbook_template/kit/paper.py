@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from xlfuncs.tables.cautions import CAUTIONS
-from xlfuncs.workbooks.our_tables.marks import INVENTED_WORDS
+from xlfuncs.workbooks.our_tables.read_inputs import INVENTED_WORDS
 
 FIRST, BACK = "Start", "← Start"  # the sheet that leads to all others, and the way back
 ABOUT = "About"  # the first of a client's copy

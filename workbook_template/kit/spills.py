@@ -12,9 +12,8 @@ and Excel 2019, which keeps the extent that it finds, shows rows that are added 
 
 from xlsxwriter.utility import xl_range_abs
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
-from workbook_template.kit.formulas import for_any_sheet
+from workbook_template.kit.formulas import Answer, for_any_sheet
 from workbook_template.kit.page import Page
 
 SHEET = "Results"

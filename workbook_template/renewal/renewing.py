@@ -22,14 +22,11 @@ from workbook_template.renewal.carrying import carry
 from workbook_template.renewal.moved import Moved
 from workbook_template.renewal.numbers import Comparison, compare
 from workbook_template.renewal.own_things import OwnThings
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.units import DIMENSIONS, from_base, to_base
-from xlfuncs.workbooks.our_tables.inputs import Inputs
-from xlfuncs.workbooks.our_tables.marks import TEMPLATE_VERSION
-from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import TEMPLATE_VERSION, Inputs, Reading, read_inputs
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 

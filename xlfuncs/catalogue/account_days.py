@@ -5,11 +5,12 @@ from xlfuncs.calculations.money.bill_periods import (
     Meters,
     Shared,
     bills_by_meter,
+    fiscal_years,
     in_words,
     missing_days,
     shared_days,
+    year_span,
 )
-from xlfuncs.calculations.money.calendar_years import fiscal_years, year_span
 from xlfuncs.calculations.money.year_on_year import NEARLY, cents, cents_adding_up
 
 __all__ = [

@@ -5,14 +5,17 @@
 
 import datetime as dt
 import math
+from collections.abc import Container, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 
-from xlfuncs.catalogue.declaration import Arg
+from xlfuncs.catalogue.parts_of_a_declaration import Arg, argument_of
 from xlfuncs.errors import CellError, InputError, UnitError
+from xlfuncs.tables.columns import Column, Table
 from xlfuncs.units import DIMENSIONS, conversion, default_conversion, display, parse
 
 EPOCH: Final = np.datetime64("1899-12-30", "D")  # day 0 of spreadsheets' 1900 date system
@@ -185,3 +188,56 @@ _READERS: Final = {
     "flag": _read_flag,
     "date": _read_date,
 }
+
+
+# --- rows of the input tables, as typed, in base units ---
+
+
+@lru_cache(maxsize=512)
+def as_argument(column: Column) -> Arg:
+    """A column read by the very rules that arguments of worksheet functions are read by."""
+    return replace(argument_of(column, column.header), default=None)
+
+
+def in_base(
+    table: Table, row: Mapping[str, Any], system: str, unasked: Container[str] = ()
+) -> dict[str, Any]:
+    """A row by column name, in base units, blanks by their defaults; columns `unasked` are left
+    out. InputError names the column and what is wrong with its cell, or that a required one is
+    blank."""
+    values: dict[str, Any] = {}
+    for column in table.columns:
+        if column.name in unasked:
+            continue
+        value = read_one(as_argument(column), row.get(column.name), system)
+        if value is None and column.required:
+            raise InputError(column.header, "is blank")
+        values[column.name] = column.default if value is None else value
+    return values
+
+
+# --- values that are allowed but look like a slip; INPUT_CHECK and `check` say so in words ---
+
+
+# Sizes that pipe is called by. Half-inch tubing is about 0.60 in inside, 16 mm line about
+# 13.6 to 14 mm; an inside diameter of exactly a nominal size is most likely the name of the pipe.
+NOMINAL_INCHES = (0.5, 0.625, 0.75, 1.0)
+NOMINAL_MILLIMETRES = (16.0, 17.0, 20.0, 25.0)
+
+
+def nominal_size(metres: float) -> str:
+    """Words where an inside diameter is exactly a nominal pipe size, else ''."""
+    for size in NOMINAL_INCHES:
+        if abs(metres / 0.0254 - size) < 1e-6:
+            return f"{size:g} in is a nominal size; look up the inside diameter in the pipe table"
+    for size in NOMINAL_MILLIMETRES:
+        if abs(metres * 1000 - size) < 1e-6:
+            return f"{size:g} mm is a nominal size; look up the inside diameter in the pipe table"
+    return ""
+
+
+def doubt_of_argument(arg: Arg, base: Any) -> str:
+    """Words on one argument's value (base unit), or ''."""
+    if arg.dimension == "diameter" and isinstance(base, float):
+        return nominal_size(base)
+    return ""

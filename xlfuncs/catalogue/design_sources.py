@@ -7,10 +7,9 @@ from typing import Any, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.arguments import is_blank, read_one
-from xlfuncs.catalogue.table_rows import as_argument, in_base
+from xlfuncs.catalogue.arguments import as_argument, in_base, is_blank, read_one
 from xlfuncs.errors import InputError
-from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.crops import SOILS
 from xlfuncs.units import to_base

@@ -1,6 +1,6 @@
 """What whole designs are held to, as a table of labels and values."""
 
-from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.columns import Column, Table
 
 _OF_SETUP = (

@@ -8,8 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from xlfuncs.catalogue.arguments import is_blank, read_one
-from xlfuncs.catalogue.table_rows import as_argument
+from xlfuncs.catalogue.arguments import as_argument, is_blank, read_one
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells

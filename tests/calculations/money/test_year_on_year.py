@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlfuncs.calculations.money.calendar_years import day_span, fiscal_years, same_days, year_span
+from xlfuncs.calculations.money.bill_periods import day_span, fiscal_years, same_days, year_span
 from xlfuncs.calculations.money.ledger_entries import Entries, Total
 from xlfuncs.calculations.money.tariffs import Tiers, WaterYear, water_bill_effects
 from xlfuncs.calculations.money.year_on_year import (

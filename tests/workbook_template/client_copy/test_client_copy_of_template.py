@@ -32,7 +32,7 @@ from workbook_template.kit.written import Written
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.tables.all_settings import SETTINGS
+from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.columns import Column
 from xlfuncs.workbooks.our_tables.table_cells import declared_tables
 from xlfuncs.workbooks.recalculating.engine import evaluate

@@ -16,8 +16,7 @@ import pytest
 from workbook_template.renewal.renewing import Remade, remade
 from workbook_template.sheets.order import declared_sheets
 from workbook_template.versions import CHANGES
-from xlfuncs.workbooks.our_tables.marks import TEMPLATE_VERSION
-from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import TEMPLATE_VERSION, read_inputs
 
 OLD = Path(__file__).parent / "old" / "template_0_used.xlsx"
 

@@ -15,9 +15,7 @@ from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.libreoffice.office import Office
-from xlfuncs.workbooks.our_tables.inputs import Inputs
-from xlfuncs.workbooks.our_tables.marks import VERSION
-from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import VERSION, Inputs, Reading, read_inputs
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,7 @@ from typing import Any
 from reportlab.lib.colors import HexColor, white
 from reportlab.platypus import Flowable, Spacer
 
-from workbook_template.client_copy.facts import Facts
+from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.offer import Offer
 from workbook_template.client_copy.proposal.paper import Paper
 from workbook_template.client_copy.proposal.words import Words

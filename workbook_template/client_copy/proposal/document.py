@@ -5,7 +5,7 @@ from typing import Any
 
 from reportlab.platypus import Flowable, Spacer
 
-from workbook_template.client_copy.facts import Facts
+from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.design import (
     contents,
     cover,

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from reportlab.platypus import Flowable, Spacer
 
-from workbook_template.client_copy.facts import Facts
+from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.paper import Paper
 from workbook_template.client_copy.proposal.words import Words
 from workbook_template.sheets.money.quotation import QUOTED

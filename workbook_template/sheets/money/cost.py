@@ -2,10 +2,9 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
-from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call, checked
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Computed, Page, currency_axis
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.tariff import TARIFFS

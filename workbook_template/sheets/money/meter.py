@@ -1,9 +1,8 @@
 """Meter: readings of the water meter, what was used between them, and the bills beside it."""
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import GridColumn, call, checked
+from workbook_template.kit.formulas import Answer, GridColumn, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money.ledger import fiscal_year, in_year
 from xlfuncs.tables.money.ledger import READINGS

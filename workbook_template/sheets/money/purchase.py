@@ -2,10 +2,9 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
-from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
-from workbook_template.kit.page import Page
+from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
 

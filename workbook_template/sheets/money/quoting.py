@@ -1,10 +1,9 @@
 """Quoting: lines and terms of a quotation with their costs, for the one who quotes."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import checked
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Computed, Page, say_currency
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
 
 SHEETS = (SheetFor("Quoting", (CONSULTANT,), group="quotation", needs=("Purchase",)),)

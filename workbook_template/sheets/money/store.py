@@ -1,10 +1,9 @@
 """Stock: what was bought and what is left, so that a year's rolls are not that year's use."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
-from workbook_template.kit.page import Page
+from workbook_template.kit.page import Page, say_currency
 from xlfuncs.tables.money.parts import REGISTER
 
 SHEETS = (SheetFor("Stock", (BOOKKEEPER,), group="ledger"),)

@@ -1,9 +1,8 @@
 """Tariffs: what water costs, from which day."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, SheetFor
-from workbook_template.kit.page import Page
+from workbook_template.kit.page import Page, say_currency
 from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 
 SHEETS = (SheetFor("Tariffs", (CONSULTANT, BOOKKEEPER), group="costs"),)

@@ -3,10 +3,9 @@
 from collections.abc import Mapping
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
-from workbook_template.kit.page import Page
+from workbook_template.kit.page import Page, say_currency
 from workbook_template.sheets.money.ledger import in_year
 from workbook_template.sheets.money.year_detail import COUNTED, given_years
 from xlfuncs.tables.money.ledger import LEDGER

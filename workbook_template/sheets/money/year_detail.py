@@ -3,10 +3,9 @@
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.currency import say_currency
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
-from workbook_template.kit.page import Page
+from workbook_template.kit.page import Page, say_currency
 from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
 SHEETS = (SheetFor("Year detail", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),)

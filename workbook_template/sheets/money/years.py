@@ -6,10 +6,9 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
-from workbook_template.kit.currency import currency_axis
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
-from workbook_template.kit.page import Page
+from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.money import logged_years
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import (

@@ -1,9 +1,8 @@
 """Bed need: what the crops of each bed use in each month, and what rain gives them."""
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import Place, call
+from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS

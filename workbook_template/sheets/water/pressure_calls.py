@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from workbook_template.kit.answers import Answer
-from workbook_template.kit.formulas import Place
+from workbook_template.kit.formulas import Answer, Place
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.lines import LINES, PIPES

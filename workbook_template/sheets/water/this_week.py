@@ -2,11 +2,10 @@
 
 from string import ascii_uppercase
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import GROWER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place
+from workbook_template.kit.formulas import Answer, GridColumn, Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS

@@ -1,9 +1,8 @@
 """Timer: what to enter in the timer, set by set, ready to copy."""
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import Answer, GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.valves import THIS_WEEK, VALVES, VALVES_NAMED, followed
 from xlfuncs.tables.garden.timer import TIMER

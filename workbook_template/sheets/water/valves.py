@@ -1,9 +1,8 @@
 """Valves: beds on one valve share minutes; who gets too much and who too little."""
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import Answer, GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
 

@@ -9,15 +9,20 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
-from workbook_template.kit.answers import Answer
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, by_letters, cells_above, in_row
+from workbook_template.kit.formulas import (
+    Answer,
+    GridColumn,
+    Place,
+    by_letters,
+    cells_above,
+    in_row,
+)
 from workbook_template.kit.page import Page
 from workbook_template.sheets.whole.check_rows import DOUBTFUL, NOTE, WRONG, Check, checks
 from workbook_template.sheets.whole.examples import write_examples
-from xlfuncs.tables.all_settings import ALL_SECTIONS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES, SUPPLY_IN_USE

@@ -6,8 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
 from workbook_template.kit.inputs import invented_farm
 from workbook_template.kit.page import Page
-from xlfuncs.tables.all_settings import SETTINGS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 
 # By which columns a row is known for an invented one.
 KNOWN_BY = {

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.money import bill_periods
-from xlfuncs.calculations.money.calendar_years import Days, fiscal_years, year_span
+from xlfuncs.calculations.money.bill_periods import Days, fiscal_years, year_span
 from xlfuncs.calculations.money.year_on_year import cents
 from xlfuncs.errors import CellError, InputError
 

@@ -18,8 +18,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.money.bill_periods import bills_by_meter, covered_days
-from xlfuncs.calculations.money.calendar_years import Days, DaySpan
+from xlfuncs.calculations.money.bill_periods import Days, DaySpan, bills_by_meter, covered_days
 from xlfuncs.errors import InputError
 
 FloatArray = npt.NDArray[np.float64]

@@ -15,8 +15,7 @@ from typing import TypeVar
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.money.bill_periods import Bill
-from xlfuncs.calculations.money.calendar_years import DaySpan, common, moved
+from xlfuncs.calculations.money.bill_periods import Bill, DaySpan, common, moved
 from xlfuncs.calculations.money.year_on_year import Effects, rounded_effects
 from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.errors import CellError, InputError

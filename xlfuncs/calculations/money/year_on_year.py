@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from xlfuncs.calculations.money.calendar_years import (
+from xlfuncs.calculations.money.bill_periods import (
     DaySpan,
     common,
     day_span,

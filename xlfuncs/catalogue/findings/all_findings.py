@@ -9,8 +9,7 @@ from xlfuncs.catalogue.findings.garden import check_garden
 from xlfuncs.catalogue.findings.given import KINDS, Given, GivenTable, Said, column_of, from_range
 from xlfuncs.catalogue.findings.head import check_head
 from xlfuncs.catalogue.findings.slips import check_slips
-from xlfuncs.tables.all_settings import ALL_SECTIONS
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.settings import Section
 

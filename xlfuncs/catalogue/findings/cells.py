@@ -3,10 +3,8 @@
 from collections.abc import Iterator
 from typing import Any
 
-from xlfuncs.catalogue.arguments import is_blank, read_one
-from xlfuncs.catalogue.doubts import doubt_of_argument
+from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank, read_one
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, GivenTable, Said, column_of
-from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import DIMENSIONS

@@ -6,8 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from xlfuncs.catalogue.arguments import is_blank, read_one
-from xlfuncs.catalogue.table_rows import as_argument
+from xlfuncs.catalogue.arguments import as_argument, is_blank, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.units import SYSTEMS

@@ -9,12 +9,11 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.catalogue.argument_columns import all_blank, tidy
-from xlfuncs.catalogue.arguments import read_one
+from xlfuncs.catalogue.arguments import doubt_of_argument, read_one
 from xlfuncs.catalogue.calling import call, read_system, split_units
 from xlfuncs.catalogue.calling_elementwise import aligned
 from xlfuncs.catalogue.calling_whole import FINE, words_on_rows
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
-from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.findings.all_findings import find_all, given_ranges, in_full
 from xlfuncs.catalogue.reading_tables import in_order
 from xlfuncs.catalogue.sources import DEFINITION

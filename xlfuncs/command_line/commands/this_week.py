@@ -40,8 +40,7 @@ def command(
     --log NAME.csv they are kept there, which is made where it is not there yet. The workbook itself
     is only read. It needs a plan, a climate table, latitude, elevation and a soil.
     """
-    from xlfuncs.workbooks.our_tables.inputs import Inputs
-    from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+    from xlfuncs.workbooks.our_tables.read_inputs import Inputs, read_inputs
 
     reading = read_inputs(workbook)
     system = reading.marks.system

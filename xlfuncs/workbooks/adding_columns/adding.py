@@ -17,17 +17,16 @@ import xlsxwriter
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.tables.garden.head_assembly import SERVICE
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns.column_formulas import passed
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.placing import NewColumn
 from xlfuncs.workbooks.adding_columns.planning import Plan, wanted_by
+from xlfuncs.workbooks.adding_columns.serving import passed
 from xlfuncs.workbooks.lists.files import SHEET_FILES, read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import with_points
 from xlfuncs.workbooks.lists.reader import read_lines
-from xlfuncs.workbooks.our_tables.marks import SETTINGS_SHEET
-from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET, read_inputs
 from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.contents import CellValue, Contents

@@ -4,13 +4,13 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
-from xlfuncs.workbooks.adding_columns.column_formulas import (
+from xlfuncs.workbooks.adding_columns.serving import (
     CellOf,
     Found,
+    Served,
     called,
     find_in_list,
 )
-from xlfuncs.workbooks.adding_columns.serving import Served
 from xlfuncs.workbooks.adding_columns.settings_sections import (
     BUYING_SECTION,
     HEAD_SECTION,

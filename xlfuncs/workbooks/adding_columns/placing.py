@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns.column_formulas import CellOf
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
-from xlfuncs.workbooks.adding_columns.serving import Served
+from xlfuncs.workbooks.adding_columns.serving import CellOf, Served
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.xlsx.cell_references import cell_name, column_letters, quoted_sheet
 from xlfuncs.xlsx.cell_styles import GENERAL, TWO_DECIMALS, WHOLE

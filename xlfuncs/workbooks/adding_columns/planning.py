@@ -4,25 +4,22 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
-from xlfuncs.catalogue.arguments import read_one
+from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.catalogue.table_rows import as_argument
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.units import DIMENSIONS, to_base
-from xlfuncs.workbooks.adding_columns.column_formulas import (
-    called,
-    find_in_list,
-    passed,
-    taken,
-)
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.packages import PACKAGES, Beside, columns_of
 from xlfuncs.workbooks.adding_columns.placing import ListPlace, NewColumn
 from xlfuncs.workbooks.adding_columns.serving import (
     Served,
+    called,
     column_for,
+    find_in_list,
     one_a_row,
+    passed,
     serve,
+    taken,
     wanted_for,
 )
 from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
@@ -36,7 +33,7 @@ from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
 from xlfuncs.workbooks.lists.reading import ListRow
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
-from xlfuncs.workbooks.our_tables.marks import (
+from xlfuncs.workbooks.our_tables.read_inputs import (
     PRESSURE_SHEET,
     PURCHASE_SHEET,
     SETTINGS_SHEET,

@@ -8,7 +8,7 @@ from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, SUPPLIES
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.settings import SUPPLY, TARGET
-from xlfuncs.workbooks.adding_columns.column_formulas import Found, call, called, unless
+from xlfuncs.workbooks.adding_columns.serving import Found, call, called, unless
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 Cells = Mapping[str, str]  # those of a section's values by name, or of single values

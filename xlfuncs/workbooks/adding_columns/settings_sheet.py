@@ -20,7 +20,7 @@ from xlfuncs.workbooks.adding_columns.settings_sections import (
     Section,
 )
 from xlfuncs.workbooks.lists.sheets import Grid
-from xlfuncs.workbooks.our_tables.marks import FILL_IN, SETTINGS_SHEET, STATE
+from xlfuncs.workbooks.our_tables.read_inputs import FILL_IN, SETTINGS_SHEET, STATE
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 from xlfuncs.xlsx.contents import Contents
 

@@ -7,15 +7,15 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.money.prices import NEEDS, PRICES
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns.column_formulas import call, unless
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.adding_columns.serving import call, unless
 from xlfuncs.workbooks.adding_columns.settings_sections import (
     HEAD_SECTION,
     LINES_SECTION,
     PIPES_SECTION,
 )
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
-from xlfuncs.workbooks.our_tables.marks import PRESSURE_WORDS, PURCHASE_SHEET, SETTINGS_SHEET
+from xlfuncs.workbooks.our_tables.read_inputs import PRESSURE_WORDS, PURCHASE_SHEET, SETTINGS_SHEET
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 
 POINTS, CURVE_AT = 61, 27  # of the supply's curve, as in the template's; its first column

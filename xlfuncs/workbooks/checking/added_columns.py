@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
 from xlfuncs.workbooks.our_tables.findings import CellValues, Finding
-from xlfuncs.workbooks.our_tables.marks import (
+from xlfuncs.workbooks.our_tables.read_inputs import (
     FILL_IN,
     PRESSURE_SHARE,
     PRESSURE_SHEET,

@@ -3,9 +3,8 @@
 from collections.abc import Iterator
 from typing import Any
 
-from xlfuncs.catalogue.arguments import is_blank, read_one
+from xlfuncs.catalogue.arguments import doubt_of_argument, is_blank, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.catalogue.doubts import doubt_of_argument
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError, InputError

@@ -8,7 +8,7 @@ from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.findings.all_findings import find_all, in_full
 from xlfuncs.catalogue.findings.given import KINDS, NOTE, WRONG, Given
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.tables.all_settings import ALL_SECTIONS, SETTINGS
+from xlfuncs.tables.all_tables import ALL_SECTIONS, SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS

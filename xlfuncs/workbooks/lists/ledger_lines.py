@@ -30,12 +30,7 @@ from xlfuncs.workbooks.lists.ledger_export import (
 )
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import (
-    UnsettledError,
-    decimal_mark,
-    read_number,
-    settle,
-)
+from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number, settle
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 

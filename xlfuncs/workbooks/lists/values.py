@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from xlfuncs.catalogue.arguments import read_one
-from xlfuncs.catalogue.table_rows import as_argument
+from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import COVERS, UnreadableError, flag_of, names_of, plain, read_date

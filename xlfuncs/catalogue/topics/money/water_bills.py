@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.calculations.money import bill_periods, tariffs
-from xlfuncs.calculations.money.calendar_years import day_span, same_days, year_span
+from xlfuncs.calculations.money.bill_periods import day_span, same_days, year_span
 from xlfuncs.calculations.money.ledger import entry_cost
 from xlfuncs.calculations.money.year_on_year import NEARLY
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.money.calendar_years import year_span
+from xlfuncs.calculations.money.bill_periods import year_span
 from xlfuncs.calculations.money.year_on_year import NEARLY
 from xlfuncs.calculations.water import evapotranspiration
 from xlfuncs.calculations.water import season_so_far as season
