@@ -10,11 +10,7 @@ import numpy as np
 import xlfuncs
 from xlfuncs.calculations.timer import programs as timer
 from xlfuncs.calculations.timer.weekly_schedule import AllowedHours
-from xlfuncs.calculations.water import (
-    crop_coefficients,
-    evapotranspiration,
-    soil_water,
-)
+from xlfuncs.calculations.water import bed_crop_use, evapotranspiration, soil_water
 
 BEDS, DAYS = 200, 365
 HOUR = 3600
@@ -40,7 +36,7 @@ def main() -> None:
     )
     planted = rng.integers(60, 200, BEDS)
     age = day[:, None] - planted
-    kc = crop_coefficients.crop_coefficient(age, 25, 35, 40, 25, 0.6, 1.1, 0.8)
+    kc = bed_crop_use.crop_coefficient(age, 25, 35, 40, 25, 0.6, 1.1, 0.8)
     use = np.asarray(reference)[:, None] * kc
     total, fraction = rng.uniform(20, 120, BEDS), rng.uniform(0.2, 0.5, BEDS)
     none = np.zeros((DAYS, BEDS))

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-from xlfuncs.calculations.water import crop_coefficients as kc
+from xlfuncs.calculations.water import bed_crop_use as kc
 from xlfuncs.calculations.water import evapotranspiration as et
 from xlfuncs.calculations.water import garden_copies as copies
 from xlfuncs.calculations.water import season_so_far as season

@@ -11,8 +11,14 @@ import pytest
 from click.testing import CliRunner
 
 from tests.made_once import made_once
-from workbook_template.build import Built, build, demo_inputs
-from workbook_template.editions import edition, edition_of, groups, with_group
+from workbook_template.build import (
+    Built,
+    build,
+    demo_inputs,
+    edition_of,
+    groups,
+    with_group,
+)
 from workbook_template.kit.declared import EDITIONS, PEOPLE
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.command_line.commands.new import command
@@ -35,7 +41,7 @@ def test_an_edition_has_its_sheets_and_the_numbers_of_the_whole(
     path = tmp_path / "farm.xlsx"
     built = made_once(path, "us", demo_inputs("us"), edition=name)
     book = openpyxl.load_workbook(path)
-    shown = {s.name for s in declared_sheets().values() if s.name in edition(name).shown}
+    shown = {s.name for s in declared_sheets().values() if s.name in edition_named(name).shown}
     assert shown <= set(book.sheetnames) <= shown | {"Workings"}
     assert len(book.sheetnames) <= MOST_SHEETS.get(name, len(shown) + 1)
     # Every name that is here leads to the same number; checks count what is here.
@@ -84,7 +90,7 @@ def test_for_excel_answers_spill_among_the_workings(tmp_path: Path) -> None:
 
 def test_groups_are_added_by_name() -> None:
     assert with_group("grower", "costs") == "grower+costs"
-    assert set(groups()["costs"]) <= edition("grower+costs").shown
+    assert set(groups()["costs"]) <= edition_named("grower+costs").shown
     with pytest.raises(WorkbookError, match="there already"):
         with_group("all", "costs")
     with pytest.raises(WorkbookError, match="no group of sheets 'soup'"):

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from workbook_template.build import write
 from workbook_template.client_copy.bought import Bought
-from workbook_template.client_copy.cells import CopyPlan
+from workbook_template.client_copy.cells import CopyPlan, InputsBehind
 from workbook_template.client_copy.former import (
     Facts,
     Former,
@@ -30,7 +30,6 @@ from workbook_template.client_copy.former import (
     refuse_without_price,
     replaced,
 )
-from workbook_template.client_copy.inputs import InputsBehind
 from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
@@ -41,9 +40,9 @@ from workbook_template.kit.declared import CLIENT
 from workbook_template.kit.own import Own
 from workbook_template.kit.spills import SHEET as RESULTS
 from workbook_template.kit.written import Written
-from workbook_template.renewal.carrying import carry
 from workbook_template.renewal.moved import Moved
 from workbook_template.renewal.own_things import OwnThings
+from workbook_template.renewal.renewing import carry
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.quotation import OPTIONS

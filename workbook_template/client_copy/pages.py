@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from workbook_template.client_copy.inputs import Inputs
+from workbook_template.client_copy.cells import Inputs
 from workbook_template.kit.book import Book
 from workbook_template.kit.page import Page, write_value
 from xlfuncs.tables.all_tables import SETTINGS

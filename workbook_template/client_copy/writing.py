@@ -7,8 +7,7 @@ from typing import Any
 from xlsxwriter.sharedstrings import SharedStringTable
 from xlsxwriter.worksheet import CellFormulaTuple
 
-from workbook_template.client_copy.cells import CopyCells, as_delivered
-from workbook_template.client_copy.inputs import InputsBehind
+from workbook_template.client_copy.cells import CopyCells, InputsBehind, as_delivered
 from workbook_template.client_copy.pages import NOTICE, DeliveredInputs, Fact, write_about
 from workbook_template.client_copy.plain import literal
 from workbook_template.client_copy.settings import Settings

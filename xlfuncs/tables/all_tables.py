@@ -3,7 +3,6 @@
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS, SOILS
-from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.garden.head_assembly import (
     HEAD_PARTS,
     PRESSURE_WANTED,
@@ -13,7 +12,14 @@ from xlfuncs.tables.garden.head_assembly import (
     SUPPLY_IN_USE,
 )
 from xlfuncs.tables.garden.lines import LINE_LAYOUT, LINES, PIPES
-from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, THIS_WEEK, WEATHER_LOG
+from xlfuncs.tables.garden.this_week import (
+    BED_NOTES,
+    CATCH_TESTS,
+    FIELD_CHECKS,
+    MONTHLY_WEATHER,
+    THIS_WEEK,
+    WEATHER_LOG,
+)
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.ledger import LEDGER, READINGS, YEARS
 from xlfuncs.tables.money.parts import COUNTING_RULES, PART_LIVES, PARTS, REGISTER
@@ -25,9 +31,10 @@ from xlfuncs.tables.money.prices import (
     CUTTING,
     ORDERS,
     PRICES,
+    TARIFFS,
+    TIERS,
 )
 from xlfuncs.tables.money.quotation import QUOTATION_LINES, QUOTATION_TERMS
-from xlfuncs.tables.money.tariff import TARIFFS, TIERS
 from xlfuncs.tables.settings import SECTIONS, Section
 
 TABLES: tuple[Table, ...] = (

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from xlfuncs.calculations.layout.garden_map import bed_positions
+from xlfuncs.calculations.layout.beds import bed_positions
 
 beds = st.lists(
     st.tuples(st.integers(1, 30), st.floats(3, 60), st.integers(0, 3)), min_size=1, max_size=24

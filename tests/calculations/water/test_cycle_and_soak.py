@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.water import cycle_and_soak as cycle
+from xlfuncs.calculations.water import soil_water as cycle
 
 TAPE = 5.0 / 3.6e6  # 5 L/h per m, in m2/s
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.water import crop_coefficients as kc
+from xlfuncs.calculations.water import bed_crop_use as kc
 from xlfuncs.calculations.water import evapotranspiration as et
 from xlfuncs.calculations.water import soil_water as soil
 from xlfuncs.errors import InputError

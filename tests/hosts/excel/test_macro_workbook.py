@@ -24,8 +24,15 @@ from pyopenvba.integrity import check_file
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.excel.macro_workbook import add_functions
-from xlfuncs.hosts.excel.settings import LIBRARY, PYTHON, library_folder, read_settings
-from xlfuncs.hosts.excel.wrapper import MODULE_NAME, reach_python, vba_module
+from xlfuncs.hosts.excel.wrapper import (
+    LIBRARY,
+    MODULE_NAME,
+    PYTHON,
+    library_folder,
+    reach_python,
+    read_settings,
+    vba_module,
+)
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 X14 = "{http://schemas.microsoft.com/office/spreadsheetml/2009/9/main}"

@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from pyopenvba import ExcelFile
 
 from xlfuncs.command_line.main import commands
-from xlfuncs.hosts.excel import readiness, starting
+from xlfuncs.hosts.excel import machine, readiness
 from xlfuncs.hosts.excel.machine import Machine, _library, bits_of, from_the_store, this_machine
 from xlfuncs.hosts.excel.macro_workbook import add_functions
 from xlfuncs.hosts.excel.wrapper import MODULE_NAME, library_file, vba_module
@@ -54,7 +54,7 @@ FAULTS = {
 @pytest.fixture(autouse=True)
 def _start_is_played(monkeypatch: pytest.MonkeyPatch) -> None:
     """Also on Windows: these machines are not the one that this runs on."""
-    monkeypatch.setattr(readiness, "try_start", lambda python: starting.Start(1.0))
+    monkeypatch.setattr(readiness, "try_start", lambda python: machine.Start(1.0))
 
 
 def _faults(machine: Machine) -> list[readiness.State]:
@@ -142,7 +142,7 @@ def _run_as(python: str, monkeypatch: pytest.MonkeyPatch) -> None:
         platform="win32", executable=python, version_info=sys.version_info
     )
     monkeypatch.setattr("xlfuncs.hosts.excel.machine.sys", played)
-    monkeypatch.setattr("xlfuncs.hosts.excel.settings.sys", played)
+    monkeypatch.setattr("xlfuncs.hosts.excel.wrapper.sys", played)
 
 
 SECURITY = r"Microsoft\Office\16.0\Excel\Security"
@@ -179,15 +179,15 @@ def test_the_library_is_looked_for_where_the_workbook_does(tmp_path: Path) -> No
 
 def test_a_python_or_its_base_that_is_gone_is_told(tmp_path: Path) -> None:
     python = tmp_path / "venv" / "Scripts" / "python.exe"
-    assert "not there any more" in starting.missing(str(python)).words  # type: ignore[union-attr]
+    assert "not there any more" in machine.missing(str(python)).words  # type: ignore[union-attr]
     python.parent.mkdir(parents=True)
     python.touch()
-    assert starting.missing(str(python)) is None
+    assert machine.missing(str(python)) is None
     settings = tmp_path / "venv" / "pyvenv.cfg"
     settings.write_text(f"home = {tmp_path}\nversion = 3.12\n")
-    assert starting.missing(str(python)) is None
+    assert machine.missing(str(python)) is None
     settings.write_text(f"home = {tmp_path / 'gone'}\n")
-    found = starting.missing(str(python))
+    found = machine.missing(str(python))
     assert found is not None
     assert str(tmp_path / "gone") in found.words
     assert "anew" in found.mend
@@ -202,7 +202,7 @@ def test_a_python_or_its_base_that_is_gone_is_told(tmp_path: Path) -> None:
 def test_what_hinders_the_library_is_told_by_windows_number(
     code: int, words: str, mend: str
 ) -> None:
-    found = starting.of_library(code, "Windows says so")
+    found = machine.of_library(code, "Windows says so")
     assert words in found.words
     assert mend in found.mend
 
@@ -213,7 +213,7 @@ def test_what_hinders_the_library_is_told_by_windows_number(
     (r"AttributeError: module 'numpy' has no attribute 'array' (C:\x\numpy.py)", "move it"),
 ])  # fmt: skip
 def test_the_words_of_a_start_lead_to_a_mend(told: str, mend: str) -> None:
-    assert mend in starting.mend_of(told)
+    assert mend in machine.mend_of(told)
 
 
 @pytest.mark.parametrize(("kind", "bits"), [(0x14C, 32), (0x8664, 64), (0xAA64, 64), (1, 0)])

@@ -21,9 +21,8 @@ from tests.workbook_template.client_copy.client_workbooks import (
 )
 from tests.workbook_template.random_inputs import random_inputs
 from workbook_template.build import build, demo_inputs, write
-from workbook_template.client_copy.cells import as_delivered
+from workbook_template.client_copy.cells import InputsBehind, as_delivered
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
-from workbook_template.client_copy.inputs import InputsBehind
 from workbook_template.client_copy.pages import NOTICE
 from workbook_template.client_copy.selling import is_cost
 from workbook_template.client_copy.shown import Shown

@@ -7,8 +7,8 @@ from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetF
 from workbook_template.kit.formulas import call, checked, column_of
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.this_week import FIELD_CHECKS
 from xlfuncs.units import to_base
 
 SHEETS = (

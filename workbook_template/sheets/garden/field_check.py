@@ -6,8 +6,8 @@ from workbook_template.kit.formulas import call, column_of, escaped
 from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.water.pressure import DELIVERY
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.field_check import CATCH_TESTS, CUPS, FIELD_CHECKS
 from xlfuncs.tables.garden.lines import LINES
+from xlfuncs.tables.garden.this_week import CATCH_TESTS, CUPS, FIELD_CHECKS
 
 SHEETS = (
     SheetFor("Field check", (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),

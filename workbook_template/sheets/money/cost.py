@@ -7,7 +7,7 @@ from workbook_template.kit.formulas import GridColumn, Place, call, checked
 from workbook_template.kit.page import Computed, Page, currency_axis
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.parts import PART_LIVES
-from xlfuncs.tables.money.tariff import TARIFFS
+from xlfuncs.tables.money.prices import TARIFFS
 
 SHEETS = (
     SheetFor(

@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, SheetFor
 from workbook_template.kit.page import Page, say_currency
-from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+from xlfuncs.tables.money.prices import TARIFFS, TIERS
 
 SHEETS = (SheetFor("Tariffs", (CONSULTANT, BOOKKEEPER), group="costs"),)
 

@@ -9,7 +9,7 @@ from workbook_template.kit.page import Page, say_currency
 from workbook_template.sheets.money.ledger import in_year
 from workbook_template.sheets.money.year_detail import COUNTED, given_years
 from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+from xlfuncs.tables.money.prices import TARIFFS, TIERS
 
 SHEETS = (
     SheetFor("Water bills", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years", "Tariffs")),

@@ -15,7 +15,7 @@ from workbook_template.sheets.water.bed_need import (
     TAKEN_UP,
     USE,
 )  # fmt: skip
-from xlfuncs.tables.garden.field_check import CATCH_TESTS
+from xlfuncs.tables.garden.this_week import CATCH_TESTS
 
 SHEETS = (
     SheetFor(

@@ -8,7 +8,7 @@ from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.all_tables import SETTINGS
-from xlfuncs.tables.garden.field_check import CATCH_TESTS, FIELD_CHECKS
+from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
 
 WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"

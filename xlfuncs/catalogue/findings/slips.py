@@ -9,12 +9,10 @@ import numpy as np
 
 from xlfuncs.catalogue.findings.given import DOUBTFUL, Given, GivenTable, Row, Said
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
-from xlfuncs.tables.garden.field_check import FIELD_CHECKS
 from xlfuncs.tables.garden.lines import LINES
-from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER, WEATHER_LOG
+from xlfuncs.tables.garden.this_week import FIELD_CHECKS, MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.ledger import LEDGER, READINGS, YEARS
-from xlfuncs.tables.money.prices import PRICES
-from xlfuncs.tables.money.tariff import TIERS
+from xlfuncs.tables.money.prices import PRICES, TIERS
 from xlfuncs.units import display
 
 # By how much a slip puts a number off, most likely first (common practice, no published source).

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.layout import garden_map, line_layout
+from xlfuncs.calculations.layout import beds, line_layout
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.errors import InputError
@@ -227,4 +227,4 @@ worksheet_function(
     source=DEFINITION.at("distances along the pipe, drawn straight"),
     rows="beds",
     examples=("BED_POSITIONS(A2:A15, B2:B15)",),
-)(garden_map.bed_positions)  # fmt: skip
+)(beds.bed_positions)  # fmt: skip

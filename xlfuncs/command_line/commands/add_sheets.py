@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from workbook_template.editions import groups
+from workbook_template.build import groups
 from xlfuncs.command_line import remaking
 
 
@@ -18,7 +18,7 @@ def command(group: str, file: Path, output: Path | None, dry_run: bool) -> None:
 
     New tables start as in a new workbook. The old file is kept as a backup beside the new one.
     """
-    from workbook_template.editions import with_group
+    from workbook_template.build import with_group
     from workbook_template.renewal.renewing import current_edition, remade
     from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 

@@ -24,7 +24,7 @@ def add(workbook: Path) -> None:
     the workbook stays as it is. Close it in Excel first.
     """
     from xlfuncs.hosts.excel.macro_workbook import add_functions
-    from xlfuncs.hosts.excel.settings import PYTHON, read_settings
+    from xlfuncs.hosts.excel.wrapper import PYTHON, read_settings
 
     target = add_functions(workbook)
     click.echo(f"{target}: holds the functions. Open it in Excel and press Enable Content.")

@@ -76,10 +76,10 @@ def _day(row: Any) -> date:
 def _read_log(path: Path, system: str, mapping: Path | None) -> list[dict[str, Any]]:
     from xlfuncs.command_line.answering import answered
     from xlfuncs.tables.garden.this_week import WEATHER_LOG
+    from xlfuncs.workbooks.lists.doubts import Reading
     from xlfuncs.workbooks.lists.headers import Wanted
     from xlfuncs.workbooks.lists.mapping import ListMapping
     from xlfuncs.workbooks.lists.reader import read_list
-    from xlfuncs.workbooks.lists.reading import Reading
 
     def read(answers: ListMapping) -> Reading:
         found = read_list(path, Wanted(WEATHER_LOG), system, answers)

@@ -2,15 +2,22 @@
 
 import os
 import sys
+import time
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path, PureWindowsPath
-from typing import Final
+from typing import Any, Final
 
-from xlfuncs.hosts.excel.settings import library_folder, this_interpreter
-from xlfuncs.hosts.excel.wrapper import library_file
+from xlfuncs.hosts.excel import server
+from xlfuncs.hosts.excel.wrapper import (
+    PYTHON_MODULE,
+    START_OPTIONS,
+    library_file,
+    library_folder,
+    this_interpreter,
+)
 
 _EXCEL_PATH: Final = r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
 _SECURITY: Final = r"Office\16.0\Excel\Security"
@@ -131,3 +138,129 @@ def _registry_text(root: str, key: str, name: str = "") -> str:
             return str(winreg.QueryValueEx(opened, name)[0])
     except OSError:
         return ""
+
+
+# --- Python started the way a workbook starts it: through xlwings' library, and one call ---
+# Windows only for the start itself; what a failure means can be read anywhere.
+
+
+SLOW: Final = 20.0  # s; a start takes one or two
+_DISPATCH, _TEXT = 9, 8  # VT_DISPATCH and VT_BSTR of a VARIANT
+_BLOCKED: Final = {5, 225, 1260}  # access denied, taken for a virus, forbidden by a policy
+_WRONG_BITS: Final = 193
+
+_RENEW = 'close the workbook in Excel, then run: xlfuncs excel add "WORKBOOK"'
+_AGAIN = (
+    "set up Python and the functions anew (examples/set_up_windows.bat), then run:"
+    " xlfuncs excel add"
+)
+
+
+@dataclass(frozen=True)
+class Start:
+    """What came of one start: nothing wrong, or words and a mend."""
+
+    seconds: float = 0.0
+    words: str = ""
+    mend: str = ""
+
+
+def try_start(python: str) -> Start:
+    """Start a python.exe as a workbook would, and let it compute one area."""
+    if sys.platform != "win32":
+        return Start()
+    if (gone := missing(python)) is not None:
+        return gone
+    begin = time.monotonic()
+    try:
+        answer = _answer_of(python)
+    except OSError as error:
+        return of_library(getattr(error, "winerror", 0) or 0, str(error))
+    seconds = time.monotonic() - begin
+    if answer != 120.0:
+        told = refused() or str(answer)
+        return Start(seconds, f"does not start: {told}", mend_of(told))
+    if seconds > SLOW:
+        words = (
+            f"needed {seconds:.0f} s to start; a virus scanner that looks at each file does that"
+        )
+        return Start(seconds, words, f"have it leave out {PureWindowsPath(library_folder(python))}")
+    return Start(seconds)
+
+
+def missing(python: str) -> Start | None:
+    """What can be seen without starting: programs and folders that are gone."""
+    if not Path(python).exists():
+        return Start(words="is not there any more: moved, renamed or removed", mend=_RENEW)
+    folder = Path(PureWindowsPath(library_folder(python)).as_posix())
+    settings = folder / "pyvenv.cfg"
+    if settings.exists():
+        lines = (line.partition("=") for line in settings.read_text("utf-8").splitlines())
+        home = {name.strip().lower(): value.strip() for name, _, value in lines}.get("home", "")
+        if home and not Path(home).exists():
+            return Start(words=f"was made with a Python that is gone ({home})", mend=_AGAIN)
+    return None
+
+
+def of_library(code: int, words: str) -> Start:
+    """What hinders the library, by the number of Windows' error."""
+    if code == _WRONG_BITS:
+        return Start(words="xlwings' library is for another kind of processor", mend=_AGAIN)
+    if code in _BLOCKED:
+        return Start(
+            words=f"xlwings' library is blocked on this machine ({words})",
+            mend="ask who runs the PC, or allow its folder in the virus scanner",
+        )
+    return Start(
+        words=f"xlwings' library cannot be loaded ({words})",
+        mend="run: pip install --force-reinstall xlwings",
+    )
+
+
+def mend_of(told: str) -> str:
+    """What to do about the words with which Python did not start."""
+    if "still not ready" in told:
+        return "try again; if it stays, have the virus scanner leave out Python's folder"
+    if "ModuleNotFoundError" in told or "exited before" in told:
+        return "run: pip install --force-reinstall xlfuncs, with that Python"
+    return "a file that is named here may have the name of a library; move it, or " + _AGAIN
+
+
+def refused() -> str:
+    """The words that Python left when it did not start; empty off Windows."""
+    if sys.platform != "win32":
+        return ""
+    import winreg
+
+    try:
+        with winreg.OpenKey(winreg.HKEY_CURRENT_USER, server.REGISTRY) as key:
+            return str(winreg.QueryValueEx(key, server.KEY)[0])
+    except OSError:
+        return ""
+
+
+def _answer_of(python: str) -> Any:
+    """What one call gives, or the library's words; OSError where the library cannot be loaded."""
+    import ctypes
+    from importlib import import_module
+
+    com: Any = import_module("pythoncom")
+    windows: Any = ctypes
+    library = windows.WinDLL(str(Path(library_folder(python)) / library_file()))
+    automation = windows.oledll.oleaut32
+    automation.SysAllocStringByteLen.restype = ctypes.c_void_p
+    # as VBA hands text to a library: in the code page of the machine
+    config = f'"{python}" {START_OPTIONS}'.encode("mbcs", "replace")
+    handed = ctypes.c_void_p(automation.SysAllocStringByteLen(config, len(config)))
+    found = (ctypes.c_uint64 * 3)()  # a VARIANT: its kind, then a pointer
+    server.report("")
+    com.CoInitialize()
+    failed = library.XLPyDLLActivateAuto(ctypes.byref(found), handed, 1)
+    kind, pointer = found[0] & 0xFFFF, found[1]
+    if failed or kind != _DISPATCH:
+        return ctypes.wstring_at(pointer).split("\n")[0] if kind == _TEXT else "no words"
+    served = com.ObjectFromAddress(pointer, com.IID_IDispatch)
+    flags = com.DISPATCH_METHOD | com.DISPATCH_PROPERTYGET
+    answer = served.Invoke(0, 0, flags, True, PYTHON_MODULE, "BED_AREA", (48.0, 30.0))
+    library.XLPyDLLActivateAuto(ctypes.byref((ctypes.c_uint64 * 3)()), handed, -1)  # end it
+    return answer

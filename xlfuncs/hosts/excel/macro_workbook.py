@@ -14,19 +14,17 @@ from typing import TYPE_CHECKING, Final
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import WorkbookError
-from xlfuncs.hosts.excel.settings import (
+from xlfuncs.hosts.excel.wrapper import (
+    HELP_EXTENSION,
+    MODULE_NAME,
     SHEET,
+    argument_help_xml,
+    function_groups_xml,
     renewed,
     settings_of,
     sheet_data_xml,
     sheet_xml,
     this_interpreter,
-)
-from xlfuncs.hosts.excel.wrapper import (
-    HELP_EXTENSION,
-    MODULE_NAME,
-    argument_help_xml,
-    function_groups_xml,
     vba_module,
 )
 from xlfuncs.xlsx.draft import Draft

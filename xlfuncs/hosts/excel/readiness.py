@@ -4,11 +4,9 @@ each fault with its mend."""
 from collections.abc import Iterator
 from pathlib import Path
 
-from xlfuncs.hosts.excel.machine import Machine, from_the_internet, from_the_store
+from xlfuncs.hosts.excel.machine import Machine, from_the_internet, from_the_store, try_start
 from xlfuncs.hosts.excel.macro_workbook import module_of
-from xlfuncs.hosts.excel.settings import PYTHON, read_settings
-from xlfuncs.hosts.excel.starting import try_start
-from xlfuncs.hosts.excel.wrapper import MODULE_NAME, library_file, vba_module
+from xlfuncs.hosts.excel.wrapper import MODULE_NAME, PYTHON, library_file, read_settings, vba_module
 from xlfuncs.hosts.readiness import State
 
 _OWN_ENVIRONMENT = (

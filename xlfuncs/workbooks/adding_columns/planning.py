@@ -26,12 +26,11 @@ from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_out
 from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet, write_purchase
 from xlfuncs.workbooks.adding_columns.working_sheet import NUMBER as PURCHASE_ROW
-from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
+from xlfuncs.workbooks.lists.doubts import ListRow, ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
-from xlfuncs.workbooks.lists.reading import ListRow
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
 from xlfuncs.workbooks.our_tables.read_inputs import (
     PRESSURE_SHEET,

@@ -11,10 +11,10 @@ from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import DIMENSIONS, conversion
 from xlfuncs.workbooks.lists.bed_list_import import BED_LIST
+from xlfuncs.workbooks.lists.doubts import Reading
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.lines import Measured
 from xlfuncs.workbooks.lists.mapping import ALIASES
-from xlfuncs.workbooks.lists.reading import Reading
 from xlfuncs.xlsx.contents import CellValue
 
 

@@ -9,12 +9,11 @@ from typing import Any
 
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.header_words import plain
-from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
+from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_list
-from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
 
 # Sizes (m) within which beds usually are; outside, a heading without a unit is asked about.
 USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5, 300.0)}

@@ -14,14 +14,13 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.header_words import date_evidence, plain
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.lists.doubts import system_of, tell_units
+from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, system_of, tell_units
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, settle
 from xlfuncs.workbooks.lists.questions import Question
-from xlfuncs.workbooks.lists.reading import NUMBERED, ListRow, Reading
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of, read_headings
 from xlfuncs.workbooks.lists.values import UnknownWord, ValueReader
 from xlfuncs.xlsx.cell_references import column_letters

@@ -11,6 +11,7 @@ from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.header_words import is_total, plain
 from xlfuncs.tables.headers import NEAR, Header
 from xlfuncs.units import DIMENSIONS, SYSTEMS
+from xlfuncs.workbooks.lists.doubts import Reading
 from xlfuncs.workbooks.lists.headers import (
     Found,
     HeaderReading,
@@ -24,7 +25,6 @@ from xlfuncs.workbooks.lists.headers import (
     side_by_side,
 )
 from xlfuncs.workbooks.lists.lines import FileLine, Measured
-from xlfuncs.workbooks.lists.reading import Reading
 from xlfuncs.workbooks.lists.values import UnknownWord
 from xlfuncs.xlsx.cell_references import column_letters
 

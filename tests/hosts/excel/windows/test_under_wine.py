@@ -162,7 +162,7 @@ def test_the_reason_of_python_reaches_the_workbook(windows: Windows) -> None:
         "import sys; sys.modules['xlwings.com_server'] = None; sys.argv[1:] = ['$(CLSID)'];"
         " from xlfuncs.hosts.excel import server; server.main()"
     )
-    look = ("-c", "from xlfuncs.hosts.excel.starting import refused; print(repr(refused()))")
+    look = ("-c", "from xlfuncs.hosts.excel.machine import refused; print(repr(refused()))")
     assert windows.host([("start",)], f'"{PYTHON}" -I -B -c "{code}"')[0][0] == "refused"
     told = windows.python(*look)
     assert "ModuleNotFoundError: import of xlwings.com_server halted" in told

@@ -13,7 +13,7 @@ from xlfuncs.catalogue.sources import COST_ACCOUNTING
 from xlfuncs.catalogue.topics.money.comparison import COUNTED, FIRST_MONTH
 from xlfuncs.errors import InputError
 from xlfuncs.tables.money.ledger import LEDGER, YEARS
-from xlfuncs.tables.money.tariff import TARIFFS, TIERS
+from xlfuncs.tables.money.prices import TARIFFS, TIERS
 
 
 def _tiers(side: str) -> Arg:

@@ -4,11 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.calculations.water import (
-    crop_coefficients,
-    evapotranspiration,
-    solar_radiation,
-)
+from xlfuncs.calculations.water import bed_crop_use, evapotranspiration, solar_radiation
 from xlfuncs.catalogue.declaration import UNITS, Arg, Relation, Result, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 
@@ -188,7 +184,7 @@ worksheet_function(
     + "*({kc_mid}-{kc_initial})+MIN(1,MAX(0," + _FADING + "/MAX({late_days},0.000000001)))"
     "*({kc_end}-{kc_mid}))",
     examples=("CROP_COEFFICIENT(40, 25, 25, 30, 20, 0.15, 1.19, 0.35)",),
-)(crop_coefficients.crop_coefficient)  # fmt: skip
+)(bed_crop_use.crop_coefficient)  # fmt: skip
 
 
 @worksheet_function(
@@ -218,7 +214,7 @@ def mean_crop_coefficient(
     first_age: Any, last_age: Any, initial_days: Any, development_days: Any, mid_days: Any,
     late_days: Any, kc_initial: Any, kc_mid: Any, kc_end: Any,
 ) -> Any:  # fmt: skip
-    return crop_coefficients.mean_crop_coefficient(
+    return bed_crop_use.mean_crop_coefficient(
         first_age, last_age, initial_days, development_days, mid_days, late_days,
         kc_initial, kc_mid, kc_end,
     )  # fmt: skip
@@ -241,7 +237,7 @@ worksheet_function(
     plain="IF({tabulated}<0.45,{tabulated},{tabulated}+(0.04*(MIN(6,MAX(1,{wind}))-2)"
     "-0.4*(MIN(0.8,MAX(0.2,{min_humidity}))-0.45))*(MIN(10,MAX(0.1,{height}))/3)^0.3)",
     examples=('ADJUSTED_CROP_COEFFICIENT(1.2, "4.6 m/s", 44%, "2 m")',),
-)(crop_coefficients.adjusted_crop_coefficient)  # fmt: skip
+)(bed_crop_use.adjusted_crop_coefficient)  # fmt: skip
 
 
 worksheet_function(
@@ -257,4 +253,4 @@ worksheet_function(
     source=FAO56.at("Eq. 58"),
     plain="{reference_et}*{kc}",
     examples=("CROP_ET(0.22, 1.05)",),
-)(crop_coefficients.crop_et)
+)(bed_crop_use.crop_et)

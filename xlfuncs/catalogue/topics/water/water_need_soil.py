@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from xlfuncs.calculations.water import crop_coefficients, cycle_and_soak, soil_water
+from xlfuncs.calculations.water import bed_crop_use, soil_water
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION, FAO56, NEH623_7, Source
 
@@ -138,7 +138,7 @@ worksheet_function(
     plain="{least}+MIN(1,MAX(0,({age}-{initial_days})/MAX({development_days},0.000000001)))"
     "*({greatest}-{least})",
     examples=("ROOTING_DEPTH(35, 20, 30, 4, 12)",),
-)(crop_coefficients.root_depth)  # fmt: skip
+)(bed_crop_use.root_depth)  # fmt: skip
 
 
 _DAYS = "days"
@@ -188,7 +188,7 @@ def soil_water_balance(
 _RATE = "(3600000*{flow_per_length}/{wetted_width})"  # mm/h over the strip
 STORAGE = Arg(
     "surface_storage", "depth", "Depth that may stand beside a line (default 5 mm, common"
-    " practice)", default=cycle_and_soak.SURFACE_STORAGE, minimum=0, maximum=100,
+    " practice)", default=soil_water.SURFACE_STORAGE, minimum=0, maximum=100,
 )  # fmt: skip
 
 
@@ -213,7 +213,7 @@ worksheet_function(
     plain=f"MIN({{soil_storage}}/{_RATE}*3600,IF({_RATE}>{{intake_rate}},"
     f"{{surface_storage}}/({_RATE}-{{intake_rate}})*3600,{{soil_storage}}/{_RATE}*3600))",
     examples=("MAX_CYCLE_MINUTES(0.5, 12, 0.8)", "MAX_CYCLE_MINUTES(0.5, 12, 0.8, 0.3)"),
-)(cycle_and_soak.max_cycle_seconds)  # fmt: skip
+)(soil_water.max_cycle_seconds)  # fmt: skip
 
 
 @worksheet_function(
@@ -231,7 +231,7 @@ worksheet_function(
     examples=("CYCLES_NEEDED(61, 20)",),
 )
 def cycles_needed(minutes: Any, max_cycle_minutes: Any) -> Any:
-    return cycle_and_soak.cycles_needed(seconds=minutes, max_cycle=max_cycle_minutes)
+    return soil_water.cycles_needed(seconds=minutes, max_cycle=max_cycle_minutes)
 
 
 worksheet_function(
@@ -247,4 +247,4 @@ worksheet_function(
     source=CONSERVATION.at("surface storage over intake rate"),
     plain="{surface_storage}/{intake_rate}*3600",
     examples=("SOAK_MINUTES(0.4)",),
-)(cycle_and_soak.soak_seconds)  # fmt: skip
+)(soil_water.soak_seconds)  # fmt: skip
