@@ -3,8 +3,8 @@
 Dates are numpy datetime64[D]; a crop stands from its first to its last day, both included.
 
 Single crop coefficients over a season are those of FAO Irrigation and Drainage Paper 56, chapters 6
-to 8; equation and table numbers too. Lengths of stages and ages are in days, heights and root depths
-in m; functions take floats or arrays that broadcast.
+to 8; equation and table numbers too. Lengths of stages and ages are in days, heights and root
+depths in m; functions take floats or arrays that broadcast.
 """
 
 from dataclasses import dataclass
