@@ -15,6 +15,7 @@ from workbook_template.build import (
     Built,
     build,
     demo_inputs,
+    edition_named,
     edition_of,
     groups,
     with_group,
