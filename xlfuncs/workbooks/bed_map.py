@@ -118,7 +118,8 @@ def _map(beds: TableInWorkbook, system: str, title: str) -> BedMap:
     for row in beds.rows():
         counted = beds.other("Counted", row.number)
         if counted == "no":
-            left_out.append(f"{row.text('bed')}: {beds.other('Check', row.number)}")
+            name, said = row.text("bed"), str(beds.other("Check", row.number))
+            left_out.append(said if said.startswith(f"{name}: ") else f"{name}: {said}")
         elif row.text("bed"):
             rows.append((row, counted != "off"))
     if not rows:

@@ -10,6 +10,7 @@ from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
 WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
 DRY = 0.5  # share of the planned flow under which a bed is left dry (common practice)
@@ -50,7 +51,6 @@ ODD = (
 )  # fmt: skip
 # Tables of which other sheets show every row, in as many rows as there were.
 MIRRORED = ("Beds", "Lines", "Prices", "CountingRules", "QuotationLines", "HeadParts")
-OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
 
 
 @dataclass(frozen=True)

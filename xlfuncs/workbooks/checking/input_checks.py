@@ -23,7 +23,7 @@ from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package
 
 UNITS_NAME = "units"
-OF_A_PLAN = ("farm", "plan_date")
+OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
 TARGET_BESIDE = 3  # columns from the kind of a finding, words beside it, to its place
 NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
 EXAMPLES = ("examples_sheet", "examples_there")  # what it counts of the invented farm
