@@ -11,13 +11,7 @@ from workbook_template.kit.written import Written
 from xlfuncs.catalogue.findings.given import without_unit
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
 from xlfuncs.workbooks.our_tables.table_cells import named_cells
-from xlfuncs.xlsx.cell_references import (
-    Area,
-    column_letters,
-    parse_area,
-    quoted_sheet,
-    split_sheet,
-)
+from xlfuncs.xlsx import cell_references
 from xlfuncs.xlsx.contents import Contents, Sheet
 
 Position = tuple[str, int, int]  # sheet, row and column from 1
@@ -114,10 +108,10 @@ class Moved:
         )
 
     def reference(self, text: str, sheet: str) -> str:
-        prefix, rest = split_sheet(text)
+        prefix, rest = cell_references.split_sheet(text)
         if rest.endswith("]"):
             return self._structured(text)
-        area = parse_area(rest, prefix or sheet)
+        area = cell_references.parse_area(rest, prefix or sheet)
         if area is None:
             return self._name(rest, text)
         if area.sheet in self.own_sheets:
@@ -128,11 +122,13 @@ class Moved:
             raise Lost(f"reads {area}, which has no place in the new workbook")
         dollars = _ENDS.fullmatch(rest)
         marks = dollars.groups(default="") if dollars else ("$",) * 4
-        written = f"{marks[0]}{column_letters(first[2])}{marks[1]}{first[1]}"
+        written = f"{marks[0]}{cell_references.column_letters(first[2])}{marks[1]}{first[1]}"
         if not area.single:
-            written += f":{marks[2]}{column_letters(last[2])}{marks[3]}{last[1]}"
+            written += f":{marks[2]}{cell_references.column_letters(last[2])}{marks[3]}{last[1]}"
         here = self.sheets.get(sheet) if prefix is None else None
-        return written if first[0] == here else f"{quoted_sheet(first[0])}!{written}"
+        return (
+            written if first[0] == here else f"{cell_references.quoted_sheet(first[0])}!{written}"
+        )
 
     def _structured(self, text: str) -> str:
         name, _, inside = text.partition("[")
@@ -163,7 +159,7 @@ class Moved:
         raise Lost(f"uses the name {name}, which is not in the new workbook")
 
 
-def _corners(area: Area) -> list[tuple[int, int]]:
+def _corners(area: cell_references.Area) -> list[tuple[int, int]]:
     corners = [(area.first_row, area.first_column), (area.last_row, area.last_column)]
     return corners[:1] if area.single else corners
 

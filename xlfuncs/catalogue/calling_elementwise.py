@@ -7,15 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.catalogue.argument_columns import (
-    BLANK,
-    CODE_OF,
-    FIRST_ERROR,
-    OK,
-    Codes,
-    empty_of,
-    read_column,
-)
+from xlfuncs.catalogue import argument_columns
 from xlfuncs.catalogue.arguments import default_of, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.errors import CellError, InputError
@@ -28,7 +20,7 @@ class Column(NamedTuple):
     """The results element by element, and a code for each (see arguments)."""
 
     values: Array
-    codes: Codes
+    codes: argument_columns.Codes
 
 
 # --- single values -------------------------------------------------------------------------------
@@ -64,8 +56,8 @@ def _read_scalars(
             raise
         if value is None:
             blank = blank or arg.required
-            value = empty_of(arg) if arg.required else default_of(arg)
-            value = empty_of(arg) if value is None else value
+            value = argument_columns.empty_of(arg) if arg.required else default_of(arg)
+            value = argument_columns.empty_of(arg) if value is None else value
         values[arg.name] = value
     return None if blank else values
 
@@ -123,16 +115,18 @@ def column(function: WorksheetFunction, args: Sequence[Any], system: str) -> Col
     codes = np.zeros(shape, dtype=np.uint8)
     for i, arg in enumerate(function.inputs):
         if i < len(arrays):
-            base, own = read_column(arg, arrays[i], system)
+            base, own = argument_columns.read_column(arg, arrays[i], system)
             if own.any():
                 base = fill_defaults(arg, base, own)
                 # the first error of a row stands; an error outranks a blank
-                codes = np.where(codes >= FIRST_ERROR, codes, np.maximum(codes, own))
+                codes = np.where(
+                    codes >= argument_columns.FIRST_ERROR, codes, np.maximum(codes, own)
+                )
         else:
             default = None if arg.required else default_of(arg)
             if arg.required:
-                codes = np.maximum(codes, BLANK).astype(np.uint8)
-            base = empty_of(arg) if default is None else default
+                codes = np.maximum(codes, argument_columns.BLANK).astype(np.uint8)
+            base = argument_columns.empty_of(arg) if default is None else default
         values[arg.name] = base
     return _compute_column(function, values, codes, system)
 
@@ -173,13 +167,13 @@ def repeated(value: Any, length: int) -> Array:
     return array
 
 
-def fill_defaults(arg: Arg, base: Array, own: Codes) -> Array:
+def fill_defaults(arg: Arg, base: Array, own: argument_columns.Codes) -> Array:
     """Optional blanks take the default (where there is one) and are no longer blanks."""
     if arg.required:
         return base
     default = default_of(arg)
-    blanks = own == BLANK
-    own[blanks] = OK
+    blanks = own == argument_columns.BLANK
+    own[blanks] = argument_columns.OK
     if default is None or not blanks.any():
         return base
     base = base.copy()
@@ -188,7 +182,7 @@ def fill_defaults(arg: Arg, base: Array, own: Codes) -> Array:
 
 
 def _compute_column(
-    function: WorksheetFunction, values: dict[str, Any], codes: Codes, system: str
+    function: WorksheetFunction, values: dict[str, Any], codes: argument_columns.Codes, system: str
 ) -> Column:
     with np.errstate(all="ignore"):
         for relation in function.relations:
@@ -208,8 +202,8 @@ def _compute_column(
 
 
 def _row_by_row(
-    function: WorksheetFunction, values: dict[str, Any], codes: Codes
-) -> tuple[Array, Codes]:
+    function: WorksheetFunction, values: dict[str, Any], codes: argument_columns.Codes
+) -> tuple[Array, argument_columns.Codes]:
     """The same one by one, where a calculation refused the column for some of its rows."""
     columns = {name: np.broadcast_to(value, codes.shape) for name, value in values.items()}
     codes = codes.copy()
@@ -217,17 +211,19 @@ def _row_by_row(
     found = []
     for place in np.ndindex(codes.shape):
         result: Any = empty
-        if codes[place] == OK:
+        if codes[place] == argument_columns.OK:
             try:
                 result = function.compute(**{n: c[place] for n, c in columns.items()})
             except InputError as error:
-                codes[place] = CODE_OF[error.cell_error]
+                codes[place] = argument_columns.CODE_OF[error.cell_error]
             except (ZeroDivisionError, OverflowError):
-                codes[place] = CODE_OF[CellError.NUMBER]
+                codes[place] = argument_columns.CODE_OF[CellError.NUMBER]
         found.append(result)
     return np.array(found).reshape(codes.shape), codes
 
 
-def _mark(codes: Codes, where: Any, error: CellError) -> Codes:
-    marked = np.where((codes == OK) & where, CODE_OF[error], codes)
+def _mark(codes: argument_columns.Codes, where: Any, error: CellError) -> argument_columns.Codes:
+    marked = np.where(
+        (codes == argument_columns.OK) & where, argument_columns.CODE_OF[error], codes
+    )
     return marked.astype(np.uint8)

@@ -21,6 +21,7 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import over_new_year, told, years_in_words
+from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_export import EXPORTED, names_of_columns
 from xlfuncs.workbooks.lists.ledger_import import (
@@ -29,13 +30,6 @@ from xlfuncs.workbooks.lists.ledger_import import (
     import_ledger,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry
-from xlfuncs.workbooks.lists.mapping import (
-    ListMapping,
-    given_answers,
-    load,
-    mapping_from,
-    mapping_text,
-)  # fmt: skip
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
@@ -116,7 +110,7 @@ class Plan:
 
 
 @collection_put_off()
-def planned(book: Path, exports: Sequence[tuple[Path, ListMapping]]) -> Plan:
+def planned(book: Path, exports: Sequence[tuple[Path, mapping.ListMapping]]) -> Plan:
     """Reads the exports in turn, each with what those before it bring; nothing is written.
 
     Raises WorkbookError for a file that is no workbook with a ledger of this version, and
@@ -187,24 +181,24 @@ def settings_file(book: Path, export: Path, supplier: str = "") -> Path:
     return book.with_name(f"{name or 'export'}.import.toml")
 
 
-def answers_for(kept: Path, stated: ListMapping) -> ListMapping:
+def answers_for(kept: Path, stated: mapping.ListMapping) -> mapping.ListMapping:
     """What a supplier's file says, and what is stated now, which goes first."""
     stated = replace(stated, columns=names_of_columns(stated.columns))
     if not kept.exists():
         return stated
-    before = mapping_from(load(kept), kept.name, EXPORTED)
+    before = mapping.mapping_from(mapping.load(kept), kept.name, EXPORTED)
 
     def both(name: str, now: Any) -> Any:
         old = getattr(before, name)
         return {**old, **now} if isinstance(now, Mapping) else now or old
 
-    return ListMapping(**{name: both(name, now) for name, now in vars(stated).items()})
+    return mapping.ListMapping(**{name: both(name, now) for name, now in vars(stated).items()})
 
 
-def keep_answers(kept: Path, answers: ListMapping) -> bool:
+def keep_answers(kept: Path, answers: mapping.ListMapping) -> bool:
     """Keeps the answers for the next export, where there are any; whether the file is new."""
-    text = mapping_text(given_answers(answers), (), {}).encode()
-    if not given_answers(answers) or (kept.exists() and kept.read_bytes() == text):
+    text = mapping.mapping_text(mapping.given_answers(answers), (), {}).encode()
+    if not mapping.given_answers(answers) or (kept.exists() and kept.read_bytes() == text):
         return False
     save(kept, text)
     return True

@@ -10,14 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path, PureWindowsPath
 from typing import Any, Final
 
-from xlfuncs.hosts.excel import server
-from xlfuncs.hosts.excel.wrapper import (
-    PYTHON_MODULE,
-    START_OPTIONS,
-    library_file,
-    library_folder,
-    this_interpreter,
-)
+from xlfuncs.hosts.excel import server, wrapper
 
 _EXCEL_PATH: Final = r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
 _SECURITY: Final = r"Office\16.0\Excel\Security"
@@ -50,7 +43,7 @@ def this_machine() -> Machine:
     excel = _registry_text("HKLM", _EXCEL_PATH) or _registry_text("HKCU", _EXCEL_PATH)
     return Machine(
         system=sys.platform,
-        python=this_interpreter() or sys.executable,
+        python=wrapper.this_interpreter() or sys.executable,
         python_version=".".join(map(str, sys.version_info[:3])),
         xlwings=xlwings,
         pywin32=find_spec("pythoncom") is not None,
@@ -89,8 +82,8 @@ def _version(package: str) -> str:
 
 def _library(python: str) -> str:
     """xlwings' library where the workbook's VBA looks; empty where it is not."""
-    folder = Path(PureWindowsPath(library_folder(python)).as_posix())
-    files = (folder / library_file(bits) for bits in (64, 32))
+    folder = Path(PureWindowsPath(wrapper.library_folder(python)).as_posix())
+    files = (folder / wrapper.library_file(bits) for bits in (64, 32))
     return next((str(file) for file in files if file.exists()), "")
 
 
@@ -184,7 +177,9 @@ def try_start(python: str) -> Start:
         words = (
             f"needed {seconds:.0f} s to start; a virus scanner that looks at each file does that"
         )
-        return Start(seconds, words, f"have it leave out {PureWindowsPath(library_folder(python))}")
+        return Start(
+            seconds, words, f"have it leave out {PureWindowsPath(wrapper.library_folder(python))}"
+        )
     return Start(seconds)
 
 
@@ -192,7 +187,7 @@ def missing(python: str) -> Start | None:
     """What can be seen without starting: programs and folders that are gone."""
     if not Path(python).exists():
         return Start(words="is not there any more: moved, renamed or removed", mend=_RENEW)
-    folder = Path(PureWindowsPath(library_folder(python)).as_posix())
+    folder = Path(PureWindowsPath(wrapper.library_folder(python)).as_posix())
     settings = folder / "pyvenv.cfg"
     if settings.exists():
         lines = (line.partition("=") for line in settings.read_text("utf-8").splitlines())
@@ -246,11 +241,11 @@ def _answer_of(python: str) -> Any:
 
     com: Any = import_module("pythoncom")
     windows: Any = ctypes
-    library = windows.WinDLL(str(Path(library_folder(python)) / library_file()))
+    library = windows.WinDLL(str(Path(wrapper.library_folder(python)) / wrapper.library_file()))
     automation = windows.oledll.oleaut32
     automation.SysAllocStringByteLen.restype = ctypes.c_void_p
     # as VBA hands text to a library: in the code page of the machine
-    config = f'"{python}" {START_OPTIONS}'.encode("mbcs", "replace")
+    config = f'"{python}" {wrapper.START_OPTIONS}'.encode("mbcs", "replace")
     handed = ctypes.c_void_p(automation.SysAllocStringByteLen(config, len(config)))
     found = (ctypes.c_uint64 * 3)()  # a VARIANT: its kind, then a pointer
     server.report("")
@@ -261,6 +256,6 @@ def _answer_of(python: str) -> Any:
         return ctypes.wstring_at(pointer).split("\n")[0] if kind == _TEXT else "no words"
     served = com.ObjectFromAddress(pointer, com.IID_IDispatch)
     flags = com.DISPATCH_METHOD | com.DISPATCH_PROPERTYGET
-    answer = served.Invoke(0, 0, flags, True, PYTHON_MODULE, "BED_AREA", (48.0, 30.0))
+    answer = served.Invoke(0, 0, flags, True, wrapper.PYTHON_MODULE, "BED_AREA", (48.0, 30.0))
     library.XLPyDLLActivateAuto(ctypes.byref((ctypes.c_uint64 * 3)()), handed, -1)  # end it
     return answer

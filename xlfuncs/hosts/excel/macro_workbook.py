@@ -14,19 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import WorkbookError
-from xlfuncs.hosts.excel.wrapper import (
-    HELP_EXTENSION,
-    MODULE_NAME,
-    SHEET,
-    argument_help_xml,
-    function_groups_xml,
-    renewed,
-    settings_of,
-    sheet_data_xml,
-    sheet_xml,
-    this_interpreter,
-    vba_module,
-)
+from xlfuncs.hosts.excel import wrapper
 from xlfuncs.xlsx.draft import Draft
 from xlfuncs.xlsx.saving import save
 
@@ -59,10 +47,10 @@ def add_functions(path: Path | str, interpreter: str | None = None) -> Path:
 def with_functions(source: Path | bytes, interpreter: str | None = None) -> bytes:
     """The bytes of the .xlsm that a workbook (a file, or its bytes) becomes with the functions."""
     draft = Draft(source)
-    settings = settings_of(draft.contents)
-    interpreter = this_interpreter() if interpreter is None else interpreter
+    settings = wrapper.settings_of(draft.contents)
+    interpreter = wrapper.this_interpreter() if interpreter is None else interpreter
     draft.set_type(draft.workbook, _MACRO_CONTENT)  # else Excel does not open it as an .xlsm
-    _write_settings(draft, renewed(settings, interpreter))
+    _write_settings(draft, wrapper.renewed(settings, interpreter))
     _write_wizard_texts(draft)
     return _with_modules(draft.result(), draft.package.name)
 
@@ -94,10 +82,10 @@ def _with_modules(content: bytes, name: str) -> bytes:
             with ExcelFile(path) as book:
                 project = book.vba_project() if book.has_vba_project() else book.add_vba_project()
                 _remove_former(book, project)
-                if MODULE_NAME in book.module_names():
-                    book.set_module(MODULE_NAME, vba_module())
+                if wrapper.MODULE_NAME in book.module_names():
+                    book.set_module(wrapper.MODULE_NAME, wrapper.vba_module())
                 else:
-                    project.add_module(MODULE_NAME, vba_module())
+                    project.add_module(wrapper.MODULE_NAME, wrapper.vba_module())
                 book.save()
         except PyOpenVBAError as error:
             raise WorkbookError(f"{name}: its VBA cannot be changed ({error})") from None
@@ -108,11 +96,13 @@ def _remove_former(book: ExcelFile, project: VBAProject) -> None:
     """Take xlwings' own modules out, which our module once went by; a person's macros may use
     them, so they stay beside others."""
     names = book.module_names()
-    if MODULE_NAME not in names or "XLPy.CallUDF" not in book.get_module(MODULE_NAME):
+    if wrapper.MODULE_NAME not in names or "XLPy.CallUDF" not in book.get_module(
+        wrapper.MODULE_NAME
+    ):
         return
     own = project.get_module
     documents = {n for n in names if "VB_PredeclaredId = True" in own(n).source}
-    if set(names) - documents <= {MODULE_NAME, *_FORMER_MODULES}:
+    if set(names) - documents <= {wrapper.MODULE_NAME, *_FORMER_MODULES}:
         for name in set(names) & _FORMER_MODULES:
             project.delete_module(name)
 
@@ -121,29 +111,31 @@ def _remove_former(book: ExcelFile, project: VBAProject) -> None:
 
 
 def _write_settings(draft: Draft, settings: dict[str, str]) -> None:
-    sheet = draft.sheet(SHEET)
+    sheet = draft.sheet(wrapper.SHEET)
     if sheet is None:
-        draft.add_sheet(SHEET, sheet_xml(settings), hidden=True)
+        draft.add_sheet(wrapper.SHEET, wrapper.sheet_xml(settings), hidden=True)
         return
     for stated in draft.find(sheet.part, "worksheet/dimension"):  # it may have more rows now
         draft.replace(sheet.part, stated, "")
     data = draft.one(sheet.part, "worksheet/sheetData")
-    draft.replace(sheet.part, data, sheet_data_xml(settings))
+    draft.replace(sheet.part, data, wrapper.sheet_data_xml(settings))
 
 
 def _write_wizard_texts(draft: Draft) -> None:
     """Categories and argument help. A workbook with categories of its own keeps those."""
     part = draft.workbook
     if not draft.find(part, "workbook/functionGroups"):
-        draft.insert_after(part, draft.one(part, "workbook/sheets"), function_groups_xml())
+        draft.insert_after(part, draft.one(part, "workbook/sheets"), wrapper.function_groups_xml())
     found = [e for e in draft.find(part, "workbook/extLst/ext")
-             if e.attributes.get("uri") == HELP_EXTENSION]  # fmt: skip
+             if e.attributes.get("uri") == wrapper.HELP_EXTENSION]  # fmt: skip
     if found:
-        draft.replace(part, found[0], argument_help_xml(_other_helps(draft)))
+        draft.replace(part, found[0], wrapper.argument_help_xml(_other_helps(draft)))
     elif lists := draft.find(part, "workbook/extLst"):
-        draft.append(part, lists[0], argument_help_xml())
+        draft.append(part, lists[0], wrapper.argument_help_xml())
     else:
-        draft.append(part, draft.one(part, "workbook"), f"<extLst>{argument_help_xml()}</extLst>")
+        draft.append(
+            part, draft.one(part, "workbook"), f"<extLst>{wrapper.argument_help_xml()}</extLst>"
+        )
 
 
 def _other_helps(draft: Draft) -> str:

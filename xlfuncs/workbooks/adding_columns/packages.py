@@ -4,13 +4,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
-from xlfuncs.workbooks.adding_columns.serving import (
-    CellOf,
-    Found,
-    Served,
-    called,
-    find_in_list,
-)
+from xlfuncs.workbooks.adding_columns import serving
 from xlfuncs.workbooks.adding_columns.settings_sections import (
     BUYING_SECTION,
     HEAD_SECTION,
@@ -31,21 +25,21 @@ class Beside:
     """What the formulas of a row are written from."""
 
     system: str
-    served: Mapping[str, tuple[Served, str]]  # by column of beds, with its dimension
+    served: Mapping[str, tuple[serving.Served, str]]  # by column of beds, with its dimension
     settings: Settings
     working: WorkingSheet | None
     number: str  # a formula for the number of the row in the list, its headings being 1
-    cell: CellOf
+    cell: serving.CellOf
     added: Mapping[str, tuple[int, str]]  # place and dimension of the columns beside the list
 
-    def find(self, name: str, needed: bool) -> Found | None:
+    def find(self, name: str, needed: bool) -> serving.Found | None:
         """A column of packages, of the list, of its line on the settings, or a single setting."""
         if name in self.added:
             place, dimension = self.added[name]
             cell = self.cell(place)
             return cell, f"N({cell})=0" if dimension == "flow" else f'{cell}=""'
         if name in self.served:
-            return find_in_list(self.served, self.cell, self.system, name, needed)
+            return serving.find_in_list(self.served, self.cell, self.system, name, needed)
         if name in LINES_SECTION.names and "lines" in self.settings.tops:
             key = self.find("line", True) if "line" in self.served else None
             value = self.settings.looked_up(LINES_SECTION, name, key[0] if key else "")
@@ -57,7 +51,7 @@ class Beside:
         return None
 
     def call(self, function: str, **named: str) -> str:
-        return called(function, self.system, self.find, **named)
+        return serving.called(function, self.system, self.find, **named)
 
 
 @dataclass(frozen=True)
@@ -105,12 +99,12 @@ def _month(b: Beside, number: int) -> str:
         depth = f'IF(OR({cover[0]}="",{cover[0]}="open"),{opened},{covered})'
     flow = "delivered_flow" if "delivered_flow" in b.added else "nominal_flow"
 
-    def find(name: str, needed: bool) -> Found | None:
+    def find(name: str, needed: bool) -> serving.Found | None:
         # The depth has the losses of the efficiency in it already.
         own = {"month_depth": (depth, f'{opened}=""'), "days": (days, f'{days}=""')}
         return None if name == "efficiency" else own.get(name) or b.find(name, needed)
 
-    return called("SEASON_MINUTES", b.system, find, flow=flow, waterings="waterings_a_week")
+    return serving.called("SEASON_MINUTES", b.system, find, flow=flow, waterings="waterings_a_week")
 
 
 AREA = _by("area", "Planted area", "area", "length times planted width", "BED_AREA")

@@ -8,20 +8,10 @@ from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.errors import InputError, WorkbookError
 from xlfuncs.units import DIMENSIONS, to_base
+from xlfuncs.workbooks.adding_columns import serving
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.packages import PACKAGES, Beside, columns_of
 from xlfuncs.workbooks.adding_columns.placing import ListPlace, NewColumn
-from xlfuncs.workbooks.adding_columns.serving import (
-    Served,
-    called,
-    column_for,
-    find_in_list,
-    one_a_row,
-    passed,
-    serve,
-    taken,
-    wanted_for,
-)
 from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_out
 from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet, write_purchase
@@ -93,7 +83,7 @@ class Plan:
     def _ask_which(self) -> None:
         possible = [
             function.name
-            for function in one_a_row()
+            for function in serving.one_a_row()
             if all(self._serve(arg) for arg in function.inputs if arg.required)
         ]
         known = ", ".join(possible) or "none without more columns or values"
@@ -104,8 +94,8 @@ class Plan:
 
     # --- columns ---
 
-    def _serve(self, arg: Arg) -> Served | None:
-        return serve(self.reading, column_for(arg), arg.dimension)
+    def _serve(self, arg: Arg) -> serving.Served | None:
+        return serving.serve(self.reading, serving.column_for(arg), arg.dimension)
 
     def _heading(self, name: str, header: str, dimension: str) -> str:
         """As its owner wants it called, or with its unit."""
@@ -117,7 +107,7 @@ class Plan:
         table = self.reading.wanted.table
         self.served = {
             name: (found, table[name].dimension) for name in read_by(self.packages)
-            if (found := serve(self.reading, name, table[name].dimension))
+            if (found := serving.serve(self.reading, name, table[name].dimension))
         }  # fmt: skip
         columns = [column for package in PACKAGES.values() for column in package.columns]
         headings = {c.name: self._heading(c.name, c.header, c.dimension) for c in columns}
@@ -162,18 +152,18 @@ class Plan:
                 same = earlier.function and arg.name == earlier.function.results[0].name
                 if arg.name not in served and same and arg.dimension == earlier.dimension:
                     unit = DIMENSIONS[earlier.dimension].unit(self.system)
-                    served[arg.name] = Served(earlier.column, unit)
+                    served[arg.name] = serving.Served(earlier.column, unit)
         header = result.name.replace("_", " ").capitalize()
         new = self.place.add(self._heading(function.name, header, result.dimension),
                              result.dimension)  # fmt: skip
         new.function, new.served = function, served
         of = [repr(self.place.heading(found.column)) for found in served.values() if found.column]
         new.words = f"{function.name} of {', '.join(of)}"
-        by_column = {column_for(arg): (served[arg.name], arg.dimension)
+        by_column = {serving.column_for(arg): (served[arg.name], arg.dimension)
                      for arg in function.inputs if arg.name in served}  # fmt: skip
         for row in self.place.rows:
-            find = partial(find_in_list, by_column, self.place.cell(row), self.system)
-            new.formulas[row] = called(function.name, self.system, find)
+            find = partial(serving.find_in_list, by_column, self.place.cell(row), self.system)
+            new.formulas[row] = serving.called(function.name, self.system, find)
         self._refuse_other_contents(new, function.name)
 
     def _refuse_other_contents(self, new: NewColumn, name: str) -> None:
@@ -192,7 +182,7 @@ class Plan:
                 return ""
             given, dimension = self.served[name]
             cell = self.place.of_row(number)
-            value = taken(given, dimension, cell, self.system, required=False)
+            value = serving.taken(given, dimension, cell, self.system, required=False)
             return f'IFERROR({value},"")' if given.column else value
 
         return take
@@ -244,10 +234,10 @@ class Plan:
                 for row in self.reading.rows:
                     self._compare_cell(given, row, name)
 
-    def _compare_cell(self, given: Served, row: ListRow, name: str) -> None:
+    def _compare_cell(self, given: serving.Served, row: ListRow, name: str) -> None:
         number = row.line.number
         arg = as_argument(self.reading.headers[name][0].column)
-        meant = passed(given, self.grid.value(number, given.column))
+        meant = serving.passed(given, self.grid.value(number, given.column))
         try:
             base = read_one(arg, meant, self.system)
         except InputError:
@@ -264,7 +254,7 @@ def wanted_by(mapping: ListMapping) -> Wanted:
     """What is to be looked for in the list, by the columns that are to be added."""
     packages = [name for name in mapping.add if name in PACKAGES]
     needs = [name for package in packages for name in PACKAGES[package].needs]
-    wanted = wanted_for(_functions(mapping), mapping.values, read_by(packages), needs)
+    wanted = serving.wanted_for(_functions(mapping), mapping.values, read_by(packages), needs)
     return replace(wanted, stated=stated_headings(mapping))
 
 
@@ -276,7 +266,7 @@ def read_by(packages: Sequence[str]) -> list[str]:
 
 
 def _functions(mapping: ListMapping) -> list[WorksheetFunction]:
-    known = {function.name: function for function in one_a_row()}
+    known = {function.name: function for function in serving.one_a_row()}
     chosen = [name for name in mapping.add if name not in PACKAGES]
     for name in chosen:
         if name not in known:

@@ -10,37 +10,27 @@ from xlfuncs.calculations.pressure import laterals
 from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, EPANET
-from xlfuncs.catalogue.topics.pressure.pressure import (
-    CV,
-    EXPONENT,
-    KELLER,
-    LEAST_PRESSURE,
-    MOST_PRESSURE,
-    RATED_FLOW,
-    RATED_PRESSURE,
-    ROUGHNESS,
-    SPACING,
-)
+from xlfuncs.catalogue.topics.pressure import pressure
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.lines import LINES
 
 GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Maximum working pressure (blank: unknown)",
-                        default=None, above=0, maximum=MOST_PRESSURE)  # fmt: skip
+                        default=None, above=0, maximum=pressure.MOST_PRESSURE)  # fmt: skip
 SLOPE = Arg("slope", "slope", "Slope of the lateral; rising away from the inlet is positive"
             " (default level)", default=0, minimum=-0.5, maximum=0.5)  # fmt: skip
 INLET_PRESSURE = Arg("inlet_pressure", "pressure", "Pressure at the inlet", minimum=0,
-                     maximum=MOST_PRESSURE)  # fmt: skip
+                     maximum=pressure.MOST_PRESSURE)  # fmt: skip
 FITTING = Arg("fitting_loss", "number", "Loss coefficient of the inlet fitting on the velocity head"
               " in the line (default 0)", default=0, minimum=0, maximum=1000)  # fmt: skip
 _LINES = table(
     "lines", "The lines, a row each", LINES,
-    SPACING,
-    replace(RATED_FLOW, default=None, column="emitter_flow"),
+    pressure.SPACING,
+    replace(pressure.RATED_FLOW, default=None, column="emitter_flow"),
     "flow_per_length",
-    RATED_PRESSURE,
+    pressure.RATED_PRESSURE,
     Arg("inside_diameter", "diameter", "Inside diameter of the line, never the nominal size",
         above=0, maximum=0.2),
-    EXPONENT, LEAST_PRESSURE,
+    pressure.EXPONENT, pressure.LEAST_PRESSURE,
     picked_by="line",
 )  # fmt: skip
 _LINE = Arg("line", "text", "Name of the line, where there are several", default="")
@@ -54,7 +44,7 @@ LATERAL_LENGTH = Arg("length", "length", "Length of the lateral", above=0, maxim
     " inlet.",
     args=(
         replace(_LINES, columns=(*_LINES.columns, GREATEST_PRESSURE)), LATERAL_LENGTH,
-        INLET_PRESSURE, _LINE, UNITS, SLOPE, FITTING, ROUGHNESS,
+        INLET_PRESSURE, _LINE, UNITS, SLOPE, FITTING, pressure.ROUGHNESS,
     ),
     results=(
         Result("position", "length", "Distance of the emitter from the inlet"),
@@ -91,7 +81,7 @@ def _lateral(
 
 _LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,
                above=0, maximum=3000)  # fmt: skip
-_HOW_FAR = (_LINE, UNITS, SLOPE, _LONGEST, FITTING, ROUGHNESS)
+_HOW_FAR = (_LINE, UNITS, SLOPE, _LONGEST, FITTING, pressure.ROUGHNESS)
 _LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),)
 
 
@@ -100,12 +90,12 @@ _LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),
     topic="pressure",
     help="Longest lateral that keeps an emission uniformity, solved emitter by emitter.",
     args=(
-        replace(_LINES, columns=(*_LINES.columns, CV)), INLET_PRESSURE,
+        replace(_LINES, columns=(*_LINES.columns, pressure.CV)), INLET_PRESSURE,
         Arg("uniformity", "ratio", "Emission uniformity to keep", above=0, below=1),
         *_HOW_FAR,
     ),
     results=_LONGEST_LENGTH,
-    source=KELLER.at("EU of the solved lateral"),
+    source=pressure.KELLER.at("EU of the solved lateral"),
     examples=('MAX_LATERAL_LENGTH(A1:H4, 10, 0.9, "tape")',),
 )  # fmt: skip
 def max_lateral_length(

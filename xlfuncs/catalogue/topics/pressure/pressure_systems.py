@@ -5,39 +5,14 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.calculations.pressure import pressure_sets as by_pressure
+from xlfuncs.calculations.pressure import set_checks
 from xlfuncs.calculations.pressure import watering_sets as by_flow
 from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
-from xlfuncs.calculations.pressure.set_checks import (
-    ABOVE,
-    BELOW,
-    HEAD,
-    SHARE,
-    SUPPLY,
-    UNIFORMITY,
-    VELOCITY,
-    SetChecks,
-)
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET
-from xlfuncs.catalogue.topics.pressure.bed_tables import (
-    COUNTED,
-    CV,
-    LIMIT_TABLE,
-    LINE_TABLE,
-    MAIN_START,
-    PIPE_TABLE,
-    SET,
-    bed_table,
-)
+from xlfuncs.catalogue.topics.pressure import bed_tables, whole_systems
 from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
-from xlfuncs.catalogue.topics.pressure.whole_systems import (
-    System,
-    limits_of,
-    only,
-    read_system,
-    rows_by_set,
-)
 
 
 @worksheet_function(
@@ -46,17 +21,17 @@ from xlfuncs.catalogue.topics.pressure.whole_systems import (
     help="What every bed gets, from the supply to the last emitter, the open beds of a set (or all)"
     " running together: pressure, flow, share of nominal, minutes that really give a depth.",
     args=(
-        bed_table(
+        bed_tables.bed_table(
             Arg("area", "area", "Area that the bed waters (for the minutes)", default=None,
                 above=0),
             Arg("depth", "depth", "Gross depth of one watering (for the minutes)", default=None,
                 minimum=0, maximum=1000),
         ),
-        MAIN_START,
-        LINE_TABLE,
-        PIPE_TABLE,
-        COUNTED,
-        SET,
+        bed_tables.MAIN_START,
+        bed_tables.LINE_TABLE,
+        bed_tables.PIPE_TABLE,
+        bed_tables.COUNTED,
+        bed_tables.SET,
         UNITS,
         ROUGHNESS,
     ),
@@ -78,18 +53,18 @@ from xlfuncs.catalogue.topics.pressure.whole_systems import (
     examples=("SYSTEM_DELIVERY(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
 def system_delivery(area: Any, depth: Any, set: Any, **arguments: Any) -> Any:
-    system = read_system(**arguments)
+    system = whole_systems.read_system(**arguments)
     columns: list[Any] = [np.full(area.size, np.nan) for _ in range(10)]
     columns.append(np.full(area.size, "", dtype=object))
-    for rows in rows_by_set(set).values():
+    for rows in whole_systems.rows_by_set(set).values():
         for column, of_set in zip(columns, _delivered(system, rows, area, depth), strict=True):
             column[rows] = of_set[rows]
     return tuple(columns)
 
 
-def _delivered(system: System, rows: Any, area: Any, depth: Any) -> tuple[Any, ...]:
+def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -> tuple[Any, ...]:
     """What SYSTEM_DELIVERY says of all beds where only these rows run."""
-    beds = only(system.beds, rows)
+    beds = whole_systems.only(system.beds, rows)
     got = DripSystem(beds, system.roughness).deliver(system.supply)
     with np.errstate(divide="ignore", invalid="ignore"):
         minutes = np.where(got.flow > 0, depth / 1000 * area / got.flow, np.nan)
@@ -121,14 +96,14 @@ def _delivered(system: System, rows: Any, area: Any, depth: Any) -> tuple[Any, .
     help="Fewest sets in which every bed, solved with its set, keeps the limits that DESIGN_CHECKS"
     " judges by. WATERING_SETS is the quick way by nominal flow.",
     args=(
-        bed_table(CV),
-        MAIN_START,
-        LINE_TABLE,
-        PIPE_TABLE,
-        COUNTED,
+        bed_tables.bed_table(bed_tables.CV),
+        bed_tables.MAIN_START,
+        bed_tables.LINE_TABLE,
+        bed_tables.PIPE_TABLE,
+        bed_tables.COUNTED,
         Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
             default="", group="beds"),
-        LIMIT_TABLE,
+        bed_tables.LIMIT_TABLE,
         UNITS,
     ),
     results=(
@@ -148,12 +123,14 @@ def pressure_sets(
     max_velocity: Any, supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
     **arguments: Any,
 ) -> Any:  # fmt: skip
-    system = read_system(**arguments)
-    limits = limits_of(
+    system = whole_systems.read_system(**arguments)
+    limits = whole_systems.limits_of(
         system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
         least_flow, greatest_flow, most_pressure,
     )  # fmt: skip
-    found = by_pressure.pressure_sets(SetChecks(system.beds, system.supply, limits), valve)
+    found = by_pressure.pressure_sets(
+        set_checks.SetChecks(system.beds, system.supply, limits), valve
+    )
     placed = found.sets > 0
     overall = "no fewer sets possible" if found.fewest else "fewer may be possible"
     remarks = np.where(placed, f"solved; {overall}", "").astype(object)
@@ -172,13 +149,13 @@ def pressure_sets(
 
 
 _ALONE = {
-    SHARE: "gets too little even alone with its valve",
-    BELOW: "has too little pressure even alone with its valve",
-    ABOVE: "meets more pressure than its line bears",
-    UNIFORMITY: "waters too unevenly even alone with its valve",
-    VELOCITY: "water is too fast in its pipes even alone with its valve",
-    SUPPLY: "takes more than the share of the supply even alone with its valve",
-    HEAD: "takes more than the head assembly lets through even alone with its valve",
+    set_checks.SHARE: "gets too little even alone with its valve",
+    set_checks.BELOW: "has too little pressure even alone with its valve",
+    set_checks.ABOVE: "meets more pressure than its line bears",
+    set_checks.UNIFORMITY: "waters too unevenly even alone with its valve",
+    set_checks.VELOCITY: "water is too fast in its pipes even alone with its valve",
+    set_checks.SUPPLY: "takes more than the share of the supply even alone with its valve",
+    set_checks.HEAD: "takes more than the head assembly lets through even alone with its valve",
 }
 
 

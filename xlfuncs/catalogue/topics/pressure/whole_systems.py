@@ -17,15 +17,7 @@ from xlfuncs.calculations.pressure.set_checks import (
 from xlfuncs.calculations.supply import supplies
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE
-from xlfuncs.catalogue.topics.pressure.bed_tables import (
-    COUNTED,
-    CV,
-    LIMIT_TABLE,
-    LINE_TABLE,
-    MAIN_START,
-    SET,
-    bed_table,
-)
+from xlfuncs.catalogue.topics.pressure import bed_tables
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.lines import PIPES
 
@@ -127,18 +119,18 @@ def limits_of(
     help="What is wrong with the pressures of the open beds running together (or set by set), and"
     " what change, computed, would mend it.",
     args=(
-        bed_table(
-            CV,
+        bed_tables.bed_table(
+            bed_tables.CV,
             Arg("name", "text", "Name of the bed, for the words", default="", column="bed"),
         ),
-        MAIN_START,
-        LINE_TABLE,
+        bed_tables.MAIN_START,
+        bed_tables.LINE_TABLE,
         table("pipes", "The pipes by name, likewise; and those that can be bought", PIPES,
               Arg("pipe_diameters", "diameter", "Inside diameters of the pipes", default=None,
                   above=0, maximum=2, column="inside_diameter"), default=None),
-        COUNTED,
-        SET,
-        LIMIT_TABLE,
+        bed_tables.COUNTED,
+        bed_tables.SET,
+        bed_tables.LIMIT_TABLE,
         UNITS,
     ),
     results=(

@@ -14,15 +14,8 @@ from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
 from xlfuncs.catalogue.declaration import UNITS, Arg, LookedUp, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
+from xlfuncs.catalogue.topics.water import water_need
 from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, settings_table
-from xlfuncs.catalogue.topics.water.water_need import (
-    ELEVATION,
-    LATITUDE,
-    MAX_TEMPERATURE,
-    MIN_TEMPERATURE,
-    MOIST_AIR,
-    REFERENCE,
-)
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -190,9 +183,9 @@ _MONTHS = 12
     args=(
         table("weather", "The months, a row each", MONTHLY_WEATHER,
             "month",
-            MAX_TEMPERATURE, MIN_TEMPERATURE, *MOIST_AIR),
-        LATITUDE,
-        ELEVATION,
+            water_need.MAX_TEMPERATURE, water_need.MIN_TEMPERATURE, *water_need.MOIST_AIR),
+        water_need.LATITUDE,
+        water_need.ELEVATION,
         Arg("coast", "flag", "yes at a coast, for radiation from temperature (default no)",
             default=False),
         UNITS,
@@ -200,7 +193,7 @@ _MONTHS = 12
             default=True, group="weather", selects=True),
     ),
     results=(
-        REFERENCE,
+        water_need.REFERENCE,
         Result("soil_heat", "radiation", "Heat that goes into the soil in the month"),
     ),
     source=FAO56.at("Eq. 6 and 43; missing data by chapter 3"),
