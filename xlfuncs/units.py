@@ -1,13 +1,15 @@
 """Dimensions, their default units in the two systems, and text such as `22 ft 9 in`.
 
 Conversion is by pint, loaded on first use; its factors for the trade's units are kept in
-unit_factors.json, so that ordinary calls need not wait for it. `base` is the unit that the
-calculations use. A gallon is the US gallon; an imperial one must be spelt out. An acre is the
-international acre (43,560 square feet of 0.3048 m), not the survey acre.
+unit_factors.json, so that ordinary calls need not wait for it. Dimensions are the rows of
+dimensions.csv; `base` is the unit that the calculations use. A gallon is the US gallon; an imperial
+one must be spelt out. An acre is the international acre (43,560 square feet of 0.3048 m), not the
+survey acre.
 """
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 from functools import lru_cache
@@ -15,7 +17,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from xlfuncs.errors import UnitError
-from xlfuncs.unit_spellings import SPELLINGS
 
 if TYPE_CHECKING:
     import pint
@@ -41,60 +42,19 @@ class Dimension(NamedTuple):
         return self.us if system == "us" else self.metric
 
 
-def _dimensions(*rows: Dimension) -> dict[str, Dimension]:
-    return {row.name: row for row in rows}
+def rows_of(file: Path) -> list[dict[str, str]]:
+    """The rows of a data file, by its headings."""
+    return list(csv.DictReader(file.read_text("utf-8").splitlines()))
 
 
-DIMENSIONS = _dimensions(
-    Dimension("length", "m", "ft", "m", ("in", "cm")),
-    Dimension("width", "m", "in", "cm", ("ft", "m", "mm")),
-    Dimension("elevation", "m", "ft", "m"),
-    Dimension("head", "m", "ft", "m"),
-    Dimension("diameter", "m", "in", "mm", ("mm", "in")),
-    Dimension("wall", "m", "mil", "mm"),
-    Dimension("roughness", "m", "mil", "mm"),
-    Dimension("depth", "mm", "in", "mm", ("mm", "in")),
-    Dimension("area", "m²", "ft²", "m²", ("acre", "ha")),
-    Dimension("volume", "m³", "gal", "L", ("m³", "gal")),
-    Dimension("billed_volume", "m³", "kgal", "m³", ("gal", "L")),
-    Dimension("velocity", "m/s", "ft/s", "m/s"),
-    Dimension("slope", "m/m", "%", "%"),
-    Dimension("temperature", "°C", "°F", "°C", ("°F", "°C")),
-    Dimension("emitter_flow", "m³/s", "gph", "L/h", ("L/h", "gph", "gpm")),
-    Dimension("lateral_flow", "m³/s", "gph", "L/h", ("gpm", "L/min")),
-    Dimension("flow", "m³/s", "gpm", "L/min", ("gph", "L/h")),
-    Dimension("flow_per_length", "m²/s", "gpm/100 ft", "L/h per m", ("gph/100 ft", "L/h per m")),
-    Dimension("pressure", "Pa", "psi", "bar", ("kPa", "psi", "bar")),
-    Dimension("intake_rate", "mm/h", "in/h", "mm/h", ("mm/h", "in/h")),
-    Dimension("et", "mm/day", "in/day", "mm/day", ("mm/day",)),
-    Dimension("available_water", "mm/m", "in/ft", "mm/m", ("in/ft", "mm/m")),
-    Dimension("salinity", "dS/m", "dS/m", "dS/m"),
-    Dimension("time", "s", "min", "min", ("h", "s")),
-    Dimension("seconds", "s", "s", "s", ("min",)),
-    Dimension("hours", "s", "h", "h", ("min",)),
-    Dimension("clock", "s", "h", "h", ("min",)),
-    Dimension("days", "day", "day", "day"),
-    Dimension("years", "year", "yr", "yr"),
-    Dimension("radiation", "MJ/m²/day", "MJ/m²/day", "MJ/m²/day"),
-    Dimension("vapour_pressure", "kPa", "kPa", "kPa"),
-    Dimension("wind", "m/s", "mph", "m/s"),
-    Dimension("latitude", "deg", "deg", "deg"),
-    Dimension("ratio", "1", "", "", ("%",)),
-    Dimension("energy", "kWh", "kWh", "kWh"),
-    Dimension("power", "kW", "hp", "kW"),
-    Dimension("count", "1", "", ""),
-    Dimension("number", "1", "", ""),
-    Dimension("money", "1", "", ""),
-    Dimension("money_per_area", "1/m²", "per ft²", "per m²"),
-    Dimension("money_per_length", "1/m", "per ft", "per m"),
-    Dimension("money_per_billed_volume", "1/m³", "per kgal", "per m³"),
-    Dimension("text", "", "", "", kind="text"),
-    Dimension("flag", "", "", "", kind="flag"),
-    Dimension("date", "", "", "", kind="date"),
-    Dimension("table", "", "", "", kind="table"),
-)
+DIMENSIONS = {
+    row["name"]: Dimension(
+        row["name"], row["base"], row["us"], row["metric"],
+        tuple(filter(None, row["also"].split("; "))), row["kind"],
+    )
+    for row in rows_of(Path(__file__).with_name("dimensions.csv"))
+}  # fmt: skip
 
-# Spellings of the trade that pint does not know or reads differently; compared without case.
 _KEPT = Path(__file__).with_name("unit_factors.json")
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
@@ -103,6 +63,20 @@ _DRAWN = re.compile(r"(?<=['′’])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-
 _SHORTENED = re.compile(r"(?<=[a-z])\.(?=\s|$)", re.I)  # 22 ft. 9 in.
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)(?::00)?")  # 04:30, as timers show it
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
+
+
+@lru_cache(maxsize=1)
+def spellings() -> dict[str, str]:
+    """How people write units, in lower case, and what pint calls them.
+
+    A row of unit_spellings.csv for what pint does not know or reads differently;
+    `python -m xlfuncs.units` keeps its factors, and a line of EXACT in tests/test_units.py holds it
+    to a published factor. What pint reads by itself needs no row.
+    """
+    return {
+        row["spelling"]: row["unit"]
+        for row in rows_of(Path(__file__).with_name("unit_spellings.csv"))
+    }
 
 
 @lru_cache(maxsize=1)
@@ -144,7 +118,7 @@ def factors_by_pint() -> dict[str, dict[str, list[float]]]:
     """The same asked of pint anew; `python -m xlfuncs.units` writes them, a test compares them."""
     found: dict[str, dict[str, list[float]]] = {}
     for row in DIMENSIONS.values():
-        for unit in sorted(SPELLINGS) if row.kind == "number" else ():
+        for unit in sorted(spellings()) if row.kind == "number" else ():
             try:
                 factors = pint_conversion(unit, row.name)
             except UnitError:
@@ -159,10 +133,10 @@ def pint_conversion(unit: str, dimension: str) -> tuple[float, float]:
     row = DIMENSIONS[dimension]
     import pint
 
-    target = SPELLINGS.get(row.base.lower(), row.base)
+    target = spellings().get(row.base.lower(), row.base)
     try:
         quantity = registry().Quantity
-        expression = SPELLINGS.get(unit.strip().lower(), unit.strip())
+        expression = spellings().get(unit.strip().lower(), unit.strip())
         if expression in ("degF", "degC"):
             zero, high = (quantity(x, expression).to(target).magnitude for x in (0.0, 9000.0))
             return _tidy((high - zero) / 9000), _tidy(zero)  # far apart, for the last digits

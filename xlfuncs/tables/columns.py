@@ -1,11 +1,10 @@
 """How the columns of an input table are declared: once, for workbooks, imports and checks alike."""
 
-import csv
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from xlfuncs.units import DIMENSIONS, from_base
+from xlfuncs.units import DIMENSIONS, from_base, rows_of
 
 
 @dataclass(frozen=True)
@@ -73,6 +72,5 @@ class Table:
 
 
 def data_rows(file: str) -> list[dict[str, str]]:
-    """The rows of a data file of this room, by its headings."""
-    text = Path(__file__).with_name("data").joinpath(file).read_text("utf-8")
-    return list(csv.DictReader(text.splitlines()))
+    """The rows of a data file of this room."""
+    return rows_of(Path(__file__).with_name("data") / file)
