@@ -4,27 +4,19 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
-from xlfuncs.tables.settings import (
-    LEDGER_AND_YEARS,
-    PLACE_AND_SEASON,
-    RUNNING_COST,
-    SECTIONS,
-    SUPPLY,
-    TARGET,
-    Section,
-)
+from xlfuncs.tables import settings
 
 SHEETS = (SheetFor("Setup", (GROWER, CONSULTANT, BOOKKEEPER), client=ForClient()),)
 
 
 # The sheet that a section's settings are for; the section is asked where that sheet is.
 ASKED_FOR = (
-    (SUPPLY, "Supply"), (TARGET, "Beds"), (PLACE_AND_SEASON, "Plan"), (LEDGER_AND_YEARS, "Ledger"),
-    (RUNNING_COST, "Cost"),
+    (settings.SUPPLY, "Supply"), (settings.TARGET, "Beds"), (settings.PLACE_AND_SEASON, "Plan"),
+    (settings.LEDGER_AND_YEARS, "Ledger"), (settings.RUNNING_COST, "Cost"),
 )  # fmt: skip
 
 
-def _asked(book: Book, section: Section) -> bool:
+def _asked(book: Book, section: settings.Section) -> bool:
     sheet = next((sheet for asked, sheet in ASKED_FOR if asked is section), "Setup")
     return book.edition.has(sheet)
 
@@ -50,14 +42,14 @@ def write(book: Book) -> None:
     book.name("units", page.name, page.row, 1)
     page.row += 2
     aside = Page(book, "Setup of other editions", "", "")
-    for section in SECTIONS:
+    for section in settings.SECTIONS:
         if not _asked(book, section):
             aside.settings(section)
             continue
-        if section is LEDGER_AND_YEARS:
+        if section is settings.LEDGER_AND_YEARS:
             page.next_printed_page()
         page.settings(section)
-    if not _asked(book, SUPPLY):
+    if not _asked(book, settings.SUPPLY):
         page = aside
     page.section("Computed from these")
     page.result_row(

@@ -12,15 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.account_days import (
-    Bill,
-    Meters,
-    Shared,
-    bills_by_meter,
-    in_words,
-    missing_days,
-    shared_days,
-)
+from xlfuncs.catalogue import account_days
 from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists.ledger_lines import BILLED, Entry
 from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of
@@ -50,13 +42,13 @@ def replace_bills(
         meters = _meters(every)
         marked = False
         for bills in meters.values():
-            for shared in shared_days(bills):
+            for shared in account_days.shared_days(bills):
                 of_file = min(*shared.one.rows, *shared.other.rows) >= known
                 turned = newest_first and of_file
                 gone, stays, sure = _which(shared, every, newest_first=turned)
                 if max(*gone.rows, *stays.rows) < known:
                     continue  # both were in the ledger before
-                words = f"{in_words(shared.days)}, are on {names[stays.rows[0]]} too"
+                words = f"{account_days.in_words(shared.days)}, are on {names[stays.rows[0]]} too"
                 words = f"replaced by {names[stays.rows[0]]}? {words}" if sure else words
                 for row in _with_charges(gone, every):
                     entry = every[row]
@@ -70,11 +62,11 @@ def replace_bills(
             return replaced, list(_missing(meters, names, known))
 
 
-def _meters(every: Sequence[Entry]) -> Meters:
+def _meters(every: Sequence[Entry]) -> account_days.Meters:
     def column(name: str) -> list[str]:
         return [str(entry.get(name) or "") for entry in every]
 
-    return bills_by_meter(
+    return account_days.bills_by_meter(
         np.array([entry["date"] for entry in every], dtype="datetime64[D]"),
         np.array([entry.get("period_start") or "NaT" for entry in every], dtype="datetime64[D]"),
         column("kind"), column("meter"),
@@ -86,8 +78,8 @@ def _meters(every: Sequence[Entry]) -> Meters:
 
 
 def _which(
-    shared: Shared, every: Sequence[Entry], *, newest_first: bool
-) -> tuple[Bill, Bill, bool]:
+    shared: account_days.Shared, every: Sequence[Entry], *, newest_first: bool
+) -> tuple[account_days.Bill, account_days.Bill, bool]:
     """The bill that is replaced, the one that stays, and whether the file shows it."""
     one, other = shared.one, shared.other
     estimated = [is_estimated([every[row] for row in bill.rows]) for bill in (one, other)]
@@ -120,7 +112,7 @@ def _billed(lines: Iterable[Entry]) -> str:
     return max((match[1] for match in found if match), default="")
 
 
-def _with_charges(bill: Bill, every: Sequence[Entry]) -> Iterator[int]:
+def _with_charges(bill: account_days.Bill, every: Sequence[Entry]) -> Iterator[int]:
     """The rows of a bill, and the fixed charges that stand on it."""
     yield from bill.rows
     of = every[bill.rows[0]]
@@ -131,13 +123,14 @@ def _with_charges(bill: Bill, every: Sequence[Entry]) -> Iterator[int]:
             yield row
 
 
-def _missing(meters: Meters, names: Sequence[str], known: int) -> Iterator[str]:
+def _missing(meters: account_days.Meters, names: Sequence[str], known: int) -> Iterator[str]:
     for (kind, meter), bills in meters.items():
-        for bill, days in missing_days(bills):
+        for bill, days in account_days.missing_days(bills):
             before = next(b for b in bills if b.after == days[0])
             if max(*bill.rows, *before.rows) >= known:
                 of = f"{kind} of meter {meter}" if meter else kind
-                yield f"{of}: {in_words(days)}, before {names[bill.rows[0]]}, are on no bill"
+                missed = account_days.in_words(days)
+                yield f"{of}: {missed}, before {names[bill.rows[0]]}, are on no bill"
 
 
 # --- lines that are known ------------------------------------------------------------------------
