@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -292,3 +293,44 @@ def test_splitting_an_entry_never_changes_a_total(rows: list[Entry], pick: int, 
     assert [(r.kind, r.year, r.amount) for r in before] == [
         (r.kind, r.year, r.amount) for r in after
     ]
+
+
+# Figures and formula, (new price - old price) x old volume by product, of accountancyindex.com,
+# "How to do price volume mix analysis"; there revenue, here cost. By hand: 1 x 1000 + 3 x 500.
+DAYS = ["2024-05-01", "2025-05-01"]
+BASKET = [("A", 10, 1000, 11, 1000), ("B", 15, 800, 15, 700), ("C", 20, 500, 23, 800)]
+
+
+def by_items(extra: Sequence[tuple[str, str, float, float]] = ()) -> YearOfKind:
+    rows = [("2024-06-01", item, old, old * price) for item, price, old, *_ in BASKET]
+    rows += [("2025-06-01", item, new, new * price) for item, *_, price, new in BASKET]
+    dates, items, quantities, amounts = zip(*rows, *extra, strict=True)
+    made = Entries.from_columns(
+        np.array(dates, dtype="datetime64[D]"), ["material"] * len(items),
+        np.array(quantities, float), np.array(amounts, float),
+        np.full(len(items), "NaT", dtype="datetime64[D]"), None, items,
+    )  # fmt: skip
+    return year_on_year(made)[-1]
+
+
+def test_the_price_effect_goes_by_item_and_the_mix_is_use() -> None:
+    row = by_items()
+    assert row.effects is not None
+    assert (row.effects.price, row.before, row.compared) == (2500, 32_000, 39_900)
+    assert sum(row.effects) == 7900
+    assert row.words.startswith("price by the 3 items bought in both years")
+
+
+def test_new_and_gone_items_are_no_dearer_price() -> None:
+    row = by_items([("2024-03-01", "gone", 5.0, 400.0), ("2025-03-01", "new", 1.0, 900.0)])
+    assert row.effects is not None
+    assert (row.effects.price, sum(row.effects)) == (2500, 7900 + 500)
+
+
+@given(st.lists(st.tuples(st.sampled_from("AB "), st.sampled_from(DAYS),
+                          st.integers(1, 50), st.integers(1, 9999)), min_size=1))  # fmt: skip
+@settings(deadline=None)
+def test_effects_by_item_add_up_to_the_cent(bought: list[tuple[str, str, int, int]]) -> None:
+    row = by_items([(day, item, float(n), cents / 100) for item, day, n, cents in bought])
+    assert row.effects is not None
+    assert sum(row.effects) == row.compared - row.before  # type: ignore[operator]

@@ -54,6 +54,7 @@ class Entries:
     quantities: FloatArray  # NaN where the entry has none
     amounts: FloatArray  # whole millionths
     covered: dict[str, list[DaySpan]]  # by kind in lower case, where all its bills go by days
+    item_of: npt.NDArray[np.intp] | None = None  # number of each entry's item
 
     @classmethod
     def from_columns(
@@ -64,6 +65,7 @@ class Entries:
         amounts: FloatArray,
         period_starts: Days,
         meters: Sequence[str] | None = None,
+        items: Sequence[str] | None = None,
     ) -> Entries:
         """`period_starts` are the dates of the readings before, NaT where there is no period."""
         ends = dates + np.timedelta64(1, "D")
@@ -94,7 +96,25 @@ class Entries:
         loose = set(kind_of[np.isnat(period_starts) & (quantities > 0)].tolist())
         by_days = {name.lower() for k, name in enumerate(names) if k not in loose}
         covered = {k: days for k, days in covered_days(bills).items() if k in by_days}
-        return cls(names, kind_of, starts, ends, quantities, millionths, covered)
+        item_of = None if items is None else _numbered(items)[1]
+        return cls(names, kind_of, starts, ends, quantities, millionths, covered, item_of)
+
+    @cached_property
+    def by_item(self) -> tuple[Entries, list[int]]:
+        """What carries a quantity, each item that is there more than once as a kind of its own, and
+        the kinds that they are of; none of kinds that are billed by days."""
+        kinds = [k for k, name in enumerate(self.kinds) if name.lower() not in self.covered]
+        item_of = np.zeros(len(self.kind_of), np.intp) if self.item_of is None else self.item_of
+        loose = np.isin(self.kind_of, kinds) & ~np.isnan(self.quantities)
+        pairs = self.kind_of * (item_of.max(initial=0) + 1) + item_of
+        found, counts = np.unique(pairs[loose], return_counts=True)
+        found = found[counts > 1]
+        rows = np.flatnonzero(loose & np.isin(pairs, found))
+        several = Entries(
+            [""] * len(found), np.searchsorted(found, pairs[rows]), self.starts[rows],
+            self.ends[rows], self.quantities[rows], self.amounts[rows], {},
+        )  # fmt: skip
+        return several, (found // (item_of.max(initial=0) + 1)).tolist()
 
     @cached_property
     def taken_back(self) -> npt.NDArray[np.bool_]:

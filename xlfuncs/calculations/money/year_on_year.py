@@ -150,6 +150,8 @@ def year_on_year(
     )
     billed = known if known_through else (known[0], _billed_until(entries, whole, known[1]))
     totals_of = cache(entries.totals)
+    items, kinds_of_items = entries.by_item
+    items_of = cache(items.totals)
     totals = [totals_of(whole[year]) for year in years]
     rows = []
     needed: set[int] = set()
@@ -163,6 +165,7 @@ def year_on_year(
         for year, total, amount in zip(years, of_years, amounts, strict=True):
             row = YearOfKind(kind, year, total, amount, around.areas.get(year),
                              covered=_count(common([whole[year]], days)))  # fmt: skip
+            both: list[tuple[Total, Total]] = []
             this, before = same_days(year, first_month, days) if year > first else ([], [])
             need = _need_ratio(around, kind, year, _count(this))
             if this:
@@ -171,8 +174,11 @@ def year_on_year(
                 full = (this, before) == ([whole[year]], [whole[year - 1]])
                 shown = (amounts[year - first - 1], amount) if full else None
                 old, new = totals_of(*before)[k], totals_of(*this)[k]
-                row = _compared(row, old, new, shown, around.areas, need)
-            words = [_words(row, this, whole[year], covered)]
+                pairs = zip(kinds_of_items, items_of(*before), items_of(*this), strict=True)
+                both = [(one, other) for of, one, other in pairs
+                        if of == k and min(one.quantity, other.quantity) > 0]  # fmt: skip
+                row = _compared(row, old, new, shown, around.areas, need, both)
+            words = [_words(row, this, whole[year], covered), _words_on_items(row, both)]
             if need is None:
                 words.append("weather counts as use, for a need beyond rain is missing")
             row = replace(row, days=_count(this), words="; ".join(filter(None, words)))
@@ -199,6 +205,13 @@ def _words(row: YearOfKind, this: Sequence[DaySpan], whole: DaySpan, covered: ob
     return "" if _count(this) == length else f"{_count(this)} of {length} days are {of} in both"
 
 
+def _words_on_items(row: YearOfKind, both: Sequence[tuple[Total, Total]]) -> str:
+    """How many items the price effect rests on, where there are several."""
+    if row.effects is None or len(both) < 2:
+        return ""
+    return f"price by the {len(both)} items bought in both years; mix, new and gone ones are use"
+
+
 def _count(days: Iterable[DaySpan]) -> int:
     return sum(after - first for first, after in days)
 
@@ -210,12 +223,13 @@ def _compared(
     shown: tuple[Decimal, Decimal] | None,
     areas: Mapping[int, float],
     need: Fraction | None,
+    items: Sequence[tuple[Total, Total]],
 ) -> YearOfKind:
     """The row with its comparison. `shown` are the amounts of whole years as the table has them."""
     area = exact(areas[row.year]) / exact(areas[row.year - 1]) if areas else Fraction(1)
     before, compared = shown or (old.amount, new.amount)
     before, compared, effects = rounded_effects(
-        before, compared, change_effects(old, new, area, need or Fraction(1))
+        before, compared, change_effects(old, new, area, need or Fraction(1), items)
     )
     return replace(row, compared=compared, before=before, effects=effects)
 
@@ -231,9 +245,15 @@ def _need_ratio(around: Surroundings, kind: str, year: int, days: int) -> Fracti
     return None if this is None or before is None else exact(this) / exact(before)
 
 
-def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Effects:
+def change_effects(
+    old: Total, new: Total, area: Fraction, need: Fraction,
+    items: Sequence[tuple[Total, Total]] = (),
+) -> Effects:  # fmt: skip
     """The exact effects; `area` and `need` are ratios of the new year to the old.
 
+    `items` are those that both years have: the price effect is then the sum of each one's, new
+    price less old by the old quantity (price-volume-mix analysis), and what a change of the mix,
+    new and gone items bring is use. Without, the kind's average price stands for them.
     Where one year has no quantity no price is known, so the price of the other stands in. Where
     an amount stands against no quantity, or the quantity is negative, all the change is fixed.
     """
@@ -243,11 +263,16 @@ def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Ef
         return Effects(no, no, no, no, new.amount - old.amount - credits, credits)
     new_price = new.charge / new.quantity if new.quantity else old.charge / old.quantity
     same_use = old.quantity * area
+    price = new_price * old.quantity - old.charge
+    if items:
+        parts = (n.charge / n.quantity * o.quantity - o.charge for o, n in items)
+        price = sum(parts, Fraction(0))
+    by_area, weather = new_price * (same_use - old.quantity), new_price * same_use * (need - 1)
     return Effects(
-        price=new_price * old.quantity - old.charge,
-        area=new_price * (same_use - old.quantity),
-        weather=new_price * same_use * (need - 1),
-        use=new_price * (new.quantity - same_use * need),
+        price=price,
+        area=by_area,
+        weather=weather,
+        use=new.charge - old.charge - price - by_area - weather,
         fixed=new.fixed - old.fixed,
         credits=new.credits - old.credits,
     )

@@ -153,7 +153,7 @@ def stock_used(
     " price at the old quantity; area, weather, use at the new price; fixed; credits. Water by its"
     " tariffs: TARIFF_YEAR_ON_YEAR.",
     args=(
-        table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY),
+        table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY, "item=items"),
         table("years", "Areas and needs, a row a year", YEARS,
             Arg("year", "count", "The year", default=None, whole=True),
             "planted_area=areas need=needs",
@@ -177,27 +177,31 @@ def stock_used(
         Result("before", "money", "Amount of the same part of the year before"),
         Result("compared", "money", "Amount of the part that is compared"),
         Result("change", "money", "Compared less before; the sum of the effects"),
-        Result("price_effect", "money", "The old quantity at the new price less at the old"),
+        Result("price_effect", "money", "The old quantity at the new price less at the old, by"
+               " item where both years have it"),
         Result("area_effect", "money", "The change of area at the old use and the new price"),
         Result("weather_effect", "money", "The change of need at that use and price"),
-        Result("use_effect", "money", "The rest of the quantity's change at the new price"),
+        Result("use_effect", "money", "The rest of the quantity's change at the new price, with the"
+               " mix of items"),
         Result("fixed_effect", "money", "The change of amounts without a quantity"),
         Result("credits_effect", "money", "The change of money back without a quantity"),
         Result("covered", "count", "Days of the year that the kind's bills cover"),
         Result("days", "count", "Days that are compared: known, or on bills, in both years"),
         Result("words", "text", "Which days are compared, where it is not the whole year"),
     ),
-    source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price"),
+    source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price; by"
+                              " item: price-volume-mix analysis, accountancyindex.com"),
     examples=("YEAR_ON_YEAR(A1:N400, Years!A1:C6)",),
 )  # fmt: skip
 def year_on_year(
     dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any, taxes: Any,
-    recoverable: Any, shares: Any, meters: Any, currencies: Any, year: Any, areas: Any, needs: Any,
-    need_kinds: Any, first_month: Any, known_from: Any, known_through: Any,
+    recoverable: Any, shares: Any, meters: Any, currencies: Any, items: Any, year: Any,
+    areas: Any, needs: Any, need_kinds: Any, first_month: Any, known_from: Any, known_through: Any,
 ) -> Any:  # fmt: skip
     ledger.refuse_second_currency(currencies)
     costs = np.asarray(ledger.entry_cost(amounts, taxes, recoverable, shares))
-    entries = Entries.from_columns(dates, kinds, quantities * shares, costs, period_starts, meters)
+    entries = Entries.from_columns(dates, kinds, quantities * shares, costs, period_starts, meters,
+                                   items)  # fmt: skip
     around = comparing.Surroundings(
         _by_year(year, areas),
         _by_year(year, needs),
