@@ -65,7 +65,7 @@ def write(book: Book) -> None:
         LEDGER,
         _computed(book, filled + spare + ADDED),
         spare=spare,
-        widths={"kind": 10, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
+        widths={"kind": 13, "item": 30, "unit": 6, "reference": 11, "counted": 8, "check": 34,
                 "currency": 8, "summed": 7, "quantity": 10, "tax": 8},
         grouped=FOLDED,
         shown_as={"quantity": "quantity"},

@@ -57,7 +57,7 @@ def write(book: Book) -> None:
         "Year detail",
         "Every kind in every year, and the change from the year before split into effects that add"
         " up to it.",
-        widths=(14, 8, *(10,) * (RANK - 1)),
+        widths=(14, 8, *(11,) * (RANK - 3), 34),
         numbers_at=RANK + 1,
     )
     say_currency(page)

@@ -45,7 +45,10 @@ class Step:
 def _parts_of_the_work(book: Book) -> tuple[tuple[str, tuple[Step, ...]], ...]:
     """The steps in the order of the tabs."""
     return (
-        ("Your garden as it is", _what_there_is(book)),
+        (
+            "Your garden as it is" if book.edition.has("Beds") else "Your books",
+            _what_there_is(book),
+        ),
         ("Pressure and lines", _pressure_and_lines()),
         ("Parts to buy", _parts_to_buy(book)),
         ("When to water, and how long", _when_to_water(book)),
@@ -63,7 +66,8 @@ def _blanks(book: Book, settings: Iterable[Column]) -> str:
 def _what_there_is(book: Book) -> tuple[Step, ...]:
     lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
     return (
-        Step("Setup", "Measure the supply; enter how much water the crops need", "0"),
+        Step("Setup", "Measure the supply; enter how much water the crops need"
+             if book.edition.has("Beds") else "Enter the farm's name and the currency", "0"),
         Step("Supply", "Your supply and the parts after it; its State says what is missing",
              'IF(head_state="ok",0,1)'),
         Step("Lines", "Enter the drip lines and pipes that you could buy, as they are sold",
@@ -183,7 +187,8 @@ def write(book: Book) -> None:
         widths=(4, 15, 54, 54),
     )
     page.portrait()
-    if not book.inputs.invented:
+    plan = book.edition.has("Beds")  # and not books alone
+    if plan and not book.inputs.invented:
         page.text(page.row - 1, 0, EXAMPLES, page.styles.aside)
         page.row += 1
     parts = [(title, [s for s in steps if s.sheet in book.edition.shown])
@@ -216,7 +221,8 @@ def write(book: Book) -> None:
                 _link(page, ALSO, step.also, step.also)
             _row(page, number, step)
     page.row += 1
-    page.cautions()
+    if plan:
+        page.cautions()
     page.sheet.print_area(0, 0, page.row, last)
     page.sheet.set_column(4, 4 + len(COUNTED), 10, None, {"level": 1, "hidden": True})
     page.sheet.set_column(ALSO, ALSO, 14)
