@@ -9,7 +9,7 @@ from pathlib import Path
 from tests.workbooks.adding_columns.garden_lists import added, write_list
 from tests.workbooks.adding_columns.test_packages_in_calc import in_calc
 from workbook_template.build import build, demo_inputs
-from xlfuncs.workbooks.adding_columns.adding import settings_of_plan
+from xlfuncs.workbooks.adding_columns.plan_settings import settings_of_plan
 
 
 def main() -> None:

@@ -20,6 +20,9 @@ LIST = {
 }  # fmt: skip
 
 
+LATER = 6 * "\n"  # valves, bucket, pressure, line, pipe, regulator
+
+
 @pytest.fixture
 def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(answering, "in_terminal", lambda: True)
@@ -34,7 +37,7 @@ def run(path: Path, typed: str, *options: str) -> Result:
 
 
 def test_choices_are_made_by_number_and_one_answer_holds_for_all_rows(path: Path) -> None:
-    done = run(path, "1\n2\n1\n")  # läuft means yes; ruht means no; us
+    done = run(path, "1\n2\n1\n" + LATER)  # läuft means yes; ruht means no; us
     assert done.exit_code == 0, done.output
     assert done.output.count("what does 'läuft' mean?") == 1
     sheet = openpyxl.load_workbook(path, data_only=True)["Beds"]
@@ -47,9 +50,9 @@ def test_choices_are_made_by_number_and_one_answer_holds_for_all_rows(path: Path
     assert kept["system"] == "us"
     assert kept["words"] == {"läuft": "yes", "ruht": "no"}
     path.write_bytes(workbook({"Beds": LIST}))
-    again = run(path, "", "--mapping", str(path.with_suffix(".mapping.toml")))
+    again = run(path, LATER, "--mapping", str(path.with_suffix(".mapping.toml")))
     assert again.exit_code == 0, again.output
-    assert "?" not in again.output
+    assert "läuft" not in again.output
 
 
 def test_no_answer_leaves_the_question_in_the_file_and_the_list_alone(path: Path) -> None:
@@ -58,6 +61,31 @@ def test_no_answer_leaves_the_question_in_the_file_and_the_list_alone(path: Path
     assert done.exit_code == 1
     assert path.read_bytes() == before
     assert '"läuft" = ""' in path.with_suffix(".mapping.toml").read_text("utf-8")
+
+
+def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
+    beds = {"A1": "Bed", "B1": "Field", "C1": "Length (ft)", "D1": "Width (in)", "E1": "Drip lines",
+            "F1": "Area sq ft"}  # fmt: skip
+    for row in range(2, 6):
+        beds |= {f"A{row}": f"b{row}", f"B{row}": "House" if row < 4 else "Lower", f"C{row}": 100,
+                 f"D{row}": 30, f"E{row}": 2, f"F{row}": 250}  # fmt: skip
+    path.write_bytes(workbook({"Beds": beds}))
+    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30\n45\n1\n2\n10\n\n\n"
+    done = run(path, typed, "--add", "minutes")
+    assert done.exit_code == 0, done.output
+    assert "'Lower far' names no valve and a length" in done.output
+    assert "Area sq ft" not in done.output.partition("Bucket test")[0].partition("How far")[2]
+    assert "To be filled in" not in done.output
+    sheet = openpyxl.load_workbook(path, data_only=True)["Beds"]
+    heads = {cell.value: cell.column for cell in sheet[1]}
+    assert sheet.cell(2, heads["Flow delivered (gpm)"]).value > 0
+    assert sheet.cell(2, heads["Minutes to water (min)"]).value > 0
+    settings = openpyxl.load_workbook(path)["Water settings"]
+    held = [[cell.value for cell in row] for row in settings.iter_rows()]
+    assert ["Lower", 200] in [row[:2] for row in held]
+    # ASTM D1785: 1.315 in outside, 0.133 in of wall
+    pipe = next(row for row in held if "Schedule 40" in str(row[0]))
+    assert pipe[1] == pytest.approx(1.315 - 2 * 0.133)
 
 
 def test_new_asks_too(path: Path, tmp_path: Path) -> None:

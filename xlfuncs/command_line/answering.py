@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -39,15 +40,17 @@ def answered(
     raw = load(mapping) if mapping else {}
     path = mapping or otherwise
     asking, ours = in_terminal(), False
+    later: set[tuple[str, ...]] = set()
     if asking and not mapping and otherwise.exists() and written_here(otherwise):
         raw, ours = load(otherwise), True
         click.echo(f"Answers of before are taken from {otherwise}.", err=True)
     while True:
         try:
-            return read(mapping_from(raw, path.name, table))
+            answers = mapping_from(raw, path.name, table)
+            return read(replace(answers, asking=asking, left_open=later))
         except OpenQuestions as found:
             if asking and any(question.key for question in found.questions):
-                asking = _ask_all(found.questions, raw)
+                asking = _ask_all(found.questions, raw, later)
                 ours = ours or mapping is not None or not path.exists()
                 if ours:
                     save(path, mapping_text(raw, (), {}).encode("utf-8"))
@@ -82,14 +85,16 @@ def _left(path: Path, text: str, *, ours: bool) -> str:
     return f"Answer in {path}, or correct the list; run again with --mapping {path}."
 
 
-def _ask_all(questions: list[Question], raw: dict[str, Any]) -> bool:
-    """Puts the questions that can be answered here; False where one is left open."""
+def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[str, ...]]) -> bool:
+    """Puts the questions that can be answered here; False where one is left open that must not."""
     answered_all = True
     for question in questions:
         if question.key:
             if answer := ask(question):
                 _keep(raw, question, answer)
-            answered_all = answered_all and bool(answer)
+            elif question.later:
+                later.add(question.key)
+            answered_all = answered_all and bool(answer or question.later)
     return answered_all
 
 
@@ -97,12 +102,16 @@ def ask(question: Question) -> str:
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
         click.echo(f"  {number}  {choice}", err=True)
-    hint = "Number of a choice, or other words" if question.choices else "Your answer"
-    typed: str = click.prompt(f"{hint} (nothing: later)", default="", show_default=False, err=True)
-    chosen = typed.strip()
-    if chosen.isdigit() and 1 <= int(chosen) <= len(question.choices):
-        return question.choices[int(chosen) - 1]
-    return chosen
+    hint = "Number, or words" if question.choices else "Answer"
+    shown = f"[{question.default}]" if question.default else "(Enter: later)"
+    while True:
+        typed = click.prompt(f"{hint} {shown}", question.default, show_default=False, err=True)
+        answer = typed.strip()
+        if answer.isdigit() and 1 <= int(answer) <= len(question.choices):
+            answer = question.choices[int(answer) - 1]
+        if not answer or not (words := question.fault(answer)):
+            return str(answer)
+        click.echo(words, err=True)
 
 
 def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:

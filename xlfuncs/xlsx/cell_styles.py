@@ -1,6 +1,6 @@
-"""Cell styles of a workbook: a neighbour's look with another number format.
+"""Cell styles of a workbook: a neighbour's look with another number format, wrapped, or colored.
 
-Nothing in the styles part is changed; a style that is missing is appended to its list.
+Nothing in the styles part is changed; a style or a fill that is missing is appended to its list.
 """
 
 import re
@@ -10,9 +10,13 @@ from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import edited, expat_parser, run_parser
 from xlfuncs.xlsx.sheet_cells import tag_end
 
-GENERAL, WHOLE, TWO_DECIMALS = 0, 1, 2  # built-in formats, ECMA-376 part 1, 18.8.30
+WRAPPED, INDENTED = 'wrapText="1"', 'horizontal="left" indent="1"'  # 18.8.1
+GENERAL, WHOLE, TWO_DECIMALS, PERCENT = 0, 1, 2, 9  # built-in formats, ECMA-376 part 1, 18.8.30
 _PLAIN_BUILT_IN = {1, 2, 3, 4}
 _PLAIN_CODE = re.compile(r"#?,?#*0+(\.0+)?")
+_FILL = re.compile(rb"""\sfillId\s*=\s*("[^"]*"|'[^']*')""")
+_HEAD = re.compile(rb"<((?:[\w.-]+:)?)xf\b[^>]*?(/?)>")
+_ALIGNMENT = re.compile(rb"<(?:[\w.-]+:)?alignment\b")
 _FORMAT = re.compile(rb"""\snumFmtId\s*=\s*("[^"]*"|'[^']*')""")
 _APPLIED = re.compile(rb"""\sapplyNumberFormat\s*=\s*("[^"]*"|'[^']*')""")
 _COUNT = re.compile(rb"""(\scount\s*=\s*)("[^"]*"|'[^']*')""")
@@ -33,7 +37,9 @@ class CellStyles:
         self.content = contents.package.read(self.part) if self.part else b""
         self.styles: list[_Style] = []
         self.codes: dict[int, str] = {}
-        self._list_start = self._list_end = -1
+        self._list_start = self._list_end = self._fills_start = self._fills_end = -1
+        self._fills = 0
+        self._new_fills: list[str] = []
         self._added: list[bytes] = []
         if self.part:
             self._scan(f"{contents.package.name}: styles")
@@ -56,7 +62,28 @@ class CellStyles:
         number = int(style or 0)
         if number >= len(self.styles) or self.styles[number].format == number_format:
             return style
-        wanted = self._variant(number, number_format)
+        return self._kept(self._variant(number, number_format))
+
+    def dressed(self, style: str, *, align: str = "", fill: str = "") -> str:
+        """The style attribute for a look like `style`, aligned, or on a fill of that RGB color."""
+        number = int(style or 0)
+        if number < len(self.styles):
+            xml = self.content[self.styles[number].start : self.styles[number].end]
+        elif number < len(self.styles) + len(self._added):
+            xml = self._added[number - len(self.styles)]
+        else:
+            return style
+        if fill and self._fills_start >= 0:
+            if fill not in self._new_fills:
+                self._new_fills.append(fill)
+            place = f' fillId="{self._fills + self._new_fills.index(fill)}" applyFill="1"'.encode()
+            xml = _FILL.sub(
+                b"", xml.replace(b' applyFill="1"', b"").replace(b' applyFill="0"', b"")
+            )
+            xml = re.sub(rb"(<(?:[\w.-]+:)?xf\b)", lambda m: m[1] + place, xml, count=1)
+        return self._kept(_aligned(xml, align) if align else xml)
+
+    def _kept(self, wanted: bytes) -> str:
         for other, existing in enumerate(self.styles):
             if self.content[existing.start : existing.end] == wanted:
                 return str(other)
@@ -74,7 +101,20 @@ class CellStyles:
         if match is not None:
             total = f'"{len(self.styles) + len(self._added)}"'.encode()
             edits.append((*match.span(2), total))
+        if self._new_fills:
+            edits += self._fills_added()
         return edited(self.content, edits)
+
+    def _fills_added(self) -> list[tuple[int, int, bytes]]:
+        name = re.match(rb"<((?:[\w.-]+:)?)fills", self.content[self._fills_start :])
+        p = name[1].decode() if name else ""
+        added = "".join(f'<{p}fill><{p}patternFill patternType="solid"><{p}fgColor rgb="FF{fill}"/>'
+                        f"</{p}patternFill></{p}fill>" for fill in self._new_fills)  # fmt: skip
+        edits = [(self._fills_end, self._fills_end, added.encode())]
+        head = tag_end(self.content, self._fills_start)
+        if match := _COUNT.search(self.content, self._fills_start, head):
+            edits.append((*match.span(2), f'"{self._fills + len(self._new_fills)}"'.encode()))
+        return edits
 
     def _variant(self, number: int, number_format: int) -> bytes:
         style = self.styles[number]
@@ -92,6 +132,10 @@ class CellStyles:
             at = parser.CurrentByteIndex
             if path[1:] == ["cellXfs"]:
                 self._list_start = at
+            elif path[1:] == ["fills"]:
+                self._fills_start = at
+            elif path[1:] == ["fills", "fill"]:
+                self._fills += 1
             elif path[1:] == ["cellXfs", "xf"]:
                 self.styles.append(_Style(at, -1, int(attributes.get("numFmtId", "0"))))
             elif path[1:] == ["numFmts", "numFmt"]:
@@ -101,6 +145,8 @@ class CellStyles:
             at = parser.CurrentByteIndex
             if path[1:] == ["cellXfs"]:
                 self._list_end = at
+            elif path[1:] == ["fills"]:
+                self._fills_end = at
             elif path[1:] == ["cellXfs", "xf"]:
                 style = self.styles[-1]
                 head = tag_end(self.content, style.start)
@@ -111,3 +157,18 @@ class CellStyles:
         parser.StartElementHandler = start
         parser.EndElementHandler = end
         run_parser(parser, self.content, where)
+
+
+def _aligned(xml: bytes, words: str) -> bytes:
+    """A cell format with these words of its alignment; the others of it stay."""
+    names = "|".join(re.findall(r"(\w+)=", words)).encode()
+    if match := _ALIGNMENT.search(xml):
+        end = tag_end(xml, match.start())
+        own = re.sub(rb"""\s(?:%b)\s*=\s*("[^"]*"|'[^']*')""" % names, b"", xml[match.end() : end])
+        return xml[: match.end()] + b" " + words.encode() + own + xml[end:]
+    head = _HEAD.match(xml)
+    if head is None:
+        return xml
+    tag = b"<" + head[1] + b"alignment " + words.encode() + b"/>"
+    opened = xml[: head.end() - len(head[2]) - 1] + b' applyAlignment="1">' + tag
+    return opened + (b"</" + head[1] + b"xf>" if head[2] else xml[head.end() :])

@@ -3,12 +3,14 @@
 import math
 import re
 from collections import defaultdict
+from collections.abc import Mapping
 from functools import cached_property
 from html import escape
 
 from xlfuncs.errors import CellError
 from xlfuncs.xlsx.cell_references import cell_name, parse_area
 from xlfuncs.xlsx.contents import CellValue
+from xlfuncs.xlsx.elements import find_elements
 from xlfuncs.xlsx.package import edited
 from xlfuncs.xlsx.sheet_cells import Cell, SheetScan, element_end, is_empty_tag, tag_end
 
@@ -125,6 +127,25 @@ class SheetEdits:
             self._replace(old.start, old.end, cell.encode())
         else:
             self._new[row][column] = cell.encode()
+
+    def set_widths(self, widths: Mapping[int, float]) -> None:
+        """Widths of columns that have none of their own yet."""
+        p, path = self._prefix, "worksheet/cols/col"
+        present = find_elements(self.content, path, "the sheet") if widths else []
+        held = [range(int(c.attributes["min"]), int(c.attributes["max"]) + 1) for c in present]
+        new = {column: f'<{p}col min="{column}" max="{column}" width="{width}" customWidth="1"/>'
+               for column, width in sorted(widths.items())
+               if not any(column in columns for columns in held)}  # fmt: skip
+        if new and not present:
+            cols = f"<{p}cols>{''.join(new.values())}</{p}cols>".encode()
+            self._edits.append((self.scan.data_start, self.scan.data_start, cols))
+            return
+        for column, text in new.items():
+            later = [
+                c.start for c, columns in zip(present, held, strict=True) if columns[0] > column
+            ]
+            at = min(later, default=max((c.end for c in present), default=0))
+            self._edits.append((at, at, text.encode()))
 
     def extend_dimension(self, row: int, column: int) -> None:
         """Let the stated used range of the sheet reach a cell."""

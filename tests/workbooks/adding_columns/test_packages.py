@@ -20,7 +20,7 @@ from tests.workbooks.conftest import parts_of, workbook
 from workbook_template.build import Built, build, demo_inputs
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.adding_columns.adding import settings_of_plan
+from xlfuncs.workbooks.adding_columns.plan_settings import settings_of, settings_of_plan
 from xlfuncs.workbooks.checking.input_checks import check
 from xlfuncs.workbooks.lists.questions import OpenQuestions
 from xlfuncs.workbooks.recalculating.engine import evaluate
@@ -61,15 +61,28 @@ def test_flows_and_minutes_are_those_of_the_plan_to_the_last_digit(
     mine, theirs = columns_in(path), plan.rows("Beds")
     for name, heading in (
         ("delivered_flow", f"Flow delivered ({UNITS[system]})"),
-        ("minutes", "Minutes at nominal flow (min)"),
         ("minutes_delivered", "Minutes, flow delivered (min)"),
     ):
         counted = [i for i, row in enumerate(theirs) if row["counted"] == "yes"]
         assert len(counted) >= 11
         assert [mine[heading][i] for i in counted] == [theirs[i][name] for i in counted]
+    valves = plan.places["beds by valve"]
+    given = [plan.values["Valves"].get((valves.first + i + 1, valves.columns["given_by_plan"] + 1))
+             for i in counted]  # fmt: skip
+    assert [mine["Minutes to water (min)"][i] for i in counted] == pytest.approx(given, rel=1e-12)
     for row, words in zip(theirs, mine["Pressure check"], strict=False):
         assert (words == "left out") == (row["counted"] == "off")
         assert row["counted"] != "no" or "has a number without its unit" in str(words)
+
+
+def test_minutes_without_pressure_are_those_of_the_nominal_flow(
+    plan: Built, settings: dict[str, object], tmp_path: Path
+) -> None:
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system_of(plan))
+    added(path, add=["minutes"], settings=settings)
+    mine = columns_in(path)["Minutes at nominal flow (min)"]
+    counted = [i for i, row in enumerate(plan.rows("Beds")) if row["counted"] == "yes"]
+    assert [mine[i] for i in counted] == [plan.rows("Beds")[i]["minutes"] for i in counted]
 
 
 @pytest.mark.parametrize("table", [False, True])
@@ -193,6 +206,110 @@ def test_a_season_by_hand(tmp_path: Path) -> None:
     assert (5.5 - 1) / 5.5 * tunnel <= open_ground < tunnel  # at most the whole inch counts
 
 
+SHARED = {
+    "A1": "Bed", "B1": "Length (ft)", "C1": "Width (in)", "D1": "Lines", "E1": "Field",
+    **{f"A{row}": f"b{row}" for row in range(2, 6)}, **{f"B{row}": 100 for row in range(2, 6)},
+    **{f"C{row}": 30 for row in range(2, 6)}, **{f"D{row}": 2 for row in range(2, 6)},
+    "E2": "House", "E3": "House", "E4": "Lower", "E5": "Lower",
+}  # fmt: skip
+SAID = {
+    "bucket": "5 gal 60 s",
+    "pressure_at_rest": "45",
+    "drip_line": "12 0.5 8 0.63",
+    "pipe": "1 in Schedule 40 or SIDR: 1.049 in",
+    "regulator": "10",
+    "depth_a_week": "1",
+}
+# two lines of 100 ft with an emitter a foot of 0.5 gph: 1.67 gpm a bed
+NOMINAL = 2 * 100 * 0.5 / 60
+
+
+def test_beds_of_a_valve_share_its_flow_and_minutes_and_the_cause_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    asked = {**SAID, "bucket": "3 gal 60 s"}  # less than the two beds of a valve want at once
+    asked |= {"open_together": "Field", "distance": "House 40, Lower 200"}
+    added(path, add=["pressure", "minutes"], settings=asked)
+    mine = columns_in(path, 1)
+    assert mine["Nominal flow (gpm)"] == [pytest.approx(NOMINAL)] * 4
+    flows = mine["Flow delivered (gpm)"]
+    assert flows[0] + flows[1] < 3
+    assert flows[2] < flows[0]  # farther along the pipe
+    for words in mine["Pressure check"]:
+        assert "3.3 gpm wanted at once, 3 at the bucket: open fewer beds at once" in words
+    wanted, given = mine["Minutes, flow delivered (min)"], mine["Minutes to water (min)"]
+    assert given == pytest.approx(wanted)  # beds alike
+    assert "Planted area (ft²)" not in mine
+    assert openpyxl.load_workbook(path)["Water settings"]["B7"].value == "Field"
+
+
+def test_beds_that_nothing_is_said_of_count_alone_and_say_so(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    report = added(path, add=["pressure"], settings={**SAID, "distance": "40"})
+    words = "which beds open together is not said"
+    assert all(words in said for said in columns_in(path, 1)["Pressure check"])
+    assert "each counts as open alone" in str(report)
+    doubtful = [f for f in check(path) if words in f.words]
+    assert {finding.kind for finding in doubtful} == {"doubtful"}
+    flows = columns_in(path, 1)["Flow delivered (gpm)"]
+    settled(path, {"B7": "all"})
+    after = evaluate(path, worksheet_callables()).values["B"]
+    heads = {c.value: c.column for c in openpyxl.load_workbook(path)["B"][1]}
+    assert after[2, heads["Flow delivered (gpm)"]] < flows[0]
+    assert "not said" not in str(after[2, heads["Pressure check"]])
+
+
+@pytest.mark.parametrize("table", [False, True])
+def test_columns_are_renewed_when_the_list_got_a_valve_and_settings_stay(
+    plan: Built, settings: dict[str, object], tmp_path: Path, table: bool
+) -> None:
+    """A column more in the list shifts every place that the added formulas read."""
+    system = system_of(plan)
+    path = write_list(tmp_path / "mine.xlsx", plan.inputs, system, table=table)
+    book = openpyxl.load_workbook(path)
+    place = [cell.value for cell in book["My beds"][3]].index("Valve") + 1
+    book["My beds"].cell(3, place).value = "Remark"
+    if table:
+        book["My beds"].tables["Ours"].tableColumns[place - 1].name = "Remark"
+    book.save(path)
+    added(path, add=["pressure", "minutes"], settings=settings)
+    book = openpyxl.load_workbook(path)
+    book["My beds"].cell(3, place).value = "Valve"
+    if table:
+        book["My beds"].tables["Ours"].tableColumns[place - 1].name = "Valve"
+    book["Water settings"]["B6"] = 33.0 if system == "us" else 2.3
+    book.save(path)
+    again = added(path, add=["pressure", "minutes"])
+    assert again.to_fill_in == []
+    assert openpyxl.load_workbook(path)["Water settings"]["B6"].value in (33, 2.3)
+    fresh = write_list(tmp_path / "fresh.xlsx", plan.inputs, system, table=table)
+    known, of_list = settings_of(path)
+    assert of_list == system
+    added(fresh, add=["pressure", "minutes"], settings=known)
+    flow = f"Flow delivered ({UNITS[system]})"
+    assert columns_in(path)[flow] == columns_in(fresh)[flow]
+    assert added(path, add=["pressure", "minutes"]).new_cells == 0
+    if table:
+        (own,) = openpyxl.load_workbook(path)["My beds"].tables.values()
+        sheet = openpyxl.load_workbook(path)["My beds"]
+        for at, column in enumerate(own.tableColumns, 1):
+            if column.calculatedColumnFormula:
+                assert "=" + column.calculatedColumnFormula.attr_text == sheet.cell(4, at).value
+
+
+def test_an_edited_formula_is_not_replaced(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    added(path, add=["pressure"], settings={**SAID, "distance": "40"})
+    book = openpyxl.load_workbook(path)
+    cell = book["B"]["G2"]
+    cell.value += "-0.1"
+    book.save(path)
+    with pytest.raises(OpenQuestions, match="G2 stands under"):
+        added(path, add=["pressure"])
+
+
 def test_rolls_are_whole_and_no_line_is_joined(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     path.write_bytes(workbook({"B": {
@@ -281,12 +398,14 @@ def test_the_settings_say_what_each_is_and_what_is_missing_without_a_computation
     }}))  # fmt: skip
     added(path, add=["pressure"])
     sheet = openpyxl.load_workbook(path)["Water settings"]
-    words = {row[0].value: (row[1].value, row[2].value) for row in sheet.iter_rows()}
-    assert words["Exponent"][0] == "may stay blank"
-    assert words["Inside diameter"][0] == "needed"
-    assert words["Emitter flow"][0] == "one of the two"
-    for term in ("Exponent", "Loss to open", "Preset"):
-        assert len(words[term][1]) > 20
+    above = {cell.value: (sheet.cell(cell.row - 1, cell.column).value,
+                          sheet.cell(cell.row - 2, cell.column).value)
+             for row in sheet.iter_rows(min_row=4) for cell in row}  # fmt: skip
+    assert above["Exponent"][0] == "may stay blank"
+    assert above["Inside diameter (in)"][0] == "needed"
+    assert above["Emitter flow (gph)"][0] == "one of the two"
+    for term in ("Exponent", "Loss to open (psi)", "Preset (psi)"):
+        assert len(above[term][1]) > 20
     tape = next(row for row in sheet.iter_rows() if row[0].value == "tape 8")
     assert not re.search(r"[A-Z]{2,}_", tape[-1].value)  # no function of ours is asked
     values = evaluate(path, worksheet_callables()).values["Water settings"]

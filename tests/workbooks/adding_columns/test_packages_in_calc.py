@@ -15,7 +15,7 @@ from workbook_template.build import build, demo_inputs
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.hosts.libreoffice import oxt
 from xlfuncs.hosts.libreoffice.installation import OfficeError, find
-from xlfuncs.workbooks.adding_columns.adding import settings_of_plan
+from xlfuncs.workbooks.adding_columns.plan_settings import settings_of_plan
 from xlfuncs.workbooks.recalculating.engine import evaluate
 
 pytestmark = pytest.mark.libreoffice

@@ -23,7 +23,7 @@ import click
 )
 @click.option(
     "--settings", type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="A plan made by `new`: supply, lines, pipes and target are taken from it.",
+    help="A plan made by `new`, or a list with these columns: its settings are taken.",
 )  # fmt: skip
 @click.option("--dry-run", is_flag=True, help="Show what would be added; write nothing.")
 @click.option("--backup", is_flag=True, help="Keep a copy of the old file beside it.")
@@ -46,7 +46,8 @@ def command(
     from xlfuncs.command_line.answering import answered
     from xlfuncs.errors import WorkbookError
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns, settings_of_plan
+    from xlfuncs.workbooks.adding_columns.adding import AddedColumns, add_columns
+    from xlfuncs.workbooks.adding_columns.plan_settings import settings_of
     from xlfuncs.workbooks.adding_columns.serving import columns_of_lists
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
@@ -54,7 +55,7 @@ def command(
         wanted = dict.fromkeys((*answers.add, *(name.upper() for name in add)))
         answers = dataclasses.replace(answers, add=tuple(wanted), system=units or answers.system)
         if settings:
-            known, system = settings_of_plan(settings)
+            known, system = settings_of(settings)
             if (answers.system or system) != system:
                 raise WorkbookError(f"{settings.name} is {system}, the columns {answers.system}")
             known |= answers.settings

@@ -107,7 +107,9 @@ BEDS = Table(
         ),
         Column(
             "valve", "Valve", "text", "Valve that opens the bed; beds of one valve run together",
-            synonyms=("zone", "valve number", "valve no", "valve #", "station", "group"),
+            synonyms=("zone", "valve number", "valve no", "valve #", "station", "group",
+                      "valve group", "irrigation zone", "water zone", "watering group", "open together",
+                      "opens together", "runs together", "same valve"),
         ),
         Column(
             "cover", "Cover", "text",

@@ -6,27 +6,27 @@ may change in the file is written down in ADDING_MAY_CHANGE, and the tests compa
 
 import io
 import re
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as Callables
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 import xlsxwriter
 
 from xlfuncs.errors import CellError, WorkbookError
-from xlfuncs.tables.garden.head_assembly import SERVICE
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.placing import NewColumn
-from xlfuncs.workbooks.adding_columns.planning import Plan, wanted_by
+from xlfuncs.workbooks.adding_columns.planning import Plan
 from xlfuncs.workbooks.adding_columns.serving import passed
+from xlfuncs.workbooks.adding_columns.wanted import wanted_by
 from xlfuncs.workbooks.lists.files import SHEET_FILES, read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import with_points
 from xlfuncs.workbooks.lists.reader import read_lines
-from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET, read_inputs
+from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET
 from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -43,6 +43,14 @@ ADDING_MAY_CHANGE = {
     "sheets of packages": "added at the end, with their entries in the workbook part, its"
     " relationships and the content types",
 }
+# What is said of most lists, and how it is told in one line.
+_USUAL = (
+    (r"Column (.+) is taken as (.+)\.", "Taken"),
+    (r"Column (.+) is not used: it names nothing of the list\.", "Columns not used"),
+    (r"Row (\d+) is not used, a total: .*", "Rows not used, totals"),
+    (r"Row (\d+) stands above the table: .*", "Rows above the table"),
+    (r"Blank rows: (.+)\.", "Blank rows"),
+)  # fmt: skip
 
 
 @dataclass
@@ -61,31 +69,43 @@ class AddedColumns:
     errors: list[str] = field(default_factory=list)  # cells that show an error, and why
     remarks: list[str] = field(default_factory=list)  # how the list was read
     to_fill_in: list[str] = field(default_factory=list)  # on the sheet of settings
+    notes: list[str] = field(default_factory=list)  # what the results rest on
     dry_run: bool = False
     backup: Path | None = None
 
     def __str__(self) -> str:
         verb = "would be added" if self.dry_run else "added"
-        lines = [*(f"- {remark}" for remark in self.remarks)]
+        lines = [f"- {remark}" for remark in folded(self.remarks)]
         lines.append(
-            f"{self.name}, {self.sheet}: headers in row {self.header_row}, "
-            f"rows {self.rows[0]} to {self.rows[-1]}; {self.new_cells} cells {verb}"
+            f"{self.name}, {self.sheet}: {len(self.rows)} rows, {self.rows[0]} to {self.rows[-1]},"
+            f" under the headings in row {self.header_row}; {self.new_cells} cells {verb}"
         )
         for new in self.columns:
             letters = column_letters(new.column)
             lines.append(f"  {letters}  {new.header}: {new.words}{self._shown(new)}")
         lines += [f"  {error}" for error in self.errors]
         lines += [f"  not computed: {cell}" for cell in self.unevaluated]
+        lines += self.notes
         if self.sheets:
-            lines.append(f"sheets for them: {', '.join(self.sheets)}")
+            lines.append(f"Sheets for them: {', '.join(self.sheets)}")
         if self.to_fill_in:
-            lines.append(f"to be filled in on {SETTINGS_SHEET}: {', '.join(self.to_fill_in)}")
+            lines.append(f"To be filled in on {SETTINGS_SHEET}: {', '.join(self.to_fill_in)}")
         if self.backup is not None:
             lines.append(f"backup: {self.backup}")
         return "\n".join(lines)
 
     def _shown(self, new: NewColumn) -> str:
-        """The first row that has a value, as an example."""
+        """From the least to the greatest; of words how many say what; of a function the first."""
+        values = [self.values.get((row, new.column)) for row in self.rows]
+        if new.function is None and (numbers := [v for v in values if isinstance(v, float)]):
+            ends = dict.fromkeys(f"{end:.3g}" for end in (min(numbers), max(numbers)))
+            return f"; {' to '.join(ends)}"
+        texts = [value for value in values if value and isinstance(value, str)]
+        if new.function is None and texts:
+            said = Counter(text.partition(":")[0] for text in texts)
+            told = ", ".join(f"{kind} {count}" for kind, count in said.items())
+            odd = next((text for text in texts if text != "ok"), "")
+            return f"; {told}" + (f" ({odd})" if odd else "")
         for row in self.rows:
             value = self.values.get((row, new.column))
             if value not in (None, ""):
@@ -133,7 +153,7 @@ def add_columns(
         [other for other in cells.cells if other != name],
     )  # fmt: skip
     report.dry_run, report.remarks = dry_run, plan.reading.report
-    report.to_fill_in = plan.to_fill_in
+    report.to_fill_in, report.notes = plan.to_fill_in, plan.notes
     evaluation = evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
     for new in plan.place.columns:
@@ -225,29 +245,17 @@ def as_workbook(path: Path, wanted: Wanted, mapping: ListMapping) -> tuple[bytes
     return out.getvalue(), answers
 
 
-# --- the settings of computed columns out of a plan that `new` made ---
-
-
-def settings_of_plan(path: Path) -> tuple[dict[str, Any], str]:
-    """Setup, supply, lines, pipes and head assembly, and the plan's system, whose units they
-    have."""
-    reading = read_inputs(path)
-    settings, tables = dict(reading.inputs.settings), reading.inputs.tables
-    used = settings.get("supply_used")
-    supply = next((row for row in tables.get("Supplies", ()) if row.get("supply") == used), {})
-    if supply.get("kind", SERVICE) != SERVICE:
-        words = f"its supply in use, {used}, is no tap: computed columns know taps only so far"
-        raise WorkbookError(f"{path.name}: {words}")
-    given = {name: supply.get(name) for name in ("static_pressure", "gauge_flow", "gauge_pressure")}
-    settings |= {name: value for name, value in given.items() if value is not None}
-    if supply.get("open_flow") is not None:  # the volume of a minute
-        settings |= {"bucket_volume": supply["open_flow"], "bucket_seconds": 60.0}
-    dirty = settings.get("dirty_filters") is not False
-    parts = [
-        {**part, "loss": part.get("dirty_loss") if dirty and part.get("dirty_loss") is not None
-         else part.get("loss")}
-        for part in tables.get("HeadParts", ())
-    ]  # fmt: skip
-    lines, pipes = (list(tables.get(name, ())) for name in ("Lines", "Pipes"))
-    found = {**settings, "lines": lines, "pipes": pipes, "head_parts": parts}
-    return found, reading.marks.system
+def folded(remarks: Sequence[str]) -> Iterator[str]:
+    """How the list was read, the usual in a line each, whatever is odd as it stands."""
+    usual: dict[str, list[str]] = {}
+    odd = []
+    for remark in remarks:
+        for pattern, words in _USUAL:
+            if match := re.fullmatch(pattern, remark):
+                usual.setdefault(words, []).append(" as ".join(match.groups()))
+                break
+        else:
+            odd.append(remark)
+    yield from odd
+    for words, found in usual.items():
+        yield f"{words}: {', '.join(found)}"

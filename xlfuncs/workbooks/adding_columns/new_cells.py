@@ -3,10 +3,11 @@
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from html import escape
 from typing import NamedTuple
 
-from xlfuncs.xlsx.cell_references import Area, cell_name
+from xlfuncs.xlsx.cell_references import Area, cell_name, column_letters
 from xlfuncs.xlsx.cell_styles import CellStyles
 from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
 from xlfuncs.xlsx.draft import Draft
@@ -42,6 +43,8 @@ class NewCells:
         self.styles = CellStyles(contents)
         self.cells: dict[str, dict[tuple[int, int], NewCell]] = defaultdict(dict)
         self._fresh: dict[str, Sequence[float]] = {}
+        self._widths: dict[str, dict[int, float]] = defaultdict(dict)
+        self._reformed: dict[tuple[Sheet, str], dict[str, str]] = defaultdict(dict)
         self._grown: dict[tuple[Sheet, str], list[tuple[str, str]]] = defaultdict(list)
 
     def put(
@@ -50,6 +53,10 @@ class NewCells:
     ) -> None:  # fmt: skip
         self.cells[sheet][row, column] = NewCell(value, formula, style)
 
+    def set_width(self, sheet: str, column: int, width: float) -> None:
+        """Of a column that has no width of its own."""
+        self._widths[sheet][column] = width
+
     def make_sheet(self, name: str, widths: Sequence[float]) -> None:
         """A sheet that is made, or made anew where it is there; its cells are all put."""
         self._fresh[name] = widths
@@ -57,6 +64,10 @@ class NewCells:
     def grow_table(self, sheet: Sheet, table: str, header: str, formula: str) -> None:
         """The table gets a column behind its last one, with the formula that its rows get."""
         self._grown[sheet, table].append((header, formula))
+
+    def reform_table(self, sheet: Sheet, table: str, header: str, formula: str) -> None:
+        """A column of the table gets another formula for its rows."""
+        self._reformed[sheet, table][header] = formula
 
     def written(self, values: Values) -> bytes:
         """The workbook with the new cells; `values` are those of their formulas."""
@@ -71,10 +82,14 @@ class NewCells:
                 sheet = self.contents.sheet(name)
                 edits = SheetEdits(self.contents.package.read(sheet.part),
                                    self.contents.scan(sheet))  # fmt: skip
+                edits.set_widths(self._widths[name])
                 parts[sheet.part] = _with_cells(edits, cells, values.get(name, {}))
-        for (sheet, table), columns in self._grown.items():
+        for sheet, table in {**self._grown, **self._reformed}:
             part, content = self._table_part(sheet, table)
-            parts[part] = _grown(content, columns, part)
+            content = _reformed(content, self._reformed[sheet, table], part)
+            if columns := self._grown[sheet, table]:
+                content = _grown(content, columns, part)
+            parts[part] = content
         if (styles := self.styles.result()) is not None:
             parts[self.styles.part] = styles
         if not made:
@@ -121,6 +136,20 @@ def _with_cells(
     return edits.result()
 
 
+def _reformed(content: bytes, columns: Mapping[str, str], where: str) -> bytes:
+    """The table's part with other formulas for the rows of its columns of those names."""
+    path = "table/tableColumns/tableColumn"
+    named = find_elements(content, path, where) if columns else []
+    edits = []
+    for formula in (
+        find_elements(content, f"{path}/calculatedColumnFormula", where) if named else ()
+    ):
+        own = next(column for column in named if column.start < formula.start < column.end)
+        if text := columns.get(own.attributes.get("name", "")):
+            edits.append((formula.head, formula.close, escape(text, quote=False).encode()))
+    return edited(content, edits)
+
+
 def _grown(content: bytes, columns: Sequence[tuple[str, str]], where: str) -> bytes:
     """The table's part with columns behind its last one."""
     present = find_elements(content, "table/tableColumns/tableColumn", where)
@@ -150,3 +179,36 @@ def _wider(reference: str, columns: int) -> str:
     assert isinstance(area, Area)
     first = cell_name(area.first_row, area.first_column)
     return f"{first}:{cell_name(area.last_row, area.last_column + columns)}"
+
+
+@dataclass
+class Block:
+    """Columns by name, from a row with their headings on; in formulas `{row}` is their own row."""
+
+    sheet: str
+    top: int
+    left: int
+    rows: int
+    columns: dict[str, tuple[str, str]] = field(default_factory=dict)  # heading and formula
+
+    def add(self, name: str, heading: str, formula: str) -> None:
+        self.columns[name] = heading, formula
+
+    def letters(self, name: str) -> str:
+        return column_letters(self.left + list(self.columns).index(name))
+
+    def here(self, name: str) -> str:
+        """The cell of a column in the row of a formula."""
+        return f"${self.letters(name)}{{row}}"
+
+    def cells(self, first: str, last: str = "", *, headed: bool = False) -> str:
+        """The cells of a column, or of all from one to another, with their headings if asked."""
+        top = self.top + (0 if headed else 1)
+        return f"${self.letters(first)}${top}:${self.letters(last or first)}${self.top + self.rows}"
+
+    def write(self, cells: NewCells, head_style: str) -> None:
+        for place, (heading, formula) in enumerate(self.columns.values(), self.left):
+            cells.put(self.sheet, self.top, place, heading, style=head_style)
+            for row in range(self.top + 1, self.top + self.rows + 1):
+                text = formula.replace("{row}", str(row))
+                cells.put(self.sheet, row, place, formula=text)

@@ -7,11 +7,13 @@ from functools import partial
 from xlfuncs.workbooks.adding_columns import serving
 from xlfuncs.workbooks.adding_columns.settings_sections import (
     BUYING_SECTION,
+    DISTANCES_SECTION,
     HEAD_SECTION,
     LINES_SECTION,
     MONTHS,
     MONTHS_SECTION,
     PIPES_SECTION,
+    ROLLS_SECTION,
     SUPPLY_SECTION,
     TARGET_SECTION,
     Section,
@@ -38,6 +40,9 @@ class Beside:
             place, dimension = self.added[name]
             cell = self.cell(place)
             return cell, f"N({cell})=0" if dimension == "flow" else f'{cell}=""'
+        if name == "area" and {"length", "strip_width"} <= self.served.keys():
+            formula, blanks = serving.unguarded("BED_AREA", self.system, self.find)
+            return formula, f"OR({','.join(blanks)})" if blanks else ""
         if name in self.served:
             return serving.find_in_list(self.served, self.cell, self.system, name, needed)
         if name in LINES_SECTION.names and "lines" in self.settings.tops:
@@ -72,6 +77,11 @@ class Package:
     needs: tuple[str, ...]
     reads: tuple[str, ...]
     sections: tuple[Section, ...] = ()
+
+    @property
+    def own(self) -> set[str]:
+        """Its columns but the nominal flow, which several have."""
+        return {column.name for column in self.columns} - {"nominal_flow"}
 
 
 def _by(
@@ -111,12 +121,17 @@ AREA = _by("area", "Planted area", "area", "length times planted width", "BED_AR
 NOMINAL = _by("nominal_flow", "Nominal flow", "flow", "what the data sheet of the line says",
               "BED_FLOW", emitter_flow="flow_of_emitter")  # fmt: skip
 MINUTES, BY_FLOW = (
-    _by(name, header, "time", f"minutes of one watering, by {words}", "RUN_MINUTES", flow=flow,
-        depth="weekly_depth", events="waterings_a_week")
+    _by(name, header, "time", words, "RUN_MINUTES", flow=flow, depth="weekly_depth",
+        events="waterings_a_week")
     for name, header, words, flow in (
-        ("minutes", "Minutes at nominal flow", "the nominal flow", "nominal_flow"),
-        ("delivered_minutes", "Minutes, flow delivered", "the flow that arrives", "delivered_flow"),
+        ("minutes", "Minutes at nominal flow", "minutes of one watering", "nominal_flow"),
+        ("delivered_minutes", "Minutes, flow delivered", "that this bed wants", "delivered_flow"),
     )
+)  # fmt: skip
+GIVEN = (
+    _worked("valve_minutes", "Minutes to water", "time",
+            "use these: one time for beds that open together"),
+    _worked("minutes_words", "Minutes check", "text", "who wants more or less than that"),
 )  # fmt: skip
 
 
@@ -141,15 +156,15 @@ PACKAGES = {
             _worked("pressure_check", "Pressure check", "text",
                     "what is wrong with flow or pressure", "words"),
         ),
-        ("length", "laterals", "distance"),
+        ("length", "laterals"),
         READ,
-        (SUPPLY_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION),
+        (SUPPLY_SECTION, DISTANCES_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION),
     ),
     "MINUTES": Package(
-        (AREA, NOMINAL, MINUTES), RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION)
+        (NOMINAL, MINUTES), RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION)
     ),
     "SEASON": Package(
-        (AREA, NOMINAL, *(
+        (NOMINAL, *(
             PackageColumn(f"minutes_{name.lower()}", f"Minutes {name}", "time",
                           "minutes of one watering in that month", partial(_month, number=number))
             for number, name in enumerate(MONTHS, 1)
@@ -158,7 +173,8 @@ PACKAGES = {
     ),
     "PURCHASE": Package(
         (_by("line_length", "Line in bed", "length", "all its lines", "LINE_LENGTH"),),
-        ("length", "laterals"), ("line",), (LINES_SECTION, BUYING_SECTION),
+        ("length", "laterals"), ("line",),
+        (LINES_SECTION, BUYING_SECTION, ROLLS_SECTION),
     ),
 }  # fmt: skip
 
@@ -175,4 +191,10 @@ def columns_of(chosen: Collection[str], present: Collection[str]) -> list[Packag
                 found.setdefault(column.name, column)
     if {"minutes", "delivered_flow"} <= found.keys():
         found[BY_FLOW.name] = replace(BY_FLOW, formula=_by_what_arrives)
-    return sorted(found.values(), key=lambda column: column.name.startswith("minutes_"))
+        found |= {column.name: column for column in GIVEN}
+        if MINUTES.name not in present:
+            del found[MINUTES.name]
+    elif BY_FLOW.name in present and "delivered_flow" in found:
+        found |= {c.name: c for c in (replace(BY_FLOW, formula=_by_what_arrives), *GIVEN)}
+    return sorted(found.values(), key=lambda column: (
+        column.name == "pressure_check", column.name.startswith("minutes_")))  # fmt: skip

@@ -5,14 +5,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from xlfuncs.catalogue.declaration import WorksheetFunction
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.serving import CellOf, Served
 from xlfuncs.workbooks.lists.sheets import Grid
+from xlfuncs.workbooks.our_tables.read_inputs import PRESSURE_SHEET, SETTINGS_SHEET
 from xlfuncs.xlsx.cell_references import cell_name, column_letters, quoted_sheet
-from xlfuncs.xlsx.cell_styles import GENERAL, TWO_DECIMALS, WHOLE
+from xlfuncs.xlsx.cell_styles import GENERAL, INDENTED, PERCENT, TWO_DECIMALS, WHOLE, WRAPPED
 from xlfuncs.xlsx.contents import Contents, ExcelTable
 
+WIDTH, WIDE = 12, 44  # of a column of a package: of numbers, of words
+# What formulas of ours have besides calls: a place in the list, a factor of a unit, a unit's words.
+_OWN = re.compile(r'"[^"]*"|ROW\(\)-ROW\([^()]*\)\+1|\*\d[\d.]*|-RIGHT\([^()]*\)|&IF\(')
 SPARE = 100  # rows that a table may grow by before the command is run again
 
 
@@ -121,7 +126,8 @@ class ListPlace:
         """The first cell under the column's heading that holds something else, '' for none."""
         for row in self.rows:
             present = self.grid.formula(row, new.column)
-            if not self.grid.is_empty(row, new.column) and present != new.formulas[row]:
+            same = present == new.formulas[row] or (new.function is None and _is_ours(present))
+            if not self.grid.is_empty(row, new.column) and not same:
                 return cell_name(row, new.column)
         return ""
 
@@ -135,21 +141,47 @@ class ListPlace:
         for new in self.columns:
             if not new.present:
                 style = self.style(self.header, new.column)
+                if new.function is None:
+                    style = cells.styles.dressed(style, align=WRAPPED)
+                    words = DIMENSIONS[new.dimension].kind != "number"
+                    cells.set_width(self.sheet, new.column, WIDE if words else WIDTH)
                 cells.put(self.sheet, self.header, new.column, new.header, style=style)
                 if self.table:
                     formula = new.formulas[self.rows[0]]
                     cells.grow_table(self.grid.sheet, self.table.name, new.header, formula)
+            elif self.table and any(self.grid.formula(row, new.column) not in (None, formula)
+                                    for row, formula in new.formulas.items()):  # fmt: skip
+                formula = new.formulas[self.rows[0]]
+                cells.reform_table(self.grid.sheet, self.table.name, new.header, formula)
             for row, formula in new.formulas.items():
-                if self.grid.formula(row, new.column) is None:
+                if (present := self.grid.formula(row, new.column)) != formula:
                     style = self._number_style(cells, row, new)
+                    if present is not None:
+                        style = self.grid.cells[row, new.column].style
                     cells.put(self.sheet, row, new.column, formula=formula, style=style)
         return set(cells.cells.get(self.sheet, ()))
 
     def _number_style(self, cells: NewCells, row: int, new: NewColumn) -> str:
         style = self.style(row, new.column)
         if DIMENSIONS[new.dimension].kind != "number":
-            return cells.styles.like(style, GENERAL)
-        if new.dimension == "count":
-            return cells.styles.like(style, WHOLE)
+            bare = cells.styles.like(style, GENERAL)
+            return cells.styles.dressed(bare, align=INDENTED) if new.function is None else bare
+        own = {"count": WHOLE, "ratio": PERCENT}
+        if new.function is None:
+            own["time"] = WHOLE
+        if new.dimension in own:
+            return cells.styles.like(style, own[new.dimension])
         plain = cells.styles.is_plain_number(style)
         return style if plain else cells.styles.like(style, TWO_DECIMALS)
+
+
+def _is_ours(formula: str | None) -> bool:
+    """Whether a formula is one call that reads our functions or sheets, and nothing else: then it
+    was added before, when the list had other columns."""
+    if not formula or not formula.endswith(")"):
+        return False
+    calls = set(re.findall(r"([A-Z][A-Z0-9_.]*)\(", formula))
+    ours = bool(calls & functions().keys()) or any(
+        name in formula for name in (f"{PRESSURE_SHEET}'!", f"{SETTINGS_SHEET}'!"))  # fmt: skip
+    rest = re.sub(r"'[^']*'!|\[[^\]]*\]", "", _OWN.sub("", formula))
+    return ours and not re.search(r"[-+*/^]", rest)

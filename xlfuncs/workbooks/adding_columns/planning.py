@@ -1,36 +1,59 @@
 """Which columns are added to a list, and their formulas; asks what only its owner can say."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
-from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.errors import InputError, WorkbookError
-from xlfuncs.units import DIMENSIONS, to_base
+from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns import serving
+from xlfuncs.workbooks.adding_columns.asked_settings import open_settings, settings_answered
+from xlfuncs.workbooks.adding_columns.comparing import compare
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
-from xlfuncs.workbooks.adding_columns.packages import PACKAGES, Beside, columns_of
+from xlfuncs.workbooks.adding_columns.open_together import (
+    distances,
+    groups_of,
+    known_together,
+    notes,
+    question_of_distances,
+    question_of_valves,
+    stated_columns,
+)
+from xlfuncs.workbooks.adding_columns.packages import (
+    BY_FLOW,
+    GIVEN,
+    PACKAGES,
+    Beside,
+    columns_of,
+)
 from xlfuncs.workbooks.adding_columns.placing import ListPlace, NewColumn
-from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, Section
-from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, lay_out
-from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet, write_purchase
-from xlfuncs.workbooks.adding_columns.working_sheet import NUMBER as PURCHASE_ROW
-from xlfuncs.workbooks.lists.doubts import ListRow, ask_about_flags, ask_missing
-from xlfuncs.workbooks.lists.headers import Wanted, find_headings
+from xlfuncs.workbooks.adding_columns.purchase_sheet import NUMBER as PURCHASE_ROW
+from xlfuncs.workbooks.adding_columns.purchase_sheet import write_purchase
+from xlfuncs.workbooks.adding_columns.settings_sections import (
+    DISTANCES_SECTION,
+    MONTHS,
+    SECTIONS,
+    Section,
+)
+from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, is_blank, lay_out
+from xlfuncs.workbooks.adding_columns.wanted import (
+    functions_of,
+    read_by,
+    sheet_of_list,
+    wanted_by,
+)
+from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
+from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
-from xlfuncs.workbooks.lists.reader import read_lines, stated_headings
-from xlfuncs.workbooks.lists.sheets import Grid, as_lines
+from xlfuncs.workbooks.lists.reader import read_lines
+from xlfuncs.workbooks.lists.sheets import as_lines
 from xlfuncs.workbooks.our_tables.read_inputs import (
     PRESSURE_SHEET,
-    PURCHASE_SHEET,
     SETTINGS_SHEET,
 )
-from xlfuncs.xlsx.cell_references import cell_name
+from xlfuncs.xlsx.cell_styles import WRAPPED
 from xlfuncs.xlsx.contents import Contents
-
-OWN_SHEETS = {SETTINGS_SHEET, PURCHASE_SHEET}
 
 
 class Plan:
@@ -38,9 +61,15 @@ class Plan:
 
     def __init__(self, contents: Contents, sheet: str, mapping: ListMapping) -> None:
         self.contents, self.mapping = contents, mapping
+        self.answers = {name: value for name, value in mapping.settings.items()
+                        if ("settings", name) not in mapping.left_open}  # fmt: skip
         self.packages = [name for name in mapping.add if name in PACKAGES]
         self.wanted = wanted_by(mapping)
-        self.grid = self._sheet(sheet or mapping.sheet)
+        self.grid = sheet_of_list(contents, sheet or mapping.sheet, self.wanted, mapping.header_row)
+        self.stated = stated_columns(contents, self.grid, self.answers) if self.packages else {}
+        if new := {n: t for n, t in self.stated.items() if n not in mapping.columns}:
+            self.mapping = replace(mapping, columns={**mapping.columns, **new})
+            self.wanted = wanted_by(self.mapping)
         self._read()
         self.system = self.reading.system
         assert self.reading.head is not None
@@ -49,26 +78,10 @@ class Plan:
         if not mapping.add:
             self._ask_which()
         self._add_packages()
-        for function in _functions(mapping):
+        for function in functions_of(mapping):
             self._add_function(function)
-        self._compare()
+        compare(self.reading, self.grid, self.place.columns, self.served)
         self.reading.raise_questions()
-
-    def _sheet(self, named: str) -> Grid:
-        """The sheet that is named, or the one whose headings are the most."""
-        contents = self.contents
-        if named:
-            return Grid(contents, contents.sheet(named))
-        grids = [Grid(contents, sheet) for sheet in contents.sheets
-                 if sheet.name not in contents.hidden_sheets | OWN_SHEETS
-                 and not sheet.name.endswith(PRESSURE_SHEET)]  # fmt: skip
-        found = [find_headings(as_lines(g), self.wanted, self.mapping.header_row) for g in grids]
-        scores = [head.score if head else 0 for head in found]
-        best = [grid for grid, score in zip(grids, scores, strict=True) if score == max(scores)]
-        if len(best) == 1:
-            return best[0]
-        names = tuple(grid.sheet.name for grid in best)
-        raise OpenQuestions((Question(("sheet",), "Which sheet holds the list?", names),))
 
     def _read(self) -> None:
         self.reading = read_lines(as_lines(self.grid), self.wanted, "", self.mapping)
@@ -78,7 +91,24 @@ class Plan:
         if head and not self.reading.rows:
             words = f"No rows were found below row {head.line.number}."
             self.reading.ask(("header_row",), f"{words} Which row holds the headers?")
+        if "PRESSURE" in self.packages and not known_together(
+            self.contents, self.reading, self.answers
+        ):
+            self._put(question_of_valves(self.reading))
         self.reading.raise_questions()
+
+    def _put(self, question: Question) -> None:
+        """A question for somebody who is there, unless it was left for later."""
+        if not question.later:  # what was answered is wrong
+            self.reading.questions.append(question)
+        first = any(not other.later for other in self.reading.questions)  # those that must be
+        if (
+            question.later
+            and self.mapping.asking
+            and not first
+            and question.key not in self.mapping.left_open
+        ):
+            self.reading.questions.append(question)
 
     def _ask_which(self) -> None:
         possible = [
@@ -109,15 +139,20 @@ class Plan:
             name: (found, table[name].dimension) for name in read_by(self.packages)
             if (found := serving.serve(self.reading, name, table[name].dimension))
         }  # fmt: skip
-        columns = [column for package in PACKAGES.values() for column in package.columns]
+        columns = [*(column for package in PACKAGES.values() for column in package.columns),
+                   BY_FLOW, *GIVEN]  # fmt: skip
         headings = {c.name: self._heading(c.name, c.header, c.dimension) for c in columns}
         present = [name for name, text in headings.items() if text in self.place.headers]
         chosen = columns_of(self.packages, present if self.packages else [])
         names = {column.name for column in chosen}
         asked = [package for name, package in PACKAGES.items()
-                 if name in self.packages or names & {c.name for c in package.columns}]  # fmt: skip
-        self.sections = list(dict.fromkeys(s for package in asked for s in package.sections))
-        self.settings = lay_out(self.contents, self.sections, self.system, self.mapping.settings)
+                 if name in self.packages or names & package.own
+                 or (name == "MINUTES" and BY_FLOW.name in names)]  # fmt: skip
+        sections = {s for package in asked for s in package.sections}
+        listed = "distance" in self.served
+        self.sections = [section for section in SECTIONS if section in sections
+                         and not (listed and section is DISTANCES_SECTION)]  # fmt: skip
+        self._settle()
         self._ask_which_of_several()
         added = [(c, self.place.add(self._heading(c.name, c.header, c.dimension), c.dimension))
                  for c in chosen]  # fmt: skip
@@ -130,6 +165,23 @@ class Plan:
                                 self.place.number, self.place.cell(row), self.own)  # fmt: skip
                 new.formulas[row] = column.formula(beside)
             self._refuse_other_contents(new, column.name.upper())
+
+    def _settle(self) -> None:
+        """The settings as they are, answered or asked for."""
+        given, wrong = settings_answered(self.answers, self.system, self._names)
+        given["open_together"] = known_together(self.contents, self.reading, self.answers) or None
+        rows, odd = distances(given.get("distance"), groups_of(self.reading), self.system,
+                              self.stated)  # fmt: skip
+        given.setdefault("distances", rows)
+        self.settings = lay_out(self.contents, self.sections, self.system, given)
+        if "PRESSURE" in self.packages and DISTANCES_SECTION in self.sections:
+            known = self.settings.table(DISTANCES_SECTION).values()
+            if odd or any(is_blank(row.get("distance")) for row in known):
+                self._put(question_of_distances(self.reading, odd))
+        for question in open_settings(self.settings, self.sections, self.answers, wrong,
+                                      self._names):  # fmt: skip
+            self._put(question)
+        self.reading.raise_questions()
 
     def _ask_which_of_several(self) -> None:
         """Which line or pipe it is where the settings have several and the list names none."""
@@ -193,22 +245,30 @@ class Plan:
     def _working(self) -> WorkingSheet:
         name = self.place.sheet[: 31 - len(PRESSURE_SHEET)] + PRESSURE_SHEET
         nominal = self._own("nominal_flow", "ROW()")
-        return WorkingSheet(name, self.place.height, self.settings, self._take("ROW()"), nominal)
+        wanted = self._own(BY_FLOW.name, "ROW()") if BY_FLOW.name in self.own else ""
+        return WorkingSheet(name, self.place.height, self.settings, self._take("ROW()"), nominal,
+                            wanted)  # fmt: skip
 
     def written(self, cells: NewCells) -> set[tuple[int, int]]:
         """Puts the new cells; returns their places on the list's sheet."""
         added = self.place.write(cells)
         style = self.place.style(self.place.header, max(self.place.headers.values()) + 1)
+        wrapped = cells.styles.dressed(style, align=WRAPPED)
         if self.sections:
             writer = SettingsWriter(self.settings, cells, style)
             for section in self.sections:
                 writer.write(section, self._names(section))
         if self.working:
-            self.working.write(cells, style)
+            self.working.write(cells, wrapped)
         if "PURCHASE" in self.packages:
             write_purchase(cells, self.settings, self.place.height, self._take(PURCHASE_ROW),
-                           self._own("line_length", PURCHASE_ROW), style)  # fmt: skip
+                           self._own("line_length", PURCHASE_ROW), wrapped)  # fmt: skip
         return added
+
+    @property
+    def notes(self) -> list[str]:
+        """What the results rest on."""
+        return notes(self.settings, self.sections) if self.working else []
 
     @property
     def to_fill_in(self) -> list[str]:
@@ -218,59 +278,8 @@ class Plan:
 
     def _names(self, section: Section) -> list[str]:
         """The rows that a table of settings must have: the lines or pipes that the list names."""
-        of = {"lines": ("line",), "pipes": ("main_pipe", "manifold_pipe")}.get(section.name, ())
+        of = {"lines": ("line",), "rolls": ("line",),
+              "pipes": ("main_pipe", "manifold_pipe")}.get(section.name, ())  # fmt: skip
         values = [row.values.get(name) for name in of for row in self.reading.rows]
         named = list(dict.fromkeys(str(value) for value in values if value))
         return list(MONTHS) if section.name == "months" else named
-
-    # --- cells that a formula would take for another number than the reader does ---
-
-    def _compare(self) -> None:
-        by_place = {headers[0].place + 1: name for name, headers in self.reading.headers.items()}
-        used = {served for new in self.place.columns for served in new.served.values()}
-        for given in used | {served for served, _ in self.served.values()}:
-            name = by_place.get(given.column)
-            if name and DIMENSIONS[self.reading.wanted.table[name].dimension].kind == "number":
-                for row in self.reading.rows:
-                    self._compare_cell(given, row, name)
-
-    def _compare_cell(self, given: serving.Served, row: ListRow, name: str) -> None:
-        number = row.line.number
-        arg = as_argument(self.reading.headers[name][0].column)
-        meant = serving.passed(given, self.grid.value(number, given.column))
-        try:
-            base = read_one(arg, meant, self.system)
-        except InputError:
-            return  # the cell will show an error, which the report explains
-        ours = row.values.get(name)
-        own = to_base(ours, arg.dimension, self.system) if isinstance(ours, float) else None
-        if base is not None and (own is None or abs(base - own) > 1e-9 * abs(own)):
-            cell = cell_name(number, given.column)
-            words = f"{cell} reads as {ours!r}, but a formula would take it for {meant!r}."
-            self.reading.ask(("leave_out",), f"{words} Type it as a number.", (str(number),))
-
-
-def wanted_by(mapping: ListMapping) -> Wanted:
-    """What is to be looked for in the list, by the columns that are to be added."""
-    packages = [name for name in mapping.add if name in PACKAGES]
-    needs = [name for package in packages for name in PACKAGES[package].needs]
-    wanted = serving.wanted_for(_functions(mapping), mapping.values, read_by(packages), needs)
-    return replace(wanted, stated=stated_headings(mapping))
-
-
-def read_by(packages: Sequence[str]) -> list[str]:
-    """The columns of beds that packages read where the list has them."""
-    read = [name for package in packages
-            for name in (*PACKAGES[package].needs, *PACKAGES[package].reads)]  # fmt: skip
-    return list(dict.fromkeys(read))
-
-
-def _functions(mapping: ListMapping) -> list[WorksheetFunction]:
-    known = {function.name: function for function in serving.one_a_row()}
-    chosen = [name for name in mapping.add if name not in PACKAGES]
-    for name in chosen:
-        if name not in known:
-            packages = ", ".join(package.lower() for package in PACKAGES)
-            raise WorkbookError(f"{name} is no function with one result a row (see `functions`)"
-                                f" and no package ({packages})")  # fmt: skip
-    return [known[name] for name in chosen]

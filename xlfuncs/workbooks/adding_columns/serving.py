@@ -145,13 +145,19 @@ def call(name: str, system: str, arguments: Mapping[str, str]) -> str:
 def called(name: str, system: str, find: Find, **named: str) -> str:
     """The call of a function whose arguments are columns of the same names, or of those `named`;
     blank while a needed one is."""
+    formula, blanks = unguarded(name, system, find, **named)
+    return unless(blanks, formula)
+
+
+def unguarded(name: str, system: str, find: Find, **named: str) -> tuple[str, list[str]]:
+    """That call, and the conditions under which a needed argument is blank."""
     given, blanks = {}, []
     for arg in functions()[name].inputs:
         needed = is_asked(arg)
         if found := find(named.get(arg.name, column_for(arg)), needed):
             given[arg.name], blank = found
             blanks += [blank] if needed and blank else []
-    return unless(blanks, call(name, system, given))
+    return call(name, system, given), blanks
 
 
 def unless(conditions: Sequence[str], formula: str) -> str:

@@ -42,8 +42,8 @@ class Section:
 
     @property
     def height(self) -> int:
-        """Rows from the title on; a table has its headings, and words on each column below."""
-        return 1 + len(self.names) + (self.rows + 1 if self.rows else 0)
+        """Rows from the title on; a table has words on each column above its headings."""
+        return self.rows + 4 if self.rows else 1 + len(self.names)
 
     @property
     def needs(self) -> list[tuple[str, tuple[str, ...]]]:
@@ -97,18 +97,30 @@ def _to_give(cells: Cells, system: str, *, rained: bool) -> str:
     return unless([f'{cells[name]}=""' for name in ("reference_et", "kc", "rain")], gross)
 
 
+ALL_OPEN, EACH_ALONE = "all", "each bed alone"
 SUPPLY_SECTION = Section(
-    "supply", "Supply",
+    "supply", "Supply and valves",
     (*_of(SUPPLY.settings, "bucket_volume", "bucket_seconds", "static_pressure"),
+     Column("open_together", "Open together", "text", "Beds behind one valve: the column of the"
+            f" list that says it, {ALL_OPEN!r}, or {EACH_ALONE!r}", required=True),
      *_of(SUPPLIES.columns, "gauge_flow", "gauge_pressure")),
-    computed=((Column("measured_flow", "Measured flow", "flow", "By the bucket test"), _measured),),
+    computed=((Column("measured_flow", "Measured flow", "flow", "By the bucket test, taken as that"
+                      " of the open tap, with no pressure left"), _measured),),
 )  # fmt: skip
-TARGET_SECTION = Section("target", "Target", TARGET.settings)
+DISTANCES_SECTION = Section(
+    "distances", "Distance to the beds, where the list has no column for it",
+    (Column("beds", "Beds", "text", f"Those of one valve, or {ALL_OPEN!r}", required=True),
+     Column("distance", "Distance", "length", "Along the pipe, from the tap to where they branch"
+            " off", required=True)), 12,
+)  # fmt: skip
+TARGET_SECTION = Section(
+    "target", "Target",
+    tuple(column for column in TARGET.settings if column.name != "efficiency_by"),
+)  # fmt: skip
 LINES_SECTION = Section(
-    "lines", "Drip lines, as their data sheets give them",
+    "lines", "Drip lines, by their data sheets",
     _of(LINES.columns, "line", "emitter_spacing", "emitter_flow", "flow_per_length",
-        "rated_pressure", "exponent", "min_pressure", "max_pressure", "inside_diameter",
-        "roll_length", "roll_price"), 12,
+        "rated_pressure", "inside_diameter", "exponent", "min_pressure", "max_pressure"), 12,
     computed=((Column("flow_of_emitter", "Flow of an emitter", "emitter_flow",
                       "From the flow of one, or per length"), _flow_of_emitter),),
     either=("emitter_flow", "flow_per_length"),
@@ -141,5 +153,10 @@ BUYING_SECTION = Section(
     "Purchase",
     (Column("plan_date", "Plan date", "date", "Day of the prices", required=True),),
 )
-SECTIONS = (SUPPLY_SECTION, TARGET_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION,
-            MONTHS_SECTION, BUYING_SECTION)  # fmt: skip
+ROLLS_SECTION = Section(
+    "rolls", "Rolls of these lines",
+    (LINES["line"], Column("roll_length", "Roll length", "length", "Length of a roll"),
+     Column("roll_price", "Roll price", "money", "Price of a roll")), 12, needed=False,
+)  # fmt: skip
+SECTIONS = (SUPPLY_SECTION, TARGET_SECTION, DISTANCES_SECTION, LINES_SECTION, PIPES_SECTION,
+            HEAD_SECTION, MONTHS_SECTION, BUYING_SECTION, ROLLS_SECTION)  # fmt: skip

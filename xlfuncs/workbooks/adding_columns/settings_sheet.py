@@ -22,13 +22,15 @@ from xlfuncs.workbooks.adding_columns.settings_sections import (
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import FILL_IN, SETTINGS_SHEET, STATE
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
+from xlfuncs.xlsx.cell_styles import WRAPPED
 from xlfuncs.xlsx.contents import Contents
 
-WIDTHS = (24, 16, *[14] * 10, 34)
+WIDTHS = (28, 16, *[14] * 7, 14, 34)
+TO_FILL = "FFF3CC"  # the color of cells to type in, as on the sheets of plans
 DAY = 14  # built-in number format of a date, ECMA-376 part 1, 18.8.30
 WORDS = (
-    f"Settings of the computed columns. Where it says {FILL_IN!r} a value is needed; the columns"
-    " beside the list follow."
+    f"Settings of the computed columns: type in the colored cells; {FILL_IN!r} says what is needed."
+    " The columns beside the list follow. Minutes are those of one watering."
 )
 Row = Mapping[str, Any]
 
@@ -79,14 +81,15 @@ class Settings:
         return self._at(at, MONTHS_SECTION.names.index(name))
 
     def rows(self, section: Section) -> range:
-        first = self.tops[section.name] + 2
+        first = self.tops[section.name] + 4
         return range(first, first + section.rows)
 
     def values(self, section: Section) -> Row:
         """The single values of a section: as they stand, as given, or by default."""
         if self.there and section.name in self.kept:
             top = self.tops[section.name] + 1
-            return {c.name: self.there.value(top + i, 2) for i, c in enumerate(section.columns)}
+            there = {c.name: self.there.value(top + i, 2) for i, c in enumerate(section.columns)}
+            return {n: self.given.get(n) if is_blank(v) else v for n, v in there.items()}
         return {column.name: self._given(column) for column in section.columns}
 
     def _given(self, column: Column) -> Any:
@@ -104,7 +107,7 @@ class Settings:
                     rows[row] = {c.name: self.there.value(row, place)
                                  for place, c in enumerate(section.columns, 1)}  # fmt: skip
         given = {str(row.get(key)): row for row in self.given.get(section.name, ())}
-        wanted = list(names) or ([] if section.name in self.kept else list(given))
+        wanted = list(names) or ([] if rows else list(given))
         held = {str(row[key]) for row in rows.values()}
         new = [name for name in wanted if name not in held]
         free = [row for row in self.rows(section) if row not in rows]
@@ -118,18 +121,18 @@ class Settings:
         """What is needed and not known yet."""
         if not section.rows:
             values = self.values(section)
-            return [c.header for c in section.columns if c.required and _blank(values[c.name])]
+            return [c.header for c in section.columns if c.required and is_blank(values[c.name])]
         rows = self.table(section, names)
         if not rows and section.needed:
             return [section.title]
         return [f"{words} of {row[section.names[0]]}" for row in rows.values()
-                for words, of in section.needs if all(_blank(row.get(n)) for n in of)]  # fmt: skip
+                for words, of in section.needs if all(map(is_blank, map(row.get, of)))]  # fmt: skip
 
     def _at(self, row: int, place: int) -> str:
         return f"{quoted_sheet(SETTINGS_SHEET)}!${column_letters(place + 1)}${row}"
 
 
-def _blank(value: Any) -> bool:
+def is_blank(value: Any) -> bool:
     return value is None or value == ""
 
 
@@ -138,7 +141,8 @@ def lay_out(
 ) -> Settings:
     """Finds the sections that are there; the others come below them."""
     months = [{**row, "month": MONTHS[int(row["month"]) - 1]} for row in given.get("months", ())]
-    settings = Settings(system, {**given, "months": months})
+    rolls = given.get("rolls") or given.get("lines", ())
+    settings = Settings(system, {**given, "months": months, "rolls": rolls})
     last = 1
     if SETTINGS_SHEET in [sheet.name for sheet in contents.sheets]:
         settings.there = grid = Grid(contents, contents.sheet(SETTINGS_SHEET))
@@ -169,20 +173,32 @@ class SettingsWriter:
             self._put(top, 1, section.title, style=self.head_style)
         if section.rows:
             for row, values in self.settings.table(section, names).items():
-                if fresh or not self.settings.there or _blank(self.settings.there.value(row, 1)):
+                if fresh or not self.settings.there or is_blank(self.settings.there.value(row, 1)):
                     for place, column in enumerate(section.columns, 1):
                         if values.get(column.name) is not None:
-                            self._put(row, place, values[column.name])
+                            self._typed(row, place, values[column.name])
         if fresh and section.rows:
             self._frame(section)
         elif fresh:
             self._values(section, top + 1)
+        elif not section.rows:
+            self._fill_blanks(section, top + 1)
+
+    def _fill_blanks(self, section: Section, first: int) -> None:
+        for row, (name, value) in enumerate(self.settings.values(section).items(), first):
+            there = self.settings.there
+            if name in self.settings.given and there and is_blank(there.value(row, 2)):
+                self._typed(row, 2, value)
 
     def _put(self, row: int, column: int, value: Any = None, **more: str) -> None:
         if isinstance(value, dt.date):
             value = self.cells.contents.serial(dt.datetime(value.year, value.month, value.day))
-            more["style"] = self.cells.styles.like("0", DAY)
         self.cells.put(SETTINGS_SHEET, row, column, value, **more)
+
+    def _typed(self, row: int, column: int, value: Any = None) -> None:
+        """A cell to type in, with what is known."""
+        dated = self.cells.styles.like("0", DAY) if isinstance(value, dt.date) else "0"
+        self._put(row, column, value, style=self.cells.styles.dressed(dated, fill=TO_FILL))
 
     def _values(self, section: Section, first: int) -> None:
         """Single values: heading, value, whether it is needed, and what it is."""
@@ -192,8 +208,8 @@ class SettingsWriter:
             self._put(row, 1, column.heading(self.settings.system))
             if formula := formulas.get(column.name):
                 self._put(row, 2, formula=formula(own, self.settings.system))
-            elif values[column.name] is not None:
-                self._put(row, 2, values[column.name])
+            else:
+                self._typed(row, 2, values[column.name])
             if column.required:
                 self._put(row, 3, formula=f'IF(B{row}="","{FILL_IN}","ok")')
             else:
@@ -201,16 +217,20 @@ class SettingsWriter:
             self._put(row, 4, column.help)
 
     def _frame(self, section: Section) -> None:
-        """Of a table: headings, computed columns, the state of each row, and below what each
-        column is and whether it is needed."""
+        """Of a table: above the headings what each column is and whether it is needed, computed
+        columns, and the state of each row."""
         rows = self.settings.rows(section)
         state = len(section.names) + 1
+        wrapped = self.cells.styles.dressed("0", align=WRAPPED)
         self._put(rows[0] - 1, state, STATE)
         for place, column in enumerate(section.all_columns, 1):
-            self._put(rows[0] - 1, place, column.heading(self.settings.system))
-            for at, words in enumerate((column.header, section.need(column), column.help), 1):
-                self._put(rows[-1] + place, at, words)
+            said = column.help, section.need(column), column.heading(self.settings.system)
+            for row, words in enumerate(said, rows[0] - 3):
+                self._put(row, place, words, style=wrapped)
         for row in rows:
+            for place in range(1, len(section.columns) + 1):
+                if (row, place) not in self.cells.cells[SETTINGS_SHEET]:
+                    self._typed(row, place)
             own = {n: f"{column_letters(i)}{row}" for i, n in enumerate(section.names, 1)}
             if "target" in self.settings.tops:
                 own["efficiency"] = self.settings.cell("efficiency")

@@ -1,29 +1,34 @@
 """The sheet on which the pressure of a list is worked out, row by row, from the supply on."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.money.prices import NEEDS, PRICES
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns.new_cells import NewCells
+from xlfuncs.workbooks.adding_columns.new_cells import Block, NewCells
 from xlfuncs.workbooks.adding_columns.serving import call, unless
 from xlfuncs.workbooks.adding_columns.settings_sections import (
+    ALL_OPEN,
+    DISTANCES_SECTION,
     HEAD_SECTION,
     LINES_SECTION,
     PIPES_SECTION,
 )
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
-from xlfuncs.workbooks.our_tables.read_inputs import PRESSURE_WORDS, PURCHASE_SHEET, SETTINGS_SHEET
-from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
+from xlfuncs.workbooks.our_tables.read_inputs import (
+    MINUTES_WORDS,
+    OK_ALONE,
+    PRESSURE_WORDS,
+    SETTINGS_SHEET,
+)
+from xlfuncs.xlsx.cell_references import quoted_sheet
 
-POINTS, CURVE_AT = 61, 27  # of the supply's curve, as in the template's; its first column
+POINTS, CURVE_AT = 61, 36  # of the supply's curve, as in the template's; its first column
 MOST_ROWS = 2000  # that a formula beside the list looks for
 # What the function reads of the list, under our headings and in the units of the columns.
 READ = (
-    "bed", "length", "laterals", "distance", "strip_width", "strips", "bed_top_width", "line",
-    "main_pipe", "manifold_pipe", "branch", "branch_start", "elevation", "slope", "valve", "on",
+    "bed", "length", "laterals", "valve", "distance", "strip_width", "strips", "bed_top_width",
+    "line", "main_pipe", "manifold_pipe", "branch", "branch_start", "elevation", "slope", "on",
 )  # fmt: skip
 KEYS = {"line": LINES_SECTION, "main_pipe": PIPES_SECTION}
 RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share": "share",
@@ -37,27 +42,35 @@ class WorkingSheet:
     """Row n of it belongs to the n-th row of the list, its headings being the first.
 
     `take` gives a formula for the list's value in this row of the sheet, `nominal` is one for the
-    bed's nominal flow, which stands beside beds only, not beside totals and notes.
+    bed's nominal flow, which stands beside beds only, not beside totals and notes; `wanted`, if
+    any, is one for the minutes that the bed wants.
     """
 
     def __init__(
-        self, name: str, rows: int, settings: Settings, take: Callable[[str], str], nominal: str
-    ) -> None:
+        self, name: str, rows: int, settings: Settings, take: Callable[[str], str], nominal: str,
+        wanted: str = "",
+    ) -> None:  # fmt: skip
         self.settings = settings
         self.beds = Block(name, 1, 1, rows - 1)
         self.curve = Block(name, 1, CURVE_AT, POINTS)
         self.named = {column: take(column) for column in READ}
         first = {name: settings.only(section, section.names[0]) for name, section in KEYS.items()}
         for column in READ:
-            if taken := self.named[column] or first.get(column, ""):
+            taken = self.named[column] or first.get(column, "")
+            if column == "distance" and not taken and "distances" in settings.tops:
+                taken = self._distance()
+            if taken:
                 self.beds.add(column, BEDS[column].heading(settings.system), taken)
         self._supply()
         here = self.beds.here
         self._add("check", self._check())
-        self._add("counted", f'IF(AND({here("check")}="ok",N({nominal})>0),"yes","no")')
+        self._add("nominal", f'IF({here("check")}="ok",{nominal},"")')
+        self._add("counted", f'IF(AND({here("check")}="ok",N({here("nominal")})>0),"yes","no")')
         self._add("set", self._set())
         self._results()
         self.beds.add("words", PRESSURE_WORDS, self._words())
+        if wanted:
+            self._minutes(wanted)
 
     def beside(self, name: str, row: str) -> str:
         """For the list's own sheet: the value in its row of that number."""
@@ -71,6 +84,16 @@ class WorkingSheet:
 
     def _add(self, name: str, formula: str) -> None:
         self.beds.add(name, name.replace("_", " ").capitalize(), formula)
+
+    def _distance(self) -> str:
+        """By the settings, for the beds of a valve or for all; none in a blank row."""
+        column = self.settings.column
+        beds, here = column(DISTANCES_SECTION, "beds"), self.beds.here
+        place = all_open = f'MATCH("{ALL_OPEN}",{beds},0)'
+        if "valve" in self.beds.columns:
+            place = f'IFERROR(MATCH({here("valve")}&"",{beds},0),{all_open})'
+        there = f"INDEX({column(DISTANCES_SECTION, 'distance')},{place})"
+        return f'IF({here("length")}="","",IFERROR(IF({there}="","",{there}),""))'
 
     def _unknown(self) -> str:
         flow, pressure = (self.settings.cell(n) for n in ("measured_flow", "static_pressure"))
@@ -115,6 +138,9 @@ class WorkingSheet:
         parts = f'IF({self.head_check}="",{words},"{SETTINGS_SHEET}, "&{self.head_check})'
         words = f"IF({self._unknown()},{words},{parts})"
         blank = "&".join(self.beds.here(n) for n in ("length", "laterals", "distance"))
+        if not self.named["distance"]:
+            far = f'{self.beds.here("distance")}=""'
+            words = f'IF({far},"Distance: fill in on {SETTINGS_SHEET}",{words})'
         return f'IF({blank}="","",{words})'
 
     def _which(self, words: str) -> str:
@@ -126,10 +152,10 @@ class WorkingSheet:
         return words
 
     def _set(self) -> str:
-        """Beds of a valve run together; a bed without one runs alone."""
+        """Beds of a valve run together, a bed without one alone; without valves all, or each."""
         here = self.beds.here
         alone = (here("bed") if "bed" in self.beds.columns else "ROW()") + '&" alone"'
-        key = alone
+        key = f'IF({self.settings.cell("open_together")}="{ALL_OPEN}","{ALL_OPEN}",{alone})'
         if "valve" in self.beds.columns:
             key = f'IF({here("valve")}="",{alone},{here("valve")})'
         return f'IF({here("counted")}="yes",{key},"")'
@@ -146,94 +172,41 @@ class WorkingSheet:
     def _words(self) -> str:
         """What keeps the bed from being solved, else what is wrong with its pressure or flow."""
         check, remark, share = (self.beds.here(name) for name in ("check", "remark", "share"))
-        flow = f'IF({share}<{TOO_LITTLE},"too little: under {TOO_LITTLE:.0%} of nominal","ok")'
-        flow = f'IF({remark}<>"",{remark},IF(N({share})=0,"",{flow}))'
+        fine = '"ok"'
+        if "valve" not in self.beds.columns:
+            fine = f'IF({self.settings.cell("open_together")}="","{OK_ALONE}","ok")'
+        little = f'"too little: "&ROUND(100*{share},0)&"% of nominal; "&{self._cause()}'
+        flow = f'IF({remark}<>"",{remark},IF(N({share})=0,"",{fine}))'
+        flow = f"IF(AND(N({share})>0,N({share})<{TOO_LITTLE}),{little},{flow})"
         return (
             f'IF({check}<>"ok",{check},IF(N({share})>{TOO_MUCH},"{FAR_MORE} than nominal: is the'
             f' regulator missing? Thin tape bursts",{flow}))'
         )
 
+    def _cause(self) -> str:
+        """Why the beds that are open together get too little, and what mends it."""
+        here, cells = self.beds.here, self.beds.cells
+        unit = DIMENSIONS["flow"].unit(self.settings.system)
+        sums = f"SUMIF({cells('set')},{here('set')},{cells('nominal')})"
+        most = self.settings.cell("measured_flow")
+        more = f'ROUND({sums},1)&" {unit} wanted at once, "&ROUND({most},1)&" at the bucket"'
+        return (
+            f'IF({sums}>{most},{more}&": open fewer beds at once","pressure is lost on the way:'
+            ' open fewer beds at once, or lay a wider pipe")'
+        )
 
-# --- columns of formulas on a sheet of their own: headings, and the same formula in every row ---
-
-
-@dataclass
-class Block:
-    """Columns by name, from a row with their headings on; in formulas `{row}` is their own row."""
-
-    sheet: str
-    top: int
-    left: int
-    rows: int
-    columns: dict[str, tuple[str, str]] = field(default_factory=dict)  # heading and formula
-
-    def add(self, name: str, heading: str, formula: str) -> None:
-        self.columns[name] = heading, formula
-
-    def letters(self, name: str) -> str:
-        return column_letters(self.left + list(self.columns).index(name))
-
-    def here(self, name: str) -> str:
-        """The cell of a column in the row of a formula."""
-        return f"${self.letters(name)}{{row}}"
-
-    def cells(self, first: str, last: str = "", *, headed: bool = False) -> str:
-        """The cells of a column, or of all from one to another, with their headings if asked."""
-        top = self.top + (0 if headed else 1)
-        return f"${self.letters(first)}${top}:${self.letters(last or first)}${self.top + self.rows}"
-
-    def write(self, cells: NewCells, head_style: str) -> None:
-        for place, (heading, formula) in enumerate(self.columns.values(), self.left):
-            cells.put(self.sheet, self.top, place, heading, style=head_style)
-            for row in range(self.top + 1, self.top + self.rows + 1):
-                text = formula.replace("{row}", str(row))
-                cells.put(self.sheet, row, place, formula=text)
-
-
-# --- the sheet of what lines to buy for a list: the cheapest rolls, with no line joined in a bed
-
-
-SHOWN = ("part", "packs", "roll_length", "price", "total", "left_over", "note")
-OFFERED = {"part": "line", "roll_length": "roll_length", "price": "roll_price"}
-TOP, NEEDS_AT = 4, 10  # row of the headings, first column of the needs
-NUMBER = f"ROW()-{TOP}+1"  # of the row of the list that a need is of
-
-
-def write_purchase(
-    cells: NewCells, settings: Settings, rows: int, take: Callable[[str], str], length: str,
-    head_style: str,
-) -> None:  # fmt: skip
-    """`take` gives a formula for the list's value in the row of that number; `length` one for the
-    line in the bed, which only beds have."""
-    system = settings.system
-    cells.make_sheet(PURCHASE_SHEET, (24, 8, 12, 10, 11, 12, 46, 3, 3, 18, 9, 12))
-    cells.put(PURCHASE_SHEET, 1, 1, "Lines to buy: the cheapest whole rolls from which every line"
-              " is cut in one piece.")  # fmt: skip
-    prices, dated = settings.column(LINES_SECTION, "roll_price"), settings.cell("plan_date")
-    needs = Block(PURCHASE_SHEET, TOP, NEEDS_AT, rows - 1)
-    line = take("line") or settings.only(LINES_SECTION, "line")
-    for name, own in (("part", line), ("number", take("laterals")), ("length", take("length"))):
-        needs.add(name, NEEDS[name].heading(system), unless([f"N({length})=0"], own))
-    offers = Block(PURCHASE_SHEET, TOP, NEEDS_AT + len(needs.columns), LINES_SECTION.rows)
-    for name, of_line in OFFERED.items():
-        cell = f"INDEX({settings.column(LINES_SECTION, of_line)},ROW()-{TOP})"
-        offers.add(name, PRICES[name].heading(system), unless([f'{cell}=""'], cell))
-    offers.add("date", PRICES["date"].header, unless([f'{offers.here("price")}=""'], dated))
-    bought = call("PURCHASE_LIST", system, {
-        "needs": needs.cells("part", "length", headed=True), "plan_date": dated,
-        "offers": offers.cells("part", "date", headed=True),
-    })  # fmt: skip
-    words = f'INPUT_CHECK("PURCHASE_LIST",{bought.split("(", 1)[1]}'
-    cells.put(PURCHASE_SHEET, 2, 1, "Check")
-    cells.put(PURCHASE_SHEET, 2, 2, formula=f'IF(OR(COUNT({prices})=0,{dated}=""),"Plan date, roll'
-              f' lengths and prices: fill in on Water settings",{words})')  # fmt: skip
-    results = {r.name: (i, r) for i, r in enumerate(functions()["PURCHASE_LIST"].results, 1)}
-    rolls = Block(PURCHASE_SHEET, TOP, 1, LINES_SECTION.rows)
-    for name in SHOWN:
-        place, result = results[name]
-        unit = DIMENSIONS[result.dimension].unit(system)
-        header = "Rolls" if name == "packs" else name.replace("_", " ").capitalize()
-        there = f'IFERROR(INDEX({bought},ROW()-{TOP},{place}),"")'
-        rolls.add(name, f"{header} ({unit})" if unit else header, unless(['$B$2<>"ok"'], there))
-    for block in (rolls, needs, offers):
-        block.write(cells, head_style)
+    def _minutes(self, wanted: str) -> None:
+        """Those of the valve: its water between its beds, as on the sheet Valves of plans."""
+        here, cells = self.beds.here, self.beds.cells
+        counted = f'OR({here("counted")}<>"yes",N({wanted})=0)'
+        self._add("wanted", f'IF({counted},"",{wanted})')
+        self._add("flow_of_wanted", f'IF(N({here("wanted")})=0,"",{here("delivered_flow")})')
+        shared = call("SHARED_VALVE_MINUTES", self.settings.system, {
+            "minutes": cells("wanted"), "flow": cells("flow_of_wanted"), "valve": cells("set"),
+        })  # fmt: skip
+        none = [f"N({here('wanted')})=0"]
+        self._add("valve_minutes", unless(none, f"INDEX({shared},ROW()-1,1)"))
+        verdict, own = f"INDEX({shared},ROW()-1,3)", f"ROUND({here('wanted')},0)"
+        told = f'{verdict}&": wants "&{own}&" min; another valve suits it"'
+        said = unless(none, f'IF({verdict}="ok","ok",{told})')
+        self.beds.add("minutes_words", MINUTES_WORDS, said)

@@ -1,12 +1,14 @@
 """What computed columns beside a person's own list say of its beds, and the settings they lack."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG
 from xlfuncs.workbooks.our_tables.findings import CellValues, Finding
 from xlfuncs.workbooks.our_tables.read_inputs import (
     FILL_IN,
+    MINUTES_WORDS,
+    OK_ALONE,
     PRESSURE_SHARE,
     PRESSURE_SHEET,
     PRESSURE_WORDS,
@@ -37,17 +39,23 @@ def _pressure(contents: Contents, values: CellValues, working: str) -> Iterator[
     """The cells of lists that show the words of a working sheet, found by one of their formulas."""
     cells = values[working]
     heads = {value: column for (row, column), value in cells.items() if row == 1}
-    if PRESSURE_WORDS not in heads:
-        return
     solved = {row for (row, column), share in cells.items()
               if column == heads.get(PRESSURE_SHARE) and isinstance(share, float)}  # fmt: skip
-    words = f"{quoted_sheet(working)}!${column_letters(heads[PRESSURE_WORDS])}$1:"
+    for head in (PRESSURE_WORDS, MINUTES_WORDS):
+        if head in heads:
+            yield from _shown(contents, values, working, heads[head], solved)
+
+
+def _shown(
+    contents: Contents, values: CellValues, working: str, column: int, solved: Collection[int]
+) -> Iterator[Finding]:
+    words = f"{quoted_sheet(working)}!${column_letters(column)}$1:"
     shown = re.compile(re.escape(f"INDEX({words}") + r".*ROW\(\$A\$(\d+)\)")
     for sheet in contents.sheets:
         places = {(cell.column, int(match[1])) for cell in contents.scan(sheet).cells
                   if (match := shown.search(cell.formula or ""))}  # fmt: skip
-        for (row, column), told in values[sheet.name].items():
-            for at, header in places:
-                if column == at and row > header and told not in (None, "", "ok", "left out"):
-                    kind = WRONG if row - header + 1 in solved else DOUBTFUL
-                    yield Finding(kind, sheet.name, row, column, str(told))
+        for (row, at), told in values[sheet.name].items():
+            header = max((top for where, top in places if where == at), default=row)
+            if row > header and told not in (None, "", "ok", "left out"):
+                sure = row - header + 1 in solved and told != OK_ALONE
+                yield Finding(WRONG if sure else DOUBTFUL, sheet.name, row, at, str(told))

@@ -1,6 +1,7 @@
 """What came of a list: its rows and how it was read; and what it leaves open once they are read:
 units, missing columns, which beds count."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from statistics import median
@@ -9,7 +10,7 @@ from typing import Any
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import RESTING, flag_of, plain
-from xlfuncs.tables.headers import Header
+from xlfuncs.tables.headers import Header, unit_of
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
@@ -172,7 +173,7 @@ def ask_missing(reading: Reading, count: int) -> None:
         if lines and column.name not in reading.headers:
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'or "{NUMBERED}" to number them' if key else "or type one value for all beds"
-            spare = _spare(reading, column, key=key)
+            spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
                 words += " One for all beds" + (
@@ -189,17 +190,24 @@ def ask_missing(reading: Reading, count: int) -> None:
             reading.ask(("leave_out",), words, (listed,))
 
 
-def _spare(reading: Reading, column: Column, *, key: bool) -> list[str]:
-    """The headings that nothing is read from and that may be a column's: numbers for a number."""
-    if key:
-        return list(reading.unused.values())
+def spare_headings(reading: Reading, column: Column) -> list[str]:
+    """The headings that nothing is read from and that may be a column's: numbers for a number, and
+    no unit of another kind."""
     found = []
     for place, text in reading.unused.items():
         cells = [cell for row in reading.rows if (cell := row.line.cell(place)) is not None]
         numbers = sum(any(c.isdigit() for c in str(cell)) for cell in cells)
-        if (2 * numbers >= len(cells)) == is_number(column):
+        other = is_number(column) and _of_another_kind(text, column)
+        if (2 * numbers >= len(cells)) == is_number(column) and not other:
             found.append(text)
     return found
+
+
+def _of_another_kind(heading: str, column: Column) -> bool:
+    """Whether the last words of a heading are a unit that measures something else: Area sq ft."""
+    words = re.sub(r"[()\[\],]", " ", heading).split()
+    units = (unit_of(" ".join(words[-n:]), column.dimension) for n in (3, 2, 1) if len(words) > n)
+    return next((unit is None for unit in units if unit != ""), False)
 
 
 def ask_about_flags(reading: Reading) -> None:

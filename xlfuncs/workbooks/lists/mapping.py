@@ -83,6 +83,8 @@ class ListMapping:
     words: Mapping[str, str] = field(default_factory=dict)
     headers: Mapping[str, str] = field(default_factory=dict)
     settings: Mapping[str, Any] = field(default_factory=dict)
+    asking: bool = False  # whether somebody is there to answer; not in the file, nor what comes:
+    left_open: Collection[tuple[str, ...]] = ()  # questions that were put, and are for later
 
 
 def load(path: Path) -> dict[str, Any]:
@@ -186,7 +188,8 @@ def with_answer(mapping: ListMapping, question: Question, answer: str) -> ListMa
 
 def given_answers(mapping: ListMapping) -> dict[str, Any]:
     """What a mapping answers, for the next file of answers."""
-    return {name: value for name, value in vars(mapping).items() if value}
+    ours = ("asking", "left_open")
+    return {name: value for name, value in vars(mapping).items() if value and name not in ours}
 
 
 def mapping_text(

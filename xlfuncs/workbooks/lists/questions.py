@@ -1,7 +1,8 @@
 """What only the owner of a list can say, and where the mapping file says it."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from xlfuncs.errors import WorkbookError
 
@@ -13,6 +14,8 @@ class Question:
     `key` is where the mapping file answers it, such as ("decimal",) or ("columns", "length"); it
     is empty where only the list itself can be put right. `choices` are the possible answers, none
     where any text may be one; a value for all rows may also be the heading of one of `columns`.
+    A question that is put for `later` may stay open; `default` is what no answer means,
+    and `fault` says what is wrong with one.
     """
 
     key: tuple[str, ...]
@@ -20,6 +23,9 @@ class Question:
     choices: tuple[str, ...] = ()
     example: str = ""
     columns: tuple[str, ...] = ()
+    later: bool = False
+    default: str = ""
+    fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
 
     @property
     def answer(self) -> str:

@@ -107,6 +107,8 @@ FILL_IN = "fill in"
 PURCHASE_SHEET = "Lines to buy"
 PRESSURE_SHEET = " pressure"  # the end of the name of the sheet for a list's pressure
 PRESSURE_WORDS = "Words"  # heads what is said of a bed there
+OK_ALONE = "ok if it waters alone: which beds open together is not said"  # under it
+MINUTES_WORDS = "Words on minutes"  # heads what is said of the time of its valve
 PRESSURE_SHARE = "Share"  # heads the part of the nominal flow that it gets
 
 

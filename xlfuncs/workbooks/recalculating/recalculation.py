@@ -31,11 +31,10 @@ class Recalculation:
     backup: Path | None = None
 
     def __str__(self) -> str:
-        done = self.formulas - len(self.unevaluated)
-        lines = [
-            f"{self.name}: {done} of {self.formulas} formulas computed, "
-            f"{self.changed_cells} values changed"
-        ]
+        done, new = self.formulas - len(self.unevaluated), f"{self.changed_cells} values changed"
+        lines = [f"{self.name} is up to date: {done} formulas computed, {new}"]
+        if self.unevaluated:
+            lines = [f"{self.name}: {done} of {self.formulas} formulas computed, {new}"]
         if self.backup is not None:
             lines.append(f"backup: {self.backup}")
         if self.unevaluated:

@@ -1,0 +1,169 @@
+"""Settings that are asked for one by one where somebody is there to answer, each in one line."""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from xlfuncs.catalogue.arguments import as_argument, read_one
+from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Column
+from xlfuncs.units import from_base
+from xlfuncs.workbooks.adding_columns.settings_sections import (
+    HEAD_SECTION,
+    LINES_SECTION,
+    PIPES_SECTION,
+    SUPPLY_SECTION,
+    TARGET_SECTION,
+    Section,
+)
+from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
+from xlfuncs.workbooks.lists.questions import Question
+
+_NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*([^\W\d_][\w/²³]*)?")
+NONE = "none"
+# Lines as they are often sold; common practice, no published source. Exponent 0: compensating.
+_LINES = {
+    "us": ("thin tape: 8 in, 0.25 gph at 8 psi, 0.63 in", "thin tape: 12 in, 0.25 gph at 8 psi,"
+           " 0.63 in", "drip line: 12 in, 0.5 gph at 15 psi, 0.54 in",
+           "compensating line: 12 in, 0.5 gph at 15 psi, 0.54 in, 0"),
+    "metric": ("thin tape: 20 cm, 1 L/h at 0.55 bar, 15.9 mm", "thin tape: 30 cm, 1 L/h at 0.55"
+               " bar, 15.9 mm", "drip line: 30 cm, 2 L/h at 1 bar, 13.6 mm",
+               "compensating line: 30 cm, 2 L/h at 1 bar, 13.6 mm, 0"),
+}  # fmt: skip
+# Inside diameters: outside less twice the minimum wall, ASTM D1785 (Schedule 40; ASTM D2239 has
+# polyethylene of the same inside diameters) and EN 12201-2 (SDR 11).
+_PIPES = {
+    "us": ("3/4 in Schedule 40 or SIDR: 0.824 in", "1 in Schedule 40 or SIDR: 1.049 in",
+           "1 1/4 in Schedule 40 or SIDR: 1.38 in", "1 1/2 in Schedule 40 or SIDR: 1.61 in"),
+    "metric": ("PE 25 x 2.3: 20.4 mm", "PE 32 x 3.0: 26 mm", "PE 40 x 3.7: 32.6 mm",
+               "PE 50 x 4.6: 40.8 mm"),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question: the columns of its section that the numbers of the answer give, in order, of
+    which the first `least` must be there. `alone` names the row of a table that has one only."""
+
+    name: str  # in [settings] of a mapping file
+    section: Section
+    parts: tuple[str, ...]
+    words: str
+    least: int = 1
+    examples: Mapping[str, Sequence[str]] | None = None
+    default: Mapping[str, str] | None = None
+    alone: str = ""
+
+    def columns(self) -> list[Column]:
+        return [next(c for c in self.section.columns if c.name == name) for name in self.parts]
+
+
+ASKED = (
+    Asked("bucket", SUPPLY_SECTION, ("bucket_volume", "bucket_seconds"),
+          "Bucket test at the tap, fully open: {} and seconds, as 5 30", 2),
+    Asked("pressure_at_rest", SUPPLY_SECTION, ("static_pressure",),
+          "Static pressure ({}): gauge at the tap, nothing running"),
+    Asked("drip_line", LINES_SECTION,
+          ("emitter_spacing", "emitter_flow", "rated_pressure", "inside_diameter", "exponent",
+           "min_pressure"),
+          "Drip line, by its data sheet: spacing ({}), flow of an emitter ({}), at which pressure"
+          " ({}), inside diameter ({}); or one of these examples", 4, _LINES, alone="line"),
+    Asked("pipe", PIPES_SECTION, ("inside_diameter",),
+          "Main pipe: inside diameter ({}), or its size", 1, _PIPES, alone="main pipe"),
+    Asked("regulator", HEAD_SECTION, ("preset",), "Pressure regulator behind the tap ({})",
+          default={"us": NONE, "metric": NONE}, alone="regulator"),
+    Asked("depth_a_week", TARGET_SECTION, ("weekly_depth",),
+          "Water a week in the hottest season ({})", default={"us": "1", "metric": "25"}),
+    Asked("waterings", TARGET_SECTION, ("waterings_a_week",), "Waterings a week",
+          default={"us": "3", "metric": "3"}),
+)  # fmt: skip
+
+
+def settings_answered(
+    answers: Mapping[str, Any], system: str, named: Callable[[Section], Sequence[str]]
+) -> tuple[dict[str, Any], dict[str, str]]:
+    """What the answers give to the settings, and what is wrong with those that give nothing.
+
+    `named` are the lines or pipes that the list names.
+    """
+    given = {name: value for name, value in answers.items() if name not in {a.name for a in ASKED}}
+    wrong: dict[str, str] = {}
+    for asked in ASKED:
+        words = str(answers.get(asked.name, "")).strip()
+        if fault := _fault(asked, system, words):
+            wrong[asked.name] = fault
+        if not words or fault or _is_none(asked, words):
+            continue
+        values = _values(asked, words, system)
+        if asked.alone:
+            own = words.partition(":")[0] if ":" in words else asked.alone
+            name = next(iter(named(asked.section)), own)
+            given[asked.section.name] = [{asked.section.names[0]: name, **values}]
+        else:
+            given |= values
+    return given, wrong
+
+
+def _is_none(asked: Asked, words: str) -> bool:
+    return asked.name == "regulator" and words.lower() in (NONE, "no", "0")
+
+
+def _fault(asked: Asked, system: str, words: str) -> str:
+    """What is wrong with an answer."""
+    try:
+        if words and not _is_none(asked, words):
+            _values(asked, words, system)
+    except InputError as error:
+        return f"{words!r}: {error.message}."
+    return ""
+
+
+def _values(asked: Asked, words: str, system: str) -> dict[str, Any]:
+    """The numbers of an answer in the units of the system, by column."""
+    found = _NUMBER.findall(words.rpartition(":")[2])
+    columns = asked.columns()
+    if not asked.least <= len(found) <= len(columns):
+        needed = ", ".join(column.header.lower() for column in columns[: asked.least])
+        raise InputError(asked.name, f"{len(found)} numbers, needed are {needed}")
+    values = {}
+    for column, (number, unit) in zip(columns, found, strict=False):
+        unit = "" if unit == "at" else unit
+        base = read_one(as_argument(column), f"{number.replace(',', '.')} {unit}".strip(), system)
+        values[column.name] = float(f"{from_base(base, column.dimension, system):.12g}")
+    return values
+
+
+def open_settings(
+    settings: Settings, sections: Sequence[Section], answers: Mapping[str, Any],
+    wrong: Mapping[str, str], named: Callable[[Section], Sequence[str]],
+) -> list[Question]:  # fmt: skip
+    """The questions for what the settings lack; usual values where a default is honest."""
+    system = settings.system
+    found = []
+    for asked in ASKED:
+        known = answers.get(asked.name) and asked.name not in wrong
+        if known or asked.section not in sections or not _is_open(settings, asked, named):
+            continue
+        units = [column.unit(system) for column in asked.columns()]
+        words = f"{wrong[asked.name]} " if asked.name in wrong else ""
+        choices = tuple((asked.examples or {}).get(system, ()))
+        words += asked.words.format(*units)
+        usual = (asked.default or {}).get(system, "")
+        found.append(Question(
+            ("settings", asked.name), words, choices, later=asked.name not in wrong, default=usual,
+            fault=partial(_fault, asked, system),
+        ))  # fmt: skip
+    return found
+
+
+def _is_open(settings: Settings, asked: Asked, named: Callable[[Section], Sequence[str]]) -> bool:
+    """Whether a single value is blank, or a table has no row yet and the list names one at most."""
+    fresh = asked.section.name not in settings.kept
+    if not asked.section.rows:
+        blank = any(is_blank(settings.values(asked.section)[name]) for name in asked.parts)
+        usual = fresh and bool(asked.default) and not set(asked.parts) & settings.given.keys()
+        return blank or usual
+    rows = settings.table(asked.section).values()
+    return not rows and len(named(asked.section)) < 2 and (fresh or asked.section.needed)

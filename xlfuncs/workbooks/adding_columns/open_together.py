@@ -1,0 +1,125 @@
+"""Which beds are open together, and how far they lie from the tap, where the list does not say."""
+
+import re
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+
+from xlfuncs.catalogue.arguments import as_argument, read_one
+from xlfuncs.errors import InputError
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.header_words import plain
+from xlfuncs.units import from_base
+from xlfuncs.workbooks.adding_columns.settings_sections import (
+    ALL_OPEN,
+    DISTANCES_SECTION,
+    EACH_ALONE,
+    SUPPLY_SECTION,
+    TARGET_SECTION,
+    Section,
+)
+from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, lay_out
+from xlfuncs.workbooks.lists.doubts import Reading, spare_headings
+from xlfuncs.workbooks.lists.questions import Question
+from xlfuncs.workbooks.lists.sheets import Grid
+from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET
+from xlfuncs.xlsx.contents import Contents
+
+TOGETHER, DISTANCE = ("settings", "open_together"), ("settings", "distance")
+_OF_GROUP = re.compile(r"\s*(.+?)\s*[:=]?\s+(\d+(?:[.,]\d+)?)\s*(ft|m)?\s*", re.IGNORECASE)
+
+
+def stated_columns(contents: Contents, grid: Grid, answers: Mapping[str, Any]) -> dict[str, str]:
+    """The headings of the list that an answer, or the sheet of settings, names for valve and
+    distance."""
+    there = lay_out(contents, (), "us", {})
+    known = there.values(SUPPLY_SECTION).get("open_together") if there.there else None
+    given = {"valve": answers.get("open_together") or known, "distance": answers.get("distance")}
+    texts = {str(grid.value(*place)).strip() for place in grid.cells}
+    return {name: str(text) for name, text in given.items() if text and str(text) in texts}
+
+
+def known_together(contents: Contents, reading: Reading, answers: Mapping[str, Any]) -> str:
+    """What is known of the beds that are open together: a heading, all, or each alone."""
+    heading = reading.headers["valve"][0].text if "valve" in reading.headers else ""
+    there = lay_out(contents, (), "us", {})
+    known = there.values(SUPPLY_SECTION).get("open_together") if there.there else ""
+    one = reading.mapping.values.get("valve")
+    return str(heading or one or answers.get("open_together") or known or "")
+
+
+def groups_of(reading: Reading) -> list[str]:
+    """What the list says of valves, each once."""
+    named = dict.fromkeys(row.values.get("valve") for row in reading.rows)
+    return [str(name) for name in named if name not in (None, "")]
+
+
+def question_of_valves(reading: Reading) -> Question:
+    rows, columns = reading.rows, []
+    for place, text in reading.unused.items():
+        cells = [str(cell) for row in rows if (cell := row.line.cell(place)) is not None]
+        if len(cells) == len(rows) and 1 < len(set(cells)) <= len(rows) / 2:
+            columns.append(text)
+    words = "Which column says which beds are open together (same valve)?"
+    return Question(TOGETHER, words, (*columns, ALL_OPEN, EACH_ALONE), later=True)
+
+
+def question_of_distances(reading: Reading, wrong: str = "") -> Question:
+    unit, groups = BEDS["distance"].unit(reading.system), groups_of(reading)
+    words = f"{wrong} How far along the pipe are the beds from the tap ({unit})? One for all"
+    if groups:
+        some = ", ".join(f"{name} {40 * i}" for i, name in enumerate(groups[:3], 1))
+        words += f", or for each valve, as {some}"
+    spare = spare_headings(reading, BEDS["distance"])
+    words += ", or a column:" if spare else "."
+
+    def fault(answer: str) -> str:
+        return distances(answer, groups, reading.system, ("distance",) if answer in spare else ())[
+            1
+        ]
+
+    return Question(DISTANCE, words.strip(), tuple(spare), later=not wrong, fault=fault)
+
+
+def distances(
+    answer: Any, groups: Sequence[str], system: str, stated: Collection[str]
+) -> tuple[list[dict[str, Any]], str]:
+    """The rows of the settings, by valve, or one for all; and what is wrong with an answer."""
+    names = [*groups] if 0 < len(groups) <= DISTANCES_SECTION.rows else [ALL_OPEN]
+    text = str(answer or "").strip()
+    if not text or "distance" in stated:
+        return [{"beds": name} for name in names], ""
+    try:
+        return [{"beds": ALL_OPEN, "distance": _length(text, system)}], ""
+    except InputError:
+        pass
+    found: dict[str, float] = {}
+    for part in re.split(r"[,;]\s+|;", text):
+        match = _OF_GROUP.fullmatch(part)
+        name = next((n for n in names if match and plain(n) == plain(match[1])), "")
+        if not match or not name:
+            return [{"beds": name} for name in names], f"{part!r} names no valve and a length."
+        found[name] = _length(f"{match[2]} {match[3] or ''}".strip(), system)
+    return [{"beds": name, "distance": found.get(name)} for name in names], ""
+
+
+def _length(text: str, system: str) -> float:
+    column = BEDS["distance"]
+    base = read_one(as_argument(column), text.replace(",", "."), system)
+    return float(f"{from_base(base, column.dimension, system):.12g}")
+
+
+def notes(settings: Settings, sections: Collection[Section]) -> list[str]:
+    """What the computed columns rest on, for the report."""
+    found = []
+    if not settings.values(SUPPLY_SECTION)["open_together"]:
+        found.append("Which beds open together is not said, so each counts as open alone: say it on"
+                     f" {SETTINGS_SHEET}.")  # fmt: skip
+    if DISTANCES_SECTION in sections:
+        known = settings.table(DISTANCES_SECTION).values()
+        far = [f"{row['beds']} {row['distance']:g}" for row in known if row.get("distance")]
+        found += [f"Distance from the tap: {', '.join(far)}."] if far else []
+    found.append("The bucket's flow is taken as all that the open tap gives.")
+    if TARGET_SECTION in sections:
+        times = settings.values(TARGET_SECTION)["waterings_a_week"]
+        found.append(f"Minutes are those of one of {times or 0:g} waterings a week.")
+    return found
