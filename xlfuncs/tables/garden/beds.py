@@ -108,8 +108,8 @@ BEDS = Table(
         Column(
             "valve", "Valve", "text", "Valve that opens the bed; beds of one valve run together",
             synonyms=("zone", "valve number", "valve no", "valve #", "station", "group",
-                      "valve group", "irrigation zone", "water zone", "watering group", "open together",
-                      "opens together", "runs together", "same valve"),
+                      "valve group", "irrigation zone", "water zone", "watering group",
+                      "open together", "opens together", "runs together", "same valve"),
         ),
         Column(
             "cover", "Cover", "text",
