@@ -5,8 +5,6 @@ groups of sheets that were added: "grower", "grower+costs+ledger". What those ne
 sheet more, Workings. What nobody needs is not there.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -223,7 +221,7 @@ def computed(book: Book) -> tuple[bytes, Built]:
     return content, Built(book.inputs, evaluation.values, book.places, book.names)
 
 
-def _own_without_value(book: Book, evaluation: Evaluation) -> dict[tuple[str, int, int], Any]:
+def _own_without_value(book: Book, evaluation: "Evaluation") -> dict[tuple[str, int, int], Any]:
     """Formulas that somebody brought along and that cannot be computed, with what they showed."""
     return {
         place: book.own_cells[place]

@@ -1,7 +1,5 @@
 """What goes from one garden's workbook into the next: the lists and ways of the one who plans."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

@@ -7,8 +7,6 @@ one must be spelt out. An acre is the international acre (43,560 square feet of 
 survey acre.
 """
 
-from __future__ import annotations
-
 import csv
 import json
 import re
@@ -80,7 +78,7 @@ def spellings() -> dict[str, str]:
 
 
 @lru_cache(maxsize=1)
-def registry() -> pint.UnitRegistry[Any]:
+def registry() -> "pint.UnitRegistry[Any]":
     """pint's registry with the trade's units."""
     import pint
 

@@ -1,7 +1,5 @@
 """What the consultant's own Purchase buys: the copy keeps to it, whatever prices are."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -25,7 +23,7 @@ class Bought:
         return isinstance(cost, float) and any(abs(cost - whole) < 0.005 for whole in self.parts)
 
     @classmethod
-    def of(cls, contents: Contents) -> Bought:
+    def of(cls, contents: Contents) -> "Bought":
         """By the values that the workbook holds."""
         places = named_cells(contents)
         if "purchase_check" not in places:

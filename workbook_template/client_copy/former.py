@@ -1,8 +1,6 @@
 """What a copy says of the plan: its values, by names, tables and blocks; and a copy that was made
 before, what it said held against what the next one says."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -37,7 +35,7 @@ class Facts(Built):
     shown: Shown
 
     @classmethod
-    def of(cls, shown: Shown, contents: Written, values: Values) -> Facts:
+    def of(cls, shown: Shown, contents: Written, values: Values) -> "Facts":
         book = shown.book
         places, names = dict(book.places), dict(book.names)
         return cls(book.inputs, values, places, names, book.system, contents, shown)
@@ -154,7 +152,7 @@ class Former:
     prices: dict[str, list[float]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, content: Any) -> Former | None:
+    def of(cls, content: Any) -> "Former | None":
         """None for a file that is not there, or no copy with a quotation."""
         if content is None:
             return None
@@ -180,7 +178,7 @@ class Former:
         return cls(number, totals, rows, prices) if totals else None
 
     def differing(
-        self, then: Former, offers: Iterable[Offer], scheme: Scheme
+        self, then: "Former", offers: Iterable[Offer], scheme: Scheme
     ) -> tuple[list[Offer], list[Offer]]:
         """The prices of what differs, and what the same things were offered at then.
 

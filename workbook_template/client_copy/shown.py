@@ -6,8 +6,6 @@
 * What the consultant hid (a sheet, row or column; not one that is folded in a group) is internal.
 """
 
-from __future__ import annotations
-
 import re
 from collections import defaultdict
 from collections.abc import Iterator
@@ -34,7 +32,7 @@ class Shown:
     costs: list[Area] = field(default_factory=list)  # of the tables' columns of costs
 
     @classmethod
-    def of(cls, book: Book) -> Shown:
+    def of(cls, book: Book) -> "Shown":
         shown = cls(book, frozenset(sheet.get_name() for sheet in book.workbook.worksheets()))
         for table in TABLES:
             place = book.places[table.name]

@@ -1,8 +1,6 @@
 """Charts in the workbook's own look: few colours that differ in grey too, plain axes, a title that
 says what is seen."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -37,7 +35,7 @@ class Series:
     hidden: bool = False  # takes its room in a stacked chart, unseen: the foot of a step
 
 
-def rows_of(page: Page, first: int, last: int, col: int) -> str:
+def rows_of(page: "Page", first: int, last: int, col: int) -> str:
     """A reference to some rows of a column, for a series."""
     from xlsxwriter.utility import xl_col_to_name
 
@@ -46,7 +44,7 @@ def rows_of(page: Page, first: int, last: int, col: int) -> str:
 
 
 def chart(
-    page: Page,
+    page: "Page",
     kind: str,
     title: str,
     series: Sequence[Series],

@@ -1,7 +1,5 @@
 """Pieces of formulas: calls of worksheet functions by argument names, and places of tables."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -48,7 +46,7 @@ class Place:
     @classmethod
     def of(
         cls, sheet: str, columns: Sequence[GridColumn], first: int, rows: int, col: int = 0
-    ) -> Place:
+    ) -> "Place":
         """Where a grid of so many rows lies, whose first row and column (from 0) are given."""
         found = {column.name: col + i for i, column in enumerate(columns)}
         return cls(sheet, first, first + rows - 1, found)

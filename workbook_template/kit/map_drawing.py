@@ -1,7 +1,5 @@
 """Drawing a map of beds to scale, as SVG or PNG: our own plain shapes, legible in grey."""
 
-from __future__ import annotations
-
 import io
 import logging
 import math
@@ -75,7 +73,7 @@ Shape = Line | Box | Mark | Words
 
 
 def shapes(
-    bed_map: BedMap, inches: float = DRAWN_INCHES, words: Mapping[str, str] = WORDS
+    bed_map: "BedMap", inches: float = DRAWN_INCHES, words: Mapping[str, str] = WORDS
 ) -> list[Shape]:
     """The map from the back to the front; names fit a picture that is so many inches wide."""
     left, right, low, high = extent(bed_map)
@@ -90,7 +88,7 @@ def shapes(
     return shown
 
 
-def draw(bed_map: BedMap, paths: Sequence[Path], parts: Sequence[Sequence[str]] = ()) -> None:
+def draw(bed_map: "BedMap", paths: Sequence[Path], parts: Sequence[Sequence[str]] = ()) -> None:
     """Write the map to each path (.svg or .png), with a list of parts beside it if given."""
     logging.getLogger("matplotlib").setLevel(logging.ERROR)  # it warns where it can keep no fonts
     import matplotlib as mpl
@@ -143,14 +141,14 @@ def _put(axes: Any, shape: Shape) -> None:
                       textcoords="offset points", fontsize=shape.size, va="top")  # fmt: skip
 
 
-def extent(bed_map: BedMap) -> tuple[float, float, float, float]:
+def extent(bed_map: "BedMap") -> tuple[float, float, float, float]:
     """From where to where the beds and pipes reach: left, right, low, high."""
     across = [x for bed in bed_map.beds for x in (bed.inlet_x, bed.end_x, bed.pipe_x)]
     tops = [bed.y + bed.width / 2 for bed in bed_map.beds]
     return min(*across, 0.0), max(*across, 0.0), 0.0, max(tops)
 
 
-def _name_size(bed_map: BedMap, across: float, inches: float) -> float:
+def _name_size(bed_map: "BedMap", across: float, inches: float) -> float:
     """Points for the names of beds, so that those of beds side by side stay apart."""
     rows: dict[tuple[float, bool], list[float]] = {}
     for bed in bed_map.beds:
@@ -160,7 +158,7 @@ def _name_size(bed_map: BedMap, across: float, inches: float) -> float:
     return min(NAME_SIZE, max(0.75 * points, SMALLEST_NAME))
 
 
-def _bed(bed: MapBed, size: float, words: Mapping[str, str]) -> Iterator[Shape]:
+def _bed(bed: "MapBed", size: float, words: Mapping[str, str]) -> Iterator[Shape]:
     start, length = min(bed.inlet_x, bed.end_x), abs(bed.end_x - bed.inlet_x)
     yield Box(start, bed.y - bed.width / 2, length, bed.width, "#F4F1E6", INK, not bed.on)
     for low, high in bed.strip_edges:
@@ -179,7 +177,7 @@ def _bed(bed: MapBed, size: float, words: Mapping[str, str]) -> Iterator[Shape]:
     yield Words(start + length / 2, bed.y, text, size, centered=True)
 
 
-def _pipes(bed_map: BedMap) -> Iterator[Shape]:
+def _pipes(bed_map: "BedMap") -> Iterator[Shape]:
     for x in sorted({bed.pipe_x for bed in bed_map.beds}):
         ys = [bed.y for bed in bed_map.beds if bed.pipe_x == x]
         yield Line((x, x), (0 if x == 0 else min(ys), max(ys)), INK, 2.2)
@@ -202,7 +200,7 @@ def _north(toward: int, x: float, y: float, half: float, letter: str) -> Iterato
     yield Words(*at(1.6), letter, 11, centered=True)
 
 
-def _scale(bed_map: BedMap, left: float, right: float, low: float) -> Iterator[Shape]:
+def _scale(bed_map: "BedMap", left: float, right: float, low: float) -> Iterator[Shape]:
     wanted = (right - left) / 4
     length = max((b for b in BARS[bed_map.system] if b <= wanted), default=BARS[bed_map.system][0])
     y = low - 0.07 * (right - left)
@@ -210,7 +208,7 @@ def _scale(bed_map: BedMap, left: float, right: float, low: float) -> Iterator[S
     yield Words(left, y, f"{length} {bed_map.unit}", 9)
 
 
-def _draw_words(figure: Any, bed_map: BedMap, parts: Sequence[Sequence[str]]) -> None:
+def _draw_words(figure: Any, bed_map: "BedMap", parts: Sequence[Sequence[str]]) -> None:
     notes = [LEGEND]
     if bed_map.left_out:
         notes.append("Not drawn: " + "; ".join(bed_map.left_out))

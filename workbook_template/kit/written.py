@@ -1,7 +1,5 @@
 """What has been written into a workbook, as the engine reads it, before there is a file."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +19,7 @@ class Written(Contents):
     """
 
     def __init__(
-        self, book: Book, values: Mapping[tuple[str, int, int], Any] | None = None
+        self, book: "Book", values: Mapping[tuple[str, int, int], Any] | None = None
     ) -> None:
         sheets = book.computed_sheets()
         self.dates_from_1904 = False
@@ -53,7 +51,7 @@ class Written(Contents):
         return None if cell is None or cell.formula_start >= 0 else self.value(cell)
 
 
-def _table(book: Book, name: str) -> ExcelTable:
+def _table(book: "Book", name: str) -> ExcelTable:
     place, headings = book.places[name], book.headings[name]
     left = min(place.columns.values()) + 1
     area = Area(place.sheet, place.first, left, place.last + 1, left + len(headings) - 1)

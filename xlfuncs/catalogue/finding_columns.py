@@ -1,7 +1,5 @@
 """Finding the columns of one table: by its headers, the units that those state, one row of it."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -35,7 +33,7 @@ class Found:
         """The first column, by which people call a row."""
         return self.cells.get(self.words.columns[0].name)
 
-    def only(self, name: Any) -> Found:
+    def only(self, name: Any) -> "Found":
         """One row of it: that of this name; without a name the one that there is."""
         column = self.row_names
         names = column.tolist() if isinstance(column, np.ndarray) else [column]

@@ -1,7 +1,5 @@
 """Whole designs from the tables and settings of a workbook, in the units of its system."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from math import nan
 from typing import Any
@@ -60,7 +58,7 @@ def whole_designs(given: Given | Source, time_limit: float = 10.0, front: bool =
     return Designs(rows, found.bound, found.designs, found.judged, reader.source.left_out)
 
 
-def _failing(reader: _Reader, search: Search, found: Found) -> list[DesignRow]:
+def _failing(reader: "_Reader", search: Search, found: Found) -> list[DesignRow]:
     """The cheapest designs that fail, one a check and regulator, with what would mend them."""
     told: set[object] = set()
     rows: list[DesignRow] = []

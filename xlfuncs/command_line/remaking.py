@@ -1,7 +1,5 @@
 """What the commands share that make a workbook again from its inputs."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,7 +14,7 @@ output = click.option(
 )
 
 
-def finish(made: Remade, file: Path, target: Path, *, dry_run: bool) -> None:
+def finish(made: "Remade", file: Path, target: Path, *, dry_run: bool) -> None:
     """Tell what was made and write it; FILE itself is replaced only with a backup beside it."""
     from xlfuncs.xlsx.saving import save
 

@@ -6,8 +6,6 @@ is NaN, and one warning counts the rows that are wrong (blank rows are not wrong
 many result columns gives a DataFrame.
 """
 
-from __future__ import annotations
-
 import inspect
 import math
 import sys
@@ -128,7 +126,7 @@ def _index_of(args: Sequence[Any]) -> Any:
     return next((arg.index for arg in series), None)
 
 
-def _column(function: WorksheetFunction, outcome: Column, args: Sequence[Any]) -> Any:
+def _column(function: WorksheetFunction, outcome: "Column", args: Sequence[Any]) -> Any:
     import numpy as np
 
     from xlfuncs.catalogue.argument_columns import BLANK, OK
@@ -153,7 +151,7 @@ def _column(function: WorksheetFunction, outcome: Column, args: Sequence[Any]) -
     return pd.Series(values, index=index, name=function.results[0].name)
 
 
-def _whole(function: WorksheetFunction, outcome: ResultTable | None, args: Sequence[Any]) -> Any:
+def _whole(function: WorksheetFunction, outcome: "ResultTable | None", args: Sequence[Any]) -> Any:
     if outcome is not None and outcome.single:
         value = outcome.columns[0][0]
         return float(value) if outcome.columns[0].dtype.kind == "f" else value

@@ -1,7 +1,5 @@
 """A1 references: letters to numbers and back, and rectangles of cells."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from functools import lru_cache
@@ -46,7 +44,7 @@ class Area(NamedTuple):
             and self.first_column <= column <= self.last_column
         )
 
-    def meets(self, other: Area) -> bool:
+    def meets(self, other: "Area") -> bool:
         """Whether two areas have a cell in common."""
         return (
             self.sheet == other.sheet

@@ -4,8 +4,6 @@ Nothing is unpacked to disk. A member is read only after its stated size has bee
 never beyond it. Links to other files are never followed.
 """
 
-from __future__ import annotations
-
 import io
 import posixpath
 import zipfile
@@ -50,7 +48,7 @@ class Package:
             )
 
     @classmethod
-    def open(cls, source: Path | str | bytes, name: str | None = None) -> Package:
+    def open(cls, source: Path | str | bytes, name: str | None = None) -> "Package":
         """Read a file (or its bytes) and check it; raises WorkbookError with the reason."""
         if isinstance(source, bytes):
             return cls(source, name or "the workbook")

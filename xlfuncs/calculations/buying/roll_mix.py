@@ -1,7 +1,5 @@
 """The cheapest numbers of rolls that no simple argument rules out: a lower bound on any plan."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
@@ -78,7 +76,7 @@ class MixBound:
         self._rows.append(np.asarray(row, dtype=np.float64))
         self._at_least.append(at_least)
 
-    def dearer_than(self, cost: float, same: float) -> MixBound:
+    def dearer_than(self, cost: float, same: float) -> "MixBound":
         """The same arguments for purchases that cost more than `cost`; `same` is no difference."""
         other = copy(self)
         other._rows = [*self._rows, self.costs]

@@ -5,8 +5,6 @@ the splitting of one changes a total. An entry that covers a period (a water bil
 evenly over its days. Within a kind, entries without a quantity are its fixed charges.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -66,7 +64,7 @@ class Entries:
         period_starts: Days,
         meters: Sequence[str] | None = None,
         items: Sequence[str] | None = None,
-    ) -> Entries:
+    ) -> "Entries":
         """`period_starts` are the dates of the readings before, NaT where there is no period."""
         ends = dates + np.timedelta64(1, "D")
         starts = np.where(np.isnat(period_starts), dates, period_starts + np.timedelta64(1, "D"))

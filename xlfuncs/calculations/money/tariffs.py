@@ -4,8 +4,6 @@ A tier's price holds for the water between the tier's foot (the top of the tier 
 top, within one billing period. The last tier has no top.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -47,7 +45,7 @@ class Tiers:
     end: float
 
     @classmethod
-    def from_tops(cls, tops: FloatArray, prices: FloatArray, argument: str) -> Tiers:
+    def from_tops(cls, tops: FloatArray, prices: FloatArray, argument: str) -> "Tiers":
         """From the tops of the tiers. The last tier needs no top; one given ends the tariff."""
         if not len(prices) - 1 <= len(tops) <= len(prices) or not len(prices):
             raise InputError(

@@ -7,8 +7,6 @@ manifold whose first lateral lies half a lateral spacing from the branch point. 
 spacing apart, the first a full spacing from the lateral's inlet.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -55,7 +53,7 @@ class Delivery:
     supply_pressure: float
     supply_flow: float
 
-    def spread(self, rows: npt.NDArray[np.intp], size: int) -> Delivery:
+    def spread(self, rows: npt.NDArray[np.intp], size: int) -> "Delivery":
         """The same in columns of so many beds, of which these are the `rows`; others get nothing,
         and what is known of pipes and pressures at them is left out."""
         columns: dict[str, Any] = {f.name: getattr(self, f.name) for f in fields(self)}

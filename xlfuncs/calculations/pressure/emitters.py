@@ -5,8 +5,6 @@ Below that pressure it is taken as a plain orifice (exponent 0.5) that meets the
 pressure: an assumption, because makers publish nothing there; results below it are extrapolated.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -54,13 +52,13 @@ class Outlets:
     @classmethod
     def rated(
         cls, flow: Array, head: Array, exponent: Array, min_head: Array | None = None
-    ) -> Outlets:
+    ) -> "Outlets":
         """Emitters that give `flow` (m3/s) at `head` (m)."""
         coefficient = flow / head**exponent
         return cls(coefficient, exponent, np.zeros_like(flow) if min_head is None else min_head)
 
     @classmethod
-    def joined(cls, parts: Sequence[Outlets]) -> Outlets:
+    def joined(cls, parts: "Sequence[Outlets]") -> "Outlets":
         """The outlets of all parts, one after the other."""
         return cls(
             np.concatenate([part.coefficient for part in parts]),

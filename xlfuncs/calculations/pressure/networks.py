@@ -8,8 +8,6 @@ The pipes follow `pipe_friction`, the emitters `emitters`; the linear equations 
 global gradient algorithm (Todini and Pilati 1988) on a network without loops.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -75,7 +73,7 @@ class Level:
     @classmethod
     def without_outlets(
         cls, sizes: Indices, branches_from: Indices, length: Array, diameter: Array
-    ) -> Level:
+    ) -> "Level":
         """Plain pipe: no outlets, no fittings, and no elevations, which only outlets feel."""
         zero = np.zeros_like(length)
         none = Outlets(zero, zero + 0.5, zero)

@@ -1,7 +1,5 @@
 """demo: the invented farm, from its bed list to a computed workbook and a summary."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,7 +36,7 @@ def command(units: str, person: str, output: Path | None) -> None:
     click.echo(f"Workbook: {path}")
 
 
-def _print(built: Built, units: str) -> None:
+def _print(built: "Built", units: str) -> None:
     """What a grower wants to know, from the very cells of the workbook."""
     from rich.console import Console
 
@@ -85,7 +83,7 @@ def _print(built: Built, units: str) -> None:
         f" {unit('money_per_area')} planted")  # fmt: skip
 
 
-def _print_design(built: Built, units: str, say: Callable[[str, str], None]) -> None:
+def _print_design(built: "Built", units: str, say: "Callable[[str, str], None]") -> None:
     """The cheapest whole design that waters every bed, where it is another."""
     from workbook_template.designed import given_of
     from xlfuncs.catalogue.design_rows import in_system, lines_words
@@ -99,7 +97,7 @@ def _print_design(built: Built, units: str, say: Callable[[str, str], None]) -> 
             f" {best.cost:,.2f} {built.named('currency')} (see the command designs)")  # fmt: skip
 
 
-def _print_purchase(built: Built, units: str, say: Callable[[str, str], None]) -> None:
+def _print_purchase(built: "Built", units: str, say: "Callable[[str, str], None]") -> None:
     from xlfuncs.units import DIMENSIONS
 
     length = DIMENSIONS["length"].unit(units)
@@ -113,7 +111,7 @@ def _print_purchase(built: Built, units: str, say: Callable[[str, str], None]) -
             label = ""
 
 
-def _print_left_out(built: Built, say: Callable[[str, str], None]) -> None:
+def _print_left_out(built: "Built", say: "Callable[[str, str], None]") -> None:
     for row in built.rows("Beds"):
         if row["counted"] == "off":
             say("Not watered", f"{row['bed']}: off; its lines are laid and bought")
@@ -121,7 +119,7 @@ def _print_left_out(built: Built, say: Callable[[str, str], None]) -> None:
             say("Left out", f"{row['bed']}: {row['check']}")
 
 
-def _bed_table(built: Built, length: str, flow: str) -> object:
+def _bed_table(built: "Built", length: str, flow: str) -> object:
     from rich.table import Table
 
     table = Table("Bed", f"Length ({length})", "Lines", f"Delivered ({flow})", "Minutes", box=None)

@@ -1,7 +1,5 @@
 """designs: what to buy, and how to lay and group it, so that every bed gets its water."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,7 +61,7 @@ def command(
     click.echo(f"\nWorkbook with design {choose}: {output}")
 
 
-def _print(found: Designs, passing: list[DesignRow], currency: str, units: str) -> None:
+def _print(found: "Designs", passing: "list[DesignRow]", currency: str, units: str) -> None:
     from rich.console import Console
     from rich.table import Table
 

@@ -1,7 +1,5 @@
 """import-ledger: entries for the ledger from the exports of water companies and shops."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -108,7 +106,7 @@ def command(
 
 
 def _into(
-    into: Path, said_of: dict[Path, ListMapping], kept: list[Path], *, dry_run: bool, yes: bool,
+    into: Path, said_of: "dict[Path, ListMapping]", kept: list[Path], *, dry_run: bool, yes: bool,
     verbose: bool,
 ) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
@@ -144,7 +142,7 @@ def _into(
         click.echo(f"Answers for the next exports: {', '.join(new)}")
 
 
-def _asked(error: UnsettledError, said: ListMapping) -> ListMapping:
+def _asked(error: UnsettledError, said: "ListMapping") -> "ListMapping":
     """The answers that are given on the terminal; the error goes on where one is not."""
     from xlfuncs.command_line.answering import ask
     from xlfuncs.workbooks.lists.mapping import with_answer
@@ -158,7 +156,7 @@ def _asked(error: UnsettledError, said: ListMapping) -> ListMapping:
 
 
 def _report(
-    export: Path, report: Path, units: str, said: ListMapping, ledger: Path | None, *, force: bool
+    export: Path, report: Path, units: str, said: "ListMapping", ledger: Path | None, *, force: bool
 ) -> None:
     from xlfuncs.workbooks.ledger_report import told, write_import
     from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger

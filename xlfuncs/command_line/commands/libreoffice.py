@@ -1,7 +1,5 @@
 """libreoffice: the worksheet functions in LibreOffice Calc: install, remove, build, status."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -98,7 +96,7 @@ def status(all_users: bool) -> None:
     click.echo(_START)
 
 
-def _try_function(office: Office) -> object:
+def _try_function(office: "Office") -> object:
     import tempfile
 
     import openpyxl

@@ -1,7 +1,5 @@
 """new: a workbook from a bed list, or an empty one with an example row."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -89,7 +87,7 @@ def command(
 
 def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
-) -> BedListReading:
+) -> "BedListReading":
     """What came of the bed list; stops with questions and a mapping file to answer them in."""
     from xlfuncs.command_line.answering import answered_beds
     from xlfuncs.workbooks.lists.questions import OpenQuestions
@@ -104,7 +102,7 @@ def _read(
     return reading
 
 
-def _planned(reading: BedListReading, known: list[str]) -> list[dict[str, object]]:
+def _planned(reading: "BedListReading", known: list[str]) -> list[dict[str, object]]:
     """A row of the bed plan for each bed beside which a crop stands; tells how the list was read,
     and which crops are not known."""
     from xlfuncs.workbooks.lists.bed_list_import import named_crops

@@ -5,8 +5,6 @@ Three things go in, everything else stays as it is: the VBA module, a hidden she
 Python, and the texts of the function wizard. No add-in is needed.
 """
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -92,7 +90,7 @@ def _with_modules(content: bytes, name: str) -> bytes:
         return path.read_bytes()
 
 
-def _remove_former(book: ExcelFile, project: VBAProject) -> None:
+def _remove_former(book: "ExcelFile", project: "VBAProject") -> None:
     """Take xlwings' own modules out, which our module once went by; a person's macros may use
     them, so they stay beside others."""
     names = book.module_names()

@@ -1,7 +1,5 @@
 """Where a formula stands, and rows counted from there: equal formulas of a column have one text."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 from typing import NamedTuple
@@ -29,7 +27,7 @@ class Origin(NamedTuple):
 class Moving(Area):
     """Cells that move down with the formula that reads them, where they lie for one formula."""
 
-    def seen_from(self, row: int) -> Offset:
+    def seen_from(self, row: int) -> "Offset":
         """The same for the formulas of all rows, given the row of this one."""
         return Offset(*self._replace(first_row=self.first_row - row, last_row=self.last_row - row))
 

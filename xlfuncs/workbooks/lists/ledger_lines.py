@@ -1,7 +1,5 @@
 """One line of an export to one ledger entry, once the file's own ways are settled."""
 
-from __future__ import annotations
-
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -93,7 +91,7 @@ class LineReader:
     @classmethod
     def of(
         cls, export: Export, system: str, stated: ListMapping, learned: Mapping[str, str]
-    ) -> LineReader:
+    ) -> "LineReader":
         """Settle date order, decimal mark and currency from all the lines."""
         order = settle(
             "date_order", stated.date_order or order_in_heading(export), texts(export, _DATES),

@@ -4,8 +4,6 @@ They are worked out from values that can be read in one way only. Where none set
 disagree, the person is asked; nothing is guessed.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -38,7 +36,7 @@ class UnsettledError(XlfuncsError):
         super().__init__(question)
 
     @classmethod
-    def of(cls, questions: Sequence[Question]) -> UnsettledError:
+    def of(cls, questions: Sequence[Question]) -> "UnsettledError":
         """All that is open at once."""
         error = cls(questions[0].key[-1], "\n".join(question.words for question in questions))
         error.questions = tuple(questions)

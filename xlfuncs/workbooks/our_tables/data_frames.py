@@ -6,8 +6,6 @@ garden["Beds"].attrs["units"]   # {"length": "ft", ...}
 garden.names["planted_area"]    # a setting or a computed number by its name
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,7 +31,7 @@ class WorkbookTables(Mapping[str, "pandas.DataFrame"]):
         """us or metric: what plain numbers are in."""
         return self.reading.marks.system
 
-    def __getitem__(self, name: str) -> pandas.DataFrame:
+    def __getitem__(self, name: str) -> "pandas.DataFrame":
         """The filled rows: declared columns by their Python names, any other by its header."""
         import pandas
 
