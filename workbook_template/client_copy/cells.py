@@ -140,8 +140,6 @@ def _equal(one: CellValue, two: CellValue) -> bool:
 # A frozen result knows every typed cell of the copy that it was computed from, through any chain of
 # formulas, and how many cells of each range were filled, so that something typed into a blank cell
 # is noticed too. Every formula that rests on a frozen result takes over its inputs.
-
-
 # A typed cell; an area of several cells stands for the number of its filled cells.
 Inputs = frozenset[Area]
 Reads = Mapping[Position, list[Area]]  # the areas that each formula cell reads

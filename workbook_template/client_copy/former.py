@@ -78,8 +78,6 @@ class Facts(Built):
 
 
 # --- what a workbook shows must be what its inputs give, or a client gets an old price or none ---
-
-
 RESULTS = ("beds_counted", "planted_area", "line_length_total", "number_of_lines")
 OLD = "the results in the file are older than its inputs ({what}): recalculate it first"
 

@@ -131,8 +131,6 @@ def secret_of(costs: object) -> str:
 # A second attacker knows what the things cost by which options, or two revisions, differ, with the
 # contingency and the factors of the scheme. Sums are sums of prices that are printed, so that their
 # differences tell no more than these prices do; each of them tells the markup to within the spread.
-
-
 FloatArray = npt.NDArray[np.float64]
 MOST, STEP = 1.5, 0.0005  # markup; steps of the logarithm of the factor
 NEAR = 0.01  # a markup that is known to a point is found

@@ -87,11 +87,6 @@ class Book:
         self.titles: dict[str, str] = {}  # of every sheet
         self.own = own or Own()
         self.own_cells: dict[tuple[str, int, int], Any] = {}  # and the values that they had
-        self._when_computed: list[Callable[[Values], None]] = []
-
-    def when_computed(self, use: Callable[[Values], None]) -> None:
-        """Have something done with the values, for what cannot take them from a cell."""
-        self._when_computed.append(use)
 
     @cached_property
     def _elsewhere(self) -> xlsxwriter.Workbook:
@@ -205,8 +200,6 @@ class Book:
                     sheet.set_value(row - 1, column - 1, shown)
             if sheet.get_name() != WORKINGS:
                 fit(sheet, self.styles, list(self.workbook.str_table.string_table))
-        for use in self._when_computed:
-            use(values)
         self.workbook.close()
         return self._buffer.getvalue()
 

@@ -185,9 +185,6 @@ def first_that_holds(conditions: Sequence[tuple[str, str]], otherwise: str) -> s
     return otherwise
 
 
-# --- the answer of a function on the whole, as cells read it item by item ---
-
-
 @dataclass(frozen=True)
 class Answer:
     """One call, which cells read by its `name`: for Excel of the cells that its answer fills."""

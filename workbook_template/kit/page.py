@@ -201,9 +201,6 @@ def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
         sheet.write_string(row, col, str(value), style)
 
 
-# --- the currency of the plan, where headers and axes of money cannot name it themselves ---
-
-
 def say_currency(page: Page) -> None:
     """Say under the page's title what its money is in."""
     words = 'IF(currency="","Money in the currency of Setup","Money in "&currency)'

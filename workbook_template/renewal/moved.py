@@ -165,8 +165,6 @@ def _corners(area: cell_references.Area) -> list[tuple[int, int]]:
 
 
 # --- cells by what stands beside and above them, so that they are found again in another workbook
-
-
 # The leftmost typed text of the row, the nearest typed text above; where the row has none, the part
 # of the page: the last texts typed in its first column. Which of the columns that share all these,
 # and which row of it.

@@ -223,8 +223,6 @@ def _short(value: Any) -> str:
 
 
 # --- the look of a cell as openpyxl reads it, as properties of an XlsxWriter format ---
-
-
 _BORDERS = ("thin", "medium", "dashed", "dotted", "thick", "double", "hair", "mediumDashed",
             "dashDot", "mediumDashDot", "dashDotDot", "mediumDashDotDot",
             "slantDashDot")  # fmt: skip

@@ -206,9 +206,6 @@ def _without(book: Book, reading: Reading) -> list[str]:
     ]
 
 
-# --- the same inputs in the other system of units ---
-
-
 DIGITS = 12  # enough that a length that is a whole number of spacings stays one
 
 

@@ -190,9 +190,6 @@ _READERS: Final = {
 }
 
 
-# --- rows of the input tables, as typed, in base units ---
-
-
 @lru_cache(maxsize=512)
 def as_argument(column: Column) -> Arg:
     """A column read by the very rules that arguments of worksheet functions are read by."""
@@ -217,8 +214,6 @@ def in_base(
 
 
 # --- values that are allowed but look like a slip; INPUT_CHECK and `check` say so in words ---
-
-
 # Sizes that pipe is called by. Half-inch tubing is about 0.60 in inside, 16 mm line about
 # 13.6 to 14 mm; an inside diameter of exactly a nominal size is most likely the name of the pipe.
 NOMINAL_INCHES = (0.5, 0.625, 0.75, 1.0)

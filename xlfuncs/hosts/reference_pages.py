@@ -96,8 +96,6 @@ def nomenclature_page() -> str:
 
 
 # --- what a type checker is told of the functions, which come into being when they are asked for
-
-
 _HEAD = '''"""Made from the declarations; do not edit."""
 
 from datetime import date

@@ -127,8 +127,6 @@ def is_total(words: str) -> bool:
 
 
 # --- dates as people and programs write them, in six languages; which of day and month comes first
-
-
 DATE_ORDERS = ("DMY", "MDY", "YMD")
 _THREE_NUMBERS = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4}|\d{2})(?:[ T].*)?")
 _ISO = re.compile(r"(\d{4})[./-](\d{1,2})[./-](\d{1,2})(?:[ T].*)?|(\d{4})(\d{2})(\d{2})")

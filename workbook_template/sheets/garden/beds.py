@@ -173,8 +173,6 @@ def write(book: Book) -> None:
 
 
 # --- computed columns of Beds about pressure: what its line and pipes are, and what arrives ---
-
-
 OF_LINE = (
     ("rated_pressure", "Rated pressure", "pressure", "rated_pressure"),
     ("exponent", "Exponent", "number", "exponent"),

@@ -206,8 +206,6 @@ def _curve(book: Book, page: Page) -> None:
 
 
 # --- the head assembly on Supply: whether every part is within its limits ---
-
-
 LIMITS = (
     "Once with the valve that takes the most, once with the one that takes the least: one small bed"
     " can fall below the least flow of a regulator or timer."

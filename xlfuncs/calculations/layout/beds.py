@@ -75,8 +75,6 @@ def depth_applied(area: Number, seconds: Number, flow: Number, efficiency: Numbe
 
 # --- drip lines matched to a soil: emitters join up, no faster than the soil takes water in ---
 # Base units: lengths m, emitter flow m³/s, rates mm/h.
-
-
 Array = npt.NDArray[np.float64]
 
 JOINING_SHARE = 0.8  # emitter spacing over wetted diameter at which the wet circles join well
@@ -143,8 +141,6 @@ def _reason(joins: bool, share: float, best: bool, any_suits: bool) -> str:
 # The bed list knows distances along the pipe, not the compass. So the map is to scale along the
 # pipes and the beds, and says nothing of bends: the main is straight, each branch is drawn as a
 # line of its own beside the main, far enough that no two beds overlap. Lengths in m.
-
-
 Floats = npt.NDArray[np.float64]
 
 SAME_PLACE = 0.01  # m; beds closer than this along the pipe face each other

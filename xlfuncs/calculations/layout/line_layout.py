@@ -172,8 +172,6 @@ def band_reach(wetted_width: Any, emitter_spacing: Any) -> Any:
 
 
 # --- which number of drip lines, and which inset, serves everything that is to grow in a bed ---
-
-
 Array = npt.NDArray[np.float64]
 
 MOST_INSETS = 2000

@@ -148,8 +148,6 @@ def water_bill_effects(old: WaterYear, new: WaterYear) -> tuple[Decimal, Decimal
 # --- water bills by the tariffs of their own days, and two years of them compared ---
 # A bill that spans a change of tariff is parted by days: each tariff's part of the days bears that
 # part of what the whole bill would be on it, its tiers and its fixed charge.
-
-
 _FOREVER = 10**7
 
 

@@ -190,8 +190,6 @@ def coefficients(age: Floats, plan: Planting) -> Floats:
 
 # --- from the bed list and the plan to what the daily balance needs: roots that grow, stages fitted
 # Soil in mm of available water for each m of depth, roots in m.
-
-
 ROOTS_AT_FIRST = 0.15  # m, of a seedling or a plug; common practice, no published source
 
 

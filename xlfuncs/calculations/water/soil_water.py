@@ -144,8 +144,6 @@ def refuse_gaps(dates: npt.NDArray[np.datetime64]) -> None:
 # bed: a strip of 12 in under a tape takes three times the rate of a 36 in bed. Likewise the store
 # is that of the wetted root zone. Flow per length in m²/s, widths in m, depths in mm, rates in
 # mm/h, times in s.
-
-
 MM_PER_HOUR = 3.6e6  # of 1 m/s
 SURFACE_STORAGE = 5.0  # mm that may stand beside a line; common practice, no published source
 

@@ -143,9 +143,6 @@ def probe_due(beds: BedDays, day: int, bed: int) -> bool:
     return bool(age >= 14 and (age - 14) % 28 < WEEK)
 
 
-# --- the advice for a week in words, bed by bed ---
-
-
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SEEMS_OTHER = 0.15  # a use beyond what the table says that is worth a word
 LOOK_AT_FLOW = 0.25

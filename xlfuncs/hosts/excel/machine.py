@@ -135,8 +135,6 @@ def _registry_text(root: str, key: str, name: str = "") -> str:
 
 # --- Python started the way a workbook starts it: through xlwings' library, and one call ---
 # Windows only for the start itself; what a failure means can be read anywhere.
-
-
 SLOW: Final = 20.0  # s; a start takes one or two
 _DISPATCH, _TEXT = 9, 8  # VT_DISPATCH and VT_BSTR of a VARIANT
 _BLOCKED: Final = {5, 225, 1260}  # access denied, taken for a virus, forbidden by a policy

@@ -161,8 +161,6 @@ def _reason(told: str) -> str:
 
 
 # --- whether LibreOffice on this machine has the functions, in words, each fault with its mend ---
-
-
 _AGAIN = "xlfuncs libreoffice install"
 
 

@@ -206,8 +206,6 @@ def _units(dimension: str) -> str:
 # `UNOIDL\\xff\\0`, offset and size of the root map, then payloads and maps. A map entry is two
 # offsets: of a NUL-terminated name, and of a payload. Text inside a payload is its length and its
 # bytes. A payload starts with a byte that says what it is (0 a module, 5 an interface).
-
-
 MODULE = b"\x00"
 _INTERFACE_TYPE = b"\x05"
 PARAMETER_IN = b"\x00"

@@ -125,9 +125,6 @@ def _table(functions: Sequence[WorksheetFunction]) -> Table:
     return Table("Lists", BEDS.help, tuple(found.values()))
 
 
-# --- formulas of computed columns ---
-
-
 CellOf = Callable[[int], str]  # the reference to the row's cell of a column
 Found = tuple[str, str]  # a formula for a value, and the condition under which there is none
 Find = Callable[[str, bool], Found | None]  # by the name of a column, and whether it is needed

@@ -151,9 +151,6 @@ def _filled_down(reading: Reading, beds: list[ListRow], place: int) -> list[str]
     return found
 
 
-# --- which crop of the crop table a word of a bed list means: carrots are carrot ---
-
-
 _ENDINGS = (("ies", "y"), ("oes", "o"), ("es", ""), ("es", "e"), ("s", ""))
 
 

@@ -115,8 +115,6 @@ def _lines(text: str, separator: str) -> tuple[list[FileLine], list[Question]]:
 
 
 # --- lists without columns, as typed on a phone: `Bed 3 - 48 ft x 30 in, 2 lines`, a line a bed
-
-
 _NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d+/\d+)?"
 _SIZE = rf"""{_NUMBER}\s*(?:[^\W\d_]{{1,6}}\.?|'|"|′|″)?(?:\s*\d+\s*(?:in|"|″))?"""
 _BED = re.compile(
