@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from xlfuncs.tables.garden.crops import CROPS, SOILS
 
 SHEETS = (
@@ -12,18 +13,8 @@ SHEETS = (
 )
 
 SOIL_WIDTH = 8  # columns
-CROP_SOURCE = (
-    "Published values: coefficients (Kc) and heights FAO Irrigation and Drainage Paper 56 table 12,"
-    " stages table 11 (for the place and planting named; yours will differ), roots and depletion"
-    " table 22; salt FAO Paper 29 table 4, from memory. Blank: not in those tables. Change a figure"
-    " or add a row at the end: yours counts. A crop without stages counts at Kc mid-season."
-)
+SAID = said("crops")
 CROP_NOTE_WIDTH = 12  # columns
-SOIL_SOURCE = (
-    "Published values: water contents FAO Irrigation and Drainage Paper 56 table 19; intake FAO"
-    " training manual 5 annex 2, from memory; wetted width by a university teaching module, between"
-    " its ends common practice. Dig beside a line after a run, and enter what you find."
-)
 
 
 def write(book: Book) -> None:
@@ -34,7 +25,7 @@ def write(book: Book) -> None:
         "What soils hold and take in. A published table to start from, in your units.",
         published=True,
     )
-    page.note(SOIL_SOURCE, columns=SOIL_WIDTH)
+    page.note(SAID.soil_source, columns=SOIL_WIDTH)
     page.freeze(page.row + 1)
     page.table(SOILS, spare=3, widths={"soil": 22, **dict.fromkeys(SOILS.names[1:], 11)})
     _your_soil(book, page)
@@ -45,7 +36,7 @@ def write(book: Book) -> None:
         "What crops use. A published table to start from, in your units.",
         published=True,
     )
-    page.note(CROP_SOURCE, columns=CROP_NOTE_WIDTH)
+    page.note(SAID.crop_source, columns=CROP_NOTE_WIDTH)
     page.freeze(page.row + 1)
     page.table(CROPS, spare=6, widths={
         "crop": 22, "stages_of": 36, "development_days": 13, "salt_zero_yield": 10})  # fmt: skip

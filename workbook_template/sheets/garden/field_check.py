@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call, column_of, escaped
 from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.water.pressure import DELIVERY
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.lines import LINES
@@ -17,16 +18,7 @@ SHEETS = (
 WIDTH = 10
 POOR = 0.7  # uniformity below which lines are to be cleaned or replaced; a class in common use
 TOLERANCE = 10  # per cent within which a bed does as planned; common practice
-WORDS = (
-    "Run one bed at a time, its lines full. What differs by less than 10 % is as planned (common"
-    " practice, no published source). The pressure planned at the far end leaves out what the"
-    " manifold loses."
-)
-CLASSES = (
-    "Uniformity is the mean of the lowest quarter over the mean of all: excellent from 0.9, good"
-    " from 0.8, fair from 0.7, poor below (classes in common use). Sixteen cups are the least for a"
-    " judgement."
-)
+SAID = said("field_check")
 
 
 def write(book: Book) -> None:
@@ -34,7 +26,7 @@ def write(book: Book) -> None:
         book, "Field check", "Field check", "What was measured in the garden, beside the plan.",
     )  # fmt: skip
     page.note(FIELD_CHECKS.help, columns=WIDTH)
-    page.note(WORDS, columns=WIDTH)
+    page.note(SAID.about, columns=WIDTH)
     page.freeze(page.row + 1)
     page.table(FIELD_CHECKS, _of_check(book), widths={
         "bed": 16, "note": 14, "planned_flow": 10, "flow_difference": 10,
@@ -44,7 +36,7 @@ def write(book: Book) -> None:
         "How evenly the emitters of a bed give, by cups under them.",
     )  # fmt: skip
     page.note(CATCH_TESTS.help, columns=CUPS)
-    page.note(CLASSES, columns=CUPS)
+    page.note(SAID.classes, columns=CUPS)
     page.freeze(page.row + 1)
     page.table(CATCH_TESTS, _of_catch(book), widths={
         "bed": 13, "words": 22, "note": 10, "cups": 6, "uniformity": 10,

@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINES, PIPES
 
 SHEETS = (
@@ -26,10 +27,7 @@ FLOW_AS_LAID = Computed(
 )
 # What both tables need of the columns that they share.
 WIDTHS = (19, 13, 10, 10, 11, 13, 9, 6, 10, 10, 10, 10, 8, 10, 9, 9, 15, 10)
-CAUTION = (
-    "Tape bursts above its greatest pressure: a regulator stands before it, and a gauge behind the"
-    " regulator shows what arrives."
-)
+SAID = said("lines")
 
 
 def write(book: Book) -> None:
@@ -41,7 +39,7 @@ def write(book: Book) -> None:
         widths=WIDTHS,
     )
     page.sheet.freeze_panes(1, 1)
-    page.note(CAUTION)
+    page.note(SAID.caution)
     for title, table, computed in (("Drip lines", LINES, (FLOW_AS_LAID,)), ("Pipes", PIPES, ())):
         page.section(title)
         names = [*table.names, *(column.name for column in computed)]

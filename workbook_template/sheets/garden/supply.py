@@ -5,6 +5,7 @@ from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call, checked, first_that_holds
 from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import (
     CURVE,
     IN_USE,
@@ -37,11 +38,7 @@ SHEETS = (
 POINTS = 61  # so many that the bend where a regulator lets go lies right within a few hundredths
 FINE = 15  # first of the folded columns that hold them
 WIDTHS = (30, 18, *[12] * 10, 30)
-CAUTION = (
-    "Backflow can carry soil and fertilizer into drinking water: fit what your local code asks for,"
-    " where and tested as it asks. The regulator stands before the tape, which bursts above its"
-    " rating. Pumps and their wiring are for licensed people."
-)
+SAID = said("supply")
 TAKEN = ("gauge_flow", "gauge_pressure", "cut_in_pressure", "cut_out_pressure",
          "sustained_yield", "lift", "water_level", "tank_area")  # fmt: skip
 
@@ -52,7 +49,7 @@ def write(book: Book) -> None:
         "What reaches the start of the main at each flow. Fill in what your supply and parts are.",
         widths=WIDTHS, numbers_at=18,
     )  # fmt: skip
-    page.note(CAUTION)
+    page.note(SAID.caution)
     page.settings(SUPPLY_IN_USE)
     _tables(page)
     _in_use(book, page)
@@ -206,10 +203,6 @@ def _curve(book: Book, page: Page) -> None:
 
 
 # --- the head assembly on Supply: whether every part is within its limits ---
-LIMITS = (
-    "Once with the valve that takes the most, once with the one that takes the least: one small bed"
-    " can fall below the least flow of a regulator or timer."
-)
 NOTHING_BROKEN = "ok"
 
 
@@ -218,19 +211,19 @@ def write_head(book: Book, page: Page) -> None:
     place = book.places[CURVE]
     curve = place.reference("flow"), place.reference("pressure")
     flows = page.answer(1, "HEAD_FLOWS", *curve, *parts(book))
-    for label, name, column, said in (
+    for label, name, column, meaning in (
         ("Minimum flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
         ("Maximum flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
          " that it needs: no set may take more"),
     ):  # fmt: skip
-        page.result_row(label, f'IF(head_state="ok",{flows.item(column, 1)},"")', "flow", said,
+        page.result_row(label, f'IF(head_state="ok",{flows.item(column, 1)},"")', "flow", meaning,
                         name=name)  # fmt: skip
     cut_out = f'AND(head_state="ok",supply_kind="{WELL}",{given("cut_out_pressure")}<>"")'
     most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *parts(book))},1,1)"
     page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
     page.result_row("Start of the main, cut-out", f'IF({cut_out},{most},"")', "pressure",
                     "Of a well: what a line must bear", name="start_most_pressure")  # fmt: skip
-    page.note(LIMITS)
+    page.note(SAID.limits)
     words = [
         _through_the_parts(book, page, "With the valve that takes the most", "most_open_flow"),
         _through_the_parts(book, page, "With the valve that takes the least", "fewest_open_flow"),

@@ -4,17 +4,13 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.said import said
 from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS, MONTHLY_WEATHER
 
 SHEETS = (SheetFor("Weather", (GROWER, CONSULTANT), group="watering", client=ForClient()),)
 
 WIDTH = 13
-RULES = (
-    "Reference ET by FAO Penman-Monteith, month by month. Where a column is blank FAO-56's rules"
-    " for missing data (chapter 3) take its place: humidity from the least temperature, wind 2 m/s,"
-    " sunshine from the range of temperatures. The heat that goes into the soil counts (Eq. 43)"
-    " once all twelve months are there."
-)
+SAID = said("weather")
 COMPLETE = '{month}="",{max_temperature}="",{min_temperature}="",latitude="",site_elevation=""'
 
 
@@ -25,7 +21,7 @@ def write(book: Book) -> None:
         "Weather by month",
         "Twelve rows from a climate table of a station near you.",
     )
-    page.note(RULES, columns=WIDTH)
+    page.note(SAID.rules, columns=WIDTH)
     page.freeze(page.row + 1)
     row = f"ROW()-ROW($A${page.row + 1})"
     months = book.inputs.tables.get(MONTHLY_WEATHER.name, ())

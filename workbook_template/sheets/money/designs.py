@@ -6,6 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import CURVE
 from xlfuncs.tables.designs import DESIGN_WANTED
 from xlfuncs.tables.garden.beds import BEDS
@@ -38,12 +39,7 @@ FIT = (
     ("Proof", "text"),
 )  # fmt: skip
 FIT_ROWS = 14
-WORDS = (
-    "Every line, number of lines for each width of bed, main, manifold and regulator of your lists"
-    " that keeps what is wanted: coverage by the soil, what every bed gets, pressures, velocity,"
-    " the head assembly, the hours. Priced as Purchase buys. The command designs puts one of them"
-    " into the tables of a new workbook."
-)
+SAID = said("designs")
 HIDDEN_AT = len(SHOWN) + 1
 
 
@@ -60,7 +56,7 @@ def write(book: Book) -> None:
         widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34),
         numbers_at=18,
     )
-    page.note(WORDS, columns=len(SHOWN))
+    page.note(SAID.about, columns=len(SHOWN))
     page.settings(CHOICES)
     _asked(book, page)
     _designs(book, page)

@@ -3,6 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import GridColumn
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import COUNTED
 from workbook_template.sheets.water.this_week import asked
@@ -13,18 +14,13 @@ COUNTED_COLUMNS = (
     GridColumn("need", "Need beyond rain", "depth"), GridColumn("by_log", "By the log", "depth"),
     GridColumn("whole", "Whole", "text"), GridColumn("words", "Days of the log", "text"),
 )  # fmt: skip
-LOG_WORDS = (
-    "What is typed above counts; where it is blank, the log on This week, if it covers the days of"
-    " that year's crops on Plan. A part of a season is shown and never compared. Weather is told"
-    " from use where both years have a need. Type what the log says before plan or log are cleared"
-    " for a new year."
-)
+SAID = said("logged_years")
 
 
 def write(book: Book, page: Page, width: int) -> None:
     """The need of each year: as it is typed, else as the log on This week says."""
     page.section("Need beyond rain by the log", columns=width)
-    page.note(LOG_WORDS, columns=width)
+    page.note(SAID.log, columns=width)
     rows = book.places["Years"].rows
     found = page.answer(rows, "LOGGED_NEED", years=book.span(YEARS), **asked(book))
     year, area, typed = (f"INDEX({book.column('Years', column.name)},{{n}})"

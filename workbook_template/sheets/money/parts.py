@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.money.parts import COUNTING_RULES, PARTS
 from xlfuncs.tables.money.prices import BACKFLOW, BUYING
@@ -18,10 +19,7 @@ SHEETS = (
 COUNTED = "counted parts"  # the block, by which the printed list finds it
 PIECES_AT = 8  # column of the pieces, beside the parts
 NOTES = 6
-WINTER = (
-    "Before frost drain by gravity and leave drain ends open. Compressed air only at low, regulated"
-    " pressure, below the rating of the weakest part. The column Winter says what comes indoors."
-)
+SAID = said("parts")
 
 
 def write(book: Book) -> None:
@@ -35,7 +33,7 @@ def write(book: Book) -> None:
         numbers_at=19,
     )
     page.portrait()
-    page.note(WINTER)
+    page.note(SAID.winter)
     page.settings(BUYING)
     top = page.row
     pieces = _pieces(book, page)

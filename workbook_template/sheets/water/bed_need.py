@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
@@ -26,30 +27,7 @@ MONTH_DAYS, MONTH_RAIN, MONTH_DEPENDABLE = "month days", "month rain", "month de
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
 LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
-USE_WORDS = (
-    "Reference ET times crop coefficient, its stages stretched to the dates of the plan, less under"
-    " plastic mulch (0.85) or in a tunnel (0.8), summed over the days in the plan and in season. 0:"
-    " fallow, off or out of season. Storage: what the soil holds for the crop of the bed with the"
-    " least, held to 0.3 to 7 in (8 to 178 mm), the range of the method for rain."
-)
-RAIN_WORDS = (
-    "By TR-21, from the month's rain, the use and the storage (3 in, 76 mm, where it is not known)."
-    " With a crop for part of the month the same part of the rain counts. Rain counts for nothing"
-    " in a tunnel or under plastic mulch."
-)
-DEPENDABLE_WORDS = (
-    "Rain that comes in four years of five, by the rule of FAO/AGLW from the month's mean, losses"
-    " counted; never more than the effective rain above, of which every other year has less."
-)
-NET_WORDS = (
-    "Use less the rain that Setup counts on, for a week of the days with a crop: what Season,"
-    " Valves and Timer work from. Most: the month in which the bed wants most."
-)
-TAKEN_UP_WORDS = (
-    "As above, from dry soil, used only on Need: what rain could give use and"
-    " store together, in a bed with a crop. Need judges by it which beds do without lines; watering"
-    " is not planned by it."
-)
+SAID = said("bed_need")
 
 
 def write(book: Book) -> None:
@@ -64,22 +42,22 @@ def write(book: Book) -> None:
     use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", *_read(book), counted=counted)
     _state(book, page, use)
     page.sheet.freeze_panes(0, 1)  # each block has its own row of months
-    _part(book, page, "Crop use", USE_WORDS)
+    _part(book, page, "Crop use", SAID.use)
     _block(book, page, USE, "depth", ("Storage", "depth"), _use_row(book, use))
     _part(book, page, "Days with a crop", "")
     _month_row(book, page, MONTH_DAYS, "Days", "count")
     _block(book, page, DAYS, "count", ("", "text"), _days_row(book, use))
     page.next_printed_page()
-    _part(book, page, "Effective rain", RAIN_WORDS)
+    _part(book, page, "Effective rain", SAID.rain)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
     _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row(book))
-    _part(book, page, "Dependable rain", DEPENDABLE_WORDS)
+    _part(book, page, "Dependable rain", SAID.dependable)
     words = f"Dependable ({book.unit('depth')})"
     _month_row(book, page, MONTH_DEPENDABLE, words, "depth")
     _block(book, page, DEPENDABLE, "depth", ("", "text"), _dependable_row(book))
-    _part(book, page, "Net depth per week", NET_WORDS)
+    _part(book, page, "Net depth per week", SAID.net)
     _block(book, page, NET_WEEK, "depth", ("Most", "depth"), _net_row(book))
-    _part(book, page, "Rain that soil and crop can take up", TAKEN_UP_WORDS)
+    _part(book, page, "Rain that soil and crop can take up", SAID.taken_up)
     _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row(book))
 
 

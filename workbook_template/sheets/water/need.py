@@ -5,6 +5,7 @@ from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.water.bed_need import (
     DEPENDABLE,
     MONTH_DAYS,
@@ -29,17 +30,7 @@ SHEETS = (
 
 NEED = "need by month"  # the block, by which other sheets find it
 WIDTH = 13
-EFFICIENCY = (
-    "Net, gross and volume rest on the rain of a mean year; the last three columns show a week in"
-    " the dry year of five and one without rain. Losses are counted once: gross depth is net depth"
-    " over the efficiency on Setup (and over what leaching leaves, where the water's salinity is"
-    " given). Season and Timer work from the gross depth and count no efficiency again."
-)
-BY_BED = (
-    "The year of the table, bed by bed. Rain fills the soil's store all year round and the crop"
-    " draws on it. A bed whose use rain and store meet needs no lines in such a year; in a drier"
-    " one it does. To test an unirrigated border, add it on Beds."
-)
+SAID = said("need")
 COLUMNS = (
     GridColumn("month", "Month", "text"), GridColumn("days", "Days", "count"),
     GridColumn("et", "Reference ET", "depth"), GridColumn("rain", "Rain", "depth"),
@@ -66,7 +57,7 @@ def write(book: Book) -> None:
     page.row += 1
     _leaching(book, page)
     page.row += 1
-    page.note(EFFICIENCY, columns=WIDTH)
+    page.note(SAID.efficiency, columns=WIDTH)
     months = _months(book, page)
     _peak(book, page, months)
     _chart(page, months)
@@ -169,7 +160,7 @@ def _chart(page: Page, months: Place) -> None:
 def _beds(book: Book, page: Page) -> None:
     page.next_printed_page()
     page.section("Rain on the garden against its need", columns=WIDTH)
-    page.note(BY_BED, columns=WIDTH)
+    page.note(SAID.by_bed, columns=WIDTH)
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
     used = use.beside("1", "12")
     below = call("RAIN_SHORTFALL", used, store.beside("1", "12"), 'IF({storage}="",0,{storage})')

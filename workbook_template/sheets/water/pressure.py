@@ -9,6 +9,7 @@ from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import behind_at
 from workbook_template.sheets.water.pressure_calls import Calls, calls_of
 from xlfuncs.tables.garden.head_assembly import LIMITS, PRESSURE_WANTED
@@ -65,16 +66,7 @@ LIMITS_ELSEWHERE = {
     "least_flow": "head_least_flow", "greatest_flow": "head_greatest_flow",
     "most_pressure": "start_most_pressure",
 }  # fmt: skip
-WORDS = (
-    "Flow delivered: the beds of one valve run together, solved from the supply to the last"
-    " emitter. Planned: nominal, as if the rated pressure were everywhere. Run times rest on the"
-    " flow delivered. All beds open: every bed that is on runs at once."
-)
-SETS = (
-    "Set by pressure: the fewest sets in which every bed, solved, keeps what is wanted above. Set"
-    " by nominal flow: a quick sum that stays within the share of the supply on Setup and knows"
-    " nothing of pressure. Beds of one set could share a valve."
-)
+SAID = said("pressure")
 
 
 def write(book: Book) -> None:
@@ -95,8 +87,8 @@ def write(book: Book) -> None:
     page.row = first - 4
     page.next_printed_page()
     page.section("Bed by bed")
-    page.note(WORDS)
-    page.note(SETS)
+    page.note(SAID.about)
+    page.note(SAID.sets)
     page.grid([(h, d) for _, h, d in COLUMNS], [_bed_formulas(book, calls)] * rows)
     _checks(page, calls)
 

@@ -6,6 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.water.bed_need import DAYS, MONTHS, NET_WEEK
 
 SHEETS = (
@@ -22,31 +23,8 @@ GIVEN, PERCENT = "season given", "season percentage"
 SEASON = "season minutes"  # the block, by which other sheets find it
 WIDTH = 15
 OF_BED = {"counted": WIDTH - 1, "area": WIDTH, "flow": WIDTH + 1}  # folded, of the bed on Beds
-WORDS = (
-    "Of each bed alone: the net depth a week on Bed need, losses added, spread over the waterings a"
-    " week on Setup. off: marked so on Beds. fallow: no crop in the plan that month. 0: rain is"
-    " enough. check: the bed cannot be read, see Beds."
-)
-GIVEN_WORDS = (
-    "Beds of a valve that have a crop run for one time, the mean of what they want by flow. Shut"
-    " off the beds of the valve that lie fallow."
-)
+SAID = said("season")
 FILLINGS = 5  # a run of less loses over a fifth to filling; common practice
-OFTEN_WORDS = (
-    "Short runs: beds whose run is under five times what the slowest bed takes to fill. Waterings:"
-    " how many a week suit the month, so few that runs are long against filling, and never fewer"
-    " than the bed whose soil lasts shortest asks for (Plan) at that month's demand. Young"
-    " beds want light water each day."
-)
-OFF_WORDS = (
-    "Where the valve's time brings a bed over a tenth more or less than it wants: the beds that one"
-    " time does not suit. Give them a valve of their kind, or water the thirstiest by hand."
-)
-PERCENT_WORDS = (
-    "For a timer that is set for the month in which a valve runs longest and turned down by its"
-    " seasonal percentage: by valve, from its beds with a crop only. One percentage for all lies"
-    " midway between the mean and the greatest of the valves."
-)
 DELIVERED = "Flow: what arrives at the bed, from Pressure; nominal for a bed not solved there."
 NOMINAL = "Flow: nominal, as if the rated pressure were everywhere."
 
@@ -76,7 +54,7 @@ def write(book: Book) -> None:
     words = f'"a week, from Setup. "&{flow_words(book)}'
     page.formula(page.row, 2, words, "text", style=page.styles.aside)
     page.row += 1
-    page.note(WORDS, columns=WIDTH - 1)
+    page.note(SAID.about, columns=WIDTH - 1)
     page.freeze(page.row + 1)
     beds = book.places["Beds"].rows
     headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS),
@@ -103,7 +81,7 @@ def _given(book: Book, page: Page) -> None:
         row.append(f'IF(ISNUMBER({own}),{own}*$B{{row}},"")')
     page.grid([("Bed", "text"), ("Flow", "flow"), *((m, "volume") for m in MONTHS)], [row] * beds)
     page.section("Given, with one time per valve", columns=WIDTH - 1)
-    page.note(GIVEN_WORDS, columns=WIDTH - 1)
+    page.note(SAID.given, columns=WIDTH - 1)
     volume, flows, valves = place, place.reference("flow"), season.reference("valve")
     first = page.row + 1
     place = Place(page.name, first, first + beds - 1, _months())
@@ -116,7 +94,7 @@ def _given(book: Book, page: Page) -> None:
         row.append(f'IF(ISNUMBER({own}),IF($B{{row}}="",{own},{shared}),"")')
     page.grid([("Bed", "text"), ("Valve", "text"), *((m, "time") for m in MONTHS)], [row] * beds)
     page.section("More or less than wanted (%)", columns=WIDTH - 1)
-    page.note(OFF_WORDS, columns=WIDTH - 1)
+    page.note(SAID.off, columns=WIDTH - 1)
     first = page.row + 1
     off = Place(page.name, first, first + beds - 1, _months())
     row = [season.beside("bed"), season.beside("valve")]
@@ -137,7 +115,7 @@ def _given(book: Book, page: Page) -> None:
 def _how_often(book: Book, page: Page, given: Place) -> None:
     """Runs against the filling of the lines, and how many waterings a week would suit."""
     page.section("How often", columns=WIDTH - 1)
-    page.note(OFTEN_WORDS, columns=WIDTH - 1)
+    page.note(SAID.often, columns=WIDTH - 1)
     fill = f"{FILLINGS}*MAX({book.column('Beds', 'fill_minutes')})"
     lasts = f"MIN({book.column('BedPlan', 'interval')})*peak_reference_et"
     first = page.row + 1  # as people count
@@ -167,7 +145,7 @@ def _percentages(book: Book, page: Page) -> None:
     beds, given = book.places["Beds"].rows, book.places[GIVEN]
     page.next_printed_page()
     page.section("Percentage", columns=WIDTH - 1)
-    page.note(PERCENT_WORDS, columns=WIDTH - 1)
+    page.note(SAID.percent, columns=WIDTH - 1)
     first = page.row + 1
     place = book.places[PERCENT] = Place(page.name, first, first + beds - 1, _months())
     season, year = book.places[SEASON], given.beside("1", "12")

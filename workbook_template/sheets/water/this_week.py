@@ -7,6 +7,7 @@ from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import GROWER, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, Place
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
 from xlfuncs.tables.garden.crops import CROPS
@@ -27,38 +28,11 @@ SHEETS = (
 
 WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
-WORDS = (
-    "Each Monday: type the past week's rain by day into the log below, and the week's mean greatest"
-    " and least temperature on its last day. Then set the timer by the table below. What you don't"
-    " note counts as done as advised."
-)
-RAIN_WORDS = (
-    "After rain: let the valve rest as many days as the three columns say, counted from the day"
-    " after the rain; more rain does not make it longer than the last. Then go on as before."
-)
-NOTE_WORDS = (
-    "A probe reading two weeks after planting and then monthly, where it says due, halves what a"
-    " wrong crop figure, gauge or soil does. Feel by hand at half the depth of the roots: dry, fine"
-    " or wet. Only what you know; nothing here is needed."
-)
-LOG_WORDS = (
-    "One row a day with rain, and one at the week's end with its mean temperatures. Rain by day"
-    " works better than a weekly total. Watered: blank as advised, 0 % skipped, 50 % half of it."
-)
-ASSUMES = (
-    "Daily balance of FAO-56 for each bed, run with the errors that crops, soils, gauges and lines"
-    " have; readings sort out which fit. In trials over 172 seasons of daily weather, watered every"
-    " day, beds stayed within their easy water on 95 to 98 % of days; on three days a week, with a"
-    " third more water, on 87 to 97 %."
-)
+SAID = said("this_week")
 WHY_WORDS = (
     "Timer's program is made in advance, for a mean month less the rain counted on; so its minutes"
     " are others. Here no rain is counted on before it falls, what the soil lacks is brought back,"
     " and part of the doubt about crop, soil and lines is covered."
-)
-PERCENT_WORDS = (
-    "For a timer that keeps its program and is turned up or down by its percentage. Each lies"
-    " midway between the mean and the greatest of its beds. Or let Timer follow this week."
 )
 OF_PROGRAM = (
     'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&" % of Timer\'s program, which has "&'
@@ -73,8 +47,8 @@ def write(book: Book) -> None:
         widths=(18, 11, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
         numbers_at=19,
     )  # fmt: skip
-    page.note(WORDS)
-    page.note(ASSUMES)
+    page.note(SAID.about)
+    page.note(SAID.assumes)
     link = page.row
     page.row += 2
     page.settings(THIS_WEEK)
@@ -95,13 +69,13 @@ def write(book: Book) -> None:
     _advice(book, page, week)
     _season(book, page, week)
     page.section("Notes by bed")
-    page.note(NOTE_WORDS)
+    page.note(SAID.note)
     page.table(BED_NOTES, spare=NOTE_ROWS, widths={"bed": 9, "finding": 40})
     page.row += 1
     words = "Go to the log, to type rain and temperatures"
     page.sheet.write_url(link, 0, f"internal:'{page.name}'!A{page.row + 1}", string=words)
     page.section("Log")
-    page.note(LOG_WORDS)
+    page.note(SAID.log)
     page.table(WEATHER_LOG, spare=LOG_ROWS)
     page.sheet.set_column(14, 19, 9, None, {"level": 1, "hidden": True})
     for place, width in enumerate(page.widths):  # those of the to-do list, not of the tables
@@ -152,7 +126,7 @@ def _state(book: Book, page: Page, week: Answer) -> None:
 def _advice(book: Book, page: Page, week: Answer) -> None:
     beds = book.places["Beds"].rows
     page.section("To do")
-    page.note(RAIN_WORDS)
+    page.note(SAID.rain)
     page.note(WHY_WORDS)
 
     def item(name: str) -> str:
@@ -211,7 +185,7 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
 def _percentages(book: Book, page: Page, place: Place) -> None:
     """By how much a timer that holds the month's program is turned up or down."""
     page.section("Percentage of the timer's program")
-    page.note(PERCENT_WORDS)
+    page.note(SAID.percent)
     percents, programs = place.here("percent"), place.here("program")
     idle = f"COUNT({percents})=0"
     share = f"ROUND(AVERAGE({percents})/2+MAX({percents})/2,2)"

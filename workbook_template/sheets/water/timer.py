@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.water.valves import THIS_WEEK, VALVES, VALVES_NAMED, followed
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.units import from_base, to_base
@@ -19,22 +20,7 @@ SHEETS = (
 )
 
 WIDTH = 14
-WORDS = (
-    "One set a valve, never two at once. Copy program, start times, minutes and days into the"
-    " timer. A set beyond the stations is opened by hand. A watering is split into cycles where"
-    " water would stand or pass the roots; the pause between them is at least the soak."
-)
-CAUTION = (
-    "Electricity: a timer or valve on mains outdoors is a licensed electrician's work, behind the"
-    " protection that the code asks for; switch off before opening it. Batteries: fresh ones each"
-    " season, out before frost; a flat one leaves the valve as it stands, open or shut. Watch the"
-    " first run of every set, and have a valve by hand before the timer."
-)
-INJECTING = (
-    "Fertilizer goes in only behind a backflow preventer that your local code accepts for"
-    " chemicals, by the product's label; inject while all emitters run, and rinse until the last"
-    " runs clean."
-)
+SAID = said("timer")
 BY_HAND, A_WEEK = "by hand", " per week"  # of what no station waters
 COLUMNS = (
     GridColumn("set", "Set", "text"), GridColumn("beds", "Beds", "count"),
@@ -56,14 +42,14 @@ def write(book: Book) -> None:
         widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40),
         numbers_at=14,
     )  # fmt: skip
-    page.note(CAUTION, columns=WIDTH)
+    page.note(SAID.caution, columns=WIDTH)
     page.row += 1
     first = page.settings(TIMER)
     _rhythm(book, page)
     book.name_settings("timer_settings", page.name, first, book.names["watering_days"][1])
     page.next_printed_page()  # the one to take to the timer
     page.section("Program", columns=WIDTH)
-    page.note(WORDS, columns=WIDTH)
+    page.note(SAID.about, columns=WIDTH)
     _sets(book, page)
 
 
@@ -122,7 +108,7 @@ def _sets(book: Book, page: Page) -> None:
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
     """Fertilizer, flushing and a tank, over a run of the sets above."""
     page.section("While the water runs", columns=WIDTH)
-    page.note(INJECTING, columns=WIDTH)
+    page.note(SAID.injecting, columns=WIDTH)
     minutes, flows = (sets.here(name, fixed=False) for name in ("minutes", "flow"))
     laterals, fill = (book.column("Beds", name) for name in ("laterals", "fill_minutes"))
     bore = f"MAX({book.column('Lines', 'inside_diameter')})"

@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
 
 SHEETS = (
@@ -39,18 +40,7 @@ VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
                                         "flow")
 }  # fmt: skip
-WORDS = (
-    "Beds of one valve run together, for the time that gives them between them the water they want."
-    " A bed that gets too much or too little is named: move it to a valve of its kind, or change"
-    " its lines. By their lines beds are judged for the net depth on Setup, whatever grows on them;"
-    " what their crops want in the timer's month may be more or less. Beds that are off or fallow"
-    " are left out: shut them off at the bed. A set is what opens together: the beds of a valve, or"
-    " a bed without a valve on Beds."
-)
-ONE_GO = (
-    "Longest in one go: until the root zone under a line is full to its allowable depletion or"
-    " water stands 0.2 in (5 mm) deep beside the line (common practice)."
-)
+SAID = said("valves")
 
 
 def followed(book: Book) -> str:
@@ -77,8 +67,8 @@ def write(book: Book) -> None:
     page.row += 1
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
-    page.note(WORDS, columns=WIDTH)
-    page.note(ONE_GO, columns=WIDTH)
+    page.note(SAID.about, columns=WIDTH)
+    page.note(SAID.one_go, columns=WIDTH)
     page.freeze(page.row + 1)
     _beds(book, page)
 

@@ -98,7 +98,7 @@ class Entries:
         return cls(names, kind_of, starts, ends, quantities, millionths, covered, item_of)
 
     @cached_property
-    def by_item(self) -> tuple[Entries, list[int]]:
+    def by_item(self) -> "tuple[Entries, list[int]]":
         """What carries a quantity, each item that is there more than once as a kind of its own, and
         the kinds that they are of; none of kinds that are billed by days."""
         kinds = [k for k, name in enumerate(self.kinds) if name.lower() not in self.covered]
