@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 from decimal import Decimal
 from pathlib import Path
@@ -15,7 +16,7 @@ from tests.made_once import made_once
 from workbook_template.build import demo_inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.tax_page import tax_page
+from xlfuncs.workbooks.tax_page import TaxPage, tax_page
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
@@ -35,7 +36,9 @@ def test_sums_are_those_of_the_ledger_and_what_is_out_says_why(book: Path) -> No
     page = tax_page(Contents(Package.open(book)), 2024)
     for kind in {row["Kind"] for row in ledger}:
         own = [r for r in ledger if r["Kind"] == kind and r["Counted"] == "yes"]
-        amounts, taxes, back = page.sums(kind)
+        amounts, taxes, back, net = page.sums(kind)
+        stated = all(row["Tax included"] for row in own)
+        assert net == (amounts - taxes if stated else None)
         assert amounts == sum(Decimal(row["Amount"]) for row in own)
         assert taxes == sum(Decimal(row["Tax included"] or 0) for row in own)
         assert back == sum(
@@ -62,3 +65,16 @@ def test_the_command_writes_both(book: Path, tmp_path: Path) -> None:
     assert done.exit_code == 0, done.output
     assert {path.name for path in tmp_path.iterdir()} == {"books-2024.csv", "books-2024.pdf"}
     assert (tmp_path / "books-2024.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_before_tax_rate_and_delivery_stand_beside_each_entry() -> None:
+    entry = {"kind": "fertiliser", "date": dt.date(2025, 7, 23), "reference": "S1", "unit": "",
+             "item": "Potash", "quantity": 3.0, "amount": Decimal("103.16"), "tax": Decimal("7.42"),
+             "back": Decimal("0.00"), "net": Decimal("95.74"), "billed": "2025-07-23",
+             "note": "7.12 of it Delivery charge", "reason": ""}  # fmt: skip
+    page = TaxPage("Farm", 2025, "calendar year", "EUR", [entry], [])
+    (row,) = csv.DictReader(io.StringIO(page.as_csv().decode("utf-8-sig")))
+    # 7.42 of 95.74 is 7.8 %: goods at 7 % and their delivery at 19 %
+    assert (row["Before tax"], row["Tax rate"]) == ("95.74", "0.078")
+    assert (row["Date of the paper"], row["Note, or why not"]) == ("2025-07-23", entry["note"])
+    assert "Delivery and discounts, 7.12 in all, are in the amounts" in page.basis

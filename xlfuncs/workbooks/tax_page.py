@@ -4,7 +4,9 @@ The same rows as a table to read by machine (CSV) and as a page (a workbook that
 """
 
 import csv
+import datetime as dt
 import io
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,6 +18,7 @@ import xlsxwriter
 from xlfuncs.catalogue.account_days import fiscal_years, year_span
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.workbooks.lists.ledger_bills import billed
 from xlfuncs.workbooks.lists.ledger_import import entries_in
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
@@ -23,8 +26,11 @@ from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.contents import Contents
 
 HEADS = ("Kind", "Date", "Reference", "Item", "Quantity", "Unit", "Amount", "Tax included",
-         "Recoverable tax", "In the sums", "Why not")  # fmt: skip
-_SUMMED = ("amount", "tax", "back")
+         "Recoverable tax", "Before tax", "Tax rate", "Date of the paper", "In the sums",
+         "Note, or why not")  # fmt: skip
+_SUMMED = ("amount", "tax", "back", "net")
+_WIDTHS = (14, 11, 18, 34, 10, 8, 12, 11, 12, 12, 8, 12, 8, 44)
+_SHARE = re.compile(r"(-?\d+\.\d\d) of it ")  # of delivery or a discount, in a note
 
 
 @dataclass(frozen=True)
@@ -39,10 +45,12 @@ class TaxPage:
     left_out: list[Mapping[str, Any]]
 
     def sums(self, kind: str | None = None) -> list[Decimal | None]:
-        """Amount, the tax in it and the part of that which comes back, of a kind or of all; None
-        where no entry says what tax is in it."""
+        """Amount, the tax in it, the part of that which comes back and what is before tax, of a
+        kind or of all; None where no entry says what tax is in it, and before tax where one does
+        not."""
         of_kind = [e for e in self.entries if kind in (None, e["kind"])]
-        known = ([e[name] for e in of_kind if e[name] is not None] for name in _SUMMED)
+        known = [[e[name] for e in of_kind if e[name] is not None] for name in _SUMMED]
+        known[-1] = known[-1] if len(known[-1]) == len(of_kind) else []
         return [sum(values, Decimal(0)) if values else None for values in known]
 
     @property
@@ -51,13 +59,21 @@ class TaxPage:
         words = "By date: a receipt's own, of a bill by meter the last day that it is for; Years"
         words += " spreads such a bill over its days, so that its sums differ."
         unknown = sum(entry["tax"] is None for entry in self.entries)
-        return f"{words} Tax is not stated on {unknown} entries: blank." if unknown else words
+        words += f" Tax is not stated on {unknown} entries: blank." if unknown else ""
+        spread = [Decimal(part) for entry in self.entries for part in _SHARE.findall(entry["note"])]
+        if spread:
+            words += f" Delivery and discounts, {sum(spread):,.2f} in all, are in the amounts of"
+            words += " their orders, with their own tax: a rate may lie between two."
+        return words
 
     def rows(self) -> Iterator[list[Any]]:
         for entry in (*self.entries, *self.left_out):
             cells = [entry[n] for n in ("kind", "date", "reference", "item", "quantity", "unit")]
             reason = entry["reason"]
-            yield [*cells, *(entry[n] for n in _SUMMED), "no" if reason else "yes", reason]
+            known = entry["net"]
+            rate = (entry["tax"] / known).quantize(Decimal("0.001")) if known else None
+            yield [*cells, *(entry[n] for n in _SUMMED), rate, entry["billed"],
+                   "no" if reason else "yes", reason or entry["note"]]  # fmt: skip
 
     def as_csv(self) -> bytes:
         out = io.StringIO()
@@ -74,7 +90,15 @@ class TaxPage:
             strong = book.add_format({"bold": True})
             money = book.add_format({"num_format": "#,##0.00"})
             date = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
-            formats = {1: date, 6: money, 7: money, 8: money}
+            beside = book.add_format({"indent": 1})
+            formats = {
+                1: date,
+                5: beside,
+                **dict.fromkeys(range(6, 10), money),
+                10: book.add_format({"num_format": "0.0%"}),
+                11: beside,
+                12: beside,
+            }
             sums = book.add_format({"bold": True, "num_format": "#,##0.00", "top": 1})
             title = ", ".join(
                 filter(None, (self.farm, f"Costs of {self.year}, {self.days}", self.currency))
@@ -85,10 +109,12 @@ class TaxPage:
             sheet.fit_to_pages(1, 0)
             sheet.repeat_rows(2)
             name = title.replace("&", "&&")
-            sheet.set_footer(f"&L{name}, made &D&RPage &P of &N")
-            for column, width in enumerate((14, 12, 20, 34, 10, 8, 12, 11, 12, 9, 50)):
+            sheet.set_footer(f"&L{name}, made {dt.date.today()}&RPage &P of &N")
+            for column, width in enumerate(_WIDTHS):
                 sheet.set_column(column, column, width)
-            sheet.write(1, 0, self.basis)
+            wrapped = book.add_format({"text_wrap": True, "valign": "top"})
+            sheet.merge_range(1, 0, 1, len(HEADS) - 1, self.basis, wrapped)
+            sheet.set_row(1, 32)
             sheet.write_row(2, 0, HEADS, book.add_format({"bold": True, "text_wrap": True}))
             line = 3
             for cells, is_sum in self._printed():
@@ -102,12 +128,12 @@ class TaxPage:
     def _printed(self) -> Iterator[tuple[list[Any], bool]]:
         rows = list(self.rows())
         for kind in dict.fromkeys(entry["kind"] for entry in self.entries):
-            yield from ((row, False) for row in rows if row[0] == kind and row[9] == "yes")
+            yield from ((row, False) for row in rows if row[0] == kind and row[12] == "yes")
             yield [f"Sum of {kind}", None, "", "", "", "", *self.sums(kind)], True
         yield ["Sum", None, "", "", "", "", *self.sums()], True
         if self.left_out:
             yield ["Left out of the sums"], True
-            yield from ((row, False) for row in rows if row[9] == "no")
+            yield from ((row, False) for row in rows if row[12] == "no")
 
 
 def tax_page(contents: Contents, year: int) -> TaxPage:
@@ -131,8 +157,14 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
         reason = "" if summed else "; ".join(filter(None, (check, str(entry.get("note") or ""))))
         stated = entry.get("tax") is not None
         back = (tax * part).quantize(Decimal("0.01")) if stated else None
+        net = {
+            "net": amount - tax if stated else None,
+            "note": str(entry.get("note") or ""),
+            "billed": billed([entry]) or entry["date"].isoformat() * (not entry["period_start"]),
+        }
         texts = {name: str(entry.get(name) or "") for name in ("kind", "reference", "item", "unit")}
-        found.append({**texts, "date": entry["date"], "quantity": _short(entry.get("quantity")),
+        net |= {"date": entry["date"], "quantity": _short(entry.get("quantity"))}
+        found.append({**texts, **net,
                       "amount": amount, "tax": tax if stated else None, "back": back,
                       "reason": reason or ("" if summed else "not computed yet")})  # fmt: skip
     if not found:

@@ -87,7 +87,7 @@ def _which(
         return one, other, True
     if estimated == [False, True]:
         return other, one, True
-    one_day, other_day = (_billed([every[row] for row in bill.rows]) for bill in (one, other))
+    one_day, other_day = (billed([every[row] for row in bill.rows]) for bill in (one, other))
     is_later = (max(one.rows) > max(other.rows)) is not newest_first
     if one_day and other_day and one_day != other_day:
         is_later = one_day > other_day
@@ -106,7 +106,7 @@ def is_estimated(lines: Iterable[Entry]) -> bool:
     return bool(_ESTIMATED.search(plain(words)))
 
 
-def _billed(lines: Iterable[Entry]) -> str:
+def billed(lines: Iterable[Entry]) -> str:
     """The day of a bill, as its lines note it."""
     found = (_BILLED.search(str(line.get("note") or "")) for line in lines)
     return max((match[1] for match in found if match), default="")
