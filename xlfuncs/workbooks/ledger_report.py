@@ -144,7 +144,7 @@ def years_in_words(contents: Contents) -> list[str]:
                          + (f": {effects}" if effects else ""))  # fmt: skip
         elif head and number > head + 1 and len(lines) > 1:
             break
-    return lines if len(lines) > 1 else []
+    return lines[: 2 if len(lines) == 3 else None] if len(lines) > 1 else []  # one kind: no sum
 
 
 def _sums(entries: Iterable[Entry]) -> Iterator[str]:

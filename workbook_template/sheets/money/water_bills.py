@@ -84,7 +84,9 @@ def _terms(book: Book, page: Page, side: str) -> None:
     before = "-1" if side == "old" else ""
     page.result_row("Year", f'IF(compared_year="","",compared_year{before})', "count", name=year)
     for label, column in (("Paid for water", "amount"), ("Of it the garden's", "cost")):
-        words = "After tax that comes back and the household's share" if column == "cost" else ""
+        words = "After tax that comes back and the household's share"
+        if column == "amount":
+            words = "By the last day of each bill; Years parts one over New Year by its days"
         page.result_row(label, f'IF(N({year})=0,"",{of_ledger(column)})', "money", words)
     page.result_row("Planted area", of_years("planted_area"), "area")
     page.result_row("Need beyond rain", of_years("need"), "depth")

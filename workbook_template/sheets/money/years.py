@@ -192,7 +192,9 @@ def _by_kind(page: Page) -> Place:
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),
                          ("year_change", "change")):  # fmt: skip
         page.book.name(name, page.name, page.row, kinds.columns[summed])
-    page.row += 2 + BRIDGE_ROWS
+    page.row += 2
+    page.next_printed_page()
+    page.row += BRIDGE_ROWS
     return _steps(page, sums)
 
 

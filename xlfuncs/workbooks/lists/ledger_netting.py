@@ -148,7 +148,7 @@ def net_credits(
             number, other = found[0]
             taken.add(id(other))
             _take_back(entry, other, f"line {number}" if number else "an entry of the ledger")
-            findings.append(f"line {line} {entry['note']}")
+            findings.append(f"line {line} {entry['note'].partition(';')[0]}")
         elif entry["date"] is None:
             lines = " and ".join(f"line {number}" for number, _ in found)
             refused[line] = "has no date, and " + (
