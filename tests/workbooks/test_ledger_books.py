@@ -223,6 +223,16 @@ def test_where_nobody_can_say_yes_nothing_is_written(book: Path, empty: bytes) -
     assert "add --yes" in told.output
 
 
+def test_the_kind_of_a_file_that_has_nothing_in_common_with_the_ledger_is_asked(
+    book: Path, tmp_path: Path
+) -> None:
+    run(shop(tmp_path / "shop.csv", many(3)), "--into", book)
+    call = ["import-ledger", str(EXPORTS / "water_2023.csv"), "--into", str(book), "--yes"]
+    asked = CliRunner().invoke(commands, call)
+    assert "No column says of what kind it is" in str(asked.exception)
+    assert len(entries_of(book)) == 3
+
+
 def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(
     tmp_path: Path,
 ) -> None:

@@ -182,7 +182,7 @@ def test_what_the_file_does_not_settle_is_asked(write: Write) -> None:
         import_ledger(write(heads + "13/04/2024,1,2.50\n04/13/2024,1,2.50\n"), "us", WATER)
     with pytest.raises(UnsettledError, match="decimal mark"):
         import_ledger(write(heads + '2024-04-03,1,"1,234"\n'), "us", WATER)
-    with pytest.raises(UnsettledError, match="no column for the kind"):
+    with pytest.raises(UnsettledError, match="No column says of what kind"):
         import_ledger(write(heads + "2024-04-03,1,2.50\n"), "us")
     with pytest.raises(UnsettledError, match="in what is the water measured"):
         import_ledger(write("Date,Quantity,Amount\n2024-04-03,1,2.50\n"), "us", WATER)

@@ -147,6 +147,7 @@ def _asked(error: UnsettledError, said: "ListMapping") -> "ListMapping":
     from xlfuncs.command_line.answering import ask
     from xlfuncs.workbooks.lists.mapping import with_answer
 
+    click.echo(f"\n{error.path.name if error.path else ''}", nl=False, err=True)
     for question in error.questions:
         answer = ask(question) if question.choices else ""
         if not answer:

@@ -98,11 +98,11 @@ class LineReader:
             date_evidence, "Does the day or the month come first?", DATE_ORDERS[:2],
         )  # fmt: skip
         mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
-        if not ("kind" in export.headers or stated.values.get("kind") or learned):
-            words = (
-                f"The file has no column for the kind. Usual ones: {', '.join(KINDS)}; any other"
-            )
-            words += " word is counted in pieces."
+        items = {shown(export.cell(line, "item")).strip().lower() for line in export.below}
+        known = "kind" in export.headers or items & learned.keys()
+        if not (known or stated.values.get("kind")):
+            words = f"No column says of what kind it is: {', '.join(KINDS)}, or a word of your own,"
+            words += " counted in pieces?"
             raise UnsettledError("kind", words, _likely(export), under="values")
         currency = settled_currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
