@@ -95,12 +95,10 @@ def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
 
 def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:
     """What delivery and discounts come to in the sums."""
-    for words, sign in (("delivery", 1), ("discounts", -1)):
-        amounts = [x.amount for x in spread if x.amount is not None and x.amount * sign > 0]
-        if amounts:
-            lines = "1 line" if len(amounts) == 1 else f"{len(amounts)} lines"
-            yield (f"{words}: {lines}, {sum(amounts):,.2f}, in these sums, spread"
-                   " over the lines of their orders with their own tax")  # fmt: skip
+    amounts = [x.amount for x in spread if x.amount is not None]
+    if amounts:
+        yield (f"delivery and discounts, {len(amounts)} lines, {sum(amounts):,.2f}, are in these"
+               " sums, spread over the lines of their orders")  # fmt: skip
 
 
 def over_new_year(result: LedgerImport, first_month: int) -> Iterator[str]:

@@ -256,7 +256,7 @@ def _kinds_stated(
     if not {plain(word) for word in goods} - {*_NO_KINDS.split()} and "kind" not in stated.values:
         raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
                              under="values")  # fmt: skip
-    return stated, [f"kinds as {said}; --kind material would count all as one kind"]
+    return stated, [f"kinds are the words of {heading!r}; --kind material makes them one"]
 
 
 def _kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:

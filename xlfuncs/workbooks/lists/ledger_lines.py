@@ -101,8 +101,7 @@ class LineReader:
         items = {shown(export.cell(line, "item")).strip().lower() for line in export.below}
         known = "kind" in export.headers or items & learned.keys()
         if not (known or stated.values.get("kind")):
-            words = f"No column says of what kind it is: {', '.join(KINDS)}, or a word of your own,"
-            words += " counted in pieces?"
+            words = "No column says of what kind it is. Which?"
             raise UnsettledError("kind", words, _likely(export), under="values")
         currency = settled_currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
