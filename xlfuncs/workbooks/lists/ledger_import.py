@@ -140,13 +140,14 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     reasons |= spread | _orders_in_part(read, refused, of_orders)
     read = [(n, entry) for n, entry in read if n not in reasons]
     known = known_lines(read, existing)
-    new = [(number, entry) for number, entry in read if number not in known]
-    reasons |= known | (late := _orders_in_ledger(read, known, of_orders))
-    new = [(number, entry) for number, entry in new if number not in late]
+    reasons |= (late := known | _orders_in_ledger(read, known, of_orders))
+    new = [(number, entry) for number, entry in read if number not in late]
     replaced, missing = replace_bills(new, existing)
     lines = {line.number: line for line in export.below}
-    refused += [Refused(n, reason, lines[n].text, reader.money(lines[n]))
-                for n, reason in reasons.items()]  # fmt: skip
+    refused += [
+        Refused(n, reason, lines[n].text, None if n in known else reader.money(lines[n]))
+        for n, reason in reasons.items()
+    ]
     return LedgerImport(
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
@@ -177,7 +178,8 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
 
 def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Read:
     """Fixed charges that a column states as entries of their own, which go with no quantity."""
-    known = {netting.key_of(entry) for entry in existing}
+    apart = "fixed" in export.headers
+    known = {netting.key_of(entry) for entry in existing} if apart else set()
     lines: _Read = []
     for number, entry in read:
         part = entry.pop("fixed")
