@@ -172,7 +172,7 @@ def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
          'IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
          "entries_to_correct)"),
         ("What is wrong", "Checks",
-         'checks_missing&" to fill in, "&(checks_wrong-checks_missing)&" wrong, "&'
+         'checks_wrong&" wrong, of these "&checks_missing&" to fill in; "&'
          'checks_doubtful&" doubtful"'),
     )  # fmt: skip
 
