@@ -79,6 +79,7 @@ def write(book: Book) -> None:
     if logged:  # the years and their charts have a page of their own then
         page.next_printed_page()
     by_year = _by_year(book, page)
+    page.next_printed_page()  # so that no chart is cut
     by_year_charts = page.row
     page.row += CHART_ROWS
     steps = _by_kind(page)
