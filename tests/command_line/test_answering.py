@@ -20,7 +20,7 @@ LIST = {
 }  # fmt: skip
 
 
-LATER = 6 * "\n"  # valves, bucket, pressure, line, pipe, regulator
+LATER = 5 * "\n"  # valves, bucket, pressures, line, pipe
 
 
 @pytest.fixture
@@ -70,11 +70,11 @@ def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
         beds |= {f"A{row}": f"b{row}", f"B{row}": "House" if row < 4 else "Lower", f"C{row}": 100,
                  f"D{row}": 30, f"E{row}": 2, f"F{row}": 250}  # fmt: skip
     path.write_bytes(workbook({"Beds": beds}))
-    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30\n45\n1\n2\n10\n\n\n"
+    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30\n45 10\n1\n2\n\n"
     done = run(path, typed, "--add", "minutes")
     assert done.exit_code == 0, done.output
     assert "'Lower far' names no valve and a length" in done.output
-    assert "Area sq ft" not in done.output.partition("Bucket test")[0].partition("How far")[2]
+    assert "Area sq ft" not in done.output.partition("Bucket test")[0].partition("Distance")[2]
     assert "To be filled in" not in done.output
     sheet = openpyxl.load_workbook(path, data_only=True)["Beds"]
     heads = {cell.value: cell.column for cell in sheet[1]}

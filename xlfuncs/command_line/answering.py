@@ -102,10 +102,9 @@ def ask(question: Question) -> str:
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
         click.echo(f"  {number}  {choice}", err=True)
-    hint = "Number, or words" if question.choices else "Answer"
     shown = f"[{question.default}]" if question.default else "(Enter: later)"
     while True:
-        typed = click.prompt(f"{hint} {shown}", question.default, show_default=False, err=True)
+        typed = click.prompt(shown, question.default, show_default=False, err=True)
         answer = typed.strip()
         if answer.isdigit() and 1 <= int(answer) <= len(question.choices):
             answer = question.choices[int(answer) - 1]

@@ -214,11 +214,10 @@ SHARED = {
 }  # fmt: skip
 SAID = {
     "bucket": "5 gal 60 s",
-    "pressure_at_rest": "45",
+    "pressures": "45 10",
     "drip_line": "12 0.5 8 0.63",
-    "pipe": "1 in Schedule 40 or SIDR: 1.049 in",
-    "regulator": "10",
-    "depth_a_week": "1",
+    "pipe": "1 in Schedule 40: 1.049 in",
+    "depth": "1",
 }
 # two lines of 100 ft with an emitter a foot of 0.5 gph: 1.67 gpm a bed
 NOMINAL = 2 * 100 * 0.5 / 60

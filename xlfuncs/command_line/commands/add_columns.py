@@ -11,7 +11,8 @@ import click
 @click.option("--sheet", default="", help="Name of the sheet with the list, if several have one.")
 @click.option(
     "--add", multiple=True, metavar="NAME",
-    help="area, minutes, pressure, season, purchase, or a function; repeat for more.",
+    help="area, minutes, pressure, season, purchase, or a function; repeat for more. Of itself"
+    " pressure and minutes.",
 )  # fmt: skip
 @click.option(
     "--mapping", type=click.Path(path_type=Path), help="TOML file that answers what is asked."
@@ -53,6 +54,7 @@ def command(
 
     def added(answers: ListMapping) -> AddedColumns:
         wanted = dict.fromkeys((*answers.add, *(name.upper() for name in add)))
+        wanted = wanted or dict.fromkeys(("PRESSURE", "MINUTES"))
         answers = dataclasses.replace(answers, add=tuple(wanted), system=units or answers.system)
         if settings:
             known, system = settings_of(settings)

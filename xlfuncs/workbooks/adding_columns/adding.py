@@ -48,8 +48,8 @@ _USUAL = (
     (r"Column (.+) is taken as (.+)\.", "Taken"),
     (r"Column (.+) is not used: it names nothing of the list\.", "Columns not used"),
     (r"Row (\d+) is not used, a total: .*", "Rows not used, totals"),
-    (r"Row (\d+) stands above the table: .*", "Rows above the table"),
-    (r"Blank rows: (.+)\.", "Blank rows"),
+    (r"Row (\d+) stands above the table: .*", ""),
+    (r"Blank rows: (.+)\.", ""),
 )  # fmt: skip
 
 
@@ -82,7 +82,8 @@ class AddedColumns:
         )
         for new in self.columns:
             letters = column_letters(new.column)
-            lines.append(f"  {letters}  {new.header}: {new.words}{self._shown(new)}")
+            words = f"{new.words}; " if new.function else ""
+            lines.append(f"  {letters}  {new.header}: {words}{self._shown(new)}")
         lines += [f"  {error}" for error in self.errors]
         lines += [f"  not computed: {cell}" for cell in self.unevaluated]
         lines += self.notes
@@ -99,19 +100,19 @@ class AddedColumns:
         values = [self.values.get((row, new.column)) for row in self.rows]
         if new.function is None and (numbers := [v for v in values if isinstance(v, float)]):
             ends = dict.fromkeys(f"{end:.3g}" for end in (min(numbers), max(numbers)))
-            return f"; {' to '.join(ends)}"
+            return " to ".join(ends)
         texts = [value for value in values if value and isinstance(value, str)]
         if new.function is None and texts:
             said = Counter(text.partition(":")[0] for text in texts)
             told = ", ".join(f"{kind} {count}" for kind, count in said.items())
             odd = next((text for text in texts if text != "ok"), "")
-            return f"; {told}" + (f" ({odd})" if odd else "")
+            return told + (f" ({odd})" if odd else "")
         for row in self.rows:
             value = self.values.get((row, new.column))
             if value not in (None, ""):
                 text = f"{value:.6g}" if isinstance(value, float) else str(value)
-                return f"; in row {row} {text}"
-        return "; blank as yet"
+                return f"in row {row} {text}"
+        return "blank as yet"
 
 
 def add_columns(
@@ -257,5 +258,6 @@ def folded(remarks: Sequence[str]) -> Iterator[str]:
         else:
             odd.append(remark)
     yield from odd
+    usual.pop("", None)
     for words, found in usual.items():
         yield f"{words}: {', '.join(found)}"

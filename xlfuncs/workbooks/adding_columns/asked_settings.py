@@ -22,21 +22,20 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
 from xlfuncs.workbooks.lists.questions import Question
 
 _NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*([^\W\d_][\w/²³]*)?")
-NONE = "none"
 # Lines as they are often sold; common practice, no published source. Exponent 0: compensating.
 _LINES = {
-    "us": ("thin tape: 8 in, 0.25 gph at 8 psi, 0.63 in", "thin tape: 12 in, 0.25 gph at 8 psi,"
-           " 0.63 in", "drip line: 12 in, 0.5 gph at 15 psi, 0.54 in",
-           "compensating line: 12 in, 0.5 gph at 15 psi, 0.54 in, 0"),
-    "metric": ("thin tape: 20 cm, 1 L/h at 0.55 bar, 15.9 mm", "thin tape: 30 cm, 1 L/h at 0.55"
-               " bar, 15.9 mm", "drip line: 30 cm, 2 L/h at 1 bar, 13.6 mm",
-               "compensating line: 30 cm, 2 L/h at 1 bar, 13.6 mm, 0"),
+    "us": ("thin tape: 8 in, 0.25 gph, 8 psi, 0.63 in",
+           "drip line: 12 in, 0.5 gph, 15 psi, 0.54 in",
+           "compensating line: 12 in, 0.5 gph, 15 psi, 0.54 in, 0"),
+    "metric": ("thin tape: 20 cm, 1 L/h, 0.55 bar, 15.9 mm",
+               "drip line: 30 cm, 2 L/h, 1 bar, 13.6 mm",
+               "compensating line: 30 cm, 2 L/h, 1 bar, 13.6 mm, 0"),
 }  # fmt: skip
 # Inside diameters: outside less twice the minimum wall, ASTM D1785 (Schedule 40; ASTM D2239 has
 # polyethylene of the same inside diameters) and EN 12201-2 (SDR 11).
 _PIPES = {
-    "us": ("3/4 in Schedule 40 or SIDR: 0.824 in", "1 in Schedule 40 or SIDR: 1.049 in",
-           "1 1/4 in Schedule 40 or SIDR: 1.38 in", "1 1/2 in Schedule 40 or SIDR: 1.61 in"),
+    "us": ("3/4 in Schedule 40: 0.824 in", "1 in Schedule 40: 1.049 in",
+           "1 1/4 in Schedule 40: 1.38 in", "1 1/2 in Schedule 40: 1.61 in"),
     "metric": ("PE 25 x 2.3: 20.4 mm", "PE 32 x 3.0: 26 mm", "PE 40 x 3.7: 32.6 mm",
                "PE 50 x 4.6: 40.8 mm"),
 }  # fmt: skip
@@ -57,27 +56,25 @@ class Asked:
     alone: str = ""
 
     def columns(self) -> list[Column]:
-        return [next(c for c in self.section.columns if c.name == name) for name in self.parts]
+        columns = {c.name: c for c in (*HEAD_SECTION.columns, *self.section.columns)}
+        return [columns[name] for name in self.parts]
 
 
 ASKED = (
     Asked("bucket", SUPPLY_SECTION, ("bucket_volume", "bucket_seconds"),
-          "Bucket test at the tap, fully open: {} and seconds, as 5 30", 2),
-    Asked("pressure_at_rest", SUPPLY_SECTION, ("static_pressure",),
-          "Static pressure ({}): gauge at the tap, nothing running"),
+          "Bucket test, tap fully open: {} and seconds, as 5 30", 2),
+    Asked("pressures", SUPPLY_SECTION, ("static_pressure", "preset"),
+          "Gauge at the tap with nothing running, and the regulator, if any ({})"),
     Asked("drip_line", LINES_SECTION,
           ("emitter_spacing", "emitter_flow", "rated_pressure", "inside_diameter", "exponent",
            "min_pressure"),
-          "Drip line, by its data sheet: spacing ({}), flow of an emitter ({}), at which pressure"
-          " ({}), inside diameter ({}); or one of these examples", 4, _LINES, alone="line"),
+          "Drip line, by its data sheet: spacing ({}), emitter flow ({}), its pressure ({}), inside"
+          " diameter ({}); or an example:", 4, _LINES, alone="line"),
     Asked("pipe", PIPES_SECTION, ("inside_diameter",),
-          "Main pipe: inside diameter ({}), or its size", 1, _PIPES, alone="main pipe"),
-    Asked("regulator", HEAD_SECTION, ("preset",), "Pressure regulator behind the tap ({})",
-          default={"us": NONE, "metric": NONE}, alone="regulator"),
-    Asked("depth_a_week", TARGET_SECTION, ("weekly_depth",),
-          "Water a week in the hottest season ({})", default={"us": "1", "metric": "25"}),
-    Asked("waterings", TARGET_SECTION, ("waterings_a_week",), "Waterings a week",
-          default={"us": "3", "metric": "3"}),
+          "Main pipe: inside diameter ({}), or a size:", 1, _PIPES, alone="main pipe"),
+    Asked("depth", TARGET_SECTION, ("weekly_depth", "waterings_a_week"),
+          "Water in the hottest weeks: {} a week, waterings a week",
+          default={"us": "1 3", "metric": "25 3"}),
 )  # fmt: skip
 
 
@@ -94,7 +91,7 @@ def settings_answered(
         words = str(answers.get(asked.name, "")).strip()
         if fault := _fault(asked, system, words):
             wrong[asked.name] = fault
-        if not words or fault or _is_none(asked, words):
+        if not words or fault:
             continue
         values = _values(asked, words, system)
         if asked.alone:
@@ -102,18 +99,16 @@ def settings_answered(
             name = next(iter(named(asked.section)), own)
             given[asked.section.name] = [{asked.section.names[0]: name, **values}]
         else:
+            if preset := values.pop("preset", None):
+                given["head_parts"] = [{"part": "regulator", "preset": preset}]
             given |= values
     return given, wrong
-
-
-def _is_none(asked: Asked, words: str) -> bool:
-    return asked.name == "regulator" and words.lower() in (NONE, "no", "0")
 
 
 def _fault(asked: Asked, system: str, words: str) -> str:
     """What is wrong with an answer."""
     try:
-        if words and not _is_none(asked, words):
+        if words:
             _values(asked, words, system)
     except InputError as error:
         return f"{words!r}: {error.message}."
@@ -160,10 +155,8 @@ def open_settings(
 
 def _is_open(settings: Settings, asked: Asked, named: Callable[[Section], Sequence[str]]) -> bool:
     """Whether a single value is blank, or a table has no row yet and the list names one at most."""
-    fresh = asked.section.name not in settings.kept
     if not asked.section.rows:
-        blank = any(is_blank(settings.values(asked.section)[name]) for name in asked.parts)
-        usual = fresh and bool(asked.default) and not set(asked.parts) & settings.given.keys()
-        return blank or usual
+        values = settings.values(asked.section)
+        return any(is_blank(values[name]) for name in asked.parts[: asked.least])
     rows = settings.table(asked.section).values()
-    return not rows and len(named(asked.section)) < 2 and (fresh or asked.section.needed)
+    return not rows and len(named(asked.section)) < 2

@@ -59,16 +59,16 @@ def question_of_valves(reading: Reading) -> Question:
         cells = [str(cell) for row in rows if (cell := row.line.cell(place)) is not None]
         if len(cells) == len(rows) and 1 < len(set(cells)) <= len(rows) / 2:
             columns.append(text)
-    words = "Which column says which beds are open together (same valve)?"
+    words = "Which column says which beds open together (same valve)?"
     return Question(TOGETHER, words, (*columns, ALL_OPEN, EACH_ALONE), later=True)
 
 
 def question_of_distances(reading: Reading, wrong: str = "") -> Question:
     unit, groups = BEDS["distance"].unit(reading.system), groups_of(reading)
-    words = f"{wrong} How far along the pipe are the beds from the tap ({unit})? One for all"
+    words = f"{wrong} Distance along the pipe from the tap to the beds ({unit}): one for all"
     if groups:
-        some = ", ".join(f"{name} {40 * i}" for i, name in enumerate(groups[:3], 1))
-        words += f", or for each valve, as {some}"
+        some = ", ".join(f"{name} {40 * i}" for i, name in enumerate(groups[:2], 1))
+        words += f", or by valve, as {some}"
     spare = spare_headings(reading, BEDS["distance"])
     words += ", or a column:" if spare else "."
 
@@ -121,5 +121,6 @@ def notes(settings: Settings, sections: Collection[Section]) -> list[str]:
     found.append("The bucket's flow is taken as all that the open tap gives.")
     if TARGET_SECTION in sections:
         times = settings.values(TARGET_SECTION)["waterings_a_week"]
-        found.append(f"Minutes are those of one of {times or 0:g} waterings a week.")
+        words = f"Use 'Minutes to water', of one of {times or 0:g} waterings a week"
+        found.append(f"{words}: beds that open together get one time.")
     return found

@@ -206,7 +206,7 @@ def spare_headings(reading: Reading, column: Column) -> list[str]:
 def _of_another_kind(heading: str, column: Column) -> bool:
     """Whether the last words of a heading are a unit that measures something else: Area sq ft."""
     words = re.sub(r"[()\[\],]", " ", heading).split()
-    units = (unit_of(" ".join(words[-n:]), column.dimension) for n in (3, 2, 1) if len(words) > n)
+    units = (unit_of(" ".join(words[-n:]), column.dimension) for n in (3, 2, 1) if len(words) >= n)
     return next((unit is None for unit in units if unit != ""), False)
 
 
