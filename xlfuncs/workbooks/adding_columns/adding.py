@@ -105,7 +105,7 @@ class AddedColumns:
         if new.function is None and texts:
             said = Counter(text.partition(":")[0] for text in texts)
             told = ", ".join(f"{kind} {count}" for kind, count in said.items())
-            odd = next((text for text in texts if text != "ok"), "")
+            odd = next((text for text in texts if text != "ok" and "another valve" not in text), "")
             return told + (f" ({odd})" if odd else "")
         for row in self.rows:
             value = self.values.get((row, new.column))

@@ -116,8 +116,8 @@ def notes(settings: Settings, sections: Collection[Section]) -> list[str]:
                      f" {SETTINGS_SHEET}.")  # fmt: skip
     if DISTANCES_SECTION in sections:
         known = settings.table(DISTANCES_SECTION).values()
-        far = [f"{row['beds']} {row['distance']:g}" for row in known if row.get("distance")]
-        found += [f"Distance from the tap: {', '.join(far)}."] if far else []
+        one = [r["distance"] for r in known if r["beds"] == ALL_OPEN and r.get("distance")]
+        found += [f"Every bed is taken as {far:g} from the tap." for far in one]
     found.append("The bucket's flow is taken as all that the open tap gives.")
     if TARGET_SECTION in sections:
         times = settings.values(TARGET_SECTION)["waterings_a_week"]

@@ -21,7 +21,7 @@ from xlfuncs.xlsx.contents import Contents
 
 def check_added_columns(contents: Contents, values: CellValues) -> Iterator[Finding]:
     """A bed with water that is too little or too much is wrong; one that cannot be solved yet, or
-    a setting that is missing, is doubtful."""
+    a setting that is missing, is doubtful; so is a bed that wants other minutes than its valve."""
     for sheet in contents.sheets:
         if sheet.name.endswith(PRESSURE_SHEET):
             yield from _pressure(contents, values, sheet.name)
@@ -43,7 +43,9 @@ def _pressure(contents: Contents, values: CellValues, working: str) -> Iterator[
               if column == heads.get(PRESSURE_SHARE) and isinstance(share, float)}  # fmt: skip
     for head in (PRESSURE_WORDS, MINUTES_WORDS):
         if head in heads:
-            yield from _shown(contents, values, working, heads[head], solved)
+            yield from _shown(
+                contents, values, working, heads[head], solved if head == PRESSURE_WORDS else ()
+            )
 
 
 def _shown(
