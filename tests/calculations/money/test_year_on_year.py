@@ -21,6 +21,7 @@ from xlfuncs.calculations.money.tariffs import Tiers, WaterYear, water_bill_effe
 from xlfuncs.calculations.money.year_on_year import (
     Surroundings,
     YearOfKind,
+    cents_adding_up,
     change_effects,
     year_on_year,
 )
@@ -334,3 +335,19 @@ def test_effects_by_item_add_up_to_the_cent(bought: list[tuple[str, str, int, in
     row = by_items([(day, item, float(n), cents / 100) for item, day, n, cents in bought])
     assert row.effects is not None
     assert sum(row.effects) == row.compared - row.before  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(
+    ("parts", "total", "cents"),
+    [  # by hand: a cent goes to what lost most, of equals to the largest; each has as many
+        ([0.334, 0.333, 0.333], "1.00", ["0.34", "0.33", "0.33"]),
+        ([1.005, 2.004, 3.001], "6.01", ["1.01", "2.00", "3.00"]),
+        ([0.25, 1.25], "1.54", ["0.27", "1.27"]),
+        ([0.25, 1.25], "1.49", ["0.25", "1.24"]),
+        ([1.0, 2.0], "1000000000003.00", ["500000000001.00", "500000000002.00"]),
+    ],
+)
+def test_cents_are_handed_out_at_once(parts, total, cents):
+    found = cents_adding_up(parts, Decimal(total))
+    assert [str(part) for part in found] == cents
+    assert sum(found) == Decimal(total)

@@ -6,7 +6,6 @@ from datetime import date
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from functools import cache
-from itertools import cycle, islice
 from typing import NamedTuple
 
 import numpy as np
@@ -71,9 +70,9 @@ def cents_adding_up(parts: Sequence[Amount], total: Decimal) -> list[Decimal]:
         exact = Fraction(round(part, 9)) if isinstance(part := parts[k], float) else Fraction(part)
         return sign * (exact - Fraction(rounded[k])), abs(rounded[k])
 
-    for k in islice(cycle(sorted(range(len(parts)), key=lost, reverse=True)),
-                    int(abs(left_over) / _CENT)):  # fmt: skip
-        rounded[k] += sign * _CENT
+    each, more = divmod(int(abs(left_over) / _CENT), len(parts))
+    for place, k in enumerate(sorted(range(len(parts)), key=lost, reverse=True)):
+        rounded[k] += sign * _CENT * (each + (place < more))
     rounded[max(range(len(parts)), key=lost)] += total - sum(rounded, Decimal(0))
     return rounded
 
