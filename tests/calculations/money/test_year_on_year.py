@@ -351,3 +351,8 @@ def test_cents_are_handed_out_at_once(parts, total, cents):
     found = cents_adding_up(parts, Decimal(total))
     assert [str(part) for part in found] == cents
     assert sum(found) == Decimal(total)
+
+
+def test_parts_beyond_all_numbers_are_refused():
+    with pytest.raises(OverflowError):
+        cents_adding_up([float("nan"), 1.0], Decimal("1.00"))

@@ -64,6 +64,8 @@ def cents_adding_up(parts: Sequence[Amount], total: Decimal) -> list[Decimal]:
     """
     rounded = [cents(part) for part in parts]
     left_over = total - sum(rounded, Decimal(0))
+    if left_over.is_nan():  # of parts that are beyond all numbers
+        raise OverflowError("more than money can be")
     sign = -1 if left_over < 0 else 1
 
     def lost(k: int) -> tuple[Fraction, Decimal]:
