@@ -6,7 +6,7 @@ Values by hand; each was once free to change without any test failing.
 from __future__ import annotations
 
 import numpy as np
-from xlfuncs.calculations.layout.garden_map import bed_positions
+from xlfuncs.__init__.pyi import bed_positions
 
 from xlfuncs.calculations.layout.beds import line_advice
 from xlfuncs.calculations.layout.line_layout import candidate_insets, line_spacing
