@@ -6,9 +6,8 @@ Values by hand; each was once free to change without any test failing.
 from __future__ import annotations
 
 import numpy as np
-from xlfuncs.__init__.pyi import bed_positions
 
-from xlfuncs.calculations.layout.beds import line_advice
+from xlfuncs.calculations.layout.beds import bed_positions, line_advice
 from xlfuncs.calculations.layout.line_layout import candidate_insets, line_spacing
 
 
