@@ -14,7 +14,7 @@ from random import Random
 from typing import Any
 
 from tests.fuzz import calls
-from tests.fuzz.inputs import Inputs
+from tests.fuzz.inputs import WHOLE_GARDENS, Inputs
 from tests.fuzz.relations import relations_of
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import functions
@@ -27,7 +27,10 @@ def chance_of(name: str, seed: int, number: int) -> Random:
 
 def one_input(function: WorksheetFunction, seed: int, number: int) -> list[Any]:
     chance = chance_of(function.name, seed, number)
-    return Inputs(function, chance, chance.choice((0.0, 0.0, 0.02, 0.1, 0.3))).arguments()
+    share = chance.choice((0.0, 0.0, 0.02, 0.1, 0.3))
+    if function.name in WHOLE_GARDENS:  # with a hundred cells or more
+        share /= 20
+    return Inputs(function, chance, share).arguments()
 
 
 def failing_input(function: WorksheetFunction, seed: int, number: int) -> str:

@@ -131,7 +131,8 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
     " mean depth over the planted area, on the days with a crop that the log covers.",
     args=(
         table("years", "The years, a row each", YEARS,
-              Arg("year", "count", "The year", default=None, whole=True)),
+              Arg("year", "count", "The year", default=None, minimum=1900, maximum=2200,
+                  whole=True)),
         _BEDS, _PLAN, _WEATHER, _LOG, settings_table(LOGGED_SETTINGS, "first_month"), _CROPS,
     ),
     results=(
