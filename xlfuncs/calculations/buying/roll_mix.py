@@ -38,9 +38,16 @@ class MixBound:
         rolls = [roll.length for roll in market.rolls]
         self.costs = np.array([*(roll.price for roll in market.rolls), market.join_cost(1)])
         self.lower = np.array([*(float(roll.at_least) for roll in market.rolls), 0.0])
-        self.upper = np.array([*(float(roll.available) for roll in market.rolls), np.inf])
         lengths = np.array(rolls, dtype=np.float64) + TOLERANCE
         total = sum(piece * count for piece, count in zip(pieces, counts, strict=True))
+        # One for each piece, and where they are joined enough for the whole length: more are of no
+        # use, and a solver that is given prices far apart would take them for nothing.
+        net = [max(1, roll - market.join_loss) for roll in rolls]
+        most = [sum(counts) + (total // one + 1) * (market.join_price is not None) for one in net]
+        self.upper = np.array(
+            [*(float(min(roll.available, max(roll.at_least, enough)))
+               for roll, enough in zip(market.rolls, most, strict=True)), np.inf]
+        )  # fmt: skip
         # Scaled by the total, so that the solver's tolerances are relative.
         self._rows = [np.append(lengths, -float(market.join_loss)) / total]
         self._at_least = [1.0 - 1e-9]
