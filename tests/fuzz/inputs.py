@@ -231,7 +231,7 @@ class Inputs:
             return float((EPOCH + self._first_day).astype("datetime64[Y]").astype(int) + 1971)
         low, low_open, high, high_open = limits(arg)
         scale, offset = default_conversion(arg.dimension, self.system)
-        if self._hostile and self.chance.random() < 0.06:  # on a limit, or just beyond
+        if self._hostile and self.chance.random() < min(0.06, 3 * self._hostile):  # on a limit, or just beyond
             edge = self.chance.choice(
                 [limit for limit in (low, high) if math.isfinite(limit)] or [0]
             )
