@@ -57,7 +57,8 @@ NAMED = {
     "month_low": (2, 18), "piece_lengths": (5, 28), "roll_lengths": (30, 150),
     "distance": (1, 60), "branch_start": (0, 1), "emitter_spacing": (0.15, 0.5),
     "flows": (2e-5, 2e-4), "supply_flow": (2e-4, 1e-3), "row_gap": (0.05, 0.3),
-    "latitude": (20, 55),
+    "latitude": (20, 55), "beds_strip_width": (0.1, 0.3), "beds_bed_top_width": (0.9, 1.2),
+    "beds_strips": (1, 3), "wanted_share": (0.5, 0.8), "wanted_uniformity": (0.5, 0.8),
 }  # fmt: skip
 WORDS = {
     "allowed_days": ("Mon, Wed, Fri", "Mon Tue Wed Thu Fri Sat Sun", ""),
@@ -130,7 +131,8 @@ class Inputs:
             return self._table(arg) if arg.columns and not left_out else None
         if arg.name in TOGETHER:
             left_out = True
-        if left_out or (not arg.required and self.chance.random() < 0.4):
+        asked = 0.1 if self.function.name in WHOLE_GARDENS else 0.4
+        if left_out or (not arg.required and self.chance.random() < asked):
             return None
         if not arg.group:
             return self.value(arg)
@@ -231,7 +233,9 @@ class Inputs:
             return float((EPOCH + self._first_day).astype("datetime64[Y]").astype(int) + 1971)
         low, low_open, high, high_open = limits(arg)
         scale, offset = default_conversion(arg.dimension, self.system)
-        if self._hostile and self.chance.random() < min(0.06, 3 * self._hostile):  # on a limit, or just beyond
+        if self._hostile and self.chance.random() < min(
+            0.06, 3 * self._hostile
+        ):  # on a limit, or just beyond
             edge = self.chance.choice(
                 [limit for limit in (low, high) if math.isfinite(limit)] or [0]
             )

@@ -29,7 +29,7 @@ def one_input(function: WorksheetFunction, seed: int, number: int) -> list[Any]:
     chance = chance_of(function.name, seed, number)
     share = chance.choice((0.0, 0.0, 0.02, 0.1, 0.3))
     if function.name in WHOLE_GARDENS:  # with a hundred cells or more
-        share /= 20
+        share = chance.choice((0.0, 0.0, 0.0, share / 20))
     return Inputs(function, chance, share).arguments()
 
 
