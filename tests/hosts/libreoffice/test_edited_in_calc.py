@@ -114,7 +114,8 @@ def changed(before: dict[str, Cells], after: dict[str, Cells], edit: Edit) -> li
 def kept(
     blocks: Iterable[Block], before: dict[str, Cells], after: dict[str, Cells], edit: Edit
 ) -> set[tuple[str, int, int]]:
-    """The cells of blocks whose rows follow each other as before, blank ones left out."""
+    """The cells of blocks whose rows follow each other as before, those that are blank or all 0
+    left out."""
     found, where = set(), moved(edit)
     for name, first, last, left, right in blocks:
         mine = name == edit[1]
@@ -137,7 +138,7 @@ def kept(
 
 def _rows(cells: Cells, rows: range, columns: range) -> list[list[Any]]:
     found = [[cells.get((r, c)) for c in columns] for r in rows]
-    return [row for row in found if any(value is not None for value in row)]
+    return [row for row in found if any(row)]
 
 
 def alike(before: Any, now: Any) -> bool:
