@@ -216,8 +216,11 @@ def _season(book: Book, page: Page, week: Answer) -> None:
         GridColumn("rain_so_far", "Rain", "depth", item("rain_so_far")),
         GridColumn("watered_so_far", "Watered", "depth", item("watered_so_far")),
         GridColumn("beyond", "Need beyond rain", "depth", item("need_beyond_rain")),
+        # Beside it, so that a row that is put in parts no bed from its area.
+        GridColumn("area", "Planted area", "area",
+                   f'IF({{bed}}="","",INDEX({book.column("Beds", "area")},{{n}}))'),
     ), book.places["Beds"].rows)  # fmt: skip
-    beyond, areas = place.here("beyond"), book.column("Beds", "area")
+    beyond, areas = place.here("beyond"), place.here("area")
     ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'
     page.result_row(
         "Need beyond rain", f'IF({ready},"",SUMPRODUCT({beyond},{areas})/planted_area)', "depth",
