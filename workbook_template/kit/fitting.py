@@ -4,8 +4,9 @@ Columns become as wide as their headers and numbers need; a sheet that would pri
 up width where there is most to spare. Heights of headers and of words across columns follow.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 from xlsxwriter.utility import xl_cell_to_rowcol, xl_pixel_width
@@ -14,13 +15,15 @@ from workbook_template.kit.style import SIZE, Styles
 from xlfuncs.errors import CellError
 
 SMALLEST = 9.3  # points on paper, some room included: programs make columns a little wider
+SMALLER = 8.8  # where words would have to be broken otherwise
 ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
 PIXELS = 96  # an inch
 LINE = 13.5  # points of a line of words
 BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than are reckoned here
 PADDING, INDENT = 8, 9  # pixels
-WORDS = 120  # pixels that longer words get at least
+WORDS = 120, 240  # pixels that longer words get at least, and much longer ones
 SHORT = 14  # letters of words that stay in one line
+SURELY = 0.85  # of a page's height: what it holds however programs draw the rows
 FOLDED = "folded"
 ERRORS = tuple(error.value for error in CellError)
 
@@ -46,6 +49,7 @@ class _Fitting:
         seen = {c for row in sheet.table.values() for c in row if c <= last} - self.folded
         self.columns = [c for c in range(max(seen, default=-1) + 1) if c not in self.folded]
         self.width = {c: self._set_width(c) for c in self.columns}
+        self.filled = {row for row, *_ in self._cells()}  # others are not always printed
 
     def fit(self) -> None:
         self._widths()
@@ -83,7 +87,8 @@ class _Fitting:
     def _widths(self) -> None:
         """At least what headers' words and numbers need, and together no more than a page holds."""
         least = dict.fromkeys(self.columns, 24)
-        firm = dict.fromkeys(self.columns, 0)  # of a quantity, which would be another one if cut
+        # A quantity would be another one if cut, a word is hard to read when broken.
+        numbers, unbroken = (dict.fromkeys(self.columns, 0) for _ in range(2))
         for row, col, look, shown in self._cells():
             if look is None or (row, col) in self.merged or (row, col) in self.sheet.merged_cells:
                 continue
@@ -96,17 +101,23 @@ class _Fitting:
             if look in self.labels:  # at most two lines
                 needed = max(needed, 0.6 * _pixels(shown, look))
             elif look not in self.headers and not whole:
-                needed = max(needed, min(0.45 * _pixels(shown, look), WORDS))
-            least[col] = max(least[col], int(needed + PADDING + INDENT * look.indent))
+                long = _pixels(shown, look)
+                needed = max(needed, min(0.45 * long, max(WORDS[0], min(long / 4, WORDS[1]))))
+            beside = PADDING + INDENT * look.indent
+            least[col] = max(least[col], int(needed + beside))
+            word = max(_pixels(part, look) for part in shown.split())
+            if whole and look not in self.headers:  # in two lines
+                word = max(word, 0.6 * _pixels(shown, look))
+            unbroken[col] = max(unbroken[col], int(word + beside))
             if whole and look not in self.headers and shown[:1].isdigit():
-                firm[col] = max(firm[col], int(needed + PADDING + INDENT * look.indent))
+                numbers[col] = max(numbers[col], int(needed + beside))
+        unbroken = {c: max(unbroken[c], numbers[c]) for c in self.columns}
         rooms = [across * PIXELS * SIZE / SMALLEST for across in ACROSS]
         if self.sheet.orientation and sum(least.values()) > rooms[1]:
             self.sheet.set_landscape()
         room = rooms[self.sheet.orientation]
-        if (needed := sum(least.values())) > room:  # what was reckoned roomily still fits
-            give = (room - sum(firm.values())) / max(needed - sum(firm.values()), 1)
-            least = {c: firm[c] + int((width - firm[c]) * give) for c, width in least.items()}
+        room = max(room, min(sum(unbroken.values()), room * SMALLEST / SMALLER))
+        least = _within(room, numbers, unbroken, least)
         wanted = {c: max(self.width[c], least[c]) for c in self.columns}
         over, spare = sum(wanted.values()) - room, sum(wanted.values()) - sum(least.values())
         share = min(1.0, over / spare) if over > 0 and spare else 0.0
@@ -217,7 +228,7 @@ class _Fitting:
         return next(fits, texts[-1])
 
     def _charts(self) -> None:
-        """Charts side by side stand apart, and none is wider than the page."""
+        """Charts side by side stand apart, none is wider than the page or cut where a page ends."""
         page = sum(self.width.values())
         ends: dict[int, float] = {}
         for placed in self.sheet.charts:
@@ -228,6 +239,40 @@ class _Fitting:
                 placed[5] = min(1.0, (page - left) / chart.width)
             placed[1], placed[3] = 0, left
             ends[row] = left + chart.width * placed[5] + 12
+        down = page * ACROSS[1 - self.sheet.orientation] / ACROSS[self.sheet.orientation]
+        for row, height in sorted({(placed[0], placed[2].height) for placed in self.sheet.charts}):
+            flows = (range(row), [r for r in range(row) if r in self.filled])
+            if any(self._reached(rows, down) + height > SURELY * down for rows in flows):
+                self.sheet.set_h_pagebreaks(sorted({*self.sheet.hbreaks, self._begins(row)}))
+
+    def _reached(self, rows: Iterable[int], down: float) -> float:
+        """How far down the last page is filled by some rows."""
+        reached = 0.0
+        for row in rows:
+            height = self._height(row)
+            starts = row in self.sheet.hbreaks or reached + height > down
+            reached = height if starts else reached + height
+        return reached
+
+    def _height(self, row: int) -> float:
+        info = self.sheet.row_info.get(row)
+        return 20.0 if info is None or info.height is None else info.height * (not info.hidden)
+
+    def _begins(self, row: int) -> int:
+        """The row of the band that a chart stands under, a few rows above it, or its own."""
+        near = (r for r in range(row, max(row - 4, 0), -1) if 0 in self.sheet.table.get(r, {}))
+        band = (r for r in near if self.sheet.table[r][0].format is self.styles.section)
+        return next(band, row)
+
+
+def _within(room: float, *levels: dict[int, int]) -> dict[int, int]:
+    """Widths that fit: those of the last level that does, and a part of what the next one adds."""
+    steps = [dict.fromkeys(levels[0], 0), *levels]
+    for fits, more in reversed([*pairwise(steps)]):
+        if (taken := sum(fits.values())) <= room:
+            share = min(1.0, (room - taken) / max(sum(more.values()) - taken, 1))
+            return {c: width + int((more[c] - width) * share) for c, width in fits.items()}
+    return levels[0]
 
 
 def _pixels(text: str, look: Any) -> float:

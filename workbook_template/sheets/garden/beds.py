@@ -79,7 +79,7 @@ def _computed(book: Book, row: str) -> tuple[Computed, ...]:
                  f'IF({{bed}}&{{length}}="","",{said})'),
         Computed(
             "counted", "Counted", "text", "Whether the bed is in every total: on, and checked",
-            'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))',
+            'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))', grouped=True,
         ),
         Computed("laid", "Laid", "text", "Whether lines are bought: a bed that is off keeps its",
                  'IF({counted}="","",IF({counted}="no","no","yes"))', grouped=True),

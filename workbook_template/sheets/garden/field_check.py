@@ -40,7 +40,7 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     page.table(CATCH_TESTS, _of_catch(book), widths={
         "bed": 13, "words": 22, "note": 10, "cups": 6, "uniformity": 10,
-        **{f"cup_{i}": 6 for i in range(1, CUPS + 1)}})  # fmt: skip
+        **{f"cup_{i}": 6 for i in range(1, CUPS + 1)}}, grouped=("note",))  # fmt: skip
 
 
 def _bed_row(book: Book) -> Computed:

@@ -46,8 +46,6 @@ def write(book: Book) -> None:
         if not _asked(book, section):
             aside.settings(section)
             continue
-        if section is settings.LEDGER_AND_YEARS:
-            page.next_printed_page()
         page.settings(section)
     if not _asked(book, settings.SUPPLY):
         page = aside

@@ -225,8 +225,8 @@ def write_head(book: Book, page: Page) -> None:
                     "Of a well: what a line must bear", name="start_most_pressure")  # fmt: skip
     page.note(SAID.limits)
     words = [
-        _through_the_parts(book, page, "With the valve that takes the most", "most_open_flow"),
-        _through_the_parts(book, page, "With the valve that takes the least", "fewest_open_flow"),
+        _through_the_parts(book, page, "Valve with the highest flow", "most_open_flow"),
+        _through_the_parts(book, page, "Valve with the lowest flow", "fewest_open_flow"),
     ]
     broken = "+".join(f'COUNTIF({cells},"?*")-COUNTIF({cells},"{NOTHING_BROKEN}")'
                       for cells in words)  # fmt: skip

@@ -39,19 +39,22 @@ def write(book: Book) -> None:
         widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip
+    page.row += 1
+    page.next_printed_page()
     for title, table, spare in (
         ("Already have", ALREADY_HAVE, 8), ("What an order costs", ORDERS, 4),
     ):  # fmt: skip
-        page.row += 1
         page.section(title)
         page.note(table.help)
         page.table(table, spare=spare)
+        page.row += 1
     rules = Page(
         book,
         "Counting rules",
         "Counting rules",
         "How many of each part. Change a rule, add one, or set Each to 0.",
     )
+    rules.portrait()
     rules.freeze(rules.row + 1)
     rules.table(
         COUNTING_RULES, spare=6,

@@ -32,6 +32,7 @@ def write(book: Book) -> None:
         "Totals of the beds that are on and could be read.",
         widths=(36, 22, 14, 16, 16, 40),
     )
+    page.portrait()
     _beds_and_water(book, page)
     _sets(book, page)
     _lines_to_buy(book, page)

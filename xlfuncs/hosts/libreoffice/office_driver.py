@@ -176,7 +176,7 @@ def _fit_for_paper(sheet: Any) -> None:
     used = cursor.RangeAddress
     columns, all_rows = sheet.Columns, sheet.Rows  # each question to the office takes its time
     seen = [c for c in range(used.EndColumn + 1) if columns[c].IsVisible]
-    drawn = [(d.Position.Y, d.Position.Y + d.Size.Height) for d in sheet.DrawPage]
+    drawn = [(top, top + d.Size.Height) for d in sheet.DrawPage for top in (_top_of(d),)]
     cells = sheet.getCellRangeByPosition(0, 0, used.EndColumn, used.EndRow).DataArray
     blank = [all(row[c] == "" for c in seen) for row in cells]
     hidden, higher = [], []
@@ -192,6 +192,12 @@ def _fit_for_paper(sheet: Any) -> None:
         run.Rows.IsVisible = False
     for row in higher:
         row.Height = int(row.Height * ROOMIER)
+
+
+def _top_of(drawing: Any) -> int:
+    """Of the cell that it hangs on; its own position is that before rows got their heights."""
+    cell = drawing.Anchor
+    return int((cell if hasattr(cell, "CellAddress") else drawing).Position.Y)
 
 
 def _free(sheet: Any, rows: range, drawn: list[tuple[int, int]]) -> list[Any]:
