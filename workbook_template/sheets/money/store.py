@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page, say_currency
+from workbook_template.kit.said import said
 from xlfuncs.tables.money.parts import REGISTER
 
 SHEETS = (SheetFor("Stock", (BOOKKEEPER,), group="ledger"),)
@@ -34,13 +35,7 @@ def write(book: Book) -> None:
     names = ("date", "kind", "bought", "amount", "in_store")
     columns = (*(book.column("Store", name) for name in names), "first_month")
     page.row += 1
-    page.note(
-        "Quantities are in the unit of the kind. What a year used is what was there and was bought"
-        " less what is left, at the year's average cost. Enter a purchase in the ledger with"
-        " Counted: no; then enter what was used, with the last day of its year, the quantity and"
-        " the cost given here. So a year bears what it used, not what it bought.",
-        columns=BESIDE + len(USED),
-    )  # fmt: skip
+    page.note(said("store").used, columns=BESIDE + len(USED))
     nothing = f"COUNT({book.column('Store', 'date')})=0"
     page.text(top - 2, BESIDE, "Check", page.styles.note)
     check = f'IF({nothing},"Nothing entered yet",{checked("STOCK_USED", *columns)})'

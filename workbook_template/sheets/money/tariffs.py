@@ -3,6 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, SheetFor
 from workbook_template.kit.page import Page, say_currency
+from workbook_template.kit.said import said
 from xlfuncs.tables.money.prices import TARIFFS, TIERS
 
 SHEETS = (SheetFor("Tariffs", (CONSULTANT, BOOKKEEPER), group="costs"),)
@@ -23,12 +24,7 @@ def write(book: Book) -> None:
     page.table(TARIFFS, spare=4, widths={"valid_from": 12, "price": 10, "sewer_price": 11,
                                          "sewer_share": 11, "note": 44})  # fmt: skip
     page.section("Tiers", columns=7)
-    page.note(
-        "One row a tier under the same first day, the cheapest water first and the rows of a tariff"
-        " together. Tiers count within one bill; leave Tier ends at blank for the last. A single"
-        " price is one row.",
-        columns=7,
-    )
+    page.note(said("tariffs").tiers, columns=7)
     page.table(TIERS, spare=9, widths={"valid_from": 12})
 
 

@@ -6,6 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page, say_currency
+from workbook_template.kit.said import said
 from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
 SHEETS = (SheetFor("Year detail", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),)
@@ -63,13 +64,7 @@ def write(book: Book) -> None:
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)
     page.row = FIRST - 3
-    page.note(
-        "Price: the old quantity at the new price less at the old, so the old year weighs it."
-        " Area, weather, use: at the new price. Amounts without a quantity are fixed, money back"
-        " without one credits. Unit prices and quantities are by the unit of the kind. A dash:"
-        " nothing to compare with.",
-        columns=RANK,
-    )
+    page.note(said("year_detail").effects, columns=RANK)
     page.whole(
         comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True,
         styles={QUANTITY: page.styles.result("quantity"),

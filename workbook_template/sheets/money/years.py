@@ -9,6 +9,7 @@ from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page, currency_axis
+from workbook_template.kit.said import said
 from workbook_template.sheets.money import logged_years
 from workbook_template.sheets.money.ledger import fiscal_year
 from workbook_template.sheets.money.year_detail import (
@@ -164,15 +165,7 @@ def _by_kind(page: Page) -> Place:
     """The change of each kind in the year explained, and the steps of the bridge: their place."""
     page.next_printed_page()
     page.section("From the year before to the year explained", columns=WIDTH)
-    page.note(
-        "The effects add up to the change, to the cent. Price: the old quantity at the new price"
-        " less at the old, so the old year weighs the price. Area, weather (need beyond rain), use:"
-        " each at the new price, so the new year weighs them. Fixed: amounts without a quantity;"
-        " credits: money back without one. Water goes by the tariffs of its days where Water bills"
-        " could split it: then a meter exchange stands apart, and outside the tariff what was paid"
-        " beyond them.",
-        columns=WIDTH,
-    )  # fmt: skip
+    page.note(said("years").effects, columns=WIDTH)
     kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
     page.row = kinds.last + 1
     page.text(page.row, 0, "All kinds shown", page.styles.strong)

@@ -80,9 +80,9 @@ class Tiers:
 
 
 def water_charge(
-    volumes: FloatArray,
-    tops: FloatArray,
-    prices: FloatArray,
+    volume: FloatArray,
+    tier_tops: FloatArray,
+    tier_prices: FloatArray,
     fixed: float,
     sewer_price: float,
     sewer_share: float,
@@ -93,8 +93,8 @@ def water_charge(
     With a `billed_unit` only whole units are billed and the rest waits for the next bill, as a
     meter read in whole units does by itself.
     """
-    billed = np.floor(volumes / billed_unit + 1e-9) * billed_unit if billed_unit > 0 else volumes
-    tiers = Tiers.from_tops(tops, prices, "tier_tops")
+    billed = np.floor(volume / billed_unit + 1e-9) * billed_unit if billed_unit > 0 else volume
+    tiers = Tiers.from_tops(tier_tops, tier_prices, "tier_tops")
     sewer = billed * (sewer_share * sewer_price)
     charge: FloatArray = fixed + tiers.charge(billed, "volume") + sewer
     return charge

@@ -1,7 +1,8 @@
 """The ordinary spreadsheet functions that the recalculation claims to evaluate.
 
 Each is compared with LibreOffice in the tests. A formula with any other function is left as it is
-and listed. After each name stands what its arguments take, the last letter for all that follow:
+and listed. In ordinary_functions.txt each name is followed by what its arguments take, the last
+letter for all that follow:
 
 V  a single number, date or logical value; text is converted
 X  a single value of any kind, taken as it is
@@ -14,30 +15,8 @@ C  a condition: a single value, or an array inside an array formula
 """
 
 import re
+from pathlib import Path
 from typing import Any
-
-_TABLE = """
-SUM R        AVERAGE R     COUNT R       COUNTA R     COUNTBLANK R  MIN R        MAX R
-PRODUCT R    MEDIAN R      SUMSQ R       LARGE RV     SMALL RV      RANK VRV     STDEV R
-VAR R        MODE R        SUMPRODUCT A  SUMIF RXR    COUNTIF RX    AVERAGEIF RXR
-SUMIFS RRXRXRXRXRXRXRXRXRXRXRXRX         COUNTIFS RXRXRXRXRXRXRXRXRXRXRXRX
-AVERAGEIFS RRXRXRXRXRXRXRXRXRXRXRXRX     MAXIFS RRXRXRXRXRXRXRXRX  MINIFS RRXRXRXRXRXRXRXRX
-ABS V        ROUND V       ROUNDUP V     ROUNDDOWN V  MROUND V      INT V        TRUNC V
-CEILING V    FLOOR V       MOD V         SIGN V       SQRT V        POWER V      EXP V
-LN V         LOG V         LOG10 V       PI V         SIN V         COS V        TAN V
-ATAN V       ATAN2 V       RADIANS V     DEGREES V    QUOTIENT V    EVEN V       ODD V
-ACOS V       ASIN V
-IF CPP       IFERROR X     IFNA X        AND R        OR R          NOT V        TRUE V
-FALSE V      CHOOSE VP     ISNUMBER X    ISTEXT X     ISBLANK X     ISERROR X    ISERR X
-ISNA X       ISLOGICAL X   NA X          N X          T X
-INDEX RV     MATCH XRV     VLOOKUP XRV   HLOOKUP XRV  XLOOKUP XRRXVV ROWS R      COLUMNS R
-LEN W        LEFT WV       RIGHT WV      MID WV       UPPER W       LOWER W      TRIM W
-CONCATENATE W SUBSTITUTE WWWV REPT WV    FIND WWV     SEARCH WWV    EXACT W      TEXT VX
-TEXTJOIN WVS CONCAT S      CHAR V       CODE W        PROPER W     ADDRESS VVV
-DATE V       YEAR V        MONTH V       DAY V        WEEKDAY V     EDATE V      EOMONTH V
-DAYS V       TIME V        HOUR V        MINUTE V     SECOND V      TODAY V      NOW V
-PMT V        FV V          PV V          NPER V
-"""
 
 # TEXT formats that were checked: digits with grouping, decimals, percent, a word in quotes; dates
 # and times of day without seconds.
@@ -66,7 +45,7 @@ WHY_NOT = {
 
 
 def _parsed() -> dict[str, str]:
-    words = _TABLE.split()
+    words = Path(__file__).with_suffix(".txt").read_text("ascii").split()
     return dict(zip(words[::2], words[1::2], strict=True))
 
 

@@ -78,7 +78,7 @@ def replacement_plan(
     return annual.replacement_plan(costs, *lives, ages, int(years))
 
 
-@worksheet_function(
+worksheet_function(
     "WATER_CHARGE",
     topic="money",
     help="Water bill of each billing period: fixed part, tiers, and sewer on a share of the water.",
@@ -101,13 +101,7 @@ def replacement_plan(
     source=DEFINITION.at("each tier's price holds for the water between its foot and its top"),
     rows="periods",
     examples=("WATER_CHARGE(16, E2:E4, F2:F4, 27)",),
-)  # fmt: skip
-def water_charge(
-    volume: Any, tier_tops: Any, tier_prices: Any, fixed: Any, sewer_price: Any, sewer_share: Any,
-    billed_unit: Any,
-) -> Any:  # fmt: skip
-    terms = fixed, sewer_price, sewer_share, billed_unit
-    return tariffs.water_charge(volume, tier_tops, tier_prices, *terms)
+)(tariffs.water_charge)  # fmt: skip
 
 
 worksheet_function(

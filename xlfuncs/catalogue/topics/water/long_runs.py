@@ -15,7 +15,7 @@ FLUSHING = Source("University of California, micromaintain, Flushing")
 TORRICELLI = Source("Torricelli's law")
 
 
-@worksheet_function(
+worksheet_function(
     "INJECTION_FLOW",
     topic="time",
     help="Flow of stock that an injector must give to bring the water to a concentration. Use a"
@@ -31,9 +31,7 @@ TORRICELLI = Source("Torricelli's law")
     source=INJECTING.at("gpm x 60 x ppm / (1,000,000 x strength)"),
     plain="{flow}*{concentration}/(1000000*{strength})",
     examples=("INJECTION_FLOW(100, 5, 5.25%)",),
-)  # fmt: skip
-def injection_flow(flow: Any, concentration: Any, strength: Any) -> Any:
-    return runs.injection_flow(flow, concentration, strength)
+)(runs.injection_flow)  # fmt: skip
 
 
 _TOO_SHORT = Relation(
@@ -71,7 +69,7 @@ BORE = Arg("inside_diameter", "diameter", "Inside diameter of the line", above=0
            divides=True)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "FLUSH_FLOW",
     topic="flow",
     help="Flow that must leave the open end of a line to carry dirt out.",
@@ -80,9 +78,7 @@ BORE = Arg("inside_diameter", "diameter", "Inside diameter of the line", above=0
     source=FLUSHING.at("at least 1 ft/s"),
     plain="{velocity}*PI()/4*{inside_diameter}^2",
     examples=("FLUSH_FLOW(0.625)",),
-)
-def flush_flow(inside_diameter: Any, velocity: Any) -> Any:
-    return runs.flush_flow(inside_diameter, velocity)
+)(runs.flush_flow)
 
 
 @worksheet_function(
