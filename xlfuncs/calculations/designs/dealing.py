@@ -11,7 +11,7 @@ import numpy.typing as npt
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
 from xlfuncs.calculations.designs.set_bounds import SetBounds, least_head
-from xlfuncs.calculations.designs.set_exchange import Mark, exchanged
+from xlfuncs.calculations.designs.set_exchange import Inside, Mark, exchanged
 from xlfuncs.calculations.designs.timed_sets import SLACK, TimedSets
 from xlfuncs.calculations.pressure.set_checks import Breach, Group
 from xlfuncs.calculations.pressure.set_search import deals, fewest_sets
@@ -160,11 +160,13 @@ class Dealing(TimedSets):
 
     def _mended(self, groups: list[Group], fewest: int, whole: bool) -> list[Group]:
         """Sets, fewer than these where these are right, by exchange; none where not found."""
-        place = self._place
         for number in range(fewest, len(groups) + (0 if whole else 1)):
             starts = [deal for deal in deals(self._sizes, number, self._orders) if all(deal)]
             if number == len(groups):
-                starts.append([tuple({place[row] for row in group}) for group in groups])
+                starts.append([
+                    tuple(i for i, block in enumerate(self.blocks) if block[0] in group)
+                    for group in groups
+                ])  # fmt: skip
             starts.sort(key=lambda deal: sum(self._mark(members).off for members in deal))
             for start in starts[:_STARTS]:
                 swapped = exchanged(start, self._mark, self._guess, self.wanted.hours)
@@ -174,23 +176,20 @@ class Dealing(TimedSets):
         return []
 
     def _mark(self, members: Sequence[int]) -> Mark:
-        return self._of_blocks(self.mark(self._rows(members)))
+        return self.mark(self._rows(members))
 
-    def _guess(self, members: Sequence[int], like: Sequence[int]) -> Mark:
-        return self._of_blocks(self.guess(self._rows(members), self._rows(like)))
-
-    def _of_blocks(self, mark: Mark) -> Mark:
-        return mark if mark.worst is None else mark._replace(worst=self._place[mark.worst])
+    def _guess(
+        self, members: Sequence[int], inside: Inside, like: Sequence[int]
+    ) -> tuple[Array, Array]:
+        blocks = [self.blocks[i] for i in members]
+        of_row = np.repeat(np.arange(len(blocks)), [len(block) for block in blocks])
+        rows = [row for block in blocks for row in block]
+        return self.guess(rows, inside[:, of_row], self._rows(like))
 
     # --- what does not change ---
 
     def _rows(self, members: Sequence[int]) -> Group:
         return tuple(sorted(row for i in members for row in self.blocks[i]))
-
-    @cached_property
-    def _place(self) -> dict[int, int]:
-        """The block of each bed."""
-        return {row: i for i, block in enumerate(self.blocks) for row in block}
 
     @cached_property
     def _watered(self) -> npt.NDArray[np.intp]:

@@ -1,110 +1,84 @@
 """Sets mended by moving blocks of beds between them."""
 
+from __future__ import annotations
+
 import random
 from collections.abc import Callable, Sequence
-from math import inf
 from typing import NamedTuple
 
-_EXCHANGES = 1200  # tries by chance
-_HOPELESS = {400: 0.05, 1200: 0.015}  # off, after so many of them
-_SWEEPS = 6  # through all exchanges there are, where little is off
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Inside = npt.NDArray[np.bool_]
+_EXCHANGES = 600  # between two sets by chance, each the best there is
+_HOPELESS = {200: 0.1, 400: 0.03}  # off, after so many of them
 _WORSE = 0.01  # by how much, at first, things may become worse: over a crest lies more
-_AT_FAULT = 0.5  # of the tries move the block that is most at fault
 _LEAST_WEIGHT = 1e-3  # of a set that is right, when one is drawn
 
 
 class Mark(NamedTuple):
-    """By how much a set fails (0: it passes), how long it runs (s), which of its blocks is most at
-    fault."""
+    """By how much a set fails (0: it passes), how long it runs (s)."""
 
     off: float
     seconds: float
-    worst: int | None
+
+
+Marks = Callable[[Sequence[int], Inside, Sequence[int]], tuple[Array, Array]]
 
 
 def exchanged(
     deal: Sequence[Sequence[int]],
     mark: Callable[[Sequence[int]], Mark],
-    guess: Callable[[Sequence[int], Sequence[int]], Mark],
+    guess: Marks,
     hours: float,
 ) -> list[list[int]]:
     """Move blocks between sets, or exchange two, until every set passes and all are done in
     `hours` (s); nothing where that is not reached.
 
-    `guess` is a quick mark of a set by what another like it does; what it finds no better isn't
-    asked of `mark`. A little worse is taken at first, less and less (threshold accepting, Dueck and
-    Scheuer, Journal of Computational Physics 90, 1990).
+    `guess` marks many sets of some blocks (a row each, true where a block is inside) by what
+    another like them does: `off` and seconds; `mark` is asked of the best. A little worse is taken
+    at first, less and less, and the guesses are blurred as much (noising method, Charon and Hudry,
+    Operations Research Letters 14, 1993).
     """
-
-    exchange = _Exchange([list(members) for members in deal], mark, guess, hours)
-    sets, marks = exchange.sets, exchange.marks
+    sets = [list(members) for members in deal]
+    marks = [mark(members) for members in sets]
     chance, places = random.Random(len(sets)), range(len(sets))
-    if len(sets) < 2:
-        return sets if exchange.off == 0 else []
-    for done in range(_EXCHANGES):
-        if exchange.off == 0 or exchange.off > _HOPELESS.get(done, inf):
+    off = _off(marks, hours)
+    for done in range(_EXCHANGES if len(sets) > 1 else 0):
+        if off == 0 or off > _HOPELESS.get(done, off):
             break
+        worse = _WORSE * (1 - done / _EXCHANGES) ** 2
         one = chance.choices(places, [m.off + _LEAST_WEIGHT for m in marks])[0]
         other = chance.choice([place for place in places if place != one])
-        worst = marks[one].worst
-        leaves = chance.choice(sets[one])
-        if worst is not None and chance.random() < _AT_FAULT:
-            leaves = worst
-        worse = _WORSE * (1 - done / _EXCHANGES) * chance.random()
-        exchange.tried(one, leaves, other, chance.choice([None, *sets[other]]), worse)
-    for _ in range(_SWEEPS):
-        if exchange.off == 0 or exchange.off > _HOPELESS[_EXCHANGES] or not exchange.swept():
-            break
-    return [] if exchange.off else sets
+        both, inside = sets[one] + sets[other], _exchanges(len(sets[one]), len(sets[other]))
+        first, its_seconds = guess(both, inside, sets[one])
+        second, seconds = guess(both, ~inside, sets[other])
+        rest = [m for place, m in enumerate(marks) if place not in (one, other)]
+        over = (its_seconds + seconds + sum(m.seconds for m in rest)) / hours - 1
+        guessed = first + second + sum(m.off for m in rest) + np.maximum(0.0, over)
+        blurred = guessed + worse * np.array([chance.random() for _ in guessed])
+        best = int(np.argmin(blurred))
+        if guessed[best] > off + worse:
+            continue
+        halves = [[i for i, there in zip(both, inside[best], strict=True) if there == is_first]
+                  for is_first in (True, False)]  # fmt: skip
+        marked = list(marks)
+        marked[one], marked[other] = map(mark, halves)
+        if (now := _off(marked, hours)) <= off + worse:
+            sets[one], sets[other] = halves
+            marks, off = marked, now
+    return [] if off else sets
 
 
-class _Exchange:
-    """Sets as they stand, and by how much they and the hours are off."""
+def _off(marks: Sequence[Mark], hours: float) -> float:
+    over = sum(m.seconds for m in marks) / hours - 1
+    return sum(m.off for m in marks) + max(0.0, over)
 
-    def __init__(
-        self,
-        sets: list[list[int]],
-        mark: Callable[[Sequence[int]], Mark],
-        guess: Callable[[Sequence[int], Sequence[int]], Mark],
-        hours: float,
-    ) -> None:
-        self.sets, self._mark, self._guess, self._hours = sets, mark, guess, hours
-        self.marks = [mark(members) for members in sets]
-        self.off = self._total(self.marks)
 
-    def _total(self, marks: Sequence[Mark]) -> float:
-        over = sum(m.seconds for m in marks) / self._hours - 1
-        return sum(m.off for m in marks) + max(0.0, over)
-
-    def tried(
-        self, one: int, leaves: int, other: int, comes: int | None, worse: float = 0.0
-    ) -> bool:
-        """Exchange two blocks, or move one, if that is better, or at most so much worse."""
-        sets, most, marks = self.sets, self.off + worse, list(self.marks)
-        first = [i for i in sets[one] if i != leaves] + ([] if comes is None else [comes])
-        second = [i for i in sets[other] if i != comes] + [leaves]
-        if not first:
-            return False
-        marks[one], marks[other] = (
-            self._guess(first, sets[one]), self._guess(second, sets[other]),
-        )  # fmt: skip
-        if self._total(marks) > most:
-            return False
-        marks[one], marks[other] = self._mark(first), self._mark(second)
-        off = self._total(marks)
-        if off > most or (not worse and off == self.off):
-            return False
-        sets[one], sets[other], self.marks[:], self.off = first, second, marks, off
-        return True
-
-    def swept(self) -> bool:
-        """Try all exchanges; whether any was better."""
-        better = False
-        for leaves in sorted(i for members in self.sets for i in members):
-            one = next(place for place, members in enumerate(self.sets) if leaves in members)
-            for other, members in enumerate(self.sets):
-                comes = (None, *(i for i in members if i > leaves)) if other != one else ()
-                if self.off and any(self.tried(one, leaves, other, i) for i in comes):
-                    better = True
-                    break
-        return better
+def _exchanges(one: int, other: int) -> Inside:
+    """All ways to move one of so many blocks and so many others, or to exchange two: which blocks
+    are then in the first set."""
+    each = np.eye(one + other, dtype=np.bool_)
+    two = (each[:one, None] | each[None, one:]).reshape(-1, one + other)
+    return np.asarray((np.arange(one + other) < one) ^ np.concatenate([each, two]))

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from xlfuncs.calculations.designs.question import Wanted
-from xlfuncs.calculations.designs.set_exchange import Mark
+from xlfuncs.calculations.designs.set_exchange import Inside, Mark
 from xlfuncs.calculations.pressure.set_checks import SHARE, SOLUTION, Breach, Group, SetChecks
 from xlfuncs.calculations.water.irrigation_need import VALVE_TOLERANCE
 
@@ -30,7 +30,7 @@ class TimedSets:
     greatest_flow: float
     guesses: int = field(default=0, init=False)
     _time: dict[Group, float] = field(default_factory=dict, init=False)
-    _losses: dict[Group, tuple[Array, Array, float]] = field(default_factory=dict, init=False)
+    _losses: dict[Group, Array] = field(default_factory=dict, init=False)
 
     def seconds(self, group: Group) -> float:
         """The one time that a set runs: its beds get between them what they want."""
@@ -110,38 +110,43 @@ class TimedSets:
     # --- how far off it is ---
 
     def mark(self, group: Group) -> Mark:
-        """By how much a finished set is off; its worst is a bed."""
+        """By how much a finished set is off."""
         breach = self.wrong(group)
         if breach is not None and breach.check == SOLUTION:
-            return Mark(1.0, self.wanted.hours, None)
-        known = self._marked(list(group), self.checks.delivery(group).share[list(group)])
+            return Mark(1.0, self.wanted.hours)
+        rows = list(group)
+        share = self.checks.delivery(group).share[None, rows]
+        off, seconds = self._marked(rows, share, np.ones_like(share, dtype=np.bool_))
         if breach is None:
-            return known._replace(off=0.0)
+            return Mark(0.0, float(seconds[0]))
         over = abs(breach.value / breach.limit - 1) if breach.limit else 1.0
         least = SLACK if breach.check in (DEPTH, SHARE) or not isfinite(over) else min(over, 1.0)
-        return known._replace(off=max(known.off, least))
+        return Mark(max(float(off[0]), least), float(seconds[0]))
 
-    def guess(self, group: Group, like: Group) -> Mark:
-        """A mark by what the beds of another set lose on their way, which grows with its flow."""
+    def guess(self, rows: Sequence[int], inside: Inside, like: Group) -> tuple[Array, Array]:
+        """Marks of sets of these beds (a line each, true where a bed is inside), by what the beds
+        of another set lose on their way, which grows with its flow."""
         self.guesses += 1
-        beds, rows = self.checks.beds, list(group)
+        beds, rows = self.checks.beds, list(rows)
         if like not in self._losses:
             there = sorted(like, key=lambda row: beds.distance[row])
             share = self.checks.delivery(like).share[there]
             lost = self._alone[there] - share ** (1 / beds.exponent[there])
-            self._losses[like] = beds.distance[there], lost, beds.nominal_flow[there].sum()
-        distance, lost, flow = self._losses[like]
-        lost = np.interp(beds.distance[rows], distance, lost)
-        lost = lost * (beds.nominal_flow[rows].sum() / flow) ** _GROWS
-        head = np.maximum(self._alone[rows] - lost, 0.01)
-        return self._marked(rows, head ** beds.exponent[rows])
+            lost = np.interp(beds.distance, beds.distance[there], lost)
+            self._losses[like] = lost / beds.nominal_flow[there].sum() ** _GROWS
+        flow = inside @ beds.nominal_flow[rows]
+        head = self._alone[rows] - np.outer(flow**_GROWS, self._losses[like][rows])
+        return self._marked(rows, np.maximum(head, 0.01) ** beds.exponent[rows], inside)
 
-    def _marked(self, rows: list[int], share: Array) -> Mark:
-        """By how much beds that get these shares of their flow, and the main, are off limits."""
-        flow = self.checks.beds.nominal_flow[rows] * share
-        seconds = self.volume[rows].sum() / flow.sum()
-        apart = np.abs(flow * seconds / self.volume[rows] - 1)
-        off = np.maximum(apart - VALVE_TOLERANCE, 0.0).sum()
-        off += max(0.0, 1 - share.min() / self.wanted.share)
-        off += max(0.0, flow.sum() / self.greatest_flow - 1)
-        return Mark(float(off), float(seconds), rows[int(np.argmax(apart))])
+    def _marked(self, rows: list[int], share: Array, inside: Inside) -> tuple[Array, Array]:
+        """By how much sets whose beds get these shares of their flow, and the main, are off limits,
+        and how long they run; one without beds is nothing."""
+        volume, flow = self.volume[rows], inside * share * self.checks.beds.nominal_flow[rows]
+        total = np.maximum(flow.sum(axis=1), SLACK * self.greatest_flow)
+        seconds = inside @ volume / total
+        apart = np.abs(flow * seconds[:, None] / volume - 1) - VALVE_TOLERANCE
+        off = (inside * np.maximum(apart, 0.0)).sum(axis=1)
+        least = np.where(inside, share, np.inf).min(axis=1)
+        off += np.maximum(0.0, 1 - least / self.wanted.share)
+        off += np.maximum(0.0, total / self.greatest_flow - 1)
+        return np.where(inside.any(axis=1), off, np.inf), seconds
