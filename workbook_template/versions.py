@@ -53,6 +53,8 @@ CHANGES: tuple[Change, ...] = (
            "no more days a week than the timer's days allow; designs must fit into the hours of"
            " those days, and their depth rests on the efficiency in use"),
     Change(1, ("Designs",), "sets are searched further, by counted work: some designs are cheaper"),
+    Change(1, ("Setup", "Summary", "Timer", "Checks"),
+           "the flow to plan with is of the supply in use, a well's or a pump's too"),
 )  # fmt: skip
 
 

@@ -58,13 +58,10 @@ def write(book: Book) -> None:
         "Bucket test: volume caught over the seconds it took",
         name="measured_flow",
     )
-    page.result_row(
-        "Flow to plan with",
-        'IF(measured_flow="","",measured_flow*supply_share)',
-        "flow",
-        "The share of the measured flow that the garden may take",
-        name="design_flow",
-    )
+    flow = "supply_greatest_flow" if book.edition.has("Supply") else "measured_flow"
+    page.result_row("Flow to plan with", f'IF(N({flow})=0,"",{flow}*supply_share)', "flow",
+                    "The share of the supply's flow that the garden may take",
+                    name="design_flow")  # fmt: skip
     _efficiency(book, page)
 
 

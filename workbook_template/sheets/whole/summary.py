@@ -81,7 +81,7 @@ def _beds_and_water(book: Book, page: Page) -> None:
         "Valve with the highest flow", 'IF(most_open_flow="","",most_open_flow)', "flow",
         "Delivered to its beds together; compare with the flow to plan with",
     )  # fmt: skip
-    page.result_row("Flow to plan with", "design_flow", "flow", "From the bucket test on Setup")
+    page.result_row("Flow to plan with", "design_flow", "flow", "Of the supply in use, as on Setup")
     page.result_row(
         "Longest watering, delivered",
         f'IF(COUNT({beds("minutes_delivered")})=0,"",MAX({beds("minutes_delivered")}))',

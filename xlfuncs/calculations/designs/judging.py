@@ -19,7 +19,7 @@ from xlfuncs.calculations.supply.head_parts import head_pressures, working_flows
 from xlfuncs.calculations.supply.supplies import supply_from_curve
 
 Array = npt.NDArray[np.float64]
-_AS_A_SOLUTION = 10  # guesses of what a set does, which take about as long
+_AS_A_SOLUTION = 5  # guesses of what many sets do, which take about as long
 
 
 class Judge:
@@ -121,13 +121,14 @@ class Judge:
         return min(usable, self._deliverable(design, beds) / wanted.share)
 
     def _deliverable(self, design: Design, beds: Beds) -> float:
-        """The flow (m3/s) that no passing set exceeds: by the head assembly, the velocity where the
-        main begins, and the pressure that the easiest bed needs at the start of the main."""
+        """The flow (m3/s) that no passing set exceeds: by the supply, the head assembly, the
+        velocity where the main begins, and the pressure that the easiest bed needs there."""
         wanted = self.question.wanted
         supply, _, greatest, _ = self.supply(design.frame.regulator)
         main = self.question.mains[design.frame.main].diameter
         needed = least_head(beds, wanted.share)
-        most = min(greatest, wanted.velocity * pi / 4 * main**2)
+        usable = wanted.supply_share * self.question.open_flow
+        most = min(usable, greatest, wanted.velocity * pi / 4 * main**2)
         return _most_flow(supply, float(needed[self._watered].min()), most)
 
     def least_sets(self, design: Design) -> int:

@@ -97,16 +97,17 @@ def _words(
 
 def _supply(checks: SetChecks, group: Group, breach: Breach) -> str:
     limits, rows = checks.limits, list(group)
+    nominal, got = checks.beds.nominal_flow[rows], checks.delivery(group)
     try:
         found = watering_sets(
-            checks.beds.nominal_flow[rows], limits.supply_flow, limits.supply_share
+            np.maximum(nominal, got.flow[rows]), limits.supply_flow, limits.supply_share
         )
         cure = f"water in {int(found.sets.max())} sets"
     except InputError as error:
         cure = f"bed in row {rows[error.row or 0] + 1} {error.message}"
     return (
-        f"the open beds take {flow_words(breach.value)} nominal and get"
-        f" {flow_words(checks.delivery(group).supply_flow)}; {limits.supply_share:.0%} of the"
+        f"the open beds take {flow_words(float(nominal.sum()))} nominal and get"
+        f" {flow_words(got.supply_flow)}; {limits.supply_share:.0%} of the"
         f" supply is {flow_words(breach.limit)}: {cure}"
     )
 

@@ -35,7 +35,8 @@ class Limits:
 
     `share` of the nominal flow, emission `uniformity` (the maker's `variation` counted, 0 where
     unknown), `velocity` (m/s) in mains, manifolds and laterals, the working range of the lines
-    (Pa), `supply_share` of the supply's flow (m3/s, NaN if unknown), the flows (m3/s) between which
+    (Pa), `supply_share` of the supply's flow (m3/s, NaN if unknown) for the nominal flow and for
+    what is drawn, the flows (m3/s) between which
     every part of the head assembly works. `most_pressure` (Pa) at the start of the main is what a
     bed may meet beyond the supply's curve, as of a well at cut-out; NaN: the curve says it all.
     """
@@ -140,6 +141,8 @@ class SetChecks:
         except NotConvergedError:
             yield Breach(SOLUTION, None, np.nan, np.nan)
             return
+        if nominal <= usable * (1 + _SLACK) < got.supply_flow:
+            yield Breach(SUPPLY, None, got.supply_flow, usable)
         if got.supply_flow > limits.greatest_flow * (1 + _SLACK):
             yield Breach(HEAD, None, got.supply_flow, limits.greatest_flow)
         for check, values, least in (
