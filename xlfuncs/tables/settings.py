@@ -66,8 +66,9 @@ TARGET = Section(
                " for lines in order",
                default=0.9, above=0, maximum=1),
         Column("efficiency_by", "Efficiency by", "text",
-               "typed: the number above; design: the emission uniformity on Pressure; measured:"
-               " the catch tests. One stands for all losses, so none is counted twice",
+               "typed: the number above; design: the emission uniformity on Pressure, which"
+               " another design changes, and with it the minutes; measured: the catch tests. One"
+               " stands for all losses, so none is counted twice",
                choices=("typed", "design", "measured"), default="typed"),
     ),
 )  # fmt: skip

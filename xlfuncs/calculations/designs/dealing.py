@@ -25,7 +25,7 @@ _FEW = 18  # blocks, up to which all sets may be so few
 _MOST_NODES = 1000  # when the best of them are chosen
 _ALIKE = (1.1, 1.2)  # times of blocks, the longest over the shortest, that are dealt together
 _PARTS, _FINER = 6, 12  # in which the main is cut for the bounds
-_STARTS = 3  # from which sets of a number are mended
+_STARTS = 2  # from which sets of a number are mended
 
 
 @dataclass(frozen=True)
