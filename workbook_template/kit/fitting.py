@@ -86,9 +86,10 @@ class _Fitting:
 
     def _widths(self) -> None:
         """At least what headers' words and numbers need, and together no more than a page holds."""
-        least = dict.fromkeys(self.columns, 24)
+        told: dict[int, int] = getattr(self.sheet, "least_pixels", {})  # for what is not there yet
+        least = {c: told.get(c, 24) for c in self.columns}
         # A quantity would be another one if cut, a word is hard to read when broken.
-        numbers, unbroken = (dict.fromkeys(self.columns, 0) for _ in range(2))
+        numbers, unbroken = ({c: told.get(c, 0) for c in self.columns} for _ in range(2))
         for row, col, look, shown in self._cells():
             if look is None or (row, col) in self.merged or (row, col) in self.sheet.merged_cells:
                 continue

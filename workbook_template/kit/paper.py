@@ -68,8 +68,12 @@ class Paper:
         self._margins(*PRINTED)
         farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&") or "&F"
         first = ABOUT if self.book.edition.for_client else FIRST
+        alone = not (
+            self.book.edition.for_client or self.book.edition.has("Beds")
+        )  # books have none
+        cautions = "" if alone else f"The cautions on {first} come first"
         self.sheet.set_footer(
-            f"&L&10{farm}, &A&C&10The cautions on {first} come first&R&10&D, page &P of &N",
+            f"&L&10{farm}, &A&C&10{cautions}&R&10&D, page &P of &N",
             {"scale_with_doc": False},
         )
 

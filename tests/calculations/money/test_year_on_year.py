@@ -319,7 +319,7 @@ def test_the_price_effect_goes_by_item_and_the_mix_is_use() -> None:
     assert row.effects is not None
     assert (row.effects.price, row.before, row.compared) == (2500, 32_000, 39_900)
     assert sum(row.effects) == 7900
-    assert row.words.startswith("price by the 3 items bought in both years")
+    assert row.words == "price by 3 items of both years, mix in use"
 
 
 def test_new_and_gone_items_are_no_dearer_price() -> None:

@@ -63,6 +63,11 @@ def write(book: Book) -> None:
     )
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)
+    money = {AMOUNT, *range(BEFORE, COVERED)}
+    page.sheet.least_pixels = {
+        KIND: 72, YEAR: 36, QUANTITY: 58, UNIT_PRICE: 54, PER_AREA: 46, COVERED: 38, DAYS: 56,
+        WORDS: 80, **dict.fromkeys(money, 59),
+    }  # fmt: skip
     page.row = FIRST - 3
     page.note(said("year_detail").effects, columns=RANK)
     page.whole(

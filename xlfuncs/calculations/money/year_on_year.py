@@ -210,7 +210,7 @@ def _words_on_items(row: YearOfKind, both: Sequence[tuple[Total, Total]]) -> str
     """How many items the price effect rests on, where there are several."""
     if row.effects is None or len(both) < 2:
         return ""
-    return f"price by the {len(both)} items bought in both years; mix, new and gone ones are use"
+    return f"price by {len(both)} items of both years, mix in use"
 
 
 def _count(days: Iterable[DaySpan]) -> int:
