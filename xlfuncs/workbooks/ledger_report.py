@@ -89,7 +89,7 @@ def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
     for reason, lines in reasons.items():
         numbers = ", ".join(str(line.line) for line in lines)
         amounts = [line.amount for line in lines if line.amount is not None]
-        money = f" ({sum(amounts):,.2f})" if amounts else ""
+        money = f" ({sum(amounts):,.2f})" if any(amounts) else ""
         yield f"line{'s' * (len(lines) > 1)} {numbers} refused: {reason}{money}"
 
 
@@ -136,6 +136,8 @@ def years_in_words(contents: Contents) -> list[str]:
         kind, money = values.pop("Kind", ""), {k: v for k, v in values.items() if k != "Kind"}
         if head and number > head and isinstance(money.get("Change"), float):
             before, this, change = (money.pop(next(iter(money))) for _ in range(3))
+            if not (before or this):
+                continue
             effects = ", ".join(f"{name.lower()} {value:+,.2f}" for name, value in money.items()
                                 if value)  # fmt: skip
             lines.append(f"  {kind}: {before:,.2f} -> {this:,.2f}, {change:+,.2f}"
