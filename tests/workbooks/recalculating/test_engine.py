@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import weakref
 from datetime import datetime
 from typing import Any
 
@@ -12,6 +13,7 @@ import xlsxwriter
 
 from tests.workbooks.conftest import repacked, workbook
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.workbooks.recalculating.collecting import AT_MOST, collection_put_off
 from xlfuncs.workbooks.recalculating.engine import evaluate
 
 
@@ -371,3 +373,14 @@ def test_text_that_looks_like_a_formula_or_value_stays_text(text: str) -> None:
     book.close()
     found = evaluate(out.getvalue(), {"GIVE": lambda _: text})
     assert list(found.values["Data"].values()) == [text, True, text, True]
+
+
+def test_what_holds_itself_does_not_pile_up() -> None:
+    """As a written book does; a process that computes many would end by holding all of them."""
+    made = []
+    for _ in range(AT_MOST):
+        with collection_put_off():
+            circle: list[Any] = [set()]
+            made.append(weakref.ref(circle[0]))
+            circle.append(circle)
+    assert made[0]() is None

@@ -2,11 +2,16 @@
 
 Cells and formulas hold nothing in circles; searching through them again and again, as their number
 grows, takes about a tenth of the time that a large workbook needs (tests/bench/bench_tricks.py).
+A book that was written does, 20 MB each; what is put off again and again is done at times.
 """
 
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
+
+AT_MOST = 8  # times that it is put off; a command ends before that
+_times = count(1)
 
 
 @contextmanager
@@ -21,3 +26,5 @@ def collection_put_off() -> Iterator[None]:
         gc.unfreeze()
         if was_on:
             gc.enable()
+            if next(_times) % AT_MOST == 0:
+                gc.collect()
