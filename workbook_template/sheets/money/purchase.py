@@ -105,7 +105,7 @@ def _needs(book: Book, page: Page) -> Place:
 def _bought(book: Book, page: Page, needs: Place) -> Place:
     needed = needs.with_headers("part", "joined")
     bought = call(
-        "PURCHASE_LIST", needed, book.span(PRICES), "plan_date", book.span(ALREADY_HAVE),
+        "PURCHASE_LIST", needed, book.up_to(PRICES, "date"), "plan_date", book.span(ALREADY_HAVE),
         book.span(ORDERS), old_after="old_after",
     )  # fmt: skip
     prices = book.column("Prices", "price")
