@@ -10,6 +10,7 @@ from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.timer import SETS
 from workbook_template.sheets.water.valves import VALVES_NAMED, WEEK_RUNS
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.this_week import (
     BED_NOTES,
@@ -83,11 +84,13 @@ def write(book: Book) -> None:
 
 
 def asked(book: Book) -> dict[str, str]:
-    """The tables that the balance of the log reads."""
+    """The tables that the balance of the log reads; in Calc each cell hands them over anew."""
+    beds = list(book.headings["Beds"])
+    flows = {"nominal_flow", "delivered_flow", "flow_measured"}.intersection(beds)
     return {
-        "beds": "Beds[#All]", "plan": "BedPlan[#All]", "log": book.span(WEATHER_LOG),
-        "weather": book.up_to(MONTHLY_WEATHER, "reference_et"), "settings": "week_settings",
-        "crops": book.span(CROPS),
+        "beds": book.up_to(BEDS, max(flows, key=beds.index)), "plan": "BedPlan[#All]",
+        "log": book.span(WEATHER_LOG), "weather": book.up_to(MONTHLY_WEATHER, "reference_et"),
+        "settings": "week_settings", "crops": book.span(CROPS),
     }  # fmt: skip
 
 
