@@ -56,7 +56,8 @@ class _Pages:
         self.workbook = xlsxwriter.Workbook(self.content, {"in_memory": True})
         self.styles = Styles(self.workbook, self.system)
         self.farm = str(self.built.named("farm") or "Garden")
-        said = [f for f in self.built.block(LISTED) if f["kind"]]
+        # What checks a cell with an error is one too; the error itself is in the list.
+        said = [f for f in self.built.block(LISTED) if f["kind"] in KINDS]
         self.findings = sorted(said, key=lambda found: KINDS.index(found["kind"]))
 
     def done(self, title: str) -> bytes:
@@ -282,4 +283,6 @@ def pages_of(
         _field(pages, picture().read_bytes())
     else:
         {"shop": _shopping, "winter": _winter, "file": _plan}[name](pages)
+    if not pages.workbook.worksheets():  # nothing could be computed: Checks says why
+        pages.sheet("Nothing to show", 6)
     return pages.done(SETS_OF_PAGES[name])
