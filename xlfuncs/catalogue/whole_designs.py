@@ -205,11 +205,11 @@ class _Reader:
         ]
 
     def _wanted(self) -> Wanted:
-        times = self._needed("waterings_a_week")
+        times = self._days(self._needed("waterings_a_week"))
         depth = self._needed("weekly_depth") / times / self._needed("efficiency")
         most, stations = self.source.most_pressure, self.source.setting("stations")
         return Wanted(
-            depth, self._hours(times), self.source.wetted_width(), times,
+            depth, self._window(), self.source.wetted_width(), times,
             self.source.setting("wanted_share"),
             self.source.setting("wanted_uniformity"), self.source.setting("max_velocity"),
             self.source.setting("supply_share"),
@@ -219,11 +219,10 @@ class _Reader:
             stations=None if stations is None else int(stations),
         )  # fmt: skip
 
-    def _hours(self, times: float) -> float:
-        """Seconds that a watering may take, so that so many a week fit into those of the timer's
-        days, which are whole and, if need be, fewer or more than one watering each."""
-        days = sum(day_list(self.source.setting("allowed_days") or ""))
-        return self._window() * min(max(int(times + 0.5), 1), days) / times
+    def _days(self, times: float) -> int:
+        """Waterings a week as the timer has them: on whole days, of those allowed."""
+        return min(max(int(times + 0.5), 1),
+                   sum(day_list(self.source.setting("allowed_days") or "")))  # fmt: skip
 
     def _window(self) -> float:
         """Seconds a day in which beds may be watered: the timer's window without the hose's."""
