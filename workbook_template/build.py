@@ -5,6 +5,7 @@ groups of sheets that were added: "grower", "grower+costs+ledger". What those ne
 sheet more, Workings. What nobody needs is not there.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,8 +26,9 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published_soils
+from xlfuncs.tables.garden.lines import PIPES
 from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
-from xlfuncs.tables.money.parts import PART_LIVES
+from xlfuncs.tables.money.parts import COUNTING_RULES, PART_LIVES, PIPES_COUNTED
 from xlfuncs.workbooks.our_tables.read_inputs import properties
 
 if TYPE_CHECKING:
@@ -159,7 +161,19 @@ def starting_inputs(
         tables |= lists.tables
     if beds is not None:
         tables |= {BEDS.name: beds, BED_PLAN.name: planned or []}
+        tables[COUNTING_RULES.name] = [_of_pipes_laid(rule, tables)
+                                       for rule in tables[COUNTING_RULES.name]]  # fmt: skip
     return Inputs(lists.settings if lists else {}, tables)
+
+
+def _of_pipes_laid(rule: Mapping[str, Any], tables: Mapping[str, Rows]) -> Mapping[str, Any]:
+    """A counting rule for the length of a pipe buys the pipe that most beds are fed by."""
+    pipes = {row["pipe"] for row in tables[PIPES.name] if row.get("pipe")}
+    column = PIPES_COUNTED.get(str(rule.get("counted_by")), "")
+    laid = Counter(row[column] for row in tables[BEDS.name] if row.get(column) in pipes)
+    if rule.get("part") not in pipes or not laid:
+        return rule
+    return {**rule, "part": laid.most_common(1)[0][0]}
 
 
 def write(

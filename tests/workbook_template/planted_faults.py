@@ -192,6 +192,8 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
         Fault((("WeatherLog", -1, "date", date(2026, 6, 26)),), "This week",
               "another row has this day", DOUBTFUL),
         Fault((("longest_run", 2),), "Timer", "is it in hours?", DOUBTFUL),
+        Fault((("CountingRules", 21, "counted_by", "main length"),), "Counting rules",
+              "is bought by the main length, but Main pipe on Beds says"),
     ),
     (
         Fault((("soil", "silty"),), "Setup", "is not among the Soils"),

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from tests.made_once import made_once
-from workbook_template.build import demo_inputs
+from workbook_template.build import demo_inputs, starting_inputs
 from xlfuncs.command_line.commands import new
 from xlfuncs.workbooks.our_tables.read_inputs import Inputs, read_inputs
 
@@ -48,6 +48,9 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     assert [row["item"] for row in lines] == [r["item"] for r in before.tables["QuotationLines"]]
     assert "unit_cost" not in lines[0], "a cost that the former workbook computed"
     assert lines[1]["unit_cost"] == before.tables["QuotationLines"][1]["unit_cost"]
+    assert not any("quantity" in row for row in lines), "quantities are those of another garden"
+    assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
+    assert not any("cost" in row for row in inputs.tables["PartLives"])
     assert "type them anew: Backflow preventer" in told
 
 
@@ -58,3 +61,13 @@ def test_in_the_other_units_prices_stay_and_lengths_are_converted(
     old, new_ones = (i.tables["Lines"][0] for i in (read_inputs(former).inputs, inputs))
     assert new_ones["emitter_spacing"] == pytest.approx(old["emitter_spacing"] * 2.54)
     assert inputs.settings["markup"] == read_inputs(former).inputs.settings["markup"]
+
+
+def test_the_pipe_that_beds_lie_on_is_the_one_that_is_bought() -> None:
+    beds = [{"bed": "A", "main_pipe": "pipe one inch", "manifold_pipe": "tubing three quarter"}]
+    rules = starting_inputs("us", beds).tables["CountingRules"]
+    bought = {row["counted_by"]: row["part"] for row in rules}
+    assert bought["main length"] == "pipe one inch"
+    assert bought["manifold length"] == "tubing three quarter"
+    rules = starting_inputs("us", [{"bed": "A", "main_pipe": "a pipe of mine"}])
+    assert rules.tables["CountingRules"][11]["part"] == "tubing three quarter"

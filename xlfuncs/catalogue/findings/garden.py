@@ -12,7 +12,7 @@ from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import BED_NOTES, GREATEST, LEAST, MONTHLY_WEATHER, WEATHER_LOG
-from xlfuncs.tables.money.parts import COUNTING_RULES, MAIN_JOIN
+from xlfuncs.tables.money.parts import COUNTING_RULES, MAIN_JOIN, PIPES_COUNTED
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.units import display
 
@@ -45,6 +45,8 @@ def check_garden(tables: Tables) -> Iterator[Said]:
             yield from _fed(tables[BEDS.name])
     if {BEDS.name, PIPES.name, COUNTING_RULES.name, PRICES.name} <= tables.keys():
         yield from _joined(tables)
+    if {BEDS.name, PIPES.name, COUNTING_RULES.name} <= tables.keys():
+        yield from _bought_as_laid(tables)
     if LINES.name in tables:
         yield from _flow_said_once(tables[LINES.name])
     for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):
@@ -117,6 +119,23 @@ def _joined(tables: Tables) -> Iterator[Said]:
                 " counting rule counts its couplers: add one that is counted by main join"
             )
             yield _at(pipes, row, "pipe", words, DOUBTFUL)
+
+
+def _bought_as_laid(tables: Tables) -> Iterator[Said]:
+    """Pipes that counting rules buy by their length, and that no bed is fed by."""
+    beds, pipes, rules = (tables[table.name] for table in (BEDS, PIPES, COUNTING_RULES))
+    known = {row.text("pipe").casefold() for row in pipes.rows()}
+    for row in rules.rows():
+        column, part = PIPES_COUNTED.get(row.text("counted_by")), row.text("part")
+        if column is None or part.casefold() not in known or column not in beds.places:
+            continue
+        laid = {name for bed in beds.rows() if (name := bed.text(column)).casefold() in known}
+        if laid and part.casefold() not in {name.casefold() for name in laid}:
+            words = (
+                f"{part} is bought by the {row.text('counted_by')}, but {BEDS[column].header} on"
+                f" Beds says {', '.join(sorted(laid))}: name the same pipe in both"
+            )
+            yield _at(rules, row, "part", words)
 
 
 def _of(table: GivenTable, key: str, name: str, column: str) -> list[float]:

@@ -75,6 +75,8 @@ NUMBERS = (
     SYSTEM, BRANCH, BED, LINE, PAIR, LAST_PAIR, SINGLE, LAST_SINGLE, MAIN_END, TURN, VALVE, JOIN,
     VALVE_BY_TIMER, VALVE_BY_HAND, MAIN_JOIN,
 )  # fmt: skip
+# Which column of Beds names the pipe whose length a rule counts.
+PIPES_COUNTED = {MAIN_LENGTH: "main_pipe", MANIFOLD_LENGTH: "manifold_pipe"}
 LENGTHS = (MAIN_LENGTH, MANIFOLD_LENGTH, LINE_LENGTH, WIRE_LENGTH)
 STAYS, DRAINS, INDOORS = "stays", "drains in place", "comes indoors"
 
