@@ -283,3 +283,12 @@ def test_a_small_garden_without_prices_says_nothing_of_what_is_missing() -> None
     text = " ".join(" ".join(texts).split())
     assert len(texts) <= 5 and "4 beds with 200 ft² of planted area" in text
     assert not re.search(r"Of rated flow| 0 sets| is per week|Option A|Total|nan|None", text)
+
+
+def test_a_valve_typed_as_a_number_is_shown_as_it_was_typed() -> None:
+    assert [Words.named(value) for value in (2.0, "2", "South 1", None)] == [
+        "2",
+        "2",
+        "South 1",
+        "",
+    ]

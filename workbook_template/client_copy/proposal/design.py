@@ -127,7 +127,7 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         if str(got.get("remark", "")).startswith("too little"):
             few.append(name)
         rows.append([
-            name, str(row.get("valve") or ""), str(row.get("line") or ""),
+            name, words.named(row.get("valve")), str(row.get("line") or ""),
             words.plain(row.get("laterals")), words.quantity(row.get("length"), "length"),
             words.quantity(row.get("area"), "area"), words.quantity(row.get("flow_used"), "flow"),
             words.rate(round(share, 2)) if isinstance(share, float) else "",
@@ -155,7 +155,7 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
 def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     """The program of the timer, set by set."""
     rows = [words.all("set_columns")]
-    valves = {str(bed.get("valve")) for bed in facts.rows("Beds")}
+    valves = {words.named(bed.get("valve")) for bed in facts.rows("Beds")}
     for row in facts.block("sets of the timer"):
         if not row.get("set"):
             continue

@@ -49,7 +49,7 @@ def _minutes(facts: Facts) -> Iterator[tuple[str, dict[int, float]]]:
     given = facts.block("season given")
     seen = set()
     for bed, row in zip(beds, given, strict=False):
-        name = str(bed.get("valve") or bed.get("bed") or "")
+        name = Words.named(bed.get("valve") or bed.get("bed"))
         times = {m: t for m in MONTHS if isinstance(t := row.get(str(m)), float) and t > 0}
         if name and times and name not in seen:
             seen.add(name)

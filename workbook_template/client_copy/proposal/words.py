@@ -73,6 +73,11 @@ class Words:
         text = self.number(value, _DECIMALS[self.system].get(dimension, 0))
         return f"{text} {DIMENSIONS[dimension].unit(self.system)}" if unit else text
 
+    @staticmethod
+    def named(value: Any) -> str:
+        """A name as it was typed, also one that is a number."""
+        return f"{value:.15g}" if isinstance(value, float) else str(value or "")
+
     def of_valve(self, text: str, valves: Collection[str]) -> str:
         """A set of the timer that is named after its valve, in the language of the texts."""
         valve = text.removeprefix("Valve ")
