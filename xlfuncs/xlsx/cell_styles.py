@@ -14,7 +14,8 @@ WRAPPED, INDENTED = 'wrapText="1"', 'horizontal="left" indent="1"'  # 18.8.1
 GENERAL, WHOLE, TWO_DECIMALS, PERCENT = 0, 1, 2, 9  # built-in formats, ECMA-376 part 1, 18.8.30
 _PLAIN_BUILT_IN = {1, 2, 3, 4}
 _PLAIN_CODE = re.compile(r"#?,?#*0+(\.0+)?")
-_FILL = re.compile(rb"""\sfillId\s*=\s*("[^"]*"|'[^']*')""")
+_FILL = re.compile(rb"""\s(?:fillId|applyFill)\s*=\s*("[^"]*"|'[^']*')""")
+_ALIGNED = re.compile(rb"""\sapplyAlignment\s*=\s*("[^"]*"|'[^']*')""")
 _HEAD = re.compile(rb"<((?:[\w.-]+:)?)xf\b[^>]*?(/?)>")
 _ALIGNMENT = re.compile(rb"<(?:[\w.-]+:)?alignment\b")
 _FORMAT = re.compile(rb"""\snumFmtId\s*=\s*("[^"]*"|'[^']*')""")
@@ -77,10 +78,8 @@ class CellStyles:
             if fill not in self._new_fills:
                 self._new_fills.append(fill)
             place = f' fillId="{self._fills + self._new_fills.index(fill)}" applyFill="1"'.encode()
-            xml = _FILL.sub(
-                b"", xml.replace(b' applyFill="1"', b"").replace(b' applyFill="0"', b"")
-            )
-            xml = re.sub(rb"(<(?:[\w.-]+:)?xf\b)", lambda m: m[1] + place, xml, count=1)
+            bare = _FILL.sub(b"", xml)
+            xml = re.sub(rb"(<(?:[\w.-]+:)?xf\b)", lambda m: m[1] + place, bare, count=1)
         return self._kept(_aligned(xml, align) if align else xml)
 
     def _kept(self, wanted: bytes) -> str:
@@ -166,6 +165,7 @@ def _aligned(xml: bytes, words: str) -> bytes:
         end = tag_end(xml, match.start())
         own = re.sub(rb"""\s(?:%b)\s*=\s*("[^"]*"|'[^']*')""" % names, b"", xml[match.end() : end])
         return xml[: match.end()] + b" " + words.encode() + own + xml[end:]
+    xml = _ALIGNED.sub(b"", xml)
     head = _HEAD.match(xml)
     if head is None:
         return xml
