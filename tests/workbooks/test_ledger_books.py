@@ -253,3 +253,40 @@ def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(
     inputs = read_inputs(Contents(Package.open(book))).inputs
     assert inputs.settings["currency"] == "EUR"
     assert len(inputs.tables["Ledger"]) == 6
+
+
+def test_a_question_left_open_holds_back_its_own_file_alone(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The words of an invented shop, whose unit price is no amount, and of a power company."""
+    monkeypatch.setattr("xlfuncs.command_line.answering.in_terminal", lambda: True)
+    shop_file, power = tmp_path / "green.csv", tmp_path / "power.csv"
+    shop_file.write_text(
+        "Order no,Ordered,Article,Qty,Per,Each,Line total\n"
+        "O1,22 Jan 2024,Paper pots,2,pack,22.40,44.80\n"
+        "O1,22 Jan 2024,Fleece 2 m x 100 m,1,roll,61.50,61.50\n"
+    )
+    power.write_text(
+        "Ref,Made,Sent,Usage (kWh),Total\nP1,2024-02-01,2024-02-03,100,50.00\n"
+        "P2,2024-03-01,2024-03-03,90,45.00\n"
+    )
+    call = ["import-ledger", str(shop_file), str(power), "--into", str(book)]
+    done = CliRunner().invoke(commands, call, input="\n\ny\n")  # material; later; yes
+    assert "power.csv leaves open" in str(done.exception) + done.output
+    assert "Which column is the date?" in done.output
+    assert [entry["amount"] for entry in entries_of(book)] == [44.8, 61.5]
+    done = CliRunner().invoke(commands, call, input="2\ny\n")  # Sent
+    assert done.exit_code == 0, done.output
+    found = entries_of(book)[2:]
+    assert [(e["kind"], f"{e['date']}") for e in found] == [
+        ("electricity", "2024-02-03"), ("electricity", "2024-03-03"),
+    ]  # fmt: skip
+
+
+def test_a_file_refused_whole_is_named_before_anything_is_written(
+    book: Path, tmp_path: Path
+) -> None:
+    odd = tmp_path / "odd.csv"
+    odd.write_text("Date,Kind,Quantity,Unit,Amount\n2024-01-01,seed,3,m,x\n2024-01-02,seed,2,,y\n")
+    said = run(odd, "--into", book)
+    assert "Nothing is new without odd.csv, of which no line can be read" in said

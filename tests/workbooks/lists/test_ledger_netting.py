@@ -17,7 +17,8 @@ HEAD = "Date,From,Usage (m3),Amount,Invoice\n"
 
 def read(tmp_path: Path, rows: str, existing: Any = (), **said: Any) -> LedgerImport:
     path = tmp_path / "export.csv"
-    path.write_text(rows if "Date" in rows else HEAD + rows, encoding="utf-8")
+    headed = "Date" in rows or "Total" in rows
+    path.write_text(rows if headed else HEAD + rows, encoding="utf-8")
     kind = {} if "Kind" in rows or "Category" in rows else {"kind": "water"}
     return import_ledger(path, "metric", ListMapping(values=kind, **said), existing)
 
@@ -227,9 +228,64 @@ def test_delivery_and_discounts_are_known_by_either_word_and_never_asked_about(
 def test_a_question_about_headings_names_the_missing_one_and_those_there_are(
     tmp_path: Path,
 ) -> None:
-    words = r"no date or bill_date\. Headings left: 'Created at', 'Lineitem'"
-    with pytest.raises(UnsettledError, match=words):
+    with pytest.raises(UnsettledError, match=r"Which column is the date\? On line 1") as asked:
         read(tmp_path, "Created at,Order no.,Lineitem,Total,Kind\nDate A,R1,Tape,5,tape\n")
+    assert asked.value.questions[0].choices == ("Created at", "Lineitem")
+    # of those left one alone holds dates, or says by its last word that it ends a bill
+    made = read(tmp_path, "Created at,Order no.,Lineitem,Total,Kind\n1 May 2024,R1,Tape,5,tape\n")
+    assert made.entries[0]["date"] == dt.date(2024, 5, 1)
+    bills = "Made on,Billed from,Billed to,Total,Usage m3\n2024-02-05,2024-01-01,2024-01-31,9,30\n"
+    (bill,) = read(tmp_path, f"{bills}\nDate".removesuffix("Date")).entries
+    assert (bill["date"], bill["period_start"]) == (dt.date(2024, 1, 31), dt.date(2023, 12, 31))
+
+
+ESTIMATE = """Supply from,Supply to,Read type,Units (m3),Unit charge,Standing charge,Paid by,Total
+2024-01-01,2024-01-31,Actual,100,30.00,18.00,,48.00
+2024-02-01,2024-02-29,{},150,45.00,18.00,,63.00
+2024-02-01,2024-02-29,{},120,36.00,18.00,,54.00
+"""
+
+
+@pytest.mark.parametrize(("gone", "estimate", "actual"), [
+    (3, "Estimated", "Actual"), (4, "Actual", "Estimated"), (3, "Read", "Read"),
+])  # fmt: skip
+@pytest.mark.parametrize("charged", [True, False])
+def test_one_of_two_bills_without_a_number_counts_whole(
+    tmp_path: Path, gone: int, estimate: str, actual: str, charged: bool
+) -> None:
+    text = ESTIMATE.format(estimate, actual)
+    text = text if charged else text.replace("Standing charge", "x")
+    result = read(tmp_path, text)
+    stays = (120, 54.0) if gone == 3 else (150, 63.0)
+    assert sums(result) == (100 + stays[0], 48 + stays[1])
+    assert [line for line, _ in result.doubles] == [gone]
+    assert len(result.entries) == (6 if charged else 3)
+
+
+def test_the_bill_that_is_named_is_replaced_and_a_bill_in_parts_is_one(tmp_path: Path) -> None:
+    numbered = "2024-04-30,2024-02-29,12,80.00,A5,\n2024-04-30,2024-02-29,14,98.00,A4,replaces A5\n"
+    head = HEAD.strip() + ",Remark\n"
+    turned = "\n".join(reversed(numbered.strip().split("\n")))
+    for rows in (numbered, turned):
+        assert sums(read(tmp_path, head + rows + "\n", period_from="reading")) == (14, 98)
+    parts = "".join(f"2024-0{m}-28,2024-0{m}-01,{q},{q}.00,\n" for m in (1, 2, 3) for q in (30, 9))
+    result = read(tmp_path, parts, period_from="first day")
+    assert sums(result) == (117, 117) and "all count, as parts of one bill" in str(result.noted)
+
+
+def test_a_column_of_papers_is_no_kind(tmp_path: Path) -> None:
+    text = ("N° pièce;Date d'émission;Nature;Début période;Fin période;Conso (m³);Montant TTC\n"
+            "F1;12/04/2023;Facture;01/01/2023;31/03/2023;305;695,14\n"
+            "A1;16/04/2023;Avoir (fuite);01/01/2023;31/03/2023;-60;-144,75\n")  # fmt: skip
+    path = tmp_path / "eaux.csv"
+    path.write_text(text, "utf-8")
+    with pytest.raises(UnsettledError, match="No column says of what kind") as asked:
+        import_ledger(path, "metric")
+    assert asked.value.questions[0].choices == ("water", "sewer")
+    result = import_ledger(path, "metric", ListMapping(values={"kind": "water"}))
+    assert sums(result) == (245, 550.39)
+    bill = result.entries[0]
+    assert (bill["reference"], bill["note"]) == ("F1", "billed 2023-04-12")
 
 
 PACKED = """Order No,Order Date,Article,Description,Category,Qty,Unit,VAT %,VAT EUR,Gross EUR

@@ -1,5 +1,6 @@
 """import-ledger: entries for the ledger from the exports of water companies and shops."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.lists.numbers import DECIMAL_MARKS, UnsettledError
 
 if TYPE_CHECKING:
+    from xlfuncs.workbooks.ledger_books import Plan
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
 _PATH = click.Path(dir_okay=False, path_type=Path)
@@ -112,6 +114,8 @@ def _into(
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers, planned
 
+    files = dict(zip(said_of, kept, strict=True))
+    left: list[UnsettledError] = []  # of files that wait, while those that are clear go on
     while True:
         try:
             plan = planned(into, list(said_of.items()))
@@ -119,41 +123,66 @@ def _into(
         except UnsettledError as error:
             if error.path is None or not in_terminal():
                 raise
-            said = _asked(error, said_of[error.path])
-            supplier = kept[list(said_of).index(error.path)]
-            said_of |= {path: said for path, file in zip(said_of, kept, strict=True)
-                        if file == supplier}  # fmt: skip
-    click.echo(plan.in_words(verbose=verbose))
+            said, whole = _asked(error, said_of[error.path])
+            said_of |= {path: said for path in said_of if files[path] == files[error.path]}
+            if not whole:
+                keep_answers(files[error.path], said)
+                left.append(error)
+                said_of.pop(error.path)
+            if not said_of:
+                break
+    if said_of:
+        click.echo(plan.in_words(verbose=verbose))
+        _written(plan, {files[path]: said for path, said in said_of.items()}, dry_run=dry_run,
+                 yes=yes, verbose=verbose)  # fmt: skip
+    if left:
+        waits = "Of these files nothing came in; the answers given are kept:\n"
+        raise XlfuncsError(waits + "\n".join(map(_open, left)))
+
+
+def _written(
+    plan: "Plan", answers: "dict[Path, ListMapping]", *, dry_run: bool, yes: bool, verbose: bool
+) -> None:
+    """Writes what is new, once somebody says yes to it; says what Years says then."""
+    from xlfuncs.command_line.answering import in_terminal
+    from xlfuncs.workbooks.ledger_books import keep_answers
+
+    none = [path.name for path, result in plan.read if result.refused_whole]
+    without = f" without {', '.join(none)}, of which no line can be read" if none else ""
     if not plan.entries and not plan.changed:
-        click.echo("Nothing is new; nothing was written.")
+        click.echo(f"Nothing is new{without}; nothing was written.")
         return
     if not (dry_run or yes or in_terminal()):
         raise click.UsageError("nothing was written, for nobody is here to say yes: add --yes")
-    if dry_run or (not yes and not click.confirm("Write it?")):
+    if dry_run or (not yes and not click.confirm(f"Write it{without}?")):
         click.echo("Nothing was written.")
         return
     backup, report, years = plan.write()
     words = [str(report)] if verbose or report.unevaluated else []
     told = [*words, *years, f"Written. The workbook as it was: {backup}; --undo brings it back."]
     click.echo("\n".join(told))
-    new = [file.name for file, answers in zip(kept, said_of.values(), strict=True)
-           if keep_answers(file, answers)]  # fmt: skip
+    new = [file.name for file, said in answers.items() if keep_answers(file, said)]
     if new:
         click.echo(f"Answers for the next exports: {', '.join(new)}")
 
 
-def _asked(error: UnsettledError, said: "ListMapping") -> "ListMapping":
-    """The answers that are given on the terminal; the error goes on where one is not."""
+def _asked(error: UnsettledError, said: "ListMapping") -> "tuple[ListMapping, bool]":
+    """The answers given on the terminal until one is left for later, and whether each has one.
+
+    Where there is but one choice, Enter takes it.
+    """
     from xlfuncs.command_line.answering import ask
     from xlfuncs.workbooks.lists.mapping import with_answer
 
     click.echo(f"\n{error.path.name if error.path else ''}", nl=False, err=True)
     for question in error.questions:
-        answer = ask(question) if question.choices else ""
+        one = len(question.choices) == 1
+        put = replace(question, default=question.choices[0]) if one else question
+        answer = ask(put) if question.choices else ""
         if not answer:
-            raise error
+            return said, False
         said = with_answer(said, question, answer)
-    return said
+    return said, True
 
 
 def _report(

@@ -65,7 +65,7 @@ def _read_text(
         by_separator[separator] = lines, questions
     able = [s for s, (lines, _) in by_separator.items()
             if find_headings(ListFile(tuple(lines)), wanted, mapping.header_row)]  # fmt: skip
-    if not able and not stated and (rows := notes_as_rows(text)):
+    if not able and not stated and "length" in wanted.table.names and (rows := notes_as_rows(text)):
         lines = [FileLine(number, tuple(cells)) for number, cells in rows]
         return ListFile(tuple(lines), (*remarks, "Read as notes: name, size, counts."))
     scores = {s: _score(by_separator[s][0]) for s in able or by_separator}

@@ -29,7 +29,8 @@ def replace_bills(
 ) -> tuple[list[tuple[Entry, str]], list[str]]:
     """Proposes which of two bills for the same days is replaced: it comes in uncounted.
 
-    Gives the entries of the ledger that are replaced, each with words, and words on missing days.
+    Gives the entries of the ledger that are replaced, each with words, and words on missing days
+    and on several lines for the same ones.
     """
     every = [*existing, *(entry for _, entry in entries)]
     names = [*(f"row {entry.get('row', '?')} of the ledger" for entry in existing),
@@ -38,8 +39,12 @@ def replace_bills(
     days = [entry["date"] for _, entry in entries]
     newest_first = bool(days) and days[0] > days[-1]
     replaced: list[tuple[Entry, str]] = []
+    several = _in_several_lines(every)
+    told = [f"{' '.join(filter(None, meter))}: several lines for the same days in most periods: all"
+            " count, as parts of one bill; a column Meter tells meters apart"
+            for meter in several & {meter_of(entry) for _, entry in entries}]  # fmt: skip
     while True:
-        meters = _meters(every)
+        meters = _meters(every, several)
         marked = False
         for bills in meters.values():
             for shared in account_days.shared_days(bills):
@@ -59,10 +64,10 @@ def replace_bills(
                             replaced.append((entry, f"{names[row]} is {words}"))
                 marked = True
         if not marked:
-            return replaced, list(_missing(meters, names, known))
+            return replaced, [*told, *_missing(meters, names, known)]
 
 
-def _meters(every: Sequence[Entry]) -> account_days.Meters:
+def _meters(every: Sequence[Entry], several: set[tuple[str, str]]) -> account_days.Meters:
     def column(name: str) -> list[str]:
         return [str(entry.get(name) or "") for entry in every]
 
@@ -72,9 +77,43 @@ def _meters(every: Sequence[Entry]) -> account_days.Meters:
         column("kind"), column("meter"),
         np.array([np.nan if entry.get("quantity") is None else entry["quantity"]
                   for entry in every], dtype=float),
-        column("reference"),
+        _papers_of(every, several),
         np.array([entry["counted"] is not False for entry in every], dtype=bool),
     )  # fmt: skip
+
+
+def _period_of(entry: Entry) -> tuple[Any, ...] | None:
+    """Meter and days of a bill's line that has no number; None of any other."""
+    has = entry.get("period_start") and entry.get("quantity") is not None
+    counts = has and entry["counted"] is not False and not _text(entry, "reference")
+    return (meter_of(entry), entry["date"], entry["period_start"]) if counts else None
+
+
+def _in_several_lines(every: Sequence[Entry]) -> set[tuple[str, str]]:
+    """The meters that have several lines of one item in most periods: these are parts of a bill."""
+    lines = Counter((period, _text(entry, "item")) for entry in every
+                    if (period := _period_of(entry)))  # fmt: skip
+    periods = Counter(meter for meter, *_ in {period for period, _ in lines})
+    again = Counter(meter for meter, *_ in {period for (period, _), n in lines.items() if n > 1})
+    return {meter for meter, count in again.items() if count > 1 and count * 2 > periods[meter]}
+
+
+def _papers_of(every: Sequence[Entry], several: set[tuple[str, str]]) -> list[str]:
+    """The number of each entry's bill; without one, which of the bills for the same days it is on.
+
+    Items that differ are parts of one bill, an item that comes again is on another.
+    """
+    seen: Counter[Any] = Counter()
+    papers = []
+    for entry in every:
+        paper = _text(entry, "reference")
+        if period := _period_of(entry):
+            key = period, _text(entry, "item")
+            again = is_estimated([entry]) if period[0] in several else seen[key]
+            paper = f"\0{again:d}"
+            seen[key] += 1
+        papers.append(paper)
+    return papers
 
 
 def _which(
@@ -82,6 +121,9 @@ def _which(
 ) -> tuple[account_days.Bill, account_days.Bill, bool]:
     """The bill that is replaced, the one that stays, and whether the file shows it."""
     one, other = shared.one, shared.other
+    for gone, stays in ((one, other), (other, one)):
+        if _names([every[row] for row in stays.rows], gone.reference):
+            return gone, stays, True
     estimated = [is_estimated([every[row] for row in bill.rows]) for bill in (one, other)]
     if estimated == [True, False]:
         return one, other, True
@@ -100,6 +142,14 @@ def _which(
     return later, earlier, False
 
 
+def _names(lines: Iterable[Entry], reference: str) -> bool:
+    """Whether lines name the number of another bill: `Actual (replaces 2024-17)`."""
+    words = " ".join(_text(line, name) for line in lines for name in ("note", "item"))
+    return bool(reference.strip("\0")) and bool(
+        re.search(rf"(?<!\w){re.escape(reference)}(?!\w)", words)
+    )
+
+
 def is_estimated(lines: Iterable[Entry]) -> bool:
     """Whether a bill's lines say that its reading was estimated."""
     words = " ".join(str(line.get(name) or "") for line in lines for name in ("note", "item"))
@@ -116,9 +166,10 @@ def _with_charges(bill: account_days.Bill, every: Sequence[Entry]) -> Iterator[i
     """The rows of a bill, and the fixed charges that stand on it."""
     yield from bill.rows
     of = every[bill.rows[0]]
-    for row, entry in enumerate(every if bill.reference else ()):
+    for row, entry in enumerate(every):
         alike = meter_of(entry) == meter_of(of) and entry["date"] == of["date"]
-        same = str(entry.get("reference") or "").strip().lower() == bill.reference
+        number = _text(entry, "reference")
+        same = number == _text(of, "reference") and (number or row - 1 in bill.rows)
         if same and alike and entry.get("quantity") is None:
             yield row
 

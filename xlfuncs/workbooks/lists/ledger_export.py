@@ -32,9 +32,11 @@ _NET = Column("net", "Net", "money", "Amount before tax", synonyms=(
 _BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no reading is given",
     synonyms=("invoice date", "transaction date", "posting date", "order date",
               "date of purchase", "receipt date"))  # fmt: skip
-_DATE = re.compile(r"\d\D+\d+\D+\d")
+_DATE = re.compile(r"\d\D+\d+\D+\d|\d\W*[^\W\d]{3,}\W*\d|^[^\W\d]{3,}\W+\d+\W+\d{4}")
 _SAID = {"date": "last day", "period_start": "first day", "bill_date": "day of the paper",
          "reference": "number of the paper"}  # fmt: skip
+_ASKED = {"date": "the date", "period": "the last day of the bill",
+          "amount": "the amount paid, tax included"}  # fmt: skip
 _NO_END = frozenset(("datum", "tag", "monat", "jour", "mois", "fecha", "dia", "mes", "dag", "maand",
                      "data", "mese", "date", "day", "month"))  # fmt: skip
 _FIXED = Column("fixed", "Fixed charge", "money", "Part of the amount that goes with no quantity",
@@ -149,10 +151,17 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
             raise UnsettledError.of([question])
     head = heads(headed[0]) if headed else None
     if head is None:
-        raise UnsettledError.of([_no_headings(path, files, wanted)])
+        question = _no_headings(path, files, wanted)
+        if len(question.choices) != 1:
+            raise UnsettledError.of([question])
+        meant = {**stated.columns, question.key[1]: question.choices[0]}
+        return read_export(path, replace(stated, columns=meant))
     found = read_headers(head.line, wanted)
     below = headed[0].lines[head.last + 1 :]
-    if meant := _by_content(found, head.line, below) | _periods(found, head.line, below):
+    meant = _by_content(found, head.line, below) | _periods(found, head.line, below)
+    if columns.keys() & {"date", "bill_date"}:  # what is stated is not said to be another
+        meant = {name: text for name, text in meant.items() if text not in columns.values()}
+    if meant:
         found = read_headers(head.line, replace(wanted, stated={**meant, **columns}))
     if found.rivals:
         raise UnsettledError.of([
@@ -249,22 +258,25 @@ def _words_of(name: str) -> frozenset[str]:
 
 
 def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Question:
-    """What is missing in the line that names the most columns, and which headings it has."""
-    lines = [line for file in files for line in file.lines[:100] if wanted.named(line)]
+    """What is missing in the line that names the most columns, and which headings may be it."""
+    lines = [(line, file.lines[place + 1 :]) for file in files
+             for place, line in enumerate(file.lines[:100]) if wanted.named(line)]  # fmt: skip
     if not lines:
         words = f"{path.name} has no line of headings: a date and an amount, or net, are needed."
         return Question(("header_row",), words)
-    best = max(lines, key=lambda line: len(wanted.named(line)))
+    best, below = max(lines, key=lambda line: len(wanted.named(line[0])))
     found = read_headers(best, wanted)
-    missing = [" or ".join(group) for group in wanted.needed if not {*group} & {*found.headers}]
-    named = ", ".join(f"{name} {h[0].text!r}" for name, h in found.headers.items())
+    missing = next((g for g in wanted.needed if not {*g} & {*found.headers}), ("date",))[0]
+    meant = _periods(found, best, below) if missing == "date" else {}
     left = tuple(found.unused.values())
-    words = (
-        f"{path.name}, line {best.number} looks like the headings ({named}), but names no"
-        f" {', and no '.join(missing) or 'date'}. Headings left:"
-        f" {', '.join(map(repr, left)) or 'none'}."
-    )
-    return Question(("columns", missing[0].split()[0] if missing else "date"), words, left)
+    sort = _LOOKS.get(missing, lambda cell: not _is_date(cell) and any(map(str.isdigit, str(cell))))
+    alike = tuple(text for text in left if _holds(best, text, below, sort))
+    asked = _ASKED["period" if missing == "date" and "period_start" in found.headers else missing]
+    choices = (meant[missing],) if missing in meant else alike or left
+    words = f"Which column is {asked}? On line {best.number} no heading says it."
+    if not left:
+        words = f"No column is {asked}: line {best.number} has {', '.join(map(repr, best.filled))}."
+    return Question(("columns", missing), words, choices)
 
 
 def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLine:

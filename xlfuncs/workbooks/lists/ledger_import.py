@@ -8,7 +8,7 @@ becomes a formula.
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -19,10 +19,10 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.header_words import UnreadableError, flag_of, plain
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists import ledger_netting as netting
-from xlfuncs.workbooks.lists.ledger_bills import known_lines, replace_bills
+from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind
-from xlfuncs.workbooks.lists.lines import shown
+from xlfuncs.workbooks.lists.ledger_kinds import kinds_of_items, kinds_stated, kinds_taken
+from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
@@ -31,12 +31,6 @@ from xlfuncs.workbooks.our_tables.table_cells import tables_in
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
-# Words that say that a column tells what a line of an order is, and not of what kind the thing is.
-_NO_KINDS = """
-    item items article artikel product products produkt good goods ware line position sale sales
-    return returns returned refund credit retoure gutschrift article retour avoir articulo producto
-    abono artikelen articolo prodotto reso charge charges fee fees
-"""
 _Read = list[tuple[int, Entry]]
 
 
@@ -71,11 +65,16 @@ class LedgerImport:
     @property
     def doubles(self) -> list[tuple[int, str]]:
         """Entries that are not counted, entered twice or replaced: line and note."""
-        return [
-            (line, entry["note"])
-            for line, entry in zip(self.lines, self.entries, strict=True)
-            if not entry["counted"]
-        ]
+        pairs = zip(self.lines, self.entries, strict=True)
+        found = ((line, entry["note"]) for line, entry in pairs if not entry["counted"])
+        return list(dict.fromkeys(found))  # once, where a fixed charge is a row of its own
+
+    @property
+    def refused_whole(self) -> bool:
+        """Whether no line is an entry, new or known."""
+        known = (ALREADY, netting.SPREAD)
+        return not self.entries and bool(self.refused) and not any(
+            line.reason.startswith(known) for line in self.refused)  # fmt: skip
 
     @property
     def lines_read(self) -> int:
@@ -115,8 +114,8 @@ def import_ledger(
 
 def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry]) -> LedgerImport:
     export, above, how = read_export(path, stated)
-    learned = _kinds_of_items(existing)
-    stated, kinds = _kinds_stated(export, stated, learned)
+    learned = kinds_of_items(existing)
+    export, stated, kinds = kinds_stated(export, stated, learned)
     reader = LineReader.of(export, system, stated, learned)
     read, refused = _read_lines(reader)
     read = _fixed_apart(read, existing, export)
@@ -152,7 +151,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
         [*how, *reader.findings, *filter(None, [habit])],
-        [*kinds, *filter(None, [_kinds_taken(reader.taken)]), *dict.fromkeys(netted), *missing],
+        [*kinds, *filter(None, [kinds_taken(reader.taken)]), *dict.fromkeys(netted), *missing],
         above, sum(line.blank for line in export.below), replaced,
     )  # fmt: skip
 
@@ -225,55 +224,6 @@ def _orders_in_ledger(
         for number, entry in read
         if number not in known and _order(entry) in there
     }
-
-
-def _kinds_stated(
-    export: Export, stated: ListMapping, learned: Mapping[str, str]
-) -> tuple[ListMapping, list[str]]:
-    """A kind that is stated stands for the words of a column that names none, as Item, Shipping.
-
-    Words that are categories (Seed, Delivery) are kinds of their own, unless one kind is stated.
-    """
-    if "kind" not in export.headers:
-        return stated, []
-    words = {text for line in export.below if (text := shown(export.cell(line, "kind")).strip())}
-    given = {word.strip().lower() for word in stated.words}
-    known = {word for word in words if word.lower() in given or is_kind(word)
-             or word.lower() in learned.values()}  # fmt: skip
-    heading = export.headers["kind"][0].text
-    said = f"{heading!r} says {', '.join(sorted(words)[:8])}"
-    kind = str(stated.values.get("kind", ""))
-    if plain(kind) == plain(heading):
-        kind = ""
-        stated = replace(stated, values={k: v for k, v in stated.values.items() if k != "kind"})
-    elif known or not words:
-        beside = f"kind {kind} only where {heading!r} is blank"
-        return stated, [beside] if kind and words else []
-    if kind:
-        meant = {**dict.fromkeys(words, kind), **stated.words}
-        return replace(stated, words=meant), [f"kind {kind}, as stated: {said}"]
-    goods = [word for word in words if not netting.OVER_ALL.search(plain(word))]
-    if len(goods) == len(words):
-        return stated, []
-    if not {plain(word) for word in goods} - {*_NO_KINDS.split()} and "kind" not in stated.values:
-        raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
-                             under="values")  # fmt: skip
-    return stated, [f"kinds are the words of {heading!r}; --kind material makes them one"]
-
-
-def _kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
-    """What the ledger says of items that came in before."""
-    return {
-        str(entry["item"]).strip().lower(): str(entry["kind"]).strip().lower()
-        for entry in existing
-        if entry.get("item") and entry.get("kind")
-    }
-
-
-def _kinds_taken(taken: Mapping[str, str]) -> str:
-    """Which kinds lines took from the ledger, in words; they are changed by changing them there."""
-    listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(taken.items()))
-    return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
 
 
 def entries_of(workbook: Path) -> list[Entry]:

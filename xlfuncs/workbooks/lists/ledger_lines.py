@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
@@ -60,13 +60,13 @@ def is_kind(word: str) -> bool:
     return word.lower() in KINDS or word.lower() in _KINDS
 
 
-def _likely(export: Export) -> tuple[str, ...]:
-    """The kinds that are measured in what a quantity's heading says, or that a shop sells."""
-    unit = export.unit("quantity")
-    unit = _UNIT_WORDS.get(unit.lower(), unit)
-    found = [kind for kind, measure in KINDS.items() if measure != "count" and unit
-             and unit_of(unit, measure)]  # fmt: skip
-    return tuple(found) or ("material",)
+def likely_kinds(export: Export) -> tuple[str, ...]:
+    """The kinds that are measured in what all quantities are in; none where they are counted."""
+    units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
+             for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
+    units = {_UNIT_WORDS.get(unit.lower(), unit) for unit in units}
+    return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
+                 and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,10 @@ class LineReader:
         known = "kind" in export.headers or items & learned.keys()
         if not (known or stated.values.get("kind")):
             words = "No column says of what kind it is. Which?"
-            raise UnsettledError("kind", words, _likely(export), under="values")
+            likely = likely_kinds(export)
+            if likely != ("electricity",):
+                raise UnsettledError("kind", words, likely or ("material",), under="values")
+            stated = replace(stated, values={**stated.values, "kind": "electricity"})
         currency = settled_currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(

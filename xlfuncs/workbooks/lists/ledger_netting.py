@@ -239,22 +239,25 @@ def _by_word(line: int, credit: Entry, stated: str) -> None:
 
 
 def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
-    """Marks repeated entries as not counted; one that was taken back may be there once more."""
-
-    def loose(entry: Entry) -> tuple[Any, ...]:
-        return entry["date"], meter_of(entry), abs(entry["amount"])
-
-    allowed = Counter(loose(entry) for _, entry in entries if entry["amount"] < 0)
-    first: dict[tuple[Any, ...], int] = {}
+    """Marks repeated lines, charges and all, as not counted; what was taken back may come again."""
+    lines: dict[int, list[Entry]] = {}
     for line, entry in entries:
-        key = key_of(entry)
-        if first.setdefault(key, line) == line:
+        lines.setdefault(line, []).append(entry)
+
+    def loose(rows: list[Entry]) -> tuple[Any, ...]:
+        return rows[0]["date"], meter_of(rows[0]), abs(round(sum(e["amount"] for e in rows), 6))
+
+    allowed = Counter(loose(rows) for rows in lines.values() if rows[0]["amount"] < 0)
+    first: dict[tuple[Any, ...], int] = {}
+    for line, rows in lines.items():
+        if (same := first.setdefault(tuple(map(key_of, rows)), line)) == line:
             continue
-        if entry["amount"] > 0 and allowed[loose(entry)] > 0:
-            allowed[loose(entry)] -= 1
-            continue
-        entry["counted"] = False
-        entry["note"] = f"same as line {first[key]}: entered twice? {entry['note']}".strip()
+        if rows[0]["amount"] > 0 and allowed[loose(rows)] > 0:
+            allowed[loose(rows)] -= 1
+            rows = []  # bought once more
+        for entry in rows:
+            entry["counted"] = False
+            entry["note"] = f"same as line {same}: entered twice? {entry['note']}".strip()
 
 
 # --- delivery and discounts ----------------------------------------------------------------------

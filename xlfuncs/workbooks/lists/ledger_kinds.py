@@ -1,0 +1,97 @@
+"""What kinds of things an export lists: its categories, what is stated, or as the ledger has it."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from xlfuncs.tables.header_words import plain
+from xlfuncs.workbooks.lists import ledger_netting as netting
+from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger_lines import Entry, is_kind, likely_kinds
+from xlfuncs.workbooks.lists.lines import shown
+from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnsettledError
+
+# Words that say that a column tells what a line of an order is, and not of what kind the thing is.
+_NO_KINDS = """
+    item items article artikel product products produkt good goods ware line position sale sales
+    return returns returned refund credit retoure gutschrift article retour avoir articulo producto
+    abono artikelen articolo prodotto reso charge charges fee fees
+"""
+_PAPERS = frozenset((
+    "bill", "bills", "invoice", "credit", "credit note", "credit memo", "facture", "avoir",
+    "rechnung", "gutschrift", "storno", "factura", "abono", "factuur", "creditnota", "fattura",
+    "nota di credito",
+))  # fmt: skip
+
+
+def kinds_stated(
+    export: Export, stated: ListMapping, learned: Mapping[str, str]
+) -> tuple[Export, ListMapping, list[str]]:
+    """The export, without a column of kinds that says what papers its lines are, and the kinds."""
+    if _are_papers(export, stated):
+        left = {name: h for name, h in export.headers.items() if name != "kind"}
+        return replace(export, headers=left), stated, []
+    return export, *_meant(export, stated, learned)
+
+
+def _meant(
+    export: Export, stated: ListMapping, learned: Mapping[str, str]
+) -> tuple[ListMapping, list[str]]:
+    """A kind that is stated stands for the words of a column that names none, as Item, Shipping.
+
+    Words that are categories (Seed, Delivery) are kinds of their own, unless one kind is stated.
+    """
+    if "kind" not in export.headers:
+        return stated, []
+    words = {text for line in export.below if (text := shown(export.cell(line, "kind")).strip())}
+    given = {word.strip().lower() for word in stated.words}
+    known = {word for word in words if word.lower() in given or is_kind(word)
+             or word.lower() in learned.values()}  # fmt: skip
+    heading = export.headers["kind"][0].text
+    said = f"{heading!r} says {', '.join(sorted(words)[:8])}"
+    kind = str(stated.values.get("kind", ""))
+    if plain(kind) == plain(heading):
+        kind = ""
+        stated = replace(stated, values={k: v for k, v in stated.values.items() if k != "kind"})
+    elif known or not words:
+        beside = f"kind {kind} only where {heading!r} is blank"
+        return stated, [beside] if kind and words else []
+    if kind:
+        meant = {**dict.fromkeys(words, kind), **stated.words}
+        return replace(stated, words=meant), [f"kind {kind}, as stated: {said}"]
+    goods = [word for word in words if not netting.OVER_ALL.search(plain(word))]
+    if len(goods) == len(words):
+        return stated, []
+    if not {plain(word) for word in goods} - {*_NO_KINDS.split()} and "kind" not in stated.values:
+        raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
+                             under="values")  # fmt: skip
+    return stated, [f"kinds are the words of {heading!r}; --kind material makes them one"]
+
+
+def _are_papers(export: Export, stated: ListMapping) -> bool:
+    """Whether a column of kinds says what papers the lines are, for no kind of its words can be
+    measured as the quantities are, or its words are those of papers: Invoice, Credit note."""
+    words = {shown(export.cell(line, "kind")).strip() for line in export.below} - {""}
+    if words and plain(str(stated.values.get("kind", ""))) == plain(export.headers["kind"][0].text):
+        return False
+    meant = {word.strip().lower() for word in stated.words}
+    if not words or any(is_kind(word) or word.lower() in meant for word in words):
+        return False
+    first = {re.split(r"[^\w ]", plain(word))[0].strip() for word in words}
+    return bool(likely_kinds(export)) or first <= _PAPERS
+
+
+def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
+    """What the ledger says of items that came in before."""
+    return {
+        str(entry["item"]).strip().lower(): str(entry["kind"]).strip().lower()
+        for entry in existing
+        if entry.get("item") and entry.get("kind")
+    }
+
+
+def kinds_taken(taken: Mapping[str, str]) -> str:
+    """Which kinds lines took from the ledger, in words; they are changed by changing them there."""
+    listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(taken.items()))
+    return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
