@@ -20,7 +20,7 @@ LIST = {
 }  # fmt: skip
 
 
-LATER = 5 * "\n"  # valves, bucket, pressures, line, pipe
+LATER = 6 * "\n"  # valves, bucket, pressures, line, regulator, pipe
 
 
 @pytest.fixture
@@ -103,3 +103,15 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n4\n")
     assert again.exit_code == 0, again.output  # only what was left open is asked again
     assert "Main pipe" not in again.output.partition("Not in the list")[0]
+
+
+def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> None:
+    typed = "1\n2\n1\n2\n5 30\n45\n1\n\n\n"  # all open; gauge, thin tape, no regulator
+    done = run(path, typed)
+    assert done.exit_code == 0, done.output
+    asked = done.output.partition("Drip line")[2]
+    assert "45 psi at the gauge on a line rated at 8: without a regulator it may burst" in asked
+    kept = tomllib.loads(path.with_suffix(".mapping.toml").read_text("utf-8"))
+    assert kept["settings"]["regulator"] == "none"
+    done = run(path, "\n")  # only the pipe is asked again
+    assert "regulator holds" not in done.output

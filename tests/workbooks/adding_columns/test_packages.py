@@ -406,9 +406,10 @@ def test_the_settings_say_what_each_is_and_what_is_missing_without_a_computation
     for term in ("Exponent", "Loss to open (psi)", "Preset (psi)"):
         assert len(above[term][1]) > 20
     tape = next(row for row in sheet.iter_rows() if row[0].value == "tape 8")
-    assert not re.search(r"[A-Z]{2,}_", tape[-1].value)  # no function of ours is asked
+    state = next(cell for cell in tape if "fill in" in str(cell.value))  # right of it: answers kept
+    assert not re.search(r"[A-Z]{2,}_", state.value)  # no function of ours is asked
     values = evaluate(path, worksheet_callables()).values["Water settings"]
-    assert values[tape[0].row, len(tape)] == "fill in: Emitter spacing"
+    assert values[state.row, state.column] == "fill in: Emitter spacing"
     at = tape[0].row
     settled(path, {f"B{at}": 8, f"C{at}": 0.25, f"E{at}": 8})
     again = added(path, add=["pressure"])
@@ -473,3 +474,63 @@ def test_a_blank_row_of_the_list_is_blank_in_the_working(tmp_path: Path) -> None
     at = [cell.value for cell in rows[0]].index("Check")
     assert [row[at].value for row in rows[1:4]] == ["Supply: not measured yet", None,
                                                     "Supply: not measured yet"]  # fmt: skip
+
+
+def test_changed_answers_are_saved_and_what_was_typed_since_stays(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    said = {**SAID, "pressures": "45", "open_together": "Field", "distance": "40"}
+    added(path, add=["pressure", "minutes"], settings=said)
+    before = columns_in(path, 1)
+    assert "far more" in before["Pressure check"][0]
+    untouched = path.read_bytes()
+    added(path, add=["pressure", "minutes"], settings=said)
+    assert path.read_bytes() == untouched
+
+    said |= {"regulator": "10 psi"}
+    report = added(path, add=["pressure", "minutes"], settings=said)
+    assert "settings changed: regulator none -> 10 psi" in str(report)
+    assert "Columns not used" not in str(report)
+    mine = columns_in(path, 1)
+    assert mine["Pressure check"] == ["ok"] * 4
+    for new in report.columns:  # what is reported is what the file holds
+        assert [report.values[row, new.column] for row in range(2, 6)] == mine[new.header]
+
+    settled(path, {"B6": 33, "B7": "all"})  # the gauge and the valves, typed by hand
+    report = added(path, add=["pressure", "minutes"], settings={**said, "regulator": "12 psi"})
+    assert report.changed == ["regulator 10 -> 12 psi"]
+    sheet = openpyxl.load_workbook(path)["Water settings"]
+    assert (sheet["B6"].value, sheet["B7"].value) == (33, "all")
+    together = columns_in(path, 1)["Minutes to water (min)"]
+    assert together == [pytest.approx(together[0])] * 4
+    assert together[0] > mine["Minutes to water (min)"][0]  # four beds share what two had
+
+    other = {**said, "regulator": "none", "open_together": "each bed alone", "distance": "60"}
+    other |= {"drip_line": "drip line: 12 in, 0.5 gph, 15 psi, 0.54 in"}
+    report = added(path, add=["pressure", "minutes"], settings=other)
+    told = "\n".join(report.changed)
+    assert "regulator 12 -> none" in told
+    assert "open together all -> each bed alone" in told
+    assert "distance 40 -> 60 ft" in told
+    assert "rated pressure 8 -> 15 psi" in told
+    held = [[cell.value for cell in row[:2]]
+            for row in openpyxl.load_workbook(path)["Water settings"].iter_rows()]  # fmt: skip
+    assert ["all", 60] in held
+    assert ["drip line", 12] in held
+    assert not {"regulator", "line"} & {row[0] for row in held}
+    again = path.read_bytes()
+    assert added(path, add=["pressure", "minutes"], settings=other).changed == []
+    assert path.read_bytes() == again
+
+
+def test_a_bed_without_minutes_leaves_those_of_other_valves(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": {**SHARED, "C4": "", "D5": 0}}))
+    asked = {**SAID, "open_together": "Field", "distance": "House 40, Lower 200"}
+    added(path, add=["pressure", "minutes"], settings=asked)
+    mine = columns_in(path, 1)
+    assert mine["Minutes to water (min)"][0] > 0
+    assert mine["Minutes to water (min)"][2:] == [None, None]
+    assert mine["Minutes check"][0] == "ok"
+    assert "has no minutes of its own" in mine["Minutes check"][2]
+    assert mine["Pressure check"][3] == "no lines"

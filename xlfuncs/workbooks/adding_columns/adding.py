@@ -4,7 +4,6 @@ The sheet stays as it is; new cells are put to the right of the list, or into it
 may change in the file is written down in ADDING_MAY_CHANGE, and the tests compare every other byte.
 """
 
-import io
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -12,26 +11,29 @@ from collections.abc import Mapping as Callables
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-import xlsxwriter
-
 from xlfuncs.errors import CellError, WorkbookError
-from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.placing import NewColumn
 from xlfuncs.workbooks.adding_columns.planning import Plan
 from xlfuncs.workbooks.adding_columns.serving import passed
+from xlfuncs.workbooks.adding_columns.text_lists import as_workbook
 from xlfuncs.workbooks.adding_columns.wanted import wanted_by
-from xlfuncs.workbooks.lists.files import SHEET_FILES, read_list_file
-from xlfuncs.workbooks.lists.headers import Wanted
+from xlfuncs.workbooks.lists.files import SHEET_FILES
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import with_points
-from xlfuncs.workbooks.lists.reader import read_lines
+from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET
-from xlfuncs.workbooks.recalculating.engine import Unevaluated, WorksheetCallable, evaluate
+from xlfuncs.workbooks.recalculating.engine import (
+    Evaluation,
+    Unevaluated,
+    WorksheetCallable,
+    evaluate,
+)
+from xlfuncs.workbooks.recalculating.values import changed_parts
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package
 from xlfuncs.xlsx.saving import refuse_if_open, save
+from xlfuncs.xlsx.sheet_edits import same_value
 
 ADDING_MAY_CHANGE = {
     "the worksheet part of the sheet": (
@@ -67,6 +69,8 @@ class AddedColumns:
     values: dict[tuple[int, int], CellValue] = field(default_factory=dict)
     unevaluated: list[Unevaluated] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)  # cells that show an error, and why
+    changed: list[str] = field(default_factory=list)  # settings, by answers that changed
+    kept: list[str] = field(default_factory=list)  # settings that are not as answered
     remarks: list[str] = field(default_factory=list)  # how the list was read
     to_fill_in: list[str] = field(default_factory=list)  # on the sheet of settings
     notes: list[str] = field(default_factory=list)  # what the results rest on
@@ -80,6 +84,11 @@ class AddedColumns:
             f"{self.name}, {self.sheet}: {len(self.rows)} rows, {self.rows[0]} to {self.rows[-1]},"
             f" under the headings in row {self.header_row}; {self.new_cells} cells {verb}"
         )
+        would = " would be" if self.dry_run else ""
+        lines += [f"settings{would} changed: {words}" for words in self.changed]
+        if self.kept:
+            words = f"{SETTINGS_SHEET} keeps what may be typed there; blank it for the answer"
+            lines.append(f"{words}: {'; '.join(self.kept)}")
         for new in self.columns:
             letters = column_letters(new.column)
             words = f"{new.words}; " if new.function else ""
@@ -105,7 +114,7 @@ class AddedColumns:
         if new.function is None and texts:
             said = Counter(text.partition(":")[0] for text in texts)
             told = ", ".join(f"{kind} {count}" for kind, count in said.items())
-            odd = next((text for text in texts if text != "ok" and "another valve" not in text), "")
+            odd = next((text for text in texts if ":" in text and "another valve" not in text), "")
             return told + (f" ({odd})" if odd else "")
         for row in self.rows:
             value = self.values.get((row, new.column))
@@ -155,6 +164,7 @@ def add_columns(
     )  # fmt: skip
     report.dry_run, report.remarks = dry_run, plan.reading.report
     report.to_fill_in, report.notes = plan.to_fill_in, plan.notes
+    report.changed, report.kept = plan.changes.changed, plan.changes.kept
     evaluation = evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
     for new in plan.place.columns:
@@ -167,9 +177,29 @@ def add_columns(
         for cell in evaluation.unevaluated
         if (cell.row, cell.column) in cells.cells.get(cell.sheet, ())
     ]
-    if new_cells and not dry_run:
-        report.backup = save(target, cells.written(evaluation.values), backup=backup)
+    result = cells.written(evaluation.values)
+    if any(new.present for new in plan.place.columns):
+        result = _renewed(result, target.name, report, evaluation)
+    if not dry_run and (target != path or _differ(contents.package, result)):
+        report.backup = save(target, result, backup=backup)
     return report
+
+
+def _renewed(content: bytes, name: str, report: AddedColumns, evaluation: Evaluation) -> bytes:
+    """The file with the values that are reported, where columns that were there before got others:
+    then all that reads them gets its own too."""
+    contents = Contents(Package.open(content, name))
+    grid = Grid(contents, contents.sheet(report.sheet))
+    if all(same_value(grid.value(*place), value) for place, value in report.values.items()):
+        return content
+    values_only = replace(evaluation, unevaluated=[], spills={}, cells=[])
+    return contents.package.with_parts(changed_parts(contents, values_only)[0])
+
+
+def _differ(package: Package, content: bytes) -> bool:
+    other = Package.open(content, package.name)
+    return package.names() != other.names() or any(
+        package.read(part) != other.read(part) for part in other.names())  # fmt: skip
 
 
 def _errors(
@@ -177,21 +207,25 @@ def _errors(
     values: dict[tuple[int, int], CellValue],
     callables: Callables[str, WorksheetCallable],
 ) -> Iterator[str]:
-    """New cells that show an error, each with the words of INPUT_CHECK; those of packages a row
-    at a time, since one bad cell spoils them all."""
+    """New cells that show an error, each with the words of INPUT_CHECK; those of packages in one
+    line with the words beside the first, since one bad cell may spoil them all."""
     check = callables.get("INPUT_CHECK")
-    of_packages: dict[int, list[str]] = {}
+    of_packages: list[str] = []
     for (row, column), value in values.items():
         if not isinstance(value, CellError):
             continue
         new = next(new for new in plan.place.columns if new.column == column)
         if new.function is None:
-            of_packages.setdefault(row, []).append(cell_name(row, column))
+            of_packages.append(cell_name(row, column))
         elif check is not None:
             arguments = [new.function.name, *_arguments(plan, new, row, values)]
             yield f"{cell_name(row, column)} shows {value}: {check(arguments)}"
-    for row, cells in of_packages.items():
-        yield f"row {row}: {', '.join(cells)} show an error; look at what is typed in the row"
+    if of_packages:
+        count = f"{len(of_packages)} cells show an error, the first is {of_packages[0]}"
+        row = next(row for (row, _), value in values.items() if isinstance(value, CellError))
+        said = values.get((row, plan.own.get("pressure_check", (0,))[0]))
+        told = said if said and isinstance(said, str) else "look at what is typed in its row"
+        yield f"{count}: {told}"
 
 
 def _arguments(
@@ -206,44 +240,6 @@ def _arguments(
         else:
             place = (row, given.column)
             yield passed(given, values.get(place, plan.grid.value(*place)))
-
-
-# --- a list that is a text, such as a CSV, as a workbook in which columns can be added ---
-
-
-SHEET = "Beds"
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-
-
-def as_workbook(path: Path, wanted: Wanted, mapping: ListMapping) -> tuple[bytes, ListMapping]:
-    """Its lines as rows of the same numbers, and the answers that still hold for the sheet.
-
-    Raises OpenQuestions where it is not known what a number is.
-    """
-    (file,) = read_list_file(path, wanted, mapping)
-    reading = read_lines(file, wanted, "", mapping)
-    if any(question.key in (("decimal",), ("delimiter",), ()) for question in reading.questions):
-        reading.raise_questions()
-    numbers = {header.place for headers in reading.headers.values() for header in headers
-               if DIMENSIONS[header.column.dimension].kind == "number"}  # fmt: skip
-    down = 1 - min(1, file.lines[0].number)  # notes get a line of headings before their first
-    out = io.BytesIO()
-    with xlsxwriter.Workbook(out, {"in_memory": True}) as book:
-        sheet = book.add_worksheet(SHEET)
-        for line in file.lines:
-            for place, cell in enumerate(line.cells):
-                text = with_points(str(cell), reading.reader.mark) if place in numbers else ""
-                if _NUMBER.fullmatch(text):
-                    sheet.write_number(line.number - 1 + down, place, float(text))
-                elif cell is not None:
-                    sheet.write_string(line.number - 1 + down, place, str(cell))
-    moved = {name: value + down for name in ("header_row", "last_row")
-             if (value := getattr(mapping, name))}  # fmt: skip
-    answers = replace(
-        mapping, leave_out=tuple(n + down for n in mapping.leave_out), delimiter="", encoding="",
-        decimal=reading.reader.mark, sheet=SHEET, **moved,
-    )  # fmt: skip
-    return out.getvalue(), answers
 
 
 def folded(remarks: Sequence[str]) -> Iterator[str]:

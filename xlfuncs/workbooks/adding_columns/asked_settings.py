@@ -1,7 +1,7 @@
 """Settings that are asked for one by one where somebody is there to answer, each in one line."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -31,14 +31,19 @@ _LINES = {
                "drip line: 30 cm, 2 L/h, 1 bar, 13.6 mm",
                "compensating line: 30 cm, 2 L/h, 1 bar, 13.6 mm, 0"),
 }  # fmt: skip
-# Inside diameters: outside less twice the minimum wall, ASTM D1785 (Schedule 40; ASTM D2239 has
-# polyethylene of the same inside diameters) and EN 12201-2 (SDR 11).
+# Inside diameters: outside less twice the minimum wall, ASTM D1785 (Schedule 40; ASTM D2239,
+# polyethylene by its inside diameter, SIDR, has the same) and EN 12201-2 (SDR 11).
 _PIPES = {
-    "us": ("3/4 in Schedule 40: 0.824 in", "1 in Schedule 40: 1.049 in",
-           "1 1/4 in Schedule 40: 1.38 in", "1 1/2 in Schedule 40: 1.61 in"),
+    "us": ("3/4 in Schedule 40 or poly: 0.824 in", "1 in Schedule 40 or poly: 1.049 in",
+           "1 1/4 in Schedule 40 or poly: 1.38 in", "1 1/2 in Schedule 40 or poly: 1.61 in"),
     "metric": ("PE 25 x 2.3: 20.4 mm", "PE 32 x 3.0: 26 mm", "PE 40 x 3.7: 32.6 mm",
                "PE 50 x 4.6: 40.8 mm"),
 }  # fmt: skip
+
+NONE = "none"  # an answer that a part is not there
+# What a line bears, in rated pressures, where it states no greatest; common practice, no published
+# source.
+BEARS = 1.5
 
 
 @dataclass(frozen=True)
@@ -64,12 +69,15 @@ ASKED = (
     Asked("bucket", SUPPLY_SECTION, ("bucket_volume", "bucket_seconds"),
           "Bucket test, tap fully open: {} and seconds, as 5 30", 2),
     Asked("pressures", SUPPLY_SECTION, ("static_pressure", "preset"),
-          "Gauge at the tap with nothing running, and the regulator, if any ({})"),
+          "Gauge at the tap with nothing running ({})"),
     Asked("drip_line", LINES_SECTION,
           ("emitter_spacing", "emitter_flow", "rated_pressure", "inside_diameter", "exponent",
            "min_pressure"),
           "Drip line, by its data sheet: spacing ({}), emitter flow ({}), its pressure ({}), inside"
           " diameter ({}); or an example:", 4, _LINES, alone="line"),
+    Asked("regulator", HEAD_SECTION, ("preset",),
+          "Pressure that the regulator holds ({}), Enter: none",
+          default=dict.fromkeys(("us", "metric"), NONE), alone="regulator"),
     Asked("pipe", PIPES_SECTION, ("inside_diameter",),
           "Main pipe: inside diameter ({}), or a size:", 1, _PIPES, alone="main pipe"),
     Asked("depth", TARGET_SECTION, ("weekly_depth", "waterings_a_week"),
@@ -91,7 +99,7 @@ def settings_answered(
         words = str(answers.get(asked.name, "")).strip()
         if fault := _fault(asked, system, words):
             wrong[asked.name] = fault
-        if not words or fault:
+        if not words or fault or words.lower() == NONE:
             continue
         values = _values(asked, words, system)
         if asked.alone:
@@ -108,7 +116,7 @@ def settings_answered(
 def _fault(asked: Asked, system: str, words: str) -> str:
     """What is wrong with an answer."""
     try:
-        if words:
+        if words and (words.lower() != NONE or NONE not in (asked.default or {}).values()):
             _values(asked, words, system)
     except InputError as error:
         return f"{words!r}: {error.message}."
@@ -133,24 +141,45 @@ def _values(asked: Asked, words: str, system: str) -> dict[str, Any]:
 def open_settings(
     settings: Settings, sections: Sequence[Section], answers: Mapping[str, Any],
     wrong: Mapping[str, str], named: Callable[[Section], Sequence[str]],
+    later: Collection[tuple[str, ...]],
 ) -> list[Question]:  # fmt: skip
-    """The questions for what the settings lack; usual values where a default is honest."""
+    """The questions for what the settings lack and is not left for `later`; usual values where a
+    default is honest."""
     system = settings.system
-    found = []
+    found: list[Question] = []
     for asked in ASKED:
-        known = answers.get(asked.name) and asked.name not in wrong
+        left = ("settings", asked.name) in later
+        known = left or (answers.get(asked.name) and asked.name not in wrong)
         if known or asked.section not in sections or not _is_open(settings, asked, named):
             continue
         units = [column.unit(system) for column in asked.columns()]
         words = f"{wrong[asked.name]} " if asked.name in wrong else ""
         choices = tuple((asked.examples or {}).get(system, ()))
         words += asked.words.format(*units)
+        if asked.section is HEAD_SECTION:
+            if found:
+                break  # asked when the gauge and the line are known, or left for later
+            words = _caution(settings) + words
         usual = (asked.default or {}).get(system, "")
         found.append(Question(
             ("settings", asked.name), words, choices, later=asked.name not in wrong, default=usual,
             fault=partial(_fault, asked, system),
         ))  # fmt: skip
     return found
+
+
+def _caution(settings: Settings) -> str:
+    """Where the gauge shows more than a line bears without a regulator."""
+    gauge = settings.values(SUPPLY_SECTION)["static_pressure"]
+    unit = SUPPLY_SECTION.columns[2].unit(settings.system)
+    for row in settings.table(LINES_SECTION).values():
+        rated, most = row.get("rated_pressure"), row.get("max_pressure")
+        numbers = [v for v in (gauge, most or rated) if isinstance(v, (int, float))]
+        if len(numbers) == 2 and gauge > (most or BEARS * (rated or 0)):
+            of = f"made for at most {most:g}" if most else f"rated at {rated:g}"
+            shown = f"{gauge:g} {unit} at the gauge on a line {of}"
+            return f"{shown}: without a regulator it may burst.\n"
+    return ""
 
 
 def _is_open(settings: Settings, asked: Asked, named: Callable[[Section], Sequence[str]]) -> bool:

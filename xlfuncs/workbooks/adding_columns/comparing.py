@@ -1,13 +1,14 @@
-"""Cells that a formula would take for another number than the reader does."""
+"""Cells that a formula would take for another number than the reader does; columns of ours."""
 
 from collections.abc import Iterable, Mapping
 
 from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.units import DIMENSIONS, to_base
-from xlfuncs.workbooks.adding_columns.placing import NewColumn
+from xlfuncs.workbooks.adding_columns.placing import NewColumn, is_ours
 from xlfuncs.workbooks.adding_columns.serving import Served, passed
 from xlfuncs.workbooks.lists.doubts import ListRow, Reading
+from xlfuncs.workbooks.lists.rows import not_used
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.xlsx.cell_references import cell_name
 
@@ -24,6 +25,16 @@ def compare(
         if name and DIMENSIONS[reading.wanted.table[name].dimension].kind == "number":
             for row in reading.rows:
                 _compare_cell(reading, grid, given, row, name)
+
+
+def leave_out_own(reading: Reading, grid: Grid) -> None:
+    """Columns that were added before are none of the list's."""
+    own = {place: text for place, text in reading.unused.items()
+           if any(is_ours(grid.formula(row.line.number, place + 1)) for row in reading.rows)
+           }  # fmt: skip
+    reading.unused = {place: text for place, text in reading.unused.items() if place not in own}
+    told = {not_used(text) for text in own.values()}
+    reading.report = [words for words in reading.report if words not in told]
 
 
 def _compare_cell(reading: Reading, grid: Grid, given: Served, row: ListRow, name: str) -> None:

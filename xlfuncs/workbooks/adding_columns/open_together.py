@@ -31,8 +31,7 @@ _OF_GROUP = re.compile(r"\s*(.+?)\s*[:=]?\s+(\d+(?:[.,]\d+)?)\s*(ft|m)?\s*", re.
 def stated_columns(contents: Contents, grid: Grid, answers: Mapping[str, Any]) -> dict[str, str]:
     """The headings of the list that an answer, or the sheet of settings, names for valve and
     distance."""
-    there = lay_out(contents, (), "us", {})
-    known = there.values(SUPPLY_SECTION).get("open_together") if there.there else None
+    known = known_on_sheet(contents)
     given = {"valve": answers.get("open_together") or known, "distance": answers.get("distance")}
     texts = {str(grid.value(*place)).strip() for place in grid.cells}
     return {name: str(text) for name, text in given.items() if text and str(text) in texts}
@@ -41,10 +40,16 @@ def stated_columns(contents: Contents, grid: Grid, answers: Mapping[str, Any]) -
 def known_together(contents: Contents, reading: Reading, answers: Mapping[str, Any]) -> str:
     """What is known of the beds that are open together: a heading, all, or each alone."""
     heading = reading.headers["valve"][0].text if "valve" in reading.headers else ""
-    there = lay_out(contents, (), "us", {})
-    known = there.values(SUPPLY_SECTION).get("open_together") if there.there else ""
+    known = known_on_sheet(contents)
     one = reading.mapping.values.get("valve")
     return str(heading or one or answers.get("open_together") or known or "")
+
+
+def known_on_sheet(contents: Contents) -> str:
+    """What the sheet of settings says of the beds that are open together."""
+    there = lay_out(contents, (), "us", {})
+    known = there.values(SUPPLY_SECTION).get("open_together") if there.there else ""
+    return str(known or "")
 
 
 def groups_of(reading: Reading) -> list[str]:

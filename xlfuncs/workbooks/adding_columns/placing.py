@@ -9,6 +9,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.serving import CellOf, Served
+from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import PRESSURE_SHEET, SETTINGS_SHEET
 from xlfuncs.xlsx.cell_references import cell_name, column_letters, quoted_sheet
@@ -122,14 +123,15 @@ class ListPlace:
 
         return reference
 
-    def other_contents(self, new: NewColumn) -> str:
-        """The first cell under the column's heading that holds something else, '' for none."""
+    def refuse_other_contents(self, new: NewColumn, name: str) -> None:
+        """Asks for another heading where a cell under the column's holds something else."""
         for row in self.rows:
             present = self.grid.formula(row, new.column)
-            same = present == new.formulas[row] or (new.function is None and _is_ours(present))
+            same = present == new.formulas[row] or (new.function is None and is_ours(present))
             if not self.grid.is_empty(row, new.column) and not same:
-                return cell_name(row, new.column)
-        return ""
+                words = f"{cell_name(row, new.column)} stands under {new.header!r} but holds"
+                words += " something else; what shall the new column be called?"
+                raise OpenQuestions((Question(("headers", name), words),))
 
     def style(self, row: int, column: int) -> str:
         """The style of the nearest cell to the left that holds something."""
@@ -175,7 +177,7 @@ class ListPlace:
         return style if plain else cells.styles.like(style, TWO_DECIMALS)
 
 
-def _is_ours(formula: str | None) -> bool:
+def is_ours(formula: str | None) -> bool:
     """Whether a formula is one call that reads our functions or sheets, and nothing else: then it
     was added before, when the list had other columns."""
     if not formula or not formula.endswith(")"):

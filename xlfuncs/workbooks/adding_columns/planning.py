@@ -8,7 +8,14 @@ from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns import serving
 from xlfuncs.workbooks.adding_columns.asked_settings import open_settings, settings_answered
-from xlfuncs.workbooks.adding_columns.comparing import compare
+from xlfuncs.workbooks.adding_columns.changed_answers import (
+    Changes,
+    answers_of_last_run,
+    keep_open_together,
+    record,
+    recorded,
+)
+from xlfuncs.workbooks.adding_columns.comparing import compare, leave_out_own
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.open_together import (
     distances,
@@ -26,7 +33,7 @@ from xlfuncs.workbooks.adding_columns.packages import (
     Beside,
     columns_of,
 )
-from xlfuncs.workbooks.adding_columns.placing import ListPlace, NewColumn
+from xlfuncs.workbooks.adding_columns.placing import ListPlace
 from xlfuncs.workbooks.adding_columns.purchase_sheet import NUMBER as PURCHASE_ROW
 from xlfuncs.workbooks.adding_columns.purchase_sheet import write_purchase
 from xlfuncs.workbooks.adding_columns.settings_sections import (
@@ -45,7 +52,7 @@ from xlfuncs.workbooks.adding_columns.wanted import (
 from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
 from xlfuncs.workbooks.lists.doubts import ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
+from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_lines
 from xlfuncs.workbooks.lists.sheets import as_lines
 from xlfuncs.workbooks.our_tables.read_inputs import (
@@ -63,6 +70,9 @@ class Plan:
         self.contents, self.mapping = contents, mapping
         self.answers = {name: value for name, value in mapping.settings.items()
                         if ("settings", name) not in mapping.left_open}  # fmt: skip
+        self.recorded = record(self.answers)
+        self.before = answers_of_last_run(contents)
+        self.kept = keep_open_together(contents, self.answers, self.before)
         self.packages = [name for name in mapping.add if name in PACKAGES]
         self.wanted = wanted_by(mapping)
         self.grid = sheet_of_list(contents, sheet or mapping.sheet, self.wanted, mapping.header_row)
@@ -85,6 +95,7 @@ class Plan:
 
     def _read(self) -> None:
         self.reading = read_lines(as_lines(self.grid), self.wanted, "", self.mapping)
+        leave_out_own(self.reading, self.grid)
         ask_missing(self.reading, len(self.reading.rows))
         ask_about_flags(self.reading)
         head = self.reading.head
@@ -164,7 +175,7 @@ class Plan:
                 beside = Beside(self.system, self.served, self.settings, self.working,
                                 self.place.number, self.place.cell(row), self.own)  # fmt: skip
                 new.formulas[row] = column.formula(beside)
-            self._refuse_other_contents(new, column.name.upper())
+            self.place.refuse_other_contents(new, column.name.upper())
 
     def _settle(self) -> None:
         """The settings as they are, answered or asked for."""
@@ -174,12 +185,21 @@ class Plan:
                               self.stated)  # fmt: skip
         given.setdefault("distances", rows)
         self.settings = lay_out(self.contents, self.sections, self.system, given)
+        now, before = (
+            {**settings_answered(recorded(said), self.system, self._names)[0],
+             "distances": distances(said.get("distance"), groups_of(self.reading), self.system,
+                                    self.stated)[0]}
+            for said in (self.answers, self.before or {})
+        )  # fmt: skip
+        now["open_together"] = given["open_together"]
+        self.changes = Changes(self.settings, self.sections, now,
+                               None if self.before is None else before, self.kept)  # fmt: skip
         if "PRESSURE" in self.packages and DISTANCES_SECTION in self.sections:
             known = self.settings.table(DISTANCES_SECTION).values()
             if odd or any(is_blank(row.get("distance")) for row in known):
                 self._put(question_of_distances(self.reading, odd))
         for question in open_settings(self.settings, self.sections, self.answers, wrong,
-                                      self._names):  # fmt: skip
+                                      self._names, self.mapping.left_open):  # fmt: skip
             self._put(question)
         self.reading.raise_questions()
 
@@ -216,13 +236,7 @@ class Plan:
         for row in self.place.rows:
             find = partial(serving.find_in_list, by_column, self.place.cell(row), self.system)
             new.formulas[row] = serving.called(function.name, self.system, find)
-        self._refuse_other_contents(new, function.name)
-
-    def _refuse_other_contents(self, new: NewColumn, name: str) -> None:
-        if cell := self.place.other_contents(new):
-            words = f"{cell} stands under {new.header!r} but holds something else;"
-            words += " what shall the new column be called?"
-            raise OpenQuestions((Question(("headers", name), words),))
+        self.place.refuse_other_contents(new, function.name)
 
     # --- sheets of packages ---
 
@@ -258,6 +272,7 @@ class Plan:
             writer = SettingsWriter(self.settings, cells, style)
             for section in self.sections:
                 writer.write(section, self._names(section))
+            writer.put_over(self.recorded)
         if self.working:
             self.working.write(cells, wrapped)
         if "PURCHASE" in self.packages:

@@ -1,7 +1,7 @@
 """What packages of columns rest on, as sections of a sheet: supply, target, lines, months."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 from xlfuncs.tables.columns import Column
@@ -128,7 +128,10 @@ LINES_SECTION = Section(
 PIPES_SECTION = Section("pipes", "Pipes", _of(PIPES.columns, "pipe", "inside_diameter"), 6)
 HEAD_SECTION = Section(
     "head_parts", "Head assembly, in the order of the flow; a filter's loss when it is dirty",
-    _of(HEAD_PARTS.columns, "part", "loss", "loss_flow", "opening_loss", "preset"), 6,
+    tuple(replace(c, help="Pressure lost at the flow beside it, from the part's box")
+          if c.name == "loss" else c
+          for c in _of(HEAD_PARTS.columns, "part", "loss", "loss_flow", "opening_loss", "preset")),
+    6,
     needed=False,
 )  # fmt: skip
 MONTHS_SECTION = Section(

@@ -1,7 +1,8 @@
 """The small sheet of settings that packages of columns rest on.
 
 What is known already is written into it; the rest is filled in there, and every formula follows.
-A section that is there stays as its owner left it. Each value and row says whether it is needed.
+A section that is there stays as its owner left it, but for answers that changed since. Each value
+and row says whether it is needed.
 """
 
 import datetime as dt
@@ -25,7 +26,7 @@ from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
 from xlfuncs.xlsx.cell_styles import WRAPPED
 from xlfuncs.xlsx.contents import Contents
 
-WIDTHS = (28, 16, *[14] * 7, 14, 34)
+WIDTHS = (28, 16, *[14] * 7, 14, 34, 14, 18, 40)
 TO_FILL = "FFF3CC"  # the color of cells to type in, as on the sheets of plans
 DAY = 14  # built-in number format of a date, ECMA-376 part 1, 18.8.30
 WORDS = (
@@ -44,6 +45,13 @@ class Settings:
     tops: dict[str, int] = field(default_factory=dict)  # row of the title, by section
     there: Grid | None = None  # the sheet as it is, with the sections
     kept: frozenset[str] = frozenset()  # that it has already
+    over: dict[tuple[int, int], Any] = field(default_factory=dict)  # put over what stands there
+
+    def held(self, row: int, column: int) -> Any:
+        """What stands in a cell of the sheet, or is put over it."""
+        if (row, column) in self.over or not self.there:
+            return self.over.get((row, column))
+        return self.there.value(row, column)
 
     def cell(self, name: str) -> str:
         """A single value."""
@@ -88,7 +96,7 @@ class Settings:
         """The single values of a section: as they stand, as given, or by default."""
         if self.there and section.name in self.kept:
             top = self.tops[section.name] + 1
-            there = {c.name: self.there.value(top + i, 2) for i, c in enumerate(section.columns)}
+            there = {c.name: self.held(top + i, 2) for i, c in enumerate(section.columns)}
             return {n: self.given.get(n) if is_blank(v) else v for n, v in there.items()}
         return {column.name: self._given(column) for column in section.columns}
 
@@ -103,8 +111,8 @@ class Settings:
         key, rows = section.names[0], dict[int, Row]()
         if self.there and section.name in self.kept:
             for row in self.rows(section):
-                if self.there.value(row, 1) not in (None, ""):
-                    rows[row] = {c.name: self.there.value(row, place)
+                if not is_blank(self.held(row, 1)):
+                    rows[row] = {c.name: self.held(row, place)
                                  for place, c in enumerate(section.columns, 1)}  # fmt: skip
         given = {str(row.get(key)): row for row in self.given.get(section.name, ())}
         wanted = list(names) or ([] if rows else list(given))
@@ -173,7 +181,7 @@ class SettingsWriter:
             self._put(top, 1, section.title, style=self.head_style)
         if section.rows:
             for row, values in self.settings.table(section, names).items():
-                if fresh or not self.settings.there or is_blank(self.settings.there.value(row, 1)):
+                if fresh or is_blank(self.settings.held(row, 1)):
                     for place, column in enumerate(section.columns, 1):
                         if values.get(column.name) is not None:
                             self._typed(row, place, values[column.name])
@@ -181,14 +189,14 @@ class SettingsWriter:
             self._frame(section)
         elif fresh:
             self._values(section, top + 1)
-        elif not section.rows:
-            self._fill_blanks(section, top + 1)
 
-    def _fill_blanks(self, section: Section, first: int) -> None:
-        for row, (name, value) in enumerate(self.settings.values(section).items(), first):
-            there = self.settings.there
-            if name in self.settings.given and there and is_blank(there.value(row, 2)):
-                self._typed(row, 2, value)
+    def put_over(self, recorded: Mapping[tuple[int, int], Any]) -> None:
+        """Writes what changed in sections that are there, and what is kept beside them."""
+        for (row, column), value in self.settings.over.items():
+            self._typed(row, column, value)
+        for (row, column), value in recorded.items():
+            if self.settings.held(row, column) != value:
+                self._put(row, column, value)
 
     def _put(self, row: int, column: int, value: Any = None, **more: str) -> None:
         if isinstance(value, dt.date):

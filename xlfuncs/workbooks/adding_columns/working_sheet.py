@@ -35,6 +35,7 @@ RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share"
            "remark": "remark"}  # fmt: skip
 # Shares of the nominal flow, as the plan judges its beds; common practice, no published source.
 TOO_LITTLE, TOO_MUCH = 0.9, 1.25
+NO_MINUTES = "none: a bed of this valve has no minutes of its own; see Pressure check"
 FAR_MORE = "far more"  # begins what is said of a flow for which no minutes are given
 
 
@@ -171,12 +172,15 @@ class WorkingSheet:
 
     def _words(self) -> str:
         """What keeps the bed from being solved, else what is wrong with its pressure or flow."""
-        check, remark, share = (self.beds.here(name) for name in ("check", "remark", "share"))
+        here = self.beds.here
+        check, remark, share = (here(name) for name in ("check", "remark", "share"))
         fine = '"ok"'
         if "valve" not in self.beds.columns:
             fine = f'IF({self.settings.cell("open_together")}="","{OK_ALONE}","ok")'
         little = f'"too little: "&ROUND(100*{share},0)&"% of nominal; "&{self._cause()}'
-        flow = f'IF({remark}<>"",{remark},IF(N({share})=0,"",{fine}))'
+        lines = here("laterals")
+        fine = f'IF(AND({lines}<>"",N({lines})=0),"no lines",{fine})'
+        flow = f'IF({remark}<>"",{remark},IF(AND(N({share})=0,{lines}<>"",N({lines})>0),"",{fine}))'
         flow = f"IF(AND(N({share})>0,N({share})<{TOO_LITTLE}),{little},{flow})"
         return (
             f'IF({check}<>"ok",{check},IF(N({share})>{TOO_MUCH},"{FAR_MORE} than nominal: is the'
@@ -200,13 +204,23 @@ class WorkingSheet:
         here, cells = self.beds.here, self.beds.cells
         counted = f'OR({here("counted")}<>"yes",N({wanted})=0)'
         self._add("wanted", f'IF({counted},"",{wanted})')
-        self._add("flow_of_wanted", f'IF(N({here("wanted")})=0,"",{here("delivered_flow")})')
+        # A valve with a bed whose minutes are not known gets none; the others keep theirs.
+        of_valve = f"COUNTIFS({cells('set')},{here('set')}"
+        lacking = f'{of_valve})>{of_valve},{cells("wanted")},">0")'
+        self._add("set_of_wanted", f'IF({here("set")}="","",IF({lacking},"",{here("set")}))')
+        self._add("flow_of_wanted",
+                  f'IF({here("set_of_wanted")}="","",{here("delivered_flow")})')  # fmt: skip
+        self._add("minutes_of_wanted", f'IF({here("set_of_wanted")}="","",{here("wanted")})')
         shared = call("SHARED_VALVE_MINUTES", self.settings.system, {
-            "minutes": cells("wanted"), "flow": cells("flow_of_wanted"), "valve": cells("set"),
+            "minutes": cells("minutes_of_wanted"), "flow": cells("flow_of_wanted"),
+            "valve": cells("set_of_wanted"),
         })  # fmt: skip
-        none = [f"N({here('wanted')})=0"]
+        none = [f'{here("set_of_wanted")}=""']
         self._add("valve_minutes", unless(none, f"INDEX({shared},ROW()-1,1)"))
         verdict, own = f"INDEX({shared},ROW()-1,3)", f"ROUND({here('wanted')},0)"
         told = f'{verdict}&": wants "&{own}&" min; another valve suits it"'
-        said = unless(none, f'IF({verdict}="ok","ok",{told})')
+        said = (
+            f'IF({here("set_of_wanted")}="",IF(OR({here("set")}="",COUNT({cells("wanted")})=0),""'
+        )
+        said += f',"{NO_MINUTES}"),IF({verdict}="ok","ok",{told}))'
         self.beds.add("minutes_words", MINUTES_WORDS, said)

@@ -58,6 +58,6 @@ def _shown(
                   if (match := shown.search(cell.formula or ""))}  # fmt: skip
         for (row, at), told in values[sheet.name].items():
             header = max((top for where, top in places if where == at), default=row)
-            if row > header and told not in (None, "", "ok", "left out"):
+            if row > header and told not in (None, "", "ok", "left out", "no lines"):
                 sure = row - header + 1 in solved and told != OK_ALONE
                 yield Finding(WRONG if sure else DOUBTFUL, sheet.name, row, at, str(told))

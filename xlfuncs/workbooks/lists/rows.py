@@ -133,7 +133,11 @@ def _tell_headings(reading: Reading, found: HeaderReading) -> None:
     known = {plain(text) for text in reading.mapping.not_used}
     for text in found.unused.values():
         if plain(text) not in known:
-            reading.report.append(f"Column {text!r} is not used: it names nothing of the list.")
+            reading.report.append(not_used(text))
+
+
+def not_used(heading: str) -> str:
+    return f"Column {heading!r} is not used: it names nothing of the list."
 
 
 _SUMMING = re.compile(r"\b(?:SUM|SUBTOTAL|AVERAGE|AGGREGATE)\s*\(([^()]*)\)", re.IGNORECASE)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
+from xlfuncs.errors import CellError
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 from xlfuncs.workbooks.recalculating.engine import (
     Evaluation,
@@ -14,6 +15,7 @@ from xlfuncs.workbooks.recalculating.engine import (
 )
 from xlfuncs.workbooks.recalculating.values import changed_parts
 from xlfuncs.workbooks.recalculating.with_libreoffice import evaluate_with_libreoffice
+from xlfuncs.xlsx.cell_references import cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 from xlfuncs.xlsx.saving import refuse_if_open, save
@@ -28,6 +30,7 @@ class Recalculation:
     changed_cells: int
     unevaluated: list[Unevaluated]
     notes: list[str] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)  # cells that show one
     backup: Path | None = None
 
     def __str__(self) -> str:
@@ -35,6 +38,9 @@ class Recalculation:
         lines = [f"{self.name} is up to date: {done} formulas computed, {new}"]
         if self.unevaluated:
             lines = [f"{self.name}: {done} of {self.formulas} formulas computed, {new}"]
+        if self.errors:
+            first = f"{len(self.errors)} of them show an error, the first {self.errors[0]}"
+            lines[0] += f"; {first}"
         if self.backup is not None:
             lines.append(f"backup: {self.backup}")
         if self.unevaluated:
@@ -86,6 +92,12 @@ def recalculated(contents: Contents, evaluation: Evaluation) -> tuple[bytes | No
         contents.package.name, evaluation.formulas, changed, evaluation.unevaluated
     )
     result.notes += evaluation.failures
+    result.errors = [
+        f"{quoted_sheet(sheet)}!{cell_name(*place)}: {value}"
+        for sheet, values in evaluation.values.items()
+        for place, value in values.items()
+        if isinstance(value, CellError)
+    ]
     if contents.recalculates_on_opening:
         result.notes.append(
             "the workbook asks for a full calculation on opening; a program without these "
