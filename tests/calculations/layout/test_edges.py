@@ -6,6 +6,7 @@ Values by hand; each was once free to change without any test failing.
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from xlfuncs.calculations.layout.beds import bed_positions, line_advice
 from xlfuncs.calculations.layout.line_layout import candidate_insets, line_spacing
@@ -40,3 +41,14 @@ def test_the_first_pipe_stands_at_nought_and_the_next_two_gaps_past_the_beds_bet
     assert near.tolist() == [-1, 1, 17]
     assert far.tolist() == [-11, 9, 11]
     assert along.tolist() == [5, 5, 9]
+
+
+@pytest.mark.parametrize(
+    ("second", "side"),
+    [(5.9, 1), (5.985, 1), (5.995, -1), (6.0, -1), (6.005, -1), (6.5, -1)],
+)
+def test_beds_that_overlap_lie_across_and_those_that_meet_edge_to_edge_do_not(second, side):
+    """Two beds 1 m wide, 5 m and `second` m along the pipe; 1 cm of overlap is let pass."""
+    distance, length, branch = np.array([5.0, second]), np.array([10.0, 8.0]), np.ones(2)
+    near, *_ = bed_positions(distance, length, branch, 1.0, np.full(2, 0.5))
+    assert near.tolist() == [-1, side]

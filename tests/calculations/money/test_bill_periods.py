@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -50,6 +51,18 @@ def test_a_meter_that_took_anothers_place_is_no_gap_and_a_second_one_must_be_bil
     assert covered_days(changed) == {"water": [(day, day + 366)]}
     two = meters(("A", "2023-12-31", "2024-12-31", 9), ("B", "2024-01-31", "2024-06-30", 9))
     assert covered_days(two) == {"water": [(day, day + 182)]}
+
+
+@pytest.mark.parametrize(
+    ("read", "days"),
+    [("2024-06-14", 366), ("2024-06-15", 366), ("2024-06-16", 366), ("2024-06-17", 167),
+     ("2024-06-13", 167)],
+)  # fmt: skip
+def test_a_meter_read_first_within_a_day_of_the_others_last_took_its_place(read, days) -> None:
+    """From 1 January to 15 June are 31 + 29 + 31 + 30 + 31 + 15 days."""
+    first = np.datetime64("2024-01-01").astype(int)
+    two = meters(("A", "2023-12-31", "2024-06-15", 9), ("B", read, "2024-12-31", 9))
+    assert covered_days(two) == {"water": [(first, first + days)]}
 
 
 @given(st.lists(st.tuples(st.integers(0, 60), st.integers(1, 40)), min_size=1, max_size=12))

@@ -27,7 +27,10 @@ def test_fao56_example_28_dry_beans(day, printed):
 
 
 def test_adjustment_leaves_dried_crops_and_standard_climate_alone():
+    """FAO-56 Eq. 65 counts from 0.45 on. At 3 m high and 4 m/s it adds 0.04 (4 - 2), by hand."""
     assert kc.adjusted_crop_coefficient(0.35, 5.0, 0.25, 1.0) == 0.35
+    assert kc.adjusted_crop_coefficient(0.449, 4.0, 0.45, 3.0) == 0.449
+    assert kc.adjusted_crop_coefficient(0.451, 4.0, 0.45, 3.0) == pytest.approx(0.531)
     assert kc.adjusted_crop_coefficient(1.05, 2.0, 0.45, 0.3) == pytest.approx(1.05)
 
 

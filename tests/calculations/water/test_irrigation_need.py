@@ -27,6 +27,12 @@ def test_water_too_salty_for_any_leaching_has_no_answer():
     assert np.isnan(need.leaching_fraction_drip(20.0, 9.0))
 
 
+def test_dependable_rain_on_both_sides_of_70_mm():
+    """FAO/AGLW rule by hand: 0.6 P - 10 to 70 mm, 0.8 P - 24 above."""
+    rain = need.dependable_rain(np.array([0.0, 10.0, 50.0, 69.5, 70.0, 70.5, 100.0]))
+    np.testing.assert_allclose(rain, [0.0, 0.0, 20.0, 31.7, 32.0, 32.4, 56.0])
+
+
 def test_net_is_never_negative():
     np.testing.assert_allclose(
         need.net_irrigation(np.array([100.0, 50.0]), np.array([30.0, 80.0])), [70.0, 0.0]

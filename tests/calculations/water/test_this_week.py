@@ -154,3 +154,29 @@ def test_hargreaves_takes_the_weeks_means_and_the_tables_scale():
     plain = season.known_et(CLIMATE, days, log)
     np.testing.assert_allclose(known[:7], 1.1 * plain[:7])
     assert known[8] == 7.7 and known[9] == 5.0
+
+
+@pytest.mark.parametrize(
+    ("first", "rest", "minutes", "by_hand", "words"),
+    [
+        (0, 0, 25.0, 0.4, "25 min every 2 days"),
+        (0, 0, 25.0, 12.0, "25 min every 2 days; 12 min more at once, it is nearly dry"),
+        (0, 2, 25.0, 0.0, "rest until Wednesday, then 25 min every 2 days"),
+        (3, 3, 25.0, 0.0, "off until it is planted on Thursday, then 25 min every 2 days"),
+        (0, 7, 25.0, 0.0, "no water this week"),
+        (0, 0, 0.4, 0.0, "no water this week"),
+        (7, 7, 25.0, 12.0, "no crop this week"),
+    ],
+)
+def test_what_to_do_in_words(first, rest, minutes, by_hand, words):
+    """Days counted on the calendar: 16 April 2012 was a Monday."""
+    assert week.what_to_do(MONDAY, first, rest, minutes, "every 2 days", by_hand) == words
+
+
+@pytest.mark.parametrize(
+    ("beyond", "words"),
+    [(12.0, "12 °C (22 °F) above"), (-12.0, "12 °C (22 °F) below"), (0.8, "1 °C (1 °F) above")],
+)
+def test_an_odd_week_is_said_to_be_above_or_below_its_month(beyond, words):
+    """A difference of 1 K is one of 1.8 °F, by the definition of the two scales."""
+    assert week.odd_week(beyond).startswith(f"{words} the month's mean")
