@@ -56,6 +56,8 @@ def test_what_there_is_to_count_by():
         (Rule("connector", "line", only_line="tape", spare_share=0.1), 13, 2),
         (Rule("stake", "line length", every=1.5, least_spares=10), 145, 15),
         (Rule("drain end", "bed", 2), 12, 0),
+        (Rule("elbow", "turn"), 0, 0),  # what isn't said to be there isn't counted
+        (Rule("coupler", "join"), 0, 0),
         (Rule("filter screen", "system", 0, least_spares=1), 0, 1),
         (Rule("shed part", "bed", only_line="no such line", least_spares=5), 0, 0),
     ],

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from xlfuncs.calculations.pressure.emitters import OutletFlow, Outlets
 from xlfuncs.calculations.pressure.laterals import (
     Lateral,
     distribution_uniformity,
@@ -34,6 +35,15 @@ def test_compensating_emitters_hold_their_flow_down_to_their_least_pressure():
     starved = lateral_profile(line, 4 * METRE)
     expected = LINE.rated_flow * np.sqrt(starved.pressure / (5 * METRE))
     np.testing.assert_allclose(starved.flow, expected, rtol=1e-9)
+
+
+def test_one_compensating_emitter_among_others_is_below_its_least_pressure_too():
+    """By hand: a quarter of the rated 10 m gives half the flow, by the law or as an orifice."""
+    head, exponent, least = np.full(2, 10.0), np.array([0.0, 0.5]), np.array([10.0, 0.0])
+    outlets = OutletFlow(Outlets.rated(np.ones(2), head, exponent, least))
+    flow, slope = outlets.flow_and_slope(np.full(2, 2.5), 1e-4)
+    np.testing.assert_allclose(flow, [0.5, 0.5])
+    np.testing.assert_allclose(slope, [0.1, 0.1])  # 0.5 q / h
 
 
 @settings(max_examples=40, deadline=None)

@@ -124,6 +124,18 @@ def test_a_line_is_held_to_the_pressure_that_it_meets_alone():
     assert above
 
 
+@pytest.mark.parametrize(("elevation", "slope"), [(0.0, -0.1), (-1.5, 0.1)])
+def test_the_lowest_emitter_of_a_sloping_line_is_what_meets_the_most_pressure(elevation, slope):
+    """A head of 8.5 m on lines of 15 m whose lower end lies 1.5 m down: up to 10 m less friction,
+    where 9 m are borne."""
+    beds = replace(invented_beds(1), elevation=np.array([elevation]), slope=np.array([slope]))
+    limits = wanted(1, max_pressure=np.full(1, 0.88e5), velocity=9.0, supply_flow=np.nan)
+    found = SetChecks(beds, constant_supply(8.5), limits).breaches((0,))
+    above = [breach.value for breach in found if breach.check == "pressure above range"]
+    assert len(above) == 1
+    assert 0.9e5 < above[0] < 0.98e5
+
+
 def test_a_well_at_cut_out_is_what_a_line_must_bear():
     beds, supply = invented_beds(1), constant_supply(head_from_pressure(0.6e5))
     assert "pressure above range" not in findings_by_check(beds, supply, wanted(1))

@@ -51,6 +51,11 @@ def test_a_bed_too_big_for_the_supply_is_named():
         watering_sets(np.array([1.0, 9.0]), 10.0)
 
 
+def test_a_bed_without_flow_is_in_no_set_even_where_its_valve_is():
+    flows = np.array([10.0, 0.0, 25.0, 5.0])
+    assert watering_sets(flows, 40.0, 0.75, ["A", "A", "", "B"]).sets.tolist() == [1, 0, 2, 1]
+
+
 def test_flows_that_fill_two_sets_to_the_brim_are_dealt_into_two():
     """9 + 22 + 29 = 60 and 9 + 22 + 23 = 54 of 60: no first fit finds it."""
     found = watering_sets(np.array([9, 9, 22, 22, 23, 29.0]), 80.0, 0.75)

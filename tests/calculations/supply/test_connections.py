@@ -121,3 +121,23 @@ def test_heights_and_hours_to_the_last_inch_and_minute(kind, height, hours):
         assert "12 hours in 24" in against[0]
     bears = kind in ("double check valve", "reduced pressure principle", "air gap")
     assert bool(objections(PREVENTERS[kind], Use(False, seconds, height, False, True))) != bears
+
+
+@pytest.mark.parametrize(
+    ("kind", "borne"),
+    [
+        # U.S. EPA, Cross-Connection Control Manual (816-R-03-002), chapter 4, from memory: breakers
+        # against back-siphonage only; double checks no health hazard; the last two everything.
+        ("hose vacuum breaker", [0, 0, 0, 0]),
+        ("atmospheric vacuum breaker", [0, 0, 0, 0]),
+        ("pressure vacuum breaker", [1, 1, 0, 0]),
+        ("double check valve", [1, 1, 1, 0]),
+        ("reduced pressure principle", [1, 1, 1, 1]),
+        ("air gap", [1, 1, 1, 1]),
+    ],
+)
+def test_what_each_preventer_bears(kind, borne):
+    """A valve after it, a whole day under pressure, back pressure, and injection: one at a time."""
+    uses = [Use(True, 3600, 1.0), Use(False, DAY, 1.0), Use(False, 3600, 1.0, back_pressure=True),
+            Use(False, 3600, 1.0, injection=True)]  # fmt: skip
+    assert [not objections(PREVENTERS[kind], use) for use in uses] == borne

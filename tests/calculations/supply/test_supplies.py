@@ -8,7 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from xlfuncs.calculations.pressure.properties import head_from_pressure
-from xlfuncs.calculations.supply.head_parts import HeadParts, head_pressures, part_words
+from xlfuncs.calculations.supply.head_parts import (
+    HeadParts,
+    head_pressures,
+    part_words,
+    working_flows,
+)
 from xlfuncs.calculations.supply.supplies import (
     pump_pressure,
     service_pressure,
@@ -111,3 +116,19 @@ def test_a_dirty_filter_takes_more_from_the_main():
         for loss in (0.1 * BAR, 0.5 * BAR)
     )
     assert (clean, dirty) == (pytest.approx(2.9 * BAR), pytest.approx(2.5 * BAR))
+
+
+@pytest.mark.parametrize(
+    ("inlet", "most", "greatest"),
+    [(1.0, 40, 25), (2.5, 40, 15), (3.0, 40, 10), (3.1, 40, 0), (1.0, 22, 22), (np.nan, 40, 40)],
+)
+def test_flows_between_which_all_parts_work(inlet, most, greatest):
+    """By hand on a curve of 3, 3, 2 and 0 bar at 0, 10, 20 and 30 L/min, straight between."""
+    nothing = np.full(2, np.nan)
+    parts = HeadParts(
+        np.zeros(2), nothing, np.zeros(2), nothing, np.array([5, 2]) * LITRE_A_MINUTE,
+        np.array([np.nan, most]) * LITRE_A_MINUTE, np.array([inlet, np.nan]) * BAR,
+    )  # fmt: skip
+    flow, pressure = np.array([0, 10, 20, 30]) * LITRE_A_MINUTE, np.array([3, 3, 2, 0]) * BAR
+    found = np.array(working_flows(parts, flow, pressure)) / LITRE_A_MINUTE
+    np.testing.assert_allclose(found, [5, greatest], atol=1e-9)
