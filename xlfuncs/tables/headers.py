@@ -69,8 +69,11 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
     """All columns that a heading may mean, the surest first; none less sure than `worst`."""
     found: dict[str, Header] = {}
     bracketed = text.rstrip().endswith((")", "]", "}"))
+    measured = bracketed and any(unit_of(unit, "length") for _, unit in splits(text) if unit)
     for name, unit_text in splits(text):
         for rank, column in _columns_named(name, table, worst):
+            if measured and column.dimension == "text":
+                continue  # 'Tape (ft)' is no name of a line
             unit = unit_of(unit_text, column.dimension) if unit_text else ""
             if unit_text == "%" and column.dimension == "money":
                 continue  # a rate, no amount
