@@ -22,7 +22,12 @@ from tests.calculations.buying.cutting_instances import (
     THREE_WIDTHS,
     first_fit_decreasing,
 )
+from xlfuncs.calculations.buying.clock import Clock
+from xlfuncs.calculations.buying.column_generation import linear_plan
 from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
+from xlfuncs.calculations.buying.cutting_patterns import Grid, Market, Roll, Stretch
+from xlfuncs.calculations.buying.knapsack import BestPattern
+from xlfuncs.calculations.buying.roll_mix import MixBound
 from xlfuncs.errors import InputError
 
 PUBLISHED = [PAPER_MACHINE, CHVATAL, THREE_WIDTHS, *OR_LIBRARY]
@@ -240,3 +245,34 @@ def test_bad_input_in_words(changes, words):
 
 def test_nothing_to_cut_buys_nothing():
     assert cheapest_rolls([20.0], [0], [100.0], [14.0]).rolls == (0,)
+
+
+METRE = 10**9  # nm
+
+
+def test_three_pieces_of_more_than_half_a_roll_need_three_rolls():
+    """By length two rolls of 100 m hold three pieces of 60 m; cut whole, each holds but one."""
+    mix = MixBound([60 * METRE], [3], Market((Roll(100 * METRE, 10.0),))).cheapest(Clock(5.0))
+    assert (mix.rolls, mix.bound) == ((3,), 30.0)
+
+
+@pytest.mark.parametrize("lengths", [(100, 120), (120, 100)])
+def test_of_mixes_that_cost_the_same_the_longest_is_taken(lengths):
+    market = Market(tuple(Roll(length * METRE, 10.0) for length in lengths))
+    assert MixBound([50 * METRE], [1], market).cheapest(Clock(5.0)).rolls[lengths.index(120)] == 1
+
+
+def test_a_stretch_of_two_rolls_costs_one_coupler_in_the_linear_bound():
+    """A piece of 150 from rolls of 100 at 10, joined for 2: 10 + 10 + 2."""
+    stretches = (Stretch(100, (0,)), Stretch(200, (0, 0)))
+    plan = linear_plan(Grid((150,), (1,), stretches, 1.0, True),
+                       Market((Roll(100, 10.0),), 2.0), [], Clock(5.0))  # fmt: skip
+    assert plan.bound == pytest.approx(22.0)
+
+
+def test_the_pattern_of_the_greatest_worth():
+    """By hand, of 100: 3 x 30 are worth 3.6, 60 + 30 are worth 3.2; with 60 at 2.5 it is 3.7."""
+    best = BestPattern(Grid((60, 30), (2, 3), (Stretch(100, (0,)),), 1.0, True), Clock(5.0))
+    for worth, pieces, value in (((2.0, 1.2), (0, 3), 3.6), ((2.5, 1.2), (1, 1), 3.7)):
+        assert best.values(np.array(worth)) == pytest.approx([value])
+        assert best.pattern(0) == (pieces, pytest.approx(value))

@@ -30,6 +30,12 @@ def test_a_foot_less_per_line_saves_a_roll():
     assert steps[MORE_LINES].more_lines == 1
 
 
+def test_two_half_feet_less_leave_a_foot_over():
+    """Three lines of 34 ft less 2 x 6 in are 99 ft, of a roll of 100 ft."""
+    steps = {step.kind: step for step in roll_fit([34.0], [3], [100.0], [14.5], 0.5)}
+    assert (steps[SHORTER].spacings, steps[SHORTER].left_over) == (-2, pytest.approx(1.0))
+
+
 def test_steps_against_buying_at_every_length():
     lengths, counts = [30.0, 24.0, 41.0], [4, 6, 3]
     rolls, prices, spacing = [100.0, 250.0], [14.5, 31.0], 0.5

@@ -14,7 +14,7 @@ from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
 from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
-from xlfuncs.calculations.pressure.set_search import fewest_sets
+from xlfuncs.calculations.pressure.set_search import deals, fewest_sets
 from xlfuncs.calculations.pressure.watering_sets import watering_sets
 from xlfuncs.calculations.supply.supplies import service_pressure, supply_from_curve
 from xlfuncs.errors import InputError
@@ -54,6 +54,13 @@ def test_a_bed_too_big_for_the_supply_is_named():
 def test_a_bed_without_flow_is_in_no_set_even_where_its_valve_is():
     flows = np.array([10.0, 0.0, 25.0, 5.0])
     assert watering_sets(flows, 40.0, 0.75, ["A", "A", "", "B"]).sets.tolist() == [1, 0, 2, 1]
+
+
+def test_deals_are_by_the_least_load_and_cut_along_an_order():
+    """By hand: each to the lighter set, of two alike the first; and from one end half and half."""
+    by_load, cut = deals([1.0, 3.0, 2.0, 2.0], 2, [[0, 1, 2, 3]])
+    assert by_load == [(0, 2, 3), (1,)]
+    assert cut == [(0, 1), (2, 3)]
 
 
 def test_flows_that_fill_two_sets_to_the_brim_are_dealt_into_two():
