@@ -81,7 +81,7 @@ ASKED = (
     Asked("pipe", PIPES_SECTION, ("inside_diameter",),
           "Main pipe: inside diameter ({}), or a size:", 1, _PIPES, alone="main pipe"),
     Asked("depth", TARGET_SECTION, ("weekly_depth", "waterings_a_week"),
-          "Water in the hottest weeks: {} a week, waterings a week",
+          "Water in the hottest weeks: depth per week ({}), waterings per week",
           default={"us": "1 3", "metric": "25 3"}),
 )  # fmt: skip
 
