@@ -209,8 +209,7 @@ class _Reader:
         depth = self._needed("weekly_depth") / times / self._needed("efficiency")
         most, stations = self.source.most_pressure, self.source.setting("stations")
         return Wanted(
-            depth, self._window(), self.source.wetted_width(), times,
-            self.source.setting("wanted_share"),
+            depth, self._window(), self.source.wetted_width(), self.source.setting("wanted_share"),
             self.source.setting("wanted_uniformity"), self.source.setting("max_velocity"),
             self.source.setting("supply_share"),
             _or_nan(most),

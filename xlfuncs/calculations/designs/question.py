@@ -93,7 +93,7 @@ class Wanted:
     """What every set is held to (see `Limits`), and the beds between them.
 
     `depth` (mm) gross of one watering, `hours` (s) in which all sets of a watering must be done,
-    `waterings` a week; `most_lines` side by side; `plantings` to be served, all that are described
+    `most_lines` side by side; `plantings` to be served, all that are described
     where none is named, by a soil in which an emitter wets `wetted_width` (m). `stations` of the
     timer, as far as they are known: sets beyond them are opened by hand.
     """
@@ -101,7 +101,6 @@ class Wanted:
     depth: float
     hours: float
     wetted_width: float
-    waterings: float = 1.0
     share: float = 0.9
     uniformity: float = 0.85
     velocity: float = 1.524
