@@ -48,7 +48,7 @@ def edition_named(name: str) -> Edition:
     """The sheets of an edition by its name; WorkbookError for a name that is none."""
     person, *added = name.split("+")
     if name == CLIENT:
-        clients = frozenset(s.name for s in declared_sheets().values() if s.client is not None)
+        clients = frozenset(s.name for s in declared_sheets().values() if s.client)
         return Edition(name, clients, frozenset())
     if person not in EDITIONS:
         raise WorkbookError(f"no edition {person!r}; there are: {', '.join(EDITIONS)}")

@@ -13,6 +13,7 @@ from operator import or_
 
 from workbook_template.client_copy.plain import CannotKeep, PlainWriter
 from workbook_template.client_copy.shown import Shown
+from workbook_template.kit.declared import AS_DELIVERED
 from workbook_template.kit.written import Written
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import CellError
@@ -30,7 +31,7 @@ APART = "{} in plain formulas"  # the sheet where those of a sheet are tried
 def as_delivered() -> set[str]:
     """Sheets that are a document of their date: nothing in them is computed anew."""
     sheets = declared_sheets().values()
-    return {s.name for s in sheets if s.client is not None and s.client.as_delivered}
+    return {s.name for s in sheets if s.client == AS_DELIVERED}
 
 
 @dataclass

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from workbook_template.client_copy.cells import Inputs
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import SheetFor
 from workbook_template.kit.page import Page, write_value
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.xlsx.cell_references import Area, quoted_sheet
@@ -40,8 +41,7 @@ def write_about(
     """The first page: for whom the copy is and by whom, what is in it, how to use it, the terms."""
     settings = book.inputs.settings
     title = str(settings.get("farm") or "This garden")
-    page = Page(book, name, title, "", widths=(24, 70))
-    page.portrait()
+    page = Page(book, SheetFor(name), title=title, widths=(24, 70), upright=True)
     for setting in SETTINGS:
         if setting.name in _FACTS and (value := settings.get(setting.name)) not in (None, ""):
             page.text(page.row, 0, setting.header, page.styles.strong)
@@ -106,8 +106,7 @@ class DeliveredInputs:
     def write(self, book: Book, facts: Mapping[Area, Fact]) -> None:
         """The page; `facts` say what each listed input is."""
         intro = "The inputs behind results that were worked out beforehand."
-        page = Page(book, self.name, self.name, intro, widths=(16, 12, 34, 26, 12))
-        page.portrait()
+        page = Page(book, SheetFor(self.name, intro), widths=(16, 12, 34, 26, 12), upright=True)
         page.sheet.print_area(0, 0, self.FIRST_GROUP - 4, 4)  # the lists are for the screen
         page.row = self.FIRST_GROUP - 4
         page.note(

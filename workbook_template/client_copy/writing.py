@@ -13,6 +13,7 @@ from workbook_template.client_copy.plain import literal
 from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown
 from workbook_template.kit.book import Values
+from workbook_template.kit.declared import FOR_CLIENT
 from workbook_template.kit.written import Written
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import CellError
@@ -42,9 +43,8 @@ class CopyWriter:
 
     def _in_order(self) -> list[str]:
         """The quotation, then what else comes first, then the order of the work."""
-        declared = {s.name: s.client for s in declared_sheets().values() if s.client is not None}
-        ordered = sorted(declared.items(), key=lambda s: (not s[1].as_delivered, not s[1].first))
-        known = [name for name, _ in ordered if name in self.shown.sheets]
+        known = [s.name for seen in FOR_CLIENT for s in declared_sheets().values()
+                 if s.client == seen and s.name in self.shown.sheets]  # fmt: skip
         return [*known, *sorted(self.shown.sheets - set(known))]
 
     def _free(self, name: str) -> str:

@@ -7,14 +7,10 @@ PEOPLE = (GROWER, CONSULTANT, BOOKKEEPER)
 ALL = "all"
 EDITIONS = (*PEOPLE, ALL)
 CLIENT = "client"  # gets a copy, see client_copy
-
-
-@dataclass(frozen=True)
-class ForClient:
-    """What the client of a consultant gets to see of a sheet."""
-
-    first: bool = False  # before the sheets that stand in the order of the work
-    as_delivered: bool = False  # a document of its date: values only, so that no fact changes
+# How a client sees a sheet, in the order of the copy: a document of its date, values only, so that
+# no fact changes; before the sheets that stand in the order of the work; among them.
+AS_DELIVERED, SEEN_FIRST, SEEN = "as delivered", "seen first", "seen"
+FOR_CLIENT = (AS_DELIVERED, SEEN_FIRST, SEEN)
 
 
 @dataclass(frozen=True)
@@ -22,10 +18,12 @@ class SheetFor:
     """A sheet of the template; its module lists it under SHEETS and writes it."""
 
     name: str
+    words: str = ""  # below its title
     people: tuple[str, ...] = ()  # whose edition has it
+    title: str = ""  # blank: its name
     group: str = ""  # of sheets that are added together
     needs: tuple[str, ...] = ()  # sheets whose numbers it cannot do without
-    client: ForClient | None = None  # None: no client sees it
+    client: str = ""  # one of FOR_CLIENT; blank: no client sees it
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import SheetFor
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.workbooks.our_tables.read_inputs import INVENTED_WORDS
 
@@ -19,14 +20,16 @@ PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
 class Paper:
     """One sheet, written from the top down; `row` is the next free row.
 
-    `published` where its figures are not the invented farm's.
+    `title` in place of the declared one; `published` where its figures are not the invented
+    farm's; `upright` as suits a list that is carried about.
     """
 
     def __init__(
-        self, book: Book, name: str, title: str, intro: str, *, widths: Sequence[float] = (),
-        published: bool = False,
+        self, book: Book, of: SheetFor, *, title: str = "", widths: Sequence[float] = (),
+        published: bool = False, upright: bool = False,
     ) -> None:  # fmt: skip
-        self.book, self.styles = book, book.styles
+        self.book, self.styles, name = book, book.styles, of.name
+        title = title or of.title or name
         self.sheet, self.top = book.sheet_for(name)
         book.titles[name] = title
         self.name = self.sheet.get_name()
@@ -40,13 +43,13 @@ class Paper:
         if name != FIRST and {name, FIRST} <= book.edition.shown:
             self._back(len(title) * 1.8)
             self.sheet.freeze_panes(self.top + 1, 0)  # where no header is, at least the way back
-        self.sheet.write_string(self.top + 1, 0, intro, self.styles.aside)
+        self.sheet.write_string(self.top + 1, 0, of.words, self.styles.aside)
         self.row = self.top + 3
         if book.inputs.invented:
             words = PUBLISHED if published else INVENTED_WORDS
             self.sheet.write_string(self.top + 2, 0, words, self.styles.aside)
             self.row += 1
-        self._print_setup()
+        self._print_setup(upright=upright)
 
     def _back(self, taken: float) -> None:
         """A link to the first sheet, right of the title."""
@@ -61,11 +64,13 @@ class Paper:
         self.book.workbook.define_name(name, f"='{sheet}'!$A$1")
         return f"internal:{name}"
 
-    def _print_setup(self) -> None:
+    def _print_setup(self, *, upright: bool) -> None:
         self.sheet.set_landscape()
+        if upright:
+            self.sheet.set_portrait()
         self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
-        self._margins(*PRINTED)
+        self._margins(*(reversed(PRINTED) if upright else PRINTED))
         farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&") or "&F"
         first = ABOUT if self.book.edition.for_client else FIRST
         alone = not (
@@ -76,11 +81,6 @@ class Paper:
             f"&L&10{farm}, &A&C&10{cautions}&R&10&D, page &P of &N",
             {"scale_with_doc": False},
         )
-
-    def portrait(self) -> None:
-        """Print upright, as suits a list that is carried about."""
-        self.sheet.set_portrait()
-        self._margins(*reversed(PRINTED))
 
     def _margins(self, width: float, height: float) -> None:
         """Margins that leave the same room on letter and A4, so that pages break alike."""

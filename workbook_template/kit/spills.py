@@ -13,6 +13,7 @@ and Excel 2019, which keeps the extent that it finds, shows rows that are added 
 from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.declared import SheetFor
 from workbook_template.kit.formulas import Answer, for_any_sheet
 from workbook_template.kit.page import Page
 
@@ -29,10 +30,9 @@ def write_results(book: Book) -> None:
     if not answers:
         return
     page = Page(
-        book, SHEET, SHEET,
-        "Nothing to fill in: what functions answer that read whole tables, for the other"
-        " sheets. A pale error means that inputs are missing; those sheets say which.",
-        widths=(11,) * COLUMNS,
+        book, SheetFor(SHEET, "Nothing to fill in: what functions answer that read whole tables,"
+        " for the other sheets. A pale error means that inputs are missing; those sheets say which."
+        ), widths=(11,) * COLUMNS,
     )  # fmt: skip
     for answer in answers:
         _write(page, answer)

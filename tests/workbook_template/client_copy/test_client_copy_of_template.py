@@ -78,7 +78,7 @@ def values(content: bytes) -> Any:
 
 
 def test_a_client_gets_the_sheets_that_say_so(original: bytes, copy: ClientCopy) -> None:
-    clients = {sheet.name for sheet in declared_sheets().values() if sheet.client is not None}
+    clients = {sheet.name for sheet in declared_sheets().values() if sheet.client}
     assert set(copy.sheets) == {*clients, "About", "As delivered"}
     assert set(copy.left_out) == set(values(original).sheetnames) - clients
 

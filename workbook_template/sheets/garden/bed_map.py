@@ -12,15 +12,16 @@ from typing import Any
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import rows_of
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.style import FONT, INK, SERIES
 from xlfuncs.units import to_base
 
 SHEETS = (
-    SheetFor("Map", (GROWER, CONSULTANT), group="garden", needs=("Beds",), client=ForClient()),
-)
+    SheetFor("Map", "Beds, lines and pipes to scale.", (GROWER, CONSULTANT), group="garden",
+             needs=("Beds",), client=SEEN),
+)  # fmt: skip
 
 MOST_BEDS, MOST_LINES = 120, 6
 CHART_ROWS, SIDE = 36, 690  # rows that the chart covers; its side in pixels
@@ -55,9 +56,7 @@ PRINTED = 10  # columns
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Map", "Map", "Beds, lines and pipes to scale.", widths=(16, *[9] * 28, 18, *[9] * 5)
-    )
+    page = Page(book, SHEETS[0], widths=(16, *[9] * 28, 18, *[9] * 5), upright=True)
     for words in WORDS:
         page.text(page.row, 0, words, page.styles.aside)
         page.row += 1
@@ -72,7 +71,6 @@ def write(book: Book) -> None:
     points = _scale(book, page, beds)
     figures = page.block(COLUMNS, [_bed_formulas(book, page, beds)] * beds)
     _chart(page, chart_row, figures, points)
-    page.portrait()
     page.sheet.print_area(0, 0, corner - 1, PRINTED - 1)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call, checked, column_of
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.garden.beds import BEDS
@@ -12,14 +12,11 @@ from xlfuncs.tables.garden.this_week import FIELD_CHECKS
 from xlfuncs.units import to_base
 
 SHEETS = (
-    SheetFor(
-        "Beds",
-        (GROWER, CONSULTANT),
-        group="garden",
-        needs=("Lines", "Pressure"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Beds",
+             "One row per bed; type the next one in the first free row. A bed that is off or"
+             " cannot be read is left out of every total.", (GROWER, CONSULTANT), group="garden",
+             needs=("Lines", "Pressure"), client=SEEN),
+)  # fmt: skip
 
 # Entered once, then out of the way: the columns that daily use does not need.
 FOLDED = ("inset", "branch", "branch_start", "elevation", "slope", "notes")
@@ -156,13 +153,7 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> tuple[Computed, ..
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Beds",
-        "Beds",
-        "One row per bed; type the next one in the first free row. A bed that is off or cannot be"
-        " read is left out of every total.",
-    )
+    page = Page(book, SHEETS[0])
     page.freeze(page.row + 1)
     page.table(
         BEDS,

@@ -1,16 +1,19 @@
 """Soils and crops: what soils hold and crops need, as published; a grower changes and adds rows."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from xlfuncs.tables.garden.crops import CROPS, SOILS
 
 SHEETS = (
-    SheetFor("Soils", (CONSULTANT,), group="reference", client=ForClient()),
-    SheetFor("Crops", (CONSULTANT,), group="reference", client=ForClient()),
-)
+    SheetFor("Soils",
+             "What soils hold and take in. A published table to start from, in your units.",
+             (CONSULTANT,), group="reference", client=SEEN),
+    SheetFor("Crops", "What crops use. A published table to start from, in your units.",
+             (CONSULTANT,), group="reference", client=SEEN),
+)  # fmt: skip
 
 SOIL_WIDTH = 8  # columns
 SAID = said("crops")
@@ -18,24 +21,12 @@ CROP_NOTE_WIDTH = 12  # columns
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Soils",
-        "Soils",
-        "What soils hold and take in. A published table to start from, in your units.",
-        published=True,
-    )
+    page = Page(book, SHEETS[0], published=True)
     page.note(SAID.soil_source, columns=SOIL_WIDTH)
     page.freeze(page.row + 1)
     page.table(SOILS, spare=3, widths={"soil": 22, **dict.fromkeys(SOILS.names[1:], 11)})
     _your_soil(book, page)
-    page = Page(
-        book,
-        "Crops",
-        "Crops",
-        "What crops use. A published table to start from, in your units.",
-        published=True,
-    )
+    page = Page(book, SHEETS[1], published=True)
     page.note(SAID.crop_source, columns=CROP_NOTE_WIDTH)
     page.freeze(page.row + 1)
     page.table(CROPS, spare=6, widths={

@@ -11,9 +11,11 @@ from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.garden.this_week import CATCH_TESTS, CUPS, FIELD_CHECKS
 
 SHEETS = (
-    SheetFor("Field check", (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),
-    SheetFor("Catch test", (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),
-)
+    SheetFor("Field check", "What was measured in the garden, beside the plan.", (CONSULTANT,),
+             group="field check", needs=("Beds", "Pressure")),
+    SheetFor("Catch test", "How evenly the emitters of a bed give, by cups under them.",
+             (CONSULTANT,), group="field check", needs=("Beds", "Pressure")),
+)  # fmt: skip
 
 WIDTH = 10
 POOR = 0.7  # uniformity below which lines are to be cleaned or replaced; a class in common use
@@ -22,19 +24,14 @@ SAID = said("field_check")
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Field check", "Field check", "What was measured in the garden, beside the plan.",
-    )  # fmt: skip
+    page = Page(book, SHEETS[0])
     page.note(FIELD_CHECKS.help, columns=WIDTH)
     page.note(SAID.about, columns=WIDTH)
     page.freeze(page.row + 1)
     page.table(FIELD_CHECKS, _of_check(book), widths={
         "bed": 16, "note": 14, "planned_flow": 10, "flow_difference": 10,
         "planned_far_pressure": 12, "pressure_difference": 12, "words": 50})  # fmt: skip
-    page = Page(
-        book, "Catch test", "Catch test",
-        "How evenly the emitters of a bed give, by cups under them.",
-    )  # fmt: skip
+    page = Page(book, SHEETS[1])
     page.note(CATCH_TESTS.help, columns=CUPS)
     page.note(SAID.classes, columns=CUPS)
     page.freeze(page.row + 1)

@@ -4,16 +4,16 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from xlfuncs.tables.garden.lines import LINE_LAYOUT
 
 SHEETS = (
-    SheetFor(
-        "Line layout", (CONSULTANT,), group="choices", needs=("Lines", "Soils"), client=ForClient()
-    ),
-)
+    SheetFor("Line layout",
+             "How many drip lines one bed needs, where they lie across it, and which line the soil"
+             " suits.", (CONSULTANT,), group="choices", needs=("Lines", "Soils"), client=SEEN),
+)  # fmt: skip
 
 LINE_ADVICE = "advice by line"  # the block, by which the checks find it
 MOST = 6  # lines compared
@@ -37,14 +37,7 @@ FIRST_PLANTING, FOUND = 2, 8  # columns of the comparison
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Line layout",
-        "Line layout",
-        "How many drip lines one bed needs, where they lie across it, and which line the soil"
-        " suits.",
-        widths=(26, 16, 11, 11, 11, 14, 11, 11, 34, 9),
-    )
+    page = Page(book, SHEETS[0], widths=(26, 16, 11, 11, 11, 14, 11, 11, 34, 9))
     page.settings(LINE_LAYOUT)
     _soil(book, page)
     compared = _comparison(book, page)

@@ -1,20 +1,18 @@
 """Lines and pipes, as they are sold."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
 from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINES, PIPES
 
 SHEETS = (
-    SheetFor(
-        "Lines",
-        (GROWER, CONSULTANT),
-        group="garden",
-        client=ForClient(),
-    ),
-)
+    SheetFor("Lines",
+             "What you could lay, as its data sheet gives it; flow is stated at the rated"
+             " pressure.", (GROWER, CONSULTANT), title="Lines and pipes", group="garden",
+             client=SEEN),
+)  # fmt: skip
 
 FLOW_AS_LAID = Computed(
     "flow_of_emitter",
@@ -31,13 +29,7 @@ SAID = said("lines")
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Lines",
-        "Lines and pipes",
-        "What you could lay, as its data sheet gives it; flow is stated at the rated pressure.",
-        widths=WIDTHS,
-    )
+    page = Page(book, SHEETS[0], widths=WIDTHS)
     page.sheet.freeze_panes(1, 1)
     page.note(SAID.caution)
     for title, table, computed in (("Drip lines", LINES, (FLOW_AS_LAID,)), ("Pipes", PIPES, ())):

@@ -1,20 +1,17 @@
 """Plan: which crop stands in which bed, from when to when, and how long its soil's water lasts."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import SPARE_ROWS, Computed, Page
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 
 SHEETS = (
-    SheetFor(
-        "Plan",
-        (GROWER, CONSULTANT),
-        group="watering",
-        needs=("Beds", "Soils", "Crops", "Weather"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Plan",
+             "One row per crop in a bed, with its first and last day of watering. Without a row a"
+             " bed lies fallow and gets no water.", (GROWER, CONSULTANT), title="Bed plan",
+             group="watering", needs=("Beds", "Soils", "Crops", "Weather"), client=SEEN),
+)  # fmt: skip
 
 FROM_CROPS = (
     ("kc_mid", "Kc mid-season", "number"), ("root_depth", "Root depth", "width"),
@@ -26,13 +23,7 @@ CROPS_A_BED = 2  # rows for so many, one after the other
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Plan",
-        "Bed plan",
-        "One row per crop in a bed, with its first and last day of watering. Without a row a bed"
-        " lies fallow and gets no water.",
-    )
+    page = Page(book, SHEETS[0])
     page.freeze(page.row + 1)
     book.headings["BedPlan"] = {c.name: c.heading(book.system) for c in BED_PLAN.columns}
     beds, planned = (len(book.inputs.tables.get(t.name, ())) for t in (BEDS, BED_PLAN))

@@ -1,12 +1,17 @@
 """Setup: the single values that the plan rests on."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from xlfuncs.tables import settings
 
-SHEETS = (SheetFor("Setup", (GROWER, CONSULTANT, BOOKKEEPER), client=ForClient()),)
+SHEETS = (
+    SheetFor("Setup",
+             "Yellow, framed cells are yours to fill in; everything else is computed. For the"
+             " shopping list alone, latitude, elevation and plan date may wait.",
+             (GROWER, CONSULTANT, BOOKKEEPER), client=SEEN),
+)  # fmt: skip
 
 
 # The sheet that a section's settings are for; the section is asked where that sheet is.
@@ -22,14 +27,7 @@ def _asked(book: Book, section: settings.Section) -> bool:
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Setup",
-        "Setup",
-        "Yellow, framed cells are yours to fill in; everything else is computed. For the shopping"
-        " list alone, latitude, elevation and plan date may wait.",
-        widths=(28, 26, 14, 76),
-    )
+    page = Page(book, SHEETS[0], widths=(28, 26, 14, 76))
     page.section("Units")
     page.text(page.row, 0, "Units")
     page.text(page.row, 1, book.system, page.styles.strong)
@@ -41,7 +39,7 @@ def write(book: Book) -> None:
     )
     book.name("units", page.name, page.row, 1)
     page.row += 2
-    aside = Page(book, "Setup of other editions", "", "")
+    aside = Page(book, SheetFor("Setup of other editions"))
     for section in settings.SECTIONS:
         if not _asked(book, section):
             aside.settings(section)

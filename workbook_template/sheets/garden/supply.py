@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import Place, call, checked, first_that_holds
 from workbook_template.kit.page import Computed, Page
 from workbook_template.kit.said import said
@@ -29,10 +29,11 @@ from xlfuncs.tables.garden.head_assembly import (
 )
 
 SHEETS = (
-    SheetFor(
-        "Supply", (GROWER, CONSULTANT), group="garden", needs=("Pressure",), client=ForClient()
-    ),
-)
+    SheetFor("Supply",
+             "What reaches the start of the main at each flow. Fill in what your supply and parts"
+             " are.", (GROWER, CONSULTANT), title="Supply and head assembly", group="garden",
+             needs=("Pressure",), client=SEEN),
+)  # fmt: skip
 
 
 POINTS = 61  # so many that the bend where a regulator lets go lies right within a few hundredths
@@ -44,11 +45,7 @@ TAKEN = ("gauge_flow", "gauge_pressure", "cut_in_pressure", "cut_out_pressure",
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Supply", "Supply and head assembly",
-        "What reaches the start of the main at each flow. Fill in what your supply and parts are.",
-        widths=WIDTHS, numbers_at=18,
-    )  # fmt: skip
+    page = Page(book, SHEETS[0], widths=WIDTHS, numbers_at=18)
     page.note(SAID.caution)
     page.settings(SUPPLY_IN_USE)
     _tables(page)

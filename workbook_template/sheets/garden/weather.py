@@ -1,13 +1,16 @@
 """Weather: a climate table by month, and the reference evapotranspiration that follows from it."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
 from workbook_template.kit.said import said
 from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS, MONTHLY_WEATHER
 
-SHEETS = (SheetFor("Weather", (GROWER, CONSULTANT), group="watering", client=ForClient()),)
+SHEETS = (
+    SheetFor("Weather", "Twelve rows from a climate table of a station near you.",
+             (GROWER, CONSULTANT), title="Weather by month", group="watering", client=SEEN),
+)  # fmt: skip
 
 WIDTH = 13
 SAID = said("weather")
@@ -15,12 +18,7 @@ COMPLETE = '{month}="",{max_temperature}="",{min_temperature}="",latitude="",sit
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Weather",
-        "Weather by month",
-        "Twelve rows from a climate table of a station near you.",
-    )
+    page = Page(book, SHEETS[0])
     page.note(SAID.rules, columns=WIDTH)
     page.freeze(page.row + 1)
     row = f"ROW()-ROW($A${page.row + 1})"

@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call, checked
 from workbook_template.kit.page import Computed, Page, currency_axis
 from workbook_template.sheets.money import tariffs
@@ -10,14 +10,10 @@ from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.prices import TARIFFS
 
 SHEETS = (
-    SheetFor(
-        "Cost",
-        (CONSULTANT,),
-        group="costs",
-        needs=("Tariffs", "Purchase", "Summary", "Need"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Cost", "What a season costs, by the lives of parts below and Running cost on Setup.",
+             (CONSULTANT,), group="costs", needs=("Tariffs", "Purchase", "Summary", "Need"),
+             client=SEEN),
+)  # fmt: skip
 
 COLUMNS = 12
 TIERS_AT = 9  # column of the tiers, beside the water of a season
@@ -38,14 +34,7 @@ AREAS = (
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Cost",
-        "Cost",
-        "What a season costs, by the lives of parts below and Running cost on Setup.",
-        widths=(28, 13, 13, *(11,) * (COLUMNS - 4), 14),
-        numbers_at=12,
-    )
+    page = Page(book, SHEETS[0], widths=(28, 13, 13, *(11,) * (COLUMNS - 4), 14), numbers_at=12)
     money = currency_axis(page)
     page.section("How long parts last, and what they cost a year", columns=COLUMNS)
     page.table(PART_LIVES, _yearly(), spare=6, widths={

@@ -1,21 +1,17 @@
 """Cut list: which pieces to cut from which roll, and what then stays on it."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from xlfuncs.tables.money.prices import CUTTING
 
 SHEETS = (
-    SheetFor(
-        "Cut list",
-        (GROWER, CONSULTANT),
-        group="buying",
-        needs=("Prices", "Purchase"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Cut list",
+             "Which pieces to cut from which roll, in order, and what then stays on it.",
+             (GROWER, CONSULTANT), group="buying", needs=("Prices", "Purchase"), client=SEEN),
+)  # fmt: skip
 
 CUT = (
     ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"), ("Lines", "count"),
@@ -26,15 +22,7 @@ PICKED_AT = 9  # column of what the cut lists are made from
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Cut list",
-        "Cut list",
-        "Which pieces to cut from which roll, in order, and what then stays on it.",
-        widths=(14, 20, 22, 12, 18, 18, 20),
-        numbers_at=7,
-    )
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(14, 20, 22, 12, 18, 18, 20), numbers_at=7, upright=True)
     page.settings(CUTTING)
     picked_out_at = page.row + 2  # beside the first list, from its headers on
     _cut_list(book, page, 1, picked_out_at)

@@ -16,13 +16,11 @@ from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, CHOICES, ORDERS, PRICES
 
 SHEETS = (
-    SheetFor(
-        "Designs",
-        (CONSULTANT,),
-        group="designs",
-        needs=("Beds", "Lines", "Supply", "Soils", "Line layout", "Prices", "Parts", "Cut list",
-               "Timer", "Summary"),
-    ),
+    SheetFor("Designs",
+             "The cheapest whole design that waters every bed, those that are better in something,"
+             " and cheaper ones that fail.", (CONSULTANT,), group="designs",
+             needs=("Beds", "Lines", "Supply", "Soils", "Line layout", "Prices", "Parts",
+                    "Cut list", "Timer", "Summary")),
 )  # fmt: skip
 
 SHOWN = (
@@ -48,13 +46,7 @@ OTHERWISE = {"most_pressure": "supply_most_pressure", "efficiency": "efficiency_
 
 def write(book: Book) -> None:
     page = Page(
-        book,
-        "Designs",
-        "Designs",
-        "The cheapest whole design that waters every bed, those that are better in something, and"
-        " cheaper ones that fail.",
-        widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34),
-        numbers_at=18,
+        book, SHEETS[0], widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34), numbers_at=18
     )
     page.note(SAID.about, columns=len(SHOWN))
     page.settings(CHOICES)

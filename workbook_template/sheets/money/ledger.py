@@ -5,7 +5,12 @@ from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.page import Computed, Page
 from xlfuncs.tables.money.ledger import LEDGER
 
-SHEETS = (SheetFor("Ledger", (BOOKKEEPER,), group="ledger"),)
+SHEETS = (
+    SheetFor("Ledger",
+             "One row per bill, a receipt, a day of labour; refunds negative. For a bill by meter"
+             " give the date of the reading before too: it is spread over its days.", (BOOKKEEPER,),
+             group="ledger"),
+)  # fmt: skip
 
 SPARE = 40  # a year of entries
 AT_LEAST = 120  # rows in all
@@ -47,13 +52,7 @@ def _computed(book: Book, rows: int) -> tuple[Computed, ...]:
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Ledger",
-        "Ledger",
-        "One row per bill, a receipt, a day of labour; refunds negative. For a bill by meter give"
-        " the date of the reading before too: it is spread over its days.",
-    )
+    page = Page(book, SHEETS[0])
     book.name_formula("year_turn", page.name, "IF(N(first_month)>1,first_month,13)")
     state_row = page.row
     page.row += 1

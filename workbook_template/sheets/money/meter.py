@@ -7,7 +7,12 @@ from workbook_template.kit.page import Computed, Page
 from workbook_template.sheets.money.ledger import fiscal_year, in_year
 from xlfuncs.tables.money.ledger import READINGS
 
-SHEETS = (SheetFor("Meter", (BOOKKEEPER,), group="ledger", needs=("Ledger",)),)
+SHEETS = (
+    SheetFor("Meter",
+             "One row a reading, in order of date. Estimates between true readings are set aside;"
+             " a roll-over needs Meter rolls over at, on Setup.", (BOOKKEEPER,),
+             title="Water meter", group="ledger", needs=("Ledger",)),
+)  # fmt: skip
 
 SPARE = 12
 YEARS_SHOWN = 6
@@ -15,13 +20,7 @@ BESIDE = 11  # column of the block beside the table
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Meter",
-        "Water meter",
-        "One row a reading, in order of date. Estimates between true readings are set aside; a"
-        " roll-over needs Meter rolls over at, on Setup.",
-    )
+    page = Page(book, SHEETS[0])
     check_row = page.row
     page.row += 1
     page.freeze(page.row + 1)

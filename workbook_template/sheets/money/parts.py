@@ -1,7 +1,7 @@
 """Parts: pieces of line, parts by the counting rules, whether they fit, backflow, winter."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Computed, Page
 from workbook_template.kit.said import said
@@ -10,11 +10,15 @@ from xlfuncs.tables.money.parts import COUNTING_RULES, PARTS
 from xlfuncs.tables.money.prices import BACKFLOW, BUYING
 
 SHEETS = (
-    SheetFor(
-        "Parts", (CONSULTANT,), group="parts", needs=("Beds", "Counting rules"), client=ForClient()
-    ),
-    SheetFor("Connections", (CONSULTANT,), group="parts", client=ForClient()),
-)
+    SheetFor("Parts",
+             "Every part along the water's way from tap to line end, counted from the beds by the"
+             " counting rules.", (CONSULTANT,), group="parts", needs=("Beds", "Counting rules"),
+             client=SEEN),
+    SheetFor("Connections",
+             "The parts in the order in which the water meets them, and whether each fits the one"
+             " before it.", (CONSULTANT,), title="Connections and backflow", group="parts",
+             client=SEEN),
+)  # fmt: skip
 
 COUNTED = "counted parts"  # the block, by which the printed list finds it
 PIECES_AT = 8  # column of the pieces, beside the parts
@@ -23,30 +27,14 @@ SAID = said("parts")
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Parts",
-        "Parts",
-        "Every part along the water's way from tap to line end, counted from the beds by the"
-        " counting rules.",
-        widths=(30, 14, 11, 11, 46, 18),
-        numbers_at=19,
-    )
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(30, 14, 11, 11, 46, 18), numbers_at=19, upright=True)
     page.note(SAID.winter)
     page.settings(BUYING)
     top = page.row
     pieces = _pieces(book, page)
     page.row = top
     _counted(book, page, pieces)
-    fit = Page(
-        book,
-        "Connections",
-        "Connections and backflow",
-        "The parts in the order in which the water meets them, and whether each fits the one"
-        " before it.",
-        widths=(30, 34, 34, 18, 18, 60),
-    )
+    fit = Page(book, SHEETS[1], widths=(30, 34, 34, 18, 18, 60))
     fit.freeze(fit.row + 1)
     fit.table(PARTS, (_fault(book, fit.name),), spare=5, widths={
         "part": 30, "inlet": 34, "outlet": 34, "winter": 18, "note": 18, "fault": 60})  # fmt: skip

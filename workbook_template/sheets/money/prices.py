@@ -7,9 +7,13 @@ from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 
 SHEETS = (
-    SheetFor("Prices", (GROWER, CONSULTANT), group="buying", needs=("Parts",)),
-    SheetFor("Counting rules", (CONSULTANT,), group="parts"),
-)
+    SheetFor("Prices",
+             "One row an offer, without tax; several rows of a part are packs or rolls to choose"
+             " from. Never part of a client's copy.", (GROWER, CONSULTANT), group="buying",
+             needs=("Parts",)),
+    SheetFor("Counting rules", "How many of each part. Change a rule, add one, or set Each to 0.",
+             (CONSULTANT,), group="parts"),
+)  # fmt: skip
 
 AGE = Computed(
     "age", "Price age", "text", "Whether the price is old on the plan date",
@@ -26,13 +30,7 @@ DOUBT = Computed(
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Prices",
-        "Prices",
-        "One row an offer, without tax; several rows of a part are packs or rolls to choose from."
-        " Never part of a client's copy.",
-    )
+    page = Page(book, SHEETS[0])
     page.freeze(page.row + 1)
     page.table(
         PRICES, (AGE, DOUBT), spare=12,
@@ -48,13 +46,7 @@ def write(book: Book) -> None:
         page.note(table.help)
         page.table(table, spare=spare)
         page.row += 1
-    rules = Page(
-        book,
-        "Counting rules",
-        "Counting rules",
-        "How many of each part. Change a rule, add one, or set Each to 0.",
-    )
-    rules.portrait()
+    rules = Page(book, SHEETS[1], upright=True)
     rules.freeze(rules.row + 1)
     rules.table(
         COUNTING_RULES, spare=6,

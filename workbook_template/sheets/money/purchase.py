@@ -2,21 +2,18 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
 
 SHEETS = (
-    SheetFor(
-        "Purchase",
-        (GROWER, CONSULTANT),
-        group="buying",
-        needs=("Prices", "Parts", "Summary"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Purchase",
+             "The cheapest way to buy everything from the price list, tax and delivery included.",
+             (GROWER, CONSULTANT), group="buying", needs=("Prices", "Parts", "Summary"),
+             client=SEEN),
+)  # fmt: skip
 
 NEEDED = tuple(GridColumn(c.name, c.header, c.dimension) for c in NEEDS.columns)
 DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money")
@@ -36,12 +33,7 @@ MORE_OFFERS = 15  # rows beyond the needs: one part may be bought in several pac
 
 def write(book: Book) -> None:
     page = Page(
-        book,
-        "Purchase",
-        "Purchase",
-        "The cheapest way to buy everything from the price list, tax and delivery included.",
-        widths=(30, 9, 12, 10, 10, 11, 10, 10, 11, 9, 10, 10, 46),
-        numbers_at=13,
+        book, SHEETS[0], widths=(30, 9, 12, 10, 10, 11, 10, 10, 11, 9, 10, 10, 46), numbers_at=13
     )
     words_on_examples(book, page)
     totals = page.row

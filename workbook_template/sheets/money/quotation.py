@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import AS_DELIVERED, CONSULTANT, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.quoting import lines_of
@@ -16,14 +16,9 @@ from xlfuncs.tables.money.quotation import (
 )
 
 SHEETS = (
-    SheetFor(
-        "Quotation",
-        (CONSULTANT,),
-        group="quotation",
-        needs=("Quoting", "Summary"),
-        client=ForClient(first=True, as_delivered=True),
-    ),
-)
+    SheetFor("Quotation", "Drip irrigation of permanent vegetable beds", (CONSULTANT,),
+             group="quotation", needs=("Quoting", "Summary"), client=AS_DELIVERED),
+)  # fmt: skip
 
 QUOTED = "lines quoted"  # the block, by which the proposal finds it
 
@@ -31,13 +26,11 @@ QUOTED = "lines quoted"  # the block, by which the proposal finds it
 def write(book: Book) -> None:
     page = Page(
         book,
-        "Quotation",
-        "Quotation",
-        "Drip irrigation of permanent vegetable beds",
+        SHEETS[0],
         widths=(30, 36, 13, 13, 15, 15) if book.edition.for_client else (30, 36, 13, 13, 15),
         numbers_at=6,
+        upright=True,
     )
-    page.portrait()
     _head(page)
     _garden(page)
     _lines(book, page)

@@ -6,7 +6,12 @@ from workbook_template.kit.formulas import checked
 from workbook_template.kit.page import Computed, Page, say_currency
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
 
-SHEETS = (SheetFor("Quoting", (CONSULTANT,), group="quotation", needs=("Purchase",)),)
+SHEETS = (
+    SheetFor("Quoting",
+             "For you alone: what things cost you, and your markup. The client gets the sheet"
+             " Quotation, or better its PDF.", (CONSULTANT,), group="quotation",
+             needs=("Purchase",)),
+)  # fmt: skip
 
 COLUMNS = 9
 SPARE = 8
@@ -20,14 +25,7 @@ TERMS = "quotation_terms"  # the name of the cells with labels, values and units
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Quoting",
-        "Quoting",
-        "For you alone: what things cost you, and your markup. The client gets the sheet"
-        " Quotation, or better its PDF.",
-        widths=(24, 40, 11, 11, 11, 11, 22, 11, 26),
-    )
+    page = Page(book, SHEETS[0], widths=(24, 40, 11, 11, 11, 11, 22, 11, 26))
     say_currency(page)
     first = page.settings(QUOTATION_TERMS)
     book.name_settings(TERMS, page.name, first, page.row - 2)

@@ -7,7 +7,12 @@ from workbook_template.kit.page import Page, say_currency
 from workbook_template.kit.said import said
 from xlfuncs.tables.money.parts import REGISTER
 
-SHEETS = (SheetFor("Stock", (BOOKKEEPER,), group="ledger"),)
+SHEETS = (
+    SheetFor("Stock",
+             "Purchases kept in stock, and counts of what is left. Count a kind at every year's"
+             " end or never; a kind never counted is used as it is bought.", (BOOKKEEPER,),
+             group="ledger"),
+)  # fmt: skip
 
 SPARE = 14
 ROWS = 15
@@ -20,13 +25,7 @@ USED = (
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Stock",
-        "Stock",
-        "Purchases kept in stock, and counts of what is left. Count a kind at every year's end"
-        " or never; a kind never counted is used as it is bought.",
-    )
+    page = Page(book, SHEETS[0])
     say_currency(page)
     page.row += 1
     top = page.row

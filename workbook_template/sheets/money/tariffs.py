@@ -6,19 +6,18 @@ from workbook_template.kit.page import Page, say_currency
 from workbook_template.kit.said import said
 from xlfuncs.tables.money.prices import TARIFFS, TIERS
 
-SHEETS = (SheetFor("Tariffs", (CONSULTANT, BOOKKEEPER), group="costs"),)
+SHEETS = (
+    SheetFor("Tariffs",
+             "The water company's price list, from the day it holds; keep the old ones, so that"
+             " years can be compared.", (CONSULTANT, BOOKKEEPER), title="Water tariffs",
+             group="costs"),
+)  # fmt: skip
 
 MOST_TIERS = 6
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Tariffs",
-        "Water tariffs",
-        "The water company's price list, from the day it holds; keep the old ones, so that years"
-        " can be compared.",
-    )
+    page = Page(book, SHEETS[0])
     say_currency(page)
     page.freeze(page.row + 1)
     page.table(TARIFFS, spare=4, widths={"valid_from": 12, "price": 10, "sewer_price": 11,

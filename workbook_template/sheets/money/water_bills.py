@@ -12,8 +12,11 @@ from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.money.prices import TARIFFS, TIERS
 
 SHEETS = (
-    SheetFor("Water bills", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years", "Tariffs")),
-)
+    SheetFor("Water bills",
+             "A bill is shown in the year of its last day, by the tariffs that held on its own"
+             " days.", (BOOKKEEPER,), title="Water bills by their tariff", group="ledger",
+             needs=("Ledger", "Years", "Tariffs")),
+)  # fmt: skip
 
 BILLS = 13  # of a year that are shown
 BILL_COLUMNS = (
@@ -43,13 +46,7 @@ WORDS = {
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Water bills",
-        "Water bills by their tariff",
-        "A bill is shown in the year of its last day, by the tariffs that held on its own days.",
-        widths=(26, 13, 13, 13, 13, 15),
-    )
+    page = Page(book, SHEETS[0], widths=(26, 13, 13, 13, 13, 15))
     say_currency(page)
     for side, words in (("old", "The year before"), ("new", "The year explained")):
         if side == "new":

@@ -9,7 +9,11 @@ from workbook_template.kit.page import Page, say_currency
 from workbook_template.kit.said import said
 from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
-SHEETS = (SheetFor("Year detail", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),)
+SHEETS = (
+    SheetFor("Year detail",
+             "Every kind in every year, and the change from the year before split into effects"
+             " that add up to it.", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Years")),
+)  # fmt: skip
 
 SHEET = "Year detail"
 COUNTED = "years as counted"  # a block of Years, where the workbook has a weather log
@@ -52,15 +56,7 @@ def comparison(book: Book) -> tuple[str, str]:
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        SHEET,
-        "Year detail",
-        "Every kind in every year, and the change from the year before split into effects that add"
-        " up to it.",
-        widths=(14, 8, *(11,) * (RANK - 3), 34),
-        numbers_at=RANK + 1,
-    )
+    page = Page(book, SHEETS[0], widths=(14, 8, *(11,) * (RANK - 3), 34), numbers_at=RANK + 1)
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)
     money = {AMOUNT, *range(BEFORE, COVERED)}

@@ -31,10 +31,10 @@ from xlfuncs.catalogue.account_days import NEARLY
 from xlfuncs.tables.money.ledger import YEARS
 
 SHEETS = (
-    SheetFor(
-        "Years", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Year detail", "Water bills")
-    ),
-)
+    SheetFor("Years",
+             "Water and materials by year, and why the year explained differs from the one before"
+             " it.", (BOOKKEEPER,), group="ledger", needs=("Ledger", "Year detail", "Water bills")),
+)  # fmt: skip
 
 YEARS_SHOWN = 5
 KINDS_SHOWN = 10
@@ -63,14 +63,7 @@ BRIDGE_ROWS = 17
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Years",
-        "Years",
-        "Water and materials by year, and why the year explained differs from the one before it.",
-        widths=(18, *(12,) * (WIDTH - 1)),
-    )
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(18, *(12,) * (WIDTH - 1)), upright=True)
     money = currency_axis(page)
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 12, "need": 12, "note": 12})
     logged = book.edition.has("This week")

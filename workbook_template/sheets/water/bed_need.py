@@ -1,7 +1,7 @@
 """Bed need: what the crops of each bed use in each month, and what rain gives them."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
@@ -11,14 +11,10 @@ from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
 from xlfuncs.units import from_base
 
 SHEETS = (
-    SheetFor(
-        "Bed need",
-        (CONSULTANT,),
-        group="watering",
-        needs=("Beds", "Plan", "Weather"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Bed need", "Depths by bed, before any loss: no efficiency is counted on this sheet.",
+             (CONSULTANT,), title="Need by bed and month", group="watering",
+             needs=("Beds", "Plan", "Weather"), client=SEEN),
+)  # fmt: skip
 
 # The blocks and rows, by which other sheets find them.
 USE, DAYS, RAIN, TAKEN_UP = "bed use", "bed days", "bed rain", "bed rain taken up"
@@ -31,13 +27,7 @@ SAID = said("bed_need")
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Bed need", "Need by bed and month",
-        "Depths by bed, before any loss: no efficiency is counted on this sheet.",
-        widths=(16, 13, 9, *(8,) * 12, 9),
-        numbers_at=16,
-    )  # fmt: skip
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(16, 13, 9, *(8,) * 12, 9), numbers_at=16, upright=True)
     counted = book.column("BedPlan", "counted")
     use = page.answer(book.places["Beds"].rows, "BED_CROP_USE", *_read(book), counted=counted)
     _state(book, page, use)

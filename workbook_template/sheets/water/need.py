@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
@@ -19,14 +19,10 @@ from workbook_template.sheets.water.bed_need import (
 from xlfuncs.tables.garden.this_week import CATCH_TESTS
 
 SHEETS = (
-    SheetFor(
-        "Need",
-        (CONSULTANT,),
-        group="watering",
-        needs=("Bed need", "Summary", "Catch test"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Need", "Over the planted area of the beds counted.", (CONSULTANT,),
+             title="Water need by month", group="watering",
+             needs=("Bed need", "Summary", "Catch test"), client=SEEN),
+)  # fmt: skip
 
 NEED = "need by month"  # the block, by which other sheets find it
 WIDTH = 13
@@ -47,11 +43,7 @@ CHART_ROWS = 17
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Need", "Water need by month", "Over the planted area of the beds counted.",
-        widths=(18, *(12,) * (WIDTH - 1)),
-    )  # fmt: skip
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(18, *(12,) * (WIDTH - 1)), upright=True)
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
     page.row += 1

@@ -6,7 +6,7 @@ from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
@@ -15,14 +15,10 @@ from workbook_template.sheets.water.pressure_calls import Calls, calls_of
 from xlfuncs.tables.garden.head_assembly import LIMITS, PRESSURE_WANTED
 
 SHEETS = (
-    SheetFor(
-        "Pressure",
-        (GROWER, CONSULTANT),
-        group="garden",
-        needs=("Supply", "Lines", "Beds", "Summary"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Pressure", "Planned against delivered.", (GROWER, CONSULTANT),
+             title="Pressure: what the far bed really gets", group="garden",
+             needs=("Supply", "Lines", "Beds", "Summary"), client=SEEN),
+)  # fmt: skip
 
 DELIVERY = "delivery"  # the block of the beds, by which other sheets find it
 WIDTH = 15
@@ -70,10 +66,7 @@ SAID = said("pressure")
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Pressure", "Pressure: what the far bed really gets", "Planned against delivered.",
-        widths=(26, 12, *[11] * 9, 38, *[11] * 3),
-    )  # fmt: skip
+    page = Page(book, SHEETS[0], widths=(26, 12, *[11] * 9, 38, *[11] * 3))
     page.sheet.set_column(FOLDED_FROM, len(COLUMNS) - 1, 11, None, {"level": 1, "hidden": True})
     _limits(page)
     rows = book.places["Beds"].rows

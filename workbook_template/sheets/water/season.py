@@ -3,21 +3,17 @@
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.bed_need import DAYS, MONTHS, NET_WEEK
 
 SHEETS = (
-    SheetFor(
-        "Season",
-        (CONSULTANT,),
-        group="watering",
-        needs=("Bed need", "Need", "Plan"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Season", "Minutes of one watering, by bed and month.", (CONSULTANT,),
+             title="Season table", group="watering", needs=("Bed need", "Need", "Plan"),
+             client=SEEN),
+)  # fmt: skip
 
 GIVEN, PERCENT = "season given", "season percentage"
 SEASON = "season minutes"  # the block, by which other sheets find it
@@ -41,11 +37,7 @@ def flow_of(book: Book) -> str:
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Season", "Season table", "Minutes of one watering, by bed and month.",
-        widths=(16, 8, *(8,) * 12),
-    )  # fmt: skip
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(16, 8, *(8,) * 12), upright=True)
     page.text(page.row, 0, "State", page.styles.strong)
     page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
     page.row += 1

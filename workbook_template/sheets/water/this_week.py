@@ -21,10 +21,9 @@ from xlfuncs.tables.garden.this_week import (
 )
 
 SHEETS = (
-    SheetFor(
-        "This week", (GROWER,), group="this week",
-        needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer", "Field check"),
-    ),
+    SheetFor("This week", "What to give each bed, by a rain gauge and a thermometer.", (GROWER,),
+             group="this week",
+             needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer", "Field check")),
 )  # fmt: skip
 
 WEEK = "this week"  # the block, by which others find it
@@ -44,10 +43,8 @@ CARD = {"us": ("1/4 in", "1/2 in", "1 in"), "metric": ("6 mm", "12 mm", "25 mm")
 
 def write(book: Book) -> None:
     page = Page(
-        book, "This week", "This week", "What to give each bed, by a rain gauge and a thermometer.",
-        widths=(18, 11, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60),
-        numbers_at=19,
-    )  # fmt: skip
+        book, SHEETS[0], widths=(18, 11, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60), numbers_at=19
+    )
     page.note(SAID.about)
     page.note(SAID.assumes)
     link = page.row

@@ -1,7 +1,7 @@
 """Timer: what to enter in the timer, set by set, ready to copy."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, GROWER, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
@@ -10,14 +10,10 @@ from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.units import from_base, to_base
 
 SHEETS = (
-    SheetFor(
-        "Timer",
-        (GROWER, CONSULTANT),
-        group="watering",
-        needs=("Valves", "Supply", "Lines"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Timer", "What to enter in the timer, ready to copy.", (GROWER, CONSULTANT),
+             title="Timer program", group="watering", needs=("Valves", "Supply", "Lines"),
+             client=SEEN),
+)  # fmt: skip
 
 WIDTH = 14
 SAID = said("timer")
@@ -38,10 +34,8 @@ MAY_BE_BLANK = ("program", "start_times", "opens", "days", "notes")
 
 def write(book: Book) -> None:
     page = Page(
-        book, "Timer", "Timer program", "What to enter in the timer, ready to copy.",
-        widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40),
-        numbers_at=14,
-    )  # fmt: skip
+        book, SHEETS[0], widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40), numbers_at=14
+    )
     page.note(SAID.caution, columns=WIDTH)
     page.row += 1
     first = page.settings(TIMER)

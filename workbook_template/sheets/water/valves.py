@@ -1,21 +1,17 @@
 """Valves: beds on one valve share minutes; who gets too much and who too little."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
 
 SHEETS = (
-    SheetFor(
-        "Valves",
-        (CONSULTANT,),
-        group="watering",
-        needs=("Season", "Timer", "Soils", "Plan"),
-        client=ForClient(),
-    ),
-)
+    SheetFor("Valves", "Minutes of one watering: wanted, and given.", (CONSULTANT,),
+             title="Beds that share a valve", group="watering",
+             needs=("Season", "Timer", "Soils", "Plan"), client=SEEN),
+)  # fmt: skip
 
 THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
 VALVES = "beds by valve"  # the block, by which the timer finds it
@@ -57,11 +53,12 @@ def followed(book: Book) -> str:
 
 def write(book: Book) -> None:
     page = Page(
-        book, "Valves", "Beds that share a valve", "Minutes of one watering: wanted, and given.",
+        book,
+        SHEETS[0],
         widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
         numbers_at=len(COLUMNS),
-    )  # fmt: skip
-    page.portrait()
+        upright=True,
+    )
     page.text(page.row, 0, "Minutes wanted", page.styles.strong)
     page.formula(page.row, 1, followed(book), "text", style=page.styles.aside)
     page.row += 1

@@ -32,7 +32,11 @@ from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import BACKFLOW, PRICES
 from xlfuncs.tables.settings import SUPPLY
 
-SHEETS = (SheetFor("Checks", (GROWER, CONSULTANT, BOOKKEEPER)),)
+SHEETS = (
+    SheetFor("Checks",
+             "What is wrong, doubtful or worth knowing. Click a place to go there; what is put"
+             " right leaves the list.", (GROWER, CONSULTANT, BOOKKEEPER)),
+)  # fmt: skip
 
 SHOWN = 40
 LISTED = "Findings"
@@ -61,12 +65,7 @@ APART = 10  # tables or sections that one call looks at, and findings of it
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book, "Checks", "Checks",
-        "What is wrong, doubtful or worth knowing. Click a place to go there; what is put right"
-        " leaves the list.",
-        widths=(6, 10, 22, 84, 3),
-    )  # fmt: skip
+    page = Page(book, SHEETS[0], widths=(6, 10, 22, 84, 3), upright=True)
     rows = [check for check in checks(book) if check.sheet not in book.aside]
     found = list(_found(book, page))
     rows += [
@@ -74,7 +73,6 @@ def write(book: Book) -> None:
               kind=WRONG) for answer in found
     ]  # fmt: skip
     number = len(rows) + 1 + sum(answer.rows for answer in found)
-    page.portrait()
     hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 6, number, FIRST_HIDDEN)
     lost = (
         f'IF(ROWS({hidden.here("n")})<{number},"rows of this list were taken out: undo, or renew"'

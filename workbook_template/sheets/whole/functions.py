@@ -7,20 +7,18 @@ from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.catalogue.registry import TOPICS, functions
 from xlfuncs.units import DIMENSIONS
 
-SHEETS = (SheetFor("Functions", (CONSULTANT,), group="reference"),)
+SHEETS = (
+    SheetFor("Functions",
+             "Every function of this workbook. A plain number is in the unit named here; text may"
+             " carry its own unit. In [brackets]: may be left out.", (CONSULTANT,),
+             group="reference"),
+)  # fmt: skip
 
 HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Functions",
-        "Functions",
-        "Every function of this workbook. A plain number is in the unit named here; text may carry"
-        " its own unit. In [brackets]: may be left out.",
-        widths=(34, 44, 60, 34, 34),
-    )
+    page = Page(book, SHEETS[0], widths=(34, 44, 60, 34, 34))
     for col, header in enumerate(HEADERS):
         page.text(page.row, col, header, page.styles.header)
     page.freeze(page.row + 1)

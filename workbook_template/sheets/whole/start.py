@@ -12,7 +12,11 @@ from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.prices import BACKFLOW
 
-SHEETS = (SheetFor("Start", (GROWER, CONSULTANT, BOOKKEEPER)),)
+SHEETS = (
+    SheetFor("Start",
+             "Yellow, framed cells are yours to fill in; the rest is computed. A click on a name"
+             " leads there.", (GROWER, CONSULTANT, BOOKKEEPER)),
+)  # fmt: skip
 
 # Where nothing is missing, wrong or doubtful; no plan that rests on examples is ready.
 READY = 'IF(SUM(examples_there)>0,"nothing missing, ","ready, ")'
@@ -180,13 +184,11 @@ def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
 def write(book: Book) -> None:
     page = Page(
         book,
-        "Start",
-        str(book.inputs.settings.get("farm") or "How to start"),
-        "Yellow, framed cells are yours to fill in; the rest is computed. A click on a name leads"
-        " there.",
+        SHEETS[0],
+        title=str(book.inputs.settings.get("farm") or "How to start"),
         widths=(4, 15, 54, 54),
+        upright=True,
     )
-    page.portrait()
     plan = book.edition.has("Beds")  # and not books alone
     if plan and not book.inputs.invented:
         page.text(page.row - 1, 0, EXAMPLES, page.styles.aside)

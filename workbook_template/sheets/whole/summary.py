@@ -1,21 +1,17 @@
 """Summary: what a grower wants to know first."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.declared import CONSULTANT, ForClient, SheetFor
+from workbook_template.kit.declared import CONSULTANT, SEEN_FIRST, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.timer import SETS
 
 SHEETS = (
-    SheetFor(
-        "Summary",
-        (CONSULTANT,),
-        group="summary",
-        needs=("Beds", "Lines", "Parts", "Pressure", "Purchase", "Timer"),
-        client=ForClient(first=True),
-    ),
-)
+    SheetFor("Summary", "Totals of the beds that are on and could be read.", (CONSULTANT,),
+             group="summary", needs=("Beds", "Lines", "Parts", "Pressure", "Purchase", "Timer"),
+             client=SEEN_FIRST),
+)  # fmt: skip
 
 LINE_COLUMNS = (
     GridColumn("line", "Line", "text"), GridColumn("length", "Length", "length"),
@@ -25,14 +21,7 @@ MOST_SETS = 12  # shown here; Timer has all
 
 
 def write(book: Book) -> None:
-    page = Page(
-        book,
-        "Summary",
-        "Summary",
-        "Totals of the beds that are on and could be read.",
-        widths=(36, 22, 14, 16, 16, 40),
-    )
-    page.portrait()
+    page = Page(book, SHEETS[0], widths=(36, 22, 14, 16, 16, 40), upright=True)
     _beds_and_water(book, page)
     _sets(book, page)
     _lines_to_buy(book, page)
