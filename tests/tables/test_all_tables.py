@@ -8,8 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.errors import DeclarationError
+from xlfuncs.tables import columns
+from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.columns import Table
+from xlfuncs.tables.designs import DESIGN_WANTED, SUPPLY_CURVE
 
 ROOT = Path(__file__).parents[2]
 OTHERS = {"exports", "setup", "store", "handwritten_beds"}  # no tables of the workbook
@@ -43,3 +46,41 @@ def test_each_table_that_is_declared_is_asked_for() -> None:
         module = import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
         declared |= {value.name for value in vars(module).values() if isinstance(value, Table)}
     assert declared - COMPUTED == {table.name for table in TABLES}
+
+
+def test_each_row_of_columns_is_of_a_table_or_section() -> None:
+    named = {row["table"] for row in columns.data_rows("columns.csv")}
+    asked = {table.name for table in (*TABLES, DESIGN_WANTED, SUPPLY_CURVE)}
+    assert named <= asked | COMPUTED | {section.title for section in ALL_SECTIONS}
+
+
+BED = {"table": "Beds", "name": "bed", "header": "Bed", "dimension": "text", "help": "Its name"}
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ({**BED, "dimension": "lenght"}, "lenght"),
+        ({**BED, "dimension": "length", "minimum": "o"}, "could not convert"),
+        ({**BED, "required": "x"}, "'x'"),
+        ({**BED, "synonims": "row"}, "synonims"),
+        ({**BED, "header": ""}, "header"),
+        ({**BED, "like": "Pipes.bed"}, "Pipes"),
+    ],
+)
+def test_a_row_that_cannot_be_read_is_named(
+    row: dict[str, str], words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(columns, "data_rows", lambda file: [row])
+    with pytest.raises(DeclarationError, match=rf"Beds, bed: .*{words}"):
+        columns._declared.__wrapped__()
+
+
+def test_a_column_twice_and_a_table_without_columns_are_named(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(columns, "data_rows", lambda file: [BED, BED])
+    with pytest.raises(DeclarationError, match=r"Beds, bed: .*declared twice"):
+        columns._declared.__wrapped__()
+    with pytest.raises(DeclarationError, match="no column of 'Beets'"):
+        columns.columns_of("Beets")

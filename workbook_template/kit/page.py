@@ -9,8 +9,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.blocks import Blocks
 from workbook_template.kit.formulas import Place, in_table
-from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.settings import Section
+from xlfuncs.tables.columns import Column, Section, Table
 from xlfuncs.units import DIMENSIONS, from_base
 
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing

@@ -1,6 +1,6 @@
 """All input tables, in the order in which a workbook asks for them."""
 
-from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.columns import Column, Section, Table
 from xlfuncs.tables.garden import head_assembly as head
 from xlfuncs.tables.garden import this_week as week
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
@@ -11,7 +11,7 @@ from xlfuncs.tables.money import prices
 from xlfuncs.tables.money.ledger import LEDGER, READINGS, YEARS
 from xlfuncs.tables.money.parts import COUNTING_RULES, PART_LIVES, PARTS, REGISTER
 from xlfuncs.tables.money.quotation import QUOTATION_LINES, QUOTATION_TERMS
-from xlfuncs.tables.settings import SECTIONS, Section
+from xlfuncs.tables.settings import SECTIONS
 
 TABLES: tuple[Table, ...] = (
     head.SUPPLIES, head.PUMP_CURVES, head.HEAD_PARTS, head.REGULATORS, LINES, PIPES, BEDS,
@@ -20,7 +20,6 @@ TABLES: tuple[Table, ...] = (
     YEARS, PART_LIVES, QUOTATION_LINES, week.FIELD_CHECKS, week.CATCH_TESTS, week.WEATHER_LOG,
     week.BED_NOTES,
 )  # fmt: skip
-
 
 ALL_SECTIONS: tuple[Section, ...] = (
     *SECTIONS, head.SUPPLY_IN_USE, head.PRESSURE_WANTED, LINE_LAYOUT, prices.BUYING,

@@ -1,15 +1,24 @@
-"""How the columns of an input table are declared: once, for workbooks, imports and checks alike."""
+"""How the columns of an input table are declared: once, for workbooks, imports and checks alike.
 
-from dataclasses import dataclass
+A column is a row of data/columns.csv, under the name of its table or the title of its section, in
+the order in which a workbook has them. Limits are numbers in the dimension's base unit (`1/3600`
+is a fraction), lists are parted by commas, flags are yes or no. A row that is `like` the column of
+another table, "HeadParts.loss", takes from it what it leaves blank.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
+from xlfuncs.errors import DeclarationError
 from xlfuncs.units import DIMENSIONS, from_base, rows_of
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column of an input table. Limits are numbers in the dimension's base unit."""
+    """One column of an input table, a row of data/columns.csv."""
 
     name: str  # snake_case, as in Python
     header: str  # as people read it, without the unit
@@ -74,3 +83,84 @@ class Table:
 def data_rows(file: str) -> list[dict[str, str]]:
     """The rows of a data file of this room."""
     return rows_of(Path(__file__).with_name("data") / file)
+
+
+@dataclass(frozen=True)
+class Section:
+    """Settings that belong together."""
+
+    title: str
+    help: str
+    settings: tuple[Column, ...]
+
+    def __getitem__(self, name: str) -> Column:
+        return next(column for column in self.settings if column.name == name)
+
+
+def table(
+    name: str, help: str, *shared: Column, begins: Literal["all", "row", "none"] = "row",
+    most: int = 5_000,
+) -> Table:  # fmt: skip
+    """The table whose columns stand in data/columns.csv, after those shared with others."""
+    return Table(name, help, columns_of(name, *shared), begins, most)
+
+
+def section(title: str, help: str) -> Section:
+    """The section whose settings stand in data/columns.csv."""
+    return Section(title, help, columns_of(title))
+
+
+def columns_of(name: str, *shared: Column) -> tuple[Column, ...]:
+    """The columns declared for a table or a section, after those shared with others."""
+    columns = (*shared, *_declared().get(name, {}).values())
+    if not columns:
+        raise DeclarationError(f"columns.csv has no column of {name!r}")
+    return columns
+
+
+@lru_cache(maxsize=1)
+def _declared() -> dict[str, dict[str, Column]]:
+    """All columns, by their table and name; DeclarationError names a row that cannot be read."""
+    found: dict[str, dict[str, Column]] = {}
+    for row in data_rows("columns.csv"):
+        there = found.setdefault(row["table"], {})
+        cells = {key: cell for key, cell in row.items() if cell and key != "table"}
+        table, _, name = cells.pop("like", "").partition(".")
+        try:
+            if cells["name"] in there:
+                raise ValueError("declared twice")
+            there[cells["name"]] = _column(cells, found[table][name] if table else None)
+        except (KeyError, TypeError, ValueError) as error:
+            where = f"columns.csv, {row['table']}, {row['name']}"
+            raise DeclarationError(f"{where}: {type(error).__name__} {error}") from error
+    return found
+
+
+def _column(cells: dict[str, str], like: Column | None) -> Column:
+    kind = DIMENSIONS[cells["dimension"] if like is None else like.dimension].kind
+    read = _READ | {"default": {"number": _number, "flag": _yes}.get(kind, str)}
+    given: dict[str, Any] = {key: read.get(key, str)(cell) for key, cell in cells.items()}
+    return Column(**given) if like is None else replace(like, **given)
+
+
+def _number(text: str) -> float:
+    above, _, below = text.partition("/")
+    if below:
+        return float(above) / float(below)
+    return int(text) if text.lstrip("-").isdigit() else float(text)
+
+
+def _yes(text: str) -> bool:
+    return {"yes": True, "no": False}[text]
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(text.split(", "))
+
+
+_READ: dict[str, Callable[[str], Any]] = {
+    **dict.fromkeys(("required", "internal"), _yes),
+    **dict.fromkeys(("above", "minimum", "maximum"), _number),
+    **dict.fromkeys(("choices", "synonyms", "former"), _words),
+    "one_of": lambda text: tuple(text.split(".")),
+}

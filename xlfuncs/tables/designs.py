@@ -1,7 +1,7 @@
 """What whole designs are held to, as a table of labels and values."""
 
 from xlfuncs.tables.all_tables import SETTINGS
-from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.columns import table
 
 _OF_SETUP = (
     "weekly_depth", "waterings_a_week", "efficiency", "supply_share", "wanted_share",
@@ -12,25 +12,10 @@ _OF_SETUP = (
 )  # fmt: skip
 _BY_NAME = {column.name: column for column in SETTINGS}
 
-DESIGN_WANTED = Table(
+DESIGN_WANTED = table(
     "DesignWanted",
     "What every design must keep, one a row: labels, values, units.",
-    (
-        *(_BY_NAME[name] for name in _OF_SETUP),
-        Column("soil_wetted_width", "Width that one line wets", "width",
-               "Of the soil, from Soils; half of it, less what lies between two emitters, is how"
-               " far a line reaches", above=0, maximum=10),
-        Column("most_pressure", "Most pressure of the supply", "pressure",
-               "Of a well at cut-out; blank: the supply's curve says it all", above=0),
-    ),
-)  # fmt: skip
+    *(_BY_NAME[name] for name in _OF_SETUP),
+)
 
-SUPPLY_CURVE = Table(
-    "SupplyCurve",
-    "What the supply gives, before the head assembly.",
-    (
-        Column("flow", "Flow", "flow", "Flow drawn", required=True, minimum=0),
-        Column("pressure", "Supply", "pressure", "Pressure at that flow", required=True, minimum=0,
-               synonyms=("pressure", "supply pressure")),
-    ),
-)  # fmt: skip
+SUPPLY_CURVE = table("SupplyCurve", "What the supply gives, before the head assembly.")

@@ -5,6 +5,7 @@ from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SEEN,
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from xlfuncs.tables import settings
+from xlfuncs.tables.columns import Section
 
 SHEETS = (
     SheetFor("Setup",
@@ -21,7 +22,7 @@ ASKED_FOR = (
 )  # fmt: skip
 
 
-def _asked(book: Book, section: settings.Section) -> bool:
+def _asked(book: Book, section: Section) -> bool:
     sheet = next((sheet for asked, sheet in ASKED_FOR if asked is section), "Setup")
     return book.edition.has(sheet)
 

@@ -10,8 +10,7 @@ from xlfuncs.catalogue.findings.given import KINDS, Given, GivenTable, Said, col
 from xlfuncs.catalogue.findings.head import check_head
 from xlfuncs.catalogue.findings.slips import check_slips
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
-from xlfuncs.tables.columns import Table
-from xlfuncs.tables.settings import Section
+from xlfuncs.tables.columns import Section, Table
 
 
 def find_all(given: Given) -> list[Said]:

@@ -11,7 +11,7 @@ from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG, GivenTable, 
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.garden.this_week import BED_NOTES, GREATEST, LEAST, MONTHLY_WEATHER, WEATHER_LOG
+from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.parts import COUNTING_RULES, MAIN_JOIN, PIPES_COUNTED
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.units import display
@@ -194,24 +194,23 @@ def _flow_said_once(lines: GivenTable) -> Iterator[Said]:
 def _swapped(weather: GivenTable) -> Iterator[Said]:
     """Minimum temperatures above the greatest of their row: the balance refuses them."""
     for row in weather.rows():
-        least, greatest = (weather.base(row, column.name) for column in (LEAST, GREATEST))
+        least, greatest = (weather.base(row, f"{end}_temperature") for end in ("min", "max"))
         if least is not None and greatest is not None and least > greatest:
-            words = f"{LEAST.header} is above {GREATEST.header.lower()}: are they swapped?"
-            yield _at(weather, row, LEAST.name, words)
+            words = "Minimum temperature is above maximum temperature: are they swapped?"
+            yield _at(weather, row, "min_temperature", words)
 
 
 def _other_unit(log: GivenTable, climate: GivenTable) -> Iterator[Said]:
     """Weeks of the log that no such month has: a temperature of them is in another unit."""
     dated = [(row, day) for row in log.rows() if (day := log.base(row, "date")) is not None]
     days = np.array([day for _, day in dated], dtype="datetime64[D]")
-    for column in (GREATEST, LEAST):
-        typed = np.array([log.base(row, column.name) for row, _ in dated], dtype=float)
-        usual = {climate.base(row, "month"): climate.base(row, column.name)
-                 for row in climate.rows()}  # fmt: skip
+    for name in ("max_temperature", "min_temperature"):
+        typed = np.array([log.base(row, name) for row, _ in dated], dtype=float)
+        usual = {climate.base(row, "month"): climate.base(row, name) for row in climate.rows()}
         monthly = np.array([usual.get(month) for month in range(1, 13)], dtype=float)
         for place, beyond in odd_weeks(days, typed, monthly):
-            words = f"{column.header} is {odd_week(beyond)}"
-            yield _at(log, dated[place][0], column.name, words)
+            words = f"{MONTHLY_WEATHER[name].header} is {odd_week(beyond)}"
+            yield _at(log, dated[place][0], name, words)
 
 
 def _periods(plan: GivenTable) -> Iterator[Said]:

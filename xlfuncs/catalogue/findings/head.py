@@ -7,6 +7,7 @@ from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.quantity_words import in_system
 from xlfuncs.calculations.supply.backflow import PREVENTERS, Use, objections
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, Given, GivenTable, Row, Said
+from xlfuncs.tables.columns import Section
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import (
     BACKFLOW_PREVENTER,
@@ -22,7 +23,7 @@ from xlfuncs.tables.garden.head_assembly import (
 )
 from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.money.prices import BACKFLOW
-from xlfuncs.tables.settings import SUPPLY, Section
+from xlfuncs.tables.settings import SUPPLY
 from xlfuncs.units import display
 
 _HOLDS_FLOW = 0.1  # exponent up to which an emitter holds its flow above a least pressure

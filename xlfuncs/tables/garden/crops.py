@@ -27,7 +27,7 @@ data/soils.csv:
 
 from functools import lru_cache
 
-from xlfuncs.tables.columns import Column, Table, data_rows
+from xlfuncs.tables.columns import Table, data_rows, table
 from xlfuncs.units import DIMENSIONS
 
 Row = dict[str, float | str | None]
@@ -48,47 +48,11 @@ def _value(table: Table, name: str, cell: str) -> float | str | None:
     return float(cell) if is_number else cell
 
 
-CROPS = Table(
+CROPS = table(
     "Crops",
     "One row per crop. The rows given are published values; your own rows and changes count first.",
-    (
-        Column("crop", "Crop", "text", "Name of the crop, as in the bed plan", required=True,
-               synonyms=("crop name", "name", "vegetable")),
-        Column("kc_initial", "Kc initial", "number",
-               "Crop coefficient from planting until a tenth of the ground is covered",
-               minimum=0, maximum=2, synonyms=("kc ini", "initial kc", "kcini")),
-        Column("kc_mid", "Kc mid-season", "number", "Crop coefficient at full cover",
-               required=True, minimum=0, maximum=2, synonyms=("kc mid", "kc", "mid kc", "kcmid")),
-        Column("kc_end", "Kc end", "number", "Crop coefficient on the last day",
-               minimum=0, maximum=2, synonyms=("kc end", "end kc", "kcend")),
-        Column("height", "Height", "length", "Maximum height of the crop",
-               above=0, maximum=10, synonyms=("crop height", "plant height")),
-        Column("root_depth", "Root depth", "width", "Depth of the roots that are watered",
-               required=True, above=0, maximum=5, synonyms=("rooting depth", "roots")),
-        Column("root_depth_greatest", "Maximum root depth", "width",
-               "Depth that the roots may reach in a deep soil", above=0, maximum=5,
-               former=("greatest root depth",)),
-        Column("depletion_fraction", "Depletion fraction", "ratio",
-               "Share of the available water that may be used before the crop suffers",
-               required=True, minimum=0.1, maximum=0.8, synonyms=("p", "mad", "depletion")),
-        Column("initial_days", "Initial stage", "days", "Days of the initial stage",
-               minimum=0, maximum=400, synonyms=("l ini", "initial")),
-        Column("development_days", "Development stage", "days", "Days of the development stage",
-               minimum=0, maximum=400, synonyms=("l dev", "development")),
-        Column("mid_days", "Mid-season stage", "days", "Days of the mid-season stage",
-               minimum=0, maximum=400, synonyms=("l mid", "mid season", "mid-season")),
-        Column("late_days", "Late stage", "days", "Days of the late stage",
-               minimum=0, maximum=400, synonyms=("l late", "late season", "late")),
-        Column("stages_of", "Stages of", "text", "Planting time and region of the stage lengths"),
-        Column("salt_threshold", "Salt threshold", "salinity",
-               "Salinity of the soil extract up to which the yield is whole",
-               above=0, maximum=50, synonyms=("ece threshold", "threshold ece")),
-        Column("salt_zero_yield", "Salt of zero yield", "salinity",
-               "Salinity of the soil extract at which the crop yields nothing",
-               above=0, maximum=60, synonyms=("max ece", "zero yield ece")),
-    ),
     begins="all",
-)  # fmt: skip
+)
 
 
 def published_crops() -> tuple[Row, ...]:
@@ -96,33 +60,9 @@ def published_crops() -> tuple[Row, ...]:
     return published_rows(CROPS, "crops.csv")
 
 
-SOILS = Table(
-    "Soils",
-    "One row a soil. Water contents are shares of the soil's volume.",
-    (
-        Column("soil", "Soil", "text", "Texture or name of the soil", required=True,
-               synonyms=("soil type", "texture", "name")),
-        Column("field_capacity_low", "Field capacity, low", "ratio",
-               "Water content a day or two after a soaking, lower end",
-               required=True, above=0, maximum=0.6),
-        Column("field_capacity_high", "Field capacity, high", "ratio",
-               "Water content a day or two after a soaking, upper end",
-               required=True, above=0, maximum=0.6),
-        Column("wilting_point_low", "Wilting point, low", "ratio",
-               "Water content at which plants wilt for good, lower end",
-               required=True, minimum=0, maximum=0.5),
-        Column("wilting_point_high", "Wilting point, high", "ratio",
-               "Water content at which plants wilt for good, upper end",
-               required=True, minimum=0, maximum=0.5),
-        Column("intake_low", "Intake, low", "intake_rate", "Long-term intake rate, lower end",
-               above=0, maximum=500),
-        Column("intake_high", "Intake, high", "intake_rate", "Long-term intake rate, upper end",
-               above=0, maximum=500),
-        Column("wetted_width", "Wetted width", "width", "Width of soil that one drip line wets",
-               above=0, maximum=2),
-    ),
-    begins="all",
-)  # fmt: skip
+SOILS = table(
+    "Soils", "One row a soil. Water contents are shares of the soil's volume.", begins="all"
+)
 
 
 def published_soils() -> tuple[Row, ...]:
