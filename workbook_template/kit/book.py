@@ -243,6 +243,10 @@ class Book:
         """A whole column of a table in a formula."""
         return column_of(table, self.headings[table][column])
 
+    def nth(self, table: str, column: str) -> str:
+        """The cell of a column in the row of the same number, for the rows of a grid."""
+        return f"INDEX({self.column(table, column)},{{n}})"
+
     def span(self, table: Table) -> str:
         """The name of a table's input columns with their headers, for functions to read.
 

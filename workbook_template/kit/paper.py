@@ -144,6 +144,22 @@ class Paper:
             self.book.name(name, self.name, self.row, 1)
         self.row += 1
 
+    def state(
+        self, label: str, words: str, name: str = "", *,
+        missing: Sequence[tuple[str, str]] = (), strong: bool = False, style: Any = None,
+    ) -> None:  # fmt: skip
+        """Words that run on to the right of a label; optionally with a defined name.
+
+        With conditions under which something is `missing`, what they say comes before `words`.
+        """
+        if missing:
+            words = self.book.missing(name.rpartition("_")[0], self.name, missing, words)
+        self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
+        self.formula(self.row, 1, words, "text", style=style or self.styles.aside)
+        if name:
+            self.book.name(name, self.name, self.row, 1)
+        self.row += 1
+
     def _unit(self, dimension: str) -> None:
         """The unit beside a value; money is in the currency that Setup says."""
         unit = self.book.unit(dimension)

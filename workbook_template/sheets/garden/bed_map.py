@@ -8,6 +8,7 @@ takes no number from a cell, so that only thus the map follows a garden that cha
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from workbook_template.kit.book import Book
@@ -124,9 +125,7 @@ def _at(place: str, way: str) -> str:
 def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
     """Formulas of every bed; a bed that is not drawn lies at the supply, without extent."""
     column = Place.of(page.name, COLUMNS, page.row + 1, beds).here
-
-    def of(name: str) -> str:
-        return f"INDEX({book.column('Beds', name)},{{n}})"
+    of = partial(book.nth, "Beds")
 
     def drawn(formula: str) -> str:
         return f'IF(${{drawn}}="",0,{formula})'

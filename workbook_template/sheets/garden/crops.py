@@ -48,11 +48,8 @@ def _your_soil(book: Book, page: Page) -> None:
 
     known = f"COUNTIF({book.column('Soils', 'soil')},soil)=0"
     row = page.result_row
-    page.text(page.row, 0, "On the list")
     listed = f'IF(soil="","choose a soil on Setup",IF({known},"not on the list above","yes"))'
-    page.formula(page.row, 1, listed, "text", style=page.styles.aside)
-    book.name("soil_known", page.name, page.row, 1)
-    page.row += 1
+    page.state("On the list", listed, "soil_known")
     row("Field capacity", middle("field_capacity_low", "field_capacity_high"), "ratio",
         "Middle of its range", name="soil_field_capacity")  # fmt: skip
     row("Wilting point", middle("wilting_point_low", "wilting_point_high"), "ratio",

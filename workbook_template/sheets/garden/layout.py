@@ -150,12 +150,8 @@ def _lines_by_soil(book: Book, page: Page) -> None:
          '"The intake rate of this soil is not known: measure it with a ring"'),
         (f"COUNT({flows})=0", '"No line with a flow yet"'),
     )  # fmt: skip
-    page.text(page.row, 0, "Check")
-    words = book.missing("line_advice", page.name, missing, book.words(advice))
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("line_advice_state", page.name, page.row, 1)
-    page.row += 1
-    line = f"INDEX({book.column('Lines', 'line')},{{n}})"
+    page.state("Check", book.words(advice), "line_advice_state", missing=missing)
+    line = book.nth("Lines", "line")
     unknown = 'OR(${line}="",${flow}="",line_advice_state<>"ok")'
     rate, share, said = (f'IF({unknown},"",{advice.item(j)})' for j in (1, 2, 3))
     place = book.places[LINE_ADVICE] = page.block((

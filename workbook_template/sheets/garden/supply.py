@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import Place, call, checked, first_that_holds
+from workbook_template.kit.formulas import Place, call, checked
 from workbook_template.kit.page import Computed, Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import (
@@ -125,10 +125,7 @@ def _in_use(book: Book, page: Page) -> None:
     })  # fmt: skip
     page.result_row("Maximum flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
                     " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip
-    page.text(page.row, 0, "State")
-    page.formula(page.row, 1, _state(book, page.name), "text", style=page.styles.shown("text"))
-    book.name("supply_state", page.name, page.row, 1)
-    page.row += 1
+    _state(book, page)
     cut_out = given("cut_out_pressure")
     most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{_one(pressure_at(book, "0"))})'
     page.result_row("Pressure with nothing drawn", f'IF(supply_state="ok",{most},"")', "pressure",
@@ -141,7 +138,7 @@ def _one(answer: str) -> str:
     return f"INDEX({answer},1,1)"
 
 
-def _state(book: Book, sheet: str) -> str:
+def _state(book: Book, page: Page) -> None:
     nothing = "AND(N(supply_greatest_flow)=0,supply_kind="
     missing = (
         ('supply_kind=""', '"Supply in use: not among the supplies above"'),
@@ -151,26 +148,22 @@ def _state(book: Book, sheet: str) -> str:
             (PUMP, "Points of the pump's curve: two at least, above"),
             (TANK, "Measure the outlet: the bucket test on Setup is missing"),
         )),
-        ("N(supply_greatest_flow)=0", '""'),
     )  # fmt: skip
-    return book.missing("supply", sheet, missing[:-1],
-                        first_that_holds(missing[-1:], pressure_at(book, "supply_greatest_flow",
-                                                                   checked)))  # fmt: skip
+    known = f'IF(N(supply_greatest_flow)=0,"",{pressure_at(book, "supply_greatest_flow", checked)})'
+    page.state("State", known, "supply_state", missing=missing, style=page.styles.shown("text"))
 
 
 def _curve(book: Book, page: Page) -> None:
     """Flows to read, and folded beside them the many that the solver and the chart take."""
     page.section("Pressure at each flow, before and behind the head assembly")
-    state, top = page.row, page.row + 1
+    top = page.row + 1
     columns = {name: FINE + i for i, name in enumerate(("flow", "pressure", "behind"))}
     place = Place(page.name, top + 1, top + POINTS, columns)
     book.places[CURVE] = place
     book.workbook.define_name("start_of_main", "=" + place.with_headers("flow", "behind"))
     arguments = (place.reference("flow"), place.reference("pressure"), *parts(book))
-    page.text(state, 0, "State")
     words = f'IF(supply_state<>"ok",supply_state,{checked("HEAD_PRESSURE", *arguments)})'
-    page.formula(state, 1, words, "text", style=page.styles.aside)
-    book.name("head_state", page.name, state, 1)
+    page.state("State", words, "head_state")
     least = f"MIN({pump_flows(book)})"
     flows = place.reference("flow")
     supply = page.answer(POINTS, "SUPPLY_CURVE", flows, IN_USE, book.span(PUMP_CURVES))
@@ -181,7 +174,6 @@ def _curve(book: Book, page: Page) -> None:
         f'IF(head_state="ok",{behind.item(1)},"")',
     ]
     headers = (("Flow", "flow"), ("Supply", "pressure"), ("Start of the main", "pressure"))
-    page.row = top
     page.grid(headers, [fine] * POINTS, col=FINE)
     page.sheet.set_column(FINE, FINE + 2, 11, None, {"level": 1, "hidden": True})
     page.row = top
@@ -236,10 +228,7 @@ def write_head(book: Book, page: Page) -> None:
         'IF(parts_stopped=0,"every part has the pressure that it needs",'
         '"some parts will not work: see the words above")))'
     )
-    page.text(page.row, 0, "Tank")
-    page.formula(page.row, 1, gravity, "text", style=page.styles.shown("text"))
-    book.name("gravity_words", page.name, page.row, 1)
-    page.row += 1
+    page.state("Tank", gravity, "gravity_words", style=page.styles.shown("text"))
 
 
 def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
@@ -250,7 +239,7 @@ def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:
     rows = book.places["HeadParts"].rows
     through = page.answer(rows, "HEAD_ASSEMBLY", flow, pressure_at(book, flow), *parts(book))
     ready = f'OR($A{{row}}="",head_state<>"ok",N({flow})=0)'
-    part = f"INDEX({book.column('HeadParts', 'part')},{{n}})"
+    part = book.nth("HeadParts", "part")
     found = [through.item(j) for j in (1, 2, 3)]
     found[2] = f'IF({found[2]}="","{NOTHING_BROKEN}",{found[2]})'
     row = [f'IF({part}="","",{part})', *(f'IF({ready},"",{cell})' for cell in found)]

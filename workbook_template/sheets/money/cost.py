@@ -1,5 +1,7 @@
 """Cost: what a season costs and what for, per area, per bed; when parts fall due."""
 
+from functools import partial
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
@@ -105,7 +107,6 @@ def _water(book: Book, page: Page) -> None:
         "tier_prices": prices,
         **{name: f"cost_{name}" for name in TARIFF},
     }
-    check = checked("WATER_CHARGE", **terms)
     # gallons to thousands of gallons, small_units to cubic metres
     small_units = 'IF(season_weeks="",N(year_water),N(water_a_week)*season_weeks)'
     page.result_row(
@@ -121,15 +122,11 @@ def _water(book: Book, page: Page) -> None:
         page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
         page.result_row(column.header, f'IFERROR(IF({cell}="",{otherwise},{cell}),{otherwise})',
                         column.dimension, "Of that tariff", name=f"cost_{name}")  # fmt: skip
-    page.text(page.row, 0, "Check")
     missing = (
         ("OR(N(season_volume)=0,N(season_bills)=0)", '"No water: see Need, or Setup"'),
         (f"OR(N(cost_tariff)=0,COUNT({prices})=0)", '"No tariff on Tariffs yet"'),
     )
-    words = book.missing("water_charge", page.name, missing, check)
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("water_charge_check", page.name, page.row, 1)
-    page.row += 1
+    page.state("Check", checked("WATER_CHARGE", **terms), "water_charge_check", missing=missing)
     page.result_row(
         "One bill of the season",
         f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})', "money",
@@ -180,16 +177,12 @@ def _plan_and_beds(book: Book, page: Page) -> int:
     """When parts fall due, and the season's cost of each bed beside it; the plan's first row."""
     page.section("Replacing parts, at today's prices; each bed's season", columns=COLUMNS)
     lives = book.span(PART_LIVES), "plan_years"
-    page.text(page.row, 0, "Check")
     parts, costs = (book.column("PartLives", name) for name in ("part", "cost"))
     missing = (
         (f"COUNT({costs})=0", '"No costs of parts yet"'),
         (f"COUNT({costs})<COUNTA({parts})", '"A part has no cost: enter it, or clear its row"'),
     )
-    words = book.missing("plan", page.name, missing, checked("REPLACEMENT_PLAN", *lives))
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("plan_check", page.name, page.row, 1)
-    page.row += 1
+    page.state("Check", checked("REPLACEMENT_PLAN", *lives), "plan_check", missing=missing)
     top = page.row
     headers = (("Year from now", "count"), *((w.capitalize(), "money") for _, w in LIVES))
     plan = page.whole(call("REPLACEMENT_PLAN", *lives), headers, PLAN_ROWS,
@@ -204,9 +197,7 @@ def _plan_and_beds(book: Book, page: Page) -> int:
 
 
 def _beds(book: Book, page: Page) -> None:
-    def of_bed(name: str) -> str:
-        return f"INDEX({book.column('Beds', name)},{{n}})"
-
+    of_bed = partial(book.nth, "Beds")
     beds = book.places["Beds"].rows
     counted = f'{of_bed("counted")}<>"yes"'
     width = of_bed("bed_top_width")

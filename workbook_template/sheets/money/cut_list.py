@@ -1,5 +1,7 @@
 """Cut list: which pieces to cut from which roll, and what then stays on it."""
 
+from functools import partial
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
@@ -59,9 +61,7 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     line, below, at = f"cut_line_{number}", page.row, PICKED_AT + 9 * (number - 1)
     bought = book.places[BOUGHT_ROWS]
     beds, offers = book.places["Beds"].rows, book.places["Prices"].rows
-
-    def of_price(column: str) -> str:
-        return f"INDEX({book.column('Prices', column)},{{n}})"
+    of_price = partial(book.nth, "Prices")
 
     def piece(name: str) -> str:
         of_bed = f"INDEX(piece_{name},{{n}})"

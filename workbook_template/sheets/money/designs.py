@@ -89,12 +89,8 @@ def _designs(book: Book, page: Page) -> None:
         ("N(soil_wetted_width)=0", '"Choose a soil on Setup"'),
         (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )
-    words = book.missing("designs", page.name, missing, book.words(found))
     page.section("Designs", columns=len(SHOWN))
-    page.text(page.row, 0, "State")
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("designs_state", page.name, page.row, 1)
-    page.row += 1
+    page.state("State", book.words(found), "designs_state", missing=missing)
     styles = dict.fromkeys((1, len(SHOWN) - 2, len(SHOWN) - 1), page.styles.words)
     page.whole(found, SHOWN, ROWS, ready='designs_state="ok"', dash=True, styles=styles)
 

@@ -23,8 +23,7 @@ def write(book: Book, page: Page, width: int) -> None:
     page.note(SAID.log, columns=width)
     rows = book.places["Years"].rows
     found = page.answer(rows, "LOGGED_NEED", years=book.span(YEARS), **asked(book))
-    year, area, typed = (f"INDEX({book.column('Years', column.name)},{{n}})"
-                         for column in YEARS.columns[:3])  # fmt: skip
+    year, area, typed = (book.nth("Years", column.name) for column in YEARS.columns[:3])
 
     def item(name: str) -> str:
         return f'IF(OR({{year}}="",this_week_state<>"ok"),"",IFERROR({found.item(name)},""))'

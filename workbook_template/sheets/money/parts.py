@@ -1,5 +1,7 @@
 """Parts: pieces of line, parts by the counting rules, whether they fit, backflow, winter."""
 
+from functools import partial
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
@@ -44,9 +46,7 @@ def write(book: Book) -> None:
 
 def _pieces(book: Book, page: Page) -> Place:
     """One row per bed that is laid: what of it the rules and the purchase need."""
-
-    def bed(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{{n}})"
+    bed = partial(book.nth, "Beds")
 
     def if_laid(formula: str) -> str:
         return f'IF(${{bed}}="","",{formula})'
@@ -101,9 +101,6 @@ def _with_unit(cell: str, unit: str) -> str:
 
 
 def _counted(book: Book, page: Page, pieces: Place) -> None:
-    def rule(column: str) -> str:
-        return book.column("CountingRules", column)
-
     rows = book.places["CountingRules"].rows
     counts = page.answer(
         rows, "PARTS_COUNT", pieces.with_headers("bed", "valve"), book.span(COUNTING_RULES),
@@ -111,13 +108,11 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
         stations="N(stations)",
     )  # fmt: skip
     page.section("Parts by the counting rules")
-    ready = f"AND(COUNT(piece_laterals)>0,COUNTA({rule('part')})>0)"
-    page.text(page.row, 0, "Ready")
-    page.formula(page.row, 1, f'IF({ready},"yes","no")', "text", style=page.styles.aside)
-    given = f'OR($B${page.row + 1}<>"yes",INDEX({rule("part")},{{n}})="")'
-    page.row += 1
+    ready = f"AND(COUNT(piece_laterals)>0,COUNTA({book.column('CountingRules', 'part')})>0)"
+    given = f'OR($B${page.row + 1}<>"yes",{book.nth("CountingRules", "part")}="")'
+    page.state("Ready", f'IF({ready},"yes","no")')
     part, number, spares, length, words = (counts.item(column) for column in range(1, 6))
-    winter = f"INDEX({rule('winter')},{{n}})"
+    winter = book.nth("CountingRules", "winter")
 
     def unless(condition: str, otherwise: str, shown: str) -> str:
         return f'IF({given},"",IF({condition},"{otherwise}",{shown}))'

@@ -1,6 +1,7 @@
 """Quotation: the page that the client gets; no cost, markup or note of yours stands on it."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import AS_DELIVERED, CONSULTANT, SheetFor
@@ -40,9 +41,7 @@ def write(book: Book) -> None:
 
 
 def _field(page: Page, label: str, formula: str, dimension: str = "text") -> None:
-    page.text(page.row, 0, label, page.styles.strong)
-    page.formula(page.row, 1, formula, dimension, style=page.styles.shown(dimension))
-    page.row += 1
+    page.state(label, formula, strong=True, style=page.styles.shown(dimension))
 
 
 def _head(page: Page) -> None:
@@ -85,9 +84,7 @@ def _lines(book: Book, page: Page) -> None:
     page.section("What is offered")
     added = page.answer(book.places["QuotationLines"].rows, "OPTIONAL_PRICES", **lines_of(book))
 
-    def of_line(name: str) -> str:
-        return f"INDEX({book.column('QuotationLines', name)},{{n}})"
-
+    of_line = partial(book.nth, "QuotationLines")
     # Calc computes cells that name a table late after a row was put in: all of a line at once.
     left_out = f'OR({of_line("check")}<>"ok",ISERROR(quotation_check))'
     optional = f'{of_line("optional")}="yes"'

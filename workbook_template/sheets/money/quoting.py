@@ -76,13 +76,8 @@ def _sums(book: Book, page: Page) -> None:
     page.section("The sums of each option", columns=COLUMNS)
     lines = lines_of(book)
     nothing = f'COUNTIF({lines["counted"]},"yes")=0'
-    page.text(page.row, 0, "Check", page.styles.strong)
-    page.formula(
-        page.row, 1, f'IF({nothing},"No lines yet",{checked("QUOTATION", **lines)})',
-        "text", style=page.styles.aside,
-    )  # fmt: skip
-    book.name("quotation_check", page.name, page.row, 1)
-    page.row += 1
+    page.state("Check", checked("QUOTATION", **lines), "quotation_check", strong=True,
+               missing=((nothing, '"No lines yet"'),))  # fmt: skip
     headers = [("", "text"), *((f"Option {option}", "money") for option in OPTIONS)]
     for col, (text, _) in enumerate(headers):
         page.text(page.row, col, text, page.styles.header)

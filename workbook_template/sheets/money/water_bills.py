@@ -116,7 +116,7 @@ def _bill(book: Book, side: str, first: bool) -> Mapping[str, str]:
 def _effects(page: Page) -> None:
     """The bills split by TARIFF_YEAR_ON_YEAR, or why they are not."""
     book = page.book
-    check = (
+    missing = (
         ("N(new_year)=0", '"No year to compare with yet"'),
         (f"COUNT({book.column('Tariffs', 'valid_from')})=0", '"No tariff for one of the years"'),
     )
@@ -125,11 +125,7 @@ def _effects(page: Page) -> None:
         tariffs=book.span(TARIFFS), tiers=book.span(TIERS), years=given_years(book),
         counted=book.column("Ledger", "summed"), first_month="first_month",
     )  # fmt: skip
-    words = book.missing("water_bills", page.name, check, book.words(effects))
-    page.text(page.row, 0, "Check")
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("water_bills_check", page.name, page.row, 1)
-    page.row += 1
+    page.state("Check", book.words(effects), "water_bills_check", missing=missing)
     for number, (label, name) in enumerate(EFFECTS, 1):
         page.result_row(label, f'IF(water_bills_check<>"ok","",{effects.item(number, 1)})', "money",
                         WORDS.get(name, ""), name=f"tariff_{name}")  # fmt: skip

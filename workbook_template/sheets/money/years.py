@@ -82,11 +82,8 @@ def write(book: Book) -> None:
 
 def _check(book: Book, page: Page) -> None:
     nothing = f'COUNTIF({book.column("Ledger", "summed")},"yes")=0'
-    page.text(page.row, 0, "Check", page.styles.strong)
     words = f'IF({nothing},"The ledger is empty",{comparison(book)[1]})'
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("years_check", page.name, page.row, 1)
-    page.row += 1
+    page.state("Check", words, "years_check", strong=True)
     year, days = detail(YEAR), detail(DAYS)
     for name, least in (("last_whole_year", f">={NEARLY}"), ("last_compared_year", ">0")):
         book.name_formula(name, page.name, f'_xlfn.MAXIFS({year},{days},"{least}")')
@@ -103,17 +100,12 @@ def _check(book: Book, page: Page) -> None:
         "text", style=page.styles.aside,
     )  # fmt: skip
     page.row += 1
-    page.text(page.row, 0, "Water compared", page.styles.strong)
     rank = f'SUMIFS({detail(RANK)},{year},compared_year,{detail(KIND)},"water")'
     book.name_formula("water_explained", page.name,
                       f"INDEX({detail(WORDS)},MATCH({rank},{detail(RANK)},0))")  # fmt: skip
-    page.formula(
-        page.row, 1,
-        'IF(ISERROR(water_explained),"",'
-        'IF(water_explained="–","all days of both years",water_explained))',
-        "text", style=page.styles.aside,
-    )  # fmt: skip
-    page.row += 2
+    told = 'IF(water_explained="–","all days of both years",water_explained)'
+    page.state("Water compared", f'IF(ISERROR(water_explained),"",{told})', strong=True)
+    page.row += 1
 
 
 def _by_year(book: Book, page: Page) -> Place:

@@ -71,11 +71,8 @@ def _state(book: Book, page: Page, use: Answer) -> None:
         ("weather_months<12", '12-weather_months&" of 12 months missing on Weather"'),
         ('season_start=""', '"Season from: is missing on Setup"'), (planned, '"Plan is empty"'),
     )  # fmt: skip
-    words = book.missing("bed_need", page.name, missing, book.words(use))
-    page.text(page.row, 0, "State", page.styles.strong)
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("bed_need_state", page.name, page.row, 1)
-    page.row += 2
+    page.state("State", book.words(use), "bed_need_state", missing=missing, strong=True)
+    page.row += 1
 
 
 def _block(
@@ -113,8 +110,7 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
 
 
 def _first(book: Book) -> list[str]:
-    bed = f"INDEX({book.column('Beds', 'bed')},{{n}})"
-    cover = f"INDEX({book.column('Beds', 'cover')},{{n}})"
+    bed, cover = (book.nth("Beds", name) for name in ("bed", "cover"))
     return [f'IF({bed}="","",{bed})', f'IF({bed}="","",IF({cover}="","open",{cover}))']
 
 

@@ -44,9 +44,7 @@ CHART_ROWS = 17
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(18, *(12,) * (WIDTH - 1)), upright=True)
-    page.text(page.row, 0, "State", page.styles.strong)
-    page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
-    page.row += 1
+    page.state("State", "bed_need_state", strong=True)
     _leaching(book, page)
     page.row += 1
     page.note(SAID.efficiency, columns=WIDTH)
@@ -156,7 +154,7 @@ def _beds(book: Book, page: Page) -> None:
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))
     used = use.beside("1", "12")
     below = call("RAIN_SHORTFALL", used, store.beside("1", "12"), 'IF({storage}="",0,{storage})')
-    counted = f"INDEX({book.column('Beds', 'counted')},{{n}})"
+    counted = book.nth("Beds", "counted")
     verdict = (
         f'IF(OR({{bed}}="",{{unmet}}=""),"",IF({counted}="off","off",IF({{use}}=0,"fallow",'
         f'IF({{unmet}}<{_LITTLE},"does without","needs lines"))))'

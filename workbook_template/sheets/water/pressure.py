@@ -1,6 +1,7 @@
 """Pressure: what every bed really gets, and which beds can run together."""
 
 from collections.abc import Callable
+from functools import partial
 
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
@@ -100,14 +101,6 @@ def _limits(page: Page) -> None:
     page.row += 1
 
 
-def _state(page: Page, label: str, formula: str, name: str) -> None:
-    """Words that run on to the right, with a name."""
-    page.text(page.row, 0, label)
-    page.formula(page.row, 1, formula, "text", style=page.styles.aside)
-    page.book.name(name, page.name, page.row, 1)
-    page.row += 1
-
-
 def _beds_solved(book: Book) -> str:
     return f'COUNTIF({book.column("Beds", "solved")},"yes")'
 
@@ -116,8 +109,8 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
     place, end = book.places[DELIVERY], page.row + FIGURE_ROWS
     page.section("Results")
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
-    _state(page, "State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
-           f"{book.words(calls.own)}))", "pressure_state")  # fmt: skip
+    page.state("State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
+               f"{book.words(calls.own)}))", "pressure_state")  # fmt: skip
     page.result_row("Beds not solved", f"beds_counted-{_beds_solved(book)}", "count",
                     "Pipe, distance or line missing: nominal flow used",
                     name="beds_not_solved")  # fmt: skip
@@ -154,11 +147,12 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
                         strong=name == "feeds_all")  # fmt: skip
     too_many = f'"more than {MOST_FOR_SETS} beds: ask PRESSURE_SETS for a part of them"'
     found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{book.words(calls.by_pressure)})"
-    _state(page, "Sets by pressure", f'IF(pressure_state<>"ok","not solved",{found})',
-           "sets_by_pressure_state")  # fmt: skip
-    _state(page, "Sets by nominal flow", 'IF(N(supply_greatest_flow)=0,"flow of the supply not'
-           f' known",IF(beds_counted=0,"no bed is counted",{book.words(calls.by_flow)}))',
-           "sets_by_flow_state")  # fmt: skip
+    page.state("Sets by pressure", f'IF(pressure_state<>"ok","not solved",{found})',
+               "sets_by_pressure_state")  # fmt: skip
+    page.state("Sets by nominal flow", book.words(calls.by_flow), "sets_by_flow_state", missing=(
+        ("N(supply_greatest_flow)=0", '"flow of the supply not known"'),
+        ("beds_counted=0", '"no bed is counted"'),
+    ))  # fmt: skip
     page.row = end
 
 
@@ -170,9 +164,7 @@ def _uniformity(book: Book, place: Place) -> str:
 
 def _bed_formulas(book: Book, calls: Calls) -> list[str]:
     place = book.places[DELIVERY]
-
-    def of(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{{n}})"
+    of = partial(book.nth, "Beds")
 
     def shown(column: str) -> str:
         return f'IF({of(column)}="","",{of(column)})'
@@ -255,8 +247,8 @@ def _checks(page: Page, calls: Calls) -> None:
     page.section("What to change, valve by valve")
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
     words = page.book.words(calls.checks)
-    _state(page, "State", f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
-           f"{MOST_CHECKED},{too_many},{words}))", "design_state")  # fmt: skip
+    page.state("State", f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
+               f"{MOST_CHECKED},{too_many},{words}))", "design_state")  # fmt: skip
     count = f'IF(design_state="ok",{calls.checks.count},0)'
     nothing = calls.checks.item(3, 1)
     page.result_row(

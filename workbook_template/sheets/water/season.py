@@ -1,5 +1,7 @@
 """Season: minutes of one watering, by bed and month."""
 
+from functools import partial
+
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs
 
 from workbook_template.kit.book import Book
@@ -33,14 +35,12 @@ def flow_words(book: Book) -> str:
 
 def flow_of(book: Book) -> str:
     """The flow of a grid's bed, as Beds has it."""
-    return f"INDEX({book.column('Beds', 'flow_used')},{{n}})"
+    return book.nth("Beds", "flow_used")
 
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(16, 8, *(8,) * 12), upright=True)
-    page.text(page.row, 0, "State", page.styles.strong)
-    page.formula(page.row, 1, "bed_need_state", "text", style=page.styles.aside)
-    page.row += 1
+    page.state("State", "bed_need_state", strong=True)
     page.text(page.row, 0, "Waterings", page.styles.strong)
     page.formula(page.row, 1, "waterings_a_week", "number", strong=True)
     words = f'"a week, from Setup. "&{flow_words(book)}'
@@ -160,9 +160,7 @@ def _months() -> dict[str, int]:
 
 
 def _row(book: Book) -> list[str]:
-    def of_bed(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{{n}})"
-
+    of_bed = partial(book.nth, "Beds")
     bed, valve = of_bed("bed"), of_bed("valve")
     return [
         f'IF({bed}="","",{bed})', f'IF({valve}="","",{valve})',

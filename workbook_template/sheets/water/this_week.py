@@ -102,24 +102,13 @@ def _state(book: Book, page: Page, week: Answer) -> None:
         (f'AND(COUNT({log})=0,week_from="")',
          '"the log is empty: type rain and temperatures there"'),
     )  # fmt: skip
-    words = book.missing("this_week", page.name, missing, book.words(week))
-    page.text(page.row, 0, "State", page.styles.strong)
-    page.formula(
-        page.row, 1,
-        words,
-        "text", style=page.styles.aside,
-    )  # fmt: skip
-    book.name("this_week_state", page.name, page.row, 1)
-    page.row += 1
+    page.state("State", book.words(week), "this_week_state", missing=missing, strong=True)
     start = f'IF(this_week_state<>"ok","",IF(week_from<>"",week_from,MAX({log})+1))'
     page.result_row("For the week from", start, "date", "", name="week_start", strong=True)
     setup = '"; the "&waterings_a_week&" waterings a week on Setup do not count here"'
     every = f'"any day, for Days on Timer is blank"&IF(N(waterings_a_week)<7,{setup},"")'
-    page.text(page.row, 0, "Water on")
-    page.formula(page.row, 1, f'IF(allowed_days="",{every},allowed_days&", from Timer")', "text",
-                 style=page.styles.aside)  # fmt: skip
-    book.name("week_days", page.name, page.row, 1)
-    page.row += 1
+    days = f'IF(allowed_days="",{every},allowed_days&", from Timer")'
+    page.state("Water on", days, "week_days")
     page.row += 1
 
 
@@ -133,7 +122,7 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     def item(name: str) -> str:
         return f'IF({{bed}}="","",{week.item(name)})'
 
-    names, valves = (f"INDEX({book.column('Beds', c)},{{n}})" for c in ("bed", "valve"))
+    names, valves = (book.nth("Beds", column) for column in ("bed", "valve"))
 
     def of_set(column: str) -> str:
         """What Timer has for the set of the bed."""
@@ -219,7 +208,7 @@ def _season(book: Book, page: Page, week: Answer) -> None:
         GridColumn("beyond", "Need beyond rain", "depth", item("need_beyond_rain")),
         # Beside it, so that a row that is put in parts no bed from its area.
         GridColumn("area", "Planted area", "area",
-                   f'IF({{bed}}="","",INDEX({book.column("Beds", "area")},{{n}}))'),
+                   f'IF({{bed}}="","",{book.nth("Beds", "area")})'),
     ), book.places["Beds"].rows)  # fmt: skip
     beyond, areas = place.here("beyond"), place.here("area")
     ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'

@@ -78,12 +78,13 @@ def _rhythm(book: Book, page: Page) -> None:
 def _sets(book: Book, page: Page) -> None:
     first = page.row + 5  # behind the state, two counts, a gap, the header
     place = book.places[SETS] = Place.of(page.name, COLUMNS, first, book.places[VALVES].rows)
-    program = _program(page, place)
-    page.text(page.row, 0, "State", page.styles.strong)
-    words = _missing(place, program)
-    page.formula(page.row, 1, words, "text", style=page.styles.aside)
-    book.name("timer_state", page.name, page.row, 1)
-    page.row += 1
+    timed = place.with_headers("minutes", "cycles")
+    program = page.answer(place.rows, "TIMER_PROGRAM", timed, "timer_settings")
+    blank = '"Stations, Water from and Water until on Timer: one is blank"'
+    page.state("State", program.check, "timer_state", strong=True, missing=(
+        ('OR(stations="",allowed_from="",allowed_to="")', blank),
+        (f"COUNT({place.here('minutes')})=0", '"No bed wants water"'),
+    ))  # fmt: skip
     stations, flows = (place.here(name, fixed=False) for name in ("station", "flow"))
     by_hand = f'IF(timer_state="ok",COUNTIF({stations},"{BY_HAND}"),"")'
     page.result_row("Opened by hand", by_hand, "count",
@@ -153,19 +154,6 @@ def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
         ),
     ):
         page.result_row(label, formula, dimension, words)
-
-
-def _program(page: Page, place: Place) -> Answer:
-    sets = place.with_headers("minutes", "cycles")
-    return page.answer(place.rows, "TIMER_PROGRAM", sets, "timer_settings")
-
-
-def _missing(place: Place, program: Answer) -> str:
-    return (
-        'IF(OR(stations="",allowed_from="",allowed_to=""),'
-        '"Stations, Water from and Water until on Timer: one is blank",'
-        f'IF(COUNT({place.here("minutes")})=0,"No bed wants water",{program.check}))'
-    )
 
 
 def _row(program: Answer) -> dict[str, str]:

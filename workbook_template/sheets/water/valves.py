@@ -1,5 +1,7 @@
 """Valves: beds on one valve share minutes; who gets too much and who too little."""
 
+from functools import partial
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, Place, call
@@ -59,9 +61,7 @@ def write(book: Book) -> None:
         numbers_at=len(COLUMNS),
         upright=True,
     )
-    page.text(page.row, 0, "Minutes wanted", page.styles.strong)
-    page.formula(page.row, 1, followed(book), "text", style=page.styles.aside)
-    page.row += 1
+    page.state("Minutes wanted", followed(book), strong=True)
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
     page.note(SAID.about, columns=WIDTH)
@@ -99,9 +99,7 @@ def _beds(book: Book, page: Page) -> None:
 
 
 def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str, str]:
-    def of_bed(column: str) -> str:
-        return f"INDEX({book.column('Beds', column)},{{n}})"
-
+    of_bed = partial(book.nth, "Beds")
     # from the heading to the row above
     sets, valves = (f"{place.head(name)}:{{{name}-1}}" for name in ("set", "valve"))
     return {

@@ -130,7 +130,7 @@ def _lines_to_buy(book: Book, page: Page) -> None:
 
 def _line_row(book: Book) -> dict[str, str]:
     bought = book.places[BOUGHT_ROWS]
-    line = f"INDEX({book.column('Lines', 'line')},{{n}})"
+    line = book.nth("Lines", "line")
     length = "SUMIF(piece_line,{line},piece_total)"
 
     def found(column: str) -> str:
