@@ -6,7 +6,9 @@ The functions named here are registered with the engine by `recalculating`.
 from collections.abc import Collection
 from typing import NamedTuple
 
+from xlfuncs.workbooks.formulas.ordinary_functions import canonical
 from xlfuncs.workbooks.formulas.origins import Origin, with_rows
+from xlfuncs.workbooks.formulas.parsing import Node
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import Contents
 
@@ -45,6 +47,9 @@ class ForEngine:
         self.held_calls: dict[object, HeldCall] = {}  # by sheet and parsed call
         self._held_rows: dict[str, int] = {}
         self._addresses: dict[tuple[type, Area], str] = {}
+
+    def is_our_call(self, node: Node) -> bool:
+        return node["node_type"] == "Function" and canonical(node["name"]) in self.functions
 
     def address(self, area: Area) -> str:
         """An area for the engine."""

@@ -160,7 +160,7 @@ class FormulaWriter:
     def function(self, node: Node, takes: Takes) -> str:
         name, arguments = canonical(node["name"]), node["args"]
         if name in OWN_RESULTS:
-            arguments = [self.references.called(a, self.is_our_call) for a in arguments]
+            arguments = [self.references.called(a, self.engine.is_our_call) for a in arguments]
         if name in self.engine.functions:
             return self.our_function(name, arguments, takes)
         if name == "SINGLE" and len(arguments) == 1:
@@ -186,9 +186,9 @@ class FormulaWriter:
         if name in ("INDEX", "XLOOKUP"):
             one = name == "INDEX" and not in_array and gives_one_cell(arguments, self.references)
             self.several |= not one
-        if name == "INDEX" and self.is_our_call(arguments[0]):
+        if name == "INDEX" and self.engine.is_our_call(arguments[0]):
             return self.item(arguments, takes)
-        refuse_doubtful_call(name, arguments, self.references.area_of, self.is_our_call)
+        refuse_doubtful_call(name, arguments, self.references.area_of, self.engine.is_our_call)
         if takes in ARRAYS and name in (*ITEM_BY_ITEM, "IFERROR"):
             return self.item_by_item(name, arguments, takes)
         written = []
@@ -205,10 +205,6 @@ class FormulaWriter:
         first = [self.write(argument, takes) for argument in arguments[:1]]
         rest = [self.write(argument, Takes.INNER) for argument in arguments[1:]]
         return f"{EACH}{name}({','.join(first + rest)})"
-
-    def is_our_call(self, node: Node) -> bool:
-        is_call = node["node_type"] == "Function"
-        return is_call and canonical(node["name"]) in self.engine.functions
 
     def our_call(self, name: str, arguments: list[Node], takes: Takes) -> str:
         inside = Takes.ARRAY if takes is Takes.ARRAY else Takes.RANGE
