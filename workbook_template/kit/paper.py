@@ -7,6 +7,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import SheetFor
+from workbook_template.kit.said import told_of
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.workbooks.our_tables.read_inputs import INVENTED_WORDS
 
@@ -143,6 +144,11 @@ class Paper:
         if name:
             self.book.name(name, self.name, self.row, 1)
         self.row += 1
+
+    def result(self, name: str, formula: str, *, strong: bool = False) -> None:
+        """A row of a result that has a name, with what sheets/results.toml says of it."""
+        label, dimension, words = told_of(name)
+        self.result_row(label, formula, dimension, words, name=name, strong=strong)
 
     def state(
         self, label: str, words: str, name: str = "", *,

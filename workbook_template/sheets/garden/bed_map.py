@@ -89,9 +89,7 @@ def _scale(book: Book, page: Page, beds: int) -> int:
         ("map_times", "map_side/4/map_power"),
     ):  # fmt: skip
         book.name_formula(name, page.name, formula)
-    page.result_row("Scale bar", "map_power*IF(map_times>=5,5,IF(map_times>=2,2,1))", "length",
-                    "The map is a square, and its places are hundredths of its side",
-                    name="map_bar")  # fmt: skip
+    page.result("map_bar", "map_power*IF(map_times>=5,5,IF(map_times>=2,2,1))")
     points = page.row
     unit = book.unit("length")
     for label, x, y, long, words in (

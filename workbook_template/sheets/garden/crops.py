@@ -47,23 +47,12 @@ def _your_soil(book: Book, page: Page) -> None:
         return f'IF(soil_known="yes",IF({of_soil(column)}="","",{of_soil(column)}),"")'
 
     known = f"COUNTIF({book.column('Soils', 'soil')},soil)=0"
-    row = page.result_row
     listed = f'IF(soil="","choose a soil on Setup",IF({known},"not on the list above","yes"))'
     page.state("On the list", listed, "soil_known")
-    row("Field capacity", middle("field_capacity_low", "field_capacity_high"), "ratio",
-        "Middle of its range", name="soil_field_capacity")  # fmt: skip
-    row("Wilting point", middle("wilting_point_low", "wilting_point_high"), "ratio",
-        "Middle of its range", name="soil_wilting_point")  # fmt: skip
+    page.result("soil_field_capacity", middle("field_capacity_low", "field_capacity_high"))
+    page.result("soil_wilting_point", middle("wilting_point_low", "wilting_point_high"))
     capacity = call("AVAILABLE_WATER_CAPACITY", "soil_field_capacity", "soil_wilting_point")
-    row("Available water", f'IF(soil_known="yes",{capacity},"")', "available_water",
-        "Water between the two, for depth of soil", name="soil_capacity")  # fmt: skip
-    row(
-        "Intake rate",
-        as_listed("intake_low"),
-        "intake_rate",
-        "Lower end of its range; blank: not known, so it sets no limit",
-        name="soil_intake",
-    )
-    row("Wetted width", as_listed("wetted_width"), "width", "Of one drip line",
-        name="soil_wetted_width")  # fmt: skip
+    page.result("soil_capacity", f'IF(soil_known="yes",{capacity},"")')
+    page.result("soil_intake", as_listed("intake_low"))
+    page.result("soil_wetted_width", as_listed("wetted_width"))
     page.row += 1

@@ -49,20 +49,10 @@ def write(book: Book) -> None:
 def _soil(book: Book, page: Page) -> None:
     page.section("Soil")
     page.result_row("Soil", 'IF(soil="","not chosen yet",soil)', "text")
-    page.result_row(
-        "Width that one line wets", "soil_wetted_width", "width",
-        "From Soils; dig beside a line after a run and correct it there", name="layout_wetted",
-    )  # fmt: skip
-    page.result_row(
-        "Intake rate", 'IF(measured_intake="",soil_intake,measured_intake)', "intake_rate",
-        "Measured, or the lower end of what is usual for the soil; blank: not known",
-        name="layout_intake",
-    )  # fmt: skip
+    page.result("layout_wetted", "soil_wetted_width")
+    page.result("layout_intake", 'IF(measured_intake="",soil_intake,measured_intake)')
     spacing = book.lookup("Lines", "emitter_spacing", "line", "layout_line")
-    page.result_row(
-        "Emitter spacing", f'IF(layout_line="","",IFERROR({spacing},""))', "width",
-        "Of the line chosen above", name="layout_spacing",
-    )  # fmt: skip
+    page.result("layout_spacing", f'IF(layout_line="","",IFERROR({spacing},""))')
     page.row += 1
 
 
@@ -101,11 +91,9 @@ def _comparison(book: Book, page: Page) -> Place:
     compared = page.block(COMPARED, [cells] * MOST)
     found = f'MATCH("fewest",{compared.here("fewest")},0)'
     page.row = compared.last + 1
-    page.result_row(
-        "Fewest that serve all", f'IF(layout_state="ok",IFERROR({found},"none of these"),"")',
-        "count", "Every planted point lies within the band that a line keeps wet all along",
-        name="fewest_to_serve", strong=True,
-    )  # fmt: skip
+    page.result(
+        "fewest_to_serve", f'IF(layout_state="ok",IFERROR({found},"none of these"),"")', strong=True
+    )
     page.row += 1
     return compared
 
@@ -113,11 +101,9 @@ def _comparison(book: Book, page: Page) -> Place:
 def _positions(page: Page, compared: Place) -> None:
     page.next_printed_page()
     page.section("Where the lines lie, from one edge of the bed")
-    page.result_row(
-        "Lines", 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_to_serve),'
-        'fewest_to_serve,""),layout_lines))', "count", "As chosen above, or the fewest",
-        name="lines_laid",
-    )  # fmt: skip
+    page.result("lines_laid",
+                'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_to_serve),'
+                'fewest_to_serve,""),layout_lines))')  # fmt: skip
     inset = f"INDEX({compared.here('inset')},lines_laid)"
     offsets = page.answer(MOST, "LINE_OFFSETS", "layout_width", "lines_laid", inset)
     rows = [

@@ -49,18 +49,10 @@ def write(book: Book) -> None:
     if not _asked(book, settings.SUPPLY):
         page = aside
     page.section("Computed from these")
-    page.result_row(
-        "Supply flow",
-        f'IF(OR(bucket_volume="",bucket_seconds=""),"",'
-        f"{call('SUPPLY_FLOW', 'bucket_volume', 'bucket_seconds')})",
-        "flow",
-        "Bucket test: volume caught over the seconds it took",
-        name="measured_flow",
-    )
+    page.result("measured_flow", f'IF(OR(bucket_volume="",bucket_seconds=""),"",'
+                f"{call('SUPPLY_FLOW', 'bucket_volume', 'bucket_seconds')})")  # fmt: skip
     flow = "supply_greatest_flow" if book.edition.has("Supply") else "measured_flow"
-    page.result_row("Flow to plan with", f'IF(N({flow})=0,"",{flow}*supply_share)', "flow",
-                    "The share of the supply's flow that the garden may take",
-                    name="design_flow")  # fmt: skip
+    page.result("design_flow", f'IF(N({flow})=0,"",{flow}*supply_share)')
     _efficiency(book, page)
 
 
@@ -73,8 +65,5 @@ def _efficiency(book: Book, page: Page) -> None:
             chosen = f'IF(AND(efficiency_by="{by}",N({name})>0)'
             used, words, ends = f"{used}{chosen},{name},", f'{words}{chosen},"{by}",', f"{ends})"
     typed = 'IF(efficiency_by="typed","typed","typed, for none by "&efficiency_by&" is known")'
-    page.result_row("Efficiency used", f"{used}efficiency{ends}", "ratio",
-                    "Over it net depth becomes gross depth, and nothing is counted again",
-                    name="efficiency_used")  # fmt: skip
-    page.result_row("Efficiency is", f"{words}{typed}{ends}", "text", "",
-                    name="efficiency_words")  # fmt: skip
+    page.result("efficiency_used", f"{used}efficiency{ends}")
+    page.result("efficiency_words", f"{words}{typed}{ends}")

@@ -92,12 +92,10 @@ def _in_use(book: Book, page: Page) -> None:
     page.next_printed_page()
     page.section("The supply in use")
     place = f"MATCH(supply_used,{book.column('Supplies', 'supply')},0)"
-    page.result_row("Its row", f'IF(supply_used="","",IFERROR({place},""))', "count", "Above",
-                    name="supply_row")  # fmt: skip
+    page.result("supply_row", f'IF(supply_used="","",IFERROR({place},""))')
     first = page.row
     page.result_row("Supply", 'IF(supply_used="","",supply_used)', "text", "As chosen above")
-    page.result_row("Kind", f'IF(supply_used="","{SERVICE}",{_of(book, "kind")})', "text",
-                    "As above", name="supply_kind")  # fmt: skip
+    page.result("supply_kind", f'IF(supply_used="","{SERVICE}",{_of(book, "kind")})')
     folded = ("static_pressure", "open_flow", *TAKEN)
     for name in folded:
         column = SUPPLIES[name]
@@ -106,15 +104,10 @@ def _in_use(book: Book, page: Page) -> None:
         page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
         page.result_row(label, _of(book, name), column.dimension, "As above, where it is given",
                         name=given(own))  # fmt: skip
-    page.result_row("Drawn", "N(tank_drawn)", "volume", "Of a tank", name="supply_drawn")
-    page.result_row(
-        "Static pressure",
-        otherwise(given("own_static_pressure"), 'IF(static_pressure="","",static_pressure)'),
-        "pressure", "Service: as above, or else from Setup", name="supply_static",
-    )  # fmt: skip
-    page.result_row("Open flow", otherwise(given("own_open_flow"), "measured_flow"), "flow",
-                    "Service: as above, or else by the bucket test on Setup",
-                    name="supply_open_flow")  # fmt: skip
+    page.result("supply_drawn", "N(tank_drawn)")
+    own, of_tap = given("own_static_pressure"), 'IF(static_pressure="","",static_pressure)'
+    page.result("supply_static", otherwise(own, of_tap))
+    page.result("supply_open_flow", otherwise(given("own_open_flow"), "measured_flow"))
     book.name_settings(IN_USE, page.name, first, page.row - 1)
     flows = pump_flows(book)
     last = f'IF(COUNT({flows})<2,"",MAX({flows}))'
@@ -123,14 +116,11 @@ def _in_use(book: Book, page: Page) -> None:
         SERVICE: "supply_open_flow", WELL: given("sustained_yield"),
         PUMP: last, TANK: "measured_flow",
     })  # fmt: skip
-    page.result_row("Maximum flow", greatest, "flow", "Of the open tap, a well's sustained yield,"
-                    " the last point of a pump's curve", name="supply_greatest_flow")  # fmt: skip
+    page.result("supply_greatest_flow", greatest)
     _state(book, page)
     cut_out = given("cut_out_pressure")
     most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{_one(pressure_at(book, "0"))})'
-    page.result_row("Pressure with nothing drawn", f'IF(supply_state="ok",{most},"")', "pressure",
-                    "Of a well at cut-out: the most that the parts before a regulator feel",
-                    name="supply_most_pressure")  # fmt: skip
+    page.result("supply_most_pressure", f'IF(supply_state="ok",{most},"")')
     page.row += 1
 
 
@@ -200,18 +190,12 @@ def write_head(book: Book, page: Page) -> None:
     place = book.places[CURVE]
     curve = place.reference("flow"), place.reference("pressure")
     flows = page.answer(1, "HEAD_FLOWS", *curve, *parts(book))
-    for label, name, column, meaning in (
-        ("Minimum flow", "head_least_flow", 1, "From it on every part works: no set may take less"),
-        ("Maximum flow", "head_greatest_flow", 2, "Up to it every part works and has the pressure"
-         " that it needs: no set may take more"),
-    ):  # fmt: skip
-        page.result_row(label, f'IF(head_state="ok",{flows.item(column, 1)},"")', "flow", meaning,
-                        name=name)  # fmt: skip
+    for column, name in enumerate(("head_least_flow", "head_greatest_flow"), 1):
+        page.result(name, f'IF(head_state="ok",{flows.item(column, 1)},"")')
     cut_out = f'AND(head_state="ok",supply_kind="{WELL}",{given("cut_out_pressure")}<>"")'
     most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *parts(book))},1,1)"
     page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
-    page.result_row("Start of the main, cut-out", f'IF({cut_out},{most},"")', "pressure",
-                    "Of a well: what a line must bear", name="start_most_pressure")  # fmt: skip
+    page.result("start_most_pressure", f'IF({cut_out},{most},"")')
     page.note(SAID.limits)
     words = [
         _through_the_parts(book, page, "Valve with the highest flow", "most_open_flow"),
@@ -220,8 +204,7 @@ def write_head(book: Book, page: Page) -> None:
     broken = "+".join(f'COUNTIF({cells},"?*")-COUNTIF({cells},"{NOTHING_BROKEN}")'
                       for cells in words)  # fmt: skip
     stopped = "+".join(f'COUNTIF({cells},"*will not work*")' for cells in words)
-    page.result_row("Limits broken", f'IF(N(most_open_flow)=0,"",{broken})', "count",
-                    "In the two cases together", name="head_limits_broken")  # fmt: skip
+    page.result("head_limits_broken", f'IF(N(most_open_flow)=0,"",{broken})')
     book.name_formula("parts_stopped", page.name, stopped)
     gravity = (
         f'IF(supply_kind<>"{TANK}","not in use",IF(N(most_open_flow)=0,"not solved yet",'

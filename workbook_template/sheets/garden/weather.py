@@ -4,7 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Computed, Page
-from workbook_template.kit.said import said
+from workbook_template.kit.said import said, told_of
 from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS, MONTHLY_WEATHER
 
 SHEETS = (
@@ -72,21 +72,15 @@ def _computed(book: Book, sheet: str, row: str) -> tuple[Computed, ...]:
 
 def _results(book: Book, page: Page) -> None:
     et, rain = book.column("MonthlyWeather", "reference_et"), book.column("MonthlyWeather", "rain")
-    for label, formula, dimension, name in (
-        ("Months", f"COUNT({et})", "count", "weather_months"),
-        ("Rain a year", f'IF(COUNT({rain})=12,SUM({rain}),"")', "depth", "rain_a_year"),
-        ("Hot day", f'IF(COUNT({et})=0,"",MAX({et}))', "et", "peak_reference_et"),
+    for name, formula in (
+        ("weather_months", f"COUNT({et})"),
+        ("rain_a_year", f'IF(COUNT({rain})=12,SUM({rain}),"")'),
+        ("peak_reference_et", f'IF(COUNT({et})=0,"",MAX({et}))'),
     ):
+        label, dimension, words = told_of(name)
         page.text(page.row, 0, label)
         page.formula(page.row, 1, formula, dimension, strong=True)
         page.text(page.row, 2, page.book.unit(dimension))
-        page.text(page.row, 3, _WORDS[name], page.styles.aside)
+        page.text(page.row, 3, words, page.styles.aside)
         book.name(name, page.name, page.row, 1)
         page.row += 1
-
-
-_WORDS = {
-    "weather_months": "Months whose reference ET is known, of 12",
-    "rain_a_year": "All twelve months",
-    "peak_reference_et": "Reference ET of the month with the most",
-}

@@ -74,10 +74,7 @@ def _over_areas(page: Page, cost: str) -> None:
 
 def _first_purchase(book: Book, page: Page) -> None:
     page.section("Buying it now", columns=COLUMNS)
-    page.result_row(
-        "Materials", 'IF(N(cost_of_parts)=0,"",cost_of_parts)', "money", "All parts on Purchase",
-        name="materials_now", strong=True,
-    )  # fmt: skip
+    page.result("materials_now", 'IF(N(cost_of_parts)=0,"",cost_of_parts)', strong=True)
     _over_areas(page, "materials_now")
     page.row += 1
 
@@ -109,13 +106,8 @@ def _water(book: Book, page: Page) -> None:
     }
     # gallons to thousands of gallons, small_units to cubic metres
     small_units = 'IF(season_weeks="",N(year_water),N(water_a_week)*season_weeks)'
-    page.result_row(
-        "Water", f'IF({small_units}=0,"",{small_units}/1000)', "billed_volume",
-        "The year's by Need, rain counted; or, with weeks given on Setup, that of those weeks",
-        name="season_volume",
-    )  # fmt: skip
-    page.result_row("Tariff in force from", f'IF({in_force}=0,"",{in_force})', "date",
-                    "On the plan's date", name="cost_tariff")  # fmt: skip
+    page.result("season_volume", f'IF({small_units}=0,"",{small_units}/1000)')
+    page.result("cost_tariff", f'IF({in_force}=0,"",{in_force})')
     for name in TARIFF:
         cell, column = tariffs.of_tariff(book, name, "cost_tariff"), TARIFFS[name]
         otherwise = "1" if name == "sewer_share" else "0"
@@ -127,11 +119,7 @@ def _water(book: Book, page: Page) -> None:
         (f"OR(N(cost_tariff)=0,COUNT({prices})=0)", '"No tariff on Tariffs yet"'),
     )
     page.state("Check", checked("WATER_CHARGE", **terms), "water_charge_check", missing=missing)
-    page.result_row(
-        "One bill of the season",
-        f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})', "money",
-        "The season's water spread evenly over its bills", name="season_bill",
-    )  # fmt: skip
+    page.result("season_bill", f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})')
     page.row = max(page.row, listed.last + 1) + 1
 
 
@@ -144,23 +132,14 @@ def _season(book: Book, page: Page) -> tuple[int, int]:
     energy = call("PUMPING_ENERGY", "season_volume*1000", "pumping_pressure", "pump_efficiency",
                   "N(pump_lift)")  # fmt: skip
     no_pump = 'OR(pumping_pressure="",pump_efficiency="",energy_price="",N(season_volume)=0)'
-    page.result_row("Equipment", f'IF(COUNT({wear[1]})=0,"",SUM({wear[1]}))', "money",
-                    "Wear and interest of the parts, by their likely lives",
-                    name="season_equipment")  # fmt: skip
-    page.result_row(
-        "Water", 'IF(N(season_bill)=0,"",season_bill*season_bills'
-        f"+MAX({bills}-season_bills,0)*N({fixed}))", "money",
-        "Bills of the season, and the fixed charges of the year's other bills",
-        name="season_water_cost",
-    )  # fmt: skip
-    page.result_row("Electricity", f'IF({no_pump},"",{energy}*energy_price)', "money",
-                    "Of the pump, where one is given on Setup", name="season_energy")  # fmt: skip
-    page.result_row("Labour", 'IF(OR(season_hours="",hour_cost=""),"",season_hours*hour_cost)',
-                    "money", "Hours and their cost on Setup", name="season_labour")  # fmt: skip
+    page.result("season_equipment", f'IF(COUNT({wear[1]})=0,"",SUM({wear[1]}))')
+    page.result("season_water_cost", 'IF(N(season_bill)=0,"",season_bill*season_bills'
+                f"+MAX({bills}-season_bills,0)*N({fixed}))")  # fmt: skip
+    page.result("season_energy", f'IF({no_pump},"",{energy}*energy_price)')
+    page.result("season_labour", 'IF(OR(season_hours="",hour_cost=""),"",season_hours*hour_cost)')
     last = page.row - 1
     parts = f"$B${first + 1}:$B${last + 1}"
-    page.result_row("Season total", f'IF(COUNT({parts})=0,"",SUM({parts}))', "money",
-                    name="season_cost", strong=True)  # fmt: skip
+    page.result("season_cost", f'IF(COUNT({parts})=0,"",SUM({parts}))', strong=True)
     for (_, words), column in zip((LIVES[0], LIVES[2]), (wear[0], wear[2]), strict=True):
         page.result_row(
             f"With the {words} of parts",

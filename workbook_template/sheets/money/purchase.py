@@ -157,22 +157,13 @@ def _totals(page: Page, row: int, bought: Place) -> None:
     page.row = row
     priced = bought.here("total", fixed=False)
     of_some = f'IF(OR(COUNT({priced})=0,purchase_check="ok"),"",SUM({priced}))'
-    facts = (
-        ("Cost of what has a price", of_some, "money", "Only this is listed: see Check below",
-         "cost_of_priced"),
-        ("Cost of all parts", total("total"), "money", "Tax and delivery included",
-         "cost_of_parts"),
-        ("Of this, delivery", total("delivery"), "money", "", "delivery_of_parts"),
-        ("Of this, tax", total("tax"), "money", "", "tax_of_parts"),
-        ("Value of what is left over", total("left_over"), "money",
-         "Spare pieces and ends of rolls, at their price", "left_over_value"),
-        ("Cost per planted area", per("planted_area"), "money_per_area", "Over the planted area",
-         "parts_cost_per_planted_area"),
-        ("Cost per garden area", per("garden_area"), "money_per_area",
-         "Over the garden with paths", "parts_cost_per_garden_area"),
-    )  # fmt: skip
-    for label, formula, dimension, words, name in facts:
-        page.result_row(label, formula, dimension, words, name=name, strong=name == "cost_of_parts")
+    page.result("cost_of_priced", of_some)
+    page.result("cost_of_parts", total("total"), strong=True)
+    page.result("delivery_of_parts", total("delivery"))
+    page.result("tax_of_parts", total("tax"))
+    page.result("left_over_value", total("left_over"))
+    page.result("parts_cost_per_planted_area", per("planted_area"))
+    page.result("parts_cost_per_garden_area", per("garden_area"))
     page.row = end
     _dearest(page, bought)
 

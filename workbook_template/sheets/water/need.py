@@ -62,20 +62,14 @@ def _leaching(book: Book, page: Page) -> None:
     page.result_row("Efficiency is", "efficiency_words", "text", "By which it is, on Setup")
     even = f"{CATCH_TESTS.name}[[#Data],[Uniformity]]"  # of a sheet that is written later
     measured = f'IF(COUNT({even})=0,"",AVERAGE({even}))'
-    page.result_row("Uniformity measured", measured, "ratio",
-                    "Mean of the catch tests on Field check; blank: none yet",
-                    name="uniformity_of_catch_tests")  # fmt: skip
+    page.result("uniformity_of_catch_tests", measured)
     page.result_row(
         "Efficiency fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'
         'IF(efficiency_used<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants get less;'
         ' choose Efficiency by measured on Setup"))', "text",
         "Efficiency no higher than uniformity: the one stands for the other, never both",
     )  # fmt: skip
-    page.result_row(
-        "Leaching", f'IF(OR(water_salinity="",COUNT({salt})=0),0,{share})', "ratio",
-        "For the crop of the plan that salt harms most; 0 where the water's salinity is not given",
-        name="leaching",
-    )  # fmt: skip
+    page.result("leaching", f'IF(OR(water_salinity="",COUNT({salt})=0),0,{share})')
 
 
 def _months(book: Book, page: Page) -> Place:
@@ -118,19 +112,16 @@ def _peak(book: Book, page: Page, months: Place) -> None:
     weeks = months.here("net_depth_a_week", fixed=False)
     page.result_row("Rain counted on", "rain_counted", "text",
                     "From Setup; what Season, Valves and Timer go by")  # fmt: skip
-    page.result_row("Most per week", f'IF(COUNT({beds})=0,"",MAX({beds}))', "depth",
-                    "Net depth per week of the bed and month that want most, by bed below",
-                    name="greatest_week")  # fmt: skip
+    page.result("greatest_week", f'IF(COUNT({beds})=0,"",MAX({beds}))')
     page.result_row("All beds together", f'IF(COUNT({weeks})=0,"",MAX({weeks}))', "depth",
                     "The same as a mean over the beds in a mean year")  # fmt: skip
     page.result_row(
         "On Setup", 'IF(weekly_depth="","",weekly_depth)', "depth",
         "Net depth per week that Beds and Pressure plan with: cover the thirstiest bed with it",
     )  # fmt: skip
-    page.result_row(
-        "Beds that want more", f'IF(weekly_depth="","",COUNTIF({beds},">"&weekly_depth*1.0001))',
-        "count", "Than on Setup, in their hottest month", name="beds_over_weekly_depth",
-    )  # fmt: skip
+    page.result(
+        "beds_over_weekly_depth", f'IF(weekly_depth="","",COUNTIF({beds},">"&weekly_depth*1.0001))'
+    )
     page.row += 1
 
 
@@ -170,11 +161,9 @@ def _beds(book: Book, page: Page) -> None:
         GridColumn("most", "Most per week", "depth", book.places[NET_WEEK].beside("third")),
     ), use.rows)  # fmt: skip
     verdicts = beds.here("verdict", fixed=False)
-    page.result_row(
-        "Do without lines",
-        f'IF(bed_need_state="ok",COUNTIF({verdicts},"does without"),"")', "count",
-        "Beds whose need rain and soil meet in the year of the table", name="beds_without_lines",
-    )  # fmt: skip
+    page.result(
+        "beds_without_lines", f'IF(bed_need_state="ok",COUNTIF({verdicts},"does without"),"")'
+    )
 
 
 _LITTLE = "0.005"  # in or mm a year: nothing

@@ -111,40 +111,24 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
     page.state("State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
                f"{book.words(calls.own)}))", "pressure_state")  # fmt: skip
-    page.result_row("Beds not solved", f"beds_counted-{_beds_solved(book)}", "count",
-                    "Pipe, distance or line missing: nominal flow used",
-                    name="beds_not_solved")  # fmt: skip
+    page.result("beds_not_solved", f"beds_counted-{_beds_solved(book)}")
     page.result_row("Beds short of minutes", "beds_with_too_little", "count",
                     "Pressure is one thing, minutes another: they share a valve with beds that"
                     " want less; Checks names them")  # fmt: skip
     planned = f'SUMIF({book.column("Beds", "solved")},"yes",{book.column("Beds", "nominal_flow")})'
     valves, shares = place.reference("valve_flow"), place.reference("share_all_open")
-    for label, formula, dimension, words, name in (
-        ("Valve with the highest flow", f"MAX({valves})", "flow",
-         "Flow delivered, its beds together",
-         "most_open_flow"),
-        ("Valve with the lowest flow", f"MIN({valves})", "flow",
-         "Flow delivered, its beds together", "fewest_open_flow"),
-        ("Start of the main, most", behind_at(book, "most_open_flow"), "pressure",
-         "Behind the head assembly, with that valve open", "start_pressure"),
-        ("Driest bed, own valve", f"MIN({place.reference('share')})", "ratio",
-         "Minimum share of the flow planned", "least_share"),
-        ("Emission uniformity", _uniformity(book, place), "ratio",
-         "Mean over the beds: driest over mean emitter, less 1.27 times the greatest CV of Lines",
-         "design_uniformity"),
-        ("All beds at once", f"SUM({place.reference('flow_all_open')})", "flow",
-         "Flow delivered with every bed open", "all_open_flow"),
-        ("Start of the main, all open", behind_at(book, "all_open_flow"), "pressure",
-         "Behind the head assembly, with every bed open", "start_pressure_all"),
-        ("Share, all at once", f"all_open_flow/{planned}", "ratio",
-         "Flow delivered over flow planned, every bed open",
-         "all_open_share"),
-        ("Can the supply feed all beds at once?",
-         f'IF(MIN({shares})>=wanted_share,"yes","no")', "text",
-         "yes where even then every bed gets the share wanted", "feeds_all"),
-    ):  # fmt: skip
-        page.result_row(label, f'IF(pressure_state="ok",{formula},"")', dimension, words, name=name,
-                        strong=name == "feeds_all")  # fmt: skip
+    for name, formula in (
+        ("most_open_flow", f"MAX({valves})"),
+        ("fewest_open_flow", f"MIN({valves})"),
+        ("start_pressure", behind_at(book, "most_open_flow")),
+        ("least_share", f"MIN({place.reference('share')})"),
+        ("design_uniformity", _uniformity(book, place)),
+        ("all_open_flow", f"SUM({place.reference('flow_all_open')})"),
+        ("start_pressure_all", behind_at(book, "all_open_flow")),
+        ("all_open_share", f"all_open_flow/{planned}"),
+        ("feeds_all", f'IF(MIN({shares})>=wanted_share,"yes","no")'),
+    ):
+        page.result(name, f'IF(pressure_state="ok",{formula},"")', strong=name == "feeds_all")
     too_many = f'"more than {MOST_FOR_SETS} beds: ask PRESSURE_SETS for a part of them"'
     found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{book.words(calls.by_pressure)})"
     page.state("Sets by pressure", f'IF(pressure_state<>"ok","not solved",{found})',

@@ -104,7 +104,7 @@ def _state(book: Book, page: Page, week: Answer) -> None:
     )  # fmt: skip
     page.state("State", book.words(week), "this_week_state", missing=missing, strong=True)
     start = f'IF(this_week_state<>"ok","",IF(week_from<>"",week_from,MAX({log})+1))'
-    page.result_row("For the week from", start, "date", "", name="week_start", strong=True)
+    page.result("week_start", start, strong=True)
     setup = '"; the "&waterings_a_week&" waterings a week on Setup do not count here"'
     every = f'"any day, for Days on Timer is blank"&IF(N(waterings_a_week)<7,{setup},"")'
     days = f'IF(allowed_days="",{every},allowed_days&", from Timer")'
@@ -156,18 +156,10 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     ), beds)  # fmt: skip
     book.name_columns(place, {"runs": WEEK_RUNS})
     book.places[WEEK] = place
-    page.result_row(
-        "Beds that need a hand", f'IF({ready},"",COUNTIF({place.here("by_hand")},">0"))', "count",
-        "Give them the minutes by hand today", name="beds_by_hand",
-    )  # fmt: skip
-    page.result_row(
-        "Probe readings due", f'IF({ready},"",COUNTIF({place.here("probe")},"due"))', "count",
-        "Take them at half the depth of the roots and note them below", name="probes_due",
-    )  # fmt: skip
+    page.result("beds_by_hand", f'IF({ready},"",COUNTIF({place.here("by_hand")},">0"))')
+    page.result("probes_due", f'IF({ready},"",COUNTIF({place.here("probe")},"due"))')
     most = f'IF(OR({ready},MAX({place.here("a_week")})=0),"",MAX({place.here("a_week")}))'
-    page.result_row("Waterings per week", most, "count",
-                    "Of the beds that want them oftenest, without a rest",
-                    name="week_waterings")  # fmt: skip
+    page.result("week_waterings", most)
     page.row += 1
     _percentages(book, page, place)
 
@@ -179,8 +171,7 @@ def _percentages(book: Book, page: Page, place: Place) -> None:
     percents, programs = place.here("percent"), place.here("program")
     idle = f"COUNT({percents})=0"
     share = f"ROUND(AVERAGE({percents})/2+MAX({percents})/2,2)"
-    page.result_row("One for all", f'IF({idle},"",{share})', "ratio", "Of all programs",
-                    name="week_percentage")  # fmt: skip
+    page.result("week_percentage", f'IF({idle},"",{share})')
     typed = book.inputs.settings.get("programs")
     count = int(typed) if isinstance(typed, int | float) and 1 <= typed <= 26 else 3
     for letter in ascii_uppercase[:count]:
@@ -212,11 +203,9 @@ def _season(book: Book, page: Page, week: Answer) -> None:
     ), book.places["Beds"].rows)  # fmt: skip
     beyond, areas = place.here("beyond"), place.here("area")
     ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'
-    page.result_row(
-        "Need beyond rain", f'IF({ready},"",SUMPRODUCT({beyond},{areas})/planted_area)', "depth",
-        "Over all beds counted, so far; for the books once the log covers the year",
-        name="season_need_beyond_rain",
-    )  # fmt: skip
+    page.result(
+        "season_need_beyond_rain", f'IF({ready},"",SUMPRODUCT({beyond},{areas})/planted_area)'
+    )
     filled = Place(place.sheet, place.first, place.first + _beds(book) - 1, place.columns)
     names, unit = filled.reference("bed"), book.unit("depth")
     series = [

@@ -54,22 +54,15 @@ def _rhythm(book: Book, page: Page) -> None:
     named = ",".join(f'SEARCH("{day}",allowed_days)'
                      for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun"))  # fmt: skip
     days = f'IF(allowed_days="",7,COUNT({named}))'
-    page.result_row("Days allowed", days, "count", "Above; all where none is named",
-                    name="days_allowed")  # fmt: skip
+    page.result("days_allowed", days)
     asked = f'IF(timer_follows="this week",{week},IF(timer_follows="month",{month},0))'
-    page.result_row("Waterings asked for", asked, "number",
-                    "By this week, or by the month chosen above; 0: as on Setup",
-                    name="waterings_asked")  # fmt: skip
-    page.result_row(
-        "Days a week", "MAX(1,MIN(days_allowed,ROUND(IF(waterings_asked>0,waterings_asked,"
-        "waterings_a_week),0)))", "count",
-        "As whole days, of those allowed; a watering is longer or in cycles where it wants more",
-        name="watering_days",
-    )  # fmt: skip
-    page.result_row("Minutes are for", 'IF(timer_follows="this week",watering_days,'
-                    "waterings_a_week)", "number", "So many waterings a week",
-                    name="waterings_of_minutes")  # fmt: skip
-    page.result_row("Minutes", followed(book), "text", "What they rest on", name="timer_rests_on")
+    page.result("waterings_asked", asked)
+    page.result("watering_days",
+                "MAX(1,MIN(days_allowed,ROUND(IF(waterings_asked>0,waterings_asked,"
+                "waterings_a_week),0)))")  # fmt: skip
+    page.result("waterings_of_minutes", 'IF(timer_follows="this week",watering_days,'
+                "waterings_a_week)")  # fmt: skip
+    page.result("timer_rests_on", followed(book))
     page.result_row("Rain counted on", "rain_counted", "text",
                     "From Setup")  # fmt: skip
     page.row += 1
@@ -87,13 +80,9 @@ def _sets(book: Book, page: Page) -> None:
     ))  # fmt: skip
     stations, flows = (place.here(name, fixed=False) for name in ("station", "flow"))
     by_hand = f'IF(timer_state="ok",COUNTIF({stations},"{BY_HAND}"),"")'
-    page.result_row("Opened by hand", by_hand, "count",
-                    "Sets beyond the stations of the timer", name="sets_by_hand")  # fmt: skip
+    page.result("sets_by_hand", by_hand)
     over = f'IF(OR(design_flow="",COUNT({flows})=0),"",COUNTIF({flows},">"&design_flow))'
-    page.result_row("Over the supply", over, "count",
-                    "Sets that want more than the flow to plan with on Setup: split their beds"
-                    " into more sets",
-                    name="sets_over_supply")  # fmt: skip
+    page.result("sets_over_supply", over)
     page.row += 1
     assert page.row + 1 == first
     page.block(COLUMNS, [_row(program)] * place.rows)

@@ -33,55 +33,32 @@ def _beds_and_water(book: Book, page: Page) -> None:
 
     counted = beds("counted")
     page.section("Beds and water")
-    page.result_row("Beds counted", f'COUNTIF({counted},"yes")', "count", name="beds_counted")
-    page.result_row("Beds off", f'COUNTIF({counted},"off")', "count", "Marked no under On",
-                    name="beds_off")  # fmt: skip
-    page.result_row(
-        "Beds left out", f'COUNTIF({counted},"no")', "count",
-        "They cannot be read; the Check column on Beds says why", name="beds_left_out",
-    )  # fmt: skip
+    page.result("beds_counted", f'COUNTIF({counted},"yes")')
+    page.result("beds_off", f'COUNTIF({counted},"off")')
+    page.result("beds_left_out", f'COUNTIF({counted},"no")')
     if not book.edition.for_client:
         page.result_row("To put right", "checks_count", "count", "Listed on Checks, in words")
-    page.result_row("Planted area", f"SUM({beds('area')})", "area", name="planted_area")
-    page.result_row(
-        "Water per week",
-        f'IF(OR(weekly_depth="",N(efficiency_used)=0),"",'
-        f"{call('VOLUME_FROM_DEPTH', 'planted_area', 'weekly_depth')}/efficiency_used)",
-        "volume", "Net depth over the planted area, divided by the efficiency",
-        name="water_a_week", strong=True,
-    )  # fmt: skip
-    page.result_row(
-        "Nominal flow, all beds", f"SUM({beds('nominal_flow')})", "flow",
-        "At rated pressure everywhere; see Pressure for what the supply can carry",
-        name="nominal_flow_total",
-    )  # fmt: skip
+    page.result("planted_area", f"SUM({beds('area')})")
+    page.result("water_a_week", f'IF(OR(weekly_depth="",N(efficiency_used)=0),"",'
+                f"{call('VOLUME_FROM_DEPTH', 'planted_area', 'weekly_depth')}/efficiency_used)",
+                strong=True)  # fmt: skip
+    page.result("nominal_flow_total", f"SUM({beds('nominal_flow')})")
     page.result_row(
         "All beds open, delivered", 'IF(all_open_flow="","",all_open_flow)', "flow",
         "What the supply and pipes bring with every bed open, from Pressure",
     )  # fmt: skip
-    page.result_row(
-        "Can the supply feed all beds at once?",
-        'IF(feeds_all="","not solved: see Pressure",feeds_all&", "&'
-        'TEXT(100*all_open_share,"0")&" % of nominal")', "text",
-        "yes where every bed then gets the share wanted on Pressure", name="all_at_once",
-        strong=True,
-    )  # fmt: skip
+    page.result("all_at_once", 'IF(feeds_all="","not solved: see Pressure",feeds_all&", "&'
+                'TEXT(100*all_open_share,"0")&" % of nominal")', strong=True)  # fmt: skip
     page.result_row(
         "Valve with the highest flow", 'IF(most_open_flow="","",most_open_flow)', "flow",
         "Delivered to its beds together; compare with the flow to plan with",
     )  # fmt: skip
     page.result_row("Flow to plan with", "design_flow", "flow", "Of the supply in use, as on Setup")
-    page.result_row(
-        "Longest watering, delivered",
-        f'IF(COUNT({beds("minutes_delivered")})=0,"",MAX({beds("minutes_delivered")}))',
-        "time", "Of one bed, with the flow that arrives", name="longest_watering_delivered",
-        strong=True,
-    )  # fmt: skip
-    page.result_row("Number of lines", "SUM(piece_laterals)", "count",
-                    "In all beds that are laid, those that lie fallow too",
-                    name="number_of_lines")  # fmt: skip
-    page.result_row("Length of lines", "SUM(piece_total)", "length", "As they are cut",
-                    name="line_length_total")  # fmt: skip
+    longest = beds("minutes_delivered")
+    page.result("longest_watering_delivered", f'IF(COUNT({longest})=0,"",MAX({longest}))',
+                strong=True)  # fmt: skip
+    page.result("number_of_lines", "SUM(piece_laterals)")
+    page.result("line_length_total", "SUM(piece_total)")
     page.row += 1
 
 
@@ -90,13 +67,9 @@ def _sets(book: Book, page: Page) -> None:
     page.section("Sets: the beds that are watered together")
     place = book.places[SETS]
     names = place.reference("set")
-    page.result_row("Sets", f'COUNTIF({names},"?*")', "count", "One after the other",
-                    name="number_of_sets", strong=True)  # fmt: skip
+    page.result("number_of_sets", f'COUNTIF({names},"?*")', strong=True)
     hours = f"SUM({place.reference('minutes')})/60"
-    page.result_row(
-        "All of them, one watering", f'IF(number_of_sets=0,"",{hours})', "hours",
-        "By the flow that arrives, for the month on Timer", name="hours_of_sets",
-    )  # fmt: skip
+    page.result("hours_of_sets", f'IF(number_of_sets=0,"",{hours})')
     for number in range(1, min(place.rows, MOST_SETS) + 1):
 
         def of(column: str, number: int = number) -> str:
@@ -116,9 +89,8 @@ def _lines_to_buy(book: Book, page: Page) -> None:
     place = page.block(LINE_COLUMNS, [_line_row(book)] * book.places["Lines"].rows)
     rolls, costs = (place.here(name, fixed=False) for name in ("rolls", "cost"))
     page.row += 2
-    page.result_row("Rolls in all", f"SUM({rolls})", "count", name="rolls_in_all")
-    page.result_row("Cost of lines", f"SUM({costs})", "money", "Tax and delivery included",
-                    name="cost_of_lines", strong=True)  # fmt: skip
+    page.result("rolls_in_all", f"SUM({rolls})")
+    page.result("cost_of_lines", f"SUM({costs})", strong=True)
     page.result_row("Cost of all parts", 'IF(cost_of_parts="","",cost_of_parts)', "money",
                     "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
     for label, name, words in (
