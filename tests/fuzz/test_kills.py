@@ -1,8 +1,9 @@
 """Every command that writes, ended at any moment of its writing, and on a disk that is full.
 
-The command runs until it first puts a file in its place; from there on it is forked, and each copy
-goes on for itself and is killed after a while, or can write no more than so many bytes. What stands
-under each name afterwards is the old file or the new one, whole, and the next run sweeps the rest.
+The command runs until it is about to write a file; there it is forked, and each copy writes for
+itself and is killed after a while, or can write no more than so many bytes. What stands under each
+name afterwards is the old file or the new one, whole, and the next run sweeps the rest. No file is
+written in any other way: all that changed was saved so.
 More: `XLFUNCS_KILLS=200 python -m pytest tests/fuzz/test_kills.py`.
 """
 
@@ -10,144 +11,121 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import signal
-import sys
 import time
-from collections.abc import Callable
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
-from tests.workbooks.conftest import workbook
-from xlfuncs.command_line.main import commands
+from tests.command_line import every_command
+from tests.command_line.every_command import COMMANDS, FINDS, outcome
+from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 from xlfuncs.xlsx import saving
 
 resource: Any = pytest.importorskip("resource", reason="forks, and kills with a signal")
 KILLS = int(os.environ.get("XLFUNCS_KILLS", "6"))
-OLD = b"PK old" + b"o" * 50_000
-LEDGER = "Date,Kind,Amount\n2026-02-03,water,12.50\n2026-03-03,water,14.00\n"
-# The command, what must be there first, and what it writes.
-CASES: dict[str, tuple[list[str], list[str]]] = {
-    "demo": (["demo"], ["invented-farm-us.xlsx"]),
-    "new": (["new", "garden.xlsx", "--force"], ["garden.xlsx"]),
-    "new-questions": (["new", "g.xlsx", "--beds", "list.csv"], ["g.mapping.toml"]),
-    "import-ledger": (
-        ["import-ledger", "ledger.csv", "report.xlsx", "--force", "--currency", "USD"],
-        ["report.xlsx"],
-    ),
-    "import-into": (
-        ["import-ledger", "ledger.csv", "--into", "books.xlsx", "--yes"],
-        ["books.xlsx"],
-    ),
-    "recalculate": (["recalculate", "stale.xlsx"], ["stale.xlsx"]),
-    "map": (["map", "start.xlsx"], ["start-map.svg", "start-map.png"]),
-    "client-copy": (
-        ["client-copy", "start.xlsx", "--markup", "0.4", "--force"],
-        ["start-client.xlsx", "start-client.pdf"],
-    ),
-    "excel-module": (["excel", "module", "functions.bas"], ["functions.bas"]),
-    "libreoffice-build": (["libreoffice", "build", "add-in.oxt"], ["add-in.oxt"]),
-}
-
-WRITERS = (
-    "workbook_template.kit.map_drawing", "xlfuncs.hosts.excel.macro_workbook",
-    "xlfuncs.hosts.libreoffice.oxt", "xlfuncs.workbooks.adding_columns.adding",
-    "xlfuncs.workbooks.ledger_books", "xlfuncs.workbooks.recalculating.recalculation",
-)  # fmt: skip
+FULL = (0, 5_000, 30_000)  # bytes that there is room for
+NO_ROOM = 3  # how a copy ends that says so in words
+IMPORTED = "import-ledger shop.csv --into books.xlsx --currency USD --yes"
+# Other ways of the commands, each with what must have run before.
+MORE: dict[str, str] = {
+    "add-columns beds.csv --mapping beds.mapping.toml": "",
+    "add-columns own.xlsx --add BED_AREA --backup": "",
+    "add-sheets costs farm.xlsx": "",
+    "client-copy farm.xlsx --markup 0.5 --force": "client-copy farm.xlsx --markup 0.4",
+    "excel add own.xlsx": "",
+    "import-ledger shop.csv own.xlsx --currency USD --force": "",
+    "import-ledger --into books.xlsx --undo": IMPORTED,
+    "new own.xlsx --force --for bookkeeper --from farm.xlsx": "",
+    "recalculate own.xlsx --backup": "",
+    "recalculate own.xlsx --with libreoffice": "",
+    "render books.xlsx --tax-page 2023": IMPORTED,
+    "renew farm.xlsx": "",
+    "this-week farm.xlsx --log rain.csv --rain 'Sat 0.2'":
+        "this-week farm.xlsx --log rain.csv --rain 'Sun 0.4' --high 84 --low 61",
+}  # fmt: skip
+BY_LIBREOFFICE = ("print", "render", "recalculate own.xlsx --with", "doctor", "libreoffice status")
 
 
 @pytest.fixture(scope="module")
-def start(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    """A workbook to begin with; and what writes is loaded, so that it can be stopped there."""
-    for module in WRITERS:
-        import_module(module)
-    path = tmp_path_factory.mktemp("start") / "start.xlsx"
-    done = CliRunner().invoke(commands, ["new", str(path)])
-    assert done.exit_code == 0, done.output
-    return path.read_bytes()
+def files(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return every_command.prepare(tmp_path_factory.mktemp("files"))
 
 
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("command", [*COMMANDS, *MORE])
 def test_old_or_new_and_nothing_left_over(
-    name: str, start: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    command: str, files: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    arguments, written = CASES[name]
-    old = workbook({"Data": {"A1": 2, "B1": "=A1*2"}}) if name == "recalculate" else OLD
-    if name == "import-into":
-        assert CliRunner().invoke(commands, ["new", "b.xlsx", "--for", "bookkeeper"]).exit_code == 0
-        old = Path("b.xlsx").read_bytes()
-    if name == "new-questions":
-        Path("list.csv").write_text("Width (in),Length (ft)\n20,30\n20,30\n")
-    Path("ledger.csv").write_text(LEDGER)
-    Path("start.xlsx").write_bytes(start)
-    there = [path for path in written if name not in ("new-questions", "demo")]
-    for path in there:
-        Path(path).write_bytes(old)
-    before = {path: Path(path).read_bytes() for path in there}
-
-    def ended(how: Callable[[], None]) -> None:
-        child = os.fork()
-        if child == 0:
-            how()
-            return  # and the command goes on
-        os.waitpid(child, 0)
-
-    fills = [lambda limit=limit: _full_disk(limit) for limit in (0, 5_000, 30_000)]
-    chance = random.Random(name)
+    if command.startswith(BY_LIBREOFFICE):
+        try:
+            find()
+        except OfficeError as error:
+            pytest.skip(f"needs LibreOffice: {error}")
+    shutil.copytree(files, tmp_path, dirs_exist_ok=True)
+    if MORE.get(command):
+        assert outcome(MORE[command], "utf-8")[0] == 0
+    chance, parent, put = random.Random(command), os.getpid(), saving._put
     waits = [chance.uniform(0, 0.02) for _ in range(KILLS)]
-    kills = [lambda wait=wait: _killed_after(wait) for wait in waits]
-    seen: list[dict[str, bytes]] = []
-    parent = os.getpid()
-    real = saving.save
+    saved: set[str] = set()
+    wrong: list[str] = []
+    writing = 0
 
-    def save(path: Path, content: bytes, **more: bool) -> Path | None:
-        monkeypatch.setattr(saving, "save", real)
-        for how in [*fills, *kills]:
-            ended(how)
-            if os.getpid() != parent:
-                return real(path, content, **more)
-            seen.append({p: Path(p).read_bytes() for p in written if Path(p).exists()})
-            for p in (p for p in written if Path(p).name == path.name):
-                if p in before:
-                    Path(p).write_bytes(before[p])
-                else:
-                    Path(p).unlink(missing_ok=True)
-        return real(path, content, **more)
+    def ended(contents: dict[Path, bytes], target: Path) -> None:
+        nonlocal writing
+        if target.parent != tmp_path or os.getpid() != parent:  # else a file of its own, or a copy
+            return put(contents, target)
+        before = _contents()
+        new = {path.name: content for path, content in contents.items()}
+        for how in [*FULL, *waits]:
+            child = os.fork()
+            if child == 0:  # what it leaves is its parent's too
+                monkeypatch.setattr(shutil, "rmtree", lambda *_, **__: None)
+                if how in FULL:
+                    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+                    resource.setrlimit(resource.RLIMIT_FSIZE, (how, how))
+                saving.sweep(tmp_path)
+                put(contents, target)
+                os._exit(0)
+            if how not in FULL:
+                time.sleep(how)
+                os.kill(child, signal.SIGKILL)
+            code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+            after = _contents()
+            rest = {name for name in after if name.endswith(".tmp")}
+            writing += bool(rest)
+            if code not in ((0, NO_ROOM) if how in FULL else (0, -signal.SIGKILL)):
+                wrong.append(f"{how}: ended with {code}")
+            if (rest and how in FULL) or (code == NO_ROOM and after != before):
+                wrong.append(f"{how}: left {set(after) - set(before)}")
+            for name in (before.keys() | after.keys()) - rest:
+                if after.get(name) not in (before.get(name), new.get(name)):
+                    wrong.append(f"{how}: {name} is neither old nor new")
+                _put_back(Path(name), before.get(name))
+        saved.update(new)
+        saving.sweep(tmp_path)
+        put(contents, target)
 
-    _patch_everywhere(monkeypatch, save)
-    done = CliRunner().invoke(commands, arguments)
+    before = _contents()
+    monkeypatch.setattr(saving, "_put", ended)
+    code, words = outcome(command, "utf-8")
     if os.getpid() != parent:
-        os._exit(0)
-    assert done.exit_code == (1 if name == "new-questions" else 0), done.output
-    new = {path: Path(path).read_bytes() for path in written}
-    assert len(seen) in (len(fills) + KILLS, 2 * (len(fills) + KILLS))  # a copy and its pages
-    for state in seen:
-        for path, content in state.items():
-            assert content in (before.get(path), new[path]), f"{path}: neither old nor new"
-        assert set(state) >= set(before)
-    saving.sweep(Path())
-    assert not [path for path in Path().glob(".*") if path.suffix == ".tmp"]
+        os._exit(NO_ROOM if code and "room on the disk" in words else 1)
+    print(f"{writing} of {len(saved)} x {KILLS} killed while writing {sorted(saved)}")
+    assert code == 0 or command in FINDS, words
+    assert wrong == []
+    changed = {name for name, content in _contents().items() if before.get(name) != content}
+    assert changed <= saved  # so there is no rubbish, and nothing was written in another way
+    assert saved if command in MORE else COMMANDS[command] in saved or not saved
 
 
-def _patch_everywhere(monkeypatch: pytest.MonkeyPatch, save: Callable[..., object]) -> None:
-    """In the module, and where another module has it by name already."""
-    for module in list(sys.modules.values()):
-        if getattr(module, "save", None) is saving.save and module is not saving:
-            monkeypatch.setattr(module, "save", lambda *a, **k: saving.save(*a, **k))
-    monkeypatch.setattr(saving, "save", save)
+def _contents() -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in Path().iterdir() if path.is_file()}
 
 
-def _full_disk(limit: int) -> None:
-    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
-
-
-def _killed_after(wait: float) -> None:
-    watched = os.getpid()
-    if os.fork() == 0:
-        time.sleep(wait)
-        os.kill(watched, signal.SIGKILL)
-        os._exit(0)
+def _put_back(path: Path, content: bytes | None) -> None:
+    if content is None:
+        path.unlink(missing_ok=True)
+    elif path.read_bytes() != content:
+        path.write_bytes(content)

@@ -59,12 +59,16 @@ def test_a_failing_disk_leaves_the_old_file_and_nothing_beside_it(
     path = tmp_path / "beds.xlsx"
     path.write_bytes(OLD)
 
+    fits = iter([True])  # one file more: the backup or the new one
+
     def full(_: int) -> None:
-        raise OSError(28, "No space left on device")
+        if not next(fits, False):
+            raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(saving.os, "fsync", full)
-    with pytest.raises(WorkbookError, match="no room on the disk"):  # in words since every command
-        save(path, NEW)  # writes this way
+    for backup in (True, False):
+        with pytest.raises(WorkbookError, match="no room on the disk"):  # in words since every
+            save(path, NEW, backup=backup)  # command writes this way
     assert path.read_bytes() == OLD
     assert os.listdir(tmp_path) == ["beds.xlsx"]
 

@@ -56,9 +56,10 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
         if not target.parent.is_dir():
             raise WorkbookError(f"there is no folder {path.parent}: make it first")
         refuse_if_open(path)
-        sweep(target.parent)
-        kept = _back_up(path) if backup else None
-        _replace(target, content)
+        for folder in {target.parent, path.absolute().parent}:
+            sweep(folder)
+        kept = _backup_name(path) if backup else None
+        _put({kept: path.read_bytes(), target: content} if kept else {target: content}, target)
     except PermissionError as error:
         why = "is it open in a program, or its folder not yours to write in?"
         if not os.access(target.parent, os.W_OK):
@@ -71,21 +72,26 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
     return kept
 
 
-def _replace(target: Path, content: bytes) -> None:
-    # A name by tempfile would be sought without end on Windows where nothing may be written.
-    name = f".xlfuncs-{_HOST}-{os.getpid()}-{secrets.token_hex(4)}.tmp"
-    beside = target.with_name(name)
+def _put(contents: dict[Path, bytes], target: Path) -> None:
+    """The file and its backup: both lie complete beside their places before one takes its own."""
+    beside: dict[Path, Path] = {}
     rights = 0o600 if target.exists() else 0o666  # till it has those of the file, or as any new one
     try:
-        with open(beside, "xb", opener=partial(os.open, mode=rights)) as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        if target.exists():
-            shutil.copymode(target, beside)
-        os.replace(beside, target)
+        for place, content in contents.items():
+            # A name by tempfile would be sought without end on Windows where none may be written.
+            name = f".xlfuncs-{_HOST}-{os.getpid()}-{secrets.token_hex(4)}.tmp"
+            beside[place] = place.with_name(name)
+            with open(beside[place], "xb", opener=partial(os.open, mode=rights)) as stream:
+                stream.write(content)
+                stream.flush()
+                os.fsync(stream.fileno())
+            if target.exists():
+                (shutil.copymode if place == target else shutil.copystat)(target, beside[place])
+        for place, complete in beside.items():
+            os.replace(complete, place)
     finally:
-        beside.unlink(missing_ok=True)
+        for complete in beside.values():
+            complete.unlink(missing_ok=True)
 
 
 def sweep(folder: Path) -> None:
@@ -112,16 +118,13 @@ def _is_stale(beside: Path, host: str, process: int) -> bool:
     return False
 
 
-def _back_up(path: Path) -> Path:
-    """A copy beside the file, complete before it gets its name."""
+def _backup_name(path: Path) -> Path:
     stamp = datetime.now().strftime("%Y%m%d-%H%M%S")
     kept = path.with_name(f"{path.stem}.backup-{stamp}{path.suffix}")
     count = 1
     while kept.exists():
         count += 1
         kept = path.with_name(f"{path.stem}.backup-{stamp}-{count}{path.suffix}")
-    _replace(kept, path.read_bytes())
-    shutil.copystat(path, kept)
     return kept
 
 
