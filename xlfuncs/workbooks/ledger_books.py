@@ -8,7 +8,9 @@ What the ledger has already does not come in again, so that the same exports, or
 only what is new.
 """
 
+import contextlib
 import hashlib
+import math
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
@@ -16,20 +18,21 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from xlfuncs.errors import WorkbookError
+from xlfuncs.errors import UnitError, WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.units import conversion
 from xlfuncs.workbooks.adding_rows import with_rows
-from xlfuncs.workbooks.ledger_report import over_new_year, told, years_in_words
+from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import EXPORTED, names_of_columns
+from xlfuncs.workbooks.lists.ledger_export import EXPORTED, names_of_columns, read_export
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
     entries_in,
     import_ledger,
 )
-from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger_lines import Entry, units_of
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
@@ -73,24 +76,24 @@ class Plan:
         return self.reading.inputs.settings.get(name)
 
     def in_words(self, *, verbose: bool = False) -> str:
-        lines = []
+        currency = self.currency or self._setting("currency") or ""
+        lines = sums(self.entries, currency)
         for path, result in self.read:
             known = sum(line.reason.startswith(ALREADY) for line in result.refused)
-            lines.append(f"{path.name}: {len(result.entries)} new entries; known already: {known}")
-            lines += [f"  {words}" for words in told(result, verbose=verbose)]
-            over = over_new_year(result, int(self._setting("first_month") or 1))
-            lines += [f"  {words}" for words in over]
+            beside = f", {known} known already" if known else ""
+            lines.append(f"{path.name}: {len(result.entries)} new{beside}")
+            words = told(result, int(self._setting("first_month") or 1), verbose=verbose)
+            lines += [f"  {line}" for line in words]
         lines += [f"row {row} of the ledger would be Counted: no" for row in self.changed]
-        if self.currency:
-            lines.append(f"Currency on Setup: {self.currency}, for it is blank")
         last, sheet = self.first + len(self.entries) - 1, self.reading.tables[LEDGER.name].sheet
-        if not self.entries:
-            return "\n".join(lines)
-        where = f" to rows {self.first} to {last} of {sheet}"
-        return "\n".join([*lines, f"{self.book.name}: {len(self.entries)} entries go{where}"])
+        if self.entries:
+            currency = f", {self.currency} to Setup" if self.currency else ""
+            rows = f"rows {self.first} to {last} of {sheet}"
+            lines.append(f"For {self.book.name}: {len(self.entries)} entries to {rows}{currency}")
+        return "\n".join(lines)
 
     @collection_put_off()
-    def write(self) -> tuple[Path | None, Recalculation, list[str]]:
+    def write(self) -> tuple[Path | None, Recalculation, str]:
         """Puts the new workbook in the old one's place; gives the backup, what was computed, and
         what the sheet Years says now."""
         place = named_cells(self.reading.contents).get("currency")
@@ -99,6 +102,8 @@ class Plan:
                           beside)  # fmt: skip
         contents = Contents(Package.open(typed, self.book.name))
         made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
+        if not self.book.exists():
+            save(self.book, self.content)
         kept = save(self.book, made or typed, backup=True)
         assert kept is not None
         digest = hashlib.sha256(made or typed).hexdigest()
@@ -106,18 +111,21 @@ class Plan:
         note = f"# What xlfuncs import-ledger --undo takes back.\nbefore = {quoted(kept.name)}\n"
         note += f"took = {quoted(took)}\n"
         save(_note(self.book), f'{note}after = "{digest}"\n'.encode())
-        return kept, report, years_in_words(Contents(Package.open(made or typed, self.book.name)))
+        return kept, report, year_in_words(Contents(Package.open(made or typed, self.book.name)))
 
 
 @collection_put_off()
-def planned(book: Path, exports: Sequence[tuple[Path, mapping.ListMapping]]) -> Plan:
+def planned(
+    book: Path, exports: Sequence[tuple[Path, mapping.ListMapping]], new: bytes = b""
+) -> Plan:
     """Reads the exports in turn, each with what those before it bring; nothing is written.
 
+    `new` is the workbook where there is none yet.
     Raises WorkbookError for a file that is no workbook with a ledger of this version, and
     UnsettledError with what an export leaves open.
     """
     refuse_if_open(book)
-    content = book.read_bytes()
+    content = new or book.read_bytes()
     plan = Plan(book, content, reading := read_inputs(Contents(Package.open(content, book.name))))
     table = reading.tables.get(LEDGER.name)
     if table is None or "meter" not in table.places:
@@ -146,6 +154,17 @@ def planned(book: Path, exports: Sequence[tuple[Path, mapping.ListMapping]]) -> 
         plan.read.append((path, result))
         known += result.entries
     return plan
+
+
+def system_of(exports: Sequence[tuple[Path, mapping.ListMapping]]) -> str:
+    """The units for a workbook of exports: metric where one is in m³ or litres."""
+    for path, stated in exports:
+        with contextlib.suppress(WorkbookError, UnsettledError):  # planned says so
+            for unit in units_of(read_export(path, stated)[0]):
+                with contextlib.suppress(UnitError):
+                    if math.log10(conversion(unit, "billed_volume")[0]).is_integer():
+                        return "metric"
+    return "us"
 
 
 def undo(book: Path) -> str:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import io
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import Any
 import numpy as np
 import xlsxwriter
 
-from xlfuncs.catalogue.account_days import fiscal_years, year_span
+from xlfuncs.catalogue.account_days import fiscal_years
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, Refused
@@ -19,6 +20,8 @@ from xlfuncs.workbooks.lists.ledger_netting import METERED, SPREAD
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.saving import save
+
+_NAMED = 12  # lines that are named one by one; --verbose names all
 
 
 def write_import(result: LedgerImport, path: Path, system: str = "us") -> None:
@@ -62,14 +65,14 @@ def _sheet(book: Any, name: str, headings: list[str], rows: Iterable[list[Any]],
 # --- in words ---
 
 
-def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
-    """Every line that does not count, with its reason, and the sums; `verbose` adds how the file
+def told(result: LedgerImport, first_month: int = 1, *, verbose: bool = False) -> list[str]:
+    """What a person must know of a file: which lines do not count, and why; `verbose` adds how it
     was read, and each line as it stands."""
     refused = [x for x in result.refused if not x.reason.startswith((ALREADY, SPREAD))]
     spread = [x for x in result.refused if x.reason.startswith(SPREAD)]
     return [
         *(result.how if verbose else ()),
-        *_sums(result.entries),
+        *(sums(result.entries) if verbose else ()),
         *(_over_orders(spread) if result.entries and not verbose else ()),
         *(f"line {x.line} {x.reason}" for x in spread if verbose),
         *result.noted,
@@ -79,6 +82,7 @@ def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
           else _by_reason(refused)),
         *(f"line {number} is not counted: {note}" for number, note in result.doubles),
         *(f"in the ledger: {words}" for _, words in result.replaced),
+        *_over_new_year(result, first_month),
     ]  # fmt: skip
 
 
@@ -87,7 +91,8 @@ def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
     for line in refused:
         reasons.setdefault(line.reason, []).append(line)
     for reason, lines in reasons.items():
-        numbers = ", ".join(str(line.line) for line in lines)
+        numbers = ", ".join(str(line.line) for line in lines[:_NAMED])
+        numbers += f" and {len(lines) - _NAMED} more" if len(lines) > _NAMED else ""
         amounts = [line.amount for line in lines if line.amount is not None]
         money = f" ({sum(amounts):,.2f})" if any(amounts) else ""
         yield f"line{'s' * (len(lines) > 1)} {numbers} refused: {reason}{money}"
@@ -97,65 +102,57 @@ def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:
     """What delivery and discounts come to in the sums."""
     amounts = [x.amount for x in spread if x.amount is not None]
     if amounts:
-        yield (f"delivery and discounts, {len(amounts)} lines, {sum(amounts):,.2f}, are in these"
-               " sums, spread over the lines of their orders")  # fmt: skip
+        yield (f"delivery and discounts ({len(amounts)} lines, {sum(amounts):,.2f}) are spread over"
+               " their orders")  # fmt: skip
 
 
-def over_new_year(result: LedgerImport, first_month: int) -> Iterator[str]:
-    """The bills whose days lie in two years, and how Years parts them."""
-    seen = set()
-    for line, entry in zip(result.lines, result.entries, strict=True):
-        start, end = entry["period_start"], entry["date"]
-        if line in seen or not start or not entry["counted"] or entry["kind"] not in METERED:
-            continue
-        first = start + dt.timedelta(days=1)
-        years = fiscal_years(np.array([first, end], dtype="datetime64[D]"), first_month).tolist()
-        if years[0] != years[1]:
-            seen.add(line)
-            turn = year_span(years[1], first_month)[0]
-            yield (f"line {line}, {first} to {end}, runs over New Year: Years parts it by days,"
-                   f" {(turn - first).days} to {years[0]} and {(end - turn).days + 1} to"
-                   f" {years[1]}")  # fmt: skip
+def _over_new_year(result: LedgerImport, first_month: int) -> list[str]:
+    """How many bills have days in two years, which Years parts by days."""
+    bills = {
+        line: (entry["period_start"] + dt.timedelta(days=1), entry["date"])
+        for line, entry in zip(result.lines, result.entries, strict=True)
+        if entry["period_start"] and entry["counted"] and entry["kind"] in METERED
+    }
+    days = np.array([*bills.values()], dtype="datetime64[D]").reshape(-1, 2)
+    first, last = (fiscal_years(days[:, i], first_month) for i in (0, 1))
+    count = int((first != last).sum())
+    return [f"run over New Year: {count} (Years parts them by days)"] if count else []
 
 
-def years_in_words(contents: Contents) -> list[str]:
-    """The year explained beside the year before, by kind, with the effects, from sheet Years."""
-    place = named_cells(contents).get("compared_year")
-    year = cell_value(contents, place) if place else None
-    if place is None or not isinstance(year, float):
-        return []
-    rows: dict[int, dict[int, Any]] = {}
-    for cell in contents.scan(contents.sheet(place[0])).cells:
-        if cell.row > place[1] and (value := contents.value(cell)) not in (None, ""):
-            rows.setdefault(cell.row, {})[cell.column] = value
-    head = next((r for r, cells in rows.items() if {"Kind", "Change"} <= {*cells.values()}), None)
-    heads = rows.pop(head) if head else {}
-    lines = [f"Years: {year:.0f} beside {year - 1:.0f}"]
-    for number, cells in rows.items():
-        values = {heads[c]: v for c, v in cells.items() if c in heads}
-        kind, money = values.pop("Kind", ""), {k: v for k, v in values.items() if k != "Kind"}
-        if head and number > head and isinstance(money.get("Change"), float):
-            before, this, change = (money.pop(next(iter(money))) for _ in range(3))
-            if not (before or this):
-                continue
-            effects = ", ".join(f"{name.lower()} {value:+,.2f}" for name, value in money.items()
-                                if value)  # fmt: skip
-            lines.append(f"  {kind}: {before:,.2f} -> {this:,.2f}, {change:+,.2f}"
-                         + (f": {effects}" if effects else ""))  # fmt: skip
-        elif head and number > head + 1 and len(lines) > 1:
-            break
-    return lines[: 2 if len(lines) == 3 else None] if len(lines) > 1 else []  # one kind: no sum
+def year_in_words(contents: Contents) -> str:
+    """The year explained beside the year before, and the effects of all kinds, from sheet Years."""
+    names = named_cells(contents)
+    places = [names[name] for name in ("compared_year", "year_before_total", "year_total",
+                                       "year_change") if name in names]  # fmt: skip
+    values = [v for place in places if isinstance(v := cell_value(contents, place), float)]
+    if len(values) < 4:
+        return ""
+    year, before, this, change = values
+    sheet, row, column = places[-1]
+    cells = {(cell.row, cell.column): contents.value(cell)
+             for cell in contents.scan(contents.sheet(sheet)).cells}  # fmt: skip
+    head = max(r for (r, c), value in cells.items() if c == column and value == "Change")
+    found = {str(cells[head, c]).lower(): value
+             for (r, c), value in cells.items() if r == row and c > column}  # fmt: skip
+    effects = ", ".join(f"{name} {v:+,.2f}" for name, v in found.items() if v)
+    return (f"{year:.0f} beside {year - 1:.0f}: {before:,.2f} -> {this:,.2f}, {change:+,.2f}"
+            f" ({effects}); by kind on {sheet}")  # fmt: skip
 
 
-def _sums(entries: Iterable[Entry]) -> Iterator[str]:
-    """What counts of each kind, in all and by the year of its date: to compare with the paper."""
-    by_kind: dict[str, dict[int, list[Decimal]]] = {}
+def sums(entries: Iterable[Entry], heading: str = "") -> list[str]:
+    """What counts of each kind by the year of its date, to compare with the paper: a table."""
+    totals: dict[tuple[str, int], Decimal] = {}
+    lines: Counter[str] = Counter()
     for entry in entries:
-        if entry["counted"]:
-            years = by_kind.setdefault(entry["kind"], {})
-            years.setdefault(entry["date"].year, []).append(Decimal(str(entry["amount"])))
-    for kind, years in sorted(by_kind.items()):
-        listed = ", ".join(f"{year} {sum(a):,.2f}" for year, a in sorted(years.items()))
-        amounts = [amount for of_year in years.values() for amount in of_year]
-        lines = "1 line" if len(amounts) == 1 else f"{len(amounts)} lines"
-        yield f"{kind}: {lines}, {sum(amounts):,.2f} by date: {listed}"
+        for kind in (entry["kind"], "") if entry["counted"] else ():  # and of all kinds
+            place = kind, entry["date"].year
+            totals[place] = totals.get(place, Decimal(0)) + Decimal(str(entry["amount"]))
+            lines[kind] += 1
+    years = sorted({year for _, year in totals})
+    rows = [[heading, "lines", *map(str, years)]]
+    for kind in [*sorted(lines)[1:], ""][: 1 if len(lines) == 2 else None]:
+        amounts = (f"{totals.get((kind, year), 0):,.2f}" for year in years)
+        rows.append([kind or "all", str(lines[kind]), *amounts])
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return ["  ".join([kind.ljust(wide[0]), *map(str.rjust, cells, wide[1:])])
+            for kind, *cells in rows if lines]  # fmt: skip

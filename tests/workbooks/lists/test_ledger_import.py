@@ -336,8 +336,9 @@ def test_the_command(tmp_path: Path) -> None:
     again = CliRunner().invoke(commands, call)
     assert again.exit_code == 2
     assert "is there already" in again.output
+    call[1] = str(EXPORTS / "shop_2024.csv")
     asked = CliRunner().invoke(commands, [*call[:3], "--force"])
-    assert "--kind" in str(asked.exception)  # the question comes with the option that answers it
+    assert "--unit" in str(asked.exception)  # the question comes with the option that answers it
 
 
 def test_no_heading_means_two_columns() -> None:

@@ -22,15 +22,15 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 @click.command(name="import-ledger")
 @click.argument("exports", nargs=-1, type=_PATH)
-@click.option("--into", type=_FILE, help="The workbook whose ledger the new entries go into.")
+@click.option("--into", type=_PATH, help="The workbook for the entries; made if there is none.")
 @click.option("--undo", is_flag=True, help="Take the last import into the workbook back.")
 @click.option("--dry-run", is_flag=True, help="Only tell what would be done.")
 @click.option("--yes", is_flag=True, help="Do not ask before writing.")
 @click.option("--verbose", is_flag=True, help="Tell too how each file was read, line by line.")
 @click.option("--supplier", help="Whose exports these are: the name that the answers are kept by"
               " (default: the file's name without its numbers).")  # fmt: skip
-@click.option("--units", type=click.Choice(SYSTEMS), default="us", show_default=True,
-              help="Of a report; a workbook has its own.")  # fmt: skip
+@click.option("--units", type=click.Choice(SYSTEMS),
+              help="Of a report, or of a new workbook (else as the files).")  # fmt: skip
 @click.option(
     "--kind",
     help=f"Kind of every line: {', '.join(KINDS)}, or a word of your own"
@@ -64,7 +64,7 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 @click.option("--force", is_flag=True, help="Replace the report if it is there.")
 def command(
     exports: tuple[Path, ...], into: Path | None, undo: bool, dry_run: bool, yes: bool,
-    verbose: bool, supplier: str | None, units: str, columns: tuple[str, ...],
+    verbose: bool, supplier: str | None, units: str | None, columns: tuple[str, ...],
     kinds: tuple[str, ...], ledger: Path | None, force: bool, **stated: str | None,
 ) -> None:  # fmt: skip
     """Read EXPORTS (CSV or XLSX) and add what is new to the ledger of the workbook --into.
@@ -73,7 +73,7 @@ def command(
     by itself is asked for; answers are kept beside the workbook, in SUPPLIER.import.toml, and
     needed no more. Without --into, EXPORT and REPORT: a new workbook to copy the entries from.
     """
-    from xlfuncs.workbooks.ledger_books import answers_for, settings_file
+    from xlfuncs.workbooks.ledger_books import answers_for, settings_file, system_of
     from xlfuncs.workbooks.ledger_books import undo as take_back
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
@@ -97,19 +97,31 @@ def command(
             raise click.UsageError(f"there is no file {path}")
     try:
         if into is None:
-            _report(exports[0], exports[1], units, said, ledger, force=force)
+            _report(exports[0], exports[1], units or "us", said, ledger, force=force)
         else:
             kept = [settings_file(into, path, supplier or "") for path in exports]
             said_of = {path: answers_for(file, said)
                        for path, file in zip(exports, kept, strict=True)}  # fmt: skip
-            _into(into, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
+            new = b"" if into.exists() else _new(into, units or system_of([*said_of.items()]))
+            _into(into, new, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
     except UnsettledError as error:
         raise XlfuncsError(_open(error)) from None
 
 
+def _new(into: Path, units: str) -> bytes:
+    """A bookkeeper's workbook, which is written with the first entries."""
+    from workbook_template.build import computed, starting_inputs, write
+
+    if into.suffix.lower() != ".xlsx":
+        raise click.UsageError(f"{into}: the name must end in .xlsx")
+    other = SYSTEMS[1 - SYSTEMS.index(units)]
+    click.echo(f"{into.name} is new, in {units} units (--units {other} for the other)")
+    return computed(write(units, starting_inputs(units), edition="bookkeeper"))[0]
+
+
 def _into(
-    into: Path, said_of: "dict[Path, ListMapping]", kept: list[Path], *, dry_run: bool, yes: bool,
-    verbose: bool,
+    into: Path, new: bytes, said_of: "dict[Path, ListMapping]", kept: list[Path], *,
+    dry_run: bool, yes: bool, verbose: bool,
 ) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers, planned
@@ -118,7 +130,7 @@ def _into(
     left: list[UnsettledError] = []  # of files that wait, while those that are clear go on
     while True:
         try:
-            plan = planned(into, list(said_of.items()))
+            plan = planned(into, list(said_of.items()), new)
             break
         except UnsettledError as error:
             if error.path is None or not in_terminal():
@@ -157,10 +169,10 @@ def _written(
     if dry_run or (not yes and not click.confirm(f"Write it{without}?")):
         click.echo("Nothing was written.")
         return
-    backup, report, years = plan.write()
+    backup, report, year = plan.write()
     words = [str(report)] if verbose or report.unevaluated else []
-    told = [*words, *years, f"Written. The workbook as it was: {backup}; --undo brings it back."]
-    click.echo("\n".join(told))
+    undo = f"Written; --undo takes it back (backup: {backup.name if backup else 'none'})"
+    click.echo("\n".join([*words, *filter(None, [year]), undo]))
     new = [file.name for file, said in answers.items() if keep_answers(file, said)]
     if new:
         click.echo(f"Answers for the next exports: {', '.join(new)}")

@@ -115,7 +115,7 @@ def import_ledger(
 def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry]) -> LedgerImport:
     export, above, how = read_export(path, stated)
     learned = kinds_of_items(existing)
-    export, stated, kinds = kinds_stated(export, stated, learned)
+    export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
     reader = LineReader.of(export, system, stated, learned)
     read, refused = _read_lines(reader)
     read = _fixed_apart(read, existing, export)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_lines import Entry, is_kind, likely_kinds
+from xlfuncs.workbooks.lists.ledger_lines import KIND_WORDS, Entry, is_kind, likely_kinds
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -26,13 +26,35 @@ _PAPERS = frozenset((
 
 
 def kinds_stated(
-    export: Export, stated: ListMapping, learned: Mapping[str, str]
+    export: Export, stated: ListMapping, learned: Mapping[str, str], file: str
 ) -> tuple[Export, ListMapping, list[str]]:
     """The export, without a column of kinds that says what papers its lines are, and the kinds."""
     if _are_papers(export, stated):
         left = {name: h for name, h in export.headers.items() if name != "kind"}
-        return replace(export, headers=left), stated, []
-    return export, *_meant(export, stated, learned)
+        export = replace(export, headers=left)
+    if "kind" in export.headers:
+        return export, *_meant(export, stated, learned)
+    items = {shown(export.cell(line, "item")).strip() for line in export.below}
+    if stated.values.get("kind") or {item.lower() for item in items} & learned.keys():
+        return export, stated, []
+    kind = _taken(export, plain(" ".join((file, *map(shown, export.head.filled), *items))))
+    stated = replace(stated, values={**stated.values, "kind": kind})
+    return export, stated, [f"taken as {kind} (if not, --kind WORD)"]
+
+
+def _taken(export: Export, said: str) -> str:
+    """The kind of all lines by what is measured or counted and the words of the file, or asked."""
+    likely = likely_kinds(export)
+    if likely == ("electricity",):
+        return likely[0]
+    named = [kind for kind in likely if any(word in (said if len(word) > 4 else said.split())
+             for word in (kind, *KIND_WORDS[kind].split()))]  # fmt: skip
+    if named == ["water"]:
+        return "water"
+    if not likely and {"item", "quantity"} <= export.headers.keys():
+        return "material"
+    words = "No column says of what kind it is. Which?"
+    raise UnsettledError("kind", words, likely or ("material",), under="values")
 
 
 def _meant(
@@ -42,8 +64,6 @@ def _meant(
 
     Words that are categories (Seed, Delivery) are kinds of their own, unless one kind is stated.
     """
-    if "kind" not in export.headers:
-        return stated, []
     words = {text for line in export.below if (text := shown(export.cell(line, "kind")).strip())}
     given = {word.strip().lower() for word in stated.words}
     known = {word for word in words if word.lower() in given or is_kind(word)
@@ -66,7 +86,7 @@ def _meant(
     if not {plain(word) for word in goods} - {*_NO_KINDS.split()} and "kind" not in stated.values:
         raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
                              under="values")  # fmt: skip
-    return stated, [f"kinds are the words of {heading!r}; --kind material makes them one"]
+    return stated, [f"kinds from {heading!r} (--kind WORD makes them one)"]
 
 
 def _are_papers(export: Export, stated: ListMapping) -> bool:

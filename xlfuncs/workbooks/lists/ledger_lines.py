@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -45,14 +45,15 @@ _PIECES = """
     pz pezzi pezzo nr rotolo rotoli sacco sacchi busta buste scatola scatole confezione conf
     """
 _COUNT_WORDS = frozenset(("", *_PIECES.split()))
-_KIND_WORDS = {
+KIND_WORDS = {
     "water": "wasser trinkwasser frischwasser eau agua acqua drinkwater",
-    "sewer": "abwasser schmutzwasser assainissement alcantarillado saneamiento riool fognatura",
+    "sewer": "sewage wastewater abwasser schmutzwasser assainissement alcantarillado saneamiento"
+    " riool fognatura",
     "electricity": "strom elektrizität électricité electricidad elektriciteit stroom elettricità",
     "labour": "labor arbeit lohn travail trabajo arbeid lavoro",
 }  # fmt: skip
 _UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
-_KINDS = {word: kind for kind, words in _KIND_WORDS.items() for word in words.split()}
+_KINDS = {word: kind for kind, words in KIND_WORDS.items() for word in words.split()}
 
 
 def is_kind(word: str) -> bool:
@@ -60,11 +61,16 @@ def is_kind(word: str) -> bool:
     return word.lower() in KINDS or word.lower() in _KINDS
 
 
-def likely_kinds(export: Export) -> tuple[str, ...]:
-    """The kinds that are measured in what all quantities are in; none where they are counted."""
+def units_of(export: Export) -> set[str]:
+    """What all quantities are in; '' where nothing says it."""
     units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
              for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
-    units = {_UNIT_WORDS.get(unit.lower(), unit) for unit in units}
+    return {_UNIT_WORDS.get(unit.lower(), unit) for unit in units}
+
+
+def likely_kinds(export: Export) -> tuple[str, ...]:
+    """The kinds that are measured in what all quantities are in; none where they are counted."""
+    units = units_of(export)
     return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
                  and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip
 
@@ -98,14 +104,6 @@ class LineReader:
             date_evidence, "Does the day or the month come first?", DATE_ORDERS[:2],
         )  # fmt: skip
         mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
-        items = {shown(export.cell(line, "item")).strip().lower() for line in export.below}
-        known = "kind" in export.headers or items & learned.keys()
-        if not (known or stated.values.get("kind")):
-            words = "No column says of what kind it is. Which?"
-            likely = likely_kinds(export)
-            if likely != ("electricity",):
-                raise UnsettledError("kind", words, likely or ("material",), under="values")
-            stated = replace(stated, values={**stated.values, "kind": "electricity"})
         currency = settled_currency(export, str(stated.values.get("currency", "")))
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
