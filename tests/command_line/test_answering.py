@@ -20,7 +20,7 @@ LIST = {
 }  # fmt: skip
 
 
-LATER = 6 * "\n"  # valves, bucket, pressures, line, regulator, pipe
+LATER = 5 * "\n"  # valves, tap, line, regulator, pipe
 
 
 @pytest.fixture
@@ -70,11 +70,11 @@ def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
         beds |= {f"A{row}": f"b{row}", f"B{row}": "House" if row < 4 else "Lower", f"C{row}": 100,
                  f"D{row}": 30, f"E{row}": 2, f"F{row}": 250}  # fmt: skip
     path.write_bytes(workbook({"Beds": beds}))
-    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30\n45 10\n1\n2\n\n"
+    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30 45 10\n1\n2\n"
     done = run(path, typed, "--add", "minutes")
     assert done.exit_code == 0, done.output
     assert "'Lower far' names no valve and a length" in done.output
-    assert "Area sq ft" not in done.output.partition("Bucket test")[0].partition("Distance")[2]
+    assert "Area sq ft" not in done.output.partition("Tap:")[0].partition("Distance")[2]
     assert "To be filled in" not in done.output
     sheet = openpyxl.load_workbook(path, data_only=True)["Beds"]
     heads = {cell.value: cell.column for cell in sheet[1]}
@@ -106,7 +106,7 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
 
 
 def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> None:
-    typed = "1\n2\n1\n2\n5 30\n45\n1\n\n\n"  # all open; gauge, thin tape, no regulator
+    typed = "1\n2\n1\n2\n5 30 45\n1\n\n\n"  # all open; gauge, thin tape, no regulator
     done = run(path, typed)
     assert done.exit_code == 0, done.output
     asked = done.output.partition("Drip line")[2]

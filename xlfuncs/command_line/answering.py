@@ -39,7 +39,7 @@ def answered(
     """
     raw = load(mapping) if mapping else {}
     path = mapping or otherwise
-    asking, ours = in_terminal(), False
+    asking, ours, told = in_terminal(), False, False
     later: set[tuple[str, ...]] = set()
     if asking and not mapping and otherwise.exists() and written_here(otherwise):
         raw, ours = load(otherwise), True
@@ -50,7 +50,9 @@ def answered(
             return read(replace(answers, asking=asking, left_open=later))
         except OpenQuestions as found:
             if asking and any(question.key for question in found.questions):
-                asking = _ask_all(found.questions, raw, later)
+                if not told:
+                    click.echo("Enter alone leaves a question for later.", err=True)
+                told, asking = True, _ask_all(found.questions, raw, later)
                 ours = ours or mapping is not None or not path.exists()
                 if ours:
                     save(path, mapping_text(raw, (), {}).encode("utf-8"))
@@ -90,7 +92,7 @@ def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[st
     answered_all = True
     for question in questions:
         if question.key:
-            if answer := ask(question):
+            if answer := ask(question, ""):
                 _keep(raw, question, answer)
             elif question.later:
                 later.add(question.key)
@@ -98,11 +100,11 @@ def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[st
     return answered_all
 
 
-def ask(question: Question) -> str:
+def ask(question: Question, hint: str = "(Enter: later)") -> str:
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
         click.echo(f"  {number}  {choice}", err=True)
-    shown = f"[{question.default}]" if question.default else "(Enter: later)"
+    shown = f"(Enter: {question.default})" if question.default else hint
     while True:
         typed = click.prompt(shown, question.default, show_default=False, err=True)
         answer = typed.strip()

@@ -10,7 +10,7 @@ from html import escape
 from xlfuncs.errors import CellError
 from xlfuncs.xlsx.cell_references import cell_name, parse_area
 from xlfuncs.xlsx.contents import CellValue
-from xlfuncs.xlsx.elements import find_elements
+from xlfuncs.xlsx.elements import Element, find_elements
 from xlfuncs.xlsx.package import edited
 from xlfuncs.xlsx.sheet_cells import Cell, SheetScan, element_end, is_empty_tag, tag_end
 
@@ -129,13 +129,24 @@ class SheetEdits:
             self._new[row][column] = cell.encode()
 
     def set_widths(self, widths: Mapping[int, float]) -> None:
-        """Widths of columns that have none of their own yet."""
+        """Widths of columns that nobody has given one yet."""
         p, path = self._prefix, "worksheet/cols/col"
         present = find_elements(self.content, path, "the sheet") if widths else []
         held = [range(int(c.attributes["min"]), int(c.attributes["max"]) + 1) for c in present]
         new = {column: f'<{p}col min="{column}" max="{column}" width="{width}" customWidth="1"/>'
                for column, width in sorted(widths.items())
-               if not any(column in columns for columns in held)}  # fmt: skip
+               if not any(column in columns and _is_own(c)
+                          for c, columns in zip(present, held, strict=True))}  # fmt: skip
+        for c, columns in zip(present, held, strict=True):
+            inside = [column for column in new if column in columns]
+            pieces, first = [], columns[0]
+            for column in [*inside, columns[-1] + 1]:
+                if first < column:
+                    pieces.append(_reaching(self.content[c.start : c.end], first, column - 1))
+                pieces.append(new.pop(column).encode() if column in inside else b"")
+                first = column + 1
+            if inside:
+                self._edits.append((c.start, c.end, b"".join(pieces)))
         if new and not present:
             cols = f"<{p}cols>{''.join(new.values())}</{p}cols>".encode()
             self._edits.append((self.scan.data_start, self.scan.data_start, cols))
@@ -241,3 +252,14 @@ class SheetEdits:
     def _prefix_at(self, start: int) -> str:
         match = _NAME.match(self.content, start)
         return match[1].decode() if match is not None else ""
+
+
+def _is_own(col: Element) -> bool:
+    """Whether a width was chosen by somebody, rather than written down for all that is empty."""
+    return col.attributes.get("customWidth") in ("1", "true")
+
+
+def _reaching(col: bytes, first: int, last: int) -> bytes:
+    for name, number in ((b"min", first), (b"max", last)):
+        col = re.sub(rb"""(\s%s\s*=\s*["'])\d+""" % name, rb"\g<1>%d" % number, col)
+    return col

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -213,8 +214,7 @@ SHARED = {
     "E2": "House", "E3": "House", "E4": "Lower", "E5": "Lower",
 }  # fmt: skip
 SAID = {
-    "bucket": "5 gal 60 s",
-    "pressures": "45 10",
+    "tap": "5 gal 60 s 45 10",
     "drip_line": "12 0.5 8 0.63",
     "pipe": "1 in Schedule 40: 1.049 in",
     "depth": "1",
@@ -226,7 +226,7 @@ NOMINAL = 2 * 100 * 0.5 / 60
 def test_beds_of_a_valve_share_its_flow_and_minutes_and_the_cause_is_said(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     path.write_bytes(workbook({"B": SHARED}))
-    asked = {**SAID, "bucket": "3 gal 60 s"}  # less than the two beds of a valve want at once
+    asked = {**SAID, "tap": "3 gal 60 s 45 10"}  # less than the two beds of a valve want at once
     asked |= {"open_together": "Field", "distance": "House 40, Lower 200"}
     added(path, add=["pressure", "minutes"], settings=asked)
     mine = columns_in(path, 1)
@@ -236,6 +236,7 @@ def test_beds_of_a_valve_share_its_flow_and_minutes_and_the_cause_is_said(tmp_pa
     assert flows[2] < flows[0]  # farther along the pipe
     for words in mine["Pressure check"]:
         assert "3.3 gpm wanted at once, 3 at the bucket: open fewer beds at once" in words
+        assert "wider pipe" not in words  # little is lost in an inch of pipe at 3 gpm
     wanted, given = mine["Minutes, flow delivered (min)"], mine["Minutes to water (min)"]
     assert given == pytest.approx(wanted)  # beds alike
     assert "Planted area (ft²)" not in mine
@@ -476,10 +477,69 @@ def test_a_blank_row_of_the_list_is_blank_in_the_working(tmp_path: Path) -> None
                                                     "Supply: not measured yet"]  # fmt: skip
 
 
+def test_the_bed_that_suits_a_valve_least_and_a_pipe_that_is_too_thin_are_named(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "mine.xlsx"
+    beds = {**SHARED, "D2": 1}  # half the water of its neighbor on the same area
+    path.write_bytes(workbook({"B": beds}))
+    asked = {**SAID, "tap": "3 60 45 10", "open_together": "Field", "distance": "40 900"}
+    asked |= {"pipe": "0.6"}
+    report = added(path, add=["pressure", "minutes"], settings=asked)
+    mine = columns_in(path, 1)
+    assert "another valve suits it" in mine["Minutes check"][0]
+    assert mine["Minutes check"][1].startswith("too much")
+    assert mine["Minutes check"][1].endswith("b2 differs most")
+    assert mine["Minutes check"][2] == "ok"
+    assert mine["Pressure check"][2].endswith("open fewer beds at once, or lay a wider pipe")
+    held = [[cell.value for cell in row[:2]]
+            for row in openpyxl.load_workbook(path)["Water settings"].iter_rows()]  # fmt: skip
+    assert ["House", 40] in held  # numbers alone are taken in the order of the valves
+    assert ["Lower", 900] in held
+    assert "1 in of water a week" in str(report)
+
+
+def test_what_nobody_says_of_the_water_a_week_is_assumed_and_told(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    asked = {name: text for name, text in SAID.items() if name != "depth"}
+    report = added(path, add=["pressure", "minutes"], settings={**asked, "distance": "40"})
+    assert report.to_fill_in == ["Open together"]
+    assert "bucket got, 1 in of water a week" in str(report)
+    # an inch on 250 sq ft in three waterings at 90 %, at a flow within what the line does
+    flow = columns_in(path, 1)["Flow delivered (gpm)"][0]
+    minutes = columns_in(path, 1)["Minutes, flow delivered (min)"][0]
+    assert minutes == pytest.approx(250 * DEPTH / 3 / 0.9 / flow)
+
+
+def test_new_columns_are_wide_enough_where_a_program_gave_all_columns_one_width(
+    tmp_path: Path,
+) -> None:
+    """LibreOffice writes the width of all columns to the right of the list, as nobody's choice."""
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    book = openpyxl.load_workbook(path)
+    book["B"].column_dimensions["A"].width = 30
+    book.save(path)
+    parts = parts_of(path.read_bytes())
+    name = "xl/worksheets/sheet1.xml"
+    with zipfile.ZipFile(path, "w") as file:
+        for part, text in parts.items():
+            wide = b'<col customWidth="false" min="2" max="1024" width="8.7"/></cols>'
+            file.writestr(part, text.replace(b"</cols>", wide) if part == name else text)
+    added(path, add=["pressure"], settings={**SAID, "distance": "40"})
+    widths = openpyxl.load_workbook(path)["B"].column_dimensions
+    heads = {cell.value: cell.column_letter for cell in openpyxl.load_workbook(path)["B"][1]}
+    assert widths["A"].width == 30
+    assert widths[heads["Nominal flow (gpm)"]].width == 12
+    assert widths[heads["Pressure check"]].width == 44
+    assert (widths["B"].width, widths["B"].max) == (8.7, 5)
+
+
 def test_changed_answers_are_saved_and_what_was_typed_since_stays(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     path.write_bytes(workbook({"B": SHARED}))
-    said = {**SAID, "pressures": "45", "open_together": "Field", "distance": "40"}
+    said = {**SAID, "tap": "5 60 45", "open_together": "Field", "distance": "40"}
     added(path, add=["pressure", "minutes"], settings=said)
     before = columns_in(path, 1)
     assert "far more" in before["Pressure check"][0]

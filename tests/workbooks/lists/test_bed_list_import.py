@@ -51,6 +51,15 @@ Note: the hose was 50 ft;;;;;;;
 """
 
 
+def test_a_blank_under_columns_says_that_the_list_has_none(tmp_path: Path) -> None:
+    text = "Bed,Length (ft),Width (in),Lines,Tape (ft),Valve\nA,48,30,2,96,x\nB,40,30,2,80,y\n"
+    blank = mapping_from({"columns": {"valve": "", "length": ""}}, "answers", BEDS)
+    reading = read(tmp_path, text, mapping=blank)
+    assert all("valve" not in row for row in reading.rows)
+    assert said("Valve: no column, as the mapping file says", reading.report)
+    assert [row["length"] for row in reading.rows] == [48, 40]  # it cannot do without
+
+
 def test_semicolons_decimal_commas_feet_and_inches_notes_and_totals(tmp_path: Path) -> None:
     reading = read(tmp_path, UGLY)
     assert [row["bed"] for row in reading.rows] == ["1A", "1B", "2", "3", "4"]

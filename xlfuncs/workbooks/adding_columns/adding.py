@@ -82,14 +82,19 @@ class AddedColumns:
         lines = [f"- {remark}" for remark in folded(self.remarks)]
         lines.append(
             f"{self.name}, {self.sheet}: {len(self.rows)} rows, {self.rows[0]} to {self.rows[-1]},"
-            f" under the headings in row {self.header_row}; {self.new_cells} cells {verb}"
+            f" headings in row {self.header_row}; {self.new_cells} cells {verb}"
         )
         would = " would be" if self.dry_run else ""
         lines += [f"settings{would} changed: {words}" for words in self.changed]
         if self.kept:
             words = f"{SETTINGS_SHEET} keeps what may be typed there; blank it for the answer"
             lines.append(f"{words}: {'; '.join(self.kept)}")
+        if aside := [new for new in self.columns if new.aside]:
+            names = (new.header.partition(" (")[0] for new in aside)
+            lines.append(f"  of each bed: {', '.join(names)}")
         for new in self.columns:
+            if new.aside:
+                continue
             letters = column_letters(new.column)
             words = f"{new.words}; " if new.function else ""
             lines.append(f"  {letters}  {new.header}: {words}{self._shown(new)}")
@@ -114,7 +119,7 @@ class AddedColumns:
         if new.function is None and texts:
             said = Counter(text.partition(":")[0] for text in texts)
             told = ", ".join(f"{kind} {count}" for kind, count in said.items())
-            odd = next((text for text in texts if ":" in text and "another valve" not in text), "")
+            odd = next((text for text in texts if ":" in text and "min; " not in text), "")
             return told + (f" ({odd})" if odd else "")
         for row in self.rows:
             value = self.values.get((row, new.column))

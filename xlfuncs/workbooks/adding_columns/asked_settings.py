@@ -34,12 +34,13 @@ _LINES = {
 # Inside diameters: outside less twice the minimum wall, ASTM D1785 (Schedule 40; ASTM D2239,
 # polyethylene by its inside diameter, SIDR, has the same) and EN 12201-2 (SDR 11).
 _PIPES = {
-    "us": ("3/4 in Schedule 40 or poly: 0.824 in", "1 in Schedule 40 or poly: 1.049 in",
-           "1 1/4 in Schedule 40 or poly: 1.38 in", "1 1/2 in Schedule 40 or poly: 1.61 in"),
+    "us": ("3/4 in Schedule 40/poly: 0.824 in", "1 in Schedule 40/poly: 1.049 in",
+           "1 1/4 in Schedule 40/poly: 1.38 in", "1 1/2 in Schedule 40/poly: 1.61 in"),
     "metric": ("PE 25 x 2.3: 20.4 mm", "PE 32 x 3.0: 26 mm", "PE 40 x 3.7: 32.6 mm",
                "PE 50 x 4.6: 40.8 mm"),
 }  # fmt: skip
 
+_TAP = {"us": "5 30 45", "metric": "10 20 3"}
 NONE = "none"  # an answer that a part is not there
 # What a line bears, in rated pressures, where it states no greatest; common practice, no published
 # source.
@@ -49,7 +50,8 @@ BEARS = 1.5
 @dataclass(frozen=True)
 class Asked:
     """One question: the columns of its section that the numbers of the answer give, in order, of
-    which the first `least` must be there. `alone` names the row of a table that has one only."""
+    which the first `least` must be there. `alone` names the row of a table that has one only;
+    `usual` is taken where nothing is said, and not asked."""
 
     name: str  # in [settings] of a mapping file
     section: Section
@@ -57,7 +59,8 @@ class Asked:
     words: str
     least: int = 1
     examples: Mapping[str, Sequence[str]] | None = None
-    default: Mapping[str, str] | None = None
+    default: str = ""
+    usual: Mapping[str, str] | None = None
     alone: str = ""
 
     def columns(self) -> list[Column]:
@@ -66,23 +69,21 @@ class Asked:
 
 
 ASKED = (
-    Asked("bucket", SUPPLY_SECTION, ("bucket_volume", "bucket_seconds"),
-          "Bucket test, tap fully open: {} and seconds, as 5 30", 2),
-    Asked("pressures", SUPPLY_SECTION, ("static_pressure", "preset"),
-          "Gauge at the tap with nothing running ({})"),
+    Asked("tap", SUPPLY_SECTION, ("bucket_volume", "bucket_seconds", "static_pressure", "preset"),
+          "Tap: a bucket's {0}, seconds to fill it, {2} at the gauge with all shut, as {example}",
+          2),
     Asked("drip_line", LINES_SECTION,
           ("emitter_spacing", "emitter_flow", "rated_pressure", "inside_diameter", "exponent",
            "min_pressure"),
-          "Drip line, by its data sheet: spacing ({}), emitter flow ({}), its pressure ({}), inside"
-          " diameter ({}); or an example:", 4, _LINES, alone="line"),
+          "Drip line: spacing ({}), emitter flow ({}) at pressure ({}), inside diameter ({}); or:",
+          4, _LINES, alone="line"),
     Asked("regulator", HEAD_SECTION, ("preset",),
-          "Pressure that the regulator holds ({}), Enter: none",
-          default=dict.fromkeys(("us", "metric"), NONE), alone="regulator"),
+          "What the regulator holds ({})", default=NONE, alone="regulator"),
     Asked("pipe", PIPES_SECTION, ("inside_diameter",),
           "Main pipe: inside diameter ({}), or a size:", 1, _PIPES, alone="main pipe"),
     Asked("depth", TARGET_SECTION, ("weekly_depth", "waterings_a_week"),
           "Water in the hottest weeks: depth per week ({}), waterings per week",
-          default={"us": "1 3", "metric": "25 3"}),
+          usual={"us": "1 3", "metric": "25 3"}),
 )  # fmt: skip
 
 
@@ -113,10 +114,16 @@ def settings_answered(
     return given, wrong
 
 
+def usual_settings(sections: Collection[Section], system: str) -> dict[str, Any]:
+    """What is taken where nothing is said."""
+    return {name: value for asked in ASKED if asked.usual and asked.section in sections
+            for name, value in _values(asked, asked.usual[system], system).items()}  # fmt: skip
+
+
 def _fault(asked: Asked, system: str, words: str) -> str:
     """What is wrong with an answer."""
     try:
-        if words and (words.lower() != NONE or NONE not in (asked.default or {}).values()):
+        if words and (words.lower() != NONE or asked.default != NONE):
             _values(asked, words, system)
     except InputError as error:
         return f"{words!r}: {error.message}."
@@ -150,19 +157,20 @@ def open_settings(
     for asked in ASKED:
         left = ("settings", asked.name) in later
         known = left or (answers.get(asked.name) and asked.name not in wrong)
-        if known or asked.section not in sections or not _is_open(settings, asked, named):
+        shown = asked.section in sections and (not asked.usual or asked.name in wrong)
+        if known or not shown or not _is_open(settings, asked, named):
             continue
         units = [column.unit(system) for column in asked.columns()]
         words = f"{wrong[asked.name]} " if asked.name in wrong else ""
         choices = tuple((asked.examples or {}).get(system, ()))
-        words += asked.words.format(*units)
+        words += asked.words.format(*units, example=_TAP[system])
         if asked.section is HEAD_SECTION:
             if found:
                 break  # asked when the gauge and the line are known, or left for later
             words = _caution(settings) + words
-        usual = (asked.default or {}).get(system, "")
         found.append(Question(
-            ("settings", asked.name), words, choices, later=asked.name not in wrong, default=usual,
+            ("settings", asked.name), words, choices, later=asked.name not in wrong,
+            default=asked.default,
             fault=partial(_fault, asked, system),
         ))  # fmt: skip
     return found

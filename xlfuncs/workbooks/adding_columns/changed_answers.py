@@ -33,7 +33,8 @@ def answers_of_last_run(contents: Contents) -> dict[str, str] | None:
     grid = Grid(contents, contents.sheet(SETTINGS_SHEET))
     if grid.value(1, RECORD_AT) != RECORD:
         return None
-    texts = {name: grid.value(row, RECORD_AT + 1) for row, name in enumerate(RECORDED, 2)}
+    texts = {str(grid.value(row, RECORD_AT)): grid.value(row, RECORD_AT + 1)
+             for row in range(2, grid.last_row + 1)}  # fmt: skip
     return {name: str(text) for name, text in texts.items() if not is_blank(text)}
 
 

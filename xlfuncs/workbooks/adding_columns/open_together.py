@@ -8,7 +8,7 @@ from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.header_words import plain
-from xlfuncs.units import from_base
+from xlfuncs.units import DIMENSIONS, from_base
 from xlfuncs.workbooks.adding_columns.settings_sections import (
     ALL_OPEN,
     DISTANCES_SECTION,
@@ -25,6 +25,7 @@ from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET
 from xlfuncs.xlsx.contents import Contents
 
 TOGETHER, DISTANCE = ("settings", "open_together"), ("settings", "distance")
+_BARE = re.compile(r"(?<![^\s,;])\d+(?:[.,]\d+)?(?:\s*(?:ft|m))?(?![^\s,;])")  # in their order
 _OF_GROUP = re.compile(r"\s*(.+?)\s*[:=]?\s+(\d+(?:[.,]\d+)?)\s*(ft|m)?\s*", re.IGNORECASE)
 
 
@@ -64,16 +65,16 @@ def question_of_valves(reading: Reading) -> Question:
         cells = [str(cell) for row in rows if (cell := row.line.cell(place)) is not None]
         if len(cells) == len(rows) and 1 < len(set(cells)) <= len(rows) / 2:
             columns.append(text)
-    words = "Which column says which beds open together (same valve)?"
+    words = "Which beds open together (one valve)? By a column:"
     return Question(TOGETHER, words, (*columns, ALL_OPEN, EACH_ALONE), later=True)
 
 
 def question_of_distances(reading: Reading, wrong: str = "") -> Question:
     unit, groups = BEDS["distance"].unit(reading.system), groups_of(reading)
-    words = f"{wrong} Distance along the pipe from the tap to the beds ({unit}): one for all"
+    words = f"{wrong} Distance along the pipe from tap to beds ({unit}): one for all"
     if groups:
-        some = ", ".join(f"{name} {40 * i}" for i, name in enumerate(groups[:2], 1))
-        words += f", or by valve, as {some}"
+        some = " ".join(str(40 * i) for i in range(1, len(groups) + 1))
+        words += f", or of {', '.join(groups)}, as {some}"
     spare = spare_headings(reading, BEDS["distance"])
     words += ", or a column:" if spare else "."
 
@@ -98,6 +99,8 @@ def distances(
     except InputError:
         pass
     found: dict[str, float] = {}
+    if len(bare := _BARE.findall(text)) == len(names) and not _BARE.sub("", text).strip(" ,;"):
+        text = "; ".join(f"{name} {number}" for name, number in zip(names, bare, strict=True))
     for part in re.split(r"[,;]\s+|;", text):
         match = _OF_GROUP.fullmatch(part)
         name = next((n for n in names if match and plain(n) == plain(match[1])), "")
@@ -123,9 +126,10 @@ def notes(settings: Settings, sections: Collection[Section]) -> list[str]:
         known = settings.table(DISTANCES_SECTION).values()
         one = [r["distance"] for r in known if r["beds"] == ALL_OPEN and r.get("distance")]
         found += [f"Every bed is taken as {far:g} from the tap." for far in one]
-    found.append("The bucket's flow is taken as all that the open tap gives.")
+    words = f"Assumed, on {SETTINGS_SHEET}: the tap gives no more than the bucket got"
     if TARGET_SECTION in sections:
-        times = settings.values(TARGET_SECTION)["waterings_a_week"]
-        words = f"Use 'Minutes to water', of one of {times or 0:g} waterings a week"
-        found.append(f"{words}: beds that open together get one time.")
-    return found
+        target, unit = settings.values(TARGET_SECTION), DIMENSIONS["depth"].unit(settings.system)
+        depth, times = (float(target[n] or 0) for n in ("weekly_depth", "waterings_a_week"))
+        found.append(f"Use 'Minutes to water' {times:g} times a week.")
+        words += f", {depth:g} {unit} of water a week"
+    return [*found, f"{words}."]

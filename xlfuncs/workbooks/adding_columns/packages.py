@@ -133,6 +133,8 @@ GIVEN = (
             "use these: one time for beds that open together"),
     _worked("minutes_words", "Minutes check", "text", "who wants more or less than that"),
 )  # fmt: skip
+# What the checks and the minutes of a valve are made of.
+ASIDE = ("nominal_flow", "delivered_flow", "share", "inlet_pressure", BY_FLOW.name)
 
 
 def _by_what_arrives(b: Beside) -> str:

@@ -34,6 +34,7 @@ class NewColumn:
     served: dict[str, Served] = field(default_factory=dict)
     present: bool = False  # the header is there already
     words: str = ""  # what it is
+    aside: bool = False  # others tell what comes of it
 
 
 class ListPlace:

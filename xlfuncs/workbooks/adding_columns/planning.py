@@ -7,7 +7,11 @@ from functools import partial
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns import serving
-from xlfuncs.workbooks.adding_columns.asked_settings import open_settings, settings_answered
+from xlfuncs.workbooks.adding_columns.asked_settings import (
+    open_settings,
+    settings_answered,
+    usual_settings,
+)
 from xlfuncs.workbooks.adding_columns.changed_answers import (
     Changes,
     answers_of_last_run,
@@ -27,6 +31,7 @@ from xlfuncs.workbooks.adding_columns.open_together import (
     stated_columns,
 )
 from xlfuncs.workbooks.adding_columns.packages import (
+    ASIDE,
     BY_FLOW,
     GIVEN,
     PACKAGES,
@@ -171,6 +176,7 @@ class Plan:
         self.working = self._working() if "pressure_check" in names else None
         for column, new in added:
             new.words = column.words
+            new.aside = "pressure_check" in names and column.name in ASIDE
             for row in self.place.rows:
                 beside = Beside(self.system, self.served, self.settings, self.working,
                                 self.place.number, self.place.cell(row), self.own)  # fmt: skip
@@ -183,7 +189,7 @@ class Plan:
         given["open_together"] = known_together(self.contents, self.reading, self.answers) or None
         rows, odd = distances(given.get("distance"), groups_of(self.reading), self.system,
                               self.stated)  # fmt: skip
-        given.setdefault("distances", rows)
+        given = {"distances": rows, **usual_settings(self.sections, self.system), **given}
         self.settings = lay_out(self.contents, self.sections, self.system, given)
         now, before = (
             {**settings_answered(recorded(said), self.system, self._names)[0],

@@ -33,6 +33,8 @@ def as_workbook(path: Path, wanted: Wanted, mapping: ListMapping) -> tuple[bytes
     out = io.BytesIO()
     with xlsxwriter.Workbook(out, {"in_memory": True}) as book:
         sheet = book.add_worksheet(SHEET)
+        for place, text in enumerate(reading.head.line.cells if reading.head else ()):
+            sheet.set_column(place, place, max(9, len(str(text or "")) + 2))
         for line in file.lines:
             for place, cell in enumerate(line.cells):
                 text = with_points(str(cell), reading.reader.mark) if place in numbers else ""

@@ -25,7 +25,7 @@ def wanted_by(mapping: ListMapping) -> Wanted:
     packages = [name for name in mapping.add if name in PACKAGES]
     needs = [name for package in packages for name in PACKAGES[package].needs]
     wanted = wanted_for(functions_of(mapping), mapping.values, read_by(packages), needs)
-    return replace(wanted, stated=stated_headings(mapping))
+    return replace(wanted, stated=stated_headings(mapping, wanted.table))
 
 
 def read_by(packages: Sequence[str]) -> list[str]:

@@ -35,6 +35,7 @@ RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share"
            "remark": "remark"}  # fmt: skip
 # Shares of the nominal flow, as the plan judges its beds; common practice, no published source.
 TOO_LITTLE, TOO_MUCH = 0.9, 1.25
+KEPT = 0.8  # of the pressure at the start of the main, where its pipes are wide enough; likewise
 NO_MINUTES = "none: a bed of this valve has no minutes of its own; see Pressure check"
 FAR_MORE = "far more"  # begins what is said of a flow for which no minutes are given
 
@@ -194,10 +195,10 @@ class WorkingSheet:
         sums = f"SUMIF({cells('set')},{here('set')},{cells('nominal')})"
         most = self.settings.cell("measured_flow")
         more = f'ROUND({sums},1)&" {unit} wanted at once, "&ROUND({most},1)&" at the bucket"'
-        return (
-            f'IF({sums}>{most},{more}&": open fewer beds at once","pressure is lost on the way:'
-            ' open fewer beds at once, or lay a wider pipe")'
-        )
+        flow = f"SUMIF({cells('set')},{here('set')},{cells('delivered_flow')})"
+        start = f"INDEX({self.curve.cells('main')},MATCH({flow},{self.curve.cells('flow')},1))"
+        mend = f'": open fewer beds at once"&IF({here("inlet_pressure")}<{KEPT}*{start},", or lay a'
+        return f'IF({sums}>{most},{more},"pressure is lost on the way")&{mend} wider pipe","")'
 
     def _minutes(self, wanted: str) -> None:
         """Those of the valve: its water between its beds, as on the sheet Valves of plans."""
@@ -218,9 +219,22 @@ class WorkingSheet:
         none = [f'{here("set_of_wanted")}=""']
         self._add("valve_minutes", unless(none, f"INDEX({shared},ROW()-1,1)"))
         verdict, own = f"INDEX({shared},ROW()-1,3)", f"ROUND({here('wanted')},0)"
-        told = f'{verdict}&": wants "&{own}&" min; another valve suits it"'
+        told = f'{verdict}&": wants "&{own}&" min; "&{self._odd()}'
         said = (
             f'IF({here("set_of_wanted")}="",IF(OR({here("set")}="",COUNT({cells("wanted")})=0),""'
         )
         said += f',"{NO_MINUTES}"),IF({verdict}="ok","ok",{told}))'
         self.beds.add("minutes_words", MINUTES_WORDS, said)
+
+    def _odd(self) -> str:
+        """Which bed of the valve wants minutes that differ most from the valve's."""
+        here, cells, itself = self.beds.here, self.beds.cells, '"another valve suits it"'
+        if "bed" not in self.beds.columns:
+            return itself
+        valve = here("set_of_wanted")
+        off = f"ROUND(ABS({here('wanted')}-{here('valve_minutes')}),6)"
+        self._add("minutes_off", unless([f'{valve}=""'], off))
+        more = f'{cells("set_of_wanted")},{valve},{cells("minutes_off")},">"&{here("minutes_off")}'
+        self._add("valve_of_odd", unless([f'{valve}=""', f"COUNTIFS({more})>0"], valve))
+        name = f"INDEX({cells('bed')},MATCH({valve},{cells('valve_of_odd')},0))"
+        return f'IF({here("valve_of_odd")}<>"",{itself},{name}&" differs most")'

@@ -215,7 +215,7 @@ def ask_about_flags(reading: Reading) -> None:
     known = {plain(text) for text in reading.mapping.not_used}
     if (
         "on" in reading.headers
-        or "on" in reading.mapping.values
+        or "on" in {**reading.mapping.values, **reading.mapping.columns}
         or "on" not in reading.wanted.table.names
         or not reading.wanted.is_read("on")
     ):

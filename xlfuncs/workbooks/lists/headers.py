@@ -163,7 +163,7 @@ def read_headers(line: FileLine, wanted: Wanted, units: FileLine | None = None) 
 
 def _place_of(line: FileLine, text: str, *, letters: bool = False) -> int | None:
     """The place of a heading that was named as typed, without its unit, or by its letters."""
-    cells = [(i, cell) for i, cell in enumerate(line.cells) if isinstance(cell, str)]
+    cells = [(i, cell) for i, cell in enumerate(line.cells) if text and isinstance(cell, str)]
     for same in (
         lambda cell: cell.strip() == text.strip(),
         lambda cell: plain(text) in (plain(name) for name, _ in splits(cell)),

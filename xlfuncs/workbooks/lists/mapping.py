@@ -15,7 +15,7 @@ leave_out = [12]           # lines that are no beds
 not_used = ["Soil pH"]     # headings to leave out without a word
 add = ["BED_AREA"]         # columns that add-columns adds
 
-[columns]                  # our column or argument = the heading, or the letter, in the list
+[columns]                  # our column or argument = the heading, or the letter; "" for none
 length = "Run"
 width = { column = "C", unit = "in" }
 [units]                    # our column = unit of its plain numbers
@@ -136,7 +136,8 @@ def _known_names(raw: Mapping[str, Any]) -> dict[str, Any]:
         if key in ("columns", "units", "values") and isinstance(value, dict):
             value = {ALIASES.get(name, name): given for name, given in value.items()}
         if isinstance(value, dict):
-            value = {name: given for name, given in value.items() if given != ""}
+            none = key == "columns"  # the list has no such column, unless it must
+            value = {name: given for name, given in value.items() if none or given != ""}
         if value != "":
             data[key] = value
     return data

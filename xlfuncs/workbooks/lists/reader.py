@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Table
 from xlfuncs.tables.header_words import date_evidence, plain
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
@@ -31,7 +32,7 @@ def read_list(
 ) -> Reading:
     """The rows of a list in a file; `system` (us or metric) is that of the values wanted."""
     mapping = mapping or ListMapping()
-    wanted = replace(wanted, stated=stated_headings(mapping))
+    wanted = replace(wanted, stated=stated_headings(mapping, wanted.table))
     files = read_list_file(path, wanted, mapping)
     scores = [head.score if (head := find_headings(file, wanted)) else 0 for file in files]
     file = files[scores.index(max(scores))]
@@ -47,7 +48,7 @@ def read_list(
 
 def read_lines(file: ListFile, wanted: Wanted, system: str, mapping: ListMapping) -> Reading:
     """The rows of a list from its lines."""
-    wanted = replace(wanted, stated=stated_headings(mapping))
+    wanted = replace(wanted, stated=stated_headings(mapping, wanted.table))
     reading = Reading(file, wanted, system, mapping)
     reading.report += file.remarks
     reading.questions += [q for q in file.questions if not _answered(q, mapping)]
@@ -64,9 +65,11 @@ def read_lines(file: ListFile, wanted: Wanted, system: str, mapping: ListMapping
     return reading
 
 
-def stated_headings(mapping: ListMapping) -> dict[str, str]:
-    """The columns whose headings were named."""
-    return {name: text for name, text in mapping.columns.items() if text != NUMBERED}
+def stated_headings(mapping: ListMapping, table: Table) -> dict[str, str]:
+    """The columns whose headings were named, '' for those that the list is said not to have."""
+    needed = {column.name for column in table.columns if column.required}
+    return {name: text for name, text in mapping.columns.items()
+            if text != NUMBERED and (text or name not in needed)}  # fmt: skip
 
 
 def _answered(question: Question, mapping: ListMapping) -> bool:

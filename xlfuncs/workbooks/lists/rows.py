@@ -100,7 +100,9 @@ def _is_value(reading: Reading, name: str, text: str) -> bool:
 def _tell_headings(reading: Reading, found: HeaderReading) -> None:
     table, file = reading.wanted.table, reading.file
     for name, text in reading.wanted.stated.items():
-        if name not in found.headers and reading.wanted.is_read(name):
+        if not text:
+            reading.report.append(f"{table[name].header}: no column, as the mapping file says.")
+        elif name not in found.headers and reading.wanted.is_read(name):
             if _is_value(reading, name, text):  # for all rows, where a heading was asked for
                 values = {**reading.mapping.values, name: text}
                 columns = {n: t for n, t in reading.mapping.columns.items() if n != name}
@@ -116,7 +118,9 @@ def _tell_headings(reading: Reading, found: HeaderReading) -> None:
         if len(headers) > 1:
             texts = " and ".join(repr(h.text) for h in headers)
             reading.report.append(f"Columns {texts} are added up to {column.header}.")
-        elif plain(header.text) not in map(plain, (column.header, *map(column.heading, SYSTEMS))):
+        elif reading.wanted.is_read(column.name) and plain(header.text) not in map(
+            plain, (column.header, *map(column.heading, SYSTEMS))
+        ):
             doubt = ", the nearest name" if header.rank == NEAR else ""
             reading.report.append(f"Column {header.text!r} is taken as {column.header}{doubt}.")
         odd = header.measures_something_else and reading.wanted.is_read(column.name)
