@@ -87,7 +87,7 @@ ASKED = (
 )  # fmt: skip
 
 
-def settings_answered(
+def answered(
     answers: Mapping[str, Any], system: str, named: Callable[[Section], Sequence[str]]
 ) -> tuple[dict[str, Any], dict[str, str]]:
     """What the answers give to the settings, and what is wrong with those that give nothing.
@@ -114,7 +114,7 @@ def settings_answered(
     return given, wrong
 
 
-def usual_settings(sections: Collection[Section], system: str) -> dict[str, Any]:
+def usual(sections: Collection[Section], system: str) -> dict[str, Any]:
     """What is taken where nothing is said."""
     return {name: value for asked in ASKED if asked.usual and asked.section in sections
             for name, value in _values(asked, asked.usual[system], system).items()}  # fmt: skip
@@ -145,7 +145,7 @@ def _values(asked: Asked, words: str, system: str) -> dict[str, Any]:
     return values
 
 
-def open_settings(
+def open_questions(
     settings: Settings, sections: Sequence[Section], answers: Mapping[str, Any],
     wrong: Mapping[str, str], named: Callable[[Section], Sequence[str]],
     later: Collection[tuple[str, ...]],

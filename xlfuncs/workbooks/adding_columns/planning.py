@@ -6,12 +6,7 @@ from functools import partial
 
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns import serving
-from xlfuncs.workbooks.adding_columns.asked_settings import (
-    open_settings,
-    settings_answered,
-    usual_settings,
-)
+from xlfuncs.workbooks.adding_columns import asked_settings, serving
 from xlfuncs.workbooks.adding_columns.changed_answers import (
     Changes,
     answers_of_last_run,
@@ -185,14 +180,14 @@ class Plan:
 
     def _settle(self) -> None:
         """The settings as they are, answered or asked for."""
-        given, wrong = settings_answered(self.answers, self.system, self._names)
+        given, wrong = asked_settings.answered(self.answers, self.system, self._names)
         given["open_together"] = known_together(self.contents, self.reading, self.answers) or None
         rows, odd = distances(given.get("distance"), groups_of(self.reading), self.system,
                               self.stated)  # fmt: skip
-        given = {"distances": rows, **usual_settings(self.sections, self.system), **given}
+        given = {"distances": rows, **asked_settings.usual(self.sections, self.system), **given}
         self.settings = lay_out(self.contents, self.sections, self.system, given)
         now, before = (
-            {**settings_answered(recorded(said), self.system, self._names)[0],
+            {**asked_settings.answered(recorded(said), self.system, self._names)[0],
              "distances": distances(said.get("distance"), groups_of(self.reading), self.system,
                                     self.stated)[0]}
             for said in (self.answers, self.before or {})
@@ -204,8 +199,9 @@ class Plan:
             known = self.settings.table(DISTANCES_SECTION).values()
             if odd or any(is_blank(row.get("distance")) for row in known):
                 self._put(question_of_distances(self.reading, odd))
-        for question in open_settings(self.settings, self.sections, self.answers, wrong,
-                                      self._names, self.mapping.left_open):  # fmt: skip
+        for question in asked_settings.open_questions(
+            self.settings, self.sections, self.answers, wrong, self._names, self.mapping.left_open
+        ):
             self._put(question)
         self.reading.raise_questions()
 
