@@ -55,10 +55,7 @@ from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_lines
 from xlfuncs.workbooks.lists.sheets import as_lines
-from xlfuncs.workbooks.our_tables.read_inputs import (
-    PRESSURE_SHEET,
-    SETTINGS_SHEET,
-)
+from xlfuncs.workbooks.our_tables.read_inputs import PRESSURE_SHEET, SETTINGS_SHEET
 from xlfuncs.xlsx.cell_styles import WRAPPED
 from xlfuncs.xlsx.contents import Contents
 
