@@ -1,7 +1,6 @@
 """The page that a sheet is written with: its settings and tables, beside blocks and words."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -9,27 +8,12 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.blocks import Blocks
 from workbook_template.kit.formulas import Place, in_table
+from workbook_template.kit.said import computed_columns
 from xlfuncs.tables.columns import Column, Section, Table
-from xlfuncs.units import DIMENSIONS, from_base
+from xlfuncs.units import from_base
 
 SPARE_ROWS = 10  # prefilled rows below the last bed, so that a row is added by typing
 WIDTHS = {"text": 18, "date": 11, "area": 10, "money": 11, "volume": 10}
-
-
-@dataclass(frozen=True)
-class Computed:
-    """A computed column of a table; `{name}` in the formula is this row's cell of that column."""
-
-    name: str
-    header: str
-    dimension: str
-    help: str
-    formula: str
-    grouped: bool = False
-
-    def heading(self, system: str) -> str:
-        unit = DIMENSIONS[self.dimension].unit(system)
-        return f"{self.header} ({unit})" if unit else self.header
 
 
 class Page(Blocks):
@@ -108,7 +92,7 @@ class Page(Blocks):
     def table(
         self,
         table: Table,
-        computed: Sequence[Computed] = (),
+        computed: Mapping[str, str] | None = None,
         *,
         spare: int = SPARE_ROWS,
         widths: Mapping[str, float] | None = None,
@@ -117,15 +101,21 @@ class Page(Blocks):
     ) -> None:
         """An input table with prefilled spare rows and computed columns, from the next row on.
 
+        `computed` are formulas of columns that sheets/columns.csv declares, by their names; in one
+        `{name}` is this row's cell of a column.
         `shown_as` names the number format of input columns that differ from their dimension's.
         """
         system = self.book.system
         rows = self.book.inputs.tables.get(table.name, ())
         own = self.book.own.columns.get(table.name, ())
-        columns: list[Column | Computed] = [*table.columns, *computed]
+        declared = computed_columns(table.name, computed or {})
+        folded = {*grouped, *(column.name for column, away in declared.items() if away)}
+        columns = [*table.columns, *declared]
         headings = {column.name: column.heading(system) for column in columns}
         headings |= {added.name: added.header for added in own}
         self.book.headings[table.name] = headings
+        formulas = {name: in_table(formula, table.name, headings)
+                    for name, formula in (computed or {}).items()}  # fmt: skip
         top, first = self.row, self.row + 1
         last = first + max(len(rows), 1) + spare - 1
         self.sheet.add_table(
@@ -133,7 +123,8 @@ class Page(Blocks):
             {
                 "name": table.name, "style": None, "autofilter": False,
                 "columns": [
-                    *(self._table_column(table.name, c, headings) for c in columns),
+                    *({"header": headings[c.name], "formula": formulas.get(c.name)}
+                      for c in columns),
                     *({"header": added.header} for added in own),
                 ],
             },
@@ -141,32 +132,24 @@ class Page(Blocks):
         for col, added in enumerate(own, len(columns)):
             self.sheet.write_string(top, col, added.header, self.styles.header_input)
         for col, column in enumerate(columns):
-            typed = isinstance(column, Column)
-            header_style = self.styles.header_input if typed else self.styles.header
-            self.sheet.write_string(top, col, headings[column.name], header_style)
-            self._prompt(top, col, headings[column.name], column.help)
-            folded = column.name in grouped or getattr(column, "grouped", False)
-            if isinstance(column, Computed):
-                formula = in_table(column.formula, table.name, headings)
+            name, formula = column.name, formulas.get(column.name)
+            header_style = self.styles.header if formula else self.styles.header_input
+            self.sheet.write_string(top, col, headings[name], header_style)
+            self._prompt(top, col, headings[name], column.help)
+            if formula:
                 for row in range(first, last + 1):
                     self.formula(row, col, formula, column.dimension)
             else:
-                shown = (shown_as or {}).get(column.name, column.dimension)
-                style = self.styles.input(shown, wrapped=not folded)
+                shown = (shown_as or {}).get(name, column.dimension)
+                style = self.styles.input(shown, wrapped=name not in folded)
                 self._input_column(column, col, (first, last), rows, style)
-            self._column_width(column, col, widths or {}, folded)
+            width = (widths or {}).get(name) or WIDTHS.get(column.dimension, 9)
+            options = {"level": 1, "hidden": True} if name in folded else {}
+            self.sheet.set_column(col, col, width, None, options)
         self.book.places[table.name] = Place(
             self.name, first, last, {name: i for i, name in enumerate(headings)}
         )
         self.row = last + 2
-
-    def _table_column(
-        self, table: str, column: Column | Computed, headings: Mapping[str, str]
-    ) -> dict[str, Any]:
-        entry: dict[str, Any] = {"header": headings[column.name]}
-        if isinstance(column, Computed):
-            entry["formula"] = "=" + in_table(column.formula, table, headings)
-        return entry
 
     def _input_column(
         self, column: Column, col: int, ends: tuple[int, int], rows: Sequence[Mapping[str, Any]],
@@ -177,13 +160,6 @@ class Page(Blocks):
             value = rows[i].get(column.name) if i < len(rows) else None
             write_value(self.sheet, row, col, value, style)
         self._validate(first, col, last, col, column)
-
-    def _column_width(
-        self, column: Column | Computed, col: int, widths: Mapping[str, float], folded: bool
-    ) -> None:
-        width = widths.get(column.name) or WIDTHS.get(column.dimension, 9)
-        options = {"level": 1, "hidden": True} if folded else {}
-        self.sheet.set_column(col, col, width, None, options)
 
 
 def write_value(sheet: Any, row: int, col: int, value: Any, style: Any) -> None:

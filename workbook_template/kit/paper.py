@@ -146,7 +146,7 @@ class Paper:
         self.row += 1
 
     def result(self, name: str, formula: str, *, strong: bool = False) -> None:
-        """A row of a result that has a name, with what sheets/results.toml says of it."""
+        """A row of a result that has a name, with what sheets/results.csv says of it."""
         label, dimension, words = told_of(name)
         self.result_row(label, formula, dimension, words, name=name, strong=strong)
 

@@ -1,24 +1,55 @@
-"""What the sheets say in words of their own: sheets/said.toml, a table a sheet; results.toml, what
-each named result is called."""
+"""What the sheets say in words of their own, as data beside them.
+
+said.toml has paragraphs, a table a module; results.csv what each named result is called;
+columns.csv the computed columns of tables, in their order.
+"""
 
 import tomllib
+from collections.abc import Collection
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+
+from xlfuncs.errors import DeclarationError
+from xlfuncs.tables.columns import Column
+from xlfuncs.units import rows_of
+
+_SHEETS = Path(__file__).parents[1] / "sheets"
 
 
 @cache
-def _read(name: str) -> dict[str, Any]:
-    return tomllib.loads((Path(__file__).parents[1] / "sheets" / name).read_text("utf-8"))
+def _paragraphs() -> dict[str, dict[str, str]]:
+    return tomllib.loads((_SHEETS / "said.toml").read_text("utf-8"))
 
 
 def said(sheet: str) -> SimpleNamespace:
     """The texts of a sheet's module, each by its name."""
-    return SimpleNamespace(**_read("said.toml")[sheet])
+    return SimpleNamespace(**_paragraphs()[sheet])
+
+
+@cache
+def _results() -> dict[str, dict[str, str]]:
+    return {row["name"]: row for row in rows_of(_SHEETS / "results.csv")}
 
 
 def told_of(result: str) -> tuple[str, str, str]:
     """What a named result is called, its dimension, and words beside it."""
-    label, dimension, *words = _read("results.toml")[result]
-    return label, dimension, words[0] if words else ""
+    row = _results()[result]
+    return row["label"], row["dimension"], row["words"]
+
+
+@cache
+def _computed() -> list[dict[str, str]]:
+    return rows_of(_SHEETS / "columns.csv")
+
+
+def computed_columns(table: str, names: Collection[str]) -> dict[Column, bool]:
+    """These computed columns of a table in their order, each with whether it is folded away."""
+    declared = {row["name"]: row for row in _computed() if row["table"] == table}
+    if unknown := set(names) - declared.keys():
+        raise DeclarationError(f"columns.csv has no column {', '.join(unknown)} of {table}")
+    return {
+        Column(name, row["header"], row["dimension"], row["help"]): row["folded"] == "yes"
+        for name, row in declared.items()
+        if name in names
+    }

@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import call, column_of, escaped
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.pressure import DELIVERY
 from xlfuncs.tables.columns import Table
@@ -40,19 +40,16 @@ def write(book: Book) -> None:
         **{f"cup_{i}": 6 for i in range(1, CUPS + 1)}}, grouped=("note",))  # fmt: skip
 
 
-def _bed_row(book: Book) -> Computed:
+def _bed_row(book: Book) -> str:
     row = f'IFERROR(MATCH({{bed}},{book.column("Beds", "bed")},0),"")'
-    return Computed("bed_row", "Bed row", "count", "On Beds", f'IF({{bed}}="","",{row})',
-                    grouped=True)  # fmt: skip
+    return f'IF({{bed}}="","",{row})'
 
 
-def _of_bed(name: str, header: str, dimension: str, cells: str) -> Computed:
-    """What a column of the beds says of the row's bed: folded, blank where there is nothing."""
-    formula = f'IF({{bed_row}}="","",INDEX({cells},{{bed_row}})&"")'
-    if dimension != "text":
-        formula = f'IF({{bed_row}}="","",IF(ISNUMBER(INDEX({cells},{{bed_row}})),INDEX({cells},'
-        formula += '{bed_row}),""))'
-    return Computed(name, header, dimension, "From Beds and Pressure", formula, grouped=True)
+def _of_bed(cells: str, *, text: bool = False) -> str:
+    """What a column of the beds says of the row's bed: blank where there is nothing."""
+    there = f"INDEX({cells},{{bed_row}})"
+    shown = f'{there}&""' if text else f'IF(ISNUMBER({there}),{there},"")'
+    return f'IF({{bed_row}}="","",{shown})'
 
 
 def _percent(measured: str, planned: str) -> str:
@@ -62,7 +59,7 @@ def _percent(measured: str, planned: str) -> str:
     )
 
 
-def _of_check(book: Book) -> tuple[Computed, ...]:
+def _of_check(book: Book) -> dict[str, str]:
     def beds(column: str) -> str:
         return book.column("Beds", column)
 
@@ -72,35 +69,27 @@ def _of_check(book: Book) -> tuple[Computed, ...]:
         slope=f"INDEX({beds('slope')},{{bed_row}})", columns='"pressure"',
     )  # fmt: skip
     ends = f"INDEX({profile},{call('EMITTER_COUNT', '{bed_length}', '{spacing}')})"
-    return (
-        _bed_row(book),
-        _of_bed("delivered", "Delivered", "flow", beds("delivered_flow")),
-        _of_bed("nominal", "Nominal", "flow", beds("nominal_flow")),
-        _of_bed("inlet", "At the bed", "pressure", inlet),
-        _of_bed("line", "Line", "text", beds("line")),
-        _of_bed("bed_length", "Length", "length", beds("length")),
-        _of_bed("spacing", "Emitter spacing", "width", beds("emitter_spacing")),
-        Computed("planned_flow", "Planned flow", "flow",
-                 "Delivered, from Pressure; nominal where that is not solved",
-                 'IF({delivered}="",{nominal},{delivered})'),
-        Computed("flow_difference", "Flow, more or less (%)", "number", "Metered against planned",
-                 _percent("metered_flow", "planned_flow")),
-        Computed("planned_far_pressure", "Planned at the far end", "pressure",
-                 "At the last emitter of a line, from the pressure at the bed on Pressure",
-                 f'IF(N({{inlet}})=0,"",{ends})'),
-        Computed("pressure_difference", "Pressure, more or less (%)", "number",
-                 "Measured against planned", _percent("far_pressure", "planned_far_pressure")),
-        _side("flow_side", "Flows", "{flow_difference}"),
-        _side("pressure_side", "Ends", "{pressure_difference}"),
-        *_words(),
-    )  # fmt: skip
+    return {
+        "bed_row": _bed_row(book),
+        "delivered": _of_bed(beds("delivered_flow")),
+        "nominal": _of_bed(beds("nominal_flow")),
+        "inlet": _of_bed(inlet),
+        "line": _of_bed(beds("line"), text=True),
+        "bed_length": _of_bed(beds("length")),
+        "spacing": _of_bed(beds("emitter_spacing")),
+        "planned_flow": 'IF({delivered}="",{nominal},{delivered})',
+        "flow_difference": _percent("metered_flow", "planned_flow"),
+        "planned_far_pressure": f'IF(N({{inlet}})=0,"",{ends})',
+        "pressure_difference": _percent("far_pressure", "planned_far_pressure"),
+        "flow_side": _side("{flow_difference}"),
+        "pressure_side": _side("{pressure_difference}"),
+        **_words(),
+    }  # fmt: skip
 
 
-def _side(name: str, header: str, difference: str) -> Computed:
+def _side(difference: str) -> str:
     low, high = f"{difference}<-{TOLERANCE}", f"{difference}>{TOLERANCE}"
-    side = f'IF({difference}="",4,IF({low},1,IF({high},3,2)))'
-    return Computed(name, header, "count", "1 low, 2 as planned, 3 high, 4 not measured", side,
-                    grouped=True)  # fmt: skip
+    return f'IF({difference}="",4,IF({low},1,IF({high},3,2)))'
 
 
 # By the flow and the pressure: low, as planned, high, not measured.
@@ -128,38 +117,32 @@ _SAID = (
 )  # fmt: skip
 
 
-def _words() -> tuple[Computed, ...]:
+def _words() -> dict[str, str]:
     """The words for each of the flows in a folded column of its own; the last chooses."""
     names = ("flow_low", "flow_fine", "flow_high", "flow_unknown")
-    headers = ("If flow is low", "If flow is as planned", "If flow is high", "Without a flow")
 
     def chosen(words: tuple[str, ...]) -> str:
         return f"CHOOSE({{pressure_side}},{','.join(f'{chr(34)}{w}{chr(34)}' for w in words)})"
 
     by_flow = ",".join(f"{{{name}}}" for name in names)
-    return (
-        *(Computed(name, header, "text", "By the pressure at the far end", chosen(words),
-                   grouped=True)
-          for name, header, words in zip(names, headers, _SAID, strict=True)),
-        Computed("words", "What it says", "text", "Where to look first",
-                 'IF({bed}="","",IF(COUNT({planned_flow})=0,"bed not on Beds, or not counted",'
-                 f"CHOOSE({{flow_side}},{by_flow})))"),
-        _finding(FIELD_CHECKS,
-                 "What is not as planned, where the bed was not checked again since",
-                 "{flow_side}=1,{flow_side}=3,{pressure_side}=1,{pressure_side}=3,"
-                 'LEFT({words},7)="bed not"'),
-    )  # fmt: skip
+    return {
+        **{name: chosen(words) for name, words in zip(names, _SAID, strict=True)},
+        "words": 'IF({bed}="","",IF(COUNT({planned_flow})=0,"bed not on Beds, or not counted",'
+                 f"CHOOSE({{flow_side}},{by_flow})))",
+        "finding": _finding(FIELD_CHECKS,
+                            "{flow_side}=1,{flow_side}=3,{pressure_side}=1,{pressure_side}=3,"
+                            'LEFT({words},7)="bed not"'),
+    }  # fmt: skip
 
 
-def _finding(table: Table, help_text: str, far: str) -> Computed:
+def _finding(table: Table, far: str) -> str:
     """What Checks says of a measurement; one that was made again since is a thing of the past."""
     bed, day = (column_of(table.name, table[c].heading("us")) for c in ("bed", "checked_on"))
     since = f'COUNTIFS({bed},{{bed}},{day},">"&{{checked_on}})*(N({{checked_on}})>0)'
-    formula = f'IF({{bed}}="","",IF(AND(OR({far}),{since}=0),{{words}},""))'
-    return Computed("finding", "For Checks", "text", help_text, formula, grouped=True)
+    return f'IF({{bed}}="","",IF(AND(OR({far}),{since}=0),{{words}},""))'
 
 
-def _of_catch(book: Book) -> tuple[Computed, ...]:
+def _of_catch(book: Book) -> dict[str, str]:
     first, last = (escaped(CATCH_TESTS[f"cup_{i}"].heading(book.system)) for i in (1, CUPS))
     cups = f"{CATCH_TESTS.name}[[#This Row],[{first}]:[{last}]]"
     share, rated = book.places[DELIVERY].reference("share"), book.column("Beds", "emitter_flow")
@@ -168,25 +151,16 @@ def _of_catch(book: Book) -> tuple[Computed, ...]:
         for least, name in ((0.9, "excellent"), (0.8, "good"), (POOR, "fair"))
     )
     few = f'IF({{cups}}<{CUPS},"; few cups, a hint only","")'
-    return (
-        _bed_row(book),
-        _of_bed("share", "Share that arrives", "ratio", share),
-        _of_bed("rated", "Rated flow", "emitter_flow", rated),
-        Computed("cups", "Cups", "count", "Cups with a reading",
-                 f'IF(COUNT({cups})=0,"",COUNT({cups}))'),
-        Computed("mean_flow", "Mean of an emitter", "emitter_flow", "Over all cups",
-                 f'IF({{cups}}="","",AVERAGE({cups}))'),
-        Computed("planned_emitter", "Planned, mean", "emitter_flow",
-                 "The share that arrives, from Pressure, of the rated flow",
-                 'IF(OR({cups}="",N({share})=0,N({rated})=0),"",{share}*{rated})'),
-        Computed("mean_difference", "More or less (%)", "number", "Caught against planned",
-                 _percent("mean_flow", "planned_emitter")),
-        Computed("uniformity", "Uniformity", "ratio",
-                 "Mean of the lowest quarter over the mean of all",
-                 f'IF({{cups}}="","",{call("DISTRIBUTION_UNIFORMITY", cups)})'),
-        Computed("words", "What it says", "text", "Class of the uniformity",
-                 f'IF({{cups}}="","",{classes}"poor: clean, flush or replace the lines"'
-                 f"{')' * 3}&{few})"),
-        _finding(CATCH_TESTS, "A poor one, where the bed was not tested again since",
-                 f'AND({{cups}}<>"",N({{uniformity}})<{POOR})'),
-    )  # fmt: skip
+    return {
+        "bed_row": _bed_row(book),
+        "share": _of_bed(share),
+        "rated": _of_bed(rated),
+        "cups": f'IF(COUNT({cups})=0,"",COUNT({cups}))',
+        "mean_flow": f'IF({{cups}}="","",AVERAGE({cups}))',
+        "planned_emitter": 'IF(OR({cups}="",N({share})=0,N({rated})=0),"",{share}*{rated})',
+        "mean_difference": _percent("mean_flow", "planned_emitter"),
+        "uniformity": f'IF({{cups}}="","",{call("DISTRIBUTION_UNIFORMITY", cups)})',
+        "words": f'IF({{cups}}="","",{classes}"poor: clean, flush or replace the lines"'
+                 f"{')' * 3}&{few})",
+        "finding": _finding(CATCH_TESTS, f'AND({{cups}}<>"",N({{uniformity}})<{POOR})'),
+    }  # fmt: skip

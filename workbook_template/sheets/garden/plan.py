@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
-from workbook_template.kit.page import SPARE_ROWS, Computed, Page
+from workbook_template.kit.page import SPARE_ROWS, Page
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 
 SHEETS = (
@@ -13,12 +13,7 @@ SHEETS = (
              group="watering", needs=("Beds", "Soils", "Crops", "Weather"), client=SEEN),
 )  # fmt: skip
 
-FROM_CROPS = (
-    ("kc_mid", "Kc mid-season", "number"), ("root_depth", "Root depth", "width"),
-    ("depletion_fraction", "Depletion fraction of the crop", "ratio"),
-    ("salt_zero_yield", "Salt of zero yield", "salinity"),
-)  # fmt: skip
-SHOWN = ("root_depth",)
+FROM_CROPS = ("kc_mid", "root_depth", "depletion_fraction", "salt_zero_yield")
 CROPS_A_BED = 2  # rows for so many, one after the other
 
 
@@ -28,52 +23,37 @@ def write(book: Book) -> None:
     book.headings["BedPlan"] = {c.name: c.heading(book.system) for c in BED_PLAN.columns}
     beds, planned = (len(book.inputs.tables.get(t.name, ())) for t in (BEDS, BED_PLAN))
     page.table(
-        BED_PLAN, (_check(book), *_from_crops(book), *_soil_water(book)),
+        BED_PLAN, {"check": _check(book), **_from_crops(book), **_soil_water(book)},
         spare=max(SPARE_ROWS, CROPS_A_BED * beds - planned),
         widths={"bed": 14, "crop": 24, "check": 30, "available_water": 10, "depletion": 10,
                 "wetted_fraction": 11, "interval": 12},
     )  # fmt: skip
 
 
-def _check(book: Book) -> Computed:
+def _check(book: Book) -> str:
     bed = f"COUNTIF({book.column('Beds', 'bed')},{{bed}})"
     crop = f"COUNTIF({book.column('Crops', 'crop')},{{crop}})"
-    return Computed(
-        "check", "Check", "text", "ok, or what keeps the row from being counted",
+    return (
         f'IF({{bed}}&{{crop}}="","",IF({bed},IF({crop},'
         'IF(COUNT({start},{end})<2,"From and To: both are needed",'
         'IF({end}<{start},"To: before From","ok")),"Crop: not in the list of crops"),'
-        '"Bed: not on the Beds sheet"))',
-    )  # fmt: skip
+        '"Bed: not on the Beds sheet"))'
+    )
 
 
-def _from_crops(book: Book) -> list[Computed]:
-    columns = []
-    for name, header, dimension in FROM_CROPS:
+def _from_crops(book: Book) -> dict[str, str]:
+    columns = {}
+    for name in FROM_CROPS:
         found = book.lookup("Crops", name, "crop", "{crop}")
-        formula = f'IF({{check}}<>"ok","",IF({found}="","",{found}))'
-        columns.append(
-            Computed(
-                name,
-                header,
-                dimension,
-                "From the list of crops",
-                formula,
-                grouped=name not in SHOWN,
-            )
-        )
+        columns[name] = f'IF({{check}}<>"ok","",IF({found}="","",{found}))'
     counted = 'IF({check}="","",IF({check}="ok","yes","no"))'
     beds, starts, ends = (book.column("BedPlan", name) for name in ("bed", "start", "end"))
     others = f'COUNTIFS({beds},{{bed}},{starts},"<="&{{end}},{ends},">="&{{start}})>1'
     doubt = f'IF({{check}}<>"ok",{{check}},IF({others},"overlaps another crop in this bed",""))'
-    return [
-        *columns,
-        Computed("doubt", "Doubt", "text", "What Checks says of the row", doubt, grouped=True),
-        Computed("counted", "Counted", "text", "Whether the row counts", counted, grouped=True),
-    ]
+    return {**columns, "doubt": doubt, "counted": counted}
 
 
-def _soil_water(book: Book) -> tuple[Computed, ...]:
+def _soil_water(book: Book) -> dict[str, str]:
     """How long the water of the root zone lasts in the hottest month at mid-season."""
 
     def of_bed(column: str) -> str:
@@ -84,41 +64,23 @@ def _soil_water(book: Book) -> tuple[Computed, ...]:
     own = call("DEPLETION_FRACTION", "{depletion_fraction}", "{peak_use}")
     a_week = "MIN(7,MAX(1,ROUND(waterings_a_week,0)))"
     gap = call("LONGEST_GAP", a_week, 'IF(allowed_days="","",allowed_days)')
-    return (
-        Computed("peak_use", "Use on a hot day", "et",
-                 "Maximum monthly reference ET times Kc mid-season",
-                 f'IF(OR({{kc_mid}}="",peak_reference_et=""),"",'
-                 f"{call('CROP_ET', 'peak_reference_et', '{kc_mid}')})"),
-        Computed("available_water", "Available water", "depth",
-                 "What the soil holds for the crop in the depth of its roots",
-                 f'IF(OR({{root_depth}}="",soil_capacity=""),"",{held})'),
-        Computed("hot_fraction", "On hot days", "ratio", "That fraction, less on hot days",
-                 'IF({depletion_fraction}="","",IF({peak_use}="",{depletion_fraction},'
-                 f"{own}))", grouped=True),
-        Computed("share", "Allowed depletion", "ratio",
-                 "From Setup, or the crop's own, less on hot days",
-                 'IF(OR({available_water}="",{hot_fraction}=""),"",'
-                 'IF(allowed_depletion<>"",allowed_depletion,{hot_fraction}))'),
-        Computed("depletion", "Allowable depletion", "depth", "What may be used before watering",
-                 'IF({share}="","",'
-                 f"{call('ALLOWABLE_DEPLETION', '{available_water}', '{share}')})"),
-        Computed("bed_row", "Bed row", "count", "On Beds",
-                 f'IF({{check}}="ok",MATCH({{bed}},{book.column("Beds", "bed")},0),"")',
-                 grouped=True),
-        Computed("planted_width", "Planted width", "width", "Strips together, on which need counts",
-                 f'IF({{check}}="ok",{of_bed("strips_across")},"")', grouped=True),
-        Computed("wetted_fraction", "Wetted share of bed", "ratio",
-                 "Share of its planted width that its lines wet: of the area that crops use (NEH"
-                 " 623 chapter 7)",
-                 f'IF(OR({{check}}<>"ok",soil_wetted_width=""),"",IFERROR({wetted},""))'),
-        Computed("interval", "Days between waterings", "days",
-                 "At most, in the hottest month at mid-season; round down",
-                 'IF(OR({depletion}="",N({peak_use})=0,N({wetted_fraction})=0),"",'
-                 f"{call('IRRIGATION_INTERVAL', '{depletion}', '{peak_use}', '{wetted_fraction}')}"
-                 ")"),
-        Computed("often_enough", "Often enough", "text",
-                 "The longest gap of the waterings a week on Setup, on the days that Timer allows,"
-                 " against whole days of that interval",
-                 f'IF({{interval}}="","",IF({gap}<=MAX(1,INT({{interval}}+0.05)),"yes",'
-                 '"no: water more often"))'),
-    )  # fmt: skip
+    return {
+        "peak_use": f'IF(OR({{kc_mid}}="",peak_reference_et=""),"",'
+                    f"{call('CROP_ET', 'peak_reference_et', '{kc_mid}')})",
+        "available_water": f'IF(OR({{root_depth}}="",soil_capacity=""),"",{held})',
+        "hot_fraction": 'IF({depletion_fraction}="","",IF({peak_use}="",{depletion_fraction},'
+                        f"{own}))",
+        "share": 'IF(OR({available_water}="",{hot_fraction}=""),"",'
+                 'IF(allowed_depletion<>"",allowed_depletion,{hot_fraction}))',
+        "depletion": 'IF({share}="","",'
+                     f"{call('ALLOWABLE_DEPLETION', '{available_water}', '{share}')})",
+        "bed_row": f'IF({{check}}="ok",MATCH({{bed}},{book.column("Beds", "bed")},0),"")',
+        "planted_width": f'IF({{check}}="ok",{of_bed("strips_across")},"")',
+        "wetted_fraction": f'IF(OR({{check}}<>"ok",soil_wetted_width=""),"",IFERROR({wetted},""))',
+        "interval":
+            'IF(OR({depletion}="",N({peak_use})=0,N({wetted_fraction})=0),"",'
+            f"{call('IRRIGATION_INTERVAL', '{depletion}', '{peak_use}', '{wetted_fraction}')}"
+            ")",
+        "often_enough": f'IF({{interval}}="","",IF({gap}<=MAX(1,INT({{interval}}+0.05)),"yes",'
+                        '"no: water more often"))',
+    }  # fmt: skip

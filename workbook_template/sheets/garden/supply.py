@@ -4,7 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import Place, call, checked
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import (
     CURVE,
@@ -55,25 +55,18 @@ def write(book: Book) -> None:
 
 
 def _tables(page: Page) -> None:
-    shown: tuple[tuple[str, Table, tuple[Computed, ...], int], ...] = (
-        ("Supplies", SUPPLIES, (), 2),
-        ("Points of pump curves", PUMP_CURVES, _of_pump(), 4),
-        ("Head assembly: the parts in the order of the flow", HEAD_PARTS, (), 4),
-        ("Other regulators to compare", REGULATORS, (), 2),
+    in_use = {"flow_in_use": 'IF({supply}="","",IF({supply}=supply_used,{flow},""))'}
+    shown: tuple[tuple[str, Table, dict[str, str], int], ...] = (
+        ("Supplies", SUPPLIES, {}, 2),
+        ("Points of pump curves", PUMP_CURVES, in_use, 4),
+        ("Head assembly: the parts in the order of the flow", HEAD_PARTS, {}, 4),
+        ("Other regulators to compare", REGULATORS, {}, 2),
     )
     for title, table, computed, spare in shown:
         page.section(title)
         page.note(table.help)
-        names = [*table.names, *(column.name for column in computed)]
-        widths = dict(zip(names, WIDTHS, strict=False))
+        widths = dict(zip([*table.names, *computed], WIDTHS, strict=False))
         page.table(table, computed, spare=spare, widths=widths)
-
-
-def _of_pump() -> tuple[Computed, ...]:
-    return (
-        Computed("flow_in_use", "Flow, pump in use", "flow", "Points of the supply in use",
-                 'IF({supply}="","",IF({supply}=supply_used,{flow},""))'),
-    )  # fmt: skip
 
 
 # --- the supply in use ---

@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from workbook_template.kit.said import said, told_of
 from xlfuncs.tables.garden.this_week import MID_MONTH_DAYS, MONTHLY_WEATHER
 
@@ -32,7 +32,7 @@ def write(book: Book) -> None:
     _results(book, page)
 
 
-def _computed(book: Book, sheet: str, row: str) -> tuple[Computed, ...]:
+def _computed(book: Book, sheet: str, row: str) -> dict[str, str]:
     asked = (book.span(MONTHLY_WEATHER), "latitude", "site_elevation", 'near_coast="yes"')
     et = book.in_table(sheet, "MONTHLY_REFERENCE_ET", *asked,
                        counted="MonthlyWeather[[#Data],[Counted]]")  # fmt: skip
@@ -43,31 +43,22 @@ def _computed(book: Book, sheet: str, row: str) -> tuple[Computed, ...]:
         "REFERENCE_ET", "{max_temperature}", "{min_temperature}", "latitude", "{middle_day}"
     )
     days = ",".join(map(str, MID_MONTH_DAYS))
-    estimated = (
-        ("no_wind", "Without wind", '{wind}=""', "wind "),
-        ("no_humidity", "Without humidity", '{min_humidity}=""', "humidity "),
-        ("no_sun", "Without sun", 'AND({sunshine}="",{radiation}="")', "sunshine"),
-    )
-    words = "&".join(f"{{{name}}}" for name, *_ in estimated)
-    return (
-        Computed("middle_day", "Day of its middle", "number", "Day of the year of the 15th",
-                 f'IF({{month}}="","",CHOOSE({{month}},{days}))', grouped=True),
-        Computed("check", "Check", "text", "ok, or what keeps the month from being reckoned",
-                 f'IF(OR({COMPLETE}),"",INDEX({checks},{row},1))', grouped=True),
-        Computed("counted", "Counted", "text", "Whether the month counts",
-                 'IF({check}="ok","yes","no")', grouped=True),
-        Computed("reference_et", "Reference ET", "et", "FAO Penman-Monteith",
-                 f'IF({{counted}}="yes",{et.item(1, row)},"")'),
-        Computed("temperature_et", "By temperature alone", "et",
-                 "The simple method (Hargreaves), to compare; not used further",
-                 f'IF(OR({COMPLETE}),"",{by_temperature})'),
-        *(Computed(name, header, "text", "Whether that is estimated",
-                   f'IF({blank},"{said}","")', grouped=True)
-          for name, header, blank, said in estimated),
-        Computed("estimated", "Estimated", "text", "What was not measured",
-                 f'IF({{reference_et}}="","",IF({words}="","nothing",'
-                 f'SUBSTITUTE(TRIM({words})," ",", ")))'),
-    )  # fmt: skip
+    estimated = {
+        "no_wind": ('{wind}=""', "wind "),
+        "no_humidity": ('{min_humidity}=""', "humidity "),
+        "no_sun": ('AND({sunshine}="",{radiation}="")', "sunshine"),
+    }
+    words = "&".join(f"{{{name}}}" for name in estimated)
+    return {
+        "middle_day": f'IF({{month}}="","",CHOOSE({{month}},{days}))',
+        "check": f'IF(OR({COMPLETE}),"",INDEX({checks},{row},1))',
+        "counted": 'IF({check}="ok","yes","no")',
+        "reference_et": f'IF({{counted}}="yes",{et.item(1, row)},"")',
+        "temperature_et": f'IF(OR({COMPLETE}),"",{by_temperature})',
+        **{name: f'IF({blank},"{said}","")' for name, (blank, said) in estimated.items()},
+        "estimated": f'IF({{reference_et}}="","",IF({words}="","nothing",'
+                     f'SUBSTITUTE(TRIM({words})," ",", ")))',
+    }  # fmt: skip
 
 
 def _results(book: Book, page: Page) -> None:

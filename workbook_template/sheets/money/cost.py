@@ -6,7 +6,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place, call, checked
-from workbook_template.kit.page import Computed, Page, currency_axis
+from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.prices import TARIFFS
@@ -53,16 +53,12 @@ def write(book: Book) -> None:
     _charts(page, charts, (first, last), plan, money)
 
 
-def _yearly() -> tuple[Computed, ...]:
-    return tuple(
-        Computed(
-            f"yearly_{name}", f"A year, {words}", "money",
-            "Wear and interest a year if the part lasts that long",
-            f'IF(OR({{cost}}="",N({{{name}}})=0),"",'
-            f'{call("ANNUAL_COST", "{cost}", f"{{{name}}}", "interest", "N({salvage})")})',
-        )
-        for name, words in LIVES
-    )  # fmt: skip
+def _yearly() -> dict[str, str]:
+    return {
+        f"yearly_{name}": f'IF(OR({{cost}}="",N({{{name}}})=0),"",'
+        f"{call('ANNUAL_COST', '{cost}', f'{{{name}}}', 'interest', 'N({salvage})')})"
+        for name, _ in LIVES
+    }
 
 
 def _over_areas(page: Page, cost: str) -> None:

@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from xlfuncs.tables.money.ledger import LEDGER
 
 SHEETS = (
@@ -33,22 +33,16 @@ def fiscal_year(day: str) -> str:
     return f"YEAR({day})+(MONTH({day})>=year_turn)"
 
 
-def _computed(book: Book, rows: int) -> tuple[Computed, ...]:
+def _computed(book: Book, rows: int) -> dict[str, str]:
     given = {"entries": book.span(LEDGER), "currency": 'IF(currency="","",currency)'}
     checked = book.in_table("Ledger", "LEDGER_CHECK", rows=rows, **given)
     number = "ROW()-ROW(Ledger[#Headers])"
-    return (
-        Computed("check", "Check", "text", "ok, or what keeps the entry out of the sums",
-                 f'IF({{date}}&{{kind}}&{{amount}}="","",{checked.item("check", number)})'),
-        Computed("summed", "In the sums", "text", "Whether the entry is in every sum",
-                 'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))'),
-        Computed("cost", "Cost to the garden", "money",
-                 "Amount less the tax that comes back, by the garden's share",
-                 f'IF({{summed}}="yes",{checked.item("cost", number)},"")'),
-        Computed("garden_quantity", "Garden's quantity", "number", "Quantity by its share",
-                 f'IF({{summed}}="yes",{checked.item("garden_quantity", number)},"")',
-                 grouped=True),
-    )  # fmt: skip
+    return {
+        "check": f'IF({{date}}&{{kind}}&{{amount}}="","",{checked.item("check", number)})',
+        "summed": 'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))',
+        "cost": f'IF({{summed}}="yes",{checked.item("cost", number)},"")',
+        "garden_quantity": f'IF({{summed}}="yes",{checked.item("garden_quantity", number)},"")',
+    }  # fmt: skip
 
 
 def write(book: Book) -> None:

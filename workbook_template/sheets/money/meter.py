@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
 from workbook_template.kit.formulas import Answer, GridColumn, call, checked
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from workbook_template.sheets.money.ledger import fiscal_year, in_year
 from xlfuncs.tables.money.ledger import READINGS
 
@@ -46,20 +46,16 @@ def write(book: Book) -> None:
     _beside_bills(book, page, check_row + 1)
 
 
-def _computed(use: Answer) -> tuple[Computed, ...]:
+def _computed(use: Answer) -> dict[str, str]:
     number = "ROW()-ROW(Readings[[#Headers],[Date]])"
     day_before = "INDEX(Readings[Date]," + number + "-1)"
     shared = ("{use}", f"{{date}}-{day_before}", "N({household_per_day})")
-    return (
-        Computed("use", "Used since", "billed_volume", "Water used since the reading before",
-                 f'IF(OR({{reading}}="",{number}=1,meter_check<>"ok"),"",'
-                 f"{use.item(1, number)})"),
-        Computed("garden", "Garden's use", "billed_volume",
-                 "Less the household's, where it is on the same meter",
-                 f'IF({{use}}="","",{call("GARDEN_USE", *shared)})'),
-        Computed("year", "Year", "count", "Year that the reading falls in",
-                 f'IF({{use}}="","",{fiscal_year("{date}")})'),
-    )  # fmt: skip
+    return {
+        "use": f'IF(OR({{reading}}="",{number}=1,meter_check<>"ok"),"",'
+               f"{use.item(1, number)})",
+        "garden": f'IF({{use}}="","",{call("GARDEN_USE", *shared)})',
+        "year": f'IF({{use}}="","",{fiscal_year("{date}")})',
+    }  # fmt: skip
 
 
 def _beside_bills(book: Book, page: Page, row: int) -> None:

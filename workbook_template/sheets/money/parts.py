@@ -5,7 +5,7 @@ from functools import partial
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.money.parts import COUNTING_RULES, PARTS
@@ -38,7 +38,7 @@ def write(book: Book) -> None:
     _counted(book, page, pieces)
     fit = Page(book, SHEETS[1], widths=(30, 34, 34, 18, 18, 60))
     fit.freeze(fit.row + 1)
-    fit.table(PARTS, (_fault(book, fit.name),), spare=5, widths={
+    fit.table(PARTS, {"fault": _fault(book, fit.name)}, spare=5, widths={
         "part": 30, "inlet": 34, "outlet": 34, "winter": 18, "note": 18, "fault": 60})  # fmt: skip
     fit.settings(BACKFLOW)
     _backflow(fit)
@@ -131,14 +131,11 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
     book.name_columns(counted, {name: f"counted_{name}" for name in names})
 
 
-def _fault(book: Book, sheet: str) -> Computed:
+def _fault(book: Book, sheet: str) -> str:
     parts = (f"Parts[{header}]" for header in ("Part", "Inlet", "Outlet"))
     whole = book.in_table(sheet, "CONNECTION_CHECK", *parts)
     found = whole.item(1, "ROW()-ROW(Parts[[#Headers],[Part]])")
-    return Computed(
-        "fault", "Fits", "text", "Whether it fits the part before it",
-        f'IF({{part}}="","",IF({found}="","ok",{found}))',
-    )  # fmt: skip
+    return f'IF({{part}}="","",IF({found}="","ok",{found}))'
 
 
 def _backflow(page: Page) -> None:

@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SheetFor
-from workbook_template.kit.page import Computed, Page
+from workbook_template.kit.page import Page
 from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 
@@ -15,25 +15,19 @@ SHEETS = (
              (CONSULTANT,), group="parts"),
 )  # fmt: skip
 
-AGE = Computed(
-    "age", "Price age", "text", "Whether the price is old on the plan date",
-    'IF({part}="","",IF({date}="","without a date",IF(plan_date="","no plan date",'
+COMPUTED = {
+    "age": 'IF({part}="","",IF({date}="","without a date",IF(plan_date="","no plan date",'
     'IF({date}>plan_date,"after the plan date",IF(plan_date-{date}>N(old_after),"old","ok")))))',
-)  # fmt: skip
-
-DOUBT = Computed(
-    "doubt", "Doubt", "text", "What Checks says of the price",
-    'IF({age}="old","the price is old",IF({age}="after the plan date",'
+    "doubt": 'IF({age}="old","the price is old",IF({age}="after the plan date",'
     '"the price is of after the plan date",IF({age}="without a date","the price has no date","")))',
-    grouped=True,
-)  # fmt: skip
+}
 
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0])
     page.freeze(page.row + 1)
     page.table(
-        PRICES, (AGE, DOUBT), spare=12,
+        PRICES, COMPUTED, spare=12,
         widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip

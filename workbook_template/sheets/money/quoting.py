@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import checked
-from workbook_template.kit.page import Computed, Page, say_currency
+from workbook_template.kit.page import Page, say_currency
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
 
 SHEETS = (
@@ -47,23 +47,18 @@ def write(book: Book) -> None:
     _sums(book, page)
 
 
-def _computed() -> tuple[Computed, ...]:
+def _computed() -> dict[str, str]:
     def if_ok(value: str) -> str:
         return f'IF({{check}}="ok",{value},"")'
 
-    return (
-        Computed("line_cost", "Cost", "money", "Quantity times unit cost",
-                 if_ok("ROUND(N({quantity})*N({unit_cost}),2)")),
-        Computed(
-            "check", "Check", "text", "ok, or what keeps the line out",
-            'IF(AND({item}="",{quantity}="",{unit_cost}=""),"",'
-            'IF({item}="","Item: missing",'
-            'IF(NOT(ISNUMBER({quantity})),"Quantity: missing, or not a number",'
-            'IF(NOT(ISNUMBER({unit_cost})),"Unit cost: missing, or not a number","ok"))))',
-        ),
-        Computed("counted", "Counted", "text", "Whether the line counts",
-                 'IF({check}="","",IF({check}="ok","yes","no"))', grouped=True),
-    )  # fmt: skip
+    return {
+        "line_cost": if_ok("ROUND(N({quantity})*N({unit_cost}),2)"),
+        "check": 'IF(AND({item}="",{quantity}="",{unit_cost}=""),"",'
+                 'IF({item}="","Item: missing",'
+                 'IF(NOT(ISNUMBER({quantity})),"Quantity: missing, or not a number",'
+                 'IF(NOT(ISNUMBER({unit_cost})),"Unit cost: missing, or not a number","ok"))))',
+        "counted": 'IF({check}="","",IF({check}="ok","yes","no"))',
+    }  # fmt: skip
 
 
 def lines_of(book: Book) -> dict[str, str]:
