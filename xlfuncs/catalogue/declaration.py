@@ -32,10 +32,11 @@ and gives base units (see `xlfuncs.units.DIMENSIONS`).
   one are scalars (None when left out with `default=None`; inside a column NaN, "" or NaT). Wholly
   blank rows, and rows whose `selects` flag is false, never reach the function, nor that flag. It
   returns one 1-D sequence a result column, as a tuple in declared order (or the one sequence or
-  scalar itself). `rows` names the group whose rows the result follows, else its length is free.
-  It raises `InputError(argument, words, row=i)` for what limits and relations cannot say. With
-  `row_words`, the name of a text result, a row that cannot be read spoils no other: what is wrong
-  with it stands there, as ROW_CHECK says it.
+  scalar itself), or of several results a list of rows: tuples, or objects whose attributes are
+  called as the results are. `rows` names the group whose rows the result follows, else its length
+  is free. It raises `InputError(argument, words, row=i)` for what limits and relations cannot say.
+  With `row_words`, the name of a text result, a row that cannot be read spoils no other: what is
+  wrong with it stands there, as ROW_CHECK says it.
 
 Every function also takes `units` ("us" or "metric") as its last worksheet argument. Once a
 function is published that position is fixed: put `UNITS` in `args` and add what is new after it.

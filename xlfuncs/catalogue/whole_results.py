@@ -58,7 +58,7 @@ def results_of(
     lengths: dict[str, int],
 ) -> ResultTable:
     """The result columns in units; rows that were left out are blank."""
-    columns = result if isinstance(result, tuple) else (result,)
+    columns = _columns(function, result)
     single = len(columns) == 1 and np.ndim(columns[0]) == 0
     shaped = []
     for declared, values in zip(function.results, columns, strict=True):
@@ -72,6 +72,17 @@ def results_of(
             out = spread
         shaped.append(out)
     return ResultTable(tuple(shaped), single)
+
+
+def _columns(function: WorksheetFunction, result: Any) -> tuple[Any, ...]:
+    """The columns of what a calculation gave, see `declaration`."""
+    if len(function.results) > 1 and isinstance(result, list):
+        names = [declared.name for declared in function.results]
+        rows = (
+            row if isinstance(row, tuple) else [getattr(row, n) for n in names] for row in result
+        )
+        return tuple(zip(*rows, strict=True)) or ((),) * len(names)
+    return result if isinstance(result, tuple) else (result,)
 
 
 def _refuse_infinite(declared: Result, values: Array) -> None:

@@ -110,9 +110,9 @@ def lateral_profile(
 
 
 def emission_uniformity(
-    least_flow: Number,
+    min_flow: Number,
     mean_flow: Number,
-    variation: Number = 0.0,
+    cv: Number = 0.0,
     emitters_per_plant: Number = 1.0,
 ) -> Number:
     """Design emission uniformity EU (0 to 1) by Keller and Karmeli (1974).
@@ -120,7 +120,7 @@ def emission_uniformity(
     EU = (1 - 1.27 CV / sqrt(n)) qmin / qmean, with the manufacturer's coefficient of variation CV
     and n emitters a plant.
     """
-    return (1 - 1.27 * variation / np.sqrt(emitters_per_plant)) * (least_flow / mean_flow)
+    return (1 - 1.27 * cv / np.sqrt(emitters_per_plant)) * (min_flow / mean_flow)
 
 
 def distribution_uniformity(flows: Array) -> float:

@@ -105,19 +105,19 @@ def leaching_fraction_drip(water_salinity: Numbers, max_soil_salinity: Numbers) 
 
 def watering_seconds(
     month_depth: Numbers,
-    days_in_month: Numbers,
-    waterings_per_week: Numbers,
+    days: Numbers,
+    waterings: Numbers,
     area: Numbers,
     flow: Numbers,
     efficiency: Numbers = 1.0,
 ) -> Numbers:
     """How long each watering of a month takes, in s; the cells of a season table.
 
-    The depth of the month in mm spread evenly over its waterings, area in m², flow in m³/s. A
-    gross depth takes efficiency 1; a net depth takes the efficiency here, and nowhere else.
+    The depth of the month in mm spread evenly over its waterings, so many a week; area in m², flow
+    in m³/s. A gross depth takes efficiency 1; a net one takes the efficiency here, nowhere else.
     """
-    waterings = np.asarray(waterings_per_week) * days_in_month / 7.0
-    return month_depth / 1000.0 * area / (flow * efficiency * waterings)
+    in_month = np.asarray(waterings) * days / 7.0
+    return month_depth / 1000.0 * area / (flow * efficiency * in_month)
 
 
 def rain_shortfall(

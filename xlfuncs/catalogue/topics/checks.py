@@ -161,18 +161,14 @@ def findings(system: Any, *given: Any) -> Any:
         (
             said.kind,
             said.table or said.column,
-            float(said.row.number if said.row else 0),
-            float(known.tables[said.table].places.get(said.column, 0) + 1 if said.table else 1),
+            said.row.number if said.row else 0,
+            known.tables[said.table].places.get(said.column, 0) + 1 if said.table else 1,
             in_full(known, said),
         )
         for said in found
     ]
     # A blank row ends the list; of one row alone Calc would fill a whole block.
-    rows.append(("", "", np.nan, np.nan, ""))
-    columns = list(zip(*rows, strict=True))
-    return tuple(
-        np.array(c, dtype=np.float64 if i in (2, 3) else object) for i, c in enumerate(columns)
-    )
+    return [*rows, ("", "", np.nan, np.nan, "")]
 
 
 def _rows(cells: Any) -> list[list[Any]]:

@@ -44,6 +44,7 @@ EMITTER_SPACING = Arg(
     "Between emitters: the band that is wet all along is narrower then (default: full width)",
     default=None, above=0, maximum=5,
 )  # fmt: skip
+_ACROSS = (INSET, PLANTING, ROW_GAP, STRIPS, STRIP_WIDTH)
 GEOMETRY = DEFINITION.at("distance across the bed from a point to the nearest line")
 
 
@@ -99,7 +100,7 @@ worksheet_function(
     "COVERAGE",
     topic="flow",
     help="How far the farthest planted point of a bed lies from a drip line, across the bed.",
-    args=(BED_WIDTH, LATERALS, INSET, PLANTING, ROW_GAP, STRIPS, STRIP_WIDTH),
+    args=(BED_WIDTH, LATERALS, *_ACROSS),
     results=(Result("farthest", "width", "From the farthest planted point to its nearest line"),),
     source=GEOMETRY,
     relations=LAYOUT_RELATIONS,
@@ -112,37 +113,15 @@ worksheet_function(
     topic="flow",
     help="Share of what is planted that lies in the wet band of a drip line: of the rows, or of"
     " the planted width.",
-    args=(
-        BED_WIDTH,
-        LATERALS,
-        WETTED_WIDTH,
-        INSET,
-        PLANTING,
-        ROW_GAP,
-        STRIPS,
-        STRIP_WIDTH,
-        EMITTER_SPACING,
-    ),
+    args=(BED_WIDTH, LATERALS, WETTED_WIDTH, *_ACROSS, EMITTER_SPACING),
     results=(Result("share", "ratio", "Share of what is planted, 0 to 1"),),
     source=GEOMETRY,
     relations=LAYOUT_RELATIONS,
     examples=("COVERED_SHARE(30, 2, 12)",),
 )
-def covered_share(
-    width: Any,
-    laterals: Any,
-    wetted_width: Any,
-    inset: Any,
-    planting: Any,
-    row_gap: Any,
-    strips: Any,
-    strip_width: Any,
-    emitter_spacing: Any,
-) -> Any:
+def covered_share(wetted_width: Any, emitter_spacing: Any, **across: Any) -> Any:
     reach = line_layout.band_reach(wetted_width, emitter_spacing)
-    return line_layout.covered_share(
-        width, laterals, reach, inset, planting, row_gap, strips, strip_width
-    )
+    return line_layout.covered_share(reach=reach, **across)
 
 
 @worksheet_function(
@@ -180,16 +159,9 @@ def covered_share(
     examples=("LINE_LAYOUTS(30, 12)",),
 )  # fmt: skip
 def line_layouts(
-    width: float,
-    wetted_width: float,
-    plantings: Any,
-    row_gap: float | None,
-    strips: float,
-    strip_width: float | None,
-    emitter_spacing: float | None,
-    most_laterals: float,
-    step: float,
-) -> Any:
+    width: float, wetted_width: float, plantings: Any, row_gap: float | None, strips: float,
+    strip_width: float | None, emitter_spacing: float | None, most_laterals: float, step: float,
+) -> Any:  # fmt: skip
     gap, strip, spacing = (
         math.nan if value is None else value for value in (row_gap, strip_width, emitter_spacing)
     )

@@ -110,8 +110,7 @@ def designs(supply_flow: Any, supply_pressure: Any, **values: Any) -> Any:
         AsRead("us", columns, settings, np.asarray(supply_flow), np.asarray(supply_pressure),
                None if most is None else float(most))
     )  # fmt: skip
-    rows = list(_rows(found))
-    return tuple(list(column) for column in zip(*rows, strict=True)) if rows else _none(found)
+    return list(_rows(found)) or _none(found)
 
 
 def _rows(found: Designs) -> Iterator[tuple[Any, ...]]:
@@ -132,9 +131,7 @@ def _rows(found: Designs) -> Iterator[tuple[Any, ...]]:
         )  # fmt: skip
 
 
-def _none(found: Designs) -> Any:
+def _none(found: Designs) -> list[tuple[Any, ...]]:
     words = "no design of these lists covers the beds and has all its prices"
     left_out = "".join(f"; not compared: {out}" for out in found.left_out)
-    text, number = [""], [np.nan]
-    return (["fails"], text, text, text, text, number, number, number, number, number, number,
-            number, [words + left_out], text)  # fmt: skip
+    return [("fails", *[""] * 4, *[np.nan] * 7, words + left_out, "")]

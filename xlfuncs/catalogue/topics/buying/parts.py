@@ -85,13 +85,8 @@ def parts_count(
         )
     ]
     counts = counting.parts_count(beds, rules, trimming, int(turns), int(joins), int(stations))
-    return (
-        list(parts),
-        [count.number for count in counts],
-        [count.spares for count in counts],
-        [count.length for count in counts],
-        [count.words for count in counts],
-    )
+    return [(part, count.number, count.spares, count.length, count.words)
+            for part, count in zip(parts, counts, strict=True)]  # fmt: skip
 
 
 def _connection(argument: str, text: str, row: int) -> connections.Connection | None:
@@ -177,11 +172,6 @@ def connection_check(parts: Any, inlets: Any, outlets: Any) -> Any:
     elementwise=False,
     examples=('BACKFLOW_NOTES("hose vacuum breaker", TRUE, 2, 1)',),
 )  # fmt: skip
-def backflow_notes(
-    preventer: Any, valves_after: Any, under_pressure: Any, height: Any, injection: Any,
-    back_pressure: Any,
-) -> Any:  # fmt: skip
-    use = backflow.Use(
-        bool(valves_after), under_pressure, height, bool(injection), bool(back_pressure)
-    )
+def backflow_notes(preventer: Any, under_pressure: Any, **built: Any) -> Any:
+    use = backflow.Use(time_under_pressure=under_pressure, **built)
     return backflow.backflow_notes(preventer, use)

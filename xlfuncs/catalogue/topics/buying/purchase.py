@@ -146,15 +146,10 @@ def roll_purchase(roll_prices: Any, join_price: Any, **given: Any) -> Any:
 )
 def cut_list(**given: Any) -> Any:
     rolls, _, cuts = _bought_and_cut(**given)
-    return (
-        [cut.roll for cut in cuts],
-        [rolls[cut.size] for cut in cuts],
-        [cut.piece + 1 for cut in cuts],
-        [cut.pieces for cut in cuts],
-        [cut.length for cut in cuts],
-        [cut.part for cut in cuts],
-        [cut.left for cut in cuts],
-    )
+    return [
+        (cut.roll, rolls[cut.size], cut.piece + 1, cut.pieces, cut.length, cut.part, cut.left)
+        for cut in cuts
+    ]
 
 
 @worksheet_function(
@@ -232,20 +227,12 @@ def fit_of_rolls(
         list(roll_prices), emitter_spacing, join_price, join_loss, int(most_steps),
         time_limit=time_limit,
     )  # fmt: skip
-    return (
-        [step.kind for step in steps],
-        [step.spacings for step in steps],
-        [step.length_change for step in steps],
-        [step.more_lines for step in steps],
-        [step.cost for step in steps],
-        [step.saving for step in steps],
-        [step.left_over for step in steps],
-        [
-            ("proven cheapest" if step.proven else "best found in time")
-            + ("" if step.complete else "; time ran out before every step was proven")
-            for step in steps
-        ],
-    )
+    return [
+        (step.kind, step.spacings, step.length_change, step.more_lines, step.cost, step.saving,
+         step.left_over, ("proven cheapest" if step.proven else "best found in time")
+         + ("" if step.complete else "; time ran out before every step was proven"))
+        for step in steps
+    ]  # fmt: skip
 
 
 worksheet_function(

@@ -104,19 +104,9 @@ def purchase_list(
     ]
     lines = baskets.basket(needs, offers, old_after, time_limit, stock, orders)
     bought = [None if line.offer is None else offers[line.offer] for line in lines]
-    return (
-        [line.part for line in lines],
-        [line.packs for line in lines],
-        [offer.pack or np.nan if offer else np.nan for offer in bought],
-        [line.length or np.nan for line in lines],
-        [offer.price if offer else np.nan for offer in bought],
-        [float(line.net) for line in lines],
-        [float(line.delivery) for line in lines],
-        [float(line.tax) for line in lines],
-        [float(line.total) for line in lines],
-        [line.spare for line in lines],
-        [line.left_over for line in lines],
-        [float(line.spare_money) for line in lines],
-        [line.note for line in lines],
-        [line.shop for line in lines],
-    )
+    return [
+        (line.part, line.packs, offer.pack or np.nan if offer else np.nan, line.length or np.nan,
+         offer.price if offer else np.nan, line.net, line.delivery, line.tax, line.total,
+         line.spare, line.left_over, line.spare_money, line.note, line.shop)
+        for line, offer in zip(lines, bought, strict=True)
+    ]  # fmt: skip

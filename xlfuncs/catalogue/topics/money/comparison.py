@@ -140,10 +140,7 @@ worksheet_function(
 def stock_used(
     dates: Any, kinds: Any, bought: Any, amounts: Any, in_store: Any, first_month: Any
 ) -> Any:
-    if not len(dates):
-        return tuple([] for _ in range(9))
-    rows = ledger.stock_used(dates, kinds, bought, amounts, in_store, int(first_month))
-    return tuple(list(column) for column in zip(*(vars(row).values() for row in rows), strict=True))
+    return ledger.stock_used(dates, kinds, bought, amounts, in_store, int(first_month))
 
 
 @worksheet_function(
@@ -211,7 +208,7 @@ def year_on_year(
         None if day is None else day.item() for day in (known_from, known_through)
     )
     rows = comparing.year_on_year(entries, int(first_month), known_from, known_through, around)
-    return tuple(zip(*map(_cells, rows), strict=True)) if rows else tuple([] for _ in range(18))
+    return [_cells(row) for row in rows]
 
 
 def _by_year(years: Any, values: Any) -> dict[int, float]:

@@ -204,7 +204,7 @@ def quotation(
     ours = np.array([option is None or name.strip().lower() in wanted for name in options], bool)
     lines = quantities[ours], unit_costs[ours], ~optional[ours]
     sums = quoting.quotation(*lines, labour_hours / 3600, labour_rate, quoting.Terms(**terms))
-    return tuple(np.array([float(value)]) for value in vars(sums).values())
+    return [sums]
 
 
 @worksheet_function(

@@ -82,8 +82,7 @@ def water_year_on_year(
         tariffs.WaterYear(old_volumes, old_tiers, old_fixed, area_before, need_before),
         tariffs.WaterYear(new_volumes, new_tiers, new_fixed, area_after, need_after),
     )
-    numbers = before, after, after - before, *effects[:5]
-    return tuple(np.array([float(number)]) for number in numbers)
+    return [(before, after, after - before, *effects[:5])]
 
 
 def _pair(argument: str, values: Any, otherwise: float) -> tuple[float, float]:
@@ -240,5 +239,4 @@ def tariff_year_on_year(
     new = tariffs.BilledYear(bills, one_meter, this, borne(spans[1][0]), new_area, new_need)
     numbers = tariffs.effects_by_days(_tariffs(**tariff), old, new)
     effects = numbers[2]
-    flat = numbers[0], numbers[1], numbers[1] - numbers[0], *effects[:5], effects.exchange
-    return tuple(np.array([float(number)]) for number in flat)
+    return [(numbers[0], numbers[1], numbers[1] - numbers[0], *effects[:5], effects.exchange)]

@@ -150,7 +150,7 @@ worksheet_function(
 )(emitters.emitter_flow)  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "EMISSION_UNIFORMITY",
     topic="pressure",
     help="Design emission uniformity: least over mean emitter flow, less what manufacture varies.",
@@ -169,14 +169,7 @@ worksheet_function(
     ),
     plain="(1-1.27*{cv}/SQRT({emitters_per_plant}))*{min_flow}/{mean_flow}",
     examples=("EMISSION_UNIFORMITY(0.24, 0.25, 0.03)",),
-)  # fmt: skip
-def emission_uniformity(min_flow: Any, mean_flow: Any, cv: Any, emitters_per_plant: Any) -> Any:
-    return laterals.emission_uniformity(
-        least_flow=min_flow,
-        mean_flow=mean_flow,
-        variation=cv,
-        emitters_per_plant=emitters_per_plant,
-    )
+)(laterals.emission_uniformity)  # fmt: skip
 
 
 worksheet_function(

@@ -68,26 +68,11 @@ def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -
     got = DripSystem(beds, system.roughness).deliver(system.supply)
     with np.errstate(divide="ignore", invalid="ignore"):
         minutes = np.where(got.flow > 0, depth / 1000 * area / got.flow, np.nan)
-    remarks = pressure_remarks(
-        got.lowest_pressure,
-        got.highest_pressure,
-        system.min_pressure,
-        system.max_pressure,
-        got.driest_flow,
-    )
-    return (
-        got.inlet_pressure,
-        got.flow,
-        np.where(beds.is_open, got.share, np.nan),
-        np.where(beds.is_open, got.driest_flow, np.nan),
-        minutes,
-        got.uniformity,
-        got.lowest_pressure,
-        got.highest_pressure,
-        got.main_flow,
-        got.main_velocity,
-        remarks,
-    )
+    lowest, highest, driest = got.lowest_pressure, got.highest_pressure, got.driest_flow
+    remarks = pressure_remarks(lowest, highest, system.min_pressure, system.max_pressure, driest)
+    share, driest = (np.where(beds.is_open, x, np.nan) for x in (got.share, driest))
+    return (got.inlet_pressure, got.flow, share, driest, minutes, got.uniformity, lowest, highest,
+            got.main_flow, got.main_velocity, remarks)  # fmt: skip
 
 
 @worksheet_function(
@@ -118,19 +103,8 @@ def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -
     rows="beds",
     examples=("PRESSURE_SETS(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
-def pressure_sets(
-    wanted_share: Any, wanted_uniformity: Any, valve: Any, cv: Any, open_flow: Any,
-    max_velocity: Any, supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
-    **arguments: Any,
-) -> Any:  # fmt: skip
-    system = whole_systems.read_system(**arguments)
-    limits = whole_systems.limits_of(
-        system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
-        least_flow, greatest_flow, most_pressure,
-    )  # fmt: skip
-    found = by_pressure.pressure_sets(
-        set_checks.SetChecks(system.beds, system.supply, limits), valve
-    )
+def pressure_sets(valve: Any, **arguments: Any) -> Any:
+    found = by_pressure.pressure_sets(whole_systems.checks_of(**arguments), valve)
     placed = found.sets > 0
     overall = "no fewer sets possible" if found.fewest else "fewer may be possible"
     remarks = np.where(placed, f"solved; {overall}", "").astype(object)
@@ -139,13 +113,8 @@ def pressure_sets(
     )
     for row, breach in found.alone.items():
         remarks[row] = _ALONE.get(breach.check, "no steady flow was found")
-    return (
-        np.where(placed, found.sets, np.nan),
-        np.where(placed, found.flow, np.nan),
-        np.where(placed, found.share, np.nan),
-        found.uniformity,
-        remarks,
-    )
+    shown = (np.where(placed, x, np.nan) for x in (found.sets, found.flow, found.share))
+    return (*shown, found.uniformity, remarks)
 
 
 _ALONE = {

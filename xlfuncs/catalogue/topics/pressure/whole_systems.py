@@ -10,10 +10,7 @@ from xlfuncs.calculations.pressure import pressure_checks
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.networks import Supply, constant_supply
 from xlfuncs.calculations.pressure.properties import head_from_pressure
-from xlfuncs.calculations.pressure.set_checks import (
-    Limits,
-    SetChecks,
-)
+from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
 from xlfuncs.calculations.supply import supplies
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE
@@ -93,24 +90,21 @@ def only(beds: Beds, rows: Any) -> Beds:
     return beds.opened(beds.is_open & chosen)
 
 
-def limits_of(
-    system: System, share: Any, uniformity: Any, velocity: Any, cv: Any, open_flow: Any,
-    supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any,
-) -> Limits:  # fmt: skip
-    return Limits(
-        share=share,
-        uniformity=uniformity,
-        velocity=velocity,
-        min_pressure=system.min_pressure,
-        max_pressure=system.max_pressure,
-        variation=cv,
-        supply_flow=np.nan if open_flow is None else open_flow,
-        supply_share=supply_share,
-        least_flow=least_flow,
+def checks_of(
+    wanted_share: Any, wanted_uniformity: Any, max_velocity: Any, cv: Any, open_flow: Any,
+    supply_share: Any, least_flow: Any, greatest_flow: Any, most_pressure: Any, **arguments: Any,
+) -> SetChecks:  # fmt: skip
+    """What the beds are held to, with their lines and pipes."""
+    system = read_system(**arguments)
+    limits = Limits(
+        wanted_share, wanted_uniformity, max_velocity, system.min_pressure, system.max_pressure,
+        variation=cv, supply_flow=np.nan if open_flow is None else open_flow,
+        supply_share=supply_share, least_flow=least_flow,
         greatest_flow=np.inf if greatest_flow is None else greatest_flow,
         most_pressure=np.nan if most_pressure is None else most_pressure,
         roughness=system.roughness,
-    )
+    )  # fmt: skip
+    return SetChecks(system.beds, system.supply, limits)
 
 
 @worksheet_function(
@@ -142,26 +136,17 @@ def limits_of(
     source=COMMON_PRACTICE.at("velocity up to 5 ft/s, three quarters of the supply"),
     examples=("DESIGN_CHECKS(A1:H9, 12, J1:R4)",),
 )  # fmt: skip
-def design_checks(
-    cv: Any, pipe_diameters: Any, open_flow: Any, wanted_share: Any, wanted_uniformity: Any,
-    max_velocity: Any, set: Any, name: Any, supply_share: Any, least_flow: Any,
-    greatest_flow: Any, most_pressure: Any, **arguments: Any,
-) -> Any:  # fmt: skip
-    system = read_system(**arguments)
+def design_checks(pipe_diameters: Any, set: Any, name: Any, **arguments: Any) -> Any:
+    of_all = checks_of(**arguments)
     pipes = np.empty(0) if pipe_diameters is None else np.asarray(pipe_diameters, dtype=float)
     pipes = pipes[~np.isnan(pipes)]
-    limits = limits_of(
-        system, wanted_share, wanted_uniformity, max_velocity, cv, open_flow, supply_share,
-        least_flow, greatest_flow, most_pressure,
-    )  # fmt: skip
     found = []
     for set_name, rows in rows_by_set(set).items():
         whole = f"set {set_name}" if set_name else ""
-        checks = SetChecks(only(system.beds, rows), system.supply, limits)
+        checks = SetChecks(only(of_all.beds, rows), of_all.supply, of_all.limits)
         for finding in pressure_checks.pressure_findings(checks, pipes):
             where = whole if finding.row is None else name[finding.row]
             words = f"{where}: {finding.words}" if where else finding.words
             number = np.nan if finding.row is None else finding.row + 1.0
             found.append((number, finding.check, words))
-    columns = zip(*(found or [(np.nan, "pressure", "nothing found")]), strict=True)
-    return tuple(list(column) for column in columns)
+    return found or [(np.nan, "pressure", "nothing found")]

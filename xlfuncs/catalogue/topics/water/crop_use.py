@@ -11,11 +11,11 @@ from xlfuncs.calculations.water import evapotranspiration
 from xlfuncs.calculations.water import season_so_far as season
 from xlfuncs.calculations.water.bed_calendar import ONE_DAY
 from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
-from xlfuncs.catalogue.declaration import UNITS, Arg, LookedUp, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.catalogue.topics.water import water_need
-from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, settings_table
+from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, of_crop, settings_table
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -33,12 +33,8 @@ MONTH_NAMES = (
 )  # fmt: skip
 
 
-def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
-    return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
-
-
 _STAGES = tuple(
-    _of_crop(f"{name}_days", "days", f"Days of the {words} stage (blank: no stages, mid-season"
+    of_crop(f"{name}_days", "days", f"Days of the {words} stage (blank: no stages, mid-season"
              " throughout)", default=None, minimum=0, maximum=400)
     for name, words in (
         ("initial", "initial"), ("development", "development"),
@@ -58,11 +54,11 @@ _STAGES = tuple(
             "bed on cover"),
         table("plan", "The bed plan: a row a crop in a bed", BED_PLAN,
             "bed=plan_bed start=plan_start end=plan_end",
-            _of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2),
-            _of_crop("kc_initial", "number", "That of the initial stage (blank: as mid-season)",
-                     default=None, minimum=0, maximum=2),
-            _of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
-                     default=None, minimum=0, maximum=2),
+            of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2),
+            of_crop("kc_initial", "number", "That of the initial stage (blank: as mid-season)",
+                    default=None, minimum=0, maximum=2),
+            of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
+                    default=None, minimum=0, maximum=2),
             *_STAGES),
         table("weather", "The months, each once", MONTHLY_WEATHER,
             "month",
@@ -149,9 +145,8 @@ def logged_need(**given: Any) -> Any:
     reading.refuse_odd_weather(given)
     reading.take_flow(given)
     given["note_bed"] = ()
-    rows = [(np.nan, "", "") if np.isnan(year) else _of_year(given, climate, int(year), month)
+    return [(np.nan, "", "") if np.isnan(year) else _of_year(given, climate, int(year), month)
             for year in given["year"]]  # fmt: skip
-    return tuple(list(column) for column in zip(*rows, strict=True)) if rows else ([], [], [])
 
 
 def _of_year(given: Any, climate: season.Climate, year: int, month: int) -> tuple[float, str, str]:

@@ -196,15 +196,9 @@ def fill_share(fill_minutes: Any, run_minutes: Any) -> Any:
     examples=("BED_DAYS(A2:A15, DATE(2026,5,1), D2:D20, F2:F20, G2:G20)",),
 )  # fmt: skip
 def bed_days(
-    bed: Any,
-    month: Any,
-    plan_bed: Any,
-    plan_start: Any,
-    plan_end: Any,
-    on: Any,
-    season_start: Any,
-    season_end: Any,
-) -> Any:
+    bed: Any, month: Any, plan_bed: Any, plan_start: Any, plan_end: Any, on: Any,
+    season_start: Any, season_end: Any,
+) -> Any:  # fmt: skip
     first, last = bed_calendar.month_of(month)
     if season_start is not None:
         first = max(first, season_start)

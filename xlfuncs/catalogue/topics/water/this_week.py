@@ -36,41 +36,19 @@ _STAGES = tuple(
 )  # fmt: skip
 
 
-def _of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
+def of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
     return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
 
 
 def settings_table(of: Table, *more: str) -> Arg:
     """Latitude, soil and the like as labels and values, with `more` settings of the same table."""
     return table(
-        "settings",
-        "Latitude, soil and the like: labels and values, down",
-        of,
-        Arg("latitude", "latitude", "Degrees north, south negative", minimum=-90, maximum=90),
-        Arg(
-            "soil_capacity", "available_water", "Available water of the soil", above=0, maximum=400
-        ),
-        "week_from",
-        Arg(
-            "efficiency",
-            "ratio",
-            "Share of the water that serves the crops (default 0.9)",
-            default=0.9,
-            above=0,
-            maximum=1,
-        ),
-        "at_planting allowed_days",
-        Arg(
-            "least_run",
-            "time",
-            "Shortest run that is worth filling the lines for (default 0)",
-            default=0.0,
-            minimum=0,
-            maximum=86400,
-        ),
-        *more,
-        settings=True,
-    )
+        "settings", "Latitude, soil and the like: labels and values, down", of,
+        "latitude soil_capacity week_from efficiency at_planting allowed_days",
+        Arg("least_run", "time", "Shortest run that is worth filling the lines for (default 0)",
+            default=0.0, minimum=0, maximum=86400),
+        *more, settings=True,
+    )  # fmt: skip
 
 
 WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
@@ -89,14 +67,14 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
         "plan", "The bed plan; what it does not say of a crop is looked up among the crops",
         BED_PLAN,
         "bed=plan_bed start end",
-        _of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2,
+        of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2,
                  column="kc_mid_season"),
-        _of_crop("root_depth", "width", "Depth of the grown roots", above=0, maximum=5),
-        _of_crop("depletion_fraction", "ratio", "Depletion fraction of the table", minimum=0.1,
+        of_crop("root_depth", "width", "Depth of the grown roots", above=0, maximum=5),
+        of_crop("depletion_fraction", "ratio", "Depletion fraction of the table", minimum=0.1,
                  maximum=0.8, column="depletion_fraction_of_the_crop"),
-        _of_crop("kc_initial", "number", "Coefficient of the initial stage (blank: as mid-season)",
+        of_crop("kc_initial", "number", "Coefficient of the initial stage (blank: as mid-season)",
                  default=None, minimum=0, maximum=2),
-        _of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
+        of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
                  default=None, minimum=0, maximum=2),
         *_STAGES,
         Arg("wetted_fraction", "ratio", "Share of its planted width that lines wet (default all)",

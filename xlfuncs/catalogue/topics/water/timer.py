@@ -76,19 +76,14 @@ def timer_program(
     )
     hose = None if hose_from is None or hose_to is None else (round(hose_from), round(hose_to))
     plan = timers.timer_program(sets, timer, hours, round(soak), hose)
-    return (
-        [p.station or np.nan for p in plan],
-        [p.program for p in plan],
-        [timers.starts_text(p.starts) for p in plan],
-        [timers.starts_text(p.opens) for p in plan],
-        [float(p.entered) if p.entered else np.nan for p in plan],
-        [timers.days_text(p.days) for p in plan],
-        [p.weekly for p in plan],
-        ["; ".join(p.notes) for p in plan],
-    )
+    return [
+        (p.station or np.nan, p.program, timers.starts_text(p.starts), timers.starts_text(p.opens),
+         p.entered or np.nan, timers.days_text(p.days), p.weekly, "; ".join(p.notes))
+        for p in plan
+    ]  # fmt: skip
 
 
-@worksheet_function(
+worksheet_function(
     "SEASON_MINUTES",
     topic="time",
     help="Minutes of each watering in a month: the month's depth spread over its waterings; the"
@@ -105,18 +100,7 @@ def timer_program(
     source=DEFINITION.at("volume over flow"),
     plain="{month_depth}/1000*{area}/({flow}*{efficiency}*{waterings}*{days}/7)",
     examples=("SEASON_MINUTES(5.2, 31, 3, 600, 6)",),
-)  # fmt: skip
-def season_minutes(
-    month_depth: Any, days: Any, waterings: Any, area: Any, flow: Any, efficiency: Any
-) -> Any:
-    return needs.watering_seconds(
-        month_depth=month_depth,
-        days_in_month=days,
-        waterings_per_week=waterings,
-        area=area,
-        flow=flow,
-        efficiency=efficiency,
-    )
+)(needs.watering_seconds)  # fmt: skip
 
 
 @worksheet_function(

@@ -116,19 +116,10 @@ MOIST_AIR = (
     source=FAO56.at("Eq. 6; missing data by chapter 3"),
     examples=("REFERENCE_ET_PM(70.7, 54.1, 50.8, 187, 328, 4.65, 84%, 63%, 9.25)",),
 )  # fmt: skip
-def reference_et_pm(
-    max_temperature: Any, min_temperature: Any, latitude: Any, day_of_year: Any, elevation: Any,
-    wind: Any, max_humidity: Any, min_humidity: Any, sunshine: Any, radiation: Any,
-    dew_point: Any, mean_humidity: Any, wind_height: Any, radiation_adjustment: Any,
-    soil_heat_flux: Any,
-) -> Any:  # fmt: skip
+def reference_et_pm(sunshine: Any, **weather: Any) -> Any:
     return evapotranspiration.reference_et_penman_monteith(
-        max_temperature, min_temperature, latitude, day_of_year, elevation,
-        wind=wind, wind_height=wind_height, dew_point=dew_point, max_humidity=max_humidity,
-        min_humidity=min_humidity, mean_humidity=mean_humidity, radiation=radiation,
-        sunshine_hours=np.divide(sunshine, 3600.0), radiation_adjustment=radiation_adjustment,
-        soil_heat_flux=soil_heat_flux,
-    )  # fmt: skip
+        sunshine_hours=np.divide(sunshine, 3600.0), **weather
+    )
 
 
 worksheet_function(
@@ -210,14 +201,9 @@ worksheet_function(
     source=FAO56.at("Eq. 66, averaged over days"),
     examples=("MEAN_CROP_COEFFICIENT(0, 29, 25, 25, 30, 20, 0.15, 1.19, 0.35)",),
 )  # fmt: skip
-def mean_crop_coefficient(
-    first_age: Any, last_age: Any, initial_days: Any, development_days: Any, mid_days: Any,
-    late_days: Any, kc_initial: Any, kc_mid: Any, kc_end: Any,
-) -> Any:  # fmt: skip
-    return bed_crop_use.mean_crop_coefficient(
-        first_age, last_age, initial_days, development_days, mid_days, late_days,
-        kc_initial, kc_mid, kc_end,
-    )  # fmt: skip
+def mean_crop_coefficient(first_age: Any, last_age: Any, **stages: Any) -> Any:
+    ordered = (stages[arg.name] for arg in (*_STAGES, *_COEFFICIENTS))
+    return bed_crop_use.mean_crop_coefficient(first_age, last_age, *ordered)
 
 
 worksheet_function(
