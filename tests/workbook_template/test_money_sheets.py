@@ -157,21 +157,23 @@ def test_water_of_the_year_explained_goes_by_its_tariffs(farm: Farm) -> None:
     assert beside == pytest.approx(beyond, abs=0.005)
 
 
-def test_effects_of_every_kind_add_up_and_the_bridge_arrives(farm: Farm) -> None:
+def test_effects_of_every_kind_add_up_and_so_do_those_of_the_chart(farm: Farm) -> None:
     for _, before, now, change, *effects in farm.block("Years", "Kind", 12):
         if before is not None:
             assert sum(effects) == pytest.approx(change, abs=1e-9)
             assert now - before == pytest.approx(change, abs=1e-9)
     table = comparison(farm)
-    steps = {row[0]: row[1:] for row in farm.block("Years", "Step", 6)}
     last = table[table["year"] == 2025]
-    assert steps["Year before"][0] == pytest.approx(last["before"].sum())
-    assert steps["Year explained"][0] == pytest.approx(last["compared"].sum())
-    # what the steps have reached is where the last column begins
-    assert steps["Outside the tariff"][0] == pytest.approx(steps["Year explained"][0], abs=0.005)
-    for reached, foot, year, dearer, cheaper in steps.values():
-        assert foot + year + dearer + cheaper >= reached - 1e-9
-        assert min(foot, year, dearer, cheaper) >= 0
+    rows = [[cell.value for cell in row[:12]] for row in farm.book["Years"].iter_rows()]
+    (total,) = (row for row in rows if row[0] == "All kinds shown")
+    assert total[1:3] == pytest.approx([last["before"].sum(), last["compared"].sum()])
+    assert sum(total[4:]) == pytest.approx(total[3], abs=0.005)
+    assert total[2] - total[1] == pytest.approx(total[3], abs=0.005)
+    made = farm.book["Years"]._charts[0].series[0]  # the chart is of this row
+    at = rows.index(total) + 1
+    assert made.val.numRef.f == f"'Years'!$D${at}:$L${at}"
+    assert [rows[at - 12][3], rows[at - 12][-1]] == ["Change", "Outside the tariff"]
+    assert made.cat.strRef.f == f"'Years'!$D${at - 11}:$L${at - 11}"
 
 
 def test_bills_as_paid_are_those_of_the_tariff(farm: Farm) -> None:

@@ -32,7 +32,6 @@ class Series:
     line: bool = False  # in a column chart, drawn as a line
     points: bool = False  # in a scatter chart, markers without a line
     bare: bool = False  # in a scatter chart, a line without markers
-    hidden: bool = False  # takes its room in a stacked chart, unseen: the foot of a step
 
 
 def rows_of(page: "Page", first: int, last: int, col: int) -> str:
@@ -64,9 +63,8 @@ def chart(
     options = {"type": kind, "subtype": subtype} if subtype else {"type": kind}
     made = page.book.workbook.add_chart(options)
     lines = [s for s in series if s.line]
-    feet = sum(one.hidden for one in series)  # hidden ones come first and take no colour
     for i, one in enumerate(s for s in series if not s.line):
-        made.add_series(_look(one, max(i - feet, 0), kind))
+        made.add_series(_look(one, i, kind))
     if lines:
         over = page.book.workbook.add_chart({"type": "line"})
         for i, one in enumerate(lines):
@@ -83,10 +81,9 @@ def chart(
         made.set_y_axis({**axis, **others, "name": y_title, "reverse": True,
                          "crossing": "max"})  # fmt: skip
     else:
-        made.set_x_axis({**axis, **others, "name": x_title})
+        made.set_x_axis({**axis, **others, "name": x_title, "label_position": "low"})
         made.set_y_axis({**axis, **of_values, "name": y_title})
-    unseen = [i for i, one in enumerate(series) if one.hidden]
-    legend = {"position": "bottom", "font": {**font, "size": 11}, "delete_series": unseen}
+    legend = {"position": "bottom", "font": {**font, "size": 11}}
     made.set_legend(legend if len(series) > 1 else {"none": True})
     made.show_hidden_data()  # figures that only a chart needs are folded away
     made.set_size({"width": size[0], "height": size[1]})
@@ -109,8 +106,6 @@ def _look(series: Series, number: int, kind: str) -> dict[str, Any]:
             "border": {"color": colour},
         }  # fmt: skip
         return entry
-    if series.hidden:
-        return {**entry, "fill": {"none": True}, "border": {"none": True}, "gap": 60}
     pattern = _PATTERNS[number % len(_PATTERNS)]
     if pattern:
         entry["pattern"] = {"pattern": pattern, "fg_color": colour, "bg_color": "#FFFFFF"}

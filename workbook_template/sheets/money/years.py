@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
@@ -48,18 +48,8 @@ KIND_COLUMNS = (
     GridColumn("exchange", "Meter exchange", "money"),
     GridColumn("beside", "Outside the tariff", "money"),
 )  # fmt: skip
-# The steps of the bridge, and the sum of all kinds that each shows.
-STEPS = {
-    "Year before": "before", **{name.capitalize(): name for name in EFFECTS},
-    "Meter exchange": "exchange", "Outside the tariff": "beside", "Year explained": "this",
-}  # fmt: skip
-STEP_COLUMNS = (
-    GridColumn("step", "Step", "text"),
-    *(GridColumn(name, name.capitalize(), "money")
-      for name in ("reached", "foot", "year", "dearer", "cheaper")),
-)  # fmt: skip
 CHART_ROWS = 16  # that the charts of the years cover
-BRIDGE_ROWS = 17
+EFFECT_ROWS = 14
 
 
 def write(book: Book) -> None:
@@ -76,8 +66,8 @@ def write(book: Book) -> None:
     page.next_printed_page()  # so that no chart is cut
     by_year_charts = page.row
     page.row += CHART_ROWS
-    steps = _by_kind(page)
-    _charts(page, by_year, by_year_charts, steps, money)
+    _by_kind(page, money)
+    _charts(page, by_year, by_year_charts, money)
 
 
 def _check(book: Book, page: Page) -> None:
@@ -146,20 +136,18 @@ def _by_year(book: Book, page: Page) -> Place:
     )
 
 
-def _by_kind(page: Page) -> Place:
-    """The change of each kind in the year explained, and the steps of the bridge: their place."""
+def _by_kind(page: Page, money: str) -> None:
+    """The change of each kind in the year explained, and the effects of all as a chart."""
     page.next_printed_page()
     page.section("From the year before to the year explained", columns=WIDTH)
     page.note(said("years").effects, columns=WIDTH)
     kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
     page.row = kinds.last + 1
     page.text(page.row, 0, "All kinds shown", page.styles.strong)
-    sums = {}
     for col, column in enumerate(KIND_COLUMNS[1:], 1):
         cells = kinds.here(column.name, fixed=False)
         page.formula(page.row, col, f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))', "money",
                      strong=True)  # fmt: skip
-        sums[column.name] = xl_rowcol_to_cell(page.row, col, row_abs=True, col_abs=True)
     page.formula(
         page.row + 1, 0,
         'IF(OR(water_bills_check="ok",compared_year=""),"",'
@@ -171,10 +159,14 @@ def _by_kind(page: Page) -> Place:
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),
                          ("year_change", "change")):  # fmt: skip
         page.book.name(name, page.name, page.row, kinds.columns[summed])
+    first, last = (kinds.columns[name] for name in ("change", KIND_COLUMNS[-1].name))
+    heads, sums = (f"'{page.name}'!{xl_range_abs(row, first, row, last)}"
+                   for row in (kinds.first - 1, page.row))  # fmt: skip
     page.row += 2
-    page.next_printed_page()
-    page.row += BRIDGE_ROWS
-    return _steps(page, sums)
+    title = "The change from the year before and its effects, all kinds"
+    chart(page, "column", title, [Series("Effect", heads, sums)], (page.row, 0), y_title=money,
+          size=(930, 260))  # fmt: skip
+    page.row += EFFECT_ROWS
 
 
 def _kind(number: int) -> Mapping[str, str]:
@@ -202,27 +194,8 @@ def _kind(number: int) -> Mapping[str, str]:
     }
 
 
-def _steps(page: Page, sums: Mapping[str, str]) -> Place:
-    """The bridge as columns: a hidden foot, and what stands on it."""
-    page.section("The bridge in figures", columns=WIDTH)
-    rows = []
-    for name, total in STEPS.items():
-        if total in ("before", "this"):
-            shown = {"reached": sums[total], "foot": "0", "year": sums[total]}
-            shown |= {"dearer": "0", "cheaper": "0"}
-        else:
-            shown = {
-                "reached": f"{{reached-1}}+{sums[total]}", "foot": "MIN({reached-1},{reached})",
-                "year": "0", "dearer": "MAX({reached}-{reached-1},0)",
-                "cheaper": "MAX({reached-1}-{reached},0)",
-            }  # fmt: skip
-        known = {column: f'IF({sums["before"]}="","",{f})' for column, f in shown.items()}
-        rows.append({"step": f'"{name}"', **known})
-    return page.block(STEP_COLUMNS, rows)
-
-
-def _charts(page: Page, by_year: Place, below: int, steps: Place, money: str) -> None:
-    of_year, of_step = by_year.reference, steps.reference
+def _charts(page: Page, by_year: Place, below: int, money: str) -> None:
+    of_year = by_year.reference
     years = of_year("year")
     volume, price = (page.book.unit(d) for d in ("billed_volume", "money_per_billed_volume"))
     chart(page, "column", "Water used", [Series("Water", years, of_year("water"))], (below, 0),
@@ -233,9 +206,3 @@ def _charts(page: Page, by_year: Place, below: int, steps: Place, money: str) ->
           y_title=money, size=(320, 300), subtype="stacked")  # fmt: skip
     chart(page, "column", "Price of water, all charges", [Series("Price", years, of_year("price"))],
           (below, 8), y_title=price, size=(245, 300), from_zero=True)  # fmt: skip
-    bridge = [Series("Foot", of_step("step"), of_step("foot"), hidden=True)]
-    bridge += [Series(name, of_step("step"), of_step(name.lower()))
-               for name in ("Year", "Dearer", "Cheaper")]  # fmt: skip
-    at = (steps.first - 2 - BRIDGE_ROWS, 0)
-    chart(page, "column", "From the year before to the year explained, all kinds", bridge, at,
-          y_title=money, size=(930, 320), subtype="stacked")  # fmt: skip
