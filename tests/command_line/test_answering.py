@@ -70,7 +70,7 @@ def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
         beds |= {f"A{row}": f"b{row}", f"B{row}": "House" if row < 4 else "Lower", f"C{row}": 100,
                  f"D{row}": 30, f"E{row}": 2, f"F{row}": 250}  # fmt: skip
     path.write_bytes(workbook({"Beds": beds}))
-    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30 45 10\n1\n2\n"
+    typed = "1\nHouse 40, Lower far\nHouse 40, Lower 200\n5 30 45 10\n1\n1 in\n"
     done = run(path, typed, "--add", "minutes")
     assert done.exit_code == 0, done.output
     assert "'Lower far' names no valve and a length" in done.output

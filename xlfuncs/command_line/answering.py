@@ -110,6 +110,8 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
         answer = typed.strip()
         if answer.isdigit() and 1 <= int(answer) <= len(question.choices):
             answer = question.choices[int(answer) - 1]
+        begun = [c for c in question.choices if c.startswith((f"{answer} ", f"{answer}:"))]
+        answer = begun[0] if len(begun) == 1 else answer  # 3/4 in, for what begins so
         if not answer or not (words := question.fault(answer)):
             return str(answer)
         click.echo(words, err=True)

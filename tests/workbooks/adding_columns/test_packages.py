@@ -215,7 +215,7 @@ SHARED = {
 }  # fmt: skip
 SAID = {
     "tap": "5 gal 60 s 45 10",
-    "drip_line": "12 0.5 8 0.63",
+    "drip_line": "12 .5 8 0.63",
     "pipe": "1 in Schedule 40: 1.049 in",
     "depth": "1",
 }

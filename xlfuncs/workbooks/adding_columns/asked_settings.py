@@ -21,7 +21,7 @@ from xlfuncs.workbooks.adding_columns.settings_sections import (
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
 from xlfuncs.workbooks.lists.questions import Question
 
-_NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*([^\W\d_][\w/²³]*)?")
+_NUMBER = re.compile(r"([-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\W\d_][\w/²³]*)?")
 # Lines as they are often sold; common practice, no published source. Exponent 0: compensating.
 _LINES = {
     "us": ("thin tape: 8 in, 0.25 gph, 8 psi, 0.63 in",
