@@ -499,6 +499,25 @@ def test_the_bed_that_suits_a_valve_least_and_a_pipe_that_is_too_thin_are_named(
     assert "1 in of water a week" in str(report)
 
 
+def test_packages_that_are_added_later_leave_the_columns_of_others_right(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    beds = {**SHARED, "F1": "Far (ft)", "G1": "Tape"}
+    beds |= {f"F{row}": 40 for row in range(2, 6)} | {f"G{row}": "thin" for row in range(2, 6)}
+    path.write_bytes(workbook({"B": beds}))
+    said = {**SAID, "open_together": "Field", "distance": "Far (ft)"}
+    added(path, add=["pressure", "minutes"], settings=said)
+    before = columns_in(path, 1)
+    report = added(path, add=["area"], settings=said)
+    after = columns_in(path, 1)
+    assert after["Planted area (ft²)"] == [250] * 4
+    assert {name: after[name] for name in before} == before
+    assert report.to_fill_in == []
+    with_season = added(path, add=["season"], settings=said)
+    assert {name: columns_in(path, 1)[name] for name in before} == before
+    assert "Minutes Jul (min)" in columns_in(path, 1)
+    assert with_season.unevaluated == []
+
+
 def test_what_nobody_says_of_the_water_a_week_is_assumed_and_told(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     path.write_bytes(workbook({"B": SHARED}))

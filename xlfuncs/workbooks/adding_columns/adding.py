@@ -70,7 +70,6 @@ class AddedColumns:
     unevaluated: list[Unevaluated] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)  # cells that show an error, and why
     changed: list[str] = field(default_factory=list)  # settings, by answers that changed
-    kept: list[str] = field(default_factory=list)  # settings that are not as answered
     remarks: list[str] = field(default_factory=list)  # how the list was read
     to_fill_in: list[str] = field(default_factory=list)  # on the sheet of settings
     notes: list[str] = field(default_factory=list)  # what the results rest on
@@ -86,9 +85,6 @@ class AddedColumns:
         )
         would = " would be" if self.dry_run else ""
         lines += [f"settings{would} changed: {words}" for words in self.changed]
-        if self.kept:
-            words = f"{SETTINGS_SHEET} keeps what may be typed there; blank it for the answer"
-            lines.append(f"{words}: {'; '.join(self.kept)}")
         if aside := [new for new in self.columns if new.aside]:
             names = (new.header.partition(" (")[0] for new in aside)
             lines.append(f"  of each bed: {', '.join(names)}")
@@ -169,7 +165,7 @@ def add_columns(
     )  # fmt: skip
     report.dry_run, report.remarks = dry_run, plan.reading.report
     report.to_fill_in, report.notes = plan.to_fill_in, plan.notes
-    report.changed, report.kept = plan.changes.changed, plan.changes.kept
+    report.changed = plan.changed
     evaluation = evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
     for new in plan.place.columns:

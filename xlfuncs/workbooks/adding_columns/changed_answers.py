@@ -8,7 +8,6 @@ from typing import Any
 
 from xlfuncs.tables.columns import Column
 from xlfuncs.workbooks.adding_columns.asked_settings import ASKED
-from xlfuncs.workbooks.adding_columns.open_together import known_on_sheet
 from xlfuncs.workbooks.adding_columns.settings_sections import (
     ALL_OPEN,
     DISTANCES_SECTION,
@@ -26,13 +25,11 @@ RECORDED = ("open_together", "distance", *(asked.name for asked in ASKED))
 Given = Mapping[str, Any]
 
 
-def answers_of_last_run(contents: Contents) -> dict[str, str] | None:
-    """By name; None where the sheet keeps none."""
+def of_last_run(contents: Contents) -> dict[str, str]:
+    """By name, as the sheet of settings keeps them."""
     if SETTINGS_SHEET not in [sheet.name for sheet in contents.sheets]:
-        return None
+        return {}
     grid = Grid(contents, contents.sheet(SETTINGS_SHEET))
-    if grid.value(1, RECORD_AT) != RECORD:
-        return None
     texts = {str(grid.value(row, RECORD_AT)): grid.value(row, RECORD_AT + 1)
              for row in range(2, grid.last_row + 1)}  # fmt: skip
     return {name: str(text) for name, text in texts.items() if not is_blank(text)}
@@ -52,68 +49,48 @@ def recorded(answers: Given) -> dict[str, Any]:
     return {name: text for name, text in answers.items() if name in RECORDED}
 
 
-def keep_open_together(
-    contents: Contents, answers: dict[str, Any], before: Given | None
-) -> list[str]:
-    """Takes the answer on valves out where the sheet says otherwise, unless it changed since the
-    last run; says so where that is not known."""
-    answer, last = answers.get("open_together"), (before or {}).get("open_together")
-    known = known_on_sheet(contents)
-    if not answer or not known or known == answer or (before is not None and answer != last):
-        return []
-    del answers["open_together"]
-    return [] if last else [f"open together {known}, answered {answer}"]
+def put(settings: Settings, sections: Collection[Section], now: Given, before: Given) -> list[str]:
+    """Puts what changed over the settings; says what, in words.
 
-
-class Changes:
-    """Puts what changed over the settings; `changed` and `kept` say what, in words.
-
-    `given` are what the answers of this run give, `before` those of the last; what is known from
+    `now` are what the answers of this run give, `before` those of the last; what is known from
     elsewhere, in the settings, fills blanks only.
     """
+    there = [section for section in sections if section.name in settings.kept]
+    changes = _Changes(settings, now, before)
+    for section in there:
+        if not section.rows:
+            changes.values(section)
+    for section in there:
+        if section.rows and section.name in {*now, *before}:
+            changes.rows(section)
+    return changes.told
 
-    def __init__(
-        self, settings: Settings, sections: Collection[Section], given: Given,
-        before: Given | None, kept: list[str],
-    ) -> None:  # fmt: skip
-        self.settings, self.given, self.before = settings, given, before
-        self.changed: list[str] = []
-        self.kept = kept
-        for section in sections:
-            if section.name in settings.kept and not section.rows:
-                self._values(section)
-        known = {*given, *(before or ())}
-        for section in sections:
-            if section.name in settings.kept and section.rows and section.name in known:
-                self._rows(section)
 
-    def _values(self, section: Section) -> None:
+class _Changes:
+    def __init__(self, settings: Settings, now: Given, before: Given) -> None:
+        self.settings, self.now, self.before = settings, now, before
+        self.told: list[str] = []
+
+    def values(self, section: Section) -> None:
         for row, column in enumerate(section.columns, self.settings.tops[section.name] + 1):
             new, held = self.settings.given.get(column.name), self.settings.held(row, 2)
-            answered = new == self.given.get(column.name)
-            if is_blank(new) or new == held:
-                continue
-            other = self.before is not None and new != self.before.get(column.name)
-            if is_blank(held) or (answered and other):
-                self.changed.append(self._put(row, 2, column, new))
-            elif answered and self.before is None:
-                self.kept.append(f"{column.header.lower()} {_told(held)}, answered {_told(new)}")
+            answered = new == self.now.get(column.name) != self.before.get(column.name)
+            if not is_blank(new) and new != held and (is_blank(held) or answered):
+                self.told.append(self._put(row, 2, column, new))
 
-    def _rows(self, section: Section) -> None:
+    def rows(self, section: Section) -> None:
         key, settings = section.names[0], self.settings
         places = {str(name): row for row in settings.rows(section)
                   if not is_blank(name := settings.held(row, 1))}  # fmt: skip
-        new = _by_key(self.given.get(section.name, ()), key)
-        old = _by_key((self.before or {}).get(section.name, ()), key)
+        new = _by_key(self.now.get(section.name, ()), key)
+        old = _by_key(self.before.get(section.name, ()), key)
         if section is DISTANCES_SECTION and self._regrouped:
             old |= {name: {} for name in places if name not in {*new, ALL_OPEN}}
             if ALL_OPEN in places:
                 new = {name: row for name, row in new.items() if row.get("distance") is not None}
-        if new == old or (self.before is None and places):
-            if section is HEAD_SECTION and self.before is not None:  # taken out by hand, it may be
+        if new == old:
+            if section is HEAD_SECTION:  # taken out by hand, it may be
                 settings.given = {**settings.given, section.name: ()}
-            if self.before is None and not new.keys() <= places.keys():
-                self.kept.append(f"{', '.join(places)}, answered {', '.join(new)}")
             return
         gone = [places[name] for name in old if name not in new and name in places]
         free = [*gone, *(row for row in settings.rows(section) if is_blank(settings.held(row, 1)))]
@@ -129,7 +106,7 @@ class Changes:
 
     @property
     def _regrouped(self) -> bool:
-        return any(words.startswith("open together") for words in self.changed)
+        return any(words.startswith("open together") for words in self.told)
 
     def _row(self, section: Section, row: int, new: Given, old: Given, *, whole: bool) -> None:
         """A row gets the values that changed, or all of them and no others."""
@@ -145,7 +122,7 @@ class Changes:
         if told:
             head = section is HEAD_SECTION and len(told) == 1
             words = told[0].removeprefix("preset ") if head else "; ".join(told)
-            self.changed.append(f"{first} {words}" if head else f"{first}: {words}")
+            self.told.append(f"{first} {words}" if head else f"{first}: {words}")
 
     def _put(self, row: int, place: int, column: Column, value: Any) -> str:
         held, self.settings.over[row, place] = self.settings.held(row, place), value

@@ -1,7 +1,7 @@
 """Which beds are open together, and how far they lie from the tap, where the list does not say."""
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection
 from typing import Any
 
 from xlfuncs.catalogue.arguments import as_argument, read_one
@@ -29,21 +29,17 @@ _BARE = re.compile(r"(?<![^\s,;])\d+(?:[.,]\d+)?(?:\s*(?:ft|m))?(?![^\s,;])")  #
 _OF_GROUP = re.compile(r"\s*(.+?)\s*[:=]?\s+(\d+(?:[.,]\d+)?)\s*(ft|m)?\s*", re.IGNORECASE)
 
 
-def stated_columns(contents: Contents, grid: Grid, answers: Mapping[str, Any]) -> dict[str, str]:
-    """The headings of the list that an answer, or the sheet of settings, names for valve and
-    distance."""
-    known = known_on_sheet(contents)
-    given = {"valve": answers.get("open_together") or known, "distance": answers.get("distance")}
+def stated_columns(grid: Grid, together: str, distance: Any) -> dict[str, str]:
+    """The headings of the list among what is said of valve and distance."""
+    given = {"valve": together, "distance": str(distance or "")}
     texts = {str(grid.value(*place)).strip() for place in grid.cells}
-    return {name: str(text) for name, text in given.items() if text and str(text) in texts}
+    return {name: text for name, text in given.items() if text and text in texts}
 
 
-def known_together(contents: Contents, reading: Reading, answers: Mapping[str, Any]) -> str:
-    """What is known of the beds that are open together: a heading, all, or each alone."""
+def known_together(reading: Reading) -> str:
+    """What the list says of the beds that are open together: a heading, or one valve for all."""
     heading = reading.headers["valve"][0].text if "valve" in reading.headers else ""
-    known = known_on_sheet(contents)
-    one = reading.mapping.values.get("valve")
-    return str(heading or one or answers.get("open_together") or known or "")
+    return str(heading or reading.mapping.values.get("valve") or "")
 
 
 def known_on_sheet(contents: Contents) -> str:
@@ -79,18 +75,17 @@ def question_of_distances(reading: Reading, wrong: str = "") -> Question:
     words += ", or a column:" if spare else "."
 
     def fault(answer: str) -> str:
-        return distances(answer, groups, reading.system, ("distance",) if answer in spare else ())[
-            1
-        ]
+        return distances(answer, reading, ("distance",) if answer in spare else ())[1]
 
     return Question(DISTANCE, words.strip(), tuple(spare), later=not wrong, fault=fault)
 
 
 def distances(
-    answer: Any, groups: Sequence[str], system: str, stated: Collection[str]
+    answer: Any, reading: Reading, stated: Collection[str]
 ) -> tuple[list[dict[str, Any]], str]:
     """The rows of the settings, by valve, or one for all; and what is wrong with an answer."""
-    names = [*groups] if 0 < len(groups) <= DISTANCES_SECTION.rows else [ALL_OPEN]
+    groups, system = groups_of(reading), reading.system
+    names = groups if 0 < len(groups) <= DISTANCES_SECTION.rows else [ALL_OPEN]
     text = str(answer or "").strip()
     if not text or "distance" in stated:
         return [{"beds": name} for name in names], ""

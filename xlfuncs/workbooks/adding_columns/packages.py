@@ -77,11 +77,12 @@ class Package:
     needs: tuple[str, ...]
     reads: tuple[str, ...]
     sections: tuple[Section, ...] = ()
+    besides: tuple[str, ...] = ()  # columns that it gets where others are there
 
     @property
     def own(self) -> set[str]:
         """Its columns but the nominal flow, which several have."""
-        return {column.name for column in self.columns} - {"nominal_flow"}
+        return {*(column.name for column in self.columns), *self.besides} - {"nominal_flow"}
 
 
 def _by(
@@ -163,7 +164,8 @@ PACKAGES = {
         (SUPPLY_SECTION, DISTANCES_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION),
     ),
     "MINUTES": Package(
-        (NOMINAL, MINUTES), RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION)
+        (NOMINAL, MINUTES), RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION),
+        (BY_FLOW.name,),
     ),
     "SEASON": Package(
         (NOMINAL, *(
@@ -182,21 +184,14 @@ PACKAGES = {
 
 
 def columns_of(chosen: Collection[str], present: Collection[str]) -> list[PackageColumn]:
-    """The columns of packages, each once; with pressure also the minutes by what arrives.
-
-    `present` are those that stand beside the list already, by name: new rows get them too.
-    """
-    found: dict[str, PackageColumn] = {}
-    for name, package in PACKAGES.items():
-        for column in package.columns:
-            if name in chosen or column.name in present:
-                found.setdefault(column.name, column)
+    """The columns of packages, each once; with pressure the minutes are by what arrives, beside
+    those by the nominal flow only where these are `present`."""
+    found = {column.name: column for name, package in PACKAGES.items() if name in chosen
+             for column in package.columns}  # fmt: skip
     if {"minutes", "delivered_flow"} <= found.keys():
         found[BY_FLOW.name] = replace(BY_FLOW, formula=_by_what_arrives)
         found |= {column.name: column for column in GIVEN}
         if MINUTES.name not in present:
             del found[MINUTES.name]
-    elif BY_FLOW.name in present and "delivered_flow" in found:
-        found |= {c.name: c for c in (replace(BY_FLOW, formula=_by_what_arrives), *GIVEN)}
     return sorted(found.values(), key=lambda column: (
         column.name == "pressure_check", column.name.startswith("minutes_")))  # fmt: skip

@@ -1,34 +1,24 @@
 """Which columns are added to a list, and their formulas; asks what only its owner can say."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.adding_columns import asked_settings, serving
-from xlfuncs.workbooks.adding_columns.changed_answers import (
-    Changes,
-    answers_of_last_run,
-    keep_open_together,
-    record,
-    recorded,
+from xlfuncs.workbooks.adding_columns import (
+    asked_settings,
+    changed_answers,
+    open_together,
+    serving,
 )
 from xlfuncs.workbooks.adding_columns.comparing import compare, leave_out_own
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
-from xlfuncs.workbooks.adding_columns.open_together import (
-    distances,
-    groups_of,
-    known_together,
-    notes,
-    question_of_distances,
-    question_of_valves,
-    stated_columns,
-)
 from xlfuncs.workbooks.adding_columns.packages import (
     ASIDE,
     BY_FLOW,
-    GIVEN,
+    MINUTES,
     PACKAGES,
     Beside,
     columns_of,
@@ -67,21 +57,26 @@ class Plan:
         self.contents, self.mapping = contents, mapping
         self.answers = {name: value for name, value in mapping.settings.items()
                         if ("settings", name) not in mapping.left_open}  # fmt: skip
-        self.recorded = record(self.answers)
-        self.before = answers_of_last_run(contents)
-        self.kept = keep_open_together(contents, self.answers, self.before)
-        self.packages = [name for name in mapping.add if name in PACKAGES]
-        self.wanted = wanted_by(mapping)
-        self.grid = sheet_of_list(contents, sheet or mapping.sheet, self.wanted, mapping.header_row)
-        self.stated = stated_columns(contents, self.grid, self.answers) if self.packages else {}
-        if new := {n: t for n, t in self.stated.items() if n not in mapping.columns}:
-            self.mapping = replace(mapping, columns={**mapping.columns, **new})
-            self.wanted = wanted_by(self.mapping)
+        self.recorded = changed_answers.record(self.answers)
+        self.before = changed_answers.of_last_run(contents)
+        known = open_together.known_on_sheet(contents)
+        if known and self.answers.get("open_together") == self.before.get("open_together"):
+            self.answers.pop("open_together", None)  # the sheet may say otherwise since
+        self.together = str(self.answers.get("open_together") or known)
+        wanted = wanted_by(mapping)
+        self.grid = sheet_of_list(contents, sheet or mapping.sheet, wanted, mapping.header_row)
+        self.stated: dict[str, str] = {}
+        if self.packages:
+            far = self.answers.get("distance")
+            self.stated = open_together.stated_columns(self.grid, self.together, far)
+            self.mapping = replace(mapping, columns={**self.stated, **mapping.columns})
         self._read()
-        self.system = self.reading.system
-        assert self.reading.head is not None
-        rows = [row.line.number for row in self.reading.rows]
-        self.place = ListPlace(contents, self.grid, self.reading.head.line.number, rows)
+        there = self._there()
+        others = [name for name, package in PACKAGES.items() if package.own & there]
+        if self.packages and not set(others) <= set(self.packages):
+            # They are renewed too, and read columns of their own.
+            self.mapping = replace(self.mapping, add=tuple(dict.fromkeys((*mapping.add, *others))))
+            self._read()
         if not mapping.add:
             self._ask_which()
         self._add_packages()
@@ -90,8 +85,12 @@ class Plan:
         compare(self.reading, self.grid, self.place.columns, self.served)
         self.reading.raise_questions()
 
+    @property
+    def packages(self) -> list[str]:
+        return [name for name in self.mapping.add if name in PACKAGES]
+
     def _read(self) -> None:
-        self.reading = read_lines(as_lines(self.grid), self.wanted, "", self.mapping)
+        self.reading = read_lines(as_lines(self.grid), wanted_by(self.mapping), "", self.mapping)
         leave_out_own(self.reading, self.grid)
         ask_missing(self.reading, len(self.reading.rows))
         ask_about_flags(self.reading)
@@ -99,11 +98,14 @@ class Plan:
         if head and not self.reading.rows:
             words = f"No rows were found below row {head.line.number}."
             self.reading.ask(("header_row",), f"{words} Which row holds the headers?")
-        if "PRESSURE" in self.packages and not known_together(
-            self.contents, self.reading, self.answers
-        ):
-            self._put(question_of_valves(self.reading))
+        self.together = open_together.known_together(self.reading) or self.together
+        if "PRESSURE" in self.packages and not self.together:
+            self._put(open_together.question_of_valves(self.reading))
         self.reading.raise_questions()
+        assert head is not None
+        self.system = self.reading.system
+        rows = [row.line.number for row in self.reading.rows]
+        self.place = ListPlace(self.contents, self.grid, head.line.number, rows)
 
     def _put(self, question: Question) -> None:
         """A question for somebody who is there, unless it was left for later."""
@@ -141,22 +143,21 @@ class Plan:
         usual = f"{header} ({unit})" if unit else header
         return self.mapping.headers.get(name.upper()) or usual
 
+    def _there(self) -> set[str]:
+        """The columns of packages that were added before."""
+        return {column.name for column in columns_of(PACKAGES, [MINUTES.name])
+                if self._heading(column.name, column.header, column.dimension)
+                in self.place.headers}  # fmt: skip
+
     def _add_packages(self) -> None:
         table = self.reading.wanted.table
         self.served = {
             name: (found, table[name].dimension) for name in read_by(self.packages)
             if (found := serving.serve(self.reading, name, table[name].dimension))
         }  # fmt: skip
-        columns = [*(column for package in PACKAGES.values() for column in package.columns),
-                   BY_FLOW, *GIVEN]  # fmt: skip
-        headings = {c.name: self._heading(c.name, c.header, c.dimension) for c in columns}
-        present = [name for name, text in headings.items() if text in self.place.headers]
-        chosen = columns_of(self.packages, present if self.packages else [])
+        chosen = columns_of(self.packages, self._there())
         names = {column.name for column in chosen}
-        asked = [package for name, package in PACKAGES.items()
-                 if name in self.packages or names & package.own
-                 or (name == "MINUTES" and BY_FLOW.name in names)]  # fmt: skip
-        sections = {s for package in asked for s in package.sections}
+        sections = {s for name in self.packages for s in PACKAGES[name].sections}
         listed = "distance" in self.served
         self.sections = [section for section in SECTIONS if section in sections
                          and not (listed and section is DISTANCES_SECTION)]  # fmt: skip
@@ -177,30 +178,30 @@ class Plan:
 
     def _settle(self) -> None:
         """The settings as they are, answered or asked for."""
-        given, wrong = asked_settings.answered(self.answers, self.system, self._names)
-        given["open_together"] = known_together(self.contents, self.reading, self.answers) or None
-        rows, odd = distances(given.get("distance"), groups_of(self.reading), self.system,
-                              self.stated)  # fmt: skip
-        given = {"distances": rows, **asked_settings.usual(self.sections, self.system), **given}
-        self.settings = lay_out(self.contents, self.sections, self.system, given)
-        now, before = (
-            {**asked_settings.answered(recorded(said), self.system, self._names)[0],
-             "distances": distances(said.get("distance"), groups_of(self.reading), self.system,
-                                    self.stated)[0]}
-            for said in (self.answers, self.before or {})
-        )  # fmt: skip
-        now["open_together"] = given["open_together"]
-        self.changes = Changes(self.settings, self.sections, now,
-                               None if self.before is None else before, self.kept)  # fmt: skip
+        given, wrong, odd = self._given(self.answers)
+        usual = asked_settings.usual(self.sections, self.system)
+        together = {"open_together": self.together or None}
+        self.settings = lay_out(self.contents, self.sections, self.system,
+                                {**usual, **given, **together})  # fmt: skip
+        now, before = (self._given(changed_answers.recorded(said))[0]
+                       for said in (self.answers, self.before))  # fmt: skip
+        now |= together
+        self.changed = changed_answers.put(self.settings, self.sections, now, before)
         if "PRESSURE" in self.packages and DISTANCES_SECTION in self.sections:
             known = self.settings.table(DISTANCES_SECTION).values()
             if odd or any(is_blank(row.get("distance")) for row in known):
-                self._put(question_of_distances(self.reading, odd))
+                self._put(open_together.question_of_distances(self.reading, odd))
         for question in asked_settings.open_questions(
             self.settings, self.sections, self.answers, wrong, self._names, self.mapping.left_open
         ):
             self._put(question)
         self.reading.raise_questions()
+
+    def _given(self, said: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, str], str]:
+        """What is said gives to the settings; what is wrong with it, and with the distances."""
+        given, wrong = asked_settings.answered(said, self.system, self._names)
+        rows, odd = open_together.distances(said.get("distance"), self.reading, self.stated)
+        return {"distances": rows, **given}, wrong, odd
 
     def _ask_which_of_several(self) -> None:
         """Which line or pipe it is where the settings have several and the list names none."""
@@ -282,7 +283,7 @@ class Plan:
     @property
     def notes(self) -> list[str]:
         """What the results rest on."""
-        return notes(self.settings, self.sections) if self.working else []
+        return open_together.notes(self.settings, self.sections) if self.working else []
 
     @property
     def to_fill_in(self) -> list[str]:
