@@ -7,21 +7,13 @@ from workbook_template.client_copy.cells import Inputs
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import SheetFor
 from workbook_template.kit.page import Page, write_value
+from workbook_template.kit.said import said
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.xlsx.cell_references import Area, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue
 
 NOTICE = "inputs changed: ask for an update"
-LIVE = (
-    "Tinted, framed cells are yours to change; what is computed from them follows at once, in any"
-    " spreadsheet program. There are no macros in this file.",
-    "Some results took a longer computation and were worked out beforehand, such as what to buy."
-    f' Where an input behind one of them is changed, it and every total on it show "{NOTICE}".'
-    " Put the old value back and they return; the last sheet lists those inputs as delivered.",
-)
-DOCUMENT = "The quotation stays as delivered whatever is changed elsewhere; it says so at its top."
-VALUES_ONLY = ("This copy holds the results as delivered; nothing in it is computed anew.",)
-PRICES = "All prices are selling prices, without tax unless it says so."
+SAID = said("client_copy")
 _FACTS = ("client", "site", "prepared_by", "quotation_number", "revision", "quotation_date",
           "plan_date", "currency")  # fmt: skip
 
@@ -59,9 +51,9 @@ def write_about(
         page.row += 1
     page.row += 1
     page.section("How to use it")
-    for words in (*(LIVE if live else VALUES_ONLY), *((DOCUMENT,) if document and live else ()),
-                  PRICES):  # fmt: skip
-        page.note(words)
+    told = [*SAID.live, *([SAID.document] if document else [])] if live else [SAID.values_only]
+    for words in (*told, SAID.prices):
+        page.note(words.format(notice=NOTICE))
     page.row += 1
     if terms:
         page.section("Terms")

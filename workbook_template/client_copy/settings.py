@@ -14,10 +14,10 @@ from pathlib import Path
 from typing import Any
 
 from workbook_template.client_copy.scheme import Scheme, scheme_of
+from workbook_template.kit.said import said
 from workbook_template.kit.style import BAND, HEADER, INK, LINE
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.cautions import CAUTIONS, IN_SHORT
-from xlfuncs.tables.money.quotation import ASSUMPTIONS, EXCLUSIONS
 
 NAME = "proposal.toml"  # looked for beside the workbook
 COLORS = {"ink": INK, "accent": HEADER, "tint": BAND, "line": LINE}
@@ -33,9 +33,9 @@ _PARTS = ("paper", "consultant", "terms", "colors", "fonts", "texts", "prices")
 def fixed_texts() -> Mapping[str, Any]:
     """Every fixed text of a proposal, by its key; settings may replace each."""
     found = tomllib.loads((Path(__file__).parent / "texts.toml").read_text("utf-8"))
-    lists = {"assumptions": ASSUMPTIONS, "exclusions": EXCLUSIONS, "cautions": CAUTIONS}
-    listed = {name: list(texts) for name, texts in lists.items()}
-    return {**found, **listed, "cautions_short": IN_SHORT}
+    own = said("quotation")
+    listed = {"assumptions": own.assumptions, "exclusions": own.exclusions}
+    return {**found, **listed, "cautions": list(CAUTIONS), "cautions_short": IN_SHORT}
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """What the sheets say in words of their own, as data beside them.
 
 said.toml has paragraphs, a table a module; results.csv what each named result is called;
-columns.csv the computed columns of tables, in their order.
+columns.csv the computed columns of tables, in their order; steps.csv the work, step by step.
 """
 
 import tomllib
@@ -28,8 +28,14 @@ def said(sheet: str) -> SimpleNamespace:
 
 
 @cache
+def data(name: str) -> list[dict[str, str]]:
+    """The rows of a list of the sheets, by its headings."""
+    return rows_of(_SHEETS / name)
+
+
+@cache
 def _results() -> dict[str, dict[str, str]]:
-    return {row["name"]: row for row in rows_of(_SHEETS / "results.csv")}
+    return {row["name"]: row for row in data("results.csv")}
 
 
 def told_of(result: str) -> tuple[str, str, str]:
@@ -38,14 +44,9 @@ def told_of(result: str) -> tuple[str, str, str]:
     return row["label"], row["dimension"], row["words"]
 
 
-@cache
-def _computed() -> list[dict[str, str]]:
-    return rows_of(_SHEETS / "columns.csv")
-
-
 def computed_columns(table: str, names: Collection[str]) -> dict[Column, bool]:
     """These computed columns of a table in their order, each with whether it is folded away."""
-    declared = {row["name"]: row for row in _computed() if row["table"] == table}
+    declared = {row["name"]: row for row in data("columns.csv") if row["table"] == table}
     if unknown := set(names) - declared.keys():
         raise DeclarationError(f"columns.csv has no column {', '.join(unknown)} of {table}")
     return {

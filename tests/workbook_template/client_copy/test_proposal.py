@@ -17,12 +17,12 @@ from workbook_template.build import demo_inputs, starting_inputs, write
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.settings import Settings, read_settings
+from workbook_template.kit.said import said
 from xlfuncs.calculations.timer.programs import DAY_NAMES, days_text
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.cautions import CAUTIONS
-from xlfuncs.tables.money.quotation import ASSUMPTIONS, EXCLUSIONS
 
 pypdf = pytest.importorskip("pypdf")
 SIZES = {"letter": (612, 792), "a4": (595, 842)}  # points; ANSI/ASME Y14.1, ISO 216
@@ -68,11 +68,12 @@ def test_who_reads_only_it_can_tell_what_it_is_about() -> None:
     beds = [row for row in demo_inputs("us").tables["Beds"] if row.get("on") != "no"]
     for row in beds:
         assert row["bed"] in text
+    own = said("quotation")
     for words in ("Sample Kitchen Garden", "4 Made-up Lane", "Q-017, revision 1",
                   "February 20, 2026", "March 22, 2026",  # 30 days on
                   "hose splitter, vacuum breaker, timer, screen filter, regulator",
                   "Invented farm", "What we need from you",
-                  *ASSUMPTIONS, *EXCLUSIONS, *CAUTIONS):  # fmt: skip
+                  *own.assumptions, *own.exclusions, *CAUTIONS):  # fmt: skip
         assert words in text, words
 
 

@@ -16,6 +16,7 @@ from workbook_template.kit.charts import rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.kit.style import FONT, INK, SERIES
 from xlfuncs.units import to_base
 
@@ -27,12 +28,6 @@ SHEETS = (
 MOST_BEDS, MOST_LINES = 120, 6
 CHART_ROWS, SIDE = 36, 690  # rows that the chart covers; its side in pixels
 MARGIN = 1.12  # of the side over the garden
-WORDS = (
-    "Thick: pipes, drawn straight in their lengths along the way. Square: supply. Diamond: where a"
-    " bed is fed.",
-    "Outlines: bed tops, dashed where the bed is off; in brackets their valve. Thin: drip lines."
-    " Not drawn: beds that cannot be read. In the corner: the scale.",
-)
 # Columns of the figures behind the map, one row a bed.
 COLUMNS = (
     GridColumn("bed", "Bed", "text"), GridColumn("drawn", "Drawn", "text"),
@@ -58,7 +53,7 @@ PRINTED = 10  # columns
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(16, *[9] * 28, 18, *[9] * 5), upright=True)
-    for words in WORDS:
+    for words in said("bed_map").drawn:
         page.text(page.row, 0, words, page.styles.aside)
         page.row += 1
     chart_row = page.row

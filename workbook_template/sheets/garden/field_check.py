@@ -92,41 +92,16 @@ def _side(difference: str) -> str:
     return f'IF({difference}="",4,IF({low},1,IF({high},3,2)))'
 
 
-# By the flow and the pressure: low, as planned, high, not measured.
-_SAID = (
-    (
-        "too little reaches the bed: supply, filter, valve, kinks",
-        "emitters pass too little: clogged, or fewer than planned",
-        "emitters are clogged: flush the lines, look at the filter",
-        "less than planned: measure the far-end pressure too",
-    ),
-    (
-        "flow as planned, the far end low: a kink or narrow fitting", "as planned",
-        "flow as planned, the far end high: check the gauge", "flow as planned",
-    ),
-    (
-        "a leak, an open line end, or more emitters than planned",
-        "more emitters than planned, or a small leak",
-        "pressure above the plan: look at the regulator",
-        "more than planned: leaks, open line ends, the regulator",
-    ),
-    (
-        "far end low: meter the flow too", "far end as planned", "far end high: meter the flow too",
-        "nothing measured yet",
-    ),
-)  # fmt: skip
-
-
 def _words() -> dict[str, str]:
     """The words for each of the flows in a folded column of its own; the last chooses."""
     names = ("flow_low", "flow_fine", "flow_high", "flow_unknown")
 
-    def chosen(words: tuple[str, ...]) -> str:
+    def chosen(words: list[str]) -> str:
         return f"CHOOSE({{pressure_side}},{','.join(f'{chr(34)}{w}{chr(34)}' for w in words)})"
 
     by_flow = ",".join(f"{{{name}}}" for name in names)
     return {
-        **{name: chosen(words) for name, words in zip(names, _SAID, strict=True)},
+        **{name: chosen(words) for name, words in zip(names, SAID.by_flow, strict=True)},
         "words": 'IF({bed}="","",IF(COUNT({planned_flow})=0,"bed not on Beds, or not counted",'
                  f"CHOOSE({{flow_side}},{by_flow})))",
         "finding": _finding(FIELD_CHECKS,

@@ -7,6 +7,7 @@ from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import GridColumn, Place
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINE_LAYOUT
 
 SHEETS = (
@@ -15,6 +16,7 @@ SHEETS = (
              " suits.", (CONSULTANT,), group="choices", needs=("Lines", "Soils"), client=SEEN),
 )  # fmt: skip
 
+SAID = said("layout")
 LINE_ADVICE = "advice by line"  # the block, by which the checks find it
 MOST = 6  # lines compared
 WIDTH = 10  # columns
@@ -121,10 +123,7 @@ def _positions(page: Page, compared: Place) -> None:
 def _lines_by_soil(book: Book, page: Page) -> None:
     """What the soil takes in over the wetted strip against what each line gives."""
     page.section("Which line suits the soil")
-    page.note(
-        "The fastest line whose wet spots join and whose water the soil takes in is recommended;"
-        " it is advice, lay what you judge right. Common practice, no published source.",
-    )
+    page.note(SAID.suits)
     rows = book.places["Lines"].rows
     flows = book.column("Lines", "flow_of_emitter")
     spacings = book.column("Lines", "emitter_spacing")

@@ -97,10 +97,7 @@ def _designs(book: Book, page: Page) -> None:
 
 def _fit(book: Book, page: Page) -> None:
     page.section("Fit to the rolls: the first line of the cut list")
-    page.note(
-        "How much shorter every line would have to be for the next cheaper purchase, and how much"
-        " longer, or how many more, for nothing. Steps are whole emitter spacings.",
-    )
+    page.note(SAID.fit)
     spacing = book.lookup("Lines", "emitter_spacing", "line", "cut_line_1")
     fit = call("ROLL_FIT", "cut_line_1_pieces", "cut_line_1_rolls", spacing)
     ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_rolls)>0)'

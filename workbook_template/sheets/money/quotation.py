@@ -7,20 +7,17 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import AS_DELIVERED, CONSULTANT, SheetFor
 from workbook_template.kit.formulas import GridColumn, call
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import said
 from workbook_template.sheets.money.quoting import lines_of
 from workbook_template.sheets.whole.examples import words_on_examples
-from xlfuncs.tables.money.quotation import (
-    ACCEPTANCE,
-    ASSUMPTIONS,
-    EXCLUSIONS,
-    OPTIONS,
-)
+from xlfuncs.tables.money.quotation import OPTIONS
 
 SHEETS = (
     SheetFor("Quotation", "Drip irrigation of permanent vegetable beds", (CONSULTANT,),
              group="quotation", needs=("Quoting", "Summary"), client=AS_DELIVERED),
 )  # fmt: skip
 
+SAID = said("quotation")
 QUOTED = "lines quoted"  # the block, by which the proposal finds it
 
 
@@ -143,16 +140,16 @@ def _prices(book: Book, page: Page) -> None:
 
 
 def _words(page: Page) -> None:
-    for title, texts in (("Assumptions", ASSUMPTIONS), ("Not included", EXCLUSIONS)):
+    for title, texts in (("Assumptions", SAID.assumptions), ("Not included", SAID.exclusions)):
         page.section(title)
         for text in texts:
             page.note(text)
         page.row += 1
     page.cautions()
     page.section("Acceptance")
-    page.note(ACCEPTANCE[0])
+    page.note(SAID.acceptance)
     page.row += 2
     for col in range(page.columns):
         page.sheet.write_blank(page.row, col, None, page.styles.result("text"))
     page.row += 1
-    page.note(ACCEPTANCE[1])
+    page.note(SAID.sign)

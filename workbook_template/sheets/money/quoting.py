@@ -4,6 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.formulas import checked
 from workbook_template.kit.page import Page, say_currency
+from workbook_template.kit.said import said
 from xlfuncs.tables.money.quotation import OPTIONS, QUOTATION_LINES, QUOTATION_TERMS
 
 SHEETS = (
@@ -89,11 +90,7 @@ def _sums(book: Book, page: Page) -> None:
             name = f"option_{option.lower()}_{label.split(',')[0].split()[0].lower()}"
             book.name(name, page.name, page.row, col)
         page.row += 1
-    page.note(
-        "Markup and margin are the same money, as a part of cost and as a part of price; both are"
-        " of the price as rounded. Lines for all stand in every option; optional items in none.",
-        columns=COLUMNS,
-    )
+    page.note(said("quoting").markup, columns=COLUMNS)
 
 
 def _offered(book: Book, page: Page) -> None:

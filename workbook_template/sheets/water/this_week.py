@@ -29,11 +29,6 @@ SHEETS = (
 WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
 SAID = said("this_week")
-WHY_WORDS = (
-    "Timer's program is made in advance, for a mean month less the rain counted on; so its minutes"
-    " are others. Here no rain is counted on before it falls, what the soil lacks is brought back,"
-    " and part of the doubt about crop, soil and lines is covered."
-)
 OF_PROGRAM = (
     'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&" % of Timer\'s program, which has "&'
     'ROUND({program_time},0)&" min a week")'
@@ -117,7 +112,7 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     page.next_printed_page()
     page.section("To do")
     page.note(SAID.rain)
-    page.note(WHY_WORDS)
+    page.note(SAID.why)
 
     def item(name: str) -> str:
         return f'IF({{bed}}="","",{week.item(name)})'
