@@ -4,26 +4,24 @@ Columns become as wide as their headers and numbers need; a sheet that would pri
 up width where there is most to spare. Heights of headers and of words across columns follow.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import cache
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Any
 
 from xlsxwriter.utility import xl_cell_to_rowcol, xl_pixel_width
 
+from workbook_template.kit.page_ends import ACROSS, PIXELS, end_pages
 from workbook_template.kit.style import SIZE, Styles
 from xlfuncs.errors import CellError
 
 SMALLEST = 9.3  # points on paper, some room included: programs make columns a little wider
 SMALLER = 8.8  # where words would have to be broken otherwise
-ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
-PIXELS = 96  # an inch
 LINE = 13.5  # points of a line of words
 BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than are reckoned here
 PADDING, INDENT = 8, 9  # pixels
 WORDS = 120, 240  # pixels that longer words get at least, and much longer ones
 SHORT = 14  # letters of words that stay in one line
-SURELY = 0.85  # of a page's height: what it holds however programs draw the rows
 FOLDED = "folded"
 ERRORS = tuple(error.value for error in CellError)
 
@@ -50,13 +48,16 @@ class _Fitting:
         self.columns = [c for c in range(max(seen, default=-1) + 1) if c not in self.folded]
         self.width = {c: self._set_width(c) for c in self.columns}
         self.filled = {row for row, *_ in self._cells()}  # others are not always printed
+        self.height: dict[int, float] = {}  # points that the words of a row take
+        self.set_here: set[int] = set()  # rows whose height is not left to the program
 
     def fit(self) -> None:
         self._widths()
+        self._way_back()
         self._words_that_run_on()
         self._heights()
         self._fold()
-        self._charts()
+        end_pages(self.sheet, self.styles, self.width, self.filled, self.height)
 
     def _set_width(self, col: int) -> int:
         info = self.sheet.col_info.get(col)
@@ -133,6 +134,16 @@ class _Fitting:
         last = merge[3] if merge else col
         return sum(width for c, width in self.width.items() if col <= c <= last)
 
+    def _way_back(self) -> None:
+        """The link to the first sheet stands right of the title, however long that is."""
+        top, links = self.sheet.table.get(0, {}), self.sheet.hyperlinks.get(0, {})
+        if 1 in links and top[1].format is self.styles.link:
+            room = _pixels(self._shown(top[0]), top[0].format) + PADDING
+            ends = accumulate(self.width[c] for c in self.columns)
+            beside = (c for c, left in zip(self.columns[1:], ends, strict=False) if left > room)
+            col = next(beside, self.columns[-1] + 1)
+            links[col], top[col] = links.pop(1), top.pop(1)
+
     def _words_that_run_on(self) -> None:
         """Small words beside a value go on below where the page ends."""
         last = self.columns[-1]
@@ -152,19 +163,20 @@ class _Fitting:
 
     def _heights(self) -> None:
         """Rows of headers, labels and words across columns; others follow by themselves."""
-        heights: dict[int, float] = {}
         fixed = self.headers | self.labels
         for row, col, look, shown in self._cells():
-            if look is not None and look.text_wrap and (look in fixed or (row, col) in self.merged):
-                lines = _lines(shown, self._across(row, col) - PADDING - INDENT * look.indent, look)
-                room = 5 if look in self.headers else 2
-                if lines > 1 or look not in self.labels:
-                    height = LINE * look.font_size / SIZE * lines + room
-                    heights[row] = max(heights.get(row, 0.0), height)
-        for row, height in heights.items():
+            if look is None or not look.text_wrap:
+                continue
+            lines = _lines(shown, self._across(row, col) - PADDING - INDENT * look.indent, look)
+            height = LINE * look.font_size / SIZE * lines + (5 if look in self.headers else 2)
+            self.height[row] = max(self.height.get(row, 0.0), height)
+            told = look in fixed or (row, col) in self.merged
+            if told and (lines > 1 or look not in self.labels):
+                self.set_here.add(row)
+        for row in self.set_here:
             info = self.sheet.row_info.get(row)
             if info is None or not info.hidden:
-                self.sheet.set_row(row, height)
+                self.sheet.set_row(row, self.height[row])
 
     def _fold(self) -> None:
         """Folded columns open at the first click, say what they are, and make no row higher."""
@@ -227,43 +239,6 @@ class _Fitting:
         room = sum(width for c, width in self.width.items() if first <= c < ends)
         fits = (text for text in texts if _pixels(text, self.styles.aside) <= room - PADDING)
         return next(fits, texts[-1])
-
-    def _charts(self) -> None:
-        """Charts side by side stand apart, none is wider than the page or cut where a page ends."""
-        page = sum(self.width.values())
-        ends: dict[int, float] = {}
-        for placed in self.sheet.charts:
-            row, col, chart = placed[:3]
-            left = max(sum(w for c, w in self.width.items() if c < col), ends.get(row, 0))
-            if left + chart.width > page:
-                left = max(0, min(left, page - chart.width)) if row not in ends else left
-                placed[5] = min(1.0, (page - left) / chart.width)
-            placed[1], placed[3] = 0, left
-            ends[row] = left + chart.width * placed[5] + 12
-        down = page * ACROSS[1 - self.sheet.orientation] / ACROSS[self.sheet.orientation]
-        for row, height in sorted({(placed[0], placed[2].height) for placed in self.sheet.charts}):
-            flows = (range(row), [r for r in range(row) if r in self.filled])
-            if any(self._reached(rows, down) + height > SURELY * down for rows in flows):
-                self.sheet.set_h_pagebreaks(sorted({*self.sheet.hbreaks, self._begins(row)}))
-
-    def _reached(self, rows: Iterable[int], down: float) -> float:
-        """How far down the last page is filled by some rows."""
-        reached = 0.0
-        for row in rows:
-            height = self._height(row)
-            starts = row in self.sheet.hbreaks or reached + height > down
-            reached = height if starts else reached + height
-        return reached
-
-    def _height(self, row: int) -> float:
-        info = self.sheet.row_info.get(row)
-        return 20.0 if info is None or info.height is None else info.height * (not info.hidden)
-
-    def _begins(self, row: int) -> int:
-        """The row of the band that a chart stands under, a few rows above it, or its own."""
-        near = (r for r in range(row, max(row - 4, 0), -1) if 0 in self.sheet.table.get(r, {}))
-        band = (r for r in near if self.sheet.table[r][0].format is self.styles.section)
-        return next(band, row)
 
 
 def _within(room: float, *levels: dict[int, int]) -> dict[int, int]:

@@ -42,7 +42,8 @@ class Paper:
         self.sheet.set_row(self.top, 24)
         self.sheet.write_string(self.top, 0, title, self.styles.title)
         if name != FIRST and {name, FIRST} <= book.edition.shown:
-            self._back(len(title) * 1.8)
+            link = self.leads_to(FIRST)  # the fitting puts it right of the title
+            self.sheet.write_url(self.top, 1, link, self.styles.link, BACK)
             self.sheet.freeze_panes(self.top + 1, 0)  # where no header is, at least the way back
         self.sheet.write_string(self.top + 1, 0, of.words, self.styles.aside)
         self.row = self.top + 3
@@ -51,13 +52,6 @@ class Paper:
             self.sheet.write_string(self.top + 2, 0, words, self.styles.aside)
             self.row += 1
         self._print_setup(upright=upright)
-
-    def _back(self, taken: float) -> None:
-        """A link to the first sheet, right of the title."""
-        col, left = 0, 0.0
-        while left < taken:
-            left, col = left + (self.widths[col] if col < len(self.widths) else 9), col + 1
-        self.sheet.write_url(self.top, col, self.leads_to(FIRST), self.styles.link, BACK)
 
     def leads_to(self, sheet: str) -> str:
         """A link to a sheet, by a name for its first cell: so that it follows a renamed sheet."""

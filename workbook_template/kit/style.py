@@ -104,7 +104,7 @@ class Styles:
     @property
     def words(self) -> Any:
         """Small words in a narrow column."""
-        return self._format(text_wrap=True, valign="top")
+        return self._format(text_wrap=True, valign="top", indent=1)
 
     @property
     def words_strong(self) -> Any:
@@ -143,6 +143,11 @@ class Styles:
     @property
     def link(self) -> Any:
         return self._format(font_color="#1F4E5F", underline=1)
+
+    @property
+    def link_words(self) -> Any:
+        """A link whose words go on below."""
+        return self._format(font_color="#1F4E5F", underline=1, text_wrap=True)
 
     @property
     def number(self) -> Any:

@@ -60,7 +60,6 @@ def write(book: Book) -> None:
     for row in range(chart_row, chart_row + CHART_ROWS):
         page.sheet.set_row(row, 15)  # so that the chart ends where its rows end
     page.row += CHART_ROWS
-    page.next_printed_page()
     page.cautions(columns=PRINTED)
     corner = page.row
     beds = min(book.places["Beds"].rows, MOST_BEDS)

@@ -101,7 +101,6 @@ def _comparison(book: Book, page: Page) -> Place:
 
 
 def _positions(page: Page, compared: Place) -> None:
-    page.next_printed_page()
     page.section("Where the lines lie, from one edge of the bed")
     page.result("lines_laid",
                 'IF(layout_state<>"ok","",IF(layout_lines="",IF(ISNUMBER(fewest_to_serve),'

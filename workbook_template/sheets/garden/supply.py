@@ -82,7 +82,6 @@ def _in_use(book: Book, page: Page) -> None:
     def otherwise(own: str, setting: str) -> str:
         return f'IF(supply_kind<>"{SERVICE}","",IF({own}="",{setting},{own}))'
 
-    page.next_printed_page()
     page.section("The supply in use")
     place = f"MATCH(supply_used,{book.column('Supplies', 'supply')},0)"
     page.result("supply_row", f'IF(supply_used="","",IFERROR({place},""))')

@@ -43,12 +43,10 @@ def write(book: Book) -> None:
         "part": 28, "cost": 13, "shortest_life": 13, "likely_life": 11, "longest_life": 11,
         "age": 11, "note": 22})  # fmt: skip
     _first_purchase(book, page)
-    page.next_printed_page()
     _water(book, page)
     first, last = _season(book, page)
     charts = page.row + 2  # a row that grows with its words does not reach them
     page.row = charts + CHART_ROWS
-    page.next_printed_page()
     plan = _plan_and_beds(book, page)
     _charts(page, charts, (first, last), plan, money)
 

@@ -52,7 +52,6 @@ def write(book: Book) -> None:
     page.settings(CHOICES)
     _asked(book, page)
     _designs(book, page)
-    page.next_printed_page()
     _fit(book, page)
 
 
@@ -91,8 +90,7 @@ def _designs(book: Book, page: Page) -> None:
     )
     page.section("Designs", columns=len(SHOWN))
     page.state("State", book.words(found), "designs_state", missing=missing)
-    styles = dict.fromkeys((1, len(SHOWN) - 2, len(SHOWN) - 1), page.styles.words)
-    page.whole(found, SHOWN, ROWS, ready='designs_state="ok"', dash=True, styles=styles)
+    page.whole(found, SHOWN, ROWS, ready='designs_state="ok"', dash=True)
 
 
 def _fit(book: Book, page: Page) -> None:

@@ -30,7 +30,6 @@ def write(book: Book) -> None:
     say_currency(page)
     first = page.settings(QUOTATION_TERMS)
     book.name_settings(TERMS, page.name, first, page.row - 2)
-    page.next_printed_page()
     page.section("Lines", columns=COLUMNS)
     for label, cost, words in (
         ("Parts by the list", "cost_of_parts-N(tax_of_parts)",

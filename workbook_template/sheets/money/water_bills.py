@@ -49,8 +49,6 @@ def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(26, 13, 13, 13, 13, 15))
     say_currency(page)
     for side, words in (("old", "The year before"), ("new", "The year explained")):
-        if side == "new":
-            page.next_printed_page()
         page.section(words, columns=6)
         _terms(book, page, side)
         first, later = (_bill(book, side, is_first) for is_first in (True, False))

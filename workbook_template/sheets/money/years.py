@@ -60,10 +60,7 @@ def write(book: Book) -> None:
     if logged:
         logged_years.write(book, page, WIDTH)
     _check(book, page)
-    if logged:  # the years and their charts have a page of their own then
-        page.next_printed_page()
     by_year = _by_year(book, page)
-    page.next_printed_page()  # so that no chart is cut
     by_year_charts = page.row
     page.row += CHART_ROWS
     _by_kind(page, money)
@@ -138,7 +135,6 @@ def _by_year(book: Book, page: Page) -> Place:
 
 def _by_kind(page: Page, money: str) -> None:
     """The change of each kind in the year explained, and the effects of all as a chart."""
-    page.next_printed_page()
     page.section("From the year before to the year explained", columns=WIDTH)
     page.note(said("years").effects, columns=WIDTH)
     kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])

@@ -37,7 +37,6 @@ def write(book: Book) -> None:
     _part(book, page, "Days with a crop", "")
     _month_row(book, page, MONTH_DAYS, "Days", "count")
     _block(book, page, DAYS, "count", ("", "text"), _days_row(book, use))
-    page.next_printed_page()
     _part(book, page, "Effective rain", SAID.rain)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
     _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row(book))

@@ -139,7 +139,6 @@ def _chart(page: Page, months: Place) -> None:
 
 
 def _beds(book: Book, page: Page) -> None:
-    page.next_printed_page()
     page.section("Rain on the garden against its need", columns=WIDTH)
     page.note(SAID.by_bed, columns=WIDTH)
     use, rain, store = (book.places[block] for block in (USE, RAIN, TAKEN_UP))

@@ -28,7 +28,7 @@ MOST_CHECKED = 200  # beds that changes are worked out for
 MOST_DRAWN = 60
 PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
 FINDINGS = 12
-FIGURE_ROWS, CHART_ROWS = 16, 17
+FIGURE_ROWS, CHART_ROWS = 16, 15
 # One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
 COLUMNS = (
     ("bed", "Bed", "text"), ("valve", "Valve", "text"), ("planned", "Flow planned", "flow"),
@@ -79,7 +79,6 @@ def write(book: Book) -> None:
     _results(book, page, calls)
     _charts(page, place, page.row)
     page.row = first - 4
-    page.next_printed_page()
     page.section("Bed by bed")
     page.note(SAID.about)
     page.note(SAID.sets)
@@ -215,14 +214,14 @@ def _charts(page: Page, place: Place, at: int) -> None:
         page, "column", "Planned against delivered, each bed with its own valve open",
         [Series("Planned", cells("bed"), cells("planned")),
          Series("Delivered", cells("bed"), cells("delivered"))],
-        (at, 0), y_title=f"Flow ({flow})", size=(660, 330), from_zero=True,
+        (at, 0), y_title=f"Flow ({flow})", size=(660, 290), from_zero=True,
     )  # fmt: skip
     chart(
         page, "scatter", "Pressure along the main, where each bed is fed",
         [Series("Own valve open", cells("along"), cells("own_drawn"), points=True),
          Series("All beds open", cells("along"), cells("all_drawn"), points=True)],
         (at, 7), x_title=f"Distance from the supply ({page.book.unit('length')})",
-        y_title=f"Pressure ({pressure})", size=(620, 330), from_zero=True,
+        y_title=f"Pressure ({pressure})", size=(620, 290), from_zero=True,
     )  # fmt: skip
 
 

@@ -135,7 +135,6 @@ def _how_often(book: Book, page: Page, given: Place) -> None:
 
 def _percentages(book: Book, page: Page) -> None:
     beds, given = book.places["Beds"].rows, book.places[GIVEN]
-    page.next_printed_page()
     page.section("Percentage", columns=WIDTH - 1)
     page.note(SAID.percent, columns=WIDTH - 1)
     first = page.row + 1

@@ -109,7 +109,6 @@ def _state(book: Book, page: Page, week: Answer) -> None:
 
 def _advice(book: Book, page: Page, week: Answer) -> None:
     beds = book.places["Beds"].rows
-    page.next_printed_page()
     page.section("To do")
     page.note(SAID.rain)
     page.note(SAID.why)

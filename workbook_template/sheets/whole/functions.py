@@ -18,7 +18,7 @@ HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
 
 
 def write(book: Book) -> None:
-    page = Page(book, SHEETS[0], widths=(34, 44, 60, 34, 34))
+    page = Page(book, SHEETS[0], widths=(28, 52, 52, 34, 40))
     for col, header in enumerate(HEADERS):
         page.text(page.row, col, header, page.styles.header)
     page.freeze(page.row + 1)
@@ -47,8 +47,5 @@ def _row(book: Book, row: int, function: WorksheetFunction, page: Page) -> None:
         ", ".join(with_unit(r.name, r.dimension) for r in function.results),
         str(function.source),
     )
-    widths = (36, 56, 76, 43, 43)  # letters that fit a line of each column
-    lines = max(-(-len(text) // width) for text, width in zip(cells, widths, strict=True))
-    page.sheet.set_row(row, 12 * lines + 4)
     for col, text in enumerate(cells):
         page.text(row, col, text, page.styles.words_strong if col == 0 else page.styles.words)

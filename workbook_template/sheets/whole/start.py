@@ -117,7 +117,7 @@ def write(book: Book) -> None:
     page.section("Answers", columns=last + 1)
     for label, sheet, words in _answers(book):
         if sheet in book.edition.shown:
-            page.sheet.merge_range(page.row, 0, page.row, 1, "", page.styles.link)
+            page.sheet.merge_range(page.row, 0, page.row, 1, "", page.styles.link_words)
             _link(page, 0, sheet, label)
             page.formula(page.row, 2, words, "text", strong=True)
             page.row += 1
@@ -140,13 +140,12 @@ def write(book: Book) -> None:
         page.cautions()
     page.sheet.print_area(0, 0, page.row, last)
     page.sheet.set_column(4, 4 + len(COUNTED), 10, None, {"level": 1, "hidden": True})
-    page.sheet.set_column(ALSO, ALSO, 14)
     order = [page.name, *(step[name] for step in steps for name in ("sheet", "also"))]
     book.put_in_order(lambda name: order.index(name) if name in order else len(order))
 
 
 def _link(page: Page, col: int, sheet: str, words: str) -> None:
-    page.sheet.write_url(page.row, col, page.leads_to(sheet), page.styles.link, words)
+    page.sheet.write_url(page.row, col, page.leads_to(sheet), page.styles.link_words, words)
 
 
 def _row(page: Page, number: int, step: Mapping[str, str], missing: str) -> None:
@@ -171,7 +170,8 @@ def _row(page: Page, number: int, step: Mapping[str, str], missing: str) -> None
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
         first = f'IFERROR({target},"{page.leads_to(name).replace("internal:", "#")}")'
         shown = f"LEFT($I{row},LEN($I{row})-2)"
-        page.formula(page.row, 3, f"HYPERLINK({first},{shown})", "text", style=page.styles.link)
+        page.formula(page.row, 3, f"HYPERLINK({first},{shown})", "text",
+                     style=page.styles.link_words)  # fmt: skip
         page.sheet.conditional_format(
             page.row, 3, page.row, 3,
             {"type": "formula", "criteria": f"=SUM($E${row}:$H${row})>0",
