@@ -13,11 +13,12 @@ from xlfuncs.catalogue.registry import find
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
-from xlfuncs.workbooks.checking.input_checks import named_area, workbook_system
+from xlfuncs.workbooks.checking.input_checks import workbook_system
 from xlfuncs.workbooks.our_tables.findings import CellValues, cell_values
 from xlfuncs.workbooks.our_tables.table_cells import (
     TableInWorkbook,
     cell_value,
+    named_areas,
     named_cells,
     tables_in,
 )
@@ -105,7 +106,7 @@ def _how_many(unit: str, number: float, spares: float, length: float) -> str:
 
 
 def _named_column(contents: Contents, values: CellValues, name: str) -> list[CellValue]:
-    area = named_area(contents, name)
+    area = named_areas(contents).get(name)
     if area is None:
         return []
     cells = values.get(area.sheet, {})

@@ -19,7 +19,7 @@ from xlfuncs.catalogue.topics.checks import words_on_one, words_on_whole
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.units import default_conversion
 from xlfuncs.workbooks.checking.call_words import calls, flat, given_by, unit_clash, words_on
-from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
@@ -40,6 +40,16 @@ class Argument:
     known: bool = True
 
 
+@dataclass(frozen=True)
+class Call:
+    """A call of one of our functions: its cell, its inputs, and the system that it counts in."""
+
+    here: Position
+    function: WorksheetFunction
+    inputs: Sequence[Argument]
+    system: str
+
+
 @dataclass
 class FormulaChecks:
     """The checks of one workbook; `inputs` are areas that the table checks look after."""
@@ -53,9 +63,9 @@ class FormulaChecks:
         names = [name for name, function in functions().items() if not function.variadic]
         self._workbook_names = WorkbookNames(self.contents)
         self._ours = re.compile(rf"\b({'|'.join(names)})\s*\(", re.IGNORECASE)
-        self._clashes: dict[tuple[str, str, Area, str], list[str]] = {}
-        self._said: set[tuple[tuple[str, int, int], str]] = set()
-        self._roots: dict[tuple[str, int, int], str] = {}
+        self._clashes: dict[tuple[str, str, Area, str], str] = {}
+        self._said: set[tuple[Position, str]] = set()
+        self._roots: dict[Position, str] = {}
         self._formulas = [f for f in read_cells(self.contents)[1] if self._ours.search(f.text)]
 
     def findings(self) -> Iterator[Finding]:
@@ -84,11 +94,11 @@ class FormulaChecks:
         system, words = self._system(function, given, place)
         if words:
             yield Finding(words[0], *here, words[1])
-        inputs = [g for i, g in enumerate(given) if i != place]
-        for arg, one in zip(function.inputs, inputs, strict=False):
-            yield from self._argument(here, function, arg, one, system)
-        if self.values[here[0]].get(here[1:]).__class__ is CellError:
-            yield from self._together(here, function, inputs, system)
+        call = Call(here, function, [g for i, g in enumerate(given) if i != place], system)
+        for arg, one in zip(function.inputs, call.inputs, strict=False):
+            yield from self._argument(call, arg, one)
+        if isinstance(self._at(here), CellError):
+            yield from self._together(call)
 
     def _system(
         self, function: WorksheetFunction, given: list[Argument], place: int
@@ -111,10 +121,8 @@ class FormulaChecks:
             return system, (DOUBTFUL, words)
         return system, None
 
-    def _argument(
-        self, here: tuple[str, int, int], function: WorksheetFunction, arg: Arg, given: Argument,
-        system: str,
-    ) -> Iterator[Finding]:  # fmt: skip
+    def _argument(self, call: Call, arg: Arg, given: Argument) -> Iterator[Finding]:
+        function, system, here = call.function, call.system, call.here
         if given.call:
             if words := unit_clash(function, arg, given.call, system):
                 yield Finding(WRONG, *here, words)
@@ -126,45 +134,35 @@ class FormulaChecks:
                 yield Finding(kind, *here, words)
             return
         # a single cell that is wrong for a call that gives no error is kept from it by an IF
-        result = self.values[here[0]].get(here[1:])
-        guarded = given.area.single and not isinstance(result, CellError)
+        guarded = given.area.single and not isinstance(self._at(here), CellError)
         key = (function.name, arg.name, given.area, system)
         if key not in self._clashes:  # each range once, however many formulas read it
-            self._clashes[key] = self._clashes_in(function, arg, given.area, system)
-            user = f" (for {function.name} in {quoted_sheet(here[0])}!{cell_name(*here[1:])})"
-            yield from self._typed_cells(function, arg, given.area, system, user, guarded)
-        for words in self._clashes[key]:
+            self._clashes[key] = self._clash_in(call, arg, given.area)
+            yield from self._typed_cells(call, arg, given.area, guarded)
+        if words := self._clashes[key]:
             yield Finding(WRONG, *here, words)
 
-    def _clashes_in(
-        self, function: WorksheetFunction, arg: Arg, area: Area, system: str
-    ) -> list[str]:
-        found = []
+    def _clash_in(self, call: Call, arg: Arg, area: Area) -> str:
         for place, _ in self._cells(area):
             root = self._roots.get(place)
-            if root and (words := unit_clash(function, arg, root, system)):
-                found.append(f"{words}, in {cell_name(*place[1:])}")
-        return found[:1]
+            if root and (words := unit_clash(call.function, arg, root, call.system)):
+                return f"{words}, in {cell_name(*place[1:])}"
+        return ""
 
-    def _typed_cells(
-        self, function: WorksheetFunction, arg: Arg, area: Area, system: str, user: str,
-        guarded: bool,
-    ) -> Iterator[Finding]:  # fmt: skip
+    def _typed_cells(self, call: Call, arg: Arg, area: Area, guarded: bool) -> Iterator[Finding]:
+        sheet, *cell = call.here
+        user = f" (for {call.function.name} in {quoted_sheet(sheet)}!{cell_name(*cell)})"
         for place, value in self._cells(area):
-            if place in self._roots or self._is_input(place):
+            if place in self._roots or any(area.holds(*place) for area in self.inputs):
                 continue
-            for kind, words in words_on(function, arg, value, system):
-                if kind == WRONG and guarded:
-                    continue
-                if (place, words) not in self._said:
+            for kind, words in words_on(call.function, arg, value, call.system):
+                if (kind != WRONG or not guarded) and (place, words) not in self._said:
                     self._said.add((place, words))
                     yield Finding(kind, *place, words + user)
 
-    def _together(
-        self, here: tuple[str, int, int], function: WorksheetFunction, inputs: list[Argument],
-        system: str,
-    ) -> Iterator[Finding]:  # fmt: skip
+    def _together(self, call: Call) -> Iterator[Finding]:
         """Words on a call that gives an error though each argument by itself is fine."""
+        function, inputs, system = call.function, call.inputs, call.system
         if not all(one.known and not one.call for one in inputs):
             return
         values = [self._value(function, one) for one in inputs]
@@ -181,7 +179,7 @@ class FormulaChecks:
         )
         passed = (FINE, f"{function.name}: doubtful", f"{function.name}: nothing computed")
         if not alone and not words.startswith(passed):
-            yield Finding(WRONG, *here, words)
+            yield Finding(WRONG, *call.here, words)
 
     def _value(self, function: WorksheetFunction, given: Argument) -> Any:
         """What a call gets: a typed value, one cell, or the rows of a range."""
@@ -197,7 +195,7 @@ class FormulaChecks:
     def _result(self, formula: FormulaCell, node: Node) -> Iterator[Finding]:
         """Doubts on the result of a cell that one call gives."""
         function = functions().get(self._roots.get(formula.position, ""))
-        value = self.values[formula.sheet].get((formula.cell.row, formula.cell.column))
+        value = self._at(formula.position)
         if function is None or function.doubt is None or not isinstance(value, float):
             return
         scale, offset = default_conversion(function.results[0].dimension, self.system)
@@ -241,10 +239,12 @@ class FormulaChecks:
         """The value of an argument that is one cell or typed; of a range its first."""
         if given.area is None:
             return given.literal
-        area = given.area
-        return self.values.get(area.sheet, {}).get((area.first_row, area.first_column))
+        return self._at((given.area.sheet, given.area.first_row, given.area.first_column))
 
-    def _cells(self, area: Area) -> Iterator[tuple[tuple[str, int, int], CellValue]]:
+    def _at(self, place: Position) -> CellValue:
+        return self.values.get(place[0], {}).get(place[1:])
+
+    def _cells(self, area: Area) -> Iterator[tuple[Position, CellValue]]:
         cells = self.values.get(area.sheet, {})
         if area.cells() > _MAX_CELLS:
             inside = (p for p in cells if area.holds(area.sheet, *p))
@@ -252,6 +252,3 @@ class FormulaChecks:
             inside = (p for p in area.positions() if p in cells)
         for place in inside:
             yield (area.sheet, *place), cells[place]
-
-    def _is_input(self, place: tuple[str, int, int]) -> bool:
-        return any(area.holds(*place) for area in self.inputs)

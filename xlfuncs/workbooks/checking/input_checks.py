@@ -16,7 +16,7 @@ from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.checking.added_columns import check_added_columns
 from xlfuncs.workbooks.checking.formula_checks import FormulaChecks
 from xlfuncs.workbooks.our_tables.findings import CellValues, Finding, cell_values, grouped
-from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, tables_in
+from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, named_areas, tables_in
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.cell_references import Area, parse_area, split_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -44,7 +44,8 @@ def check(source: Path | str | bytes) -> list[Finding]:
     system, faults = workbook_system(contents, values)
     tables = tables_in(contents, values)
     listed = list(_listed(contents, values))
-    settings = {s.name: area for s in SETTINGS if (area := named_area(contents, s.name))}
+    named = named_areas(contents)
+    settings = {s.name: named[s.name] for s in SETTINGS if s.name in named}
     findings = [
         *faults,
         *_said(values, tables, settings, system),
@@ -103,7 +104,7 @@ def _not_counted(table: TableInWorkbook) -> Iterator[Finding]:
 
 def workbook_system(contents: Contents, values: CellValues) -> tuple[str, list[Finding]]:
     """us or metric, by the defined name `units`; us where there is none."""
-    area = named_area(contents, UNITS_NAME)
+    area = named_areas(contents).get(UNITS_NAME)
     if area is None:
         return _system_of_headers(contents), []
     value = _value(values, area)
@@ -120,15 +121,6 @@ def _system_of_headers(contents: Contents) -> str:
     metric = sum(header.endswith(("(m)", "(cm)", "(mm)", "(L/h)")) for header in headers)
     us = sum(header.endswith(("(ft)", "(in)", "(gph)", "(gpm)")) for header in headers)
     return "metric" if metric > us else "us"
-
-
-def named_area(contents: Contents, name: str) -> Area | None:
-    """Where a defined name of the whole workbook lies; None where there is none."""
-    for defined in contents.names:
-        if defined.name.casefold() == name and defined.sheet is None:
-            sheet, rest = split_sheet(defined.text)
-            return parse_area(rest, sheet or "") if sheet else None
-    return None
 
 
 def _value(values: CellValues, area: Area) -> CellValue:
@@ -157,7 +149,7 @@ def _missing(
 
 def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
     """Sheets on which the workbook counts rows of the invented farm, as it does itself."""
-    names, counts = (named_area(contents, name) for name in EXAMPLES)
+    names, counts = map(named_areas(contents).get, EXAMPLES)
     if names is None or counts is None:
         return
     there: Counter[str] = Counter()
@@ -186,7 +178,7 @@ def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:
 
 def _listed(contents: Contents, values: CellValues) -> Iterator[Finding]:
     """What the workbook lists itself, from the rows behind the template's list on Checks."""
-    area = named_area(contents, LIST_NAME)
+    area = named_areas(contents).get(LIST_NAME)
     cells = values.get(area.sheet, {}) if area else {}
     for (row, column), kind in sorted(cells.items()):
         if kind not in KINDS:

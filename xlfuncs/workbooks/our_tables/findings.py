@@ -1,7 +1,7 @@
 """What a check of a workbook finds: words with the address of the cell they are about."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from xlfuncs.catalogue.findings.given import KINDS
 from xlfuncs.xlsx.cell_references import cell_name, quoted_sheet
@@ -38,16 +38,10 @@ def grouped(findings: Iterable[Finding]) -> list[Finding]:
     )
     joined: list[Finding] = []
     for finding in unique:
-        last = joined[-1] if joined else None
-        if (
-            last is not None
-            and (last.kind, last.sheet, last.column, last.words)
-            == (finding.kind, finding.sheet, finding.column, finding.words)
-            and finding.row == max(last.last_row, last.row) + 1
-        ):
-            joined[-1] = Finding(
-                last.kind, last.sheet, last.row, last.column, last.words, finding.row
-            )
+        last = joined[-1] if joined else finding
+        below = replace(finding, row=last.row, last_row=last.last_row) == last
+        if below and finding.row == max(last.last_row, last.row) + 1:
+            joined[-1] = replace(last, last_row=finding.row)
         else:
             joined.append(finding)
     return sorted(joined, key=lambda f: (KINDS.index(f.kind), f.sheet, f.row, f.column))

@@ -10,7 +10,7 @@ from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.columns import Table
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.our_tables.findings import CellValues
-from xlfuncs.xlsx.cell_references import parse_area, split_sheet
+from xlfuncs.xlsx.cell_references import Area, parse_area, split_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents, ExcelTable
 
 
@@ -78,21 +78,21 @@ def tables_in(contents: Contents, values: CellValues) -> dict[str, TableInWorkbo
     return found
 
 
-def place_of(text: str) -> Position | None:
-    """The single cell that the text of a defined name means, if it is one."""
-    sheet, rest = split_sheet(text)
-    area = parse_area(rest, sheet or "")
-    return (area.sheet, area.first_row, area.first_column) if area and area.single else None
+def named_areas(contents: Contents) -> dict[str, Area]:
+    """The cells that names of the whole workbook stand for, by lower-case name."""
+    found = {}
+    for name in contents.names:
+        sheet, rest = split_sheet(name.text)
+        area = parse_area(rest, sheet or "") if name.sheet is None else None
+        if area is not None:
+            found[name.name.lower()] = area
+    return found
 
 
 def named_cells(contents: Contents) -> dict[str, Position]:
-    """The single cells that names of the whole workbook stand for, by lower-case name."""
-    found = {}
-    for name in contents.names:
-        place = place_of(name.text) if name.sheet is None else None
-        if place is not None:
-            found[name.name.lower()] = place
-    return found
+    """Those of them that are one cell."""
+    return {name: (area.sheet, area.first_row, area.first_column)
+            for name, area in named_areas(contents).items() if area.single}  # fmt: skip
 
 
 def cell_value(contents: Contents, place: Position) -> CellValue:
