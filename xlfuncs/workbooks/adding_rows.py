@@ -108,21 +108,13 @@ def _formulas(reading: Reading, table: TableInWorkbook, last: int) -> dict[int, 
         cell = reading.contents.cell_at(table.sheet, last, column)
         if cell is not None and cell.formula:
             found[column] = cell.formula
-    part = table_part(reading, table)
-    listed = reading.contents.package.tree(part).iterfind("tableColumns/tableColumn")
+    root = reading.contents.package.tree(table.placed.part)
+    listed = root.iterfind("tableColumns/tableColumn")
     for column, element in enumerate(listed, table.placed.area.first_column):
         own = element.find("calculatedColumnFormula")
         if own is not None and own.text:
             found[column] = own.text
     return {column: with_offsets(formula, last) for column, formula in found.items()}
-
-
-def table_part(reading: Reading, table: TableInWorkbook) -> str:
-    package = reading.contents.package
-    sheet = reading.contents.sheet(table.sheet)
-    parts = (part for kind, part in package.relationships(sheet.part).values() if kind == "table")
-    name = table.placed.name
-    return next(p for p in parts if package.tree(p).get("displayName", "") == name)
 
 
 def _grown(content: bytes, reading: Reading, table: TableInWorkbook, need: int) -> bytes:
@@ -137,7 +129,7 @@ def _grown(content: bytes, reading: Reading, table: TableInWorkbook, need: int) 
         start = cell_name(found.first_row, found.first_column)
         return f"{start}:{cell_name(need, found.last_column)}"
 
-    part = table_part(reading, table)
+    part = table.placed.part
     text = re.sub(r'(<(?:table|autoFilter)\s[^>]*?\bref=")([^"]+)',
                   lambda m: m[1] + longer(m[2]), draft.read(part).decode())  # fmt: skip
     draft.write(part, text.encode())

@@ -33,6 +33,7 @@ class ExcelTable(NamedTuple):
     columns: tuple[str, ...]
     header_rows: int
     total_rows: int
+    part: str = ""  # of the package
 
 
 class DefinedName(NamedTuple):
@@ -206,7 +207,7 @@ def _read_table(root: ElementTree.Element, sheet: str, part: str) -> ExcelTable:
         unescaped(column.get("name", "")) for column in root.iterfind("tableColumns/tableColumn")
     )
     header_rows = int(root.get("headerRowCount", "1"))
-    return ExcelTable(name, area, columns, header_rows, int(root.get("totalsRowCount", "0")))
+    return ExcelTable(name, area, columns, header_rows, int(root.get("totalsRowCount", "0")), part)
 
 
 def _true(text: str | None) -> bool:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import NamedTuple
 
-from xlfuncs.xlsx.cell_references import Area, cell_name, column_letters
+from xlfuncs.xlsx.cell_references import cell_name, column_letters, parse_area
 from xlfuncs.xlsx.cell_styles import CellStyles
-from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
+from xlfuncs.xlsx.contents import CellValue, Contents, ExcelTable
 from xlfuncs.xlsx.draft import Draft
 from xlfuncs.xlsx.elements import appended, find_elements
 from xlfuncs.xlsx.package import Package, edited
@@ -44,8 +44,8 @@ class NewCells:
         self.cells: dict[str, dict[tuple[int, int], NewCell]] = defaultdict(dict)
         self._fresh: dict[str, Sequence[float]] = {}
         self._widths: dict[str, dict[int, float]] = defaultdict(dict)
-        self._reformed: dict[tuple[Sheet, str], dict[str, str]] = defaultdict(dict)
-        self._grown: dict[tuple[Sheet, str], list[tuple[str, str]]] = defaultdict(list)
+        # The formula that the rows of a table's column get, and whether the column is there.
+        self.table_columns: dict[ExcelTable, dict[str, tuple[str, bool]]] = defaultdict(dict)
 
     def put(
         self, sheet: str, row: int, column: int, value: CellValue = None, *,
@@ -60,14 +60,6 @@ class NewCells:
     def make_sheet(self, name: str, widths: Sequence[float]) -> None:
         """A sheet that is made, or made anew where it is there; its cells are all put."""
         self._fresh[name] = widths
-
-    def grow_table(self, sheet: Sheet, table: str, header: str, formula: str) -> None:
-        """The table gets a column behind its last one, with the formula that its rows get."""
-        self._grown[sheet, table].append((header, formula))
-
-    def reform_table(self, sheet: Sheet, table: str, header: str, formula: str) -> None:
-        """A column of the table gets another formula for its rows."""
-        self._reformed[sheet, table][header] = formula
 
     def written(self, values: Values) -> bytes:
         """The workbook with the new cells; `values` are those of their formulas."""
@@ -84,12 +76,13 @@ class NewCells:
                                    self.contents.scan(sheet))  # fmt: skip
                 edits.set_widths(self._widths[name])
                 parts[sheet.part] = _with_cells(edits, cells, values.get(name, {}))
-        for sheet, table in {**self._grown, **self._reformed}:
-            part, content = self._table_part(sheet, table)
-            content = _reformed(content, self._reformed[sheet, table], part)
-            if columns := self._grown[sheet, table]:
-                content = _grown(content, columns, part)
-            parts[part] = content
+        for table, columns in self.table_columns.items():
+            part, content = table.part, self.contents.package.read(table.part)
+            there = {header: formula for header, (formula, present) in columns.items() if present}
+            new = [(header, formula) for header, (formula, _) in columns.items()
+                   if header not in there]  # fmt: skip
+            content = _reformed(content, there, part) if there else content
+            parts[part] = _grown(content, new, part) if new else content
         if (styles := self.styles.result()) is not None:
             parts[self.styles.part] = styles
         if not made:
@@ -107,12 +100,6 @@ class NewCells:
 
     def with_values(self, values: Values) -> Contents:
         return Contents(Package.open(self.written(values), self.contents.package.name))
-
-    def _table_part(self, sheet: Sheet, table: str) -> tuple[str, bytes]:
-        package = self.contents.package
-        parts = [p for kind, p in package.relationships(sheet.part).values() if kind == "table"]
-        return next((p, package.read(p)) for p in parts
-                    if package.tree(p).get("displayName", "").lower() == table.lower())  # fmt: skip
 
 
 def _columns(widths: Sequence[float]) -> str:
@@ -138,12 +125,9 @@ def _with_cells(
 
 def _reformed(content: bytes, columns: Mapping[str, str], where: str) -> bytes:
     """The table's part with other formulas for the rows of its columns of those names."""
-    path = "table/tableColumns/tableColumn"
-    named = find_elements(content, path, where) if columns else []
-    edits = []
-    for formula in (
-        find_elements(content, f"{path}/calculatedColumnFormula", where) if named else ()
-    ):
+    path, edits = "table/tableColumns/tableColumn", []
+    named = find_elements(content, path, where)
+    for formula in find_elements(content, f"{path}/calculatedColumnFormula", where):
         own = next(column for column in named if column.start < formula.start < column.end)
         if text := columns.get(own.attributes.get("name", "")):
             edits.append((formula.head, formula.close, escape(text, quote=False).encode()))
@@ -167,18 +151,12 @@ def _grown(content: bytes, columns: Sequence[tuple[str, str]], where: str) -> by
     for path in ("table", "table/autoFilter"):
         for element in find_elements(content, path, where):
             if ref := _REF.search(content, element.start, element.head):
-                wider = _wider(ref[2].decode(), len(columns)).encode()
-                edits.append((*ref.span(2), wider))
+                area = parse_area(ref[2].decode(), "")
+                assert area is not None
+                last = cell_name(area.last_row, area.last_column + len(columns))
+                wider = f"{cell_name(area.first_row, area.first_column)}:{last}"
+                edits.append((*ref.span(2), wider.encode()))
     return edited(content, edits)
-
-
-def _wider(reference: str, columns: int) -> str:
-    from xlfuncs.xlsx.cell_references import parse_area
-
-    area = parse_area(reference, "")
-    assert isinstance(area, Area)
-    first = cell_name(area.first_row, area.first_column)
-    return f"{first}:{cell_name(area.last_row, area.last_column + columns)}"
 
 
 @dataclass

@@ -149,13 +149,11 @@ class ListPlace:
                     words = DIMENSIONS[new.dimension].kind != "number"
                     cells.set_width(self.sheet, new.column, WIDE if words else WIDTH)
                 cells.put(self.sheet, self.header, new.column, new.header, style=style)
-                if self.table:
-                    formula = new.formulas[self.rows[0]]
-                    cells.grow_table(self.grid.sheet, self.table.name, new.header, formula)
-            elif self.table and any(self.grid.formula(row, new.column) not in (None, formula)
-                                    for row, formula in new.formulas.items()):  # fmt: skip
+            other = (self.grid.formula(row, new.column) not in (None, formula)
+                     for row, formula in new.formulas.items())  # fmt: skip
+            if self.table and (not new.present or any(other)):
                 formula = new.formulas[self.rows[0]]
-                cells.reform_table(self.grid.sheet, self.table.name, new.header, formula)
+                cells.table_columns[self.table][new.header] = formula, new.present
             for row, formula in new.formulas.items():
                 if (present := self.grid.formula(row, new.column)) != formula:
                     style = self._number_style(cells, row, new)
