@@ -78,10 +78,10 @@ class NewCells:
                 parts[sheet.part] = _with_cells(edits, cells, values.get(name, {}))
         for table, columns in self.table_columns.items():
             part, content = table.part, self.contents.package.read(table.part)
-            there = {header: formula for header, (formula, present) in columns.items() if present}
-            new = [(header, formula) for header, (formula, _) in columns.items()
-                   if header not in there]  # fmt: skip
-            content = _reformed(content, there, part) if there else content
+            old = {header: formula for header, (formula, present) in columns.items() if present}
+            new = [(header, formula) for header, (formula, present) in columns.items()
+                   if not present]  # fmt: skip
+            content = _reformed(content, old, part) if old else content
             parts[part] = _grown(content, new, part) if new else content
         if (styles := self.styles.result()) is not None:
             parts[self.styles.part] = styles
