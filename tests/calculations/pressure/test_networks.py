@@ -239,6 +239,27 @@ def test_identical_laterals_solved_once_or_apart_agree():
     np.testing.assert_allclose(DripSystem(apart).deliver(supply).flow, expected, rtol=1e-6)
 
 
+@settings(max_examples=40, deadline=None)
+@given(bed_lists(), st.floats(1, 30), st.lists(st.integers(1, 4), min_size=2, max_size=6))
+def test_systems_beside_one_another_get_what_each_gets_alone(given_list, head, sizes):
+    """Those that few whole steps do not solve are left to be solved alone."""
+    beds, cut = beds_of(given_list), np.array(sizes)
+    groups = [np.arange(size) % beds.distance.size for size in sizes]
+    supply = supply_from_curve(np.array([0.0, 2e-3]), np.array([head, head / 2]) * METRE)
+    got = DripSystem(beds.only(np.concatenate(groups)), sizes=cut).deliver_each(supply)
+    assert len(got) == len(sizes)
+    for delivery, rows in zip(got, groups, strict=True):
+        alone = DripSystem(beds.only(rows)).deliver(supply)
+        for name, value in vars(alone).items() if delivery else ():
+            np.testing.assert_allclose(getattr(delivery, name), value, rtol=1e-6, atol=1e-12)
+
+
+def test_ordinary_systems_are_solved_beside_one_another():
+    beds = beds_of((5, 1, 0.5, 0.0, 0.021))
+    got = DripSystem(beds, sizes=np.array([1, 3, 1])).deliver_each(constant_supply(12.0))
+    assert [delivery.flow.size for delivery in got if delivery is not None] == [1, 3, 1]
+
+
 def test_a_system_above_its_supply_stays_dry():
     beds = beds_of((3, 1, 0.5, 0.0, 0.021), elevation=12.0)
     delivery = DripSystem(beds).deliver(constant_supply(8.0))

@@ -1,6 +1,6 @@
 """Beds that pass alone, dealt into sets that pass, water evenly and are done in the hours."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf
@@ -118,24 +118,24 @@ class Dealing(TimedSets):
             [[of.index(i) for i in order if i in of] for order in self._orders],
             0,
             lambda members: self.alike(rows(members)),
+            lambda sets: self._prepare(map(rows, sets)),
         )
         return [rows(members) for members in found.sets], found.bound
 
     def _best_of_all(self, most: int) -> Dealt | None:
         """The fewest sets of all that are done in the hours, chosen among all sets that pass; None
         where these are more than `most`."""
-        passing: list[list[int]] = []
-        open_ends: list[list[int]] = [[]]
-        asked = 0
-        while open_ends:
-            members = open_ends.pop()
-            for i in range(members[-1] + 1 if members else 0, len(self.blocks)):
-                asked += 1
-                if asked > most:
-                    return None
-                if self.may(self._rows([*members, i])):
-                    open_ends.append([*members, i])
-                    passing.append([*members, i])
+        places, passing, asked = range(len(self.blocks)), [], 0
+        level = [[i] for i in places]  # all sets of one block, then of two, and so on
+        while level:
+            asked += len(level)
+            if asked > most:
+                return None
+            self._prepare(map(self._rows, level))
+            level = [members for members in level if self.may(self._rows(members))]
+            passing += level
+            level = [[*members, i] for members in level for i in places[members[-1] + 1 :]]
+        passing.sort(key=lambda members: ([-i for i in members[:-1]], members[-1]))
         whole = [members for members in passing if self.complete(self._rows(members))]
         rows = np.zeros((2 * len(self.blocks) + 1, len(whole)))
         for column, members in enumerate(whole):
@@ -154,6 +154,9 @@ class Dealing(TimedSets):
             return None
         taken = [] if found.values is None else np.flatnonzero(found.values).tolist()
         return Dealt([self._rows(whole[column]) for column in taken], len(taken))
+
+    def _prepare(self, groups: Iterable[Group]) -> None:
+        self.checks.prepare(group for group in groups if self.in_time(group, self.slowest))
 
     def _least_time(self, parts: int) -> float:
         return self._bounds.least_time(self.volume[self._watered], VALVE_TOLERANCE, parts)

@@ -163,6 +163,11 @@ class Judge:
             if key not in self._alone:
                 checks = self.checks(design) if checks is None else checks
                 breach = checks.first((row,))
+                if breach is None:  # else the others are not asked
+                    checks.prepare(
+                        (r,) for r in self._worst_first
+                        if (r, design.options[width_of[r]], frame) not in self._alone
+                    )  # fmt: skip
                 self.solutions += 1
                 self._alone[key] = (breach, checks.solved.get((row,)))
             fails = self._alone[key][0]

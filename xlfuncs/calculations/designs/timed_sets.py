@@ -77,12 +77,14 @@ class TimedSets:
 
     def alike(self, group: Group, other: Array | None = None) -> bool:
         """The same by the times of the beds alone, which are as far apart in most sets."""
-        rows, other = list(group), self.quickest if other is None else other
+        other = self.quickest if other is None else other
+        return self.in_time(group, other) and self.checks.first(group) is None
+
+    def in_time(self, group: Group, other: Array) -> bool:
+        """Whether the slowest bed alone is not too far apart from the quickest of the others."""
+        rows = list(group)
         apart = self.quickest[rows].max() / other[rows].min()
-        return bool(
-            apart <= (1 + VALVE_TOLERANCE) / (1 - VALVE_TOLERANCE) + SLACK
-            and self.checks.first(group) is None
-        )
+        return bool(apart <= (1 + VALVE_TOLERANCE) / (1 - VALVE_TOLERANCE) + SLACK)
 
     @cached_property
     def most(self) -> Array:

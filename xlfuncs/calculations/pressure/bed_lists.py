@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -71,7 +71,7 @@ class Beds:
 
     def opened(self, is_open: npt.NDArray[np.bool_]) -> Beds:
         """The same beds with others open."""
-        return Beds(**{f.name: getattr(self, f.name) for f in fields(self)} | {"is_open": is_open})
+        return replace(self, is_open=is_open)
 
     def only(self, rows: Indices) -> Beds:
         """These beds alone, in this order."""
@@ -81,6 +81,11 @@ class Beds:
     def emitters(self) -> Indices:
         """Emitters on one lateral of each bed."""
         return emitters_along(self.lateral_length, self.emitter_spacing)
+
+    @cached_property
+    def on_one_main(self) -> bool:
+        """Whether all hang on the main, which is of one diameter."""
+        return bool(np.all(self.branch == MAIN) and np.ptp(self.main_diameter) == 0)
 
     @cached_property
     def nominal_flow(self) -> Array:
@@ -105,6 +110,8 @@ def branches_of(beds: Beds) -> Branches:
     Raises `InputError` where beds contradict each other: two diameters of one pipe, two starts of
     one branch, a bed nearer than the start of its branch.
     """
+    if beds.on_one_main:
+        return mains_of(beds, np.array([beds.distance.size]))
     numbers = np.unique(beds.branch[beds.branch != MAIN])
     starts = np.array([_start_of(beds, number) for number in numbers])
     point_of_bed = np.zeros(beds.distance.size, dtype=np.intp)
@@ -129,6 +136,26 @@ def branches_of(beds: Beds) -> Branches:
     )
     trunk = Level.without_outlets(np.array([main.size]), np.array([-1]), main_length, main_diameter)
     return Branches((others, trunk), point_of_bed)
+
+
+def mains_of(beds: Beds, sizes: Indices) -> Branches:
+    """The beds cut into systems of so many, each alone on a main; all mains are of one diameter."""
+    systems = np.arange(sizes.size)
+    number = np.concatenate([systems, np.repeat(systems, sizes)])  # of the supplies, of the beds
+    distance = np.concatenate([np.zeros(sizes.size), beds.distance])
+    order = np.lexsort((distance, number))  # each supply before its beds
+    along = distance[order]
+    along[1:] -= along[:-1].copy()
+    along[order < sizes.size] = 0.0
+    is_node = (along > 0) | (order < sizes.size)
+    node = np.empty(order.size, dtype=np.intp)
+    node[order] = is_node.cumsum() - 1
+    length, nodes = along[is_node], np.bincount(number[order][is_node])
+    diameter = np.full(length.size, beds.main_diameter[0])
+    trunks = Level.without_outlets(nodes, nodes, length, diameter)
+    none = np.empty(0)
+    others = Level.without_outlets(none.astype(np.intp), none.astype(np.intp), none, none)
+    return Branches((others, trunks), node[sizes.size :])
 
 
 def _start_of(beds: Beds, number: int) -> float:

@@ -124,7 +124,7 @@ class Descent:
     def _loss(self, flow: Array) -> tuple[Array, Array]:
         """Loss along the pipes, what the supply loses at that flow with the first of them."""
         loss, slope = self._pipes.loss_and_slope(flow)
-        top = self._tree.top
+        top = self._tree.tops[0]
         supply_head, supply_slope = self._supply(float(flow[top]))
         loss[top] += self._static - supply_head
         slope[top] -= supply_slope

@@ -7,13 +7,13 @@ manifold whose first lateral lies half a lateral spacing from the branch point. 
 spacing apart, the first a full spacing from the lateral's inlet.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.pressure.bed_lists import Beds, branches_of
+from xlfuncs.calculations.pressure.bed_lists import Beds, branches_of, mains_of
 from xlfuncs.calculations.pressure.emitters import Outlets
 from xlfuncs.calculations.pressure.networks import Level, Network, Solution, Supply
 from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC, flow_velocity
@@ -56,20 +56,27 @@ class Delivery:
     def spread(self, rows: npt.NDArray[np.intp], size: int) -> "Delivery":
         """The same in columns of so many beds, of which these are the `rows`; others get nothing,
         and what is known of pipes and pressures at them is left out."""
-        columns: dict[str, Any] = {f.name: getattr(self, f.name) for f in fields(self)}
+        columns: dict[str, Any] = dict(vars(self))
+        unknown, dry = np.full(size, np.nan), np.zeros(size)
         for name, column in columns.items():
             if isinstance(column, np.ndarray):
-                dry = 0.0 if name.endswith(("flow", "velocity")) else np.nan
-                columns[name] = np.full(size, dry)
+                columns[name] = (dry if name.endswith(("flow", "velocity")) else unknown).copy()
                 columns[name][rows] = column
         return Delivery(**columns)
 
 
 class DripSystem:
-    """The network of a list of beds, and which part of it belongs to which bed."""
+    """The network of a list of beds, and which part of it belongs to which bed.
+
+    With `sizes` it is as many systems, of so many beds each, alone on a main of one diameter.
+    """
 
     def __init__(
-        self, beds: Beds, roughness: float = SMOOTH_PLASTIC, water: Water = WATER_20C
+        self,
+        beds: Beds,
+        roughness: float = SMOOTH_PLASTIC,
+        water: Water = WATER_20C,
+        sizes: npt.NDArray[np.intp] | None = None,
     ) -> None:
         self.beds = beds
         self._water = water
@@ -84,14 +91,20 @@ class DripSystem:
         # Without a manifold all laterals of a bed are alike, and one stands for all of them.
         self._apart = np.where(with_manifold, beds.laterals[self._rows], 1)
         self._bed_of_lateral = np.repeat(self._rows, self._apart)
-        self._branches = branches_of(beds)
+        self._branches = branches_of(beds) if sizes is None else mains_of(beds, sizes)
+        self._sizes = np.array([beds.distance.size]) if sizes is None else sizes
         levels = (self._laterals(), self._manifolds(with_manifold), *self._branches.levels)
         self._network = Network(levels, roughness, water)
 
     def deliver(self, supply: Supply) -> Delivery:
         """Solve for a supply that gives the head (m) at the start of the main for a flow."""
-        solution = self._network.solve(supply)
-        return self._delivery(solution)
+        (delivery,) = self._deliveries(self._network.solve(supply))
+        assert delivery is not None
+        return delivery
+
+    def deliver_each(self, supply: Supply) -> list[Delivery | None]:
+        """What each system of several gets from such a supply; None for one to be solved alone."""
+        return self._deliveries(self._network.solve_easy(supply))
 
     def _laterals(self) -> Level:
         beds, of_lateral = self.beds, self._bed_of_lateral
@@ -133,7 +146,7 @@ class DripSystem:
             diameter=np.where(on_manifold, beds.manifold_diameter[bed], beds.main_diameter[bed]),
         )
 
-    def _delivery(self, solution: Solution) -> Delivery:
+    def _deliveries(self, solution: Solution) -> list[Delivery | None]:
         beds, rows = self.beds, self._rows
         laterals_end = self._elevation.size
         pressure = pressure_from_head(solution.head[:laterals_end] - self._elevation, self._water)
@@ -152,26 +165,42 @@ class DripSystem:
         into = self._of_beds(largest(into_laterals, lateral), 0.0)
         trunk = laterals_end + self._bed_of_lateral.size  # where the pipes between beds begin
         between = np.concatenate([level.diameter for level in self._branches.levels])
+        sizes = self._branches.levels[-1].sizes
+        first = np.cumsum(sizes) - sizes  # the pipe at each supply, among those of mains
+        fastest = largest(flow_velocity(solution.pipe_flow[trunk:], between), first)
+        supply_flow = solution.pipe_flow[first - sizes.sum()]
+        supply_pressure = pressure_from_head(solution.supply_head, self._water)
         with np.errstate(divide="ignore", invalid="ignore"):
             share = flow / beds.nominal_flow
             uniformity = driest / (flow / (beds.laterals * beds.emitters))
-        return Delivery(
-            inlet_pressure=pressure_from_head(solution.head[points] - beds.elevation, self._water),
-            flow=flow,
-            share=share,
-            uniformity=uniformity,
-            driest_flow=driest,
-            wettest_flow=self._of_beds(largest(solution.outlet_flow[:laterals_end], start), 0.0),
-            lowest_pressure=self._of_beds(smallest(pressure, start), np.nan),
-            highest_pressure=self._of_beds(largest(pressure, start), np.nan),
-            main_flow=main_flow,
-            main_velocity=flow_velocity(main_flow, beds.main_diameter),
-            manifold_velocity=np.nan_to_num(flow_velocity(flow, beds.manifold_diameter)),
-            lateral_velocity=flow_velocity(into, beds.lateral_diameter),
-            pipe_velocity=float(flow_velocity(solution.pipe_flow[trunk:], between).max()),
-            supply_pressure=pressure_from_head(solution.supply_head, self._water),
-            supply_flow=float(solution.pipe_flow[-self._branches.levels[-1].length.size]),
-        )
+        columns = {
+            "inlet_pressure": pressure_from_head(
+                solution.head[points] - beds.elevation, self._water
+            ),
+            "flow": flow,
+            "share": share,
+            "uniformity": uniformity,
+            "driest_flow": driest,
+            "wettest_flow": self._of_beds(largest(solution.outlet_flow[:laterals_end], start), 0.0),
+            "lowest_pressure": self._of_beds(smallest(pressure, start), np.nan),
+            "highest_pressure": self._of_beds(largest(pressure, start), np.nan),
+            "main_flow": main_flow,
+            "main_velocity": flow_velocity(main_flow, beds.main_diameter),
+            "manifold_velocity": np.nan_to_num(flow_velocity(flow, beds.manifold_diameter)),
+            "lateral_velocity": flow_velocity(into, beds.lateral_diameter),
+        }
+        ends = np.cumsum(self._sizes).tolist()
+        return [
+            Delivery(
+                **{name: column[end - size : end] for name, column in columns.items()},
+                pipe_velocity=float(fastest[i]),
+                supply_pressure=float(supply_pressure[i]),
+                supply_flow=float(supply_flow[i]),
+            )
+            if solution.solved[i]
+            else None
+            for i, (size, end) in enumerate(zip(self._sizes.tolist(), ends, strict=True))
+        ]
 
     def _of_beds(self, of_open: Array, otherwise: float) -> Array:
         column = np.full(self.beds.distance.size, otherwise)

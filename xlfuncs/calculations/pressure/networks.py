@@ -41,6 +41,7 @@ _NO_PRESSURE = 1e-3  # m
 _LINEAR_BELOW = (1.0, 0.1, 0.01, 1e-3, 1e-4)  # m
 _AGREES = 1e-7  # m; by which pipes and outlets may differ on the head at any node
 _NEARLY = 1e-6  # m; the same where rounding in floating point stops short of it
+_EASY_STEPS = 5  # of trees beside one another; the others are solved alone
 
 
 class NotConvergedError(InputError):
@@ -85,14 +86,16 @@ class Level:
 class Solution:
     """What a tree does: head above datum (m), flow in each pipe and of each outlet (m3/s).
 
-    A chain with copies gives the flow of one of them. `supply_head` is the head at the supply.
+    A chain with copies gives the flow of one of them. `supply_head` is the head at the supply of
+    each tree, `solved` says of which of them this is the solution.
     """
 
     head: Array
     pipe_flow: Array
     outlet_flow: Array
-    supply_head: float
+    supply_head: Array
     steps: int
+    solved: npt.NDArray[np.bool_]
 
 
 class _State(NamedTuple):
@@ -106,14 +109,14 @@ class _State(NamedTuple):
     outlet_slope: Array
     pipe_flow: Array
     pipe_slope: Array
-    supply_head: float
+    supply_head: Array
     excess: Array
 
 
 class Network:
     """A tree of pipes with outlets, ready to be solved for one supply or another.
 
-    The last level is the one chain that starts at the supply.
+    The last level is the one chain that starts at the supply; several are trees beside one another.
     """
 
     def __init__(
@@ -164,8 +167,31 @@ class Network:
             raise NotConvergedError(
                 f"no steady flow was found; pipes and emitters still differ by {off:.3g} m of water"
             )
+        return self._solution(state, steps, np.ones(1, dtype=np.bool_))
+
+    def _solution(self, state: _State, steps: int, solved: npt.NDArray[np.bool_]) -> Solution:
         head = state.pressure + self._elevation
-        return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, steps)
+        return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, steps, solved)
+
+    def solve_easy(self, supply: Supply) -> Solution:
+        """All trees beside one another, each with such a supply: those that few whole steps solve
+        and that keep out of the linear law."""
+        limit, number = _LINEAR_BELOW[0], self._tree.number_of_nodes()
+        order = np.argsort(number, kind="stable")
+        first = np.searchsorted(number[order], np.arange(self._tree.tops.size))
+        guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
+        state = self._state(guess, supply, limit)
+        solved = np.zeros(first.size, dtype=np.bool_)
+        for step in range(_EASY_STEPS + 1):
+            solved |= np.maximum.reduceat(np.abs(state.excess)[order], first) < _AGREES
+            if solved.all() or step == _EASY_STEPS:
+                break
+            change = self._held(state.pressure, state.excess + self._newton_step(state), limit)
+            change[solved[number]] = 0.0
+            state = self._state(state.pressure + change, supply, limit)
+        pressure = np.where(self._has_outlet, state.pressure, np.inf)
+        solved &= np.minimum.reduceat(pressure[order], first) >= limit
+        return self._solution(state, step, solved)
 
     def _quick(
         self, guess: Array, supply: Supply, linear_below: Sequence[float], most: int
@@ -216,9 +242,9 @@ class Network:
         outlet_flow, outlet_slope = self._outlets.flow_and_slope(pressure, limit)
         flow = self._tree.pipe_flows(outlet_flow)
         loss, slope = self._pipes.loss_and_slope(flow)
-        top = self._tree.top
-        supply_head, supply_slope = supply(float(flow[top]))
-        slope[top] -= supply_slope  # a supply that sags is one more resistance
+        tops = self._tree.tops
+        supply_head, supply_slope = np.array([supply(drawn) for drawn in flow[tops].tolist()]).T
+        slope[tops] -= supply_slope  # a supply that sags is one more resistance
         excess = self._tree.heads(loss, supply_head) - self._elevation - pressure
         return _State(pressure, outlet_flow, outlet_slope, flow, slope, supply_head, excess)
 

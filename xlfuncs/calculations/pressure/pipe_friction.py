@@ -87,7 +87,8 @@ class PipeFriction:
     def loss_and_slope(self, flow: Array) -> tuple[Array, Array]:
         """Head loss (m) of flows (m3/s, not negative), and its derivative (s/m2)."""
         loss = self._laminar * flow
-        slope = np.full(self._size, self._laminar)
+        slope = np.empty(self._size)
+        slope[:] = self._laminar
         reynolds = self._to_reynolds * flow
         faster = (reynolds > LAMINAR_TO).nonzero()[0]
         if faster.size:

@@ -4,19 +4,20 @@ What says a set is wrong, what deals beds into sets and what compares whole desi
 so that none proposes what another refuses.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
-from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from xlfuncs.calculations.pressure.bed_lists import MAIN, Beds
+from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
 from xlfuncs.calculations.pressure.laterals import emission_uniformity
 from xlfuncs.calculations.pressure.networks import NotConvergedError, Supply, constant_supply
 from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
 from xlfuncs.calculations.pressure.properties import head_from_pressure
+from xlfuncs.errors import InputError
 
 Array = npt.NDArray[np.float64]
 Group = tuple[int, ...]
@@ -27,6 +28,7 @@ SHARE, UNIFORMITY, VELOCITY = "share of nominal", "uniformity", "velocity"
 IN_MAIN, IN_MANIFOLD, IN_LATERALS = "main", "manifold", "laterals"
 
 _SLACK = 1e-9
+_AT_ONCE = 100  # beds in systems that are solved beside one another
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,7 @@ class SetChecks:
     supply: Supply
     limits: Limits
     solved: dict[Group, Delivery] = field(default_factory=dict)
+    _ahead: dict[Group, Delivery] = field(default_factory=dict)
     _first: dict[Group, Breach | None] = field(default_factory=dict)
     _highest: dict[int, float] = field(default_factory=dict)
 
@@ -84,12 +87,29 @@ class SetChecks:
         """What the beds get with only these open; raises `NotConvergedError`."""
         key = tuple(sorted(group))
         if key not in self.solved:
-            self.solved[key] = self._solve(key, self.supply)
+            known = self._ahead.pop(key, None)
+            self.solved[key] = self._solve(key, self.supply) if known is None else known
         return self.solved[key]
+
+    def prepare(self, groups: Iterable[Group]) -> None:
+        """Solve groups that will be asked for beside one another, in half the time or less."""
+        if not self.beds.on_one_main:
+            return
+        new = {tuple(sorted(group)) for group in groups} - self.solved.keys() - self._ahead.keys()
+        waiting, size = sorted(new, key=len), self.beds.distance.size
+        while len(waiting) > 1:
+            some = waiting[: max(1, _AT_ONCE // len(waiting[-1]))]
+            del waiting[: len(some)]
+            rows, sizes = np.concatenate(some).astype(np.intp), np.array([len(g) for g in some])
+            with suppress(InputError, ArithmeticError):  # it is then said when asked for
+                system = DripSystem(self.beds.only(rows), self.limits.roughness, sizes=sizes)
+                for group, got in zip(some, system.deliver_each(self.supply), strict=True):
+                    if got is not None:
+                        self._ahead[group] = got.spread(np.array(group, dtype=np.intp), size)
 
     def _solve(self, group: Group, supply: Supply) -> Delivery:
         beds, size = self.beds, self.beds.distance.size
-        if self._one_main:  # then pipes past closed beds may be left out
+        if self.beds.on_one_main:  # then pipes past closed beds may be left out
             rows = np.array(group, dtype=np.intp)
             system = DripSystem(beds.only(rows), self.limits.roughness)
             return system.deliver(supply).spread(rows, size)
@@ -97,10 +117,6 @@ class SetChecks:
         is_open[list(group)] = True
         opened = beds.opened(is_open & beds.is_open)
         return DripSystem(opened, self.limits.roughness).deliver(supply)
-
-    @cached_property
-    def _one_main(self) -> bool:
-        return bool(np.ptp(self.beds.main_diameter) == 0) and bool(np.all(self.beds.branch == MAIN))
 
     def first(self, group: Group) -> Breach | None:
         """The first limit that the group breaks, whatever else opens with it; None where it runs.

@@ -42,6 +42,7 @@ class _Search:
     runs: Callable[[Set], bool] | None
     complete: Callable[[Set], bool]
     questions: int
+    prepare: Callable[[Sequence[Set]], None]
     nodes: int = MOST_NODES
     known: dict[Set, bool] = field(default_factory=dict)
 
@@ -53,10 +54,11 @@ class _Search:
             self.known[key] = self.runs(key)
         return self.known[key]
 
-    def good(self, sets: Iterable[Set]) -> bool:
-        return all(
-            members and self.load(members) <= self.room and self.may(members) for members in sets
-        ) and all(self.complete(members) for members in sets)
+    def good(self, sets: Sequence[Set]) -> bool:
+        if not all(members and self.load(members) <= self.room for members in sets):
+            return False
+        self.prepare(sets)
+        return all(map(self.may, sets)) and all(map(self.complete, sets))
 
     def load(self, members: Iterable[int]) -> float:
         return sum(self.sizes[i] for i in members)
@@ -94,6 +96,7 @@ def fewest_sets(
     orders: Sequence[Sequence[int]] = (),
     questions: int = MOST_QUESTIONS,
     suits: Callable[[Set], bool] | None = None,
+    prepare: Callable[[Sequence[Set]], None] = lambda sets: None,
 ) -> Fewest:
     """Deal things of these sizes into the fewest sets of at most `capacity` that all run.
 
@@ -101,10 +104,11 @@ def fewest_sets(
     `complete` asks of finished sets only. `orders` are orders in which neighbours run well
     together; deals along them are tried first. At most so many `questions` are put to `runs`.
     `suits`, which says no wherever `runs` does, is asked instead where sets are filled one by one.
+    `prepare` hears of sets that `runs` will probably be asked of.
     """
     if not sizes:
         return Fewest([], 0)
-    search = _Search(sizes, capacity, runs, complete, questions)
+    search = _Search(sizes, capacity, runs, complete, questions, prepare)
     bound = least_number(sizes, capacity) if capacity < inf else 1
     by_size = sorted(range(len(sizes)), key=lambda i: -sizes[i])
     found = _dealt(search, bound, [by_size, *orders])
@@ -210,6 +214,11 @@ def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | Non
         if left[at] > free * (1 + SLACK):
             return False
         i, size = order[at], search.sizes[order[at]]
+        search.prepare([
+            (*members, i)
+            for members, load in zip(sets, loads, strict=True)
+            if load + size <= search.room
+        ])  # fmt: skip
         tried: set[float] = set()
         for number in range(min(len(sets) + 1, most)):
             is_new = number == len(sets)

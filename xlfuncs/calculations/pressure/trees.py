@@ -37,20 +37,23 @@ class Chains:
         self.coupled = np.ones(size)  # 0 for the first node of a chain, which has no node above
         self.coupled[self.first] = 0.0
         self.at_supply = at_supply
-        self._sizes = sizes
+        self.sizes = sizes
 
     def spread(self, of_chain: Array) -> Array:
         """One value a chain, for each of its nodes."""
-        return of_chain if of_chain.size == 1 else np.repeat(of_chain, self._sizes)
+        return of_chain if of_chain.size == 1 else of_chain.repeat(self.sizes)
 
 
 class Tree:
-    """All chains, those that start at the supply last. A chain with copies stands for so many."""
+    """All chains, those that start at the supply last. A chain with copies stands for so many.
+
+    Several chains at the supply are as many trees beside one another, each with its own supply.
+    """
 
     def __init__(self, chains: Sequence[Chains]) -> None:
         self.chains = chains
         self.size = chains[-1].nodes.stop
-        self.top = chains[-1].nodes.start  # the pipe at the supply
+        self.tops = chains[-1].nodes.start + chains[-1].first  # the pipe at each supply
 
     def copies_of_nodes(self) -> Array:
         """For how many nodes of the real network each one stands."""
@@ -59,13 +62,22 @@ class Tree:
             weight[chains.nodes] = chains.spread(chains.copies * weight[chains.branches_from])
         return weight
 
+    def number_of_nodes(self) -> Indices:
+        """The number of the tree that each node is in."""
+        number = np.repeat(np.arange(self.tops.size), self.chains[-1].sizes)
+        number = np.concatenate([np.empty(self.tops[0], dtype=np.intp), number])
+        for chains in reversed(self.chains[:-1]):
+            number[chains.nodes] = np.repeat(number[chains.branches_from], chains.sizes)
+        return number
+
     def pipe_flows(self, outlet_flow: Array) -> Array:
         """The flow in each pipe: what leaves the tree below it."""
         flow = outlet_flow.copy()
         for chains in self.chains:
             below = flow[chains.nodes][::-1].cumsum()[::-1]
             if chains.first.size > 1:
-                after = np.append(below[chains.first[1:]], 0.0)
+                after = np.zeros(chains.first.size)
+                after[:-1] = below[chains.first[1:]]
                 below -= chains.spread(after)
             flow[chains.nodes] = below
             if not chains.at_supply:
@@ -73,16 +85,14 @@ class Tree:
                 np.add.at(flow, chains.branches_from, into)
         return flow
 
-    def heads(self, loss: Array, supply_head: float) -> Array:
-        """The head of each node, from the supply downwards."""
+    def heads(self, loss: Array, supply_head: Array) -> Array:
+        """The head of each node, from the supply of each tree downwards."""
         head = np.empty_like(loss)
         for chains in reversed(self.chains):
             lost = loss[chains.nodes].cumsum()
-            if chains.at_supply:
-                head[chains.nodes] = supply_head - lost
-            else:
-                before = lost[chains.first] - loss[chains.nodes][chains.first]
-                head[chains.nodes] = chains.spread(head[chains.branches_from] + before) - lost
+            before = lost[chains.first] - loss[chains.nodes][chains.first]
+            above = supply_head if chains.at_supply else head[chains.branches_from]
+            head[chains.nodes] = chains.spread(above + before) - lost
         return head
 
     def drops(self, head: Array, supply_head: float) -> Array:

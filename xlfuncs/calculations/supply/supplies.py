@@ -1,5 +1,7 @@
 """What a supply gives: its pressure at the flow that is drawn from it."""
 
+from bisect import bisect_right
+
 import numpy as np
 import numpy.typing as npt
 
@@ -104,11 +106,12 @@ def supply_from_curve(
     slopes = np.concatenate([[0.0], slopes, [min(slopes[-1], giving_way)]])
     flows = np.concatenate([[0.0], flow])
     heads = np.concatenate([[head[0]], head])
-    most_head = most / metre
+    most_head, begins = most / metre, flow.tolist()
+    pieces = list(zip(flows.tolist(), heads.tolist(), slopes.tolist(), strict=True))
 
     def supply(drawn: float) -> tuple[float, float]:
-        i = int(np.searchsorted(flow, drawn, side="right"))
-        given = float(heads[i] + slopes[i] * (drawn - flows[i]))
-        return (most_head, 0.0) if given > most_head else (given, float(slopes[i]))
+        start, head, slope = pieces[bisect_right(begins, drawn)]
+        given = head + slope * (drawn - start)
+        return (most_head, 0.0) if given > most_head else (given, slope)
 
     return supply
