@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Final, NamedTuple
 
 from xlfuncs.tables.columns import Column, Table
@@ -137,14 +139,19 @@ class Result(NamedTuple):
         return f"{words} ({unit})" if unit else words
 
 
-class Relation(NamedTuple):
+@dataclass(frozen=True)
+class Relation:
     """A limit between arguments, e.g. that the inset is at most half the width.
 
-    `broken` takes the named arguments in base units (floats or arrays) and is true where the
-    limit is broken; a comparison with NaN is false, so arguments left out break nothing.
+    `broken` takes arguments by their names, in base units (floats or arrays), and is true where
+    the limit is broken; a comparison with NaN is false, so arguments left out break nothing.
     """
 
     argument: str
     broken: Callable[..., Any]
     words: str
-    uses: tuple[str, ...]
+
+    @cached_property
+    def uses(self) -> tuple[str, ...]:
+        """The arguments that it is about."""
+        return tuple(inspect.signature(self.broken).parameters)

@@ -1,9 +1,9 @@
 """Words that people type in lists, in six languages: headings, yes and no, covers, totals, months.
 
-One table of words for every reader: headings stand in data/headings.csv, a row a column and a
-column a language, the other words here. To add a word for one list alone, a line in its mapping
-file does. Letters are compared without case and accents
-(`plain`), so `Länge` stands here as `lange`.
+One table of words for every reader: headings stand in data/headings.csv, a row a column, the other
+words in data/words.csv, a row a meaning, both with a column a language. To add a word for one list
+alone, a line in its mapping file does. Letters are compared without case and accents (`plain`), so
+`Länge` stands there as `lange`.
 """
 
 import datetime as dt
@@ -24,54 +24,20 @@ def headings() -> dict[str, dict[str, str]]:
     return {row.pop("column"): row for row in data_rows("headings.csv")}
 
 
-def _words(text: str) -> frozenset[str]:
-    """Words parted by commas, or by blanks where there is no comma."""
-    parts = text.split(",") if "," in text else text.split()
-    return frozenset(" ".join(part.split()) for part in parts)
-
-
-YES = _words("""yes, y, true, on, x, 1, active, running, watered, planted, irrigated, ok, ✓, ✔,
-    in use,
-    ja, j, wahr, an, aktiv, in betrieb, oui, o, vrai, en service, si, s, verdadero, verdad, en uso,
-    waar, aan, actief, in gebruik, vero, attivo, attiva, in uso""")
-RESTING = _words("""fallow, resting, brache, brach, brach liegend, jachere, en jachere, barbecho,
-    en barbecho, descanso, braak, maggese, incolto, riposo, a riposo""")
-NO = RESTING | _words("""no, n, false, off, -, 0, inactive, closed, unused, none, not used,
-    nein, falsch, aus, inaktiv, non, faux, arret, falso, nee, onwaar, uit, spento""")
-_OPEN = _words("""none, no, bare, field, outdoor, outdoors, outside, straw, uncovered, bare ground,
-    open ground, offen, freiland, keine, ohne, exterieur, aucun, aucune, plein champ, libre,
-    ninguna,
-    aire libre, buiten, geen, aperto, nessuna, campo aperto, pieno campo""")
-_PLASTIC = _words("""plastic, black plastic, film, plastic film, poly mulch, folie, mulchfolie,
-    bache,
-    film plastique, plastico, acolchado plastico, plastic folie, telo, film plastico""")
-_TUNNEL = _words("""high tunnel, poly tunnel, polytunnel, hoop house, hoophouse, greenhouse,
-    caterpillar tunnel, folientunnel, gewachshaus, serre, invernadero, tunel, kas, serra""")
-COVERS = {
-    **dict.fromkeys(_OPEN, OPEN_GROUND),
-    **dict.fromkeys(_PLASTIC, PLASTIC_MULCH),
-    **dict.fromkeys(_TUNNEL, TUNNEL),
+_MEANT = {  # the words in any language, by what they mean
+    row.pop("meaning"): frozenset(", ".join(row.values()).split(", "))
+    for row in data_rows("words.csv")
 }
-_MONTHS = (
-    "january januar janner janvier enero januari gennaio",
-    "february februar feber fevrier febrero februari febbraio",
-    "march marz maerz mars marzo maart mrt", "april avril abril aprile",
-    "may mai mayo mei maggio", "june juni juin junio giugno", "july juli juillet julio luglio",
-    "august aout agosto augustus", "september septembre septiembre setiembre settembre",
-    "october oktober octobre octubre ottobre", "november novembre noviembre",
-    "december dezember decembre diciembre dicembre",
-)  # fmt: skip
+YES, RESTING = _MEANT["yes"], _MEANT["fallow"]
+NO = RESTING | _MEANT["no"]
+COVERS = {word: cover for cover in (OPEN_GROUND, PLASTIC_MULCH, TUNNEL) for word in _MEANT[cover]}
+_MONTHS = [_MEANT[f"month {number}"] for number in range(1, 13)]
 _TOTAL = re.compile(
     r"(?:(?:sub|grand|zwischen|teil|end|sous|somme)[- ]?)?(?:totals?|totale|totales|totaal|summe)"
     r"(?:[ :(].*)?|gesamt(?:summe)?(?: .*)?|insgesamt|sums?(?: .*)?|somme|suma|somma|"
     r"averages?|avg|mean|mittel(?:wert)?|durchschnitt|moyenne|media|promedio|gemiddelde|"
     r"(?:opening |closing )?balance(?: .*)?|saldo|eindtotaal|count of .*|.+[- ]total(?:s|e|es)?"
 )
-_SMALL = _words("""of the a to per for each in des der die das je pro vom zum zur von de du la le
-    les
-    l au aux par el los las al por del d van het tot dal alla della delle di da""")
-_COUNTS = _words("""no nr num n nº n° no° anzahl nombre nb nbre numero num° aantal number nummer
-    cantidad""")
 _SHORT = {
     "len": "length", "lgth": "length", "lth": "length", "wid": "width", "wdth": "width",
     "dist": "distance", "elev": "elevation", "qty": "number", "ct": "count", "typ": "type",
@@ -93,7 +59,8 @@ def plain(text: str) -> str:
 def content(text: str) -> frozenset[str]:
     """The words of plain text that carry its meaning, spelt out, whatever their order."""
     words = (_SHORT.get(word, word) for word in text.split())
-    return frozenset("number" if word in _COUNTS else word for word in words) - _SMALL
+    counted = ("number" if word in _MEANT["number"] else word for word in words)
+    return frozenset(counted) - _MEANT["small word"]
 
 
 @lru_cache(maxsize=1024)
@@ -117,7 +84,7 @@ def month_of(word: str) -> int | None:
     """The month of a name or of its first letters, three or more; None where several begin so."""
     bare = plain(word)
     found = [number for number, names in enumerate(_MONTHS, 1)
-             if len(bare) > 2 and any(name.startswith(bare) for name in names.split())]  # fmt: skip
+             if len(bare) > 2 and any(name.startswith(bare) for name in names)]  # fmt: skip
     return found[0] if len(found) == 1 else None
 
 

@@ -39,27 +39,9 @@ def check_garden(tables: Tables) -> Iterator[Said]:
     for table, column, other, key in _LISTED:
         if table in tables and column in tables[table].places and other in tables:
             yield from _listed(tables[table], column, tables[other], key)
-    if BEDS.name in tables:
-        yield from _widths(tables[BEDS.name])
-        if PIPES.name in tables:
-            yield from _fed(tables[BEDS.name])
-    if {BEDS.name, PIPES.name, COUNTING_RULES.name, PRICES.name} <= tables.keys():
-        yield from _joined(tables)
-    if {BEDS.name, PIPES.name, COUNTING_RULES.name} <= tables.keys():
-        yield from _bought_as_laid(tables)
-    if LINES.name in tables:
-        yield from _flow_said_once(tables[LINES.name])
-    for name in (WEATHER_LOG.name, MONTHLY_WEATHER.name):
-        if name in tables:
-            yield from _swapped(tables[name])
-    if WEATHER_LOG.name in tables:
-        yield from _days_once(tables[WEATHER_LOG.name])
-    if WEATHER_LOG.name in tables and MONTHLY_WEATHER.name in tables:
-        yield from _other_unit(tables[WEATHER_LOG.name], tables[MONTHLY_WEATHER.name])
-    if BED_PLAN.name in tables:
-        yield from _periods(tables[BED_PLAN.name])
-        if BEDS.name in tables:
-            yield from _fallow(tables[BEDS.name], tables[BED_PLAN.name])
+    for check, *needed in _CHECKS:
+        if all(table.name in tables for table in needed):
+            yield from check(*(tables[table.name] for table in needed))
 
 
 def _named_once(table: GivenTable, column: str) -> Iterator[Said]:
@@ -92,7 +74,7 @@ def _listed(table: GivenTable, column: str, other: GivenTable, key: str) -> Iter
             yield _at(table, row, column, words)
 
 
-def _fed(beds: GivenTable) -> Iterator[Said]:
+def _fed(beds: GivenTable, pipes: GivenTable) -> Iterator[Said]:
     """Beds to which no pipe leads: nothing can be said of their pressure."""
     if "main_pipe" not in beds.places:
         return
@@ -102,11 +84,10 @@ def _fed(beds: GivenTable) -> Iterator[Said]:
             yield _at(beds, row, "main_pipe", words)
 
 
-def _joined(tables: Tables) -> Iterator[Said]:
+def _joined(
+    beds: GivenTable, pipes: GivenTable, rules: GivenTable, prices: GivenTable
+) -> Iterator[Said]:
     """Mains that are longer than the rolls that are offered, whose couplers nothing counts."""
-    beds, pipes, rules, prices = (
-        tables[table.name] for table in (BEDS, PIPES, COUNTING_RULES, PRICES)
-    )
     if any(rules.base(row, "counted_by") == MAIN_JOIN for row in rules.rows()):
         return
     for row in pipes.rows():
@@ -121,9 +102,8 @@ def _joined(tables: Tables) -> Iterator[Said]:
             yield _at(pipes, row, "pipe", words, DOUBTFUL)
 
 
-def _bought_as_laid(tables: Tables) -> Iterator[Said]:
+def _bought_as_laid(beds: GivenTable, pipes: GivenTable, rules: GivenTable) -> Iterator[Said]:
     """Pipes that counting rules buy by their length, and that no bed is fed by."""
-    beds, pipes, rules = (tables[table.name] for table in (BEDS, PIPES, COUNTING_RULES))
     known = {row.text("pipe").casefold() for row in pipes.rows()}
     for row in rules.rows():
         column, part = PIPES_COUNTED.get(row.text("counted_by")), row.text("part")
@@ -255,3 +235,12 @@ def _fallow(beds: GivenTable, plan: GivenTable) -> Iterator[Said]:
 
 def _at(table: GivenTable, row: Row, column: str, words: str, kind: str = WRONG) -> Said:
     return Said(kind, table.table.name, row, column, words)
+
+
+# What is looked for where all its tables are given.
+_CHECKS: tuple[Any, ...] = (
+    (_widths, BEDS), (_fed, BEDS, PIPES), (_joined, BEDS, PIPES, COUNTING_RULES, PRICES),
+    (_bought_as_laid, BEDS, PIPES, COUNTING_RULES), (_flow_said_once, LINES),
+    (_swapped, WEATHER_LOG), (_swapped, MONTHLY_WEATHER), (_days_once, WEATHER_LOG),
+    (_other_unit, WEATHER_LOG, MONTHLY_WEATHER), (_periods, BED_PLAN), (_fallow, BEDS, BED_PLAN),
+)  # fmt: skip

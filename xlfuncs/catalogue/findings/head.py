@@ -7,7 +7,6 @@ from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.quantity_words import in_system
 from xlfuncs.calculations.supply.backflow import PREVENTERS, Use, objections
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, Given, GivenTable, Row, Said
-from xlfuncs.tables.columns import Section
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import (
     BACKFLOW_PREVENTER,
@@ -57,13 +56,9 @@ def _supply_in_use(given: Given) -> tuple[Row | None, str]:
     return None, SERVICE
 
 
-def _setting(given: Given, section: Section, name: str) -> Any:
-    return given.setting(next(s for s in section.settings if s.name == name))
-
-
 def _preventer(given: Given, kind: str) -> Iterator[Said]:
     kinds = [table.base(row, "kind") for table, row in given.rows(HEAD_PARTS.name)]
-    injects = bool(_setting(given, BACKFLOW, "injection"))
+    injects = bool(given.setting(BACKFLOW["injection"]))
     if BACKFLOW_PREVENTER not in kinds:
         grave = kind == SERVICE or injects
         words = (
@@ -71,13 +66,13 @@ def _preventer(given: Given, kind: str) -> Iterator[Said]:
             " water supply; list the one that your local code asks for"
         )
         yield Said(WRONG if grave else DOUBTFUL, HEAD_PARTS.name, None, "kind", words)
-    planned = PREVENTERS.get(str(_setting(given, BACKFLOW, "preventer")))
-    time, height = (_setting(given, BACKFLOW, n) for n in ("pressure_hours", "preventer_height"))
+    planned = PREVENTERS.get(str(given.setting(BACKFLOW["preventer"])))
+    time, height = (given.setting(BACKFLOW[n]) for n in ("pressure_hours", "preventer_height"))
     if planned is None:
         return
-    pushed = bool(_setting(given, BACKFLOW, "back_pressure")) or kind == PUMP
+    pushed = bool(given.setting(BACKFLOW["back_pressure"])) or kind == PUMP
     use = Use(
-        bool(_setting(given, BACKFLOW, "valves_after")),
+        bool(given.setting(BACKFLOW["valves_after"])),
         0.0 if time is None else time,
         height if height is not None else planned.height or 0.0,
         injects, pushed,
@@ -126,13 +121,13 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
         if len(curve) < 2:
             words = f"{name}: a pump needs two points of its curve or more on Supply"
             yield Said(WRONG, SUPPLIES.name, row, "kind", words)
-    if kind in (PUMP, WELL) and _setting(given, BACKFLOW, "back_pressure") is False:
+    if kind in (PUMP, WELL) and given.setting(BACKFLOW["back_pressure"]) is False:
         words = (
             f"{name} is in use: a pump can push back, but Back pressure on Connections is"
             " no, and the head parts may be those of another supply; list what stands behind it"
         )
         yield Said(DOUBTFUL, SUPPLIES.name, row, "supply", words)
-    volume, seconds = (_setting(given, SUPPLY, n) for n in ("bucket_volume", "bucket_seconds"))
+    volume, seconds = (given.setting(SUPPLY[n]) for n in ("bucket_volume", "bucket_seconds"))
     flow = supplies.base(row, "open_flow")
     at_gauge, gauge, most = (
         supplies.base(row, "gauge_flow"), supplies.base(row, "gauge_pressure"),
@@ -159,11 +154,11 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
 def _most_pressure(given: Given, row: Row | None, kind: str) -> float | None:
     """What the supply can bring to the start of the main with nothing drawn (Pa)."""
     if row is None:
-        return _number(_setting(given, SUPPLY, "static_pressure"))
+        return _number(given.setting(SUPPLY["static_pressure"]))
     supplies = given.tables[SUPPLIES.name]
     if kind == SERVICE:
         own = _number(supplies.base(row, "static_pressure"))
-        return own if own is not None else _number(_setting(given, SUPPLY, "static_pressure"))
+        return own if own is not None else _number(given.setting(SUPPLY["static_pressure"]))
     if kind == WELL:
         return _number(supplies.base(row, "cut_out_pressure"))
     if kind == TANK:

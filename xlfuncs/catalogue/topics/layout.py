@@ -67,14 +67,10 @@ def _strips_too_wide(width: Any, planting: Any, strips: Any, strip_width: Any) -
 
 
 LAYOUT_RELATIONS = (
-    Relation("inset", _inset_too_wide, "must be at most half the width of the bed",
-             ("width", "laterals", "inset")),
-    Relation("row_gap", _outside, "must be at most the width of the bed",
-             ("width", "planting", "row_gap")),
-    Relation("strip_width", _no_strip_width, "is needed where the planting is strips",
-             ("planting", "strip_width")),
-    Relation("strip_width", _strips_too_wide, "times strips is wider than the bed",
-             ("width", "planting", "strips", "strip_width")),
+    Relation("inset", _inset_too_wide, "must be at most half the width of the bed"),
+    Relation("row_gap", _outside, "must be at most the width of the bed"),
+    Relation("strip_width", _no_strip_width, "is needed where the planting is strips"),
+    Relation("strip_width", _strips_too_wide, "times strips is wider than the bed"),
 )  # fmt: skip
 
 

@@ -25,6 +25,7 @@ from typing import IO, Any, Self
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.libreoffice import oxt
 from xlfuncs.hosts.libreoffice.installation import Installation, OfficeError, find
+from xlfuncs.xlsx.cell_references import cell_name
 
 CellValue = float | str | CellError
 Values = dict[str, dict[str, CellValue]]
@@ -206,20 +207,10 @@ def _end(process: subprocess.Popen[str]) -> None:
 
 def _by_address(rows: list[list[Any]]) -> dict[str, CellValue]:
     return {
-        f"{_letters(c)}{r}": _ERRORS.get(value["error"], CellError.VALUE)
+        cell_name(r, c): _ERRORS.get(value["error"], CellError.VALUE)
         if isinstance(value, dict)
         else value
         for r, row in enumerate(rows, 1)
-        for c, value in enumerate(row)
+        for c, value in enumerate(row, 1)
         if value != ""
     }
-
-
-def _letters(column: int) -> str:
-    """A column counted from 0 in letters."""
-    letters = ""
-    column += 1
-    while column:
-        column, place = divmod(column - 1, 26)
-        letters = chr(ord("A") + place) + letters
-    return letters

@@ -37,7 +37,6 @@ TOO_ROUGH = Relation(
     "roughness",
     lambda roughness, inside_diameter: roughness > 0.01 * inside_diameter,
     "is over 1 % of the inside diameter, where the friction formula no longer holds",
-    ("roughness", "inside_diameter"),
 )
 
 
@@ -94,7 +93,6 @@ worksheet_function(
         Relation(
             "flow", _not_turbulent,
             "is not turbulent in this pipe (Reynolds number under 4,000); use FRICTION_LOSS",
-            ("flow", "inside_diameter"),
         ),
     ),
     plain="998.2071*9.80665*4.727*0.3048^(4.871-5.556)*{length}"
@@ -165,7 +163,7 @@ worksheet_function(
     source=KELLER.at("EU = (1 - 1.27 CV / sqrt(n)) qmin / qmean"),
     relations=(
         Relation("min_flow", lambda min_flow, mean_flow: min_flow > mean_flow,
-                 "is greater than the mean flow", ("min_flow", "mean_flow")),
+                 "is greater than the mean flow"),
     ),
     plain="(1-1.27*{cv}/SQRT({emitters_per_plant}))*{min_flow}/{mean_flow}",
     examples=("EMISSION_UNIFORMITY(0.24, 0.25, 0.03)",),

@@ -62,9 +62,8 @@ worksheet_function(
     results=(Result("pressure", "pressure", "Pressure at the tap; 0 beyond the open tap's flow"),),
     source=NFPA291.at("pressure drop with flow to the power 1/0.54, down to 0 at the open tap"),
     relations=(
-        Relation("gauge_pressure", _half, _HALF, ("gauge_flow", "gauge_pressure")),
-        Relation("gauge_pressure", _misfit, _MISFIT,
-                 ("static_pressure", "open_flow", "gauge_flow", "gauge_pressure")),
+        Relation("gauge_pressure", _half, _HALF),
+        Relation("gauge_pressure", _misfit, _MISFIT),
     ),
     examples=("SUPPLY_PRESSURE(4, 55, 9)", "SUPPLY_PRESSURE(4, 55, 9, 5, 38)"),
 )(supplies.service_pressure)  # fmt: skip
@@ -125,7 +124,7 @@ worksheet_function(
     source=DEFINITION.at("weight of the water column, 20 deg C"),
     relations=(
         Relation("tank_area", lambda drawn, tank_area: (drawn > 0) & np.isnan(tank_area),
-                 "is needed with a volume drawn", ("drawn", "tank_area")),
+                 "is needed with a volume drawn"),
     ),
     examples=("TANK_PRESSURE(8)", "TANK_PRESSURE(8, 100, 12)"),
 )(supplies.tank_pressure)  # fmt: skip

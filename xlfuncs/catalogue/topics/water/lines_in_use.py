@@ -138,8 +138,7 @@ worksheet_function(
     plain="PI()/4*({lateral_diameter}^2*{lateral_length}*{laterals}"
     "+{manifold_diameter}^2*{manifold_length})/{filling_flow}",
     relations=(
-        Relation("manifold_diameter", _no_diameter, "is needed where the manifold has a length",
-                 ("manifold_length", "manifold_diameter")),
+        Relation("manifold_diameter", _no_diameter, "is needed where the manifold has a length"),
     ),
     examples=("FILL_MINUTES(6, 100, 4, 0.62)",),
 )(filling.fill_seconds)  # fmt: skip

@@ -37,7 +37,7 @@ worksheet_function(
 _TOO_SHORT = Relation(
     "minutes", lambda minutes, travel: minutes < 3.0 * travel,
     "leave too little time to inject: a run must be three times what water takes to the last"
-    " emitter", ("minutes", "travel"),
+    " emitter",
 )  # fmt: skip
 
 

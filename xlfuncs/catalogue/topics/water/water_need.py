@@ -27,7 +27,6 @@ MIN_UNDER_MAX = Relation(
     "min_temperature",
     lambda max_temperature, min_temperature: min_temperature > max_temperature,
     "must not be above max_temperature",
-    ("max_temperature", "min_temperature"),
 )
 REFERENCE = Result("reference_et", "et", "Reference evapotranspiration")
 
@@ -195,7 +194,6 @@ worksheet_function(
             "last_age",
             lambda first_age, last_age: (last_age < first_age) | (last_age > first_age + 400),
             "must be the first age or up to 400 days later",
-            ("first_age", "last_age"),
         ),
     ),
     source=FAO56.at("Eq. 66, averaged over days"),

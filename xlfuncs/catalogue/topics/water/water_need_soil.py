@@ -32,7 +32,6 @@ worksheet_function(
             "wilting_point",
             lambda field_capacity, wilting_point: wilting_point >= field_capacity,
             "must be below field_capacity",
-            ("field_capacity", "wilting_point"),
         ),
     ),
     source=FAO56.at("Eq. 82"),
