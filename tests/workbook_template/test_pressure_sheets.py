@@ -20,8 +20,9 @@ import xlfuncs
 from tests.made_once import made_once
 from workbook_template.build import Built, demo_inputs, starting_inputs
 from workbook_template.kit.inputs import Inputs
+from workbook_template.kit.said import computed_columns
 from workbook_template.sheets.garden.supply_pressure import CURVE
-from workbook_template.sheets.water.pressure import COLUMNS, DELIVERY, FINDINGS
+from workbook_template.sheets.water.pressure import DELIVERY, FINDINGS
 
 SYSTEMS = ("us", "metric")
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -314,7 +315,7 @@ def test_a_new_workbook_shows_blanks_and_says_what_is_missing(new: Farm) -> None
     assert not _errors(new)
     assert new.built.named("pressure_state").startswith("Measure the tap")
     first = new.block(DELIVERY)[0]
-    blank = {name for name, _, _ in COLUMNS} - {
+    blank = {column.name for column in computed_columns(DELIVERY)} - {
         "bed", "valve", "planned", "minutes", "remark", "together", "along", "own_drawn",
         "all_drawn", "number",
     }  # fmt: skip

@@ -7,14 +7,16 @@ from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
 
 from workbook_template.kit.formulas import (
     NUMBER,
+    NUMBERED,
     Answer,
-    GridColumn,
     Place,
     by_letters,
     cells_above,
     in_row,
 )
 from workbook_template.kit.paper import Paper
+from workbook_template.kit.said import computed_columns
+from xlfuncs.tables.columns import Column
 
 
 class Blocks(Paper):
@@ -57,11 +59,11 @@ class Blocks(Paper):
             number = above = cells_above(xl_col_to_name(col + counted), first)
             if letters:
                 number = f"${letters}{r + 1}"
-            elif NUMBER.formula in formulas:
-                number = f"${xl_col_to_name(col + formulas.index(NUMBER.formula))}{r + 1}"
+            elif NUMBER in formulas:
+                number = f"${xl_col_to_name(col + formulas.index(NUMBER))}{r + 1}"
             for i, formula in enumerate(formulas):
                 if formula:
-                    own = above if formula == NUMBER.formula else number
+                    own = above if formula == NUMBER else number
                     text = self._here(in_row(formula, r, first, own))
                     style = styles.get(i) if styles else None
                     self.formula(r, col + i, text, headers[i][1], style=style)
@@ -75,12 +77,12 @@ class Blocks(Paper):
         at, mine = self._numbers_at, range(first, first + rows)
         if at is None or any(self._numbered.get(row, first) != first for row in mine):
             return ""
-        self.text(first - 1, at, NUMBER.header, self.styles.header)
+        self.text(first - 1, at, NUMBERED, self.styles.header)
         self.sheet.set_column(at, at, 6, None, {"level": 1, "hidden": True})
         for row in mine:
             if row not in self._numbered:
                 formula = cells_above(xl_col_to_name(at), first)
-                self.formula(row, at, formula, NUMBER.dimension, style=self.styles.aside)
+                self.formula(row, at, formula, "count", style=self.styles.aside)
                 self._numbered[row] = first
         return str(xl_col_to_name(at))
 
@@ -88,27 +90,52 @@ class Blocks(Paper):
         """A formula that names its own sheet no more, links apart."""
         return formula if '"#' in formula else formula.replace(f"'{self.name}'!", "")
 
+    def place(self, block: str, rows: int, *, first: int = -1, col: int = 0) -> Place:
+        """Where a block will lie, for formulas that are written before it: from the next row on."""
+        names = [column.name for column in computed_columns(block)]
+        first = self.row + 1 if first < 0 else first
+        self.book.places[block] = Place.of(self.name, names, first, rows, col)
+        return self.book.places[block]
+
+    def heads(self, block: str, row: int) -> None:
+        """Small headers of a block that lies out of view, whose cells are written one by one."""
+        place = self.book.places[block]
+        for column in computed_columns(block):
+            self.text(row, place.columns[column.name], column.header, self.styles.words_strong)
+
     def block(
         self,
-        columns: Sequence[GridColumn],
-        rows: int | Sequence[Mapping[str, str]],
+        block: str,
+        rows: Mapping[str, str] | Sequence[Mapping[str, str]],
+        times: int = 1,
         *,
+        after: Sequence[Column] = (),
         col: int = 0,
         styles: Mapping[str, Any] | None = None,
+        filled: Mapping[str, str] | None = None,
     ) -> Place:
-        """A grid of named columns: so many equal rows, or rows of formulas by column name.
+        """A grid of named columns: a row of formulas so many times, or rows of their own.
 
-        Gives where it lies; `row` moves behind it.
+        sheets/columns.csv declares the columns, `after` others if any; those that no row names are
+        left out. `filled` are texts for braces in headers. Gives where it lies, by which others
+        find it under its name; `row` moves behind it.
+
+        In a formula `{name}` is this row's cell of a column, `${name}` fixes the column, `{name-1}`
+        is the cell above.
         """
-        if isinstance(rows, int):
-            rows = [{c.name: c.formula for c in columns}] * rows
-        place = Place.of(self.name, columns, self.row + 1, len(rows), col)
-        of_row = {
-            id(row): [by_letters(row.get(c.name, ""), place) for c in columns] for row in rows
+        rows = [rows] * times if isinstance(rows, Mapping) else rows
+        unique = {id(row): row for row in rows}  # most are one row many times
+        named = set().union(*unique.values()) - {column.name for column in after}
+        columns = [*after, *computed_columns(block, named)]
+        place = Place.of(self.name, [c.name for c in columns], self.row + 1, len(rows), col)
+        self.book.places[block] = place
+        written = {
+            key: [by_letters(row.get(column.name, ""), place) for column in columns]
+            for key, row in unique.items()
         }
-        written = [of_row[id(row)] for row in rows]  # most are one row many times
         by_number = {place.columns[name] - col: style for name, style in (styles or {}).items()}
-        self.grid([(c.header, c.dimension) for c in columns], written, col=col, styles=by_number)
+        headers = [(c.header.format(**(filled or {})), c.dimension) for c in columns]
+        self.grid(headers, [written[id(row)] for row in rows], col=col, styles=by_number)
         return place
 
     def answer(self, rows: int, name: str, /, *args: str, **named: str) -> Answer:

@@ -1,10 +1,10 @@
 """Pieces of formulas: calls of worksheet functions by argument names, and places of tables."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from xlsxwriter.utility import xl_col_to_name
 
@@ -22,18 +22,6 @@ _OWN_CELLS = re.compile(
 )
 
 
-class GridColumn(NamedTuple):
-    """A column of a grid. In the formulas of the grid's rows `{name}` is this row's cell of it.
-
-    `${name}` fixes the column, `{name-1}` is the cell above.
-    """
-
-    name: str
-    header: str
-    dimension: str
-    formula: str = ""  # of every row; '' leaves the cells empty
-
-
 @dataclass(frozen=True)
 class Place:
     """Where a table lies: its sheet, first and last row, and the place of each column."""
@@ -44,12 +32,9 @@ class Place:
     columns: Mapping[str, int]
 
     @classmethod
-    def of(
-        cls, sheet: str, columns: Sequence[GridColumn], first: int, rows: int, col: int = 0
-    ) -> "Place":
+    def of(cls, sheet: str, names: Iterable[str], first: int, rows: int, col: int = 0) -> "Place":
         """Where a grid of so many rows lies, whose first row and column (from 0) are given."""
-        found = {column.name: col + i for i, column in enumerate(columns)}
-        return cls(sheet, first, first + rows - 1, found)
+        return cls(sheet, first, first + rows - 1, {name: i for i, name in enumerate(names, col)})
 
     @property
     def rows(self) -> int:
@@ -143,7 +128,7 @@ def by_letters(formula: str, place: Place) -> str:
     return _NAMED.sub(cell, formula)
 
 
-NUMBER = GridColumn("number", "No.", "count", "{n}")  # for grids that name the number much
+NUMBER, NUMBERED = "{n}", "No."  # of a row, and the header of a column of them
 
 
 def cells_above(letters: str, first: int) -> str:

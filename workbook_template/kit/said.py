@@ -1,7 +1,7 @@
 """What the sheets say in words of their own, as data beside them.
 
 said.toml has paragraphs, a table a module; results.csv what each named result is called;
-columns.csv the computed columns of tables, in their order; steps.csv the work, step by step.
+columns.csv the computed columns of tables and blocks; steps.csv the work, step by step.
 """
 
 import tomllib
@@ -14,6 +14,7 @@ from xlfuncs.errors import DeclarationError
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import rows_of
 
+MONTHS = "1-12"
 _SHEETS = Path(__file__).parents[1] / "sheets"
 
 
@@ -44,13 +45,28 @@ def told_of(result: str) -> tuple[str, str, str]:
     return row["label"], row["dimension"], row["words"]
 
 
-def computed_columns(table: str, names: Collection[str]) -> dict[Column, bool]:
-    """These computed columns of a table in their order, each with whether it is folded away."""
-    declared = {row["name"]: row for row in data("columns.csv") if row["table"] == table}
-    if unknown := set(names) - declared.keys():
-        raise DeclarationError(f"columns.csv has no column {', '.join(unknown)} of {table}")
-    return {
-        Column(name, row["header"], row["dimension"], row["help"]): row["folded"] == "yes"
-        for name, row in declared.items()
-        if name in names
-    }
+@cache
+def _columns() -> dict[str, dict[Column, bool]]:
+    """All computed columns, by their table or block; twelve months are one row of the list."""
+    found: dict[str, dict[Column, bool]] = {}
+    for row in data("columns.csv"):
+        there = found.setdefault(row["table"], {})
+        heads = row["header"].split() if row["name"] == MONTHS else [row["header"]]
+        for number, header in enumerate(heads, 1):
+            name = str(number) if row["name"] == MONTHS else row["name"]
+            column = Column(name, header, row["dimension"], row["help"])
+            there[column] = row["folded"] == "yes"
+    return found
+
+
+def computed_columns(of: str, names: Collection[str] | None = None) -> dict[Column, bool]:
+    """The computed columns of a table or block in their order, or those of these names.
+
+    Each with whether it is folded away.
+    """
+    declared = _columns().get(of, {})
+    if names is None:
+        return declared
+    if unknown := set(names) - {column.name for column in declared}:
+        raise DeclarationError(f"columns.csv has no column {', '.join(unknown)} of {of}")
+    return {column: folded for column, folded in declared.items() if column.name in names}

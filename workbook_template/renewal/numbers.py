@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from workbook_template.kit.formulas import NUMBER
+from workbook_template.kit.formulas import NUMBERED
 from workbook_template.renewal.moved import Label, Place, labels
 from workbook_template.versions import why
 from xlfuncs.xlsx.cell_references import cell_name
@@ -72,7 +72,7 @@ def compare(old: Contents, new: Contents, sheets: Mapping[str, str]) -> Comparis
                 continue
             one = old.value(cell)
             known = known or bool(cell.text)
-            if type(one) is not float or label[1] == NUMBER.header:
+            if type(one) is not float or label[1] == NUMBERED:
                 continue
             if label not in now:
                 gone += 1

@@ -14,7 +14,7 @@ from typing import Any
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
+from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.kit.style import FONT, INK, SERIES
@@ -28,26 +28,7 @@ SHEETS = (
 MOST_BEDS, MOST_LINES = 120, 6
 CHART_ROWS, SIDE = 36, 690  # rows that the chart covers; its side in pixels
 MARGIN = 1.12  # of the side over the garden
-# Columns of the figures behind the map, one row a bed.
-COLUMNS = (
-    GridColumn("bed", "Bed", "text"), GridColumn("drawn", "Drawn", "text"),
-    GridColumn("distance", "Distance", "length"), GridColumn("length", "Length", "length"),
-    GridColumn("branch", "Branch", "count"), GridColumn("head", "Head across", "length"),
-    GridColumn("end", "End across", "length"), GridColumn("up", "Up", "length"),
-    GridColumn("pipe", "Pipe across", "length"), GridColumn("foot", "Branch leaves at", "length"),
-    GridColumn("half", "Half the width", "length"), GridColumn("lines", "Lines", "count"),
-    GridColumn("first_line", "First line", "length"), GridColumn("left", "Left", "number"),
-    GridColumn("right", "Right", "number"), GridColumn("lower", "Lower", "number"),
-    GridColumn("upper", "Upper", "number"), GridColumn("along_on", "Along, on", "number"),
-    GridColumn("over_on", "Over, on", "number"), GridColumn("along_off", "Along, off", "number"),
-    GridColumn("over_off", "Over, off", "number"), GridColumn("middle", "Middle", "number"),
-    GridColumn("pipe_up", "Pipe up", "number"),
-    *(GridColumn(f"line_{i}", f"Line {i}", "number") for i in range(1, MOST_LINES + 1)),
-    GridColumn("label", "Label", "text"), GridColumn("head_at", "Head, drawn", "number"),
-    GridColumn("up_at", "Up, drawn", "number"), GridColumn("pipe_at", "Pipe, drawn", "number"),
-    GridColumn("foot_at", "Leaves at, drawn", "number"),
-    GridColumn("pipe_over", "From the main, drawn", "number"), NUMBER,
-)  # fmt: skip
+FIGURES = "figures of the map"  # a row a bed
 PRINTED = 10  # columns
 
 
@@ -64,7 +45,7 @@ def write(book: Book) -> None:
     corner = page.row
     beds = min(book.places["Beds"].rows, MOST_BEDS)
     points = _scale(book, page, beds)
-    figures = page.block(COLUMNS, [_bed_formulas(book, page, beds)] * beds)
+    figures = page.block(FIGURES, _bed_formulas(book, page, beds), beds)
     _chart(page, chart_row, figures, points)
     page.sheet.print_area(0, 0, corner - 1, PRINTED - 1)
 
@@ -72,7 +53,7 @@ def write(book: Book) -> None:
 def _scale(book: Book, page: Page, beds: int) -> int:
     """The square that holds the garden, and what is drawn beside the beds; gives its first row."""
     page.section("Figures behind the map", columns=PRINTED)
-    figures = Place.of(page.name, COLUMNS, page.row + 6, beds)
+    figures = page.place(FIGURES, beds, first=page.row + 6)
     head, end, up, foot = (figures.reference(name) for name in ("head", "end", "up", "foot"))
     for name, formula in (
         ("map_left", f"MIN(0,{head},{end})"), ("map_right", f"MAX(0,{head},{end})"),
@@ -116,7 +97,7 @@ def _at(place: str, way: str) -> str:
 
 def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
     """Formulas of every bed; a bed that is not drawn lies at the supply, without extent."""
-    column = Place.of(page.name, COLUMNS, page.row + 1, beds).here
+    column = page.place(FIGURES, beds).here
     of = partial(book.nth, "Beds")
 
     def drawn(formula: str) -> str:
@@ -158,7 +139,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         **{f"{name}_at": _at(f"${{{name}}}", way)
            for name, way in (("head", "x"), ("up", "y"), ("pipe", "x"), ("foot", "y"))},
         "pipe_over": "${pipe}/map_unit",
-        NUMBER.name: NUMBER.formula,
+        "number": NUMBER,
     }  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from xlsxwriter.utility import xl_col_to_name
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place
+from workbook_template.kit.formulas import Place
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINE_LAYOUT
@@ -28,13 +28,6 @@ PLANTINGS = (
     ("Strips", "layout_strip_width", "strips"),
     ("Broad cover", "layout_broad_cover", "broad cover"),
 )
-COMPARED = (  # the columns of a planting are named by its title
-    GridColumn("lines", "Lines", "count"), GridColumn("inset", "Edge to first line", "width"),
-    *(GridColumn(title, title, "width") for title, _, _ in PLANTINGS),
-    GridColumn("reach", "Wetted distance each side", "width"),
-    GridColumn("finding", "Check", "text"),
-    GridColumn("fewest", "Fewest", "text"),
-)  # fmt: skip
 FIRST_PLANTING, FOUND = 2, 8  # columns of the comparison
 
 
@@ -85,12 +78,13 @@ def _comparison(book: Book, page: Page) -> Place:
     words = f'IF({ready},{page.book.words(layouts)},"Give a width, a soil and a planting")'
     page.formula(names, FOUND, words, "text", style=page.styles.words)
     page.book.name("layout_state", page.name, names, FOUND)
-    cells = {column.name: f'IF(layout_state="ok",{layouts.item(j)},"")'
-             for j, column in enumerate(COMPARED[:-1], 1)}  # fmt: skip
+    *computed, _ = page.place("lines compared", MOST).columns
+    cells = {column: f'IF(layout_state="ok",{layouts.item(j)},"")'
+             for j, column in enumerate(computed, 1)}  # fmt: skip
     for (title, _, _), letter in zip(PLANTINGS, letters, strict=True):
         cells[title] = f'IF({letter}${names + 1}="","",{cells[title]})'
     cells["fewest"] = f'IF(layout_state="ok",IF({layouts.item(10)},"fewest","–"),"")'
-    compared = page.block(COMPARED, [cells] * MOST)
+    compared = page.block("lines compared", cells, MOST)
     found = f'MATCH("fewest",{compared.here("fewest")},0)'
     page.row = compared.last + 1
     page.result(
@@ -113,10 +107,7 @@ def _positions(page: Page, compared: Place) -> None:
          "before": f'IF(N(lines_laid)<{i},"",{{edge}}-{{edge-1}})' if i > 1 else ""}
         for i in range(1, MOST + 1)
     ]  # fmt: skip
-    page.block((
-        GridColumn("line", "Line", "count"), GridColumn("edge", "From the edge", "width"),
-        GridColumn("before", "From the one before", "width"),
-    ), rows)  # fmt: skip
+    page.block("line positions", rows)
 
 
 def _lines_by_soil(book: Book, page: Page) -> None:
@@ -138,17 +129,15 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     line = book.nth("Lines", "line")
     unknown = 'OR(${line}="",${flow}="",line_advice_state<>"ok")'
     rate, share, said = (f'IF({unknown},"",{advice.item(j)})' for j in (1, 2, 3))
-    place = book.places[LINE_ADVICE] = page.block((
-        GridColumn("line", "Line", "text", f'IF({line}="","",{line})'),
-        GridColumn("flow", "Emitter flow", "emitter_flow",
-                   f'IF(${{line}}="","",INDEX({flows},{{n}}))'),
-        GridColumn("spacing", "Emitter spacing", "width",
-                   f'IF(${{line}}="","",INDEX({spacings},{{n}}))'),
-        GridColumn("rate", "Rate over the wet strip", "intake_rate", rate),
-        GridColumn("share", "Share of the soil's intake rate", "ratio", share),
-        GridColumn("advice", "Advice", "text", said),
-        GridColumn("reason", "Reason", "text", f'IF(${{advice}}="","",{advice.item(4)})'),
-    ), rows, styles={"reason": page.styles.aside})  # fmt: skip
+    place = page.block(LINE_ADVICE, {
+        "line": f'IF({line}="","",{line})',
+        "flow": f'IF(${{line}}="","",INDEX({flows},{{n}}))',
+        "spacing": f'IF(${{line}}="","",INDEX({spacings},{{n}}))',
+        "rate": rate,
+        "share": share,
+        "advice": said,
+        "reason": f'IF(${{advice}}="","",{advice.item(4)})',
+    }, rows, styles={"reason": page.styles.aside})  # fmt: skip
     heading = place.first - 1, place.columns["reason"], place.first - 1, WIDTH - 1
     page.sheet.merge_range(*heading, "Reason", page.styles.header)
 

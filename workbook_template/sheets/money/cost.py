@@ -5,7 +5,7 @@ from functools import partial
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call, checked
+from workbook_template.kit.formulas import Place, call, checked
 from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.parts import PART_LIVES
@@ -82,10 +82,7 @@ def _water(book: Book, page: Page) -> None:
          **{name: tariffs.tier(book, name, "cost_tariff", n) for name in ("top", "price")}}
         for n in range(1, tariffs.MOST_TIERS + 1)
     ]  # fmt: skip
-    listed = page.block((
-        GridColumn("tier", "Tier", "count"), GridColumn("top", "Ends at", "billed_volume"),
-        GridColumn("price", "Price", "money_per_billed_volume"),
-    ), tiers, col=TIERS_AT)  # fmt: skip
+    listed = page.block("tiers in force", tiers, col=TIERS_AT)
     tops, prices = listed.here("top"), listed.here("price")
     page.row = top
     from_days = book.column("Tariffs", "valid_from")
@@ -175,21 +172,18 @@ def _beds(book: Book, page: Page) -> None:
     counted = f'{of_bed("counted")}<>"yes"'
     width = of_bed("bed_top_width")
     top = f'IF({width}="",{{area}},{call("BED_AREA", of_bed("length"), width)})'
-    summed = (
-        GridColumn("area", "Planted area", "area", f'IF({counted},"",{of_bed("area")})'),
-        GridColumn("top", "Bed top area", "area", f'IF({counted},"",{top})'),
-        GridColumn("season", "A season", "money",
-                   'IF(OR({bed}="",N(season_cost)=0),"",season_cost*{area}/planted_area)'),
-    )  # fmt: skip
-    bed = GridColumn("bed", "Bed", "text", f'IF({counted},"",{of_bed("bed")})')
-    listed = page.block((bed, *summed), beds, col=BEDS_AT)
+    listed = page.block("season of beds", {
+        "bed": f'IF({counted},"",{of_bed("bed")})',
+        "area": f'IF({counted},"",{of_bed("area")})',
+        "top": f'IF({counted},"",{top})',
+        "season": 'IF(OR({bed}="",N(season_cost)=0),"",season_cost*{area}/planted_area)',
+    }, beds, col=BEDS_AT)  # fmt: skip
     page.row = listed.last + 1
     page.text(page.row, BEDS_AT, "In all", page.styles.strong)
-    for column in summed:
-        cells = listed.here(column.name, fixed=False)
-        page.formula(page.row, listed.columns[column.name],
-                     f'IF(COUNT({cells})=0,"",SUM({cells}))', column.dimension,
-                     strong=True)  # fmt: skip
+    for name, dimension in (("area", "area"), ("top", "area"), ("season", "money")):
+        cells = listed.here(name, fixed=False)
+        page.formula(page.row, listed.columns[name], f'IF(COUNT({cells})=0,"",SUM({cells}))',
+                     dimension, strong=True)  # fmt: skip
     book.name("bed_top_area", page.name, page.row, listed.columns["top"])
     page.text(page.row + 1, BEDS_AT, "The season's cost is shared out by planted area.",
               page.styles.aside)  # fmt: skip

@@ -4,7 +4,7 @@ from functools import partial
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place
+from workbook_template.kit.formulas import Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from xlfuncs.tables.money.prices import CUTTING
@@ -79,27 +79,27 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
         return f"INDEX({bought.reference(column)},{{n}})"
 
     page.row = row
-    pieces = page.block((
-        GridColumn("bed", "Bed", "text", piece("bed")),
-        GridColumn("length", "Length", "length", piece("cut")),
-        GridColumn("count", "Number", "count", piece("laterals")),
-    ), beds, col=at, styles={"bed": page.styles.aside})  # fmt: skip
+    pieces = page.block("pieces to cut", {
+        "bed": piece("bed"),
+        "length": piece("cut"),
+        "count": piece("laterals"),
+    }, beds, col=at, styles={"bed": page.styles.aside})  # fmt: skip
     book.name_columns(pieces, {"length": f"{line}_lengths"})
     book.name_block(f"{line}_pieces", pieces, "length", "count")
     page.row = row
     full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
-    rolls = page.block((
-        GridColumn("roll", "Roll length", "length", roll(of_price("roll_length"))),
-        GridColumn("price", "Price", "money", f'IF({{roll}}="","",ROUND({full},2))'),
-    ), offers, col=at + 3)  # fmt: skip
+    rolls = page.block("rolls to choose from", {
+        "roll": roll(of_price("roll_length")),
+        "price": f'IF({{roll}}="","",ROUND({full},2))',
+    }, offers, col=at + 3)  # fmt: skip
     book.name_block(f"{line}_rolls", rolls, "roll", "price")
     page.row = row
     each = f"MAX(0.01,N({of_bought('total')})/{of_bought('packs')})"
-    there = page.block((
-        GridColumn("bought", "Roll length", "length", purchased(of_bought("length"))),
-        GridColumn("each", "Price", "money", purchased(each)),
-        GridColumn("number", "Available", "count", purchased(of_bought("packs"))),
-    ), bought.rows, col=at + 5)  # fmt: skip
+    there = page.block("rolls to cut", {
+        "bought": purchased(of_bought("length")),
+        "each": purchased(each),
+        "number": purchased(of_bought("packs")),
+    }, bought.rows, col=at + 5)  # fmt: skip
     book.name_columns(there, {"bought": f"{line}_bought"})
     book.name_block(f"{line}_there", there, "bought", "number")
     page.row = below

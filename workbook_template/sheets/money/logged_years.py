@@ -1,7 +1,6 @@
 """The need of each year on Years: as it is typed, else as the log on This week says."""
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.formulas import GridColumn
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.money.ledger import fiscal_year
@@ -9,11 +8,6 @@ from workbook_template.sheets.money.year_detail import COUNTED
 from workbook_template.sheets.water.this_week import asked
 from xlfuncs.tables.money.ledger import YEARS
 
-COUNTED_COLUMNS = (
-    GridColumn("year", "Year", "count"), GridColumn("planted_area", "Planted area", "area"),
-    GridColumn("need", "Need beyond rain", "depth"), GridColumn("by_log", "By the log", "depth"),
-    GridColumn("whole", "Whole", "text"), GridColumn("words", "Days of the log", "text"),
-)  # fmt: skip
 SAID = said("logged_years")
 
 
@@ -28,14 +22,14 @@ def write(book: Book, page: Page, width: int) -> None:
     def item(name: str) -> str:
         return f'IF(OR({{year}}="",this_week_state<>"ok"),"",IFERROR({found.item(name)},""))'
 
-    place = book.places[COUNTED] = page.block(COUNTED_COLUMNS, [{
+    place = page.block(COUNTED, {
         "year": f'IF({year}="","",{year})',
         "planted_area": f'IF({area}="","",{area})',
         "need": f'IF({{year}}="","",IF({typed}<>"",{typed},IF({{whole}}="yes",{{by_log}},"")))',
         "by_log": item("need"),
         "words": f'IF(AND({typed}<>"",{{by_log}}=""),"typed",{item("words")})',
         "whole": item("whole"),
-    }] * rows)  # fmt: skip
+    }, rows)  # fmt: skip
     last = book.name_formula("last_logged", page.name, f"MAX({book.column('WeatherLog', 'date')})")
     page.formula(
         page.row, 0,

@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import Answer, GridColumn, call, checked
+from workbook_template.kit.formulas import Answer, call, checked
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.ledger import fiscal_year, in_year
 from xlfuncs.tables.money.ledger import READINGS
@@ -74,12 +74,7 @@ def _beside_bills(book: Book, page: Page, row: int) -> None:
          "difference": 'IF({year}="","",{metered}-{billed})'}
         for i in range(YEARS_SHOWN)
     ]  # fmt: skip
-    page.block((
-        GridColumn("year", "Year", "count"),
-        GridColumn("metered", "Garden, metered", "billed_volume"),
-        GridColumn("billed", "Garden, billed", "billed_volume"),
-        GridColumn("difference", "Metered less billed", "billed_volume"),
-    ), rows, col=BESIDE)  # fmt: skip
+    page.block("metered and billed", rows, col=BESIDE)
     for col in range(BESIDE, BESIDE + 4):
         page.sheet.set_column(col, col, 10)
     page.sheet.set_column(BESIDE - 2, BESIDE - 1, 3)

@@ -4,7 +4,7 @@ from functools import partial
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
-from workbook_template.kit.formulas import NUMBER, GridColumn, Place, call
+from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from xlfuncs.tables.garden.lines import LINES
@@ -61,19 +61,19 @@ def _pieces(book: Book, page: Page) -> Place:
     cut = call("CUT_LENGTH", bed("length"), bed("emitter_spacing"), "end_allowance_text")
     across = f'IF({bed("manifold_pipe")}="","0 {unit}",{_with_unit(bed("across"), unit)})'
     branch, start, valve = (or_blank(bed(name)) for name in ("branch", "branch_start", "valve"))
-    columns = (
-        GridColumn("bed", "Bed", "text", laid),
-        GridColumn("line", "Line", "text", if_laid(bed("line"))),
-        GridColumn("laterals", "Lines", "count", if_laid(bed("laterals"))),
-        GridColumn("cut", "Line length", "length", if_laid(cut)),
-        GridColumn("distance", "Distance", "length", if_laid(bed("distance"))),
-        GridColumn("branch", "Branch", "count", if_laid(branch)),
-        GridColumn("start", "Branch start", "length", if_laid(start)),
-        GridColumn("manifold", "Manifold length", "text", if_laid(across)),
-        GridColumn("valve", "Valve", "text", if_laid(valve)),
-        GridColumn("total", "Length in all", "length", if_laid("{laterals}*{cut}")),
-        NUMBER,
-    )
+    columns = {
+        "bed": laid,
+        "line": if_laid(bed("line")),
+        "laterals": if_laid(bed("laterals")),
+        "cut": if_laid(cut),
+        "distance": if_laid(bed("distance")),
+        "branch": if_laid(branch),
+        "start": if_laid(start),
+        "manifold": if_laid(across),
+        "valve": if_laid(valve),
+        "total": if_laid("{laterals}*{cut}"),
+        "number": NUMBER,
+    }
     last = PIECES_AT + len(columns) - 1
     page.sheet.set_column(PIECES_AT, last, 12, None, {"level": 1, "hidden": True})
     page.sheet.write_string(page.row, PIECES_AT, "Pieces of line, bed by bed",
@@ -88,8 +88,8 @@ def _pieces(book: Book, page: Page) -> Place:
     )
     book.name("end_allowance_text", page.name, page.row, PIECES_AT + 1)
     page.row += 1
-    plain = {column.name: page.styles.aside for column in columns}
-    pieces = page.block(columns, book.places["Beds"].rows, col=PIECES_AT, styles=plain)
+    plain = dict.fromkeys(columns, page.styles.aside)
+    pieces = page.block("pieces", columns, book.places["Beds"].rows, col=PIECES_AT, styles=plain)
     named = ("bed", "line", "laterals", "cut", "total")
     book.name_columns(pieces, {name: f"piece_{name}" for name in named})
     return pieces
@@ -117,15 +117,14 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
     def unless(condition: str, otherwise: str, shown: str) -> str:
         return f'IF({given},"",IF({condition},"{otherwise}",{shown}))'
 
-    counted = page.block((
-        GridColumn("part", "Part", "text", f'IF({given},"",{part})'),
-        GridColumn("number", "Number", "count", unless("N(${length})>0", "–", number)),
-        GridColumn("spares", "Spares", "count", unless("N(${length})>0", "–", spares)),
-        GridColumn("length", "Length", "length", unless(f"{length}=0", "–", length)),
-        GridColumn("counted_by", "Counted by", "text", unless(f'{words}=""', "–", words)),
-        GridColumn("winter", "Winter", "text", unless(f'{winter}=""', "stays", winter)),
-    ), rows)  # fmt: skip
-    book.places[COUNTED] = counted
+    counted = page.block(COUNTED, {
+        "part": f'IF({given},"",{part})',
+        "number": unless("N(${length})>0", "–", number),
+        "spares": unless("N(${length})>0", "–", spares),
+        "length": unless(f"{length}=0", "–", length),
+        "counted_by": unless(f'{words}=""', "–", words),
+        "winter": unless(f'{winter}=""', "stays", winter),
+    }, rows)  # fmt: skip
     page.sheet.repeat_rows(counted.first - 1)
     names = ("part", "number", "spares", "length")
     book.name_columns(counted, {name: f"counted_{name}" for name in names})

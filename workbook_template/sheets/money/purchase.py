@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
@@ -15,13 +15,9 @@ SHEETS = (
              client=SEEN),
 )  # fmt: skip
 
-NEEDED = tuple(GridColumn(c.name, c.header, c.dimension) for c in NEEDS.columns)
-DEAREST = GridColumn("part", "Part", "text"), GridColumn("cost", "Cost", "money")
 BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 21, 12  # column of the parts that cost most; so many are drawn
-UNPRICED = GridColumn("unpriced", "Without a price", "text")
-WANTED = GridColumn("wanted", "Pieces wanted", "number")  # priced or not
 BOUGHT = (
     ("Part", "text"), ("Packs or rolls", "count"), ("Pieces in each", "number"),
     ("Length of each", "length"), ("Price", "money"), ("Net", "money"), ("Delivery", "money"),
@@ -87,7 +83,7 @@ def _needs(book: Book, page: Page) -> Place:
     page.row += 1
     rows = [part()] * parts + [line()] * beds
     plain = dict.fromkeys(rows[0], page.styles.aside)
-    needs = page.block((*NEEDED, UNPRICED, WANTED), rows, col=NEEDS_AT, styles=plain)
+    needs = page.block("needs", rows, after=NEEDS.columns, col=NEEDS_AT, styles=plain)
     book.name_columns(needs, {"number": "needed_number", "unpriced": "needed_unpriced"})
     page.sheet.set_column(NEEDS_AT, NEEDS_AT + 5, 12, None, {"level": 1, "hidden": True})
     page.row = top
@@ -177,11 +173,10 @@ def _dearest(page: Page, bought: Place) -> None:
     again = f"COUNTIF($A${bought.first + 1}:{here},{here})>1"
     each = f'IF({here}="","",IF({again},"",{all_packs}))'
     page.row = bought.first - 1
-    packs = page.block((GridColumn("packs", "All its packs", "money", each),), bought.rows,
-                       col=DEAREST_AT)  # fmt: skip
+    packs = page.block("packs of a part", {"packs": each}, bought.rows, col=DEAREST_AT)
     own = packs.here("packs")
     page.row = bought.first - 1
-    listed = Place.of(page.name, DEAREST, bought.first, CHARTED, DEAREST_AT + 1)
+    listed = page.place("dearest parts", CHARTED, col=DEAREST_AT + 1)
     ranked = {
         "part": f'IF(${{cost}}="","",INDEX({part},MATCH(${{cost}},{own},0)))',
         "cost": f'IF({{n}}>COUNT({own}),"",LARGE({own},{{n}}))',
@@ -190,7 +185,7 @@ def _dearest(page: Page, bought: Place) -> None:
         "part": 'IF(${cost}="","","all other parts")',
         "cost": f'IF(COUNT({own})<={CHARTED},"",SUM({own})-SUM({listed.here("cost")}))',
     }
-    drawn = page.block(DEAREST, [*[ranked] * CHARTED, rest], col=DEAREST_AT + 1,
+    drawn = page.block("dearest parts", [*[ranked] * CHARTED, rest], col=DEAREST_AT + 1,
                        styles={"part": page.styles.aside})  # fmt: skip
     page.sheet.set_column(DEAREST_AT, DEAREST_AT + 2, 12, None, {"level": 1, "hidden": True})
     page.row = below

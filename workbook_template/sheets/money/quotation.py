@@ -5,7 +5,7 @@ from functools import partial
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import AS_DELIVERED, CONSULTANT, SheetFor
-from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.money.quoting import lines_of
@@ -87,23 +87,16 @@ def _lines(book: Book, page: Page) -> None:
     optional = f'{of_line("optional")}="yes"'
     unit = of_line("unit")
     option = f'IF({of_line("option")}="","all",{of_line("option")})'
-    columns = [
-        GridColumn("option", "Option", "text",
-                   f'IF({left_out},"",IF({optional},"optional, ","")&{option})'),
-        GridColumn("item", "Item", "text", f'IF({left_out},"",{of_line("item")})'),
-        GridColumn("quantity", "Quantity", "number", f'IF({left_out},"",{of_line("quantity")})'),
-        GridColumn("unit", "Unit", "text", f'IF({left_out},"",IF({unit}="","",{unit}))'),
-        GridColumn("added", "If added, with tax", "money",
-                   f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",'
-                   f"{added.item(1)})"),
-    ]  # fmt: skip
+    row = {
+        "option": f'IF({left_out},"",IF({optional},"optional, ","")&{option})',
+        "item": f'IF({left_out},"",{of_line("item")})',
+        "quantity": f'IF({left_out},"",{of_line("quantity")})',
+        "unit": f'IF({left_out},"",IF({unit}="","",{unit}))',
+        "added": f'IF(OR({left_out},NOT({optional}),quotation_check<>"ok"),"",{added.item(1)})',
+    }
     if book.edition.for_client:
-        sold = f'IF(OR({left_out},{optional}),"",{of_line("line_cost")})'
-        columns.insert(4, GridColumn("price", "Price", "money", sold))
-    rows: list[dict[str, str]] = [{c.name: c.formula for c in columns}] * (
-        book.places["QuotationLines"].rows
-    )
-    book.places[QUOTED] = page.block(columns, rows)
+        row["price"] = f'IF(OR({left_out},{optional}),"",{of_line("line_cost")})'
+    page.block(QUOTED, row, book.places["QuotationLines"].rows)
     labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip

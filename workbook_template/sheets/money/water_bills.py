@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page, say_currency
 from workbook_template.sheets.money.ledger import in_year
 from workbook_template.sheets.money.year_detail import COUNTED, given_years
@@ -19,15 +19,6 @@ SHEETS = (
 )  # fmt: skip
 
 BILLS = 13  # of a year that are shown
-BILL_COLUMNS = (
-    GridColumn("day", "Last day of the bill", "date"),
-    GridColumn("start", "Previous reading date", "date"),
-    GridColumn("water", "Water", "billed_volume"),
-    GridColumn("by_tariff", "By the tariff", "money"),
-    GridColumn("paid", "Paid", "money"),
-    GridColumn("beyond", "Difference from the tariff", "money"),
-    GridColumn("found", "Found in the ledger", "count"),  # folded: 0 where there is none
-)  # fmt: skip
 EFFECTS = (
     ("Bills of the year before", "old_bill"), ("Bills of the year explained", "new_bill"),
     ("Change", "change"), ("Price", "price"), ("Area", "area"), ("Weather", "weather"),
@@ -52,7 +43,7 @@ def write(book: Book) -> None:
         page.section(words, columns=6)
         _terms(book, page, side)
         first, later = (_bill(book, side, is_first) for is_first in (True, False))
-        place = page.block(BILL_COLUMNS, [first, *[later] * (BILLS - 1)])
+        place = page.block("bills of a year", [first, *[later] * (BILLS - 1)])
         col = place.columns["found"]
         page.sheet.set_column(col, col, 10, None, {"level": 1, "hidden": True})
     page.section("The change of the bills", columns=6)

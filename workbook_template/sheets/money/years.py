@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_range_abs
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place
+from workbook_template.kit.formulas import Place
 from workbook_template.kit.page import Page, currency_axis
 from workbook_template.kit.said import said
 from workbook_template.sheets.money import logged_years
@@ -41,13 +41,6 @@ KINDS_SHOWN = 10
 WIDTH = 12  # columns
 WATER_KINDS = ("water", "sewer")
 EFFECTS = ("price", "area", "weather", "use", "fixed", "credits")  # in the order of the comparison
-KIND_COLUMNS = (
-    GridColumn("kind", "Kind", "text"), GridColumn("before", "Year before", "money"),
-    GridColumn("this", "Year explained", "money"), GridColumn("change", "Change", "money"),
-    *(GridColumn(name, name.capitalize(), "money") for name in EFFECTS),
-    GridColumn("exchange", "Meter exchange", "money"),
-    GridColumn("beside", "Outside the tariff", "money"),
-)  # fmt: skip
 CHART_ROWS = 16  # that the charts of the years cover
 EFFECT_ROWS = 14
 
@@ -109,39 +102,34 @@ def _by_year(book: Book, page: Page) -> Place:
     first = book.name_formula("first_year_shown", page.name, earliest)
     area = book.lookup("Years", "planted_area", "year", "{year}")
     page.section("By year", columns=WIDTH)
-    sums = (
-        GridColumn("water", "Water", "billed_volume", total(QUANTITY, ("water",))),
-        GridColumn("water_cost", "Water", "money", total(AMOUNT, WATER_KINDS)),
-        GridColumn("price", "Price of water", "money_per_billed_volume",
-                   'IF({water}=0,"",{water_cost}/{water})'),
-        GridColumn("materials", "Materials", "money",
-                   "{all}-{water_cost}-{labour}-{electricity}"),
-        GridColumn("labour", "Labour", "money", total(AMOUNT, ("labour",))),
-        GridColumn("electricity", "Electricity", "money", total(AMOUNT, ("electricity",))),
-        GridColumn("all", "All", "money", total(AMOUNT)),
-        GridColumn("all_of_area", "All, planted area", "money_per_area",
-                   f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")'),
-        GridColumn("days", "Days on water bills", "count", total(COVERED, ("water",))),
-    )  # fmt: skip
-    of_year = {column.name: f'IF(${{year}}="","",{column.formula})' for column in sums}
+    sums = {
+        "water": total(QUANTITY, ("water",)),
+        "water_cost": total(AMOUNT, WATER_KINDS),
+        "price": 'IF({water}=0,"",{water_cost}/{water})',
+        "materials": "{all}-{water_cost}-{labour}-{electricity}",
+        "labour": total(AMOUNT, ("labour",)),
+        "electricity": total(AMOUNT, ("electricity",)),
+        "all": total(AMOUNT),
+        "all_of_area": f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")',
+        "days": total(COVERED, ("water",)),
+    }
+    of_year = {name: f'IF(${{year}}="","",{formula})' for name, formula in sums.items()}
     years = (
         f'IF(OR(COUNT({year})=0,{first}+{i}>MAX({year})),"",{first}+{i})'
         for i in range(YEARS_SHOWN)
     )
-    return page.block(
-        (GridColumn("year", "Year", "count"), *sums), [{"year": y} | of_year for y in years]
-    )
+    return page.block("sums of years", [{"year": year} | of_year for year in years])
 
 
 def _by_kind(page: Page, money: str) -> None:
     """The change of each kind in the year explained, and the effects of all as a chart."""
     page.section("From the year before to the year explained", columns=WIDTH)
     page.note(said("years").effects, columns=WIDTH)
-    kinds = page.block(KIND_COLUMNS, [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
+    kinds = page.block("change of kinds", [_kind(number) for number in range(1, KINDS_SHOWN + 1)])
     page.row = kinds.last + 1
     page.text(page.row, 0, "All kinds shown", page.styles.strong)
-    for col, column in enumerate(KIND_COLUMNS[1:], 1):
-        cells = kinds.here(column.name, fixed=False)
+    for column, col in [*kinds.columns.items()][1:]:
+        cells = kinds.here(column, fixed=False)
         page.formula(page.row, col, f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))', "money",
                      strong=True)  # fmt: skip
     page.formula(
@@ -155,7 +143,7 @@ def _by_kind(page: Page, money: str) -> None:
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),
                          ("year_change", "change")):  # fmt: skip
         page.book.name(name, page.name, page.row, kinds.columns[summed])
-    first, last = (kinds.columns[name] for name in ("change", KIND_COLUMNS[-1].name))
+    first, last = (kinds.columns[name] for name in ("change", "beside"))
     heads, sums = (f"'{page.name}'!{xl_range_abs(row, first, row, last)}"
                    for row in (kinds.first - 1, page.row))  # fmt: skip
     page.row += 2

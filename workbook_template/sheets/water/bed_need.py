@@ -1,5 +1,7 @@
 """Bed need: what the crops of each bed use in each month, and what rain gives them."""
 
+from collections.abc import Callable
+
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, Place, call
@@ -21,8 +23,10 @@ USE, DAYS, RAIN, TAKEN_UP = "bed use", "bed days", "bed rain", "bed rain taken u
 DEPENDABLE, NET_WEEK = "bed dependable rain", "bed net week"
 MONTH_DAYS, MONTH_RAIN, MONTH_DEPENDABLE = "month days", "month rain", "month dependable rain"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-BED, COVER, THIRD, JANUARY, YEAR = 0, 1, 2, 3, 15  # columns
+MONTH_NUMBERS = tuple(map(str, range(1, 13)))  # as names of columns
+YEAR = 15  # column of it
 LEAST_STORAGE, GREATEST_STORAGE = 7.62, 177.8  # mm; the range of the effective rain's method
+SUM = 'IF(COUNT($D{row}:$O{row})=0,"",SUM($D{row}:$O{row}))'  # of the months
 SAID = said("bed_need")
 
 
@@ -33,21 +37,22 @@ def write(book: Book) -> None:
     _state(book, page, use)
     page.sheet.freeze_panes(0, 1)  # each block has its own row of months
     _part(book, page, "Crop use", SAID.use)
-    _block(book, page, USE, "depth", ("Storage", "depth"), _use_row(book, use))
+    beds = book.places["Beds"].rows
+    page.block(USE, _use_row(book, use), beds)
     _part(book, page, "Days with a crop", "")
     _month_row(book, page, MONTH_DAYS, "Days", "count")
-    _block(book, page, DAYS, "count", ("", "text"), _days_row(book, use))
+    page.block(DAYS, _days_row(book, use), beds)
     _part(book, page, "Effective rain", SAID.rain)
     _month_row(book, page, MONTH_RAIN, f"Rain ({book.unit('depth')})", "depth")
-    _block(book, page, RAIN, "depth", ("Share of rain", "ratio"), _rain_row(book))
+    page.block(RAIN, _rain_row(book), beds)
     _part(book, page, "Dependable rain", SAID.dependable)
     words = f"Dependable ({book.unit('depth')})"
     _month_row(book, page, MONTH_DEPENDABLE, words, "depth")
-    _block(book, page, DEPENDABLE, "depth", ("", "text"), _dependable_row(book))
+    page.block(DEPENDABLE, _dependable_row(book), beds)
     _part(book, page, "Net depth per week", SAID.net)
-    _block(book, page, NET_WEEK, "depth", ("Most", "depth"), _net_row(book))
+    page.block(NET_WEEK, _net_row(book), beds)
     _part(book, page, "Rain that soil and crop can take up", SAID.taken_up)
-    _block(book, page, TAKEN_UP, "depth", ("", "text"), _taken_up_row(book))
+    page.block(TAKEN_UP, _taken_up_row(book), beds)
 
 
 def _part(book: Book, page: Page, title: str, words: str) -> None:
@@ -74,27 +79,10 @@ def _state(book: Book, page: Page, use: Answer) -> None:
     page.row += 1
 
 
-def _block(
-    book: Book, page: Page, name: str, dimension: str, third: tuple[str, str],
-    row: list[str],
-) -> None:  # fmt: skip
-    """A row a bed and a column a month; `row` are the formulas of every row."""
-    first = page.row + 1
-    beds = book.places["Beds"].rows
-    book.places[name] = Place(page.name, first, first + beds - 1, _COLUMNS)
-    headers = [("Bed", "text"), ("Cover", "text"), third]
-    headers += [(month, dimension) for month in (*MONTHS, "Year")]
-    page.grid(headers, [row] * beds)
-
-
-_COLUMNS = {"bed": BED, "cover": COVER, "third": THIRD, "year": YEAR} | {
-    str(month): JANUARY + month - 1 for month in range(1, 13)
-}
-
-
 def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) -> None:
     """What holds for all beds, above them: the days or the rain of the months."""
-    page.text(page.row, BED, words)
+    columns = book.places[USE].columns
+    page.text(page.row, columns["bed"], words)
     for month in range(1, 13):
         year = f"YEAR(season_start)+IF({month}<MONTH(season_start),1,0)"
         rain = book.lookup("MonthlyWeather", "rain", "month", str(month))
@@ -103,18 +91,21 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
             MONTH_RAIN: f'IFERROR(IF({rain}="","",{rain}),"")',
             MONTH_DEPENDABLE: f'IFERROR(IF({rain}="","",{call("DEPENDABLE_RAIN", rain)}),"")',
         }[name]
-        page.formula(page.row, JANUARY + month - 1, formula, dimension)
-    book.places[name] = Place(page.name, page.row, page.row, _COLUMNS)
+        page.formula(page.row, columns[str(month)], formula, dimension)
+    book.places[name] = Place(page.name, page.row, page.row, columns)
     page.row += 1
 
 
-def _first(book: Book) -> list[str]:
+def _row(
+    book: Book, cell: Callable[[str], str], third: str = "", year: str = SUM
+) -> dict[str, str]:
+    """The formulas of a bed's row; `cell` gives that of a month."""
     bed, cover = (book.nth("Beds", name) for name in ("bed", "cover"))
-    return [f'IF({bed}="","",{bed})', f'IF({bed}="","",IF({cover}="","open",{cover}))']
-
-
-def _year() -> str:
-    return 'IF(COUNT($D{row}:$O{row})=0,"",SUM($D{row}:$O{row}))'
+    return {
+        "bed": f'IF({bed}="","",{bed})',
+        "cover": f'IF({bed}="","",IF({cover}="","open",{cover}))',
+        "third": third, **{month: cell(month) for month in MONTH_NUMBERS}, "year": year,
+    }  # fmt: skip
 
 
 def _storage(book: Book) -> str:
@@ -127,64 +118,65 @@ def _storage(book: Book) -> str:
     return f'IF({unknown},"",MAX({low},MIN({high},{least})))'
 
 
-def _use_row(book: Book, use: Answer) -> list[str]:
-    cells = [_month_cell(use, month) for month in range(1, 13)]
-    return [*_first(book), _storage(book), *cells, _year()]
+def _use_row(book: Book, use: Answer) -> dict[str, str]:
+    return _row(book, lambda month: _month_cell(use, int(month)), _storage(book))
 
 
-def _days_row(book: Book, use: Answer) -> list[str]:
-    cells = [_month_cell(use, 12 + month) for month in range(1, 13)]
-    return [*_first(book), "", *cells, _year()]
+def _days_row(book: Book, use: Answer) -> dict[str, str]:
+    return _row(book, lambda month: _month_cell(use, 12 + int(month)))
 
 
 def _month_cell(use: Answer, column: int) -> str:
-    ready = 'OR($A{row}="",bed_need_state<>"ok")'
+    ready = 'OR(${bed}="",bed_need_state<>"ok")'
     return f'IF({ready},"",{use.item(column)})'
 
 
-def _rain_row(book: Book) -> list[str]:
-    share = f'IF($A{{row}}="","",{call("RAIN_UNDER_COVER", "1", "$B{row}")})'
-    cells = []
-    for month in map(str, range(1, 13)):
+def _rain_row(book: Book) -> dict[str, str]:
+    def cell(month: str) -> str:
         use, days = (book.places[block].beside(month) for block in (USE, DAYS))
         part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
-        rain = f"{book.places[MONTH_RAIN].cell(month)}*$C{{row}}"
+        rain = f"{book.places[MONTH_RAIN].cell(month)}*${{third}}"
         effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book))
-        cells.append(f'IF({use}="","",IF({use}*$C{{row}}=0,0,{part}*{effective}))')
-    return [*_first(book), share, *cells, _year()]
+        return f'IF({use}="","",IF({use}*${{third}}=0,0,{part}*{effective}))'
+
+    share = call("RAIN_UNDER_COVER", "1", "${cover}")
+    return _row(book, cell, f'IF(${{bed}}="","",{share})')
 
 
-def _dependable_row(book: Book) -> list[str]:
-    share, cells = book.places[RAIN].beside("third"), []
-    for month in map(str, range(1, 13)):
+def _dependable_row(book: Book) -> dict[str, str]:
+    share = book.places[RAIN].beside("third")
+
+    def cell(month: str) -> str:
         mean, days = (book.places[block].beside(month) for block in (RAIN, DAYS))
         rain = f"{book.places[MONTH_DEPENDABLE].cell(month)}*{share}"
         part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
-        cells.append(f'IF({mean}="","",MIN({mean},{part}*{rain}))')
-    return [*_first(book), "", *cells, _year()]
+        return f'IF({mean}="","",MIN({mean},{part}*{rain}))'
+
+    return _row(book, cell)
 
 
-def _net_row(book: Book) -> list[str]:
-    cells = []
-    for month in map(str, range(1, 13)):
+def _net_row(book: Book) -> dict[str, str]:
+    def cell(month: str) -> str:
         use, days, mean, dependable = (
             book.places[block].beside(month) for block in (USE, DAYS, RAIN, DEPENDABLE)
         )
         rain = f'IF(rain_counted="mean",{mean},IF(rain_counted="none",0,{dependable}))'
         net = call("NET_IRRIGATION", use, rain)
-        cells.append(f'IF(N({days})=0,"",{net}*7/{days})')
-    most = 'IF(COUNT($D{row}:$O{row})=0,"",MAX($D{row}:$O{row}))'
-    return [*_first(book), most, *cells, ""]
+        return f'IF(N({days})=0,"",{net}*7/{days})'
+
+    return _row(book, cell, SUM.replace("SUM", "MAX"), "")
 
 
-def _taken_up_row(book: Book) -> list[str]:
+def _taken_up_row(book: Book) -> dict[str, str]:
     share, storage = book.places[RAIN].beside("third"), book.places[USE].beside("third")
-    year, cells = book.places[USE].beside("year"), []
-    for month in map(str, range(1, 13)):
+    year = book.places[USE].beside("year")
+
+    def cell(month: str) -> str:
         use, rain = book.places[USE].beside(month), book.places[MONTH_RAIN].cell(month)
         taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book))
-        cells.append(f'IF({use}="","",IF({share}*{year}=0,0,{taken_up}))')
-    return [*_first(book), "", *cells, _year()]
+        return f'IF({use}="","",IF({share}*{year}=0,0,{taken_up}))'
+
+    return _row(book, cell)
 
 
 def _held(book: Book) -> str:

@@ -3,7 +3,7 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
-from workbook_template.kit.formulas import GridColumn, Place, call
+from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.bed_need import (
@@ -27,18 +27,7 @@ SHEETS = (
 NEED = "need by month"  # the block, by which other sheets find it
 WIDTH = 13
 SAID = said("need")
-COLUMNS = (
-    GridColumn("month", "Month", "text"), GridColumn("days", "Days", "count"),
-    GridColumn("et", "Reference ET", "depth"), GridColumn("rain", "Rain", "depth"),
-    GridColumn("use", "Crop use", "depth"), GridColumn("effective", "Effective rain", "depth"),
-    GridColumn("net", "Net depth", "depth"), GridColumn("gross", "Gross depth", "depth"),
-    GridColumn("volume", "Gross volume", "volume"),
-    GridColumn("net_depth_a_week", "Net depth per week", "depth"),
-    GridColumn("dependable", "Dependable rain", "depth"),
-    GridColumn("week_dependable", "A week by dependable rain", "depth"),
-    GridColumn("week_no_rain", "A week without rain", "depth"),
-)  # fmt: skip
-SUMMED = COLUMNS[1:9]
+SUMMED = ("days", "et", "rain", "use", "effective", "net", "gross", "volume")
 CHART_ROWS = 17
 
 
@@ -99,10 +88,11 @@ def _months(book: Book, page: Page) -> Place:
             "week_dependable": 'IF({net}="","",MAX({use}-{dependable},0)*7/{days})',
             "week_no_rain": 'IF({net}="","",{use}*7/{days})',
         })  # fmt: skip
-    months = book.places[NEED] = Place.of(page.name, COLUMNS, page.row + 1, len(rows))
-    cells = {column.name: months.here(column.name, fixed=False) for column in SUMMED}
+    months = page.place(NEED, len(rows))
+    cells = {name: months.here(name, fixed=False) for name in SUMMED}
     sums = {name: f'IF(COUNT({of})<12,"",SUM({of}))' for name, of in cells.items()}
-    page.block(COLUMNS, [*rows, {"month": '"Year"', **sums}])
+    page.block(NEED, [*rows, {"month": '"Year"', **sums}])
+    book.places[NEED] = months  # without the row of sums
     book.name("year_water", page.name, months.last + 1, months.columns["volume"])
     return months
 
@@ -149,16 +139,16 @@ def _beds(book: Book, page: Page) -> None:
         f'IF(OR({{bed}}="",{{unmet}}=""),"",IF({counted}="off","off",IF({{use}}=0,"fallow",'
         f'IF({{unmet}}<{_LITTLE},"does without","needs lines"))))'
     )
-    beds = page.block((
-        GridColumn("bed", "Bed", "text", use.beside("bed")),
-        GridColumn("cover", "Cover", "text", use.beside("cover")),
-        GridColumn("storage", "Storage", "depth", use.beside("third")),
-        GridColumn("use", "Crop use", "depth", use.beside("year")),
-        GridColumn("rain", "Effective rain", "depth", rain.beside("year")),
-        GridColumn("unmet", "Left unmet", "depth", f'IF(COUNT({used})<12,"",SUM({below}))'),
-        GridColumn("verdict", "Lines", "text", verdict),
-        GridColumn("most", "Most per week", "depth", book.places[NET_WEEK].beside("third")),
-    ), use.rows)  # fmt: skip
+    beds = page.block("rain against need", {
+        "bed": use.beside("bed"),
+        "cover": use.beside("cover"),
+        "storage": use.beside("third"),
+        "use": use.beside("year"),
+        "rain": rain.beside("year"),
+        "unmet": f'IF(COUNT({used})<12,"",SUM({below}))',
+        "verdict": verdict,
+        "most": book.places[NET_WEEK].beside("third"),
+    }, use.rows)  # fmt: skip
     verdicts = beds.here("verdict", fixed=False)
     page.result(
         "beds_without_lines", f'IF(bed_need_state="ok",COUNTIF({verdicts},"does without"),"")'

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 
-from xlsxwriter.utility import xl_col_to_name, xl_range_abs
+from xlsxwriter.utility import xl_range_abs
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
@@ -29,30 +29,7 @@ MOST_DRAWN = 60
 PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
 FINDINGS = 12
 FIGURE_ROWS, CHART_ROWS = 16, 15
-# One row a bed: name, heading, dimension; from FOLDED_FROM on they are folded away.
-COLUMNS = (
-    ("bed", "Bed", "text"), ("valve", "Valve", "text"), ("planned", "Flow planned", "flow"),
-    ("delivered", "Flow delivered", "flow"), ("share", "Share of planned", "ratio"),
-    ("inlet", "Pressure at the bed", "pressure"), ("driest", "Driest emitter", "emitter_flow"),
-    ("uniformity", "Lowest over mean", "ratio"), ("minutes", "Minutes, as planned", "time"),
-    ("minutes_delivered", "Minutes, delivered", "time"),
-    ("share_all_open", "Share, all beds open", "ratio"), ("remark", "Remark", "text"),
-    ("set_by_pressure", "Set by pressure", "count"), ("share_in_set", "Share in that set", "ratio"),
-    ("set_by_flow", "Set by nominal flow", "count"),
-    ("together", "Runs with", "text"), ("kept", "Kept together", "text"),
-    ("valve_flow", "Flow of its valve", "flow"),
-    ("lowest", "Lowest at an emitter", "pressure"),
-    ("highest", "Highest at an emitter", "pressure"),
-    ("main_flow", "Flow in the main to it", "flow"),
-    ("main_velocity", "Velocity in the main", "velocity"),
-    ("flow_all_open", "Flow, all beds open", "flow"),
-    ("inlet_all_open", "Pressure, all beds open", "pressure"),
-    ("along", "Along the main", "length"), ("own_drawn", "Drawn, own valve", "pressure"),
-    ("all_drawn", "Drawn, all open", "pressure"), ("judged", "Judged", "text"), NUMBER[:3],
-)  # fmt: skip
-FOLDED_FROM = 15
-PLACES = {name: i for i, (name, _, _) in enumerate(COLUMNS)}
-HERE = {name: f"${xl_col_to_name(i)}{{row}}" for name, i in PLACES.items()}
+FOLDED_FROM, FOLDED_TO = 15, 28  # columns of the block that are folded away
 DELIVERED = {"inlet": 1, "delivered": 2, "share": 3, "driest": 4, "main_flow": 9,
              "main_velocity": 10}  # fmt: skip
 OF_A_RUNNING_BED = {"uniformity": 6, "lowest": 7, "highest": 8}
@@ -68,12 +45,11 @@ SAID = said("pressure")
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(26, 12, *[11] * 9, 38, *[11] * 3))
-    page.sheet.set_column(FOLDED_FROM, len(COLUMNS) - 1, 11, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(FOLDED_FROM, FOLDED_TO, 11, None, {"level": 1, "hidden": True})
     _limits(page)
     rows = book.places["Beds"].rows
     first = page.row + FIGURE_ROWS + CHART_ROWS + 4  # behind figures, charts, words, the header
-    place = Place(page.name, first, first + rows - 1, PLACES)
-    book.places[DELIVERY] = place
+    place = page.place(DELIVERY, rows, first=first)
     book.workbook.define_name("delivered_flows", "=" + place.reference("delivered"))
     calls = calls_of(page, place, FINDINGS)
     _results(book, page, calls)
@@ -82,7 +58,7 @@ def write(book: Book) -> None:
     page.section("Bed by bed")
     page.note(SAID.about)
     page.note(SAID.sets)
-    page.grid([(h, d) for _, h, d in COLUMNS], [_bed_formulas(book, calls)] * rows)
+    page.block(DELIVERY, _bed_formulas(book, calls), rows)
     _checks(page, calls)
 
 
@@ -145,7 +121,7 @@ def _uniformity(book: Book, place: Place) -> str:
     return f'IF(COUNT({uneven})=0,"",{call("EMISSION_UNIFORMITY", f"AVERAGE({uneven})", "1", cv)})'
 
 
-def _bed_formulas(book: Book, calls: Calls) -> list[str]:
+def _bed_formulas(book: Book, calls: Calls) -> dict[str, str]:
     place = book.places[DELIVERY]
     of = partial(book.nth, "Beds")
 
@@ -156,38 +132,37 @@ def _bed_formulas(book: Book, calls: Calls) -> list[str]:
     without_sets = f'OR({idle},sets_by_pressure_state<>"ok")'
     by_pressure, distance = calls.by_pressure.item(1), of("distance")
     key = f'IF({of("valve")}="",{of("bed")}&" alone",{of("valve")})'
-    formulas = {
+    return {
         **{n: f'IF({idle},"",{calls.own.item(j)})' for n, j in DELIVERED.items()},
         # a dash, for a blank that a function gave is not believed by programs without it
-        **{n: f'IF({idle},"",IF({HERE["delivered"]}=0,"–",{calls.own.item(j)}))'
+        **{n: f'IF({idle},"",IF(${{delivered}}=0,"–",{calls.own.item(j)}))'
            for n, j in OF_A_RUNNING_BED.items()},
         **{n: f'IF({idle},"",IFERROR({calls.every.item(j)},""))' for n, j in ALL_OPEN.items()},
         **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
         "planned": shown("nominal_flow"),
         "remark": _remark(of), "judged": _judged(calls),
         "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
-        "share_in_set": f'IF({without_sets},"",IF({HERE["set_by_pressure"]}="none","–",'
+        "share_in_set": f'IF({without_sets},"",IF(${{set_by_pressure}}="none","–",'
                         f"{calls.by_pressure.item(3)}))",
-        "set_by_flow": f'IF(OR(N({HERE["planned"]})=0,sets_by_flow_state<>"ok"),"",'
+        "set_by_flow": f'IF(OR(N(${{planned}})=0,sets_by_flow_state<>"ok"),"",'
                        f"{calls.by_flow.item(1)})",
         "together": f'IF({of("solved")}="yes",{key},"")',
         "kept": f'IF(AND({of("counted")}="yes",keep_valves="yes"),{shown("valve")},"")',
-        "valve_flow": f'IF(N({HERE["delivered"]})=0,"",SUMIF({place.reference("together")},'
-                      f"{HERE['together']},{place.reference('delivered')}))",
+        "valve_flow": f'IF(N(${{delivered}})=0,"",SUMIF({place.reference("together")},'
+                      f"${{together}},{place.reference('delivered')}))",
         "along": f"IF({idle},0,IF(ISNUMBER({distance}),{distance},"
                  f"{call('LINE_LENGTH', distance, '1')}))",
         # what is not solved is drawn at the supply, for a text would spoil the axis
-        "own_drawn": f"IF({idle},N(start_pressure),{HERE['inlet']})",
-        "all_drawn": f"IF(N({HERE['inlet_all_open']})=0,N(start_pressure_all),"
-                     f"{HERE['inlet_all_open']})",
+        "own_drawn": f"IF({idle},N(start_pressure),${{inlet}})",
+        "all_drawn": "IF(N(${inlet_all_open})=0,N(start_pressure_all),"
+                     "${inlet_all_open})",
+        "number": NUMBER,
     }  # fmt: skip
-    formulas[NUMBER.name] = NUMBER.formula
-    return [formulas[name] for name, _, _ in COLUMNS]
 
 
 def _judged(calls: Calls) -> str:
     """What is said of a bed that is solved."""
-    said, share = calls.own.item(REMARK), HERE["share"]
+    said, share = calls.own.item(REMARK), "${share}"
     return (
         f'IF({share}="","",IF({said}<>"",{said},'
         f'IF({share}<wanted_share,"too little: under the share wanted",'
@@ -197,9 +172,9 @@ def _judged(calls: Calls) -> str:
 
 def _remark(of: Callable[[str], str]) -> str:
     return (
-        f'IF({HERE["bed"]}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'
+        f'IF(${{bed}}="","",IF({of("counted")}="off","off",IF({of("counted")}<>"yes",'
         f'"cannot be read: see Beds",IF({of("solved")}<>"yes",{of("pressure_check")},'
-        f'IF({HERE["judged"]}="","not solved: see State",{HERE["judged"]})))))'
+        f'IF(${{judged}}="","not solved: see State",${{judged}})))))'
     )
 
 
@@ -207,7 +182,7 @@ def _charts(page: Page, place: Place, at: int) -> None:
     last = min(place.last, place.first + MOST_DRAWN - 1)
 
     def cells(name: str) -> str:
-        return rows_of(page, place.first, last, PLACES[name])
+        return rows_of(page, place.first, last, place.columns[name])
 
     flow, pressure = page.book.unit("flow"), page.book.unit("pressure")
     chart(

@@ -9,7 +9,7 @@ from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
-from workbook_template.sheets.water.bed_need import DAYS, MONTHS, NET_WEEK
+from workbook_template.sheets.water.bed_need import DAYS, MONTH_NUMBERS, NET_WEEK
 
 SHEETS = (
     SheetFor("Season", "Minutes of one watering, by bed and month.", (CONSULTANT,),
@@ -20,7 +20,6 @@ SHEETS = (
 GIVEN, PERCENT = "season given", "season percentage"
 SEASON = "season minutes"  # the block, by which other sheets find it
 WIDTH = 15
-OF_BED = {"counted": WIDTH - 1, "area": WIDTH, "flow": WIDTH + 1}  # folded, of the bed on Beds
 SAID = said("season")
 FILLINGS = 5  # a run of less loses over a fifth to filling; common practice
 DELIVERED = "Flow: what arrives at the bed, from Pressure; nominal for a bed not solved there."
@@ -48,14 +47,8 @@ def write(book: Book) -> None:
     page.row += 1
     page.note(SAID.about, columns=WIDTH - 1)
     page.freeze(page.row + 1)
-    beds = book.places["Beds"].rows
-    headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS),
-               ("Counted", "text"), ("Area", "area"), ("Flow", "flow")]  # fmt: skip
-    first = page.grid(headers, [_row(book)] * beds)
+    page.block(SEASON, _row(book), book.places["Beds"].rows)
     page.sheet.set_column(WIDTH - 1, WIDTH + 1, 8, None, {"level": 1, "hidden": True})
-    book.places[SEASON] = Place(
-        page.name, first, first + beds - 1, {"bed": 0, "valve": 1} | _months() | OF_BED
-    )
     _given(book, page)
     _percentages(book, page)
 
@@ -64,44 +57,37 @@ def _given(book: Book, page: Page) -> None:
     """What one time a valve brings each bed, and who gets too much or too little."""
     beds, season = book.places["Beds"].rows, book.places[SEASON]
     page.section("Volume of one watering", columns=WIDTH - 1)
-    first = page.row + 1
-    place = Place(page.name, first, first + beds - 1, {"flow": 1} | _months())
-    flow = season.beside("flow")
-    row = [season.beside("bed"), f'IF(N({flow})=0,"",{flow})']
-    for month in map(str, range(1, 13)):
-        own = season.beside(month)
-        row.append(f'IF(ISNUMBER({own}),{own}*$B{{row}},"")')
-    page.grid([("Bed", "text"), ("Flow", "flow"), *((m, "volume") for m in MONTHS)], [row] * beds)
+    flow, own = season.beside("flow"), {month: season.beside(month) for month in MONTH_NUMBERS}
+    volume = page.block("season volumes", {
+        "bed": season.beside("bed"), "flow": f'IF(N({flow})=0,"",{flow})',
+        **{month: f'IF(ISNUMBER({cell}),{cell}*${{flow}},"")' for month, cell in own.items()},
+    }, beds)  # fmt: skip
     page.section("Given, with one time per valve", columns=WIDTH - 1)
     page.note(SAID.given, columns=WIDTH - 1)
-    volume, flows, valves = place, place.reference("flow"), season.reference("valve")
-    first = page.row + 1
-    place = Place(page.name, first, first + beds - 1, _months())
-    book.places[GIVEN] = place
-    row = [season.beside("bed"), season.beside("valve")]
-    for month in map(str, range(1, 13)):
-        own, wanted = season.beside(month), volume.reference(month)
-        runs = f'SUMIFS({flows},{valves},$B{{row}},{season.reference(month)},">=0")'
-        shared = f"SUMIF({valves},$B{{row}},{wanted})/{runs}"
-        row.append(f'IF(ISNUMBER({own}),IF($B{{row}}="",{own},{shared}),"")')
-    page.grid([("Bed", "text"), ("Valve", "text"), *((m, "time") for m in MONTHS)], [row] * beds)
+    flows, valves = volume.reference("flow"), season.reference("valve")
+
+    def shared(month: str) -> str:
+        runs = f'SUMIFS({flows},{valves},${{valve}},{season.reference(month)},">=0")'
+        share = f"SUMIF({valves},${{valve}},{volume.reference(month)})/{runs}"
+        return f'IF(ISNUMBER({own[month]}),IF(${{valve}}="",{own[month]},{share}),"")'
+
+    names = {name: season.beside(name) for name in ("bed", "valve")}
+    given = page.block(GIVEN, names | {month: shared(month) for month in own}, beds)
     page.section("More or less than wanted (%)", columns=WIDTH - 1)
     page.note(SAID.off, columns=WIDTH - 1)
-    first = page.row + 1
-    off = Place(page.name, first, first + beds - 1, _months())
-    row = [season.beside("bed"), season.beside("valve")]
-    for month in map(str, range(1, 13)):
-        wanted, given = season.beside(month), place.beside(month)
-        change = f"ROUND(100*({given}/{wanted}-1),0)"
-        row.append(f'IF(N({wanted})<=0,"",IF(ABS({given}/{wanted}-1)<=0.1,"",{change}))')
-    page.grid([("Bed", "text"), ("Valve", "text"), *((m, "count") for m in MONTHS)], [row] * beds)
+
+    def change(month: str) -> str:
+        part = f"{given.beside(month)}/{own[month]}-1"
+        over = f'IF(ABS({part})<=0.1,"",ROUND(100*({part}),0))'
+        return f'IF(N({own[month]})<=0,"",{over})'
+
+    off = page.block("season more or less", names | {month: change(month) for month in own}, beds)
     page.row -= 1
     page.text(page.row, 0, "Too little", page.styles.strong)
-    for month, column in _months().items():
-        cells = off.reference(month)
-        page.formula(page.row, column, f'COUNTIF({cells},"<0")', "count")
+    for month in own:
+        page.formula(page.row, off.columns[month], f'COUNTIF({off.reference(month)},"<0")', "count")
     page.row += 2
-    _how_often(book, page, place)
+    _how_often(book, page, given)
 
 
 def _how_often(book: Book, page: Page, given: Place) -> None:
@@ -119,7 +105,8 @@ def _how_often(book: Book, page: Page, given: Place) -> None:
                       "{column}{allows}))))"),
     ):  # fmt: skip
         page.text(page.row, 0, label, page.styles.strong)
-        for month, column in _months().items():
+        for month in MONTH_NUMBERS:
+            column = given.columns[month]
             of_month = book.lookup("MonthlyWeather", "reference_et", "month", month)
             words = formula.format(
                 cells=given.here(month), fill=fill, lasts=lasts, et=of_month,
@@ -128,7 +115,7 @@ def _how_often(book: Book, page: Page, given: Place) -> None:
             ready = 'bed_need_state<>"ok"'
             page.formula(page.row, column, f'IF({ready},"",{words})', "count")
         page.row += 1
-    cells = xl_range_abs(page.row - 1, _months()["1"], page.row - 1, _months()["12"])
+    cells = xl_range_abs(page.row - 1, given.columns["1"], page.row - 1, given.columns["12"])
     book.workbook.define_name("season_waterings", f"='{page.name}'!{cells}")
     page.row += 1
 
@@ -137,44 +124,38 @@ def _percentages(book: Book, page: Page) -> None:
     beds, given = book.places["Beds"].rows, book.places[GIVEN]
     page.section("Percentage", columns=WIDTH - 1)
     page.note(SAID.percent, columns=WIDTH - 1)
-    first = page.row + 1
-    place = book.places[PERCENT] = Place(page.name, first, first + beds - 1, _months())
     season, year = book.places[SEASON], given.beside("1", "12")
-    row = [season.beside("bed"), season.beside("valve")]
-    for month in map(str, range(1, 13)):
-        own = given.beside(month)
-        row.append(f'IF(OR({own}="",MAX({year})=0),"",ROUND(100*{own}/MAX({year}),0))')
-    page.grid([("Bed", "text"), ("Valve", "text"), *((m, "count") for m in MONTHS)], [row] * beds)
+    own = {month: given.beside(month) for month in MONTH_NUMBERS}
+    place = page.block(PERCENT, {
+        "bed": season.beside("bed"), "valve": season.beside("valve"),
+        **{month: f'IF(OR({cell}="",MAX({year})=0),"",ROUND(100*{cell}/MAX({year}),0))'
+           for month, cell in own.items()},
+    }, beds)  # fmt: skip
     page.row -= 1
     page.text(page.row, 0, "One for all", page.styles.strong)
-    for month, column in _months().items():
+    for month in MONTH_NUMBERS:
         cells = place.reference(month)
         share = f'IF(COUNT({cells})=0,"",ROUND((AVERAGE({cells})+MAX({cells}))/2,0))'
-        page.formula(page.row, column, share, "count")
+        page.formula(page.row, place.columns[month], share, "count")
     page.row += 1
 
 
-def _months() -> dict[str, int]:
-    return {str(month): month + 1 for month in range(1, 13)}
-
-
-def _row(book: Book) -> list[str]:
+def _row(book: Book) -> dict[str, str]:
     of_bed = partial(book.nth, "Beds")
     bed, valve = of_bed("bed"), of_bed("valve")
-    return [
-        f'IF({bed}="","",{bed})', f'IF({valve}="","",{valve})',
-        *(_minutes(book, month) for month in range(1, 13)),
-        of_bed("counted"), of_bed("area"), flow_of(book),
-    ]  # fmt: skip
+    return {
+        "bed": f'IF({bed}="","",{bed})', "valve": f'IF({valve}="","",{valve})',
+        **{month: _minutes(book, month) for month in MONTH_NUMBERS},
+        "counted": of_bed("counted"), "area": of_bed("area"), "flow": flow_of(book),
+    }  # fmt: skip
 
 
-def _minutes(book: Book, month: int) -> str:
-    counted, area, flow = (f"${xl_col_to_name(col)}{{row}}" for col in OF_BED.values())
-    days, net = (book.places[block].beside(str(month)) for block in (DAYS, NET_WEEK))
+def _minutes(book: Book, month: str) -> str:
+    days, net = (book.places[block].beside(month) for block in (DAYS, NET_WEEK))
     gross = call("GROSS_IRRIGATION", net, "efficiency_used", "leaching")
     # A week's depth: a wet month has short runs by right, which RUN_MINUTES would ask about.
-    minutes = call("SEASON_MINUTES", gross, "7", "waterings_a_week", area, flow)
+    minutes = call("SEASON_MINUTES", gross, "7", "waterings_a_week", "${area}", "${flow}")
     return (
-        f'IF($A{{row}}="","",IF({counted}="off","off",IF({counted}<>"yes","check",'
-        f'IF(OR({days}="",N({flow})=0),"",IF({days}=0,"fallow",{minutes})))))'
+        'IF(${bed}="","",IF(${counted}="off","off",IF(${counted}<>"yes","check",'
+        f'IF(OR({days}="",N(${{flow}})=0),"",IF({days}=0,"fallow",{minutes})))))'
     )

@@ -5,7 +5,7 @@ from string import ascii_uppercase
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart
 from workbook_template.kit.declared import GROWER, SheetFor
-from workbook_template.kit.formulas import Answer, GridColumn, Place
+from workbook_template.kit.formulas import Answer, Place
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.timer import SETS
@@ -124,32 +124,30 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
         return f'IFERROR(INDEX({there},INDEX({VALVES_NAMED["set"]},{{n}})),"")'
 
     ready = 'this_week_state<>"ok"'
-    quarter, half, inch = CARD[book.system]
-    place = page.block((
-        GridColumn("bed", "Bed", "text", f'IF(OR({ready},{names}=""),"",{names})'),
-        GridColumn("valve", "Valve", "text", f'IF({{bed}}="","",{valves}&"")'),
-        GridColumn("to_do", "To do", "text", item("to_do")),
-        GridColumn("minutes", "Minutes", "time", item("minutes")),
-        GridColumn("every", "Every", "days", item("every")),
-        GridColumn("rest", "Rest", "days", item("rest")),
-        GridColumn("by_hand", "By hand", "time", item("by_hand")),
-        GridColumn("week_minutes", "In the week", "time", item("week_minutes")),
-        GridColumn("used", "Easy water used", "ratio", item("used")),
-        GridColumn("rest_quarter", f"Rest after {quarter}", "days", item("rest_quarter")),
-        GridColumn("rest_half", f"Rest after {half}", "days", item("rest_half")),
-        GridColumn("rest_inch", f"Rest after {inch}", "days", item("rest_inch")),
-        GridColumn("probe", "Probe", "text", item("probe")),
-        GridColumn("why", "Why", "text", f"{item('why')}&{OF_PROGRAM}"),
-        GridColumn("program_time", "Timer's program", "time", of_set("weekly_time")),
-        GridColumn("percent", "Of it", "ratio",
-                   'IF(OR(N({program_time})=0,N({week_minutes})=0),"",{week_minutes}/{program_time})'),
-        GridColumn("program", "Program", "text", f'{of_set("program")}&""'),
-        GridColumn("runs", "On each day", "time",
-                   'IF(N({minutes})=0,"",{minutes}*{a_week}/week_waterings)'),
-        GridColumn("a_week", "Waterings", "count", item("a_week")),
-    ), beds)  # fmt: skip
+    card = dict(zip(("quarter", "half", "inch"), CARD[book.system], strict=True))
+    place = page.block(WEEK, {
+        "bed": f'IF(OR({ready},{names}=""),"",{names})',
+        "valve": f'IF({{bed}}="","",{valves}&"")',
+        "to_do": item("to_do"),
+        "minutes": item("minutes"),
+        "every": item("every"),
+        "rest": item("rest"),
+        "by_hand": item("by_hand"),
+        "week_minutes": item("week_minutes"),
+        "used": item("used"),
+        "rest_quarter": item("rest_quarter"),
+        "rest_half": item("rest_half"),
+        "rest_inch": item("rest_inch"),
+        "probe": item("probe"),
+        "why": f"{item('why')}&{OF_PROGRAM}",
+        "program_time": of_set("weekly_time"),
+        "percent":
+            'IF(OR(N({program_time})=0,N({week_minutes})=0),"",{week_minutes}/{program_time})',
+        "program": f'{of_set("program")}&""',
+        "runs": 'IF(N({minutes})=0,"",{minutes}*{a_week}/week_waterings)',
+        "a_week": item("a_week"),
+    }, beds, filled=card)  # fmt: skip
     book.name_columns(place, {"runs": WEEK_RUNS})
-    book.places[WEEK] = place
     page.result("beds_by_hand", f'IF({ready},"",COUNTIF({place.here("by_hand")},">0"))')
     page.result("probes_due", f'IF({ready},"",COUNTIF({place.here("probe")},"due"))')
     most = f'IF(OR({ready},MAX({place.here("a_week")})=0),"",MAX({place.here("a_week")}))'
@@ -182,19 +180,17 @@ def _season(book: Book, page: Page, week: Answer) -> None:
     def item(name: str) -> str:
         return f'IF({{bed}}="","",{week.item(name)})'
 
-    place = page.block((
-        GridColumn("bed", "Bed", "text", book.places[WEEK].beside("bed")),
-        GridColumn("dry_days", "Dry days", "days", item("dry_days")),
-        GridColumn("words", "", "text",
-                   'IF(N({dry_days})=0,"",{dry_days}&" days beyond the easy water")'),
-        GridColumn("need", "Need", "depth", item("need")),
-        GridColumn("rain_so_far", "Rain", "depth", item("rain_so_far")),
-        GridColumn("watered_so_far", "Watered", "depth", item("watered_so_far")),
-        GridColumn("beyond", "Need beyond rain", "depth", item("need_beyond_rain")),
+    place = page.block("season so far", {
+        "bed": book.places[WEEK].beside("bed"),
+        "dry_days": item("dry_days"),
+        "words": 'IF(N({dry_days})=0,"",{dry_days}&" days beyond the easy water")',
+        "need": item("need"),
+        "rain_so_far": item("rain_so_far"),
+        "watered_so_far": item("watered_so_far"),
+        "beyond": item("need_beyond_rain"),
         # Beside it, so that a row that is put in parts no bed from its area.
-        GridColumn("area", "Planted area", "area",
-                   f'IF({{bed}}="","",{book.nth("Beds", "area")})'),
-    ), book.places["Beds"].rows)  # fmt: skip
+        "area": f'IF({{bed}}="","",{book.nth("Beds", "area")})',
+    }, book.places["Beds"].rows)  # fmt: skip
     beyond, areas = place.here("beyond"), place.here("area")
     ready = 'OR(this_week_state<>"ok",N(planted_area)=0)'
     page.result(

@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import Answer, GridColumn, Place, call
+from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.valves import THIS_WEEK, VALVES, VALVES_NAMED, followed
@@ -18,17 +18,9 @@ SHEETS = (
 WIDTH = 14
 SAID = said("timer")
 BY_HAND, A_WEEK = "by hand", " per week"  # of what no station waters
-COLUMNS = (
-    GridColumn("set", "Set", "text"), GridColumn("beds", "Beds", "count"),
-    GridColumn("minutes", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
-    GridColumn("cycles", "Cycles", "count"), GridColumn("station", "Station", "text"),
-    GridColumn("program", "Program", "text"), GridColumn("start_times", "Start times", "text"),
-    GridColumn("opens", "Set opens", "text"), GridColumn("entered", "Minutes to enter", "time"),
-    GridColumn("days", "Days", "text"), GridColumn("weekly_time", "Time per week", "time"),
-    GridColumn("notes", "Notes", "text"), GridColumn("names", "Its beds", "text"),
-)  # fmt: skip
 SETS = "sets of the timer"  # the block, by which the summary finds it
-ANSWERS = [column.name for column in COLUMNS[5:-1]]  # in the order of TIMER_PROGRAM's
+# In the order of TIMER_PROGRAM's.
+ANSWERS = ("station", "program", "start_times", "opens", "entered", "days", "weekly_time", "notes")
 MAY_BE_BLANK = ("program", "start_times", "opens", "days", "notes")
 
 
@@ -70,7 +62,7 @@ def _rhythm(book: Book, page: Page) -> None:
 
 def _sets(book: Book, page: Page) -> None:
     first = page.row + 5  # behind the state, two counts, a gap, the header
-    place = book.places[SETS] = Place.of(page.name, COLUMNS, first, book.places[VALVES].rows)
+    place = page.place(SETS, book.places[VALVES].rows, first=first)
     timed = place.with_headers("minutes", "cycles")
     program = page.answer(place.rows, "TIMER_PROGRAM", timed, "timer_settings")
     blank = '"Stations, Water from and Water until on Timer: one is blank"'
@@ -85,7 +77,7 @@ def _sets(book: Book, page: Page) -> None:
     page.result("sets_over_supply", over)
     page.row += 1
     assert page.row + 1 == first
-    page.block(COLUMNS, [_row(program)] * place.rows)
+    page.block(SETS, _row(program), place.rows)
     _while_it_runs(book, page, place)
 
 

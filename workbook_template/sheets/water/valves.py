@@ -4,7 +4,7 @@ from functools import partial
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
-from workbook_template.kit.formulas import Answer, GridColumn, Place, call
+from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
@@ -17,23 +17,7 @@ SHEETS = (
 
 THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
 VALVES = "beds by valve"  # the block, by which the timer finds it
-COLUMNS = (
-    GridColumn("bed", "Bed", "text"), GridColumn("valve", "Valve", "text"),
-    GridColumn("wanted", "Wanted", "time"), GridColumn("flow", "Flow", "flow"),
-    GridColumn("one_go", "Longest in one go", "time"), GridColumn("set", "Set", "count"),
-    GridColumn("minutes", "Given", "time"), GridColumn("surplus", "More or less", "time"),
-    GridColumn("verdict", "Check", "text"), GridColumn("running", "Runs", "text"),
-    GridColumn("together", "Opens together", "text"), GridColumn("counted", "Counted", "text"),
-    GridColumn("flow_of_bed", "Flow on Beds", "flow"), GridColumn("left_out", "Left out", "text"),
-    GridColumn("of_month", "Of the month", "time"), GridColumn("line_length", "Line", "length"),
-    GridColumn("least", "Minimum depletion", "depth"), GridColumn("planned", "Planned", "time"),
-    GridColumn("by_plan", "Check as planned", "text"), GridColumn("of_week", "Week", "time"),
-    GridColumn("given_by_plan", "Given as planned", "time"),
-    GridColumn("said_by_plan", "Told by its lines", "text"),
-    GridColumn("said_of_month", "Told for its crop", "text"),
-)  # fmt: skip
-FOLDED = 14
-WIDTH = len(COLUMNS) - FOLDED  # the last are folded away
+WIDTH, FOLDED = 9, 14  # columns in view, and those behind them
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
                                         "flow")
@@ -58,7 +42,7 @@ def write(book: Book) -> None:
         book,
         SHEETS[0],
         widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
-        numbers_at=len(COLUMNS),
+        numbers_at=WIDTH + FOLDED,
         upright=True,
     )
     page.state("Minutes wanted", followed(book), strong=True)
@@ -72,7 +56,7 @@ def write(book: Book) -> None:
 
 def _beds(book: Book, page: Page) -> None:
     rows = book.places["Beds"].rows
-    place = book.places[VALVES] = Place.of(page.name, COLUMNS, page.row + 1, rows)
+    place = page.place(VALVES, rows)
     shared = page.answer(
         rows, "SHARED_VALVE_MINUTES", place.reference("wanted"), place.reference("flow"),
         place.reference("valve"), bed=place.reference("running"),
@@ -82,7 +66,7 @@ def _beds(book: Book, page: Page) -> None:
         rows, "SHARED_VALVE_MINUTES", place.reference("planned"), place.reference("flow"),
         place.reference("valve"),
     )  # fmt: skip
-    page.block(COLUMNS, [_row(book, place, shared, planned)] * rows)
+    page.block(VALVES, _row(book, place, shared, planned), rows)
     book.name_columns(place, VALVES_NAMED)
     none = f"COUNT({place.reference('wanted')})=0"
     for words in ("too little", "too much"):

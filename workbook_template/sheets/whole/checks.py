@@ -13,13 +13,13 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
 from workbook_template.kit.formulas import (
     Answer,
-    GridColumn,
     Place,
     by_letters,
     cells_above,
     in_row,
 )
 from workbook_template.kit.page import Page
+from workbook_template.kit.said import computed_columns
 from workbook_template.sheets.whole.check_rows import DOUBTFUL, NOTE, WRONG, Check, checks
 from workbook_template.sheets.whole.examples import write_examples
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
@@ -42,18 +42,6 @@ SHOWN = 40
 LISTED = "Findings"
 FIRST_HIDDEN = 5
 KINDS = (WRONG, DOUBTFUL, NOTE)
-OUT_OF_VIEW = (
-    GridColumn("kind", "Kind", "text"), GridColumn("words", "Words", "text"),
-    GridColumn("place", "Place", "text"), GridColumn("target", "Target", "text"),
-    GridColumn("sheet", "Sheet", "text"), GridColumn("address", "Address", "text"),
-    GridColumn("order", "Order", "count"), GridColumn("n", "No.", "count"),
-    GridColumn("key", "Row of a table", "text"), GridColumn("now", "Its name now", "text"),
-)  # fmt: skip
-PLACES = (
-    GridColumn("key", "Table or setting", "text"), GridColumn("on", "On sheet", "text"),
-    GridColumn("now", "Its name now", "text"), GridColumn("row", "Row", "count"),
-    GridColumn("column", "Column", "count"),
-)  # fmt: skip
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
     ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
@@ -73,7 +61,7 @@ def write(book: Book) -> None:
               kind=WRONG) for answer in found
     ]  # fmt: skip
     number = len(rows) + 1 + sum(answer.rows for answer in found)
-    hidden = Place.of(page.name, OUT_OF_VIEW, page.row + 6, number, FIRST_HIDDEN)
+    hidden = page.place(LISTED, number, first=page.row + 6, col=FIRST_HIDDEN)
     lost = (
         f'IF(ROWS({hidden.here("n")})<{number},"rows of this list were taken out: undo, or renew"'
     )
@@ -81,7 +69,6 @@ def write(book: Book) -> None:
     for column in ("kind", "sheet", "words", "target"):
         book.workbook.define_name(f"findings_{column}", "=" + hidden.reference(column))
     listed = Place(hidden.sheet, hidden.first, hidden.last - len(rows), hidden.columns)
-    book.places[LISTED] = hidden
     book.name_columns(listed, {"key": "listed_key", "words": "listed_words"})
     for kind in KINDS:
         label = "worth knowing" if kind == NOTE else kind
@@ -152,8 +139,7 @@ def _rows_out_of_view(
     named = _sheets(book, page, hidden)
     places = _places(book, page, hidden, named)
     last = write_examples(book, page, hidden.first, max(places.columns.values()) + 2)
-    for column in OUT_OF_VIEW:
-        page.text(page.row, hidden.columns[column.name], column.header, page.styles.words_strong)
+    page.heads(LISTED, page.row)
     number = hidden.first
     for answer in found:
         formulas = _of_finding(answer, places)
@@ -177,7 +163,7 @@ def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) 
         "target": 'IF({kind}="","","#\'"&SUBSTITUTE({now},"\'","\'\'")&"\'!"&{address})',
         "order": f'IF({{kind}}="","",COUNTIF({above},{{kind}})+{worse})',
     }
-    for column in OUT_OF_VIEW:
+    for column in computed_columns(LISTED):
         formula = n if column.name == "n" else formulas[column.name]
         if not formula:
             continue
@@ -249,11 +235,9 @@ def _places(book: Book, page: Page, hidden: Place, named: Mapping[str, str]) -> 
     settings = [setting.name for section in ALL_SECTIONS for setting in section.settings]
     cells |= {name: book.names[name] for name in settings if name in book.names}
     there = {key: at for key, at in cells.items() if at[0] not in book.aside}
-    places = Place.of(page.name, PLACES, hidden.first, len(there),
-                      max(hidden.columns.values()) + 4)  # fmt: skip
-    for column in PLACES:
-        page.text(hidden.first - 1, places.columns[column.name], column.header,
-                  page.styles.words_strong)  # fmt: skip
+    places = page.place("places of inputs", len(there), first=hidden.first,
+                        col=max(hidden.columns.values()) + 4)  # fmt: skip
+    page.heads("places of inputs", hidden.first - 1)
     for number, (key, (sheet, row, at)) in enumerate(there.items(), hidden.first):
         cell = f"'{sheet}'!{xl_rowcol_to_cell(row, at)}"
         page.text(number, places.columns["key"], key, page.styles.aside)

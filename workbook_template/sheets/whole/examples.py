@@ -3,7 +3,7 @@
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
-from workbook_template.kit.formulas import GridColumn, Place, by_letters, in_row
+from workbook_template.kit.formulas import by_letters, in_row
 from workbook_template.kit.inputs import invented_farm
 from workbook_template.kit.page import Page
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
@@ -15,12 +15,6 @@ KNOWN_BY = {
     "Parts": ("part", "inlet"), "BedPlan": ("bed", "crop"),
 }  # fmt: skip
 SETTINGS_KNOWN = ("farm", "bucket_seconds", "static_pressure", "latitude", "site_elevation")
-COLUMNS = (
-    GridColumn("table", "Examples in", "text"), GridColumn("sheet", "On sheet", "text"),
-    GridColumn("name", "Name", "text"), GridColumn("value", "Value", "number"),
-    GridColumn("there", "Still there", "count"), GridColumn("cell", "Its cell", "text"),
-    GridColumn("still", "Sheet, while there", "text"),
-)  # fmt: skip
 
 
 def words_on_examples(book: Book, page: Page) -> None:
@@ -40,12 +34,11 @@ def words_on_examples(book: Book, page: Page) -> None:
 def write_examples(book: Book, page: Page, top: int, col: int) -> int:
     """One row an invented row, with how often it is in the workbook; gives the last column."""
     rows = _invented(book)
-    place = Place.of(page.name, COLUMNS, top, len(rows), col)
+    place = page.place("invented rows", len(rows), first=top, col=col)
     farm = invented_farm(book.system, [t for t in TABLES if t.name in KNOWN_BY], SETTINGS)
     marked = {name for name, own in farm.tables.items()
               if all(str(row.get("note", "")).startswith("Invented") for row in own)}  # fmt: skip
-    for column in COLUMNS:
-        page.text(top - 1, place.columns[column.name], column.header, page.styles.words_strong)
+    page.heads("invented rows", top - 1)
     for number, (table, values) in enumerate(rows, top):
         own = dict(zip(("name", "value"), values, strict=False))
         if table in KNOWN_BY:

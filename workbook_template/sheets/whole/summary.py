@@ -2,7 +2,7 @@
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN_FIRST, SheetFor
-from workbook_template.kit.formulas import GridColumn, call
+from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.timer import SETS
@@ -13,10 +13,6 @@ SHEETS = (
              client=SEEN_FIRST),
 )  # fmt: skip
 
-LINE_COLUMNS = (
-    GridColumn("line", "Line", "text"), GridColumn("length", "Length", "length"),
-    GridColumn("rolls", "Rolls", "count"), GridColumn("cost", "Cost", "money"),
-)  # fmt: skip
 MOST_SETS = 12  # shown here; Timer has all
 
 
@@ -86,7 +82,7 @@ def _sets(book: Book, page: Page) -> None:
 def _lines_to_buy(book: Book, page: Page) -> None:
     """Of the cheapest purchase, which is that of all parts."""
     page.section("Lines to buy, from Purchase")
-    place = page.block(LINE_COLUMNS, [_line_row(book)] * book.places["Lines"].rows)
+    place = page.block("lines to buy", _line_row(book), book.places["Lines"].rows)
     rolls, costs = (place.here(name, fixed=False) for name in ("rolls", "cost"))
     page.row += 2
     page.result("rolls_in_all", f"SUM({rolls})")
