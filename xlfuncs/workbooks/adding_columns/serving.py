@@ -1,8 +1,8 @@
 """Which column of a list serves which argument, and in which unit; the formulas of computed
 columns: calls of worksheet functions, cells in the units they take."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
@@ -10,9 +10,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import DIMENSIONS, conversion
-from xlfuncs.workbooks.lists.bed_list_import import BED_LIST
 from xlfuncs.workbooks.lists.doubts import Reading
-from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.lines import Measured
 from xlfuncs.workbooks.lists.mapping import ALIASES
 from xlfuncs.xlsx.contents import CellValue
@@ -43,29 +41,7 @@ def one_a_row() -> list[WorksheetFunction]:
 @lru_cache(maxsize=1)
 def columns_of_lists() -> Table:
     """Every column that a list may have: those of beds, and the arguments of functions."""
-    return _table(one_a_row())
-
-
-def wanted_for(
-    chosen: Sequence[WorksheetFunction], values: Iterable[str], also: Iterable[str] = (),
-    needed: Iterable[str] = (),
-) -> Wanted:  # fmt: skip
-    """What to look for: the arguments of the functions, the needed ones required unless a value is
-    given for them; the other columns of beds too, since they tell where the headings are.
-
-    `also` are columns of beds that are read besides, `needed` those of them that are required.
-    """
-    functions = chosen or ([] if also else one_a_row())
-    required = set(needed)
-    made: set[str] = set()  # by the columns that are added before
-    for function in chosen:
-        required |= {column_for(arg) for arg in function.inputs if is_asked(arg)} - made
-        made |= {function.results[0].name}
-    table = _table(functions)
-    columns = (replace(c, required=c.name in required - set(values)) for c in table.columns)
-    reads = {"bed", *also, *(column_for(arg) for f in functions for arg in f.inputs)}
-    table = Table("Beds", table.help, tuple(columns))
-    return replace(BED_LIST, table=table, reads=frozenset(reads), follows=True)
+    return table_of(one_a_row())
 
 
 def is_asked(arg: Arg) -> bool:
@@ -115,7 +91,8 @@ def column_for(arg: Arg) -> str:
     return name if known else arg.name
 
 
-def _table(functions: Sequence[WorksheetFunction]) -> Table:
+def table_of(functions: Sequence[WorksheetFunction]) -> Table:
+    """The columns of beds, and of what the functions take."""
     found = {column.name: column for column in BEDS.columns}
     for function in functions:
         for arg in function.inputs:

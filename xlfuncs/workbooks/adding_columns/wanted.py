@@ -5,8 +5,10 @@ from dataclasses import replace
 
 from xlfuncs.catalogue.declaration import WorksheetFunction
 from xlfuncs.errors import WorkbookError
+from xlfuncs.tables.columns import Table
 from xlfuncs.workbooks.adding_columns.packages import PACKAGES
-from xlfuncs.workbooks.adding_columns.serving import one_a_row, wanted_for
+from xlfuncs.workbooks.adding_columns.serving import column_for, is_asked, one_a_row, table_of
+from xlfuncs.workbooks.lists.bed_list_import import BED_LIST
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
@@ -21,11 +23,24 @@ from xlfuncs.xlsx.contents import Contents
 
 
 def wanted_by(mapping: ListMapping) -> Wanted:
-    """What is to be looked for in the list, by the columns that are to be added."""
+    """What is to be looked for in the list, by the columns that are to be added: what they need is
+    required unless a value is given for it; the other columns of beds tell where the headings are.
+    """
     packages = [name for name in mapping.add if name in PACKAGES]
-    needs = [name for package in packages for name in PACKAGES[package].needs]
-    wanted = wanted_for(functions_of(mapping), mapping.values, read_by(packages), needs)
-    return replace(wanted, stated=stated_headings(mapping, wanted.table))
+    also, chosen = read_by(packages), functions_of(mapping)
+    required = {name for package in packages for name in PACKAGES[package].needs}
+    made: set[str] = set()  # by the columns that are added before
+    for function in chosen:
+        required |= {column_for(arg) for arg in function.inputs if is_asked(arg)} - made
+        made |= {function.results[0].name}
+    functions = chosen or ([] if also else one_a_row())
+    reads = {"bed", *also, *(column_for(arg) for f in functions for arg in f.inputs)}
+    listed = table_of(functions)
+    columns = (replace(c, required=c.name in required - set(mapping.values))
+               for c in listed.columns)  # fmt: skip
+    table = Table("Beds", listed.help, tuple(columns))
+    stated = stated_headings(mapping, table)
+    return replace(BED_LIST, table=table, reads=frozenset(reads), follows=True, stated=stated)
 
 
 def read_by(packages: Sequence[str]) -> list[str]:
