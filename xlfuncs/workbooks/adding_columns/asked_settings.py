@@ -10,14 +10,8 @@ from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import from_base
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    HEAD_SECTION,
-    LINES_SECTION,
-    PIPES_SECTION,
-    SUPPLY_SECTION,
-    TARGET_SECTION,
-    Section,
-)
+from xlfuncs.workbooks.adding_columns import basis
+from xlfuncs.workbooks.adding_columns.basis import Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -64,24 +58,24 @@ class Asked:
     alone: str = ""
 
     def columns(self) -> list[Column]:
-        columns = {c.name: c for c in (*HEAD_SECTION.columns, *self.section.columns)}
+        columns = {c.name: c for c in (*basis.HEAD.columns, *self.section.columns)}
         return [columns[name] for name in self.parts]
 
 
 ASKED = (
-    Asked("tap", SUPPLY_SECTION, ("bucket_volume", "bucket_seconds", "static_pressure", "preset"),
+    Asked("tap", basis.SUPPLY, ("bucket_volume", "bucket_seconds", "static_pressure", "preset"),
           "Tap: a bucket's {0}, seconds to fill it, {2} at the gauge with all shut, as {example}",
           2),
-    Asked("drip_line", LINES_SECTION,
+    Asked("drip_line", basis.LINES,
           ("emitter_spacing", "emitter_flow", "rated_pressure", "inside_diameter", "exponent",
            "min_pressure"),
           "Drip line: spacing ({}), emitter flow ({}) at pressure ({}), inside diameter ({}); or:",
           4, _LINES, alone="line"),
-    Asked("regulator", HEAD_SECTION, ("preset",),
+    Asked("regulator", basis.HEAD, ("preset",),
           "What the regulator holds ({})", default=NONE, alone="regulator"),
-    Asked("pipe", PIPES_SECTION, ("inside_diameter",),
+    Asked("pipe", basis.PIPES, ("inside_diameter",),
           "Main pipe: inside diameter ({}), or a size:", 1, _PIPES, alone="main pipe"),
-    Asked("depth", TARGET_SECTION, ("weekly_depth", "waterings_a_week"),
+    Asked("depth", basis.TARGET, ("weekly_depth", "waterings_a_week"),
           "Water in the hottest weeks: depth per week ({}), waterings per week",
           usual={"us": "1 3", "metric": "25 3"}),
 )  # fmt: skip
@@ -164,7 +158,7 @@ def open_questions(
         words = f"{wrong[asked.name]} " if asked.name in wrong else ""
         choices = tuple((asked.examples or {}).get(system, ()))
         words += asked.words.format(*units, example=_TAP[system])
-        if asked.section is HEAD_SECTION:
+        if asked.section is basis.HEAD:
             if found:
                 break  # asked when the gauge and the line are known, or left for later
             words = _caution(settings) + words
@@ -178,9 +172,9 @@ def open_questions(
 
 def _caution(settings: Settings) -> str:
     """Where the gauge shows more than a line bears without a regulator."""
-    gauge = settings.values(SUPPLY_SECTION)["static_pressure"]
-    unit = SUPPLY_SECTION.columns[2].unit(settings.system)
-    for row in settings.table(LINES_SECTION).values():
+    gauge = settings.values(basis.SUPPLY)["static_pressure"]
+    unit = basis.SUPPLY.columns[2].unit(settings.system)
+    for row in settings.table(basis.LINES).values():
         rated, most = row.get("rated_pressure"), row.get("max_pressure")
         numbers = [v for v in (gauge, most or rated) if isinstance(v, (int, float))]
         if len(numbers) == 2 and gauge > (most or BEARS * (rated or 0)):

@@ -7,13 +7,9 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from xlfuncs.tables.columns import Column
+from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.asked_settings import ASKED
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    ALL_OPEN,
-    DISTANCES_SECTION,
-    HEAD_SECTION,
-    Section,
-)
+from xlfuncs.workbooks.adding_columns.basis import Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET
@@ -84,12 +80,12 @@ class _Changes:
                   if not is_blank(name := settings.held(row, 1))}  # fmt: skip
         new = _by_key(self.now.get(section.name, ()), key)
         old = _by_key(self.before.get(section.name, ()), key)
-        if section is DISTANCES_SECTION and self._regrouped:
-            old |= {name: {} for name in places if name not in {*new, ALL_OPEN}}
-            if ALL_OPEN in places:
+        if section is basis.DISTANCES and self._regrouped:
+            old |= {name: {} for name in places if name not in {*new, basis.ALL_OPEN}}
+            if basis.ALL_OPEN in places:
                 new = {name: row for name, row in new.items() if row.get("distance") is not None}
         if new == old:
-            if section is HEAD_SECTION:  # taken out by hand, it may be
+            if section is basis.HEAD:  # taken out by hand, it may be
                 settings.given = {**settings.given, section.name: ()}
             return
         gone = [places[name] for name in old if name not in new and name in places]
@@ -120,7 +116,7 @@ class _Changes:
                 words = self._put(row, place, column, value)
                 told += [words] if place > 1 or len(section.columns) == 1 else []
         if told:
-            head = section is HEAD_SECTION and len(told) == 1
+            head = section is basis.HEAD and len(told) == 1
             words = told[0].removeprefix("preset ") if head else "; ".join(told)
             self.told.append(f"{first} {words}" if head else f"{first}: {words}")
 

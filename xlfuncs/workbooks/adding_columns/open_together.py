@@ -9,14 +9,7 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.header_words import plain
 from xlfuncs.units import DIMENSIONS, from_base
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    ALL_OPEN,
-    DISTANCES_SECTION,
-    EACH_ALONE,
-    SUPPLY_SECTION,
-    TARGET_SECTION,
-    Section,
-)
+from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, lay_out
 from xlfuncs.workbooks.lists.doubts import Reading, spare_headings
 from xlfuncs.workbooks.lists.questions import Question
@@ -45,7 +38,7 @@ def known_together(reading: Reading) -> str:
 def known_on_sheet(contents: Contents) -> str:
     """What the sheet of settings says of the beds that are open together."""
     there = lay_out(contents, (), "us", {})
-    known = there.values(SUPPLY_SECTION).get("open_together") if there.there else ""
+    known = there.values(basis.SUPPLY).get("open_together") if there.there else ""
     return str(known or "")
 
 
@@ -62,7 +55,7 @@ def question_of_valves(reading: Reading) -> Question:
         if len(cells) == len(rows) and 1 < len(set(cells)) <= len(rows) / 2:
             columns.append(text)
     words = "Which beds open together (one valve)? By a column:"
-    return Question(TOGETHER, words, (*columns, ALL_OPEN, EACH_ALONE), later=True)
+    return Question(TOGETHER, words, (*columns, basis.ALL_OPEN, basis.EACH_ALONE), later=True)
 
 
 def question_of_distances(reading: Reading, wrong: str = "") -> Question:
@@ -85,12 +78,12 @@ def distances(
 ) -> tuple[list[dict[str, Any]], str]:
     """The rows of the settings, by valve, or one for all; and what is wrong with an answer."""
     groups, system = groups_of(reading), reading.system
-    names = groups if 0 < len(groups) <= DISTANCES_SECTION.rows else [ALL_OPEN]
+    names = groups if 0 < len(groups) <= basis.DISTANCES.rows else [basis.ALL_OPEN]
     text = str(answer or "").strip()
     if not text or "distance" in stated:
         return [{"beds": name} for name in names], ""
     try:
-        return [{"beds": ALL_OPEN, "distance": _length(text, system)}], ""
+        return [{"beds": basis.ALL_OPEN, "distance": _length(text, system)}], ""
     except InputError:
         pass
     found: dict[str, float] = {}
@@ -111,19 +104,19 @@ def _length(text: str, system: str) -> float:
     return float(f"{from_base(base, column.dimension, system):.12g}")
 
 
-def notes(settings: Settings, sections: Collection[Section]) -> list[str]:
+def notes(settings: Settings, sections: Collection[basis.Section]) -> list[str]:
     """What the computed columns rest on, for the report."""
     found = []
-    if not settings.values(SUPPLY_SECTION)["open_together"]:
+    if not settings.values(basis.SUPPLY)["open_together"]:
         found.append("Which beds open together is not said, so each counts as open alone: say it on"
                      f" {SETTINGS_SHEET}.")  # fmt: skip
-    if DISTANCES_SECTION in sections:
-        known = settings.table(DISTANCES_SECTION).values()
-        one = [r["distance"] for r in known if r["beds"] == ALL_OPEN and r.get("distance")]
+    if basis.DISTANCES in sections:
+        known = settings.table(basis.DISTANCES).values()
+        one = [r["distance"] for r in known if r["beds"] == basis.ALL_OPEN and r.get("distance")]
         found += [f"Every bed is taken as {far:g} from the tap." for far in one]
     words = f"Assumed, on {SETTINGS_SHEET}: the tap gives no more than the bucket got"
-    if TARGET_SECTION in sections:
-        target, unit = settings.values(TARGET_SECTION), DIMENSIONS["depth"].unit(settings.system)
+    if basis.TARGET in sections:
+        target, unit = settings.values(basis.TARGET), DIMENSIONS["depth"].unit(settings.system)
         depth, times = (float(target[n] or 0) for n in ("weekly_depth", "waterings_a_week"))
         found.append(f"Use 'Minutes to water' {times:g} times a week.")
         words += f", {depth:g} {unit} of water a week"

@@ -4,20 +4,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
-from xlfuncs.workbooks.adding_columns import serving
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    BUYING_SECTION,
-    DISTANCES_SECTION,
-    HEAD_SECTION,
-    LINES_SECTION,
-    MONTHS,
-    MONTHS_SECTION,
-    PIPES_SECTION,
-    ROLLS_SECTION,
-    SUPPLY_SECTION,
-    TARGET_SECTION,
-    Section,
-)
+from xlfuncs.workbooks.adding_columns import basis, serving
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
 from xlfuncs.workbooks.adding_columns.working_sheet import FAR_MORE, READ, WorkingSheet
 
@@ -45,12 +32,12 @@ class Beside:
             return formula, f"OR({','.join(blanks)})" if blanks else ""
         if name in self.served:
             return serving.find_in_list(self.served, self.cell, self.system, name, needed)
-        if name in LINES_SECTION.names and "lines" in self.settings.tops:
+        if name in basis.LINES.names and "lines" in self.settings.tops:
             key = self.find("line", True) if "line" in self.served else None
-            value = self.settings.looked_up(LINES_SECTION, name, key[0] if key else "")
+            value = self.settings.looked_up(basis.LINES, name, key[0] if key else "")
             blank = f'{value}=""'
             return value, f"IF({key[1]},TRUE,{blank})" if key and key[1] else blank
-        if name in TARGET_SECTION.names:
+        if name in basis.TARGET.names:
             value = self.settings.cell(name)
             return value, f'{value}=""'
         return None
@@ -76,7 +63,7 @@ class Package:
     columns: tuple[PackageColumn, ...]
     needs: tuple[str, ...]
     reads: tuple[str, ...]
-    sections: tuple[Section, ...] = ()
+    sections: tuple[basis.Section, ...] = ()
     besides: tuple[str, ...] = ()  # columns that it gets where others are there
 
     @property
@@ -161,24 +148,24 @@ PACKAGES = {
         ),
         ("length", "laterals"),
         READ,
-        (SUPPLY_SECTION, DISTANCES_SECTION, LINES_SECTION, PIPES_SECTION, HEAD_SECTION),
+        (basis.SUPPLY, basis.DISTANCES, basis.LINES, basis.PIPES, basis.HEAD),
     ),
     "MINUTES": Package(
-        (NOMINAL, MINUTES), RUN, ("strips", "line"), (TARGET_SECTION, LINES_SECTION),
+        (NOMINAL, MINUTES), RUN, ("strips", "line"), (basis.TARGET, basis.LINES),
         (BY_FLOW.name,),
     ),
     "SEASON": Package(
         (NOMINAL, *(
             PackageColumn(f"minutes_{name.lower()}", f"Minutes {name}", "time",
                           "minutes of one watering in that month", partial(_month, number=number))
-            for number, name in enumerate(MONTHS, 1)
+            for number, name in enumerate(basis.MONTHS, 1)
         )),
-        RUN, ("strips", "line", "cover"), (TARGET_SECTION, LINES_SECTION, MONTHS_SECTION),
+        RUN, ("strips", "line", "cover"), (basis.TARGET, basis.LINES, basis.SEASON),
     ),
     "PURCHASE": Package(
         (_by("line_length", "Line in bed", "length", "all its lines", "LINE_LENGTH"),),
         ("length", "laterals"), ("line",),
-        (LINES_SECTION, BUYING_SECTION, ROLLS_SECTION),
+        (basis.LINES, basis.BUYING, basis.ROLLS),
     ),
 }  # fmt: skip
 

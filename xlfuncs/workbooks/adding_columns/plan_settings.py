@@ -5,7 +5,7 @@ from typing import Any
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.head_assembly import SERVICE
-from xlfuncs.workbooks.adding_columns.settings_sections import MONTHS, SECTIONS
+from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.settings_sheet import is_blank, lay_out
 from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET, read_inputs
 from xlfuncs.xlsx.contents import Contents
@@ -19,7 +19,7 @@ def settings_of(path: Path) -> tuple[dict[str, Any], str]:
     if SETTINGS_SHEET not in [sheet.name for sheet in contents.sheets]:
         return settings_of_plan(path)
     settings = lay_out(contents, (), "us", {})
-    there = [section for section in SECTIONS if section.name in settings.kept]
+    there = [section for section in basis.SECTIONS if section.name in settings.kept]
     assert settings.there is not None
     heads = {settings.there.value(row, column) for row, column in settings.there.cells}
     metric = any(c.heading("metric") in heads for s in there for c in s.columns if c.unit("metric")
@@ -33,7 +33,7 @@ def settings_of(path: Path) -> tuple[dict[str, Any], str]:
     for own in ("distances", "open_together"):  # of that list alone
         found.pop(own, None)
     for row in found.get("months", ()):
-        row["month"] = MONTHS.index(row["month"]) + 1
+        row["month"] = basis.MONTHS.index(row["month"]) + 1
     return found, "metric" if metric else "us"
 
 

@@ -9,6 +9,7 @@ from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.adding_columns import (
     asked_settings,
+    basis,
     changed_answers,
     open_together,
     serving,
@@ -26,12 +27,6 @@ from xlfuncs.workbooks.adding_columns.packages import (
 from xlfuncs.workbooks.adding_columns.placing import ListPlace
 from xlfuncs.workbooks.adding_columns.purchase_sheet import NUMBER as PURCHASE_ROW
 from xlfuncs.workbooks.adding_columns.purchase_sheet import write_purchase
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    DISTANCES_SECTION,
-    MONTHS,
-    SECTIONS,
-    Section,
-)
 from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, is_blank, lay_out
 from xlfuncs.workbooks.adding_columns.wanted import (
     functions_of,
@@ -159,8 +154,8 @@ class Plan:
         names = {column.name for column in chosen}
         sections = {s for name in self.packages for s in PACKAGES[name].sections}
         listed = "distance" in self.served
-        self.sections = [section for section in SECTIONS if section in sections
-                         and not (listed and section is DISTANCES_SECTION)]  # fmt: skip
+        self.sections = [section for section in basis.SECTIONS if section in sections
+                         and not (listed and section is basis.DISTANCES)]  # fmt: skip
         self._settle()
         self._ask_which_of_several()
         added = [(c, self.place.add(self._heading(c.name, c.header, c.dimension), c.dimension))
@@ -187,8 +182,8 @@ class Plan:
                        for said in (self.answers, self.before))  # fmt: skip
         now |= together
         self.changed = changed_answers.put(self.settings, self.sections, now, before)
-        if "PRESSURE" in self.packages and DISTANCES_SECTION in self.sections:
-            known = self.settings.table(DISTANCES_SECTION).values()
+        if "PRESSURE" in self.packages and basis.DISTANCES in self.sections:
+            known = self.settings.table(basis.DISTANCES).values()
             if odd or any(is_blank(row.get("distance")) for row in known):
                 self._put(open_together.question_of_distances(self.reading, odd))
         for question in asked_settings.open_questions(
@@ -291,10 +286,10 @@ class Plan:
         return [words for section in self.sections
                 for words in self.settings.missing(section, self._names(section))]  # fmt: skip
 
-    def _names(self, section: Section) -> list[str]:
+    def _names(self, section: basis.Section) -> list[str]:
         """The rows that a table of settings must have: the lines or pipes that the list names."""
         of = {"lines": ("line",), "rolls": ("line",),
               "pipes": ("main_pipe", "manifold_pipe")}.get(section.name, ())  # fmt: skip
         values = [row.values.get(name) for name in of for row in self.reading.rows]
         named = list(dict.fromkeys(str(value) for value in values if value))
-        return list(MONTHS) if section.name == "months" else named
+        return list(basis.MONTHS) if section.name == "months" else named

@@ -5,9 +5,9 @@ from collections.abc import Callable
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.money.prices import NEEDS, PRICES
 from xlfuncs.units import DIMENSIONS
+from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.new_cells import Block, NewCells
 from xlfuncs.workbooks.adding_columns.serving import call, unless
-from xlfuncs.workbooks.adding_columns.settings_sections import LINES_SECTION, ROLLS_SECTION
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
 from xlfuncs.workbooks.our_tables.read_inputs import PURCHASE_SHEET
 
@@ -27,14 +27,14 @@ def write_purchase(
     cells.make_sheet(PURCHASE_SHEET, (24, 8, 12, 10, 11, 12, 46, 3, 3, 18, 9, 12))
     cells.put(PURCHASE_SHEET, 1, 1, "Lines to buy: the cheapest whole rolls from which every line"
               " is cut in one piece.")  # fmt: skip
-    prices, dated = settings.column(ROLLS_SECTION, "roll_price"), settings.cell("plan_date")
+    prices, dated = settings.column(basis.ROLLS, "roll_price"), settings.cell("plan_date")
     needs = Block(PURCHASE_SHEET, TOP, NEEDS_AT, rows - 1)
-    line = take("line") or settings.only(LINES_SECTION, "line")
+    line = take("line") or settings.only(basis.LINES, "line")
     for name, own in (("part", line), ("number", take("laterals")), ("length", take("length"))):
         needs.add(name, NEEDS[name].heading(system), unless([f"N({length})=0"], own))
-    offers = Block(PURCHASE_SHEET, TOP, NEEDS_AT + len(needs.columns), ROLLS_SECTION.rows)
+    offers = Block(PURCHASE_SHEET, TOP, NEEDS_AT + len(needs.columns), basis.ROLLS.rows)
     for name, of_line in OFFERED.items():
-        cell = f"INDEX({settings.column(ROLLS_SECTION, of_line)},ROW()-{TOP})"
+        cell = f"INDEX({settings.column(basis.ROLLS, of_line)},ROW()-{TOP})"
         offers.add(name, PRICES[name].heading(system), unless([f'{cell}=""'], cell))
     offers.add("date", PRICES["date"].header, unless([f'{offers.here("price")}=""'], dated))
     bought = call("PURCHASE_LIST", system, {
@@ -46,7 +46,7 @@ def write_purchase(
     cells.put(PURCHASE_SHEET, 2, 2, formula=f'IF(OR(COUNT({prices})=0,{dated}=""),"Plan date, roll'
               f' lengths and prices: fill in on Water settings",{words})')  # fmt: skip
     results = {r.name: (i, r) for i, r in enumerate(functions()["PURCHASE_LIST"].results, 1)}
-    rolls = Block(PURCHASE_SHEET, TOP, 1, LINES_SECTION.rows)
+    rolls = Block(PURCHASE_SHEET, TOP, 1, basis.LINES.rows)
     for name in SHOWN:
         place, result = results[name]
         unit = DIMENSIONS[result.dimension].unit(system)

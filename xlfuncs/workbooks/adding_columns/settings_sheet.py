@@ -13,13 +13,9 @@ from typing import Any
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import from_base
+from xlfuncs.workbooks.adding_columns import basis
+from xlfuncs.workbooks.adding_columns.basis import Section
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    MONTHS,
-    MONTHS_SECTION,
-    SECTIONS,
-    Section,
-)
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import FILL_IN, SETTINGS_SHEET, STATE
 from xlfuncs.xlsx.cell_references import column_letters, quoted_sheet
@@ -55,7 +51,7 @@ class Settings:
 
     def cell(self, name: str) -> str:
         """A single value."""
-        section = next(s for s in SECTIONS if not s.rows and name in s.names)
+        section = next(s for s in basis.SECTIONS if not s.rows and name in s.names)
         return self._at(self.tops[section.name] + 1 + section.names.index(name), 1)
 
     def column(self, section: Section, name: str) -> str:
@@ -85,8 +81,8 @@ class Settings:
         return f"COUNTA({self.column(section, section.names[0])})>1"
 
     def month(self, number: int, name: str) -> str:
-        at = self.rows(MONTHS_SECTION)[number - 1]
-        return self._at(at, MONTHS_SECTION.names.index(name))
+        at = self.rows(basis.SEASON)[number - 1]
+        return self._at(at, basis.SEASON.names.index(name))
 
     def rows(self, section: Section) -> range:
         first = self.tops[section.name] + 4
@@ -148,14 +144,15 @@ def lay_out(
     contents: Contents, sections: Sequence[Section], system: str, given: Mapping[str, Any]
 ) -> Settings:
     """Finds the sections that are there; the others come below them."""
-    months = [{**row, "month": MONTHS[int(row["month"]) - 1]} for row in given.get("months", ())]
+    months = [{**row, "month": basis.MONTHS[int(row["month"]) - 1]}
+              for row in given.get("months", ())]  # fmt: skip
     rolls = given.get("rolls") or given.get("lines", ())
     settings = Settings(system, {**given, "months": months, "rolls": rolls})
     last = 1
     if SETTINGS_SHEET in [sheet.name for sheet in contents.sheets]:
         settings.there = grid = Grid(contents, contents.sheet(SETTINGS_SHEET))
         titles = {grid.value(at, 1): at for at in range(1, grid.last_row + 1)}
-        settings.tops = {s.name: titles[s.title] for s in SECTIONS if s.title in titles}
+        settings.tops = {s.name: titles[s.title] for s in basis.SECTIONS if s.title in titles}
         last = grid.last_row
     settings.kept = frozenset(settings.tops)
     for section in sections:

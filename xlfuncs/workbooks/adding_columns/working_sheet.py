@@ -5,15 +5,9 @@ from collections.abc import Callable
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import DIMENSIONS
+from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.new_cells import Block, NewCells
 from xlfuncs.workbooks.adding_columns.serving import call, unless
-from xlfuncs.workbooks.adding_columns.settings_sections import (
-    ALL_OPEN,
-    DISTANCES_SECTION,
-    HEAD_SECTION,
-    LINES_SECTION,
-    PIPES_SECTION,
-)
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings
 from xlfuncs.workbooks.our_tables.read_inputs import (
     MINUTES_WORDS,
@@ -30,7 +24,7 @@ READ = (
     "bed", "length", "laterals", "valve", "distance", "strip_width", "strips", "bed_top_width",
     "line", "main_pipe", "manifold_pipe", "branch", "branch_start", "elevation", "slope", "on",
 )  # fmt: skip
-KEYS = {"line": LINES_SECTION, "main_pipe": PIPES_SECTION}
+KEYS = {"line": basis.LINES, "main_pipe": basis.PIPES}
 RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share": "share",
            "remark": "remark"}  # fmt: skip
 # Shares of the nominal flow, as the plan judges its beds; common practice, no published source.
@@ -90,11 +84,11 @@ class WorkingSheet:
     def _distance(self) -> str:
         """By the settings, for the beds of a valve or for all; none in a blank row."""
         column = self.settings.column
-        beds, here = column(DISTANCES_SECTION, "beds"), self.beds.here
-        place = all_open = f'MATCH("{ALL_OPEN}",{beds},0)'
+        beds, here = column(basis.DISTANCES, "beds"), self.beds.here
+        place = all_open = f'MATCH("{basis.ALL_OPEN}",{beds},0)'
         if "valve" in self.beds.columns:
             place = f'IFERROR(MATCH({here("valve")}&"",{beds},0),{all_open})'
-        there = f"INDEX({column(DISTANCES_SECTION, 'distance')},{place})"
+        there = f"INDEX({column(basis.DISTANCES, 'distance')},{place})"
         return f'IF({here("length")}="","",IFERROR(IF({there}="","",{there}),""))'
 
     def _unknown(self) -> str:
@@ -116,7 +110,7 @@ class WorkingSheet:
         self.curve.add("supply", f"Supply ({pressure})", unless(unknown, supply))
         behind = call("HEAD_PRESSURE", system, {
             "flow": self.curve.cells("flow"), "supply_pressure": self.curve.cells("supply"),
-            "parts": settings.span(HEAD_SECTION),
+            "parts": settings.span(basis.HEAD),
         })  # fmt: skip
         asked = f'INPUT_CHECK("HEAD_PRESSURE",{behind.split("(", 1)[1]}'
         self.head_check = f'IFERROR(MID({asked},FIND(": ",{asked})+2,400),"")'
@@ -128,8 +122,8 @@ class WorkingSheet:
         last = [name for name in self.beds.columns if name in READ][-1]
         return {
             "beds": self.beds.cells(next(iter(self.beds.columns)), last, headed=True),
-            "head": head, "lines": self.settings.span(LINES_SECTION),
-            "pipes": self.settings.span(PIPES_SECTION),
+            "head": head, "lines": self.settings.span(basis.LINES),
+            "pipes": self.settings.span(basis.PIPES),
         }  # fmt: skip
 
     def _check(self) -> str:
@@ -157,7 +151,8 @@ class WorkingSheet:
         """Beds of a valve run together, a bed without one alone; without valves all, or each."""
         here = self.beds.here
         alone = (here("bed") if "bed" in self.beds.columns else "ROW()") + '&" alone"'
-        key = f'IF({self.settings.cell("open_together")}="{ALL_OPEN}","{ALL_OPEN}",{alone})'
+        one = f'"{basis.ALL_OPEN}"'
+        key = f"IF({self.settings.cell('open_together')}={one},{one},{alone})"
         if "valve" in self.beds.columns:
             key = f'IF({here("valve")}="",{alone},{here("valve")})'
         return f'IF({here("counted")}="yes",{key},"")'

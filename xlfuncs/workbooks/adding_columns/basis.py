@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
+from xlfuncs.tables import settings
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.garden import lines
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, SUPPLIES
-from xlfuncs.tables.garden.lines import LINES, PIPES
-from xlfuncs.tables.settings import SUPPLY, TARGET
 from xlfuncs.workbooks.adding_columns.serving import Found, call, called, unless
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -98,35 +98,35 @@ def _to_give(cells: Cells, system: str, *, rained: bool) -> str:
 
 
 ALL_OPEN, EACH_ALONE = "all", "each bed alone"
-SUPPLY_SECTION = Section(
+SUPPLY = Section(
     "supply", "Supply and valves",
-    (*_of(SUPPLY.settings, "bucket_volume", "bucket_seconds", "static_pressure"),
+    (*_of(settings.SUPPLY.settings, "bucket_volume", "bucket_seconds", "static_pressure"),
      Column("open_together", "Open together", "text", "Beds behind one valve: the column of the"
             f" list that says it, {ALL_OPEN!r}, or {EACH_ALONE!r}", required=True),
      *_of(SUPPLIES.columns, "gauge_flow", "gauge_pressure")),
     computed=((Column("measured_flow", "Measured flow", "flow", "By the bucket test, taken as that"
                       " of the open tap, with no pressure left"), _measured),),
 )  # fmt: skip
-DISTANCES_SECTION = Section(
+DISTANCES = Section(
     "distances", "Distance to the beds, where the list has no column for it",
     (Column("beds", "Beds", "text", f"Those of one valve, or {ALL_OPEN!r}", required=True),
      Column("distance", "Distance", "length", "Along the pipe, from the tap to where they branch"
             " off", required=True)), 12,
 )  # fmt: skip
-TARGET_SECTION = Section(
+TARGET = Section(
     "target", "Target",
-    tuple(column for column in TARGET.settings if column.name != "efficiency_by"),
+    tuple(column for column in settings.TARGET.settings if column.name != "efficiency_by"),
 )  # fmt: skip
-LINES_SECTION = Section(
+LINES = Section(
     "lines", "Drip lines, by their data sheets",
-    _of(LINES.columns, "line", "emitter_spacing", "emitter_flow", "flow_per_length",
+    _of(lines.LINES.columns, "line", "emitter_spacing", "emitter_flow", "flow_per_length",
         "rated_pressure", "inside_diameter", "exponent", "min_pressure", "max_pressure"), 12,
     computed=((Column("flow_of_emitter", "Flow of an emitter", "emitter_flow",
                       "From the flow of one, or per length"), _flow_of_emitter),),
     either=("emitter_flow", "flow_per_length"),
 )  # fmt: skip
-PIPES_SECTION = Section("pipes", "Pipes", _of(PIPES.columns, "pipe", "inside_diameter"), 6)
-HEAD_SECTION = Section(
+PIPES = Section("pipes", "Pipes", _of(lines.PIPES.columns, "pipe", "inside_diameter"), 6)
+HEAD = Section(
     "head_parts", "Head assembly, in the order of the flow; a filter's loss when it is dirty",
     tuple(replace(c, help="Pressure lost at the flow beside it, from the part's box")
           if c.name == "loss" else c
@@ -134,7 +134,7 @@ HEAD_SECTION = Section(
     6,
     needed=False,
 )  # fmt: skip
-MONTHS_SECTION = Section(
+SEASON = Section(
     "months", "Months",
     (
         Column("month", "Month", "text", "Month"),
@@ -151,15 +151,15 @@ MONTHS_SECTION = Section(
          partial(_to_give, rained=False)),
     ),
 )  # fmt: skip
-BUYING_SECTION = Section(
+BUYING = Section(
     "buying",
     "Purchase",
     (Column("plan_date", "Plan date", "date", "Day of the prices", required=True),),
 )
-ROLLS_SECTION = Section(
+ROLLS = Section(
     "rolls", "Rolls of these lines",
-    (LINES["line"], Column("roll_length", "Roll length", "length", "Length of a roll"),
+    (lines.LINES["line"], Column("roll_length", "Roll length", "length", "Length of a roll"),
      Column("roll_price", "Roll price", "money", "Price of a roll")), 12, needed=False,
 )  # fmt: skip
-SECTIONS = (SUPPLY_SECTION, TARGET_SECTION, DISTANCES_SECTION, LINES_SECTION, PIPES_SECTION,
-            HEAD_SECTION, MONTHS_SECTION, BUYING_SECTION, ROLLS_SECTION)  # fmt: skip
+SECTIONS = (SUPPLY, TARGET, DISTANCES, LINES, PIPES,
+            HEAD, SEASON, BUYING, ROLLS)  # fmt: skip
