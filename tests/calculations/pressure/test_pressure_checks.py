@@ -9,6 +9,7 @@ import pytest
 
 from tests.calculations.pressure.test_watering_sets import garden_tap, invented_beds
 from xlfuncs.calculations.pressure.bed_lists import Beds
+from xlfuncs.calculations.pressure.bed_remarks import ABOVE, BELOW, pressure_remarks
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.networks import constant_supply
 from xlfuncs.calculations.pressure.pressure_checks import pressure_findings
@@ -170,3 +171,22 @@ def test_the_head_assembly_is_kept_within_its_flows():
     assert "work up to" in most["head assembly"].words
     least = findings_by_check(beds, supply, wanted(3, least_flow=flow * 1.01))
     assert "open more beds" in least["head assembly"].words
+
+
+def test_too_little_flow_for_the_head_assembly_comes_first():
+    """A filter that wants more than three lines draw is the first to change, however fast they run.
+
+    The order is ours: common practice, no published source.
+    """
+    limits = wanted(1, least_flow=1.0, velocity=0.001)
+    found = SetChecks(invented_beds(1), garden_tap(), limits).breaches((0,))
+    checks = [breach.check for breach in found]
+    assert checks[0] == "head assembly"
+    assert "velocity" in checks
+
+
+def test_the_ends_of_a_working_range_belong_to_it():
+    """A maker's range 0.5 to 1.0 bar; a blank pressure is a bed without water."""
+    lowest, highest = np.array([0.5, 0.49, 0.5, np.nan]), np.array([1.0, 1.0, 1.01, np.nan])
+    words = pressure_remarks(lowest, highest, 0.5, 1.0, np.ones(4))
+    assert words.tolist() == ["", BELOW, ABOVE, ""]

@@ -112,6 +112,29 @@ def checks(beds, supply, **limits):
     return SetChecks(beds, supply, Limits(**(ordinary | limits)))
 
 
+@pytest.mark.parametrize(
+    ("edges", "colors"),
+    [
+        ("01 12 23 34 40 05 15 25 35 45", 4),
+        ("01 12 23 34 40 05 16 27 38 49 57 79 96 68 85", 3),
+        ("01 12 23 34 40 45 15 06 26 17 37 28 48 39 09 5a 6a 7a 8a 9a", 4),
+    ],
+    ids=["wheel", "Petersen", "Groetzsch"],
+)
+def test_things_of_which_some_cannot_run_together_are_colored(edges, colors):
+    """Chromatic numbers that textbooks give (Bondy and Murty, Graph Theory, 2008, chapter 14)."""
+    apart = [{int(end, 16) for end in edge} for edge in edges.split()]
+
+    def runs(members):
+        return not any(edge <= set(members) for edge in apart)
+
+    found = fewest_sets([1.0] * len(set.union(*apart)), runs=runs)
+    assert found.whole
+    assert found.proven
+    assert len(found.sets) == colors
+    assert all(runs(members) for members in found.sets)
+
+
 def test_every_bed_keeps_its_share_in_the_fewest_sets():
     beds, supply = invented_beds(6), garden_tap()
     found = pressure_sets(checks(beds, supply, share=0.9, uniformity=0.85))

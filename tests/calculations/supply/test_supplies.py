@@ -54,6 +54,7 @@ def test_a_supply_curve_is_its_points_capped(litres):
         assert head == pytest.approx(head_from_pressure(expected))
     else:
         assert head < head_from_pressure(0.5 * BAR)
+        assert head <= 0 or drawn <= 1.02 * flow[-1]  # it gives way within 2 % of flow
     assert slope <= 0
 
 
@@ -76,6 +77,9 @@ def test_a_pump_gives_nothing_beyond_its_curve_nor_below_its_lift():
     )
     assert pressure[0] > 0
     np.testing.assert_allclose(pressure[1:], 0.0)
+    with pytest.raises(InputError, match="below the first flow") as refused:
+        pump_pressure(np.array([7.0, 2]), np.array([5.0, 10]), np.array([40.0, 20]), 0.0)
+    assert refused.value.row == 1
 
 
 def test_a_tank_that_is_drawn_down_gives_nothing():
