@@ -22,10 +22,17 @@ from tests.calculations.buying.cutting_instances import (
     THREE_WIDTHS,
     first_fit_decreasing,
 )
+from xlfuncs.calculations.buying import cutting_patterns
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.column_generation import linear_plan
 from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
-from xlfuncs.calculations.buying.cutting_patterns import Grid, Market, Roll, Stretch
+from xlfuncs.calculations.buying.cutting_patterns import (
+    Grid,
+    Market,
+    Roll,
+    Stretch,
+    fullest_pattern,
+)
 from xlfuncs.calculations.buying.knapsack import BestPattern
 from xlfuncs.calculations.buying.roll_mix import MixBound
 from xlfuncs.errors import InputError
@@ -230,6 +237,7 @@ def test_joins_never_cost_more_and_a_dearer_roll_never_helps(lengths, sizes):
         ({"roll_prices": [0.0]}, r"roll_prices \(row 1\).*above 0"),
         ({"roll_prices": [1.0, 2.0]}, "as many rows as roll_lengths"),
         ({"join_price": -1.0}, "join_price.*at least 0"),
+        ({"join_price": 0.5, "join_loss": -1.0}, "join_loss.*at least 0; it is -1"),
     ],
 )
 def test_bad_input_in_words(changes, words):
@@ -244,7 +252,23 @@ def test_bad_input_in_words(changes, words):
 
 
 def test_nothing_to_cut_buys_nothing():
-    assert cheapest_rolls([20.0], [0], [100.0], [14.0]).rolls == (0,)
+    assert cheapest_rolls([20.0], [0], [100.0], [14.0]) == RollPlan((0,), 0, 0.0, 0.0, True, ())
+
+
+@pytest.mark.parametrize("most_bits", [None, 5])
+def test_the_fullest_roll_is_that_of_every_combination(most_bits, monkeypatch):
+    """By brute force; of sums too many to keep one by one, what is taken fits all the same."""
+    if most_bits:
+        monkeypatch.setattr(cutting_patterns, "MOST_BITS", most_bits)
+    chance = random.Random(5)
+    for _ in range(60):
+        lengths = sorted(chance.sample(range(1, 40), 3), reverse=True)
+        left, capacity = [chance.randint(0, 3) for _ in lengths], chance.randint(30, 90)
+        got = fullest_pattern(lengths, left, capacity, [2, 0, 1], False, Clock(5.0))
+        cuts = product(*(range(number + 1) for number in left))
+        held = {cut: np.dot(cut, lengths) for cut in cuts}
+        fullest = max(length for length in held.values() if length <= capacity)
+        assert held[tuple(got)] <= capacity if most_bits else held[tuple(got)] == fullest
 
 
 METRE = 10**9  # nm

@@ -132,6 +132,7 @@ def test_what_is_too_large_is_refused_in_words():
         cheapest_rolls([20.0], [50_001], [100.0], [1.0])
 
 
-def test_a_join_that_loses_a_whole_roll_is_refused_in_words():
+@pytest.mark.parametrize("lost", [2.0, 5.0])
+def test_a_join_that_loses_a_whole_roll_is_refused_in_words(lost):
     with pytest.raises(InputError, match="a join loses as much as a whole roll"):
-        cheapest_rolls([3.0], [1], [2.0], [1.0], 0.5, 5.0)
+        cheapest_rolls([3.0], [1], [2.0], [1.0], 0.5, lost)
