@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.integer_programs import IntegerSolution, minimise_integer
+from xlfuncs.calculations.buying.purchase_checks import as_many, positive
 from xlfuncs.errors import InputError
 
 FloatArray = npt.NDArray[np.float64]
@@ -114,19 +115,11 @@ def _check(
         raise InputError("needed", f"must be at least 0; it is {needed:g}")
     if not len(pack_sizes):
         raise InputError("pack_sizes", "give at least one pack")
-    for name, values in (("pack_prices", pack_prices), ("from_packs", steps)):
-        if len(values) != len(pack_sizes):
-            raise InputError(
-                name, f"must have as many rows as pack_sizes ({len(pack_sizes)}), has {len(values)}"
-            )
-    for name, values in (
-        ("pack_sizes", pack_sizes),
-        ("pack_prices", pack_prices),
-        ("from_packs", steps),
-    ):
-        for row, value in enumerate(values):
-            if not 0 < value < inf:
-                raise InputError(name, f"must be above 0; it is {value:g}", row=row)
+    others = {"pack_prices": pack_prices, "from_packs": steps}
+    for name, values in others.items():
+        as_many(name, values, "pack_sizes", pack_sizes)
+    for name, values in {"pack_sizes": pack_sizes, **others}.items():
+        positive(name, values)
     for row, size in enumerate(pack_sizes):
         if needed > MOST_PACKS * size:
             raise InputError(

@@ -24,15 +24,15 @@ def check_purchase(
 ) -> None:
     """Raise InputError for numbers that are out of their limits and for what no roll can hold."""
     rolls = "roll_lengths"
-    _as_many("pieces", pieces, "piece_lengths", piece_lengths)
+    as_many("pieces", pieces, "piece_lengths", piece_lengths)
     for name, values in (
         ("roll_prices", roll_prices),
         ("from_rolls", from_rolls),
         ("available", available),
     ):
-        _as_many(name, values, rolls, roll_lengths)
-    _positive("piece_lengths", piece_lengths)
-    _positive(rolls, roll_lengths)
+        as_many(name, values, rolls, roll_lengths)
+    positive("piece_lengths", piece_lengths)
+    positive(rolls, roll_lengths)
     for row, (price, most) in enumerate(zip(roll_prices, available, strict=True)):
         if not np.isfinite(price) or price < 0 or (price == 0 and most is None):
             raise InputError("roll_prices", f"must be above 0; it is {price:g}", row=row)
@@ -48,7 +48,7 @@ def check_purchase(
     _long_pieces(piece_lengths, pieces, roll_lengths, join_price, join_loss)
 
 
-def _as_many(name: str, values: Sequence[object], other: str, others: Sequence[object]) -> None:
+def as_many(name: str, values: Sequence[object], other: str, others: Sequence[object]) -> None:
     if len(values) != len(others):
         raise InputError(
             name,
@@ -57,7 +57,7 @@ def _as_many(name: str, values: Sequence[object], other: str, others: Sequence[o
         )
 
 
-def _positive(name: str, values: Sequence[float]) -> None:
+def positive(name: str, values: Sequence[float]) -> None:
     for row, value in enumerate(values):
         if not value > 0 or not np.isfinite(value):
             raise InputError(name, f"must be above 0; it is {value:g}", row=row)
