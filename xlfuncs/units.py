@@ -98,8 +98,16 @@ def conversion(unit: str, dimension: str) -> tuple[float, float]:
     row = DIMENSIONS[dimension]
     if unit == row.base:
         return 1.0, 0.0
-    kept = kept_factors().get(dimension, {}).get(unit.strip().lower())
-    return (kept[0], kept[1]) if kept else pint_conversion(unit, dimension)
+    name = unit.strip().lower()
+    kept = {of: units[name] for of, units in kept_factors().items() if name in units}
+    if kept and dimension not in kept:
+        raise _of_another(unit, row)
+    return (kept[dimension][0], kept[dimension][1]) if kept else pint_conversion(unit, dimension)
+
+
+def _of_another(unit: str, row: Dimension) -> UnitError:
+    words = f"{unit!r} does not measure {row.name.replace('_', ' ')}; {_wanted(row)}"
+    return UnitError(row.name, words)
 
 
 @lru_cache(maxsize=1)
@@ -140,9 +148,7 @@ def pint_conversion(unit: str, dimension: str) -> tuple[float, float]:
             return _tidy((high - zero) / 9000), _tidy(zero)  # far apart, for the last digits
         return _tidy((1.0 * quantity(expression)).to(target).magnitude), 0.0
     except pint.DimensionalityError:
-        raise UnitError(
-            dimension, f"{unit!r} does not measure {dimension.replace('_', ' ')}; {_wanted(row)}"
-        ) from None
+        raise _of_another(unit, row) from None
     except Exception:  # pint has no common base for the errors of its parser
         raise UnitError(dimension, f"unit {unit!r} is not known; {_wanted(row)}") from None
 

@@ -28,10 +28,10 @@ _MISSING_TYPES: Final = frozenset({"NAType", "NaTType"})  # pandas' own, known w
 
 def is_blank(value: Any) -> bool:
     """Nothing there: None, text without letters, NaN, or a missing value of pandas."""
-    if value is None or type(value).__name__ in _MISSING_TYPES:
-        return True
     if isinstance(value, str):
         return not value.strip()
+    if value is None or type(value).__name__ in _MISSING_TYPES:
+        return True
     if isinstance(value, np.datetime64):
         return bool(np.isnat(value))
     return isinstance(value, float) and value != value

@@ -82,6 +82,8 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
             odd = unit_text if unit_text and not unit else ""
             if column.name not in found or rank < found[column.name].rank:
                 found[column.name] = Header(place, text, column, unit or "", rank, odd, plain(name))
+        if any(header.rank == EXACT and name == text for header in found.values()):
+            break  # a column's own name, with no unit in it to ask for
     return sorted(found.values(), key=lambda header: header.rank)
 
 

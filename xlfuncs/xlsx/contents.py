@@ -153,6 +153,8 @@ class Contents:
             ) from None
 
     def _value(self, kind: str, text: str) -> CellValue:
+        if kind == "n" and text.strip():
+            return float(text)
         if kind == "s":
             return self.shared_strings[int(text)]
         if kind in ("str", "inlineStr"):
@@ -186,6 +188,8 @@ def unescaped(text: str) -> str:
 
     Two that make one character (UTF-16's surrogates) become it; one alone becomes U+FFFD.
     """
+    if "_x" not in text:
+        return text
     found = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
     if found.isascii() or not _SURROGATE.search(found):
         return found

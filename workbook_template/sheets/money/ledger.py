@@ -38,11 +38,11 @@ def _computed(book: Book, rows: int) -> dict[str, str]:
     checked = book.in_table("Ledger", "LEDGER_CHECK", rows=rows, **given)
     number = "ROW()-ROW(Ledger[#Headers])"
     return {
-        "check": f'IF({{date}}&{{kind}}&{{amount}}="","",{checked.item("check", number)})',
-        "summed": 'IF({check}="","",IF(LEFT({check},2)="ok","yes","no"))',
-        "cost": f'IF({{summed}}="yes",{checked.item("cost", number)},"")',
-        "garden_quantity": f'IF({{summed}}="yes",{checked.item("garden_quantity", number)},"")',
-    }  # fmt: skip
+        "check": checked.item("check", number),
+        "summed": 'IF({check}="","",IF({cost}="","no","yes"))',
+        "cost": checked.item("cost", number),
+        "garden_quantity": checked.item("garden_quantity", number),
+    }
 
 
 def write(book: Book) -> None:

@@ -40,6 +40,7 @@ class GivenTable:
     headers: Sequence[str]
     filled: Sequence[Row]
     system: str
+    _bases: dict[tuple[str, type, Any], Any] = field(default_factory=dict)  # most cells repeat
 
     @cached_property
     def places(self) -> dict[str, int]:
@@ -64,7 +65,10 @@ class GivenTable:
         """A cell in base units or its default; None where it is missing or cannot be used."""
         if name not in self.places:
             return None
-        return _base(self.table[name], row.cells.get(name), self.system)
+        key = name, type(value := row.cells.get(name)), value
+        if key not in self._bases:
+            self._bases[key] = _base(self.table[name], value, self.system)
+        return self._bases[key]
 
 
 class Said(NamedTuple):

@@ -184,7 +184,7 @@ class Callbacks:
 
     def item(self, row: float, *place: Any) -> object:
         """INDEX(result, row, column), with a row or column of 0 for all; arrays item by item."""
-        if any(isinstance(value, list) for value in place):
+        if list in map(type, place):
             return self.items(row, *map(_rows, place))
         result = self.held(row)
         if isinstance(result, dict):

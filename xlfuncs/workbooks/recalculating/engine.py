@@ -17,7 +17,6 @@ that cannot be computed, and every cell that reads one, is listed and never give
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -217,17 +216,16 @@ class _Run:
 
     def refuse_converted_text(self) -> None:
         """Leave formulas alone that read as a number what programs convert differently."""
-        is_odd = cache(looks_like_a_number)
-        doubtful = {
-            (sheet, cell.row, cell.column)
-            for sheet, cell in self.inputs
-            if cell.kind in ("s", "str", "inlineStr") and is_odd(self.contents.value(cell))
-        }
+        texts = [(at, c) for at, c in self.inputs if c.kind in ("s", "str", "inlineStr")]
+        of_kind = {(cell.kind, cell.text): cell for _, cell in texts}  # most cells repeat
+        odd = {key for key, cell in of_kind.items()
+               if looks_like_a_number(self.contents.value(cell))}  # fmt: skip
+        doubtful = {(sheet, cell.row, cell.column) for sheet, cell in texts
+                    if odd and (cell.kind, cell.text) in odd}  # fmt: skip
         for sheet, cells in self.values.items():
-            texts = {value for value in cells.values() if isinstance(value, str)}
-            odd = {text for text in texts if is_odd(text)}
-            if odd:
-                doubtful |= {(sheet, *place) for place, value in cells.items() if value in odd}
+            written = {value for value in cells.values() if isinstance(value, str)}
+            if found := {text for text in written if looks_like_a_number(text)}:
+                doubtful |= {(sheet, *place) for place, value in cells.items() if value in found}
         if not doubtful:
             return
         for formula in self.formulas:

@@ -4,6 +4,8 @@ What may differ afterwards is written down in RECALCULATION_MAY_CHANGE; the test
 other byte of every part.
 """
 
+from collections.abc import Mapping
+
 from xlfuncs.workbooks.recalculating.engine import Evaluation
 from xlfuncs.xlsx.cell_references import Area
 from xlfuncs.xlsx.contents import CellValue, Contents, Sheet
@@ -29,9 +31,12 @@ def changed_parts(contents: Contents, evaluation: Evaluation) -> tuple[dict[str,
     stale: dict[str, set[tuple[int, int]]] = {}
     for cell in evaluation.unevaluated:
         stale.setdefault(cell.sheet, set()).add((cell.row, cell.column))
+    formulas: dict[str, dict[tuple[int, int], Cell]] = {}
+    for formula in evaluation.cells:
+        formulas.setdefault(formula.sheet, {})[formula.position[1:]] = formula.cell
     for sheet in contents.sheets:
         edits = SheetEdits(contents.package.read(sheet.part), contents.scan(sheet))
-        count += _write_values(contents, sheet, edits, evaluation)
+        count += _write_values(contents, sheet, edits, evaluation, formulas.get(sheet.name, {}))
         for place in stale.get(sheet.name, ()):
             edits.mark_stale(edits.cells[place])
         if edits.changed:
@@ -40,10 +45,10 @@ def changed_parts(contents: Contents, evaluation: Evaluation) -> tuple[dict[str,
 
 
 def _write_values(
-    contents: Contents, sheet: Sheet, edits: SheetEdits, evaluation: Evaluation
-) -> int:
+    contents: Contents, sheet: Sheet, edits: SheetEdits, evaluation: Evaluation,
+    formulas: Mapping[tuple[int, int], Cell],
+) -> int:  # fmt: skip
     count = 0
-    formulas = {f.position[1:]: f.cell for f in evaluation.cells if f.sheet == sheet.name}
     for (row, column), value in evaluation.values[sheet.name].items():
         cell = formulas.get((row, column)) or edits.cells.get((row, column))
         if cell is None or not same_value(contents.value(cell), value):
