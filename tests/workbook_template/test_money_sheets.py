@@ -100,7 +100,7 @@ def test_no_money_sheet_holds_an_error(farm: Farm) -> None:
 
 def test_year_detail_is_year_on_year(farm: Farm) -> None:
     expected = comparison(farm)
-    shown = farm.block(year_detail.SHEET, "Kind", len(year_detail.COMPARED))
+    shown = farm.block(year_detail.SHEET, "Kind", year_detail.RANK)
     assert len(shown) == len(expected)
     for row, wanted in zip(shown, expected.itertuples(index=False), strict=True):
         assert (row[0], row[1]) == (wanted[0], wanted[1])
@@ -445,5 +445,4 @@ def test_a_logged_season_is_the_need_of_its_year_and_a_part_is_none(tmp_path: Pa
 
 
 def _water_words(built: Built) -> list[str]:
-    return [str(value) for (_, col), value in built.values["Year detail"].items()
-            if col == year_detail.WORDS + 1]  # fmt: skip
+    return [str(row["words"]) for row in built.block(year_detail.COMPARED)]

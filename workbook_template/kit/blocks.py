@@ -145,25 +145,27 @@ class Blocks(Paper):
     def whole(
         self,
         asked: str | Answer,
-        headers: Sequence[tuple[str, str]],
+        block: str,
         rows: int,
         *,
         ready: str,
         col: int = 0,
         dash: bool = False,
-        styles: Mapping[int, Any] | None = None,
-        instead: Mapping[int, str] | None = None,
-    ) -> int:
+        styles: Mapping[str, Any] | None = None,
+        instead: Mapping[str, str] | None = None,
+        without: str = "",
+    ) -> Place:
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
-        Of a call in words, one formula that spills takes the place of the cells for Excel; give an
+        Its columns are those of a block in their order, the last `without` one if it is named. Of a
+        call in words, one formula that spills takes the place of the cells for Excel; give an
         Answer where something else is written into the block afterwards.
 
         `ready` is a condition, without our functions, under which there is anything to compute;
         the number of rows stands in a cell of its own, so that a program without our functions
         believes the blanks. With `dash` a number that is missing from a row shows as a dash, which
         such a program believes too. `instead` are formulas of columns that read the answer in
-        another way. Gives the first data row.
+        another way. Gives where it lies.
         """
         answer = asked if isinstance(asked, Answer) else self.book.named_answer(
             self.name, rows, asked, spills=False)  # fmt: skip
@@ -174,22 +176,23 @@ class Blocks(Paper):
         count = f"${xl_col_to_name(col + 1)}${count_row + 1}"
         self.row += 1
 
-        def cell(j: int, dimension: str) -> str:
-            found = (instead or {}).get(j - 1) or answer.item(j)
-            if dash and dimension == "text":
+        def cell(j: int, column: Column) -> str:
+            found = (instead or {}).get(column.name) or answer.item(j)
+            if dash and column.dimension == "text":
                 found = f'IF({found}<>"",{found},"–")'
             elif dash:  # what is blank is no number
                 found = f'IFERROR(1*{found},"–")'
             past = f"{{n}}>{count}" if j == 1 else f'${xl_col_to_name(col)}{{row}}=""'
             return f'IF({past},"",{found})'
 
-        cells = [cell(j, dimension) for j, (_, dimension) in enumerate(headers, 1)]
-        first = self.grid(headers, [cells] * rows, col=col, styles=styles)
+        columns = [column for column in computed_columns(block) if column.name != without]
+        cells = {column.name: cell(j, column) for j, column in enumerate(columns, 1)}
+        place = self.block(block, cells, rows, col=col, styles=styles)
         if self.book.spills and isinstance(asked, str):
-            last = first + rows - 1, col + len(headers) - 1
+            last = place.last, col + len(columns) - 1
             shown = 'IF({found}="","–",{found})' if dash else "{found}"
-            self.spill((first, col), last, answer.name, count, shown)
-        return first
+            self.spill((place.first, col), last, answer.name, count, shown)
+        return place
 
     def spill(
         self, first: tuple[int, int], last: tuple[int, int], call: str, count: str, shown: str

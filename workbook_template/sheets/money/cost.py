@@ -5,7 +5,7 @@ from functools import partial
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
-from workbook_template.kit.formulas import Place, call, checked
+from workbook_template.kit.formulas import call, checked
 from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.money import tariffs
 from xlfuncs.tables.money.parts import PART_LIVES
@@ -154,16 +154,13 @@ def _plan_and_beds(book: Book, page: Page) -> int:
     )
     page.state("Check", checked("REPLACEMENT_PLAN", *lives), "plan_check", missing=missing)
     top = page.row
-    headers = (("Year from now", "count"), *((w.capitalize(), "money") for _, w in LIVES))
-    plan = page.whole(call("REPLACEMENT_PLAN", *lives), headers, PLAN_ROWS,
+    plan = page.whole(call("REPLACEMENT_PLAN", *lives), REPLACING, PLAN_ROWS,
                       ready='plan_check="ok"')  # fmt: skip
-    columns = {name: i for i, name in enumerate(("year", "shortest", "likely", "longest"))}
-    book.places[REPLACING] = Place(page.name, plan, plan + PLAN_ROWS - 1, columns)
     end = page.row
     page.row = top + 1
     _beds(book, page)
     page.row = max(page.row, end)
-    return plan
+    return plan.first
 
 
 def _beds(book: Book, page: Page) -> None:

@@ -4,7 +4,6 @@ from functools import partial
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import Place
 from workbook_template.kit.page import Page
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from xlfuncs.tables.money.prices import CUTTING
@@ -15,11 +14,8 @@ SHEETS = (
              (GROWER, CONSULTANT), group="buying", needs=("Prices", "Purchase"), client=SEEN),
 )  # fmt: skip
 
-CUT = (
-    ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"), ("Lines", "count"),
-    ("Length of each", "length"), ("Whole or part", "text"), ("Then left on roll", "length"),
-)  # fmt: skip
 CUTS = {1: "first cuts", 2: "second cuts"}  # the blocks, by the number of the line
+PRINTED = 7  # columns
 PICKED_AT = 9  # column of what the cut lists are made from
 
 
@@ -30,7 +26,7 @@ def write(book: Book) -> None:
     _cut_list(book, page, 1, picked_out_at)
     page.next_printed_page()
     _cut_list(book, page, 2, picked_out_at)
-    page.sheet.print_area(0, 0, page.row - 2, len(CUT) - 1)
+    page.sheet.print_area(0, 0, page.row - 2, PRINTED - 1)
 
 
 def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
@@ -46,11 +42,7 @@ def _cut_list(book: Book, page: Page, number: int, picked_out_at: int) -> None:
         ' rows are shown; CUT_LIST gives all",""))', "text", style=page.styles.aside,
     )  # fmt: skip
     bed = f"INDEX({names},{cuts.item(3)})"  # the function names a piece by its row
-    first = page.whole(cuts, CUT, rows, ready=ready, instead={2: bed})
-    names_of = ("roll", "roll_length", "bed", "lines", "length", "whole", "left")
-    book.places[CUTS[number]] = Place(
-        page.name, first, first + rows - 1, {name: i for i, name in enumerate(names_of)}
-    )
+    book.places[CUTS[number]] = page.whole(cuts, "cuts", rows, ready=ready, instead={"bed": bed})
 
 
 def _picked_out(book: Book, page: Page, number: int, row: int) -> str:

@@ -23,22 +23,11 @@ SHEETS = (
                     "Cut list", "Timer", "Summary")),
 )  # fmt: skip
 
-SHOWN = (
-    ("Kind", "text"), ("Lines", "text"), ("Main", "text"), ("Manifolds", "text"),
-    ("Regulator", "text"), ("Cost", "money"), ("Cost per planted area", "money_per_area"),
-    ("Sets", "count"), ("One watering", "hours"), ("Driest bed", "ratio"), ("Evenness", "ratio"),
-    ("Left-over value", "money"), ("Proof, or what fails and what would mend it", "text"),
-    ("Beds of each set", "text"),
-)  # fmt: skip
+WIDTH = 14  # columns
 ROWS = 24
-FIT = (
-    ("Lines would be", "text"), ("Emitter spacings", "count"), ("Change of length", "length"),
-    ("More lines", "count"), ("Cost", "money"), ("Saving", "money"), ("Left over", "length"),
-    ("Proof", "text"),
-)  # fmt: skip
 FIT_ROWS = 14
 SAID = said("designs")
-HIDDEN_AT = len(SHOWN) + 1
+HIDDEN_AT = WIDTH + 1
 
 
 OTHERWISE = {"most_pressure": "supply_most_pressure", "efficiency": "efficiency_used"}
@@ -48,7 +37,7 @@ def write(book: Book) -> None:
     page = Page(
         book, SHEETS[0], widths=(10, 30, 12, 12, 14, 9, 9, 6, 8, 8, 8, 9, 46, 34), numbers_at=18
     )
-    page.note(SAID.about, columns=len(SHOWN))
+    page.note(SAID.about, columns=WIDTH)
     page.settings(CHOICES)
     _asked(book, page)
     _designs(book, page)
@@ -88,9 +77,9 @@ def _designs(book: Book, page: Page) -> None:
         ("N(soil_wetted_width)=0", '"Choose a soil on Setup"'),
         (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )
-    page.section("Designs", columns=len(SHOWN))
+    page.section("Designs", columns=WIDTH)
     page.state("State", book.words(found), "designs_state", missing=missing)
-    page.whole(found, SHOWN, ROWS, ready='designs_state="ok"', dash=True)
+    page.whole(found, "designs", ROWS, ready='designs_state="ok"', dash=True)
 
 
 def _fit(book: Book, page: Page) -> None:
@@ -99,4 +88,4 @@ def _fit(book: Book, page: Page) -> None:
     spacing = book.lookup("Lines", "emitter_spacing", "line", "cut_line_1")
     fit = call("ROLL_FIT", "cut_line_1_pieces", "cut_line_1_rolls", spacing)
     ready = 'AND(cut_line_1<>"",COUNT(cut_line_1_lengths)>0,COUNT(cut_line_1_rolls)>0)'
-    page.whole(fit, FIT, FIT_ROWS, ready=ready, dash=True)
+    page.whole(fit, "fit to rolls", FIT_ROWS, ready=ready, dash=True)

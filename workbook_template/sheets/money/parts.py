@@ -142,7 +142,7 @@ def _backflow(page: Page) -> None:
     ready = ",".join(f'{name}<>""' for name in names)
     notes = page.answer(NOTES, "BACKFLOW_NOTES", *names, "injection", "back_pressure")
     page.section("Notes on backflow")
-    first = page.whole(notes, (("Note", "text"),), NOTES, ready=f"AND({ready})")
+    first = page.whole(notes, "notes on backflow", NOTES, ready=f"AND({ready})").first
     page.sheet.merge_range(first - 1, 0, first - 1, 5, "Note", page.styles.header)
     page.sheet.set_row(first - 1, 15)
     for row in range(first, first + NOTES):

@@ -18,12 +18,6 @@ SHEETS = (
 BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 21, 12  # column of the parts that cost most; so many are drawn
-BOUGHT = (
-    ("Part", "text"), ("Packs or rolls", "count"), ("Pieces in each", "number"),
-    ("Length of each", "length"), ("Price", "money"), ("Net", "money"), ("Delivery", "money"),
-    ("Tax", "money"), ("Total", "money"), ("Spare pieces", "number"), ("Left over", "length"),
-    ("Left-over value", "money"), ("Note", "text"),
-)  # fmt: skip
 MORE_OFFERS = 15  # rows beyond the needs: one part may be bought in several packs or rolls
 
 
@@ -110,15 +104,11 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
         "text", style=page.styles.aside,
     )  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
-    shown = BOUGHT[:-1] if book.edition.for_client else BOUGHT  # the note speaks to the buyer
-    first = page.whole(bought, shown, min(rows, needs.rows + MORE_OFFERS),
-                       ready='purchase_list_check="ok"', dash=True)  # fmt: skip
-    page.freeze(first)
-    columns = {
-        "part": 0, "packs": 1, "pack": 2, "length": 3, "price": 4, "delivery": 6, "tax": 7,
-        "total": 8, "left_over": 11,
-    }  # fmt: skip
-    place = book.places[BOUGHT_ROWS] = Place(page.name, first, page.row - 2, columns)
+    place = page.whole(
+        bought, BOUGHT_ROWS, min(rows, needs.rows + MORE_OFFERS), ready='purchase_list_check="ok"',
+        dash=True, without="note" if book.edition.for_client else "",  # it speaks to the buyer
+    )  # fmt: skip
+    page.freeze(place.first)
     return place
 
 

@@ -17,11 +17,7 @@ SHEETS = (
 SPARE = 14
 ROWS = 15
 BESIDE = 8  # column of what was used, beside the table
-USED = (
-    ("Kind", "text"), ("Year", "count"), ("Last day of it", "date"), ("Opening", "number"),
-    ("Bought", "number"), ("Left at its end", "number"), ("Used", "number"),
-    ("Cost of stock used", "money"), ("Closing value", "money"),
-)  # fmt: skip
+WIDTH = 9  # columns of it
 
 
 def write(book: Book) -> None:
@@ -34,14 +30,16 @@ def write(book: Book) -> None:
     names = ("date", "kind", "bought", "amount", "in_store")
     columns = (*(book.column("Store", name) for name in names), "first_month")
     page.row += 1
-    page.note(said("store").used, columns=BESIDE + len(USED))
+    page.note(said("store").used, columns=BESIDE + WIDTH)
     nothing = f"COUNT({book.column('Store', 'date')})=0"
     page.text(top - 2, BESIDE, "Check", page.styles.note)
     check = f'IF({nothing},"Nothing entered yet",{checked("STOCK_USED", *columns)})'
     page.formula(top - 2, BESIDE + 1, check, "text", style=page.styles.aside)
     book.name("store_check", page.name, top - 2, BESIDE + 1)
     page.sheet.set_column(BESIDE - 1, BESIDE - 1, 3)
-    for col in range(BESIDE, BESIDE + len(USED)):
+    for col in range(BESIDE, BESIDE + WIDTH):
         page.sheet.set_column(col, col, 11)
     page.row = top - 1
-    page.whole(call("STOCK_USED", *columns), USED, ROWS, ready='store_check="ok"', col=BESIDE)
+    page.whole(
+        call("STOCK_USED", *columns), "stock used", ROWS, ready='store_check="ok"', col=BESIDE
+    )

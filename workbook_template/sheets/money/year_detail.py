@@ -1,12 +1,14 @@
 """Year detail: every kind in every year beside the year before, which the sheet Years reads."""
 
+from functools import cache
+
 from xlsxwriter.utility import xl_col_to_name
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, SheetFor
-from workbook_template.kit.formulas import call, checked
+from workbook_template.kit.formulas import Place, call, checked
 from workbook_template.kit.page import Page, say_currency
-from workbook_template.kit.said import said
+from workbook_template.kit.said import computed_columns, said
 from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
 SHEETS = (
@@ -19,23 +21,20 @@ SHEET = "Year detail"
 COUNTED = "years as counted"  # a block of Years, where the workbook has a weather log
 ROWS = 40  # kinds times years that are shown
 FIRST = 8  # first row of the comparison, from 0
-COMPARED = (  # quantities and their prices have no unit that all kinds share
-    ("Kind", "text"), ("Year", "count"), ("Quantity", "number"), ("Amount", "money"),
-    ("Unit price", "number"), ("Per planted area", "money_per_area"),
-    ("Before", "money"), ("Compared", "money"), ("Change", "money"), ("Price", "money"),
-    ("Area", "money"), ("Weather", "money"), ("Use", "money"), ("Fixed", "money"),
-    ("Credits", "money"),
-    ("Days on bills", "count"), ("Days compared", "count"), ("What is compared", "text"),
-)  # fmt: skip
-KIND, YEAR, QUANTITY, AMOUNT, UNIT_PRICE, PER_AREA, BEFORE, THIS, CHANGE = range(9)
-COVERED, DAYS, WORDS = range(len(COMPARED) - 3, len(COMPARED))
-RANK = len(COMPARED)  # which of the kinds of the year explained a row is
+COMPARED = "years compared"  # its quantities and their prices have no unit that all kinds share
+RANK = 18  # column of the rank, behind it: which of the kinds of the year explained a row is
 
 
-def detail(col: int) -> str:
+@cache
+def _place() -> Place:
+    """Where the comparison lies, which Years names before it is written."""
+    columns = [column.name for column in computed_columns(COMPARED)]
+    return Place.of(SHEET, [*columns, "rank"], FIRST, ROWS)
+
+
+def detail(column: str) -> str:
     """A column of the comparison, in a formula of any sheet."""
-    letter = xl_col_to_name(col)
-    return f"'{SHEET}'!${letter}${FIRST + 1}:${letter}${FIRST + ROWS}"
+    return _place().reference(column)
 
 
 def given_years(book: Book) -> str:
@@ -59,17 +58,17 @@ def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(14, 8, *(11,) * (RANK - 3), 34), numbers_at=RANK + 1)
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)
-    money = {AMOUNT, *range(BEFORE, COVERED)}
-    page.sheet.least_pixels = {
-        KIND: 72, YEAR: 36, QUANTITY: 58, UNIT_PRICE: 54, PER_AREA: 46, COVERED: 38, DAYS: 56,
-        WORDS: 80, **dict.fromkeys(money, 59),
+    least = {
+        "kind": 72, "year": 36, "quantity": 58, "unit_price": 54, "per_area": 46, "covered": 38,
+        "days": 56, "words": 80, "rank": 0,
     }  # fmt: skip
+    page.sheet.least_pixels = {col: least.get(name, 59) for name, col in _place().columns.items()}
     page.row = FIRST - 3
     page.note(said("year_detail").effects, columns=RANK)
     page.whole(
         comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True,
-        styles={QUANTITY: page.styles.result("quantity"),
-                UNIT_PRICE: page.styles.result("unit_price")},
+        styles={"quantity": page.styles.result("quantity"),
+                "unit_price": page.styles.result("unit_price")},
     )  # fmt: skip
     page.freeze(FIRST)
     _ranks(page)
@@ -79,7 +78,7 @@ def _ranks(page: Page) -> None:
     """Numbers the rows of the year explained, so that Years finds them."""
     page.text(FIRST - 1, RANK, "Row on Years", page.styles.header)
     page.sheet.set_column(RANK, RANK, 10, None, {"level": 1, "hidden": True})
-    year = xl_col_to_name(YEAR)
+    year = xl_col_to_name(_place().columns["year"])
     for row in range(FIRST, FIRST + ROWS):
         here = f"{year}{row + 1}"
         before = f"COUNTIF({year}${FIRST + 1}:{here},compared_year)"

@@ -12,21 +12,7 @@ from workbook_template.kit.page import Page, currency_axis
 from workbook_template.kit.said import said
 from workbook_template.sheets.money import logged_years
 from workbook_template.sheets.money.ledger import fiscal_year
-from workbook_template.sheets.money.year_detail import (
-    AMOUNT,
-    BEFORE,
-    CHANGE,
-    COVERED,
-    DAYS,
-    KIND,
-    QUANTITY,
-    RANK,
-    THIS,
-    WORDS,
-    YEAR,
-    comparison,
-    detail,
-)  # fmt: skip
+from workbook_template.sheets.money.year_detail import comparison, detail
 from xlfuncs.catalogue.account_days import NEARLY
 from xlfuncs.tables.money.ledger import YEARS
 
@@ -64,7 +50,7 @@ def _check(book: Book, page: Page) -> None:
     nothing = f'COUNTIF({book.column("Ledger", "summed")},"yes")=0'
     words = f'IF({nothing},"The ledger is empty",{comparison(book)[1]})'
     page.state("Check", words, "years_check", strong=True)
-    year, days = detail(YEAR), detail(DAYS)
+    year, days = detail("year"), detail("days")
     for name, least in (("last_whole_year", f">={NEARLY}"), ("last_compared_year", ">0")):
         book.name_formula(name, page.name, f'_xlfn.MAXIFS({year},{days},"{least}")')
     chosen = f'IF(COUNTIFS({year},compare_year,{days},">0")=0,0,compare_year)'
@@ -80,9 +66,9 @@ def _check(book: Book, page: Page) -> None:
         "text", style=page.styles.aside,
     )  # fmt: skip
     page.row += 1
-    rank = f'SUMIFS({detail(RANK)},{year},compared_year,{detail(KIND)},"water")'
-    book.name_formula("water_explained", page.name,
-                      f"INDEX({detail(WORDS)},MATCH({rank},{detail(RANK)},0))")  # fmt: skip
+    kinds, ranks, words = (detail(name) for name in ("kind", "rank", "words"))
+    rank = f'SUMIFS({ranks},{year},compared_year,{kinds},"water")'
+    book.name_formula("water_explained", page.name, f"INDEX({words},MATCH({rank},{ranks},0))")
     told = 'IF(water_explained="–","all days of both years",water_explained)'
     page.state("Water compared", f'IF(ISERROR(water_explained),"",{told})', strong=True)
     page.row += 1
@@ -90,12 +76,12 @@ def _check(book: Book, page: Page) -> None:
 
 def _by_year(book: Book, page: Page) -> Place:
     """Sums of each year; gives where they lie."""
-    year, kind = detail(YEAR), detail(KIND)
+    year, kind = detail("year"), detail("kind")
 
-    def total(col: int, kinds: Sequence[str] | None = None) -> str:
+    def total(column: str, kinds: Sequence[str] | None = None) -> str:
         if kinds is None:
-            return f"SUMIFS({detail(col)},{year},{{year}})"
-        return "+".join(f'SUMIFS({detail(col)},{year},{{year}},{kind},"{k}")' for k in kinds)
+            return f"SUMIFS({detail(column)},{year},{{year}})"
+        return "+".join(f'SUMIFS({detail(column)},{year},{{year}},{kind},"{k}")' for k in kinds)
 
     begins = f'IF(ledger_from="",0,{fiscal_year("ledger_from")})'
     earliest = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
@@ -103,15 +89,15 @@ def _by_year(book: Book, page: Page) -> Place:
     area = book.lookup("Years", "planted_area", "year", "{year}")
     page.section("By year", columns=WIDTH)
     sums = {
-        "water": total(QUANTITY, ("water",)),
-        "water_cost": total(AMOUNT, WATER_KINDS),
+        "water": total("quantity", ("water",)),
+        "water_cost": total("amount", WATER_KINDS),
         "price": 'IF({water}=0,"",{water_cost}/{water})',
         "materials": "{all}-{water_cost}-{labour}-{electricity}",
-        "labour": total(AMOUNT, ("labour",)),
-        "electricity": total(AMOUNT, ("electricity",)),
-        "all": total(AMOUNT),
+        "labour": total("amount", ("labour",)),
+        "electricity": total("amount", ("electricity",)),
+        "all": total("amount"),
         "all_of_area": f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")',
-        "days": total(COVERED, ("water",)),
+        "days": total("covered", ("water",)),
     }
     of_year = {name: f'IF(${{year}}="","",{formula})' for name, formula in sums.items()}
     years = (
@@ -138,7 +124,8 @@ def _by_kind(page: Page, money: str) -> None:
         '"Water by its average price, not by tiers: "&water_bills_check)',
         "text", style=page.styles.aside,
     )  # fmt: skip
-    more = f'IF(MAX({detail(RANK)})>{KINDS_SHOWN},"more kinds stand on Year detail","")'
+    ranks = detail("rank")
+    more = f'IF(MAX({ranks})>{KINDS_SHOWN},"more kinds stand on Year detail","")'
     page.formula(page.row + 1, WIDTH - 4, more, "text", style=page.styles.aside)
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),
                          ("year_change", "change")):  # fmt: skip
@@ -154,26 +141,26 @@ def _by_kind(page: Page, money: str) -> None:
 
 
 def _kind(number: int) -> Mapping[str, str]:
-    row = f"MATCH({number},{detail(RANK)},0)"
+    row = f"MATCH({number},{detail('rank')},0)"
 
-    def of(col: int) -> str:
-        return f"INDEX({detail(col)},{row})"
+    def of(column: str) -> str:
+        return f"INDEX({detail(column)},{row})"
 
-    shown = f"MAX({detail(RANK)})<{number}"
+    shown = f"MAX({detail('rank')})<{number}"
     by_tariff = 'AND(${kind}="water",water_bills_check="ok")'
 
-    def effect(name: str, place: int) -> str:
-        paid = of(CHANGE + 1 + place)
+    def effect(name: str) -> str:
+        paid = of(name)
         return paid if name == "credits" else f"IF({by_tariff},tariff_{name},{paid})"
 
     cells = {
-        "before": of(BEFORE), "this": of(THIS), "change": of(CHANGE),
-        **{name: effect(name, i) for i, name in enumerate(EFFECTS)},
+        "before": of("before"), "this": of("this"), "change": of("change"),
+        **{name: effect(name) for name in EFFECTS},
         "exchange": f"IF({by_tariff},tariff_exchange,0)",
         "beside": f"IF({by_tariff},ROUND(${{change}}-tariff_change-${{credits}},2),0)",
     }  # fmt: skip
     return {
-        "kind": f'IF({shown},"",{of(KIND)})',
+        "kind": f'IF({shown},"",{of("kind")})',
         **{name: f'IF(${{kind}}="","",{formula})' for name, formula in cells.items()},
     }
 
