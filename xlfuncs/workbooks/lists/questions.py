@@ -21,7 +21,6 @@ class Question:
     key: tuple[str, ...]
     words: str
     choices: tuple[str, ...] = ()
-    example: str = ""
     columns: tuple[str, ...] = ()
     later: bool = False
     default: str = ""
@@ -31,7 +30,7 @@ class Question:
     def answer(self) -> str:
         """The line of the mapping file, ready to be filled in."""
         *section, name = self.key
-        value = self.choices[0] if self.choices else self.example
+        value = self.choices[0] if self.choices else ""
         listed = name in ("add", "leave_out")
         line = f"{quoted_key(name)} = {f'[{value}]' if listed else quoted(value)}"
         return "".join(f"[{part}] " for part in section) + line
@@ -39,7 +38,7 @@ class Question:
     def option(self, answer: str = "") -> str:
         """The option of import-ledger that gives an answer, as it is typed."""
         *section, name = self.key
-        value = answer or (self.choices[0] if self.choices else self.example)
+        value = answer or (self.choices[0] if self.choices else "")
         pair = {"columns": "--column", "words": "--as"}.get("".join(section))
         if pair:
             return f'{pair} "{name}={value}"'
