@@ -14,7 +14,6 @@ from xlfuncs.workbooks.adding_columns import (
     open_together,
     serving,
 )
-from xlfuncs.workbooks.adding_columns.comparing import compare, leave_out_own
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.adding_columns.packages import (
     ASIDE,
@@ -24,7 +23,7 @@ from xlfuncs.workbooks.adding_columns.packages import (
     Beside,
     columns_of,
 )
-from xlfuncs.workbooks.adding_columns.placing import ListPlace
+from xlfuncs.workbooks.adding_columns.placing import ListPlace, compare, leave_out_own
 from xlfuncs.workbooks.adding_columns.purchase_sheet import NUMBER as PURCHASE_ROW
 from xlfuncs.workbooks.adding_columns.purchase_sheet import write_purchase
 from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, is_blank, lay_out
