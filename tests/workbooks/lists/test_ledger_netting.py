@@ -239,6 +239,24 @@ def test_a_question_about_headings_names_the_missing_one_and_those_there_are(
     assert (bill["date"], bill["period_start"]) == (dt.date(2024, 1, 31), dt.date(2023, 12, 31))
 
 
+@pytest.mark.parametrize(("heading", "cells"), [
+    ("Abrechnungszeitraum", ("01.01.2024 - 31.01.2024", "vom 01.02.2024 bis 29.02.2024")),
+    ("Service period", ("2024-01-01 to 2024-01-31", "2024-02-01 – 2024-02-29")),
+    ("Period", ("1 Jan 2024 - 31 Jan 2024", "February 1, 2024 through February 29, 2024")),
+    ("Days", ("01.01.2024-31.01.2024", "01.02.2024-29.02.2024")),
+])  # fmt: skip
+def test_a_period_in_one_cell_is_two_days(
+    tmp_path: Path, heading: str, cells: tuple[str, str]
+) -> None:
+    for head, paper in (("", ("", "")), ("Date;", ("2024-02-09;", "2024-03-09;"))):
+        rows = [f'{paper[i]}"{cells[i]}";{30 + i};{60 + i},00' for i in (0, 1)]
+        result = read(tmp_path, f"{head}{heading};Usage m3;Total\n" + "\n".join(rows) + "\n")
+        days = [(e["period_start"], e["date"], e["amount"]) for e in result.entries]
+        assert days == [(dt.date(2023, 12, 31), dt.date(2024, 1, 31), 60),
+                        (dt.date(2024, 1, 31), dt.date(2024, 2, 29), 61)]  # fmt: skip
+        assert result.entries[0]["note"] == ("billed 2024-02-09" if paper[0] else "")
+
+
 ESTIMATE = """Supply from,Supply to,Read type,Units (m3),Unit charge,Standing charge,Paid by,Total
 2024-01-01,2024-01-31,Actual,100,30.00,18.00,,48.00
 2024-02-01,2024-02-29,{},150,45.00,18.00,,63.00

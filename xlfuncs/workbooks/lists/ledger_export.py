@@ -20,6 +20,7 @@ from xlfuncs.workbooks.lists.headers import (
     find_headings,
     read_headers,
 )
+from xlfuncs.workbooks.lists.ledger_periods import with_periods_parted
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
@@ -141,7 +142,7 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
     def heads(file: ListFile) -> HeadingLines | None:
         return find_headings(file, wanted, stated.header_row)
 
-    files = read_list_file(path, wanted, stated)
+    files = [*map(with_periods_parted, read_list_file(path, wanted, stated))]
     headed = [file for file in files if heads(file)]
     if len(headed) > 1:
         sheets = [file.sheet for file in headed]
