@@ -180,9 +180,11 @@ def _refuse_contradiction(arg: Arg, header: Header, cells: Any) -> None:
         return
     filled = [cell for cell in cells.tolist() if not is_blank(cell)]
     stated = [unit for unit in map(_unit_in, filled) if unit]
+    if not len(filled) > len(stated) >= len(filled) / 2:
+        return  # before units are asked of pint, which loads slowly
     dimension = header.column.dimension
     others = {u for u in stated if unit_of(u, dimension) and not _alike(u, header.unit, dimension)}
-    if others and len(filled) > len(stated) >= len(filled) / 2 and others >= set(stated):
+    if others and others >= set(stated):
         plain = next(cell for cell in filled if not _unit_in(cell))
         words = f"{header.text!r} is in {header.unit}, most of its cells in {', '.join(others)}"
         raise UnitError(arg.name, f"{words}: what is {plain}? Correct the heading or the cells")

@@ -9,7 +9,7 @@ from functools import lru_cache
 from xlfuncs.errors import UnitError
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.header_words import content, names_of, plain
-from xlfuncs.units import DIMENSIONS, conversion
+from xlfuncs.units import DIMENSIONS, conversion, kept_factors, spellings
 
 FEET_AND_INCHES = "ft-in"
 _FEET_AND_INCHES = {
@@ -58,6 +58,8 @@ def unit_of(text: str, dimension: str) -> str | None:
     clean = text.strip().rstrip(".").strip()
     if clean.lower() in _FEET_AND_INCHES:
         return FEET_AND_INCHES if dimension in ("length", "width", "elevation") else None
+    if dimension == "money" and clean.isalpha() and clean.lower() not in spellings():
+        return ""  # a currency; pint, which loads slowly, would say the same
     try:
         conversion(clean, dimension)
     except UnitError as error:
@@ -69,11 +71,13 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
     """All columns that a heading may mean, the surest first; none less sure than `worst`."""
     found: dict[str, Header] = {}
     bracketed = text.rstrip().endswith((")", "]", "}"))
-    measured = bracketed and any(unit_of(unit, "length") for _, unit in splits(text) if unit)
+    lengths = kept_factors()["length"].keys() | _FEET_AND_INCHES  # asked of pint, it would load
+    measured = bracketed and any(unit.lower() in lengths for _, unit in splits(text))
     for name, unit_text in splits(text):
+        is_whole = any(header.rank == EXACT for header in found.values()) and not bracketed
         for rank, column in _columns_named(name, table, worst):
-            if measured and column.dimension == "text":
-                continue  # 'Tape (ft)' is no name of a line
+            if is_whole or (measured and column.dimension == "text"):
+                continue  # 'Tax included' is no 'Tax' in some unit, 'Tape (ft)' no name of a line
             unit = unit_of(unit_text, column.dimension) if unit_text else ""
             if unit_text == "%" and column.dimension == "money":
                 continue  # a rate, no amount
