@@ -184,6 +184,21 @@ def test_only_days_on_bills_of_both_years_are_compared() -> None:
     assert table["Water", 2024].words == "no day is on bills in both years"
 
 
+def test_what_has_no_days_is_compared_as_far_as_every_bill_goes() -> None:
+    """Water is billed for all of 2025, power to the end of October only: 304 days by hand."""
+    rows: list[Entry] = [
+        ("2024-12-31", "Water", 10.0, 20.0, "2023-12-31"),
+        ("2025-12-31", "Water", 10.0, 20.0, "2024-12-31"),
+        ("2024-12-31", "Power", 10.0, 20.0, "2023-12-31"),
+        ("2025-10-31", "Power", 8.0, 16.0, "2024-12-31"),
+        ("2024-03-01", "Tape", 10.0, 100.0, None),
+        ("2024-11-15", "Tape", 5.0, 50.0, None),
+        ("2025-03-01", "Tape", 10.0, 110.0, None),
+    ]
+    row = compare(rows)["Tape", 2025]
+    assert (row.days, row.before, row.compared) == (304, 100, 110)
+
+
 def test_fiscal_years_are_named_by_the_year_they_end_in() -> None:
     days = np.array(["2024-09-30", "2024-10-01", "2025-09-30", "1969-12-31"], dtype="datetime64[D]")
     assert list(fiscal_years(days, 10)) == [2024, 2025, 2025, 1970]

@@ -175,6 +175,35 @@ def test_what_to_do_in_words(first, rest, minutes, by_hand, words):
 
 
 @pytest.mark.parametrize(
+    ("seems", "read", "words"),
+    [
+        (1.2, True, "; seems to use 20 % more than told"),
+        (0.7, True, "; seems to use 30 % less than told; measure its flow"),
+        (1.1, True, ""),
+        (1.2, False, ""),
+    ],
+)
+def test_what_advice_rests_on_in_words(seems, read, words):
+    told = "40 % of its easy water used (20 % to over 150 %); the store lasts 0.5 days"
+    assert week.why(0.4, 0.2, 1.6, 0.3, seems, read, young=False) == told + words
+    assert [week.often(1), week.often(2), week.often(2, "Mon Thu")] == [
+        "a day", "every 2 days", "on Mon Thu"]  # fmt: skip
+
+
+def test_one_copy_in_ten_is_beyond_each_bound():
+    """Weights that just pass 0.1, 0.5 and 0.9 at copies that used 0.2, 0.3 and 0.4 of what is
+    there, of which half is easy to get (by the day's use some 8 % more or less)."""
+    beds = _beds()
+    know = copies.at_start(beds)
+    weight, used = np.zeros_like(know.weight), np.zeros_like(know.weight)
+    weight[0, :5] = 0.0995, 0.001, 0.402, 0.4025, 0.095
+    used[0, :5] = 0.1, 0.2, 0.3, 0.4, 0.5
+    know = replace(know, weight=weight, depletion=used * copies.available(beds, 0))
+    got = week.advise(know, beds, 0, np.full(7, 5.0), 0.0)
+    np.testing.assert_allclose([got.low[0], got.depletion[0], got.high[0]], [0.4, 0.6, 0.8], 0.1)
+
+
+@pytest.mark.parametrize(
     ("beyond", "words"),
     [(12.0, "12 °C (22 °F) above"), (-12.0, "12 °C (22 °F) below"), (0.8, "1 °C (1 °F) above")],
 )
