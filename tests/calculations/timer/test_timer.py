@@ -140,6 +140,25 @@ def test_alternate_days_make_room():
     assert not set(results[0].days) & set(results[1].days)
 
 
+def test_no_program_is_left_for_the_other_days():
+    results = timer_program(sets((180, 3, 1), (180, 3, 1)), Timer(2, 1, 4), MORNING)
+    assert [result.program for result in results] == ["A", ""]
+    assert "540 min a week left over" in results[1].notes[0]
+
+
+def test_without_a_soak_the_next_cycle_follows_at_once():
+    result = timer_program(sets((40, 2, 2)), Timer(1, 1, 4), MORNING)[0]
+    assert starts_text(result.starts) == "05:00, 05:20"
+
+
+def test_the_programs_most_alike_become_one():
+    """3 and 4 waterings of one cycle are nearer than one and four cycles of 3 waterings."""
+    results = timer_program(sets((20, 3, 1), (40, 3, 4), (20, 4, 1)), Timer(3, 2, 4), MORNING)
+    assert results[0].program == results[2].program != results[1].program
+    assert [len(result.starts) for result in results] == [1, 4, 1]
+    assert {result.program for result in results} == {"A", "B"}
+
+
 def test_sets_beyond_the_stations_are_by_hand():
     wanted = sets((30, 3, 1), (30, 3, 1), (30, 2, 1))
     results = timer_program(wanted, Timer(2, 3, 4), MORNING)
@@ -184,8 +203,7 @@ def test_more_kinds_than_programs_keep_their_week():
 
 def test_a_set_that_needs_nothing_is_left_alone():
     results = timer_program(sets((0, 3, 1), (20, 3, 1)), Timer(2, 1, 4), MORNING)
-    assert not results[0].program
-    assert not results[0].notes
+    assert (results[0].program, results[0].notes, results[0].runs) == ("", [], 0)
     assert results[1].program == "A"
 
 
