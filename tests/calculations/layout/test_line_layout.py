@@ -22,6 +22,7 @@ from xlfuncs.calculations.layout.line_layout import (
     compare_layouts,
     covered_share,
     farthest_planted,
+    layout_table,
     line_offsets,
 )
 
@@ -173,3 +174,11 @@ def test_the_named_layout_serves_and_fewer_even_lines_do_not_find_better(
                 for a in np.linspace(0, 0.499 * width, 300)
             ]
             assert min(finer) >= farthest.max() - step
+
+
+def test_what_a_layout_misses_is_named() -> None:
+    """Half of 0.8 m is 0.4 m from one line in the middle; two at 0.2 m from the sides reach all."""
+    bed = Bed(0.8, (SINGLE_ROW, BROAD_COVER), math.nan, 1.0, math.nan)
+    *_, words, fewest = layout_table(bed, 0.2, 3, 0.1)
+    assert words.tolist() == ["too far for broad cover", "ok", "ok"]
+    assert fewest.tolist() == [False, True, False]
