@@ -88,8 +88,7 @@ class Plan:
         last, sheet = self.first + len(self.entries) - 1, self.reading.tables[LEDGER.name].sheet
         if self.entries:
             currency = f", {self.currency} to Setup" if self.currency else ""
-            rows = f"rows {self.first} to {last} of {sheet}"
-            lines.append(f"For {self.book.name}: {len(self.entries)} entries to {rows}{currency}")
+            lines.append(f"To {sheet}, rows {self.first} to {last}{currency}")
         return "\n".join(lines)
 
     @collection_put_off()

@@ -2,7 +2,6 @@
 
 import datetime as dt
 import io
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -102,8 +101,8 @@ def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:
     """What delivery and discounts come to in the sums."""
     amounts = [x.amount for x in spread if x.amount is not None]
     if amounts:
-        yield (f"delivery and discounts ({len(amounts)} lines, {sum(amounts):,.2f}) are spread over"
-               " their orders")  # fmt: skip
+        total = f"{sum(amounts):,.2f}"
+        yield f"delivery, discounts: {len(amounts)} lines, {total}, spread over their orders"
 
 
 def _over_new_year(result: LedgerImport, first_month: int) -> list[str]:
@@ -116,7 +115,7 @@ def _over_new_year(result: LedgerImport, first_month: int) -> list[str]:
     days = np.array([*bills.values()], dtype="datetime64[D]").reshape(-1, 2)
     first, last = (fiscal_years(days[:, i], first_month) for i in (0, 1))
     count = int((first != last).sum())
-    return [f"run over New Year: {count} (Years parts them by days)"] if count else []
+    return [f"over New Year: {count}, parted by days on Years"] if count else []
 
 
 def year_in_words(contents: Contents) -> str:
@@ -142,17 +141,16 @@ def year_in_words(contents: Contents) -> str:
 def sums(entries: Iterable[Entry], heading: str = "") -> list[str]:
     """What counts of each kind by the year of its date, to compare with the paper: a table."""
     totals: dict[tuple[str, int], Decimal] = {}
-    lines: Counter[str] = Counter()
     for entry in entries:
         for kind in (entry["kind"], "") if entry["counted"] else ():  # and of all kinds
             place = kind, entry["date"].year
             totals[place] = totals.get(place, Decimal(0)) + Decimal(str(entry["amount"]))
-            lines[kind] += 1
     years = sorted({year for _, year in totals})
-    rows = [[heading, "lines", *map(str, years)]]
-    for kind in [*sorted(lines)[1:], ""][: 1 if len(lines) == 2 else None]:
+    kinds = sorted({kind for kind, _ in totals})
+    rows = [[heading, *map(str, years)]]
+    for kind in [*kinds[1:], ""][: 1 if len(kinds) == 2 else None]:
         amounts = (f"{totals.get((kind, year), 0):,.2f}" for year in years)
-        rows.append([kind or "all", str(lines[kind]), *amounts])
+        rows.append([kind or "all", *amounts])
     wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
     return ["  ".join([kind.ljust(wide[0]), *map(str.rjust, cells, wide[1:])])
-            for kind, *cells in rows if lines]  # fmt: skip
+            for kind, *cells in rows if totals]  # fmt: skip

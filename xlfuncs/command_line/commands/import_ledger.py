@@ -114,8 +114,7 @@ def _new(into: Path, units: str) -> bytes:
 
     if into.suffix.lower() != ".xlsx":
         raise click.UsageError(f"{into}: the name must end in .xlsx")
-    other = SYSTEMS[1 - SYSTEMS.index(units)]
-    click.echo(f"{into.name} is new, in {units} units (--units {other} for the other)")
+    click.echo(f"{into.name} is new, in {units} units")
     return computed(write(units, starting_inputs(units), edition="bookkeeper"))[0]
 
 

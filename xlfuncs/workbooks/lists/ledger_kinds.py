@@ -39,7 +39,7 @@ def kinds_stated(
         return export, stated, []
     kind = _taken(export, plain(" ".join((file, *map(shown, export.head.filled), *items))))
     stated = replace(stated, values={**stated.values, "kind": kind})
-    return export, stated, [f"taken as {kind} (if not, --kind WORD)"]
+    return export, stated, [f"taken as {kind} (else --kind WORD)"]
 
 
 def _taken(export: Export, said: str) -> str:
@@ -86,7 +86,7 @@ def _meant(
     if not {plain(word) for word in goods} - {*_NO_KINDS.split()} and "kind" not in stated.values:
         raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
                              under="values")  # fmt: skip
-    return stated, [f"kinds from {heading!r} (--kind WORD makes them one)"]
+    return stated, [f"kinds from {heading!r} (else --kind WORD)"]
 
 
 def _are_papers(export: Export, stated: ListMapping) -> bool:
