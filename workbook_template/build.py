@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from workbook_template.kit.book import Book, Values, save
-from workbook_template.kit.declared import ALL, CLIENT, EDITIONS, Edition
+from workbook_template.kit.declared import ALL, CLIENT, CONSULTANT, EDITIONS, Edition
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
 from workbook_template.kit.own import Own
@@ -21,6 +21,7 @@ from workbook_template.kit.spills import SHEET as RESULTS
 from workbook_template.kit.spills import write_results
 from workbook_template.kit.written import Written
 from workbook_template.sheets.money.cost import LIVES
+from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
 from workbook_template.sheets.order import declared_sheets, modules
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
@@ -29,6 +30,7 @@ from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published
 from xlfuncs.tables.garden.lines import PIPES
 from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
 from xlfuncs.tables.money.parts import COUNTING_RULES, PART_LIVES, PIPES_COUNTED
+from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.workbooks.our_tables.read_inputs import properties
 
 if TYPE_CHECKING:
@@ -142,7 +144,8 @@ def demo_inputs(system: str) -> Inputs:
 
 
 def starting_inputs(
-    system: str, beds: Rows | None = None, planned: Rows | None = None, lists: Inputs | None = None
+    system: str, beds: Rows | None = None, planned: Rows | None = None, lists: Inputs | None = None,
+    person: str = ALL,
 ) -> Inputs:  # fmt: skip
     """A grower's own beds and crops, or one example row; the lines, pipes and lists to start from.
 
@@ -157,6 +160,8 @@ def starting_inputs(
     tables[PART_LIVES.name] = [
         {name: row[name] for name in lives} for row in farm.tables[PART_LIVES.name]
     ]
+    if person == CONSULTANT:
+        tables[QUOTATION_LINES.name] = [dict(PARTS_BY_THE_LIST)]
     if lists is not None:
         tables |= lists.tables
     if beds is not None:

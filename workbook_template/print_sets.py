@@ -53,6 +53,7 @@ class _Pages:
 
     def __post_init__(self) -> None:
         self.content = BytesIO()
+        self.missing: list[str] = []  # pages that there are not, and why
         self.workbook = xlsxwriter.Workbook(self.content, {"in_memory": True})
         self.styles = Styles(self.workbook, self.system)
         self.farm = str(self.built.named("farm") or "Garden")
@@ -186,6 +187,8 @@ def _field(pages: _Pages, picture: bytes) -> None:
                                            "y_scale": 0.9})  # fmt: skip
     sheet.fit_to_pages(1, 1)
     sets = [r for r in built.block(SETS) if r["set"]]
+    if (state := str(built.named("timer_state"))) != "ok":
+        pages.missing.append(f"not yet the timer program ({state})")
     if sets:
         sheet, row = pages.sheet("Timer program", 9, lying=True)
         row = pages.words(sheet, row, 9, f"Minutes {built.named('timer_rests_on')}.")
@@ -196,7 +199,9 @@ def _field(pages: _Pages, picture: bytes) -> None:
         ], [(r["set"], r["names"], r["station"], r["program"], r["start_times"], r["entered"],
              r["days"], r["flow"], r["notes"]) for r in sets])  # fmt: skip
     season = [r for r in built.block(SEASON) if r["bed"]]
-    if any(isinstance(r[str(m)], float) for r in season for m in range(1, 13)):
+    if not any(isinstance(r[str(m)], float) for r in season for m in range(1, 13)):
+        pages.missing.append("not yet the season card (needs Plan, Weather, the place on Setup)")
+    else:
         sheet, row = pages.sheet("Season card", 14, lying=True)
         a_week = built.named("waterings_a_week")
         row = pages.words(
@@ -238,7 +243,7 @@ def _plan(pages: _Pages) -> None:
     """What the plan rests on and what came out, to be kept."""
     built = pages.built
     sheet, row = pages.sheet("Plan and assumptions", 4)
-    lines = [(s.header, _with_unit(s, value, pages.system), s.help) for s in SETTINGS
+    lines = [(s.header, with_unit(s, value, pages.system), s.help) for s in SETTINGS
              if (value := built.named(s.name)) not in (None, "") and not s.internal]  # fmt: skip
     pages.rows(sheet, row, [("What", "text"), ("Value", "text"), ("Meaning", "text")], lines)
     if pages.findings:
@@ -258,7 +263,7 @@ def _plan(pages: _Pages) -> None:
                        [tuple(r[c.name] for c in columns) for r in rows])  # fmt: skip
 
 
-def _with_unit(setting: Column, value: Any, system: str) -> str:
+def with_unit(setting: Column, value: Any, system: str) -> str:
     unit = setting.unit(system)
     if hasattr(value, "date"):
         return str(value.date().isoformat())
@@ -276,8 +281,9 @@ SETS_OF_PAGES: dict[str, str] = {
 
 def pages_of(
     name: str, built: Built, system: str, paper: str, picture: Callable[[], Path]
-) -> bytes:
-    """A set of pages as a workbook of values; `picture` gives the map where it is wanted."""
+) -> tuple[bytes, list[str]]:
+    """A set of pages as a workbook of values, and what could not be in it; `picture` gives the map
+    where it is wanted."""
     pages = _Pages(built, system, paper)
     if name == "field":
         _field(pages, picture().read_bytes())
@@ -285,4 +291,4 @@ def pages_of(
         {"shop": _shopping, "winter": _winter, "file": _plan}[name](pages)
     if not pages.workbook.worksheets():  # nothing could be computed: Checks says why
         pages.sheet("Nothing to show", 6)
-    return pages.done(SETS_OF_PAGES[name])
+    return pages.done(SETS_OF_PAGES[name]), pages.missing

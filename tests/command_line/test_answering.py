@@ -90,19 +90,20 @@ def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
 
 def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
-    typed = "1\n2\n30 in\n\n2\n\n"
+    typed = "1\n2\n30 in\n\n\n6 4:30 9\n"
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
     assert "Which column gives Strip width" in done.output
     assert "Line: which drip line lies in the bed?" in done.output
-    assert "Manifold pipe: pipe across the head" in done.output  # what is left open stops no other
+    assert "Main pipe" not in done.output  # that which the counting rules buy is laid
+    assert "Timer: stations" in done.output  # what is left open stops no other
     assert not output.exists()
     kept = tomllib.loads(output.with_suffix(".mapping.toml").read_text("utf-8"))
     kept = {section: kept[section] for section in ("columns", "values")}
     assert kept["values"]["strip_width"] == "30 in"  # what is no heading holds for all rows
-    assert (kept["values"]["line"], kept["values"]["main_pipe"]) == ("", "tubing three quarter")
-    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n4\n")
+    assert kept["values"]["line"] == ""
+    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n\n")
     assert again.exit_code == 0, again.output  # only what was left open is asked again
-    assert "Main pipe" not in again.output.partition("Not in the list")[0]
+    assert "Tap: a bucket's" in again.output and "Timer: stations" not in again.output
 
 
 def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 
 import openpyxl
@@ -10,6 +11,7 @@ from click.testing import CliRunner
 
 from tests.made_once import made_once
 from workbook_template.build import demo_inputs, starting_inputs
+from workbook_template.renewal.renewing import remade
 from xlfuncs.command_line.commands import new
 from xlfuncs.workbooks.our_tables.read_inputs import Inputs, read_inputs
 
@@ -52,6 +54,30 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])
     assert "type them anew: Backflow preventer" in told
+
+
+def test_the_cost_of_the_parts_is_computed_in_each_garden(tmp_path: Path) -> None:
+    """Taken over with the name of the cost, or with the cell on Quoting that shows it."""
+    first = tmp_path / "first.xlsx"
+    assert CliRunner().invoke(new.command, [str(first), "--for", "consultant"]).exit_code == 0
+    book = openpyxl.load_workbook(first)
+    quoting = book["Quoting"]
+    head = next(c for row in quoting.iter_rows() for c in row if c.value == "Item")
+    tax = next(c for row in quoting.iter_rows() for c in row if c.value == "With their tax")
+    for row, values in ((head.row + 2, ("Lines", 1, "set", f"=$B${tax.row}")),
+                        (head.row + 3, ("Digging", 90, "ft", 1.4))):  # fmt: skip
+        for col, value in enumerate(values, head.column):
+            quoting.cell(row, col, value)
+    book.save(first)
+    _, told = made(tmp_path / "next.xlsx", first, "--for", "consultant")
+    sheet = openpyxl.load_workbook(tmp_path / "next.xlsx")["Quoting"]
+    rows = [[sheet.cell(head.row + i, head.column + j).value for j in (0, 1, 3)] for i in (1, 2, 3)]
+    assert [row[:2] for row in rows] == [["Parts and lines", 1], ["Lines", 1], ["Digging", None]]
+    assert rows[0][2] == '=IF(N(cost_of_parts)=0,"",cost_of_parts-N(tax_of_parts))'
+    assert rows[1][2] == '=IF(N(cost_of_parts)=0,"",cost_of_parts)'
+    assert "type them anew" not in told
+    again = openpyxl.load_workbook(BytesIO(remade(tmp_path / "next.xlsx").content))["Quoting"]
+    assert again.cell(head.row + 1, head.column + 3).value == rows[0][2]
 
 
 def test_in_the_other_units_prices_stay_and_lengths_are_converted(

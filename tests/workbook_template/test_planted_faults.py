@@ -87,7 +87,7 @@ def test_a_fault_is_said_by_the_command_too(tmp_path, system: str, number: int) 
 
 def _on_paper(name: str, built: Built, system: str) -> set[Any]:
     """All that stands on a set of printed pages."""
-    pages = pages_of(name, built, system, "letter", lambda: Path())
+    pages = pages_of(name, built, system, "letter", lambda: Path())[0]
     sheets = load_workbook(BytesIO(pages))
     return {value for sheet in sheets for row in sheet.iter_rows(values_only=True) for value in row}
 

@@ -54,6 +54,7 @@ from xlfuncs.xlsx.cell_references import Area, cell_name
 
 # Numbers and texts in a formula, not those of a cell's name.
 _LITERAL = re.compile(r'"[^"]*"|(?<![\w.$!])\d[\d.]*(?![\w(!])')
+_TYPED = re.compile(r"Goes along as typed: ([^!]+)![A-Z]+\d.*")  # of the cells of a table
 # Not named one by one, for nothing of a file goes along but its inputs.
 NOT_CARRIED = (
     "all that was put beyond cells into headers, footers, lists, prompts, rules for looks, number"
@@ -78,7 +79,7 @@ class Wishes:
 
 @dataclass
 class ClientCopy:
-    """The finished copy; `str()` of it reads as a short report."""
+    """The finished copy; `str()` of it reads as a report, `brief()` as a short one."""
 
     content: bytes
     sheets: list[str]
@@ -105,12 +106,23 @@ class ClientCopy:
             f"Left out: {', '.join(self.left_out) or 'none'}",
             f"{self.plain} plain formulas; {len(self.frozen)} results as values",
         ]
-        lines += _by_reason(self.frozen)
-        if self.left_blank:
-            lines.append("Left blank, for they could not be computed:")
-            lines += [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]
-        told = [f"Prices: {concluded}" for concluded in (self.concluded, *self.compared)]
-        return "\n".join([*lines, *self.notes, *told, *filter(None, [self.replaced])])
+        return "\n".join([*lines, *_by_reason(self.frozen), *self._told(self.notes)])
+
+    def brief(self) -> str:
+        """Without what is so in every copy; where texts go along, their sheets for their cells."""
+        found = [_TYPED.fullmatch(note) for note in self.notes]
+        texts = dict.fromkeys(match[1].strip("'") for match in found if match)
+        notes = [note for note, match in zip(self.notes, found, strict=True)
+                 if not match and note != f"Left out: {NOT_CARRIED}"]  # fmt: skip
+        if texts:
+            notes.append(f"Goes along as typed: the names and texts on {', '.join(texts)}")
+        return "\n".join(self._told(notes))
+
+    def _told(self, notes: list[str]) -> list[str]:
+        blank = [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]
+        lines = ["Left blank, for they could not be computed:", *blank] if blank else []
+        prices = [f"Prices: {concluded}" for concluded in (self.concluded, *self.compared)]
+        return [*lines, *notes, *prices, *filter(None, [self.replaced])]
 
 
 def client_copy(

@@ -19,6 +19,7 @@ from workbook_template.kit.declared import ALL
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.own import Own, OwnCell, OwnSheet
 from workbook_template.kit.worksheet import TemplateSheet
+from workbook_template.own_lists import with_parts_cost
 from workbook_template.renewal.moved import Lost, Moved
 from workbook_template.renewal.numbers import Comparison, compare
 from workbook_template.renewal.own_things import OwnThings
@@ -169,7 +170,7 @@ def remade(
     system = units or marks.system
     if system != marks.system:
         inputs = converted(inputs, marks.system, system)
-    inputs = _with_beginnings(inputs, system)
+    inputs = _with_beginnings(with_parts_cost(inputs, reading), system)
     book = write(system, inputs, spills=macros, edition=edition)
     own = OwnThings(reading, book).found()
     if own.columns:

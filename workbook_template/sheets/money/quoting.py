@@ -22,6 +22,9 @@ SUMS = (
     ("Price before tax", "money"), ("Tax", "money"), ("Total", "money"),
     ("All optional items, with tax", "money"),
 )  # fmt: skip
+OF_PARTS = "cost_of_parts-N(tax_of_parts)"  # before tax: the price is taxed itself
+PARTS_BY_THE_LIST = {"item": "Parts and lines", "quantity": 1.0, "unit": "set",
+                     "computed": f'IF(N(cost_of_parts)=0,"",{OF_PARTS})'}  # fmt: skip
 TERMS = "quotation_terms"  # the name of the cells with labels, values and units
 
 
@@ -32,7 +35,7 @@ def write(book: Book) -> None:
     book.name_settings(TERMS, page.name, first, page.row - 2)
     page.section("Lines", columns=COLUMNS)
     for label, cost, words in (
-        ("Parts by the list", "cost_of_parts-N(tax_of_parts)",
+        ("Parts by the list", OF_PARTS,
          "Purchase before tax, to be taken as a line if you like: the price is taxed itself"),
         ("With their tax", "cost_of_parts", "Take this one if that tax does not come back to you"),
     ):  # fmt: skip
@@ -44,6 +47,11 @@ def write(book: Book) -> None:
     page.table(QUOTATION_LINES, _computed(), spare=SPARE, widths={
         "option": 24, "item": 40, "quantity": 11, "unit": 11, "unit_cost": 11, "optional": 11,
         "note": 22, "check": 26})  # fmt: skip
+    place = book.places[QUOTATION_LINES.name]
+    for row, line in enumerate(book.inputs.tables.get(QUOTATION_LINES.name, ()), place.first):
+        if formula := line.get("computed"):
+            page.formula(row, place.columns["unit_cost"], formula, "money",
+                         style=page.styles.input("money"))  # fmt: skip
     _sums(book, page)
 
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Mapping
 
-from workbook_template.kit.book import Book
-from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
+from workbook_template.kit.book import Book, Values
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, Edition, SheetFor
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import data, said
 from workbook_template.sheets.water.pressure import DELIVERY
@@ -32,6 +32,10 @@ COUNTED = (
 GARDEN, BOOKS = "Your garden as it is", "Your books"  # parts of the work, of which one is there
 STATELESS = "Functions"  # of which nothing can be missing or wrong
 SAID = said("start")
+ANSWERS = (  # what a person wants to know first: a label, the sheet that says more
+    ("What to buy", "Purchase"), ("Sets", "Timer"), ("Minutes now", "Timer"),
+    ("Driest bed", "Pressure"), ("This year", "Years"), ("What is wrong", "Checks"),
+)  # fmt: skip
 
 
 def _blanks(book: Book, settings: Iterable[Column]) -> str:
@@ -60,8 +64,8 @@ def _missing(book: Book) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
-    """What a person wants to know first: a label, the sheet that says more, words."""
+def _answers(book: Book) -> tuple[str, ...]:
+    """The formulas of the answers."""
     sets, beds = book.places[SETS], book.places[DELIVERY]
     minutes, shares = sets.reference("entered"), beds.reference("share")
     driest = book.name_formula(
@@ -73,28 +77,29 @@ def _answers(book: Book) -> tuple[tuple[str, str, str], ...]:
         'TEXT(IF(N(cost_of_priced)>0,cost_of_priced,cost_of_parts),"#,##0.00")&" "&currency',
     )
     return (
-        ("What to buy", "Purchase",
-         f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see Check there",'
+        (f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see Check there",'
          f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
          '", tax and delivery included; "&rolls_in_all&" rolls of line"))'),
-        ("Sets", "Timer",
-         'IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
+        ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
          'TEXT(hours_of_sets,"0.0")&" h per watering")'),
-        ("Minutes now", "Timer",
-         f'IF(COUNT({minutes})=0,timer_state,TEXT(MIN({minutes}),"0")&" to "&'
+        (f'IF(COUNT({minutes})=0,timer_state,TEXT(MIN({minutes}),"0")&" to "&'
          f'TEXT(MAX({minutes}),"0")&'
          f'" min per set, "&watering_days&" days a week")'),
-        ("Driest bed", "Pressure",
-         f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
+        (f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
          '" % of its planned flow"&IF(N(beds_with_too_little)=0,"","; "&beds_with_too_little&'
          '" get too few minutes of their valve: see Checks"))'),
-        ("This year", "Years",
-         'IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
+        ('IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
          "entries_to_correct)"),
-        ("What is wrong", "Checks",
-         'checks_wrong&" wrong, of these "&checks_missing&" to fill in; "&'
+        ('checks_missing&" to fill in; "&(checks_wrong-checks_missing)&" wrong; "&'
          'checks_doubtful&" doubtful"'),
     )  # fmt: skip
+
+
+def answers_of(values: Values, edition: Edition) -> list[str]:
+    """The answers at its top, a line each, from the computed workbook."""
+    labels = [label for label, sheet in ANSWERS if sheet in edition.shown]
+    said = [words for (_, col), words in sorted(values["Start"].items()) if col == 3]
+    return [f"{label}: {words}" for label, words in zip(labels, said, strict=False)]
 
 
 def write(book: Book) -> None:
@@ -115,7 +120,7 @@ def write(book: Book) -> None:
     last = ALSO if also else 3
     book.name_formula("all_there", page.name, READY)
     page.section("Answers", columns=last + 1)
-    for label, sheet, words in _answers(book):
+    for (label, sheet), words in zip(ANSWERS, _answers(book), strict=True):
         if sheet in book.edition.shown:
             page.sheet.merge_range(page.row, 0, page.row, 1, "", page.styles.link_words)
             _link(page, 0, sheet, label)

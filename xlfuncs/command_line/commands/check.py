@@ -4,28 +4,24 @@ from pathlib import Path
 
 import click
 
-_TITLES = {"wrong": "Wrong", "doubtful": "Doubtful", "note": "To know"}
-
 
 @click.command(name="check")
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
-def command(file: Path) -> None:
-    """Say what is wrong or doubtful in the inputs of the workbook FILE, cell by cell.
+@click.option("--verbose", is_flag=True, help="Every cell in a line of its own.")
+def command(file: Path, verbose: bool) -> None:
+    """Say what is missing, wrong or doubtful in the inputs of the workbook FILE.
 
     Looks at the input tables, the settings, what computed columns say of beds, and every call of
-    these functions; changes nothing.
+    these functions; changes nothing. What a purchase or a proposal rests on comes first.
     Exit code 1 where anything is wrong; doubts alone give 0.
     """
-    from xlfuncs.catalogue.findings.given import KINDS, WRONG
+    from xlfuncs.catalogue.findings.given import WRONG
+    from xlfuncs.command_line.told import told
     from xlfuncs.workbooks.checking.input_checks import check
 
     findings = check(file)
-    for kind in KINDS:
-        of_kind = [finding for finding in findings if finding.kind == kind]
-        if of_kind:
-            click.echo(f"{_TITLES[kind]}:")
-        for finding in of_kind:
-            click.echo(f"  {finding}")
+    for line in [f"{f.kind.capitalize()}: {f}" for f in findings] if verbose else told(findings):
+        click.echo(line)
     if not findings:
         click.echo(f"{file.name}: nothing wrong and nothing doubtful was found.")
     if any(finding.kind == WRONG for finding in findings):

@@ -35,6 +35,7 @@ import click
     help="Pages of the PDF, with commas: cover, design, map, options, quotation, calendar, terms.",
 )  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace a copy that is there.")
+@click.option("--verbose", is_flag=True, help="Name each sheet, cell and reason.")
 def command(
     file: Path,
     output: Path | None,
@@ -48,6 +49,7 @@ def command(
     quotation_only: bool,
     pages: str | None,
     force: bool,
+    verbose: bool,
 ) -> None:
     """Write what of the workbook FILE can go to a client: a proposal (PDF) and a copy (.xlsx).
 
@@ -58,8 +60,9 @@ def command(
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
+    from xlfuncs.command_line.told import told
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.checking.input_checks import listed_in
+    from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -85,14 +88,13 @@ def command(
         saved for saved in (save(target, copy.content, backup=bool(copy.replaced)),
                             save(proposal, document, backup=bool(copy.replaced))) if saved
     ]  # fmt: skip
-    click.echo(str(copy))
+    click.echo(str(copy) if verbose else copy.brief())
     for saved in kept:
         click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
-    for finding in listed_in(file):
-        click.echo(f"{finding.kind.capitalize()}: {finding}")
-    click.echo(f"Client's copy: {target}")
-    click.echo(f"Proposal: {proposal}")
+    for line in told(check(file)):
+        click.echo(line)
+    click.echo(f"Proposal: {proposal}\nClient's copy: {target}")
     if copy.left_blank:
         raise click.exceptions.Exit(1)

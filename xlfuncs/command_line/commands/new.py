@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -51,10 +51,13 @@ def command(
     force: bool,
 ) -> None:
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
-    from workbook_template.build import build, starting_inputs
+    from workbook_template.build import build, edition_named, starting_inputs
+    from workbook_template.first_plan import planned
     from workbook_template.own_lists import own_lists
     from workbook_template.renewal.renewing import converted
-    from xlfuncs.workbooks.lists.bed_list_import import STRAIGHT_OFF_MAIN
+    from workbook_template.sheets.whole.start import answers_of
+    from xlfuncs.command_line.told import told
+    from xlfuncs.workbooks.checking.input_checks import check
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:
@@ -65,58 +68,45 @@ def command(
     units = units or system
     if lists and units != system:
         lists = converted(lists, system, units)
-    tables = starting_inputs(units, lists=lists).tables
-    lines, pipes, crops = ([str(next(iter(row.values()))) for row in tables[table]]
-                           for table in ("Lines", "Pipes", "Crops"))  # fmt: skip
-    known = {"line": lines, "main_pipe": pipes, "manifold_pipe": [*pipes, STRAIGHT_OFF_MAIN]}
-    reading = _read(beds, units, mapping, output, known) if beds else None
-    rows = [dict(row) for row in reading.rows] if reading else None
-    planned = _planned(reading, crops) if reading else None
-    inputs = starting_inputs(units, rows, planned, lists)
-    build(output, units, inputs, macros=excel, edition=person)
+    inputs = starting_inputs(units, lists=lists, person=person)
+    if beds:
+        lines = [str(row["line"]) for row in inputs.tables["Lines"]]
+        reading, given = _read(beds, units, mapping, output, lines, person)
+        farm = output.stem.replace("-", " ").capitalize()
+        inputs, assumed = planned(reading, given, inputs, lists, (farm, units, person))
+        words += assumed
+    built = build(output, units, inputs, macros=excel, edition=person)
     for line in words:
         click.echo(f"- {line}")
-    for column, table in (("line", "lines"), ("main_pipe", "pipes"), ("manifold_pipe", "pipes")):
-        for name in sorted({str(row[column]) for row in rows or () if row.get(column)}):
-            if name not in known[column]:
-                there = f"the {table} of the workbook yet ({', '.join(known[column])})"
-                click.echo(f"- {name!r} is not among {there}: enter it on its sheet Lines.")
-    click.echo(f"Workbook: {output}")
-    click.echo("Open it at the sheet Start, which says what to fill in, in order.")
+    if beds:
+        *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
+        click.echo("\n".join([*answers, *told(check(output))]))
+    click.echo(f"Workbook: {output}. Open it at the sheet Start, which says what to do, in order.")
 
 
 def _read(
-    beds: Path, units: str, mapping: Path | None, output: Path, known: Mapping[str, list[str]]
-) -> "BedListReading":
-    """What came of the bed list; stops with questions and a mapping file to answer them in."""
-    from xlfuncs.command_line.answering import answered_beds
+    beds: Path, units: str, mapping: Path | None, output: Path, lines: list[str], person: str
+) -> tuple["BedListReading", Mapping[str, Any]]:
+    """What came of the bed list, and the answers about tap and timer; stops with questions and a
+    mapping file to answer them in."""
+    from workbook_template.first_plan import questions
+    from xlfuncs.command_line.answering import answered
+    from xlfuncs.tables.garden.beds import BEDS
+    from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
+    from xlfuncs.workbooks.lists.mapping import ListMapping
     from xlfuncs.workbooks.lists.questions import OpenQuestions
 
+    def read(answers: ListMapping) -> tuple["BedListReading", Mapping[str, Any]]:
+        found, given = read_bed_list(beds, units, answers, {"line": lines}), answers.settings
+        more = questions(given, person, units, answers.left_open) if answers.asking else []
+        if asked := (*found.questions, *more):
+            raise OpenQuestions(asked, found.mapping)
+        return found, given
+
     try:
-        reading = answered_beds(beds, units, mapping, output.with_suffix(".mapping.toml"), known)
+        return answered(read, BEDS, mapping, output.with_suffix(".mapping.toml"))
     except OpenQuestions as open_questions:
         click.echo(str(open_questions), err=True)
-        words = "Another line or pipe may be named; enter it on the sheet Lines afterwards."
+        words = "Another line may be named; enter it on the sheet Lines afterwards."
         click.echo(words, err=True)
         raise SystemExit(1) from None
-    return reading
-
-
-def _planned(reading: "BedListReading", known: list[str]) -> list[dict[str, object]]:
-    """A row of the bed plan for each bed beside which a crop stands; tells how the list was read,
-    and which crops are not known."""
-    from xlfuncs.workbooks.lists.bed_list_import import named_crops
-
-    found = named_crops(reading.beside, known)
-    not_used = f"Column {found.heading!r} is not used" if found else None
-    for line in reading.report:
-        if not_used is None or not line.startswith(not_used):
-            click.echo(f"- {line}")
-    if found is None:
-        return []
-    click.echo(f"- Crops from {found.heading!r} stand on the sheet Plan; type their days there.")
-    if found.unknown:
-        there = f"choose the one of the list there that is most like it: {'; '.join(known)}"
-        click.echo(f"- No crop is known by the name {', '.join(found.unknown)}; {there}.")
-    beds = zip(reading.rows, found.crops, strict=True)
-    return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop]

@@ -58,8 +58,9 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
             for name in chosen or SETS:
                 book, pdf = (Path(folder) / f"{name}.{ending}" for ending in ("xlsx", "pdf"))
                 default = "letter" if system == "us" else "a4"
-                book.write_bytes(pages_of(name, built, system, paper or default, picture))
+                pages, missing = pages_of(name, built, system, paper or default, picture)
+                book.write_bytes(pages)
                 office.to_pdf(book, pdf, recalculate=False)
                 made = output / f"{file.stem}-{name}.pdf"
                 save(made, pdf.read_bytes())
-                click.echo(f"{SETS_OF_PAGES[name][0].upper()}{SETS_OF_PAGES[name][1:]}: {made}")
+                click.echo("; ".join([f"{made}: {SETS_OF_PAGES[name]}", *missing]))

@@ -16,6 +16,7 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
 from xlfuncs.workbooks.lists.questions import Question
 
 _NUMBER = re.compile(r"([-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\W\d_][\w/²³]*)?")
+_CLOCK = re.compile(r"\b(\d{1,2}):(\d\d)\b")
 # Lines as they are often sold; common practice, no published source. Exponent 0: compensating.
 _LINES = {
     "us": ("thin tape: 8 in, 0.25 gph, 8 psi, 0.63 in",
@@ -61,6 +62,14 @@ class Asked:
         columns = {c.name: c for c in (*basis.HEAD.columns, *self.section.columns)}
         return [columns[name] for name in self.parts]
 
+    def question(self, system: str, before: str = "", *, later: bool = True) -> Question:
+        units = [column.unit(system) for column in self.columns()]
+        return Question(
+            ("settings", self.name), before + self.words.format(*units, example=_TAP[system]),
+            tuple((self.examples or {}).get(system, ())), later=later, default=self.default,
+            fault=partial(_fault, self, system),
+        )  # fmt: skip
+
 
 ASKED = (
     Asked("tap", basis.SUPPLY, ("bucket_volume", "bucket_seconds", "static_pressure", "preset"),
@@ -96,7 +105,7 @@ def answered(
             wrong[asked.name] = fault
         if not words or fault or words.lower() == NONE:
             continue
-        values = _values(asked, words, system)
+        values = values_of(asked, words, system)
         if asked.alone:
             own = words.partition(":")[0] if ":" in words else asked.alone
             name = next(iter(named(asked.section)), own)
@@ -111,21 +120,22 @@ def answered(
 def usual(sections: Collection[Section], system: str) -> dict[str, Any]:
     """What is taken where nothing is said."""
     return {name: value for asked in ASKED if asked.usual and asked.section in sections
-            for name, value in _values(asked, asked.usual[system], system).items()}  # fmt: skip
+            for name, value in values_of(asked, asked.usual[system], system).items()}  # fmt: skip
 
 
 def _fault(asked: Asked, system: str, words: str) -> str:
     """What is wrong with an answer."""
     try:
         if words and (words.lower() != NONE or asked.default != NONE):
-            _values(asked, words, system)
+            values_of(asked, words, system)
     except InputError as error:
         return f"{words!r}: {error.message}."
     return ""
 
 
-def _values(asked: Asked, words: str, system: str) -> dict[str, Any]:
+def values_of(asked: Asked, words: str, system: str) -> dict[str, Any]:
     """The numbers of an answer in the units of the system, by column."""
+    words = _CLOCK.sub(lambda time: f"{int(time[1]) + int(time[2]) / 60:g}", words)
     found = _NUMBER.findall(words.rpartition(":")[2])
     columns = asked.columns()
     if not asked.least <= len(found) <= len(columns):
@@ -154,19 +164,12 @@ def open_questions(
         shown = asked.section in sections and (not asked.usual or asked.name in wrong)
         if known or not shown or not _is_open(settings, asked, named):
             continue
-        units = [column.unit(system) for column in asked.columns()]
         words = f"{wrong[asked.name]} " if asked.name in wrong else ""
-        choices = tuple((asked.examples or {}).get(system, ()))
-        words += asked.words.format(*units, example=_TAP[system])
         if asked.section is basis.HEAD:
             if found:
                 break  # asked when the gauge and the line are known, or left for later
             words = _caution(settings) + words
-        found.append(Question(
-            ("settings", asked.name), words, choices, later=asked.name not in wrong,
-            default=asked.default,
-            fault=partial(_fault, asked, system),
-        ))  # fmt: skip
+        found.append(asked.question(system, words, later=asked.name not in wrong))
     return found
 
 

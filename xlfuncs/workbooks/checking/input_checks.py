@@ -97,6 +97,8 @@ def _not_counted(table: TableInWorkbook) -> Iterator[Finding]:
         if counted not in ("no", "off"):
             continue
         reason = "it is off" if counted == "off" else str(table.other("Check", row.number) or "")
+        if not reason:
+            continue  # what is missing there is said of the cell
         name = row.text(first) or f"row {row.number}"
         words = f"{name} is not counted in any total: {reason}"
         yield Finding(NOTE, table.sheet, row.number, table.places.get(first, 1), words)

@@ -18,6 +18,7 @@ from xlfuncs.workbooks.lists.reader import read_list
 # Sizes (m) within which beds usually are; outside, a heading without a unit is asked about.
 USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5, 300.0)}
 BED_LIST = Wanted(BEDS, usual=USUAL)
+LEFT_BLANK = "Not in the list, so left blank: "
 STRAIGHT_OFF_MAIN = "none"  # as a manifold pipe
 _RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|to|bis|à|a|tot)\s*(\d+)", re.IGNORECASE)
 
@@ -70,7 +71,7 @@ def finish_beds(reading: Reading) -> list[ListRow]:
     absent = [c.header for c in BEDS.columns if c.name not in reading.headers and not c.required
               and c.name not in reading.mapping.values]  # fmt: skip
     if absent and reading.headers:
-        reading.report.append(f"Not in the list, so left blank: {', '.join(absent)}.")
+        reading.report.append(f"{LEFT_BLANK}{', '.join(absent)}.")
     return beds
 
 

@@ -1,0 +1,35 @@
+"""What a person reads of a check: what a purchase rests on first, each matter in one line."""
+
+from __future__ import annotations
+
+from xlfuncs.command_line.told import told
+from xlfuncs.workbooks.our_tables.findings import Finding
+
+
+def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
+    plan = [Finding("wrong", "Plan", row, col, f"B{row}: {name} is blank")
+            for row in (5, 6, 7) for col, name in ((3, "From"), (4, "To"))]  # fmt: skip
+    lines = told([
+        *plan,
+        Finding("wrong", "Setup", 17, 2, "Volume caught is blank"),
+        Finding("wrong", "Setup", 19, 2, "Static pressure is blank"),
+        Finding("wrong", "Setup", 31, 2, "Latitude is blank"),
+        Finding("wrong", "Quoting", 26, 3, "all: Quantity is blank", 28),
+        Finding("doubtful", "Plan", 5, 5, "B5, beet: From and To: both are needed"),
+        Finding("doubtful", "Prices", 8, 4, "punch: the price is old"),
+        Finding("doubtful", "Prices", 11, 4, "stake: the price is old"),
+        Finding("note", "Lines", 1, 1, "7 rows are still invented examples"),
+    ])  # fmt: skip
+    assert lines == [
+        "Invented examples, to be typed over: Lines 7 rows",
+        "To fill in:",
+        "  Setup!B17: Volume caught, Static pressure",
+        "  Quoting!C26:C28: Quantity in 3 rows",
+        "Doubtful:",
+        "  Prices!D8 and 1 more: the price is old",
+        "May wait (weather, crops, upkeep): Plan, Setup",
+    ]
+
+
+def test_nothing_found_is_nothing_told() -> None:
+    assert told([]) == []

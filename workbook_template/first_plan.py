@@ -1,0 +1,201 @@
+"""What a plan begins with beside its bed list: a few answers, what is assumed, proposed valves."""
+
+import datetime as dt
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from workbook_template.build import Built, computed, demo_inputs, starting_inputs, write
+from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT
+from workbook_template.kit.inputs import Inputs
+from workbook_template.print_sets import with_unit
+from workbook_template.sheets.water.pressure import PRESSURE_FINDINGS
+from xlfuncs.tables.all_tables import SETTINGS
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.tables.garden.timer import TIMER
+from xlfuncs.tables.money.parts import COUNTING_RULES, PIPES_COUNTED
+from xlfuncs.workbooks.adding_columns.adding import folded
+from xlfuncs.workbooks.adding_columns.asked_settings import ASKED, Asked, usual, values_of
+from xlfuncs.workbooks.adding_columns.basis import TARGET, Section
+from xlfuncs.workbooks.lists.bed_list_import import LEFT_BLANK, BedListReading, named_crops
+from xlfuncs.workbooks.lists.questions import Question
+
+_TIMER = Asked(
+    "timer", Section("timer", TIMER.title, TIMER.settings),
+    ("stations", "allowed_from", "allowed_to"),
+    "Timer: stations, hour from which it may water, hour by which it must be off, as 6 4:30 9",
+    3,
+)  # fmt: skip
+_BY_NAME = {asked.name: asked for asked in ASKED}
+_TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3])
+ALIKE = 0.1  # beds whose minutes differ by no more may share a valve, as on Valves
+TRIES, LESS = 3, 0.8  # of flow on a valve, where pressure asks for it
+
+
+def asked_of(person: str) -> tuple[Asked, ...]:
+    """What nobody but the person at the tap knows, and what the timer can do."""
+    if person == BOOKKEEPER:
+        return ()
+    return (_TAP, *(() if person == CONSULTANT else (_TIMER,)))
+
+
+def questions(
+    given: Mapping[str, Any], person: str, system: str, later: Collection[tuple[str, ...]]
+) -> list[Question]:
+    """Those that are neither answered nor left for later."""
+    return [question for asked in asked_of(person)
+            if (question := asked.question(system)).key not in later
+            and (not given.get(asked.name) or question.fault(str(given[asked.name])))]  # fmt: skip
+
+
+def answered(given: Mapping[str, Any], system: str) -> dict[str, Any]:
+    """The settings that the answers give; hours as the clock shows them."""
+    found: dict[str, Any] = {}
+    for asked in (_TAP, _TIMER):
+        if words := str(given.get(asked.name) or ""):
+            found |= values_of(asked, words, system)
+    for name in ("allowed_from", "allowed_to"):
+        if name in found:
+            hours, minutes = divmod(round(found[name] * 60), 60)
+            found[name] = f"{hours:02d}:{minutes:02d}"
+    return found
+
+
+def planned(
+    reading: BedListReading, given: Mapping[str, Any], start: Inputs, lists: Inputs | None,
+    whose: tuple[str, str, str],
+) -> tuple[Inputs, list[str]]:  # fmt: skip
+    """The plan of a bed list, with the answers that were given, and in words how the list was read
+    and what was assumed; `whose`: name of the farm, system of units, person."""
+    farm, system, person = whose
+    rows = [dict(row) for row in reading.rows]
+    said = list(_not_known(rows, start))
+    crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]])
+    setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
+    setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
+    inputs = starting_inputs(system, rows, crops, lists, person)
+    settings = {**inputs.settings, **setup, **answered(given, system)}
+    inputs = replace(inputs, settings=settings)
+    if person != BOOKKEEPER and not any(row.get("valve") for row in rows):
+        inputs, valves = with_valves(inputs, system, person)
+        each = "none (flow of the tap not known), so that each opens alone"
+        laid["valve"] = f"1 to {valves}" if valves else each
+    taken = [f"{s.header} {with_unit(s, setup[s.name], system)}"
+             for s in SETTINGS if s.name in setup]  # fmt: skip
+    headers = {BEDS[name].header: value for name, value in laid.items()}
+    beds = [f"{header} {value}" for header, value in headers.items()]
+    for line in [line for line in words if line.startswith(LEFT_BLANK)]:
+        words.remove(line)
+        absent = line.removeprefix(LEFT_BLANK).rstrip(".").split(", ")
+        beds.append("blank " + ", ".join(name for name in absent if name not in headers))
+    words += [f"Assumed on {sheet}, change what is otherwise: {', '.join(listed)}"
+              for sheet, listed in (("Setup", taken), ("Beds", beds)) if listed]  # fmt: skip
+    return inputs, [*words, *said]
+
+
+def _usual(farm: str, system: str, start: Inputs) -> dict[str, Any]:
+    """Settings that a person changes rather than thinks up; the currency is that of the examples'
+    prices, the depth common practice, no published source."""
+    found = {
+        "farm": farm, "plan_date": dt.date.today(),
+        "currency": demo_inputs(system).settings["currency"],
+        "weekly_depth": usual((TARGET,), system)["weekly_depth"],
+    }  # fmt: skip
+    return {name: value for name, value in found.items() if name not in start.settings}
+
+
+def _lay_pipes(rows: Sequence[dict[str, Any]], start: Inputs) -> dict[str, str]:
+    """Gives beds whose list says nothing of pipes those that the counting rules buy, and says which
+    by column; a bed of one line needs no pipe across its head."""
+    rules = {rule.get("counted_by"): str(rule["part"]) for rule in start.tables[COUNTING_RULES.name]
+             if rule.get("counted_by") in PIPES_COUNTED and not rule.get("every")}  # fmt: skip
+    found = {column: rules[counted] for counted, column in PIPES_COUNTED.items()
+             if counted in rules and not any(column in row for row in rows)}  # fmt: skip
+    for row in rows:
+        alone = row.get("laterals") in (0, 1)
+        row |= {c: p for c, p in found.items() if c == "main_pipe" or not alone}
+    return found
+
+
+def _not_known(rows: Sequence[Mapping[str, Any]], start: Inputs) -> Iterator[str]:
+    """Lines and pipes that the list names and the workbook does not have."""
+    for column, table in (("line", LINES), ("main_pipe", PIPES), ("manifold_pipe", PIPES)):
+        known = [str(row[table.columns[0].name]) for row in start.tables[table.name]]
+        for name in sorted({str(row[column]) for row in rows if row.get(column)} - {*known}):
+            there = f"the {table.name.lower()} of the workbook yet ({', '.join(known)})"
+            yield f"{name!r} is not among {there}: enter it on its sheet Lines."
+
+
+def _crops(reading: BedListReading, known: list[str]) -> tuple[list[dict[str, object]], list[str]]:
+    """A row of the bed plan for each bed beside which a crop stands; how the list was read, and
+    which crops are not known, in words."""
+    found = named_crops(reading.beside, known)
+    not_used = f"Column {found.heading!r} is not used" if found else None
+    words = [*folded([line for line in reading.report
+                      if not_used is None or not line.startswith(not_used)])]  # fmt: skip
+    if found is None:
+        return [], words
+    words.append(f"Crops from {found.heading!r} stand on the sheet Plan; type their days there.")
+    if found.unknown:
+        named = ", ".join(found.unknown)
+        words.append(f"No crop is known by the name {named}; choose the one on Plan most like it.")
+    beds = zip(reading.rows, found.crops, strict=True)
+    return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop], words
+
+
+def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int]:
+    """Beds without valves on the fewest that the tap can feed: neighbors on the list whose minutes
+    are alike; and the number of valves, 0 where the flow of the tap is not known."""
+    built = computed(write(system, inputs, edition=edition))[1]
+    most = built.named("design_flow")
+    if not isinstance(most, float) or not most:
+        return inputs, 0
+    fits = built.named("head_greatest_flow")
+    most = min(most, fits) if isinstance(fits, float) and fits > 0 else most
+    found: list[tuple[Inputs, int]] = []
+    for step in range(TRIES):
+        valves = _shared(built.rows(BEDS.name), most * LESS**step)
+        rows = [{**row, "valve": valves.get(i)} for i, row in enumerate(inputs.tables[BEDS.name])]
+        found.append((replace(inputs, tables={**inputs.tables, BEDS.name: rows}),
+                      len(set(valves.values()))))  # fmt: skip
+        if _waters_all(computed(write(system, found[-1][0], edition=edition))[1]):
+            return found[-1]
+    return found[0]
+
+
+def _shared(rows: Sequence[Mapping[str, Any]], cap: float) -> dict[int, str]:
+    """The valve of each bed that is watered, by its place in the list."""
+    classes: list[tuple[float, list[int]]] = []
+    for i, row in enumerate(rows):
+        minutes = row["minutes"]
+        if isinstance(minutes, float) and _flow(row):
+            of = next((c for c in classes if abs(minutes - c[0]) <= ALIKE * c[0]), None)
+            if of is None:
+                classes.append((minutes, [i]))
+            else:
+                of[1].append(i)
+    valves: dict[int, str] = {}
+    number = 0
+    for _, beds in classes:
+        left = 0.0
+        for i in beds:
+            flow = _flow(rows[i])
+            if flow > left:
+                number, left = number + 1, cap
+            left -= flow
+            valves[i] = str(number)
+    return valves
+
+
+def _flow(row: Mapping[str, Any]) -> float:
+    """What a bed takes when it opens alone, which is the most; else its nominal flow."""
+    flows = (row.get("delivered_flow"), row["nominal_flow"])
+    return next((flow for flow in flows if isinstance(flow, float) and flow > 0), 0.0)
+
+
+def _waters_all(built: Built) -> bool:
+    share, wanted = built.named("least_share"), built.named("wanted_share")
+    enough = isinstance(share, float) and share >= (wanted or 0.0)
+    return enough and not any(row["words"] for row in built.block(PRESSURE_FINDINGS))

@@ -1,0 +1,65 @@
+"""Findings as a person reads them: what to fill in first, what may wait, each thing in a line."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG
+from xlfuncs.tables.settings import PLACE_AND_SEASON
+from xlfuncs.workbooks.our_tables.findings import Finding
+
+BLANK, EXAMPLES = " is blank", " rows are still invented examples"
+# What no purchase, proposal or program rests on: weather, crops by month, upkeep.
+WAITING = ("Plan", "Weather", "Cost", "Need", "Season", "This week", "Field check", "Catch test")
+_WAITING = {setting.header for setting in PLACE_AND_SEASON.settings}
+_TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
+
+
+def told(findings: Sequence[Finding]) -> list[str]:
+    """Lines for the terminal: of what is said of many rows of a sheet the first is named, of what
+    may wait the sheets."""
+    blank = [f for f in findings if f.words.endswith(BLANK)]
+    rows = {(f.sheet, f.row) for f in blank}
+    rest = [f for f in findings
+            if f not in blank and (f.kind == WRONG or (f.sheet, f.row) not in rows)]  # fmt: skip
+    there = [f for f in rest if f.words.endswith(EXAMPLES)]
+    counts = (f"{f.sheet} {f.words.removesuffix(EXAMPLES)}" for f in there)
+    lines = [f"Invented examples, to be typed over: {', '.join(counts)} rows"] if there else []
+    lines += _below("To fill in:", _blanks(f for f in blank if not _waits(f)))
+    for kind, title in _TITLES.items():
+        lines += _below(title, _repeated([f for f in rest if f.kind == kind and f not in there]))
+    later = ", ".join(dict.fromkeys(f.sheet for f in blank if _waits(f)))
+    return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
+
+
+def _below(title: str, lines: Iterable[str]) -> list[str]:
+    listed = [f"  {line}" for line in lines]
+    return [title, *listed] if listed else []
+
+
+def _waits(finding: Finding) -> bool:
+    return finding.sheet in WAITING or _header(finding) in _WAITING
+
+
+def _header(finding: Finding) -> str:
+    return finding.words.removesuffix(BLANK).rpartition(": ")[2]
+
+
+def _blanks(findings: Iterable[Finding]) -> Iterator[str]:
+    """A line a sheet: the first cell, and what is blank there."""
+    by_sheet: dict[str, list[Finding]] = {}
+    for finding in findings:
+        by_sheet.setdefault(finding.sheet, []).append(finding)
+    for found in by_sheet.values():
+        headers = dict.fromkeys(map(_header, found))
+        rows = {row for f in found for row in range(f.row, max(f.row, f.last_row) + 1)}
+        many = f" in {len(rows)} rows" if ": " in found[0].words and len(rows) > 1 else ""
+        yield f"{found[0].address}: {', '.join(headers)}{many}"
+
+
+def _repeated(findings: Sequence[Finding]) -> Iterator[str]:
+    """One line for what is said of several rows."""
+    alike: dict[tuple[str, str], list[Finding]] = {}
+    for finding in findings:
+        words = finding.words.partition(": ")[2] or finding.words
+        alike.setdefault((finding.sheet, words), []).append(finding)
+    for (_, words), (first, *others) in alike.items():
+        yield f"{first.address} and {len(others)} more: {words}" if others else str(first)
