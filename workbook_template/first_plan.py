@@ -23,7 +23,7 @@ from xlfuncs.workbooks.lists.bed_list_import import LEFT_BLANK, BedListReading, 
 from xlfuncs.workbooks.lists.questions import Question
 
 _TIMER = Asked(
-    "timer", Section("timer", TIMER.title, TIMER.settings),
+    "timer", Section("timer", TIMER.title, declared=TIMER.title),
     ("stations", "allowed_from", "allowed_to"),
     "Timer: stations, hour from which it may water, hour by which it must be off, as 6 4:30 9",
     3,

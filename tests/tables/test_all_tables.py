@@ -13,6 +13,7 @@ from xlfuncs.tables import columns
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.designs import DESIGN_WANTED, SUPPLY_CURVE
+from xlfuncs.workbooks.adding_columns.basis import SECTIONS
 
 ROOT = Path(__file__).parents[2]
 OTHERS = {"exports", "setup", "store", "handwritten_beds"}  # no tables of the workbook
@@ -51,7 +52,8 @@ def test_each_table_that_is_declared_is_asked_for() -> None:
 def test_each_row_of_columns_is_of_a_table_or_section() -> None:
     named = {row["table"] for row in columns.data_rows("columns.csv")}
     asked = {table.name for table in (*TABLES, DESIGN_WANTED, SUPPLY_CURVE)}
-    assert named <= asked | COMPUTED | {section.title for section in ALL_SECTIONS}
+    beside = {f"Water settings, {section.name}" for section in SECTIONS}
+    assert named <= asked | COMPUTED | beside | {section.title for section in ALL_SECTIONS}
 
 
 BED = {"table": "Beds", "name": "bed", "header": "Bed", "dimension": "text", "help": "Its name"}

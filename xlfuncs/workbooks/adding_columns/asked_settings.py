@@ -1,9 +1,11 @@
 """Settings that are asked for one by one where somebody is there to answer, each in one line."""
 
 import re
+import tomllib
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from xlfuncs.catalogue.arguments import as_argument, read_one
@@ -17,25 +19,6 @@ from xlfuncs.workbooks.lists.questions import Question
 
 _NUMBER = re.compile(r"([-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\W\d_][\w/²³]*)?")
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d\d)\b")
-# Lines as they are often sold; common practice, no published source. Exponent 0: compensating.
-_LINES = {
-    "us": ("thin tape: 8 in, 0.25 gph, 8 psi, 0.63 in",
-           "drip line: 12 in, 0.5 gph, 15 psi, 0.54 in",
-           "compensating line: 12 in, 0.5 gph, 15 psi, 0.54 in, 0"),
-    "metric": ("thin tape: 20 cm, 1 L/h, 0.55 bar, 15.9 mm",
-               "drip line: 30 cm, 2 L/h, 1 bar, 13.6 mm",
-               "compensating line: 30 cm, 2 L/h, 1 bar, 13.6 mm, 0"),
-}  # fmt: skip
-# Inside diameters: outside less twice the minimum wall, ASTM D1785 (Schedule 40; ASTM D2239,
-# polyethylene by its inside diameter, SIDR, has the same) and EN 12201-2 (SDR 11).
-_PIPES = {
-    "us": ("3/4 in Schedule 40/poly: 0.824 in", "1 in Schedule 40/poly: 1.049 in",
-           "1 1/4 in Schedule 40/poly: 1.38 in", "1 1/2 in Schedule 40/poly: 1.61 in"),
-    "metric": ("PE 25 x 2.3: 20.4 mm", "PE 32 x 3.0: 26 mm", "PE 40 x 3.7: 32.6 mm",
-               "PE 50 x 4.6: 40.8 mm"),
-}  # fmt: skip
-
-_TAP = {"us": "5 30 45", "metric": "10 20 3"}
 NONE = "none"  # an answer that a part is not there
 # What a line bears, in rated pressures, where it states no greatest; common practice, no published
 # source.
@@ -44,18 +27,20 @@ BEARS = 1.5
 
 @dataclass(frozen=True)
 class Asked:
-    """One question: the columns of its section that the numbers of the answer give, in order, of
-    which the first `least` must be there. `alone` names the row of a table that has one only;
-    `usual` is taken where nothing is said, and not asked."""
+    """One question, an entry of asked.toml: the columns of its section that the numbers of the
+    answer give, in order, of which the first `least` must be there. `example` and `usual`, which is
+    taken where nothing is said, and not asked, are by system, and so are the `choices`; `alone`
+    names the row of a table that has one only."""
 
     name: str  # in [settings] of a mapping file
     section: Section
-    parts: tuple[str, ...]
+    parts: Sequence[str]
     words: str
     least: int = 1
-    examples: Mapping[str, Sequence[str]] | None = None
+    choices: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    example: Mapping[str, str] = field(default_factory=dict)
+    usual: Mapping[str, str] = field(default_factory=dict)
     default: str = ""
-    usual: Mapping[str, str] | None = None
     alone: str = ""
 
     def columns(self) -> list[Column]:
@@ -65,29 +50,16 @@ class Asked:
     def question(self, system: str, before: str = "", *, later: bool = True) -> Question:
         units = [column.unit(system) for column in self.columns()]
         return Question(
-            ("settings", self.name), before + self.words.format(*units, example=_TAP[system]),
-            tuple((self.examples or {}).get(system, ())), later=later, default=self.default,
+            ("settings", self.name),
+            before + self.words.format(*units, example=self.example.get(system, "")),
+            tuple(self.choices.get(system, ())), later=later, default=self.default,
             fault=partial(_fault, self, system),
         )  # fmt: skip
 
 
-ASKED = (
-    Asked("tap", basis.SUPPLY, ("bucket_volume", "bucket_seconds", "static_pressure", "preset"),
-          "Tap: a bucket's {0}, seconds to fill it, {2} at the gauge with all shut, as {example}",
-          2),
-    Asked("drip_line", basis.LINES,
-          ("emitter_spacing", "emitter_flow", "rated_pressure", "inside_diameter", "exponent",
-           "min_pressure"),
-          "Drip line: spacing ({}), emitter flow ({}) at pressure ({}), inside diameter ({}); or:",
-          4, _LINES, alone="line"),
-    Asked("regulator", basis.HEAD, ("preset",),
-          "What the regulator holds ({})", default=NONE, alone="regulator"),
-    Asked("pipe", basis.PIPES, ("inside_diameter",),
-          "Main pipe: inside diameter ({}), or a size:", 1, _PIPES, alone="main pipe"),
-    Asked("depth", basis.TARGET, ("weekly_depth", "waterings_a_week"),
-          "Water in the hottest weeks: depth per week ({}), waterings per week",
-          usual={"us": "1 3", "metric": "25 3"}),
-)  # fmt: skip
+_ENTRIES = tomllib.loads(Path(__file__).with_name("asked.toml").read_text("utf-8"))
+_SECTIONS = {section.name: section for section in basis.SECTIONS}
+ASKED = tuple(Asked(name, _SECTIONS[entry.pop("of")], **entry) for name, entry in _ENTRIES.items())
 
 
 def answered(
