@@ -158,6 +158,8 @@ def call_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) 
             return _outcome(function, args, system)
     except (ZeroDivisionError, OverflowError):  # zero itself is refused where an argument divides
         error = InputError("result", "there is no finite result for these inputs")
+    except InputError as refused:
+        error = refused
     except XlfuncsError:
         raise
     except Exception as mistake:

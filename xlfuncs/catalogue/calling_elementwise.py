@@ -32,12 +32,7 @@ def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any
     if values is None:
         return None
     _refuse_broken(function, values)
-    try:
-        result = function.compute(**values)
-    except InputError as error:
-        error.function = function.name
-        raise
-    return _one_result(function, result, system)
+    return _one_result(function, function.compute(**values), system)
 
 
 def _read_scalars(
@@ -49,11 +44,7 @@ def _read_scalars(
     values: dict[str, Any] = {}
     blank = False
     for i, arg in enumerate(inputs):
-        try:
-            value = read_one(arg, args[i], system) if i < len(args) else None
-        except InputError as error:
-            error.function = function.name
-            raise
+        value = read_one(arg, args[i], system) if i < len(args) else None
         if value is None:
             blank = blank or arg.required
             value = argument_columns.empty_of(arg) if arg.required else default_of(arg)
@@ -63,23 +54,14 @@ def _read_scalars(
 
 
 def count_error(function: WorksheetFunction, count: int) -> InputError:
-    return InputError(
-        "arguments",
-        f"takes at most {len(function.inputs)} besides units, got {count}",
-        cell_error=CellError.VALUE,
-        function=function.name,
-    )
+    words = f"takes at most {len(function.inputs)} besides units, got {count}"
+    return InputError("arguments", words, cell_error=CellError.VALUE)
 
 
 def _refuse_broken(function: WorksheetFunction, values: dict[str, Any]) -> None:
     for relation in function.relations:
         if relation.broken(**{use: values[use] for use in relation.uses}):
-            raise InputError(
-                relation.argument,
-                relation.words,
-                cell_error=CellError.NUMBER,
-                function=function.name,
-            )
+            raise InputError(relation.argument, relation.words)
 
 
 def _one_result(function: WorksheetFunction, result: Any, system: str) -> Any:
@@ -90,12 +72,7 @@ def _one_result(function: WorksheetFunction, result: Any, system: str) -> Any:
     scale, offset = default_conversion(dimension, system)
     value = (float(result) - offset) / scale
     if not math.isfinite(value):
-        raise InputError(
-            function.results[0].name,
-            "there is no finite result for these inputs",
-            cell_error=CellError.NUMBER,
-            function=function.name,
-        )
+        raise InputError(function.results[0].name, "there is no finite result for these inputs")
     return value
 
 

@@ -37,16 +37,6 @@ def table(
 ) -> ResultTable | Column | None:
     """Result columns of a function on the whole; None where a required scalar is blank, or wholly
     the columns that come first. A Column where its values lie as the cells of a row or block."""
-    try:
-        return _table(function, args, system)
-    except InputError as error:
-        error.function = function.name
-        raise
-
-
-def _table(
-    function: WorksheetFunction, args: Sequence[Any], system: str
-) -> ResultTable | Column | None:
     if function.variadic:
         result = function.compute(*args)
         if isinstance(result, np.ndarray) and result.ndim == 2:

@@ -16,7 +16,7 @@ from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.catalogue.topics.water import water_need
 from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, of_crop, settings_table
-from xlfuncs.errors import CellError, InputError
+from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.this_week import (
@@ -109,10 +109,7 @@ def _last_day(start: Any, end: Any) -> Any:
     if end is None:
         return limit
     if end < start or end > limit:
-        raise InputError(
-            "season_end", f"must lie from {start} to {limit}, got {end}",
-            cell_error=CellError.NUMBER,
-        )  # fmt: skip
+        raise InputError("season_end", f"must lie from {start} to {limit}, got {end}")
     return end
 
 

@@ -12,7 +12,7 @@ from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_funct
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.catalogue.topics.flow import FLOW, SPACING
 from xlfuncs.catalogue.topics.layout import WETTED_WIDTH
-from xlfuncs.errors import CellError, InputError
+from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.crops import published_soils
 
 INTAKE_RATE = Arg(
@@ -203,8 +203,6 @@ def bed_days(
         first = max(first, season_start)
     if season_end is not None:
         if season_start is not None and season_end < season_start:
-            raise InputError(
-                "season_end", "is before the start of the season", cell_error=CellError.NUMBER
-            )
+            raise InputError("season_end", "is before the start of the season")
         last = min(last, season_end)
     return bed_calendar.days_in_use(bed, on, plan_bed, plan_start, plan_end, first, last)
