@@ -268,7 +268,6 @@ def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(
     export.write_text(head + "\n".join(rows), "utf-8")
     told = run(export, "--into", book, "--kind", "water")
     assert "EUR to Setup" in told
-    assert "over New Year: 1, parted by days on Years" in told
     # half of the last bill is 2025: 100 of 250, so dearer by 0.5 a unit, as much water, 2.50 fixed
     assert "2025 beside 2024: 220.00 -> 272.50, +52.50 (price +50.00, fixed +2.50)" in told
     inputs = read_inputs(Contents(Package.open(book))).inputs

@@ -82,8 +82,7 @@ class Plan:
             known = sum(line.reason.startswith(ALREADY) for line in result.refused)
             beside = f", {known} known already" if known else ""
             lines.append(f"{path.name}: {len(result.entries)} new{beside}")
-            words = told(result, int(self._setting("first_month") or 1), verbose=verbose)
-            lines += [f"  {line}" for line in words]
+            lines += [f"  {words}" for words in told(result, verbose=verbose)]
         lines += [f"row {row} of the ledger would be Counted: no" for row in self.changed]
         last, sheet = self.first + len(self.entries) - 1, self.reading.tables[LEDGER.name].sheet
         if self.entries:

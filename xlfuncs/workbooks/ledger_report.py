@@ -7,15 +7,13 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import xlsxwriter
 
-from xlfuncs.catalogue.account_days import fiscal_years
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, Refused
 from xlfuncs.workbooks.lists.ledger_lines import Entry
-from xlfuncs.workbooks.lists.ledger_netting import METERED, SPREAD
+from xlfuncs.workbooks.lists.ledger_netting import SPREAD
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.saving import save
@@ -64,7 +62,7 @@ def _sheet(book: Any, name: str, headings: list[str], rows: Iterable[list[Any]],
 # --- in words ---
 
 
-def told(result: LedgerImport, first_month: int = 1, *, verbose: bool = False) -> list[str]:
+def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
     """What a person must know of a file: which lines do not count, and why; `verbose` adds how it
     was read, and each line as it stands."""
     refused = [x for x in result.refused if not x.reason.startswith((ALREADY, SPREAD))]
@@ -81,7 +79,6 @@ def told(result: LedgerImport, first_month: int = 1, *, verbose: bool = False) -
           else _by_reason(refused)),
         *(f"line {number} is not counted: {note}" for number, note in result.doubles),
         *(f"in the ledger: {words}" for _, words in result.replaced),
-        *_over_new_year(result, first_month),
     ]  # fmt: skip
 
 
@@ -103,19 +100,6 @@ def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:
     if amounts:
         total = f"{sum(amounts):,.2f}"
         yield f"delivery, discounts: {len(amounts)} lines, {total}, spread over their orders"
-
-
-def _over_new_year(result: LedgerImport, first_month: int) -> list[str]:
-    """How many bills have days in two years, which Years parts by days."""
-    bills = {
-        line: (entry["period_start"] + dt.timedelta(days=1), entry["date"])
-        for line, entry in zip(result.lines, result.entries, strict=True)
-        if entry["period_start"] and entry["counted"] and entry["kind"] in METERED
-    }
-    days = np.array([*bills.values()], dtype="datetime64[D]").reshape(-1, 2)
-    first, last = (fiscal_years(days[:, i], first_month) for i in (0, 1))
-    count = int((first != last).sum())
-    return [f"over New Year: {count}, parted by days on Years"] if count else []
 
 
 def year_in_words(contents: Contents) -> str:

@@ -154,19 +154,19 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
         summed = str(table.other("In the sums", entry["row"]) or "") == "yes"
         amount, tax, part = (Decimal(str(entry.get(name) or 0)) + Decimal("0.00")
                              for name in ("amount", "tax", "recoverable"))  # fmt: skip
-        reason = "" if summed else "; ".join(filter(None, (check, str(entry.get("note") or ""))))
-        stated = entry.get("tax") is not None
-        back = (tax * part).quantize(Decimal("0.01")) if stated else None
-        net = {
+        texts = ("kind", "reference", "item", "unit", "note")
+        row = {name: str(entry.get(name) or "") for name in texts} | {"date": entry["date"]}
+        reason = "" if summed else "; ".join(filter(None, (check, row["note"])))
+        stated, quantity = entry.get("tax") is not None, entry.get("quantity")
+        found.append(row | {
+            "quantity": None if quantity is None else float(f"{quantity:.6g}"),
+            "amount": amount,
+            "tax": tax if stated else None,
+            "back": (tax * part).quantize(Decimal("0.01")) if stated else None,
             "net": amount - tax if stated else None,
-            "note": str(entry.get("note") or ""),
             "billed": billed([entry]) or entry["date"].isoformat() * (not entry["period_start"]),
-        }
-        texts = {name: str(entry.get(name) or "") for name in ("kind", "reference", "item", "unit")}
-        net |= {"date": entry["date"], "quantity": _short(entry.get("quantity"))}
-        found.append({**texts, **net,
-                      "amount": amount, "tax": tax if stated else None, "back": back,
-                      "reason": reason or ("" if summed else "not computed yet")})  # fmt: skip
+            "reason": reason or ("" if summed else "not computed yet"),
+        })  # fmt: skip
     if not found:
         raise WorkbookError(f"{contents.package.name}: the ledger has no entry in {year}")
     found.sort(key=lambda e: (e["kind"].lower(), e["date"]))
@@ -176,7 +176,3 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
         str(settings.get("farm") or ""), year, days, str(settings.get("currency") or ""),
         [e for e in found if not e["reason"]], [e for e in found if e["reason"]],
     )  # fmt: skip
-
-
-def _short(quantity: Any) -> float | None:
-    return None if quantity is None else float(f"{quantity:.6g}")

@@ -7,7 +7,7 @@ the file says otherwise is told.
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -15,7 +15,7 @@ import numpy as np
 from xlfuncs.catalogue import account_days
 from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists.ledger_lines import BILLED, Entry
-from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of
+from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of, text_of
 
 ALREADY = "is in the ledger already"
 _COMPARED = ("date", "period_start", "kind", "item", "quantity", "amount", "reference", "meter")
@@ -85,13 +85,13 @@ def _meters(every: Sequence[Entry], several: set[tuple[str, str]]) -> account_da
 def _period_of(entry: Entry) -> tuple[Any, ...] | None:
     """Meter and days of a bill's line that has no number; None of any other."""
     has = entry.get("period_start") and entry.get("quantity") is not None
-    counts = has and entry["counted"] is not False and not _text(entry, "reference")
+    counts = has and entry["counted"] is not False and not text_of(entry, "reference")
     return (meter_of(entry), entry["date"], entry["period_start"]) if counts else None
 
 
 def _in_several_lines(every: Sequence[Entry]) -> set[tuple[str, str]]:
     """The meters that have several lines of one item in most periods: these are parts of a bill."""
-    lines = Counter((period, _text(entry, "item")) for entry in every
+    lines = Counter((period, text_of(entry, "item")) for entry in every
                     if (period := _period_of(entry)))  # fmt: skip
     periods = Counter(meter for meter, *_ in {period for period, _ in lines})
     again = Counter(meter for meter, *_ in {period for (period, _), n in lines.items() if n > 1})
@@ -106,9 +106,9 @@ def _papers_of(every: Sequence[Entry], several: set[tuple[str, str]]) -> list[st
     seen: Counter[Any] = Counter()
     papers = []
     for entry in every:
-        paper = _text(entry, "reference")
+        paper = text_of(entry, "reference")
         if period := _period_of(entry):
-            key = period, _text(entry, "item")
+            key = period, text_of(entry, "item")
             again = is_estimated([entry]) if period[0] in several else seen[key]
             paper = f"\0{again:d}"
             seen[key] += 1
@@ -144,7 +144,7 @@ def _which(
 
 def _names(lines: Iterable[Entry], reference: str) -> bool:
     """Whether lines name the number of another bill: `Actual (replaces 2024-17)`."""
-    words = " ".join(_text(line, name) for line in lines for name in ("note", "item"))
+    words = " ".join(text_of(line, name) for line in lines for name in ("note", "item"))
     return bool(reference.strip("\0")) and bool(
         re.search(rf"(?<!\w){re.escape(reference)}(?!\w)", words)
     )
@@ -168,8 +168,8 @@ def _with_charges(bill: account_days.Bill, every: Sequence[Entry]) -> Iterator[i
     of = every[bill.rows[0]]
     for row, entry in enumerate(every):
         alike = meter_of(entry) == meter_of(of) and entry["date"] == of["date"]
-        number = _text(entry, "reference")
-        same = number == _text(of, "reference") and (number or row - 1 in bill.rows)
+        number = text_of(entry, "reference")
+        same = number == text_of(of, "reference") and (number or row - 1 in bill.rows)
         if same and alike and entry.get("quantity") is None:
             yield row
 
@@ -226,24 +226,20 @@ def _corrected(new: Sequence[_Line], left: Sequence[Entry]) -> dict[int, str]:
     return reasons
 
 
-def _text(entry: Mapping[str, Any], name: str) -> str:
-    return str(entry.get(name) or "").strip().lower()
-
-
 def _papers(entry: Entry) -> list[Any]:
     """What two entries of one line have at least one of in common, whatever was corrected."""
     figures = entry.get("quantity"), entry["amount"]
     found: list[Any] = [(entry["date"], *figures), (entry.get("period_start"), *figures)]
-    if number := _text(entry, "reference"):
+    if number := text_of(entry, "reference"):
         return [*found, number]
-    return [*found, (entry["date"], _text(entry, "item"))]
+    return [*found, (entry["date"], text_of(entry, "item"))]
 
 
 def _in_common(one: Entry, other: Entry) -> set[str]:
     def value(entry: Entry, name: str) -> Any:
         if name in ("quantity", "amount"):
             return None if entry.get(name) is None else round(float(entry[name]), 6)
-        return entry.get(name) if name in ("date", "period_start") else _text(entry, name)
+        return entry.get(name) if name in ("date", "period_start") else text_of(entry, name)
 
     return {name for name in _COMPARED if value(one, name) == value(other, name)}
 
@@ -260,7 +256,7 @@ def _is_same(line: Entry, entry: Entry, same: set[str], *, cancelled: bool) -> b
         return False  # an estimate, and the bill that replaces it
     if len({m for m in (meter_of(line)[1], meter_of(entry)[1]) if m}) > 1 and not figures:
         return False
-    numbers = {_text(line, "reference"), _text(entry, "reference")}
+    numbers = {text_of(line, "reference"), text_of(entry, "reference")}
     named = "reference" in same and numbers != {""}
     if line.get("period_start") or entry.get("period_start"):  # a bill: its days, and its item
         days = len({"date", "period_start"} & same)
@@ -271,7 +267,7 @@ def _is_same(line: Entry, entry: Entry, same: set[str], *, cancelled: bool) -> b
         return days == 2 and numbers == {""} and "item" in same
     if named:
         return "amount" in same or ("date" in same and "item" in same)
-    things = "item" in same and bool(_text(line, "item"))
+    things = "item" in same and bool(text_of(line, "item"))
     if numbers == {""}:
         return "date" in same and (figures or (things and bool({"quantity", "amount"} & same)))
     return "date" in same and things and figures and not cancelled

@@ -105,7 +105,7 @@ def _are_papers(export: Export, stated: ListMapping) -> bool:
 def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
     """What the ledger says of items that came in before."""
     return {
-        str(entry["item"]).strip().lower(): str(entry["kind"]).strip().lower()
+        netting.text_of(entry, "item"): netting.text_of(entry, "kind")
         for entry in existing
         if entry.get("item") and entry.get("kind")
     }

@@ -30,18 +30,21 @@ OVER_ALL = re.compile(
 _OF_A_READING = re.compile(r"reading|before|ablesung|releve|lectura|lettura|meterstand")
 
 
+def text_of(entry: Mapping[str, Any], name: str) -> str:
+    """As texts of entries are compared."""
+    return str(entry.get(name) or "").strip().lower()
+
+
 def key_of(entry: Mapping[str, Any]) -> tuple[Any, ...]:
     """What makes two entries the same. Numbers are compared as they are written."""
     quantity = entry.get("quantity")
-    texts = (str(entry.get(name) or "").strip().lower()
-             for name in ("kind", "item", "reference", "meter"))  # fmt: skip
+    texts = (text_of(entry, name) for name in ("kind", "item", "reference", "meter"))
     measured = None if quantity is None else round(float(quantity), 6)
     return str(entry["date"])[:10], measured, round(float(entry["amount"]), 6), *texts
 
 
 def meter_of(entry: Mapping[str, Any]) -> tuple[str, str]:
-    kind, meter = (str(entry.get(name) or "").strip().lower() for name in ("kind", "meter"))
-    return kind, meter
+    return text_of(entry, "kind"), text_of(entry, "meter")
 
 
 # --- how periods are stated ----------------------------------------------------------------------
@@ -124,9 +127,9 @@ def net_credits(
     orders: dict[str, list[tuple[int, Entry]]] = {}
     for number, entry in [*entries, *((0, entry) for entry in existing)]:
         if entry["amount"] > 0:
-            place = str(entry["kind"]).strip().lower(), round(entry["amount"], 6)
+            place = text_of(entry, "kind"), round(entry["amount"], 6)
             by_amount.setdefault(place, []).append((number, entry))
-            orders.setdefault(_order_of(entry), []).append((number, entry))
+            orders.setdefault(text_of(entry, "reference"), []).append((number, entry))
     for line, entry in entries:
         if entry["amount"] >= 0:
             if (entry["quantity"] or 0) < 0:
@@ -134,9 +137,9 @@ def net_credits(
             elif entry["date"] is None:
                 refused[line] = "has no date"
             continue
-        alike = by_amount.get((str(entry["kind"]).strip().lower(), round(-entry["amount"], 6)), [])
+        alike = by_amount.get((text_of(entry, "kind"), round(-entry["amount"], 6)), [])
         alike = [c for c in alike if id(c[1]) not in taken and _may_take_back(entry, c[1])]
-        own = orders.get(_order_of(entry), [])
+        own = orders.get(text_of(entry, "reference"), [])
         if back := [c for c in alike if c in own]:
             alike = back
         elif part := _part_taken(entry, own):
@@ -172,14 +175,10 @@ def net_credits(
     return refused, findings
 
 
-def _order_of(entry: Entry) -> str:
-    return str(entry.get("reference") or "").strip().lower()
-
-
 def _part_taken(credit: Entry, order: Sequence[tuple[int, Entry]]) -> str:
     """Takes back some of a line of the credit's own order, of the same item; says of which."""
     count, item = abs(credit["quantity"] or 0), plain(credit["item"])
-    for number, other in order if _order_of(credit) and count and credit["date"] else ():
+    for number, other in order if text_of(credit, "reference") and count and credit["date"] else ():
         bought, name = other.get("quantity") or 0, plain(str(other.get("item") or ""))
         if name and name in item and bought > count and -credit["amount"] < other["amount"]:
             what = f"line {number}" if number else "an entry of the ledger"
