@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass, replace
 from math import inf
 
 import numpy as np
@@ -62,22 +62,15 @@ class Costs:
                 part = manifold or part
             elif part in self._regulators:
                 part = regulator
-            found.append(
-                Rule(part, rule.counted_by, rule.each, rule.every, rule.spare_share,
-                     rule.least_spares, rule.only_line)
-            )  # fmt: skip
+            found.append(replace(rule, part=part))
         return found
 
     def cut(self, line: int) -> list[float]:
         """The length (m) to cut of this line for each bed."""
         if line not in self._cut:
-            spacing, ends = (
-                self._question.lines[line].emitter_spacing,
-                self._buying.end_allowance,
-            )
-            self._cut[line] = [
-                float(cut_length(bed.length, spacing, ends)) for bed in self._question.beds
-            ]
+            spacing = self._question.lines[line].emitter_spacing
+            ends, beds = self._buying.end_allowance, self._question.beds
+            self._cut[line] = [float(cut_length(bed.length, spacing, ends)) for bed in beds]
         return self._cut[line]
 
     def needs(self, design: Design, sets: Sequence[int]) -> list[Need]:
@@ -117,12 +110,7 @@ class Costs:
         if self._buying.orders:
             return self._basket(tuple(needs))
         costs = [self._basket(tuple(of_part)) for of_part in _by_part(needs).values()]
-        return Cost(
-            sum(c.total for c in costs),
-            sum(c.bound for c in costs),
-            sum(c.left_over for c in costs),
-            sum(c.left_over_value for c in costs),
-        )
+        return Cost(*map(sum, zip(*map(astuple, costs), strict=True)))
 
     def _basket(self, needs: tuple[Need, ...]) -> Cost:
         if needs not in self._bought:

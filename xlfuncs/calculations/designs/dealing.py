@@ -67,7 +67,10 @@ class Dealing(TimedSets):
             if known is not None:
                 return known if known.groups else Dealt(groups, fewest, breach)
         parts = _FINER if effort == DEEP else _PARTS
-        if breach is not None and self._least_time(parts) > self.wanted.hours:
+        volume = self.volume[self._watered]
+        if breach is not None and (
+            self._bounds.least_time(volume, VALVE_TOLERANCE, parts) > self.wanted.hours
+        ):
             return Dealt(groups, fewest, breach)
         fewest = max(fewest, self._bounds.least_sets(self.wanted.share, parts))
         if breach is not None and fewest * np.nanmin(self.quickest) > self.wanted.hours:
@@ -117,7 +120,7 @@ class Dealing(TimedSets):
             lambda members: self.complete(rows(members)),
             [[of.index(i) for i in order if i in of] for order in self._orders],
             0,
-            lambda members: self.alike(rows(members)),
+            lambda members: self.alike(rows(members), self.quickest),
             lambda sets: self._prepare(map(rows, sets)),
         )
         return [rows(members) for members in found.sets], found.bound
@@ -157,9 +160,6 @@ class Dealing(TimedSets):
 
     def _prepare(self, groups: Iterable[Group]) -> None:
         self.checks.prepare(group for group in groups if self.in_time(group, self.slowest))
-
-    def _least_time(self, parts: int) -> float:
-        return self._bounds.least_time(self.volume[self._watered], VALVE_TOLERANCE, parts)
 
     def _mended(self, groups: list[Group], fewest: int, whole: bool) -> list[Group]:
         """Sets, fewer than these where these are right, by exchange; none where not found."""

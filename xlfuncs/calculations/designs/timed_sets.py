@@ -75,9 +75,8 @@ class TimedSets:
         flows within what each bed may get, stay so."""
         return self.alike(group, self.slowest)
 
-    def alike(self, group: Group, other: Array | None = None) -> bool:
-        """The same by the times of the beds alone, which are as far apart in most sets."""
-        other = self.quickest if other is None else other
+    def alike(self, group: Group, other: Array) -> bool:
+        """The same by other times, such as those of the beds alone: about as far apart in sets."""
         return self.in_time(group, other) and self.checks.first(group) is None
 
     def in_time(self, group: Group, other: Array) -> bool:

@@ -176,18 +176,19 @@ class Network:
     def solve_easy(self, supply: Supply) -> Solution:
         """All trees beside one another, each with such a supply: those that few whole steps solve
         and that keep out of the linear law."""
-        limit, number = _LINEAR_BELOW[0], self._tree.number_of_nodes()
-        order = np.argsort(number, kind="stable")
-        first = np.searchsorted(number[order], np.arange(self._tree.tops.size))
+        limit, trees = _LINEAR_BELOW[0], np.arange(float(self._tree.tops.size))
+        tree = self._tree.heads(np.zeros(self._tree.size), trees).astype(np.intp)  # of each node
+        order = np.argsort(tree, kind="stable")
+        first = np.searchsorted(tree[order], trees)
         guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
         state = self._state(guess, supply, limit)
-        solved = np.zeros(first.size, dtype=np.bool_)
+        solved = np.zeros(trees.size, dtype=np.bool_)
         for step in range(_EASY_STEPS + 1):
             solved |= np.maximum.reduceat(np.abs(state.excess)[order], first) < _AGREES
             if solved.all() or step == _EASY_STEPS:
                 break
             change = self._held(state.pressure, state.excess + self._newton_step(state), limit)
-            change[solved[number]] = 0.0
+            change[solved[tree]] = 0.0
             state = self._state(state.pressure + change, supply, limit)
         pressure = np.where(self._has_outlet, state.pressure, np.inf)
         solved &= np.minimum.reduceat(pressure[order], first) >= limit
@@ -204,7 +205,7 @@ class Network:
         for step in range(most):
             off = float(np.abs(state.excess).max())
             settled = off < max(_AGREES, 0.03 * limit)
-            if limits and settled and self._lowest_pressure(state) < limit:
+            if limits and settled and state.pressure[self._has_outlet].min(initial=np.inf) < limit:
                 limit = limits.pop(0)
                 state = self._state(state.pressure, supply, limit)
                 continue
@@ -234,9 +235,6 @@ class Network:
             state.outlet_slope.copy(),
             -state.outlet_slope * state.excess,
         )
-
-    def _lowest_pressure(self, state: _State) -> float:
-        return float(state.pressure[self._has_outlet].min(initial=np.inf))
 
     def _state(self, pressure: Array, supply: Supply, limit: float) -> _State:
         outlet_flow, outlet_slope = self._outlets.flow_and_slope(pressure, limit)

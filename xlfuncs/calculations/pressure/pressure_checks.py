@@ -1,6 +1,6 @@
 """What is wrong with the pressures of a system, and what change, computed, would mend it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -222,18 +222,10 @@ def _uniformity(checks: SetChecks, group: Group, breach: Breach) -> str:
 
 
 def _lateral(beds: Beds, row: int, roughness: float) -> Lateral:
-    return Lateral(
-        length=float(beds.lateral_length[row]),
-        emitter_spacing=float(beds.emitter_spacing[row]),
-        rated_flow=float(beds.rated_flow[row]),
-        rated_pressure=float(beds.rated_pressure[row]),
-        diameter=float(beds.lateral_diameter[row]),
-        exponent=float(beds.exponent[row]),
-        slope=float(beds.slope[row]),
-        min_pressure=float(beds.min_pressure[row]),
-        fitting_loss=float(beds.fitting_loss[row]),
-        roughness=roughness,
-    )
+    others = {"length": "lateral_length", "diameter": "lateral_diameter"}
+    names = (field.name for field in fields(Lateral) if field.name != "roughness")
+    columns = {name: getattr(beds, others.get(name, name)) for name in names}
+    return Lateral(**{name: float(of[row]) for name, of in columns.items()}, roughness=roughness)
 
 
 def _shorter_laterals(checks: SetChecks, group: Group, row: int) -> str:

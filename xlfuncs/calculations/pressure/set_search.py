@@ -167,9 +167,8 @@ def _first_fit(search: _Search, order: Sequence[int]) -> list[Set]:
     sets: list[Set] = []
     for i in order:
         for place, members in enumerate(sets):
-            if search.load(members) + search.sizes[i] > search.room:
-                continue
-            if search.may((*members, i)):
+            fits = search.load(members) + search.sizes[i] <= search.room
+            if fits and search.may((*members, i)):
                 sets[place] = (*members, i)
                 break
         else:
@@ -201,28 +200,26 @@ def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | Non
     if len(order) > MOST_SEARCHED:
         search.nodes = 0
         return None
-    sets: list[Set] = []
-    loads: list[float] = []
-    left = [0.0]
+    sets: list[Set] = [()] * most
+    loads, left = [0.0] * most, [0.0]
     for i in reversed(order):
         left.append(left[-1] + search.sizes[i])
     left.reverse()
 
-    def place(at: int, free: float) -> bool:
+    def place(at: int, free: float, begun: int) -> bool:
         if at == len(order):
-            return all(search.complete(members) for members in sets)
+            return all(search.complete(members) for members in sets if members)
         if left[at] > free * (1 + SLACK):
             return False
         i, size = order[at], search.sizes[order[at]]
         search.prepare([
             (*members, i)
-            for members, load in zip(sets, loads, strict=True)
+            for members, load in zip(sets[:begun], loads, strict=False)
             if load + size <= search.room
         ])  # fmt: skip
         tried: set[float] = set()
-        for number in range(min(len(sets) + 1, most)):
-            is_new = number == len(sets)
-            load = size if is_new else loads[number] + size
+        for number in range(min(begun + 1, most)):
+            before, load = sets[number], loads[number] + size
             mark = round(load / search.room, 12) if search.room < inf else load
             if load > search.room or (search.runs is None and mark in tried):
                 continue
@@ -230,21 +227,12 @@ def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | Non
             search.nodes -= 1
             if search.is_spent:
                 return False
-            members = (i,) if is_new else (*sets[number], i)
-            if not search.may(members):
+            if not search.may((*before, i)):
                 continue
-            if is_new:
-                sets.append(members)
-                loads.append(load)
-            else:
-                before, sets[number], loads[number] = sets[number], members, load
-            if place(at + 1, free - size):
+            sets[number], loads[number] = (*before, i), load
+            if place(at + 1, free - size, max(begun, number + 1)):
                 return True
-            if is_new:
-                sets.pop()
-                loads.pop()
-            else:
-                sets[number], loads[number] = before, load - size
+            sets[number], loads[number] = before, load - size
         return False
 
-    return list(sets) if place(0, most * search.room) else None
+    return list(filter(None, sets)) if place(0, most * search.room, 0) else None

@@ -62,14 +62,6 @@ class Tree:
             weight[chains.nodes] = chains.spread(chains.copies * weight[chains.branches_from])
         return weight
 
-    def number_of_nodes(self) -> Indices:
-        """The number of the tree that each node is in."""
-        number = np.repeat(np.arange(self.tops.size), self.chains[-1].sizes)
-        number = np.concatenate([np.empty(self.tops[0], dtype=np.intp), number])
-        for chains in reversed(self.chains[:-1]):
-            number[chains.nodes] = np.repeat(number[chains.branches_from], chains.sizes)
-        return number
-
     def pipe_flows(self, outlet_flow: Array) -> Array:
         """The flow in each pipe: what leaves the tree below it."""
         flow = outlet_flow.copy()

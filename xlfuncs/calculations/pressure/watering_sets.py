@@ -47,20 +47,11 @@ def watering_sets(
             f" {share:.0%} to be used; water it in parts"
         )
         raise InputError("flows", words, row=int(groups[group][0]))
-    watered = [i for i in range(len(groups)) if of_group[i] > 0]
-    found = fewest_sets([float(of_group[i]) for i in watered], capacity)
+    watered = [rows for rows in (rows[flows[rows] > 0] for rows in groups) if rows.size]
+    watered.sort(key=min)  # so that sets are numbered in the order of their first beds
+    found = fewest_sets([float(flows[rows].sum()) for rows in watered], capacity)
     sets = np.zeros(flows.size, dtype=np.intp)
     for number, members in enumerate(found.sets, start=1):
         for place in members:
-            rows = groups[watered[place]]
-            sets[rows] = np.where(flows[rows] > 0, number, 0)
-    return WateringSets(_by_first_bed(sets), found.proven)
-
-
-def _by_first_bed(sets: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:
-    """Number the sets in the order of their first beds."""
-    renumbered = np.zeros_like(sets)
-    in_order = [number for number in dict.fromkeys(sets.tolist()) if number]
-    for new, old in enumerate(in_order, start=1):
-        renumbered[sets == old] = new
-    return renumbered
+            sets[watered[place]] = number
+    return WateringSets(sets, found.proven)
