@@ -17,7 +17,6 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from workbook_template.build import write
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan, InputsBehind
 from workbook_template.client_copy.former import (
@@ -41,8 +40,7 @@ from workbook_template.kit.own import Own
 from workbook_template.kit.spills import SHEET as RESULTS
 from workbook_template.kit.written import Written
 from workbook_template.renewal.moved import Moved
-from workbook_template.renewal.own_things import OwnThings
-from workbook_template.renewal.renewing import carry
+from workbook_template.renewal.renewing import written
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.quotation import OPTIONS
@@ -190,20 +188,15 @@ def _sold(reading: Reading, wishes: Wishes, bought: Bought) -> Sold:
 
 def _written(reading: Reading, wishes: Wishes, inputs: Inputs) -> tuple[Book, Own, Moved]:
     """The book for a client, with those of the consultant's own things that were asked for."""
-    system = reading.marks.system
     asked = {name.lower() for name in wishes.include}
-    book = write(system, inputs, edition=CLIENT)
-    own = OwnThings(reading, book).found(lambda name: name.lower() in asked)
-    if own.columns:
-        book = write(system, inputs, edition=CLIENT, own=own)
+    book, own, moved = written(reading, reading.marks.system, inputs, edition=CLIENT,
+                               wanted=lambda name: name.lower() in asked)  # fmt: skip
     columns = [c.header for found in own.columns.values() for c in found]
     for name in wishes.include:
         if name.lower() in {n.lower() for n in (*columns, *(s.name for s in own.sheets))}:
             continue
         reading.contents.sheet(name)  # refuses one that is not there
         raise WorkbookError(f"--include {name}: is no sheet or column of your own")
-    moved = Moved(reading, book, own)
-    carry(book, own, moved)
     lines = book.places["QuotationLines"]
     sheet = next(s for s in book.computed_sheets() if s.get_name() == lines.sheet)
     column = lines.columns["unit_cost"]

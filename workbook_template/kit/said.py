@@ -1,7 +1,8 @@
 """What the sheets say in words of their own, as data beside them.
 
 said.toml has paragraphs, a table a module; results.csv what each named result is called;
-columns.csv the computed columns of tables and blocks; steps.csv the work, step by step.
+columns.csv the computed columns of tables and blocks; steps.csv the work, step by step;
+checked.csv cells that Checks asks, what is said of each, and of what kind it is where it counts.
 """
 
 import tomllib

@@ -53,7 +53,7 @@ INPUT_FORMATS = dict.fromkeys(("days", "years", "hours"), "General")
 
 
 class Styles:
-    """The formats of one workbook, made on first use."""
+    """The formats of one workbook."""
 
     def __init__(self, workbook: Any, system: str) -> None:
         self._inputs = NUMBER_FORMATS | INPUT_FORMATS
@@ -62,6 +62,24 @@ class Styles:
         self._add = cache(partial(self._made, workbook))
         self.result = cache(self._result)
         self.input = cache(self._input)
+        made, lined = self._format, {"bottom": 4, "bottom_color": LINE, "align": "right"}
+        head = {"bold": True, "text_wrap": True, "border": 1, "align": "center"}
+        self.title = made(font_size=16, bold=True)
+        self.note = made(italic=True, text_wrap=True, valign="top")
+        self.aside = made(italic=True)  # small words that run on to the right
+        self.section = made(bold=True, bg_color=BAND, bottom=1, bottom_color=LINE)
+        self.label = made(text_wrap=True, indent=1)
+        self.words = made(text_wrap=True, valign="top", indent=1)  # small ones in a narrow column
+        self.words_strong = made(text_wrap=True, valign="top", bold=True)
+        self.strong = made(bold=True, text_wrap=True, indent=1)
+        self.header = made(font_color="#FFFFFF", bg_color=HEADER, border_color=LINE, **head)
+        self.header_input = made(font_color=TYPED, bg_color=TINT_HEADER, border_color=FRAME, **head)
+        self.link = made(font_color="#1F4E5F", underline=1)
+        self.link_words = made(font_color="#1F4E5F", underline=1, text_wrap=True)  # go on below
+        self.number = made(num_format="0", align="center")  # of a row in a list
+        self.changed = made(num_format='"changed";;', **lined)  # 1 shows as a word, 0 as nothing
+        # What a condition adds to a cell's own format.
+        self.pale, self.emphasis = self._add((("font_color", PALE),)), self._add((("bold", True),))
 
     def unwrapped(self, look: Any) -> Any:
         """The same look, with words in one line."""
@@ -76,93 +94,12 @@ class Styles:
         base = {"font_name": FONT, "font_size": SIZE, "font_color": INK, "valign": "vcenter"}
         return self._add(tuple({**base, **properties}.items()))
 
-    @property
-    def title(self) -> Any:
-        return self._format(font_size=16, bold=True)
-
-    @property
-    def intro(self) -> Any:
-        return self._format(text_wrap=True, valign="top")
-
-    @property
-    def note(self) -> Any:
-        return self._format(italic=True, text_wrap=True, valign="top")
-
-    @property
-    def aside(self) -> Any:
-        """Small words that run on to the right."""
-        return self._format(italic=True)
-
-    @property
-    def section(self) -> Any:
-        return self._format(bold=True, bg_color=BAND, bottom=1, bottom_color=LINE)
-
-    @property
-    def label(self) -> Any:
-        return self._format(text_wrap=True, indent=1)
-
-    @property
-    def words(self) -> Any:
-        """Small words in a narrow column."""
-        return self._format(text_wrap=True, valign="top", indent=1)
-
-    @property
-    def words_strong(self) -> Any:
-        return self._format(text_wrap=True, valign="top", bold=True)
-
-    @property
-    def strong(self) -> Any:
-        return self._format(bold=True, text_wrap=True, indent=1)
-
-    @property
-    def header(self) -> Any:
-        return self._format(
-            bold=True, font_color="#FFFFFF", bg_color=HEADER, text_wrap=True, border=1,
-            border_color=LINE, align="center",
-        )  # fmt: skip
-
-    @property
-    def header_input(self) -> Any:
-        return self._format(
-            bold=True, font_color=TYPED, bg_color=TINT_HEADER, text_wrap=True, border=1,
-            border_color=FRAME, align="center",
-        )  # fmt: skip
-
     def caution(self, *, first: bool, last: bool) -> Any:
         """A line of the framed block of cautions."""
         return self._format(
             bold=True, font_size=CAUTION, text_wrap=True, left=2, right=2,
             top=2 if first else 0, bottom=2 if last else 0,
         )  # fmt: skip
-
-    @property
-    def pale(self) -> Any:
-        """The colour alone, for a conditional format."""
-        return self._add((("font_color", PALE),))
-
-    @property
-    def link(self) -> Any:
-        return self._format(font_color="#1F4E5F", underline=1)
-
-    @property
-    def link_words(self) -> Any:
-        """A link whose words go on below."""
-        return self._format(font_color="#1F4E5F", underline=1, text_wrap=True)
-
-    @property
-    def number(self) -> Any:
-        """The number of a row in a list."""
-        return self._format(num_format="0", align="center")
-
-    @property
-    def emphasis(self) -> Any:
-        """What a condition adds to a cell's own format."""
-        return self._add((("bold", True),))
-
-    @property
-    def changed(self) -> Any:
-        """A flag: 1 shows as a word, 0 as nothing."""
-        return self._format(num_format='"changed";;', bottom=4, bottom_color=LINE, align="right")
 
     def like(self, other: Any) -> Any:
         """A result with the number format of another cell."""

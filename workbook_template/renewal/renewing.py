@@ -8,7 +8,7 @@ The old file is only read. Its inputs are read out of it and the workbook is bui
 own sheets and columns go along with their formulas.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -33,7 +33,24 @@ from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
 
-def carry(book: Book, own: Own, moved: Moved) -> None:
+def written(
+    reading: Reading, system: str, inputs: Inputs, *, edition: str, spills: bool = False,
+    wanted: Callable[[str], bool] = lambda name: True,
+) -> tuple[Book, Own, Moved]:  # fmt: skip
+    """The book of these inputs, with what is the person's own in the workbook of the reading.
+
+    Sheets and columns of their own come along by names that are `wanted`.
+    """
+    book = write(system, inputs, spills=spills, edition=edition)
+    own = OwnThings(reading, book).found(wanted)
+    if own.columns:
+        book = write(system, inputs, spills=spills, edition=edition, own=own)
+    moved = Moved(reading, book, own)
+    _carry(book, own, moved)
+    return book, own, moved
+
+
+def _carry(book: Book, own: Own, moved: Moved) -> None:
     """Put all of it in; what changes on the way is added to the words of `own`."""
     for sheet in own.sheets:
         _sheet(book, sheet, own, moved)
@@ -171,12 +188,7 @@ def remade(
     if system != marks.system:
         inputs = converted(inputs, marks.system, system)
     inputs = _with_beginnings(with_parts_cost(inputs, reading), system)
-    book = write(system, inputs, spills=macros, edition=edition)
-    own = OwnThings(reading, book).found()
-    if own.columns:
-        book = write(system, inputs, spills=macros, edition=edition, own=own)
-    moved = Moved(reading, book, own)
-    carry(book, own, moved)
+    book, own, moved = written(reading, system, inputs, spills=macros, edition=edition)
     content, _ = computed(book)
     numbers = None
     if system == marks.system:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from workbook_template.kit.book import Book
+from workbook_template.kit.said import data
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from workbook_template.sheets.water.valves import VALVES
@@ -14,28 +15,6 @@ from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
 WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
 DRY = 0.5  # share of the planned flow under which a bed is left dry (common practice)
-# Cells with the words of INPUT_CHECK, by their defined names, and what they are about.
-STATES = (
-    ("layout_state", "Lines compared"), ("line_advice_state", "Lines and soil"),
-    ("bed_need_state", "Need of the beds"), ("timer_state", "Timer"),
-    ("head_state", "Head assembly"), ("pressure_state", "Pressure"),
-    ("design_state", "Pressure, what to change"), ("purchase_check", "Purchase"),
-    ("plan_check", "Replacements"), ("designs_state", "Designs"),
-    ("water_charge_check", "Water bill"), ("quotation_check", "Quotation"),
-    ("meter_check", "Water meter"), ("store_check", "Stock"), ("years_check", "Years"),
-    ("water_bills_check", "Water bills"),
-)  # fmt: skip
-# Cells that count what is wrong: their kind, and what they count.
-COUNTS = (
-    ("head_limits_broken", DOUBTFUL, "Limits of parts of the head assembly that are broken"),
-    ("beds_not_solved", WRONG, "Beds whose pressure cannot be solved; see Check on Beds"),
-    ("sets_over_supply", DOUBTFUL,
-     "Sets that want more than the flow to plan with; split their beds into more sets"),
-    ("sets_by_hand", NOTE, "Sets without a station in the timer, to be opened by hand"),
-    ("entries_to_correct", WRONG, "Entries left out of the sums; see Check in each row"),
-    ("entries_twice", DOUBTFUL,
-     "Entries in the sums that perhaps should not be, or days on no bill; see Check in a row"),
-)  # fmt: skip
 SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
 GRAVE = ("pressure above range", "pressure below range", "solution")
@@ -90,12 +69,13 @@ def checks(book: Book) -> Iterator[Check]:
     yield from _rules(book)
     yield from _prices(book)
     yield from _measured(book)
-    for name, about in STATES:
-        words = f'IF({_of_input_check(name)},"{about}: "&{_plain(name)},"")'
+    for name, kind, words in (row.values() for row in data("checked.csv")):
+        if kind:  # of a cell that counts what is wrong
+            yield _at_name(book, name, f'IF(N({name})>0,"{words}: "&{name},"")', kind)
+            continue
+        said = f'IF({_of_input_check(name)},"{words}: "&{_plain(name)},"")'
         kind = f'=IF(ISNUMBER(SEARCH("nothing computed",{name})),"{DOUBTFUL}","{WRONG}")'
-        yield _at_name(book, name, words, kind)
-    for name, kind, words in COUNTS:
-        yield _at_name(book, name, f'IF(N({name})>0,"{words}: "&{name},"")', kind)
+        yield _at_name(book, name, said, kind)
 
 
 def _of_input_check(words: str) -> str:
