@@ -294,6 +294,13 @@ def test_a_stretch_of_two_rolls_costs_one_coupler_in_the_linear_bound():
     assert plan.bound == pytest.approx(22.0)
 
 
+def test_the_linear_bound_is_that_of_all_patterns():
+    """60 + 40 once and 2 x 40 once are two rolls of 100: none cut alike holds as much for less."""
+    plan = linear_plan(Grid((60, 40), (1, 3), (Stretch(100, (0,)),), 1.0, True),
+                       Market((Roll(100, 10.0),)), [], Clock(5.0))  # fmt: skip
+    assert plan.bound == pytest.approx(20.0)
+
+
 def test_the_pattern_of_the_greatest_worth():
     """By hand, of 100: 3 x 30 are worth 3.6, 60 + 30 are worth 3.2; with 60 at 2.5 it is 3.7."""
     best = BestPattern(Grid((60, 30), (2, 3), (Stretch(100, (0,)),), 1.0, True), Clock(5.0))

@@ -130,6 +130,10 @@ def test_time_runs_out_on_a_large_purchase_and_the_best_so_far_comes_with_its_bo
 def test_what_is_too_large_is_refused_in_words():
     with pytest.raises(InputError, match="at most 50000 pieces of 1000 different lengths"):
         cheapest_rolls([20.0], [50_001], [100.0], [1.0])
+    many = [100.0] * 200
+    assert cheapest_rolls([20.0], [1], many, many).cost == 100
+    with pytest.raises(InputError, match="at most 200 rolls can be compared; it has 201"):
+        cheapest_rolls([20.0], [1], [*many, 1.0], [*many, 1.0])
 
 
 @pytest.mark.parametrize("lost", [2.0, 5.0])

@@ -9,9 +9,10 @@ import pytest
 
 from tests.calculations.designs.gardens import garden
 from xlfuncs.calculations.designs.costs import Costs
-from xlfuncs.calculations.designs.dealing import Dealing
-from xlfuncs.calculations.designs.judging import Judge
+from xlfuncs.calculations.designs.dealing import HOURS, QUICK, Dealing
+from xlfuncs.calculations.designs.judging import Judge, _most_flow
 from xlfuncs.calculations.designs.search import Search
+from xlfuncs.calculations.pressure.set_checks import Breach
 
 
 @pytest.fixture(scope="module")
@@ -23,15 +24,18 @@ def passing():
     return question, solved, [tuple(np.flatnonzero(sets == n)) for n in range(1, sets.max() + 1)]
 
 
-@pytest.fixture(scope="module")
-def dealing(passing):
-    question, solved, _ = passing
-    judge, design = Judge(question), solved.design
+def dealing_of(question, design):
+    judge = Judge(question)
     beds = judge.beds(design)
     return Dealing(
         judge.checks(design), judge._volume, question.wanted, judge._deliverable(design, beds),
         judge._blocks(), judge.capacity(design, beds),
     )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def dealing(passing):
+    return dealing_of(passing[0], passing[1].design)
 
 
 def test_a_set_that_passes_is_not_off_and_is_guessed_by_itself(passing, dealing):
@@ -49,6 +53,33 @@ def test_no_bound_on_sets_is_above_sets_that_pass(passing, dealing):
     assert 1 <= dealing._bounds.least_sets(dealing.wanted.share, 6) <= len(groups)
     least = dealing._bounds.least_time(volume, 0.1, 6)
     assert volume.sum() / dealing.greatest_flow * (1 - 1e-5) <= least <= dealing.watering(groups)
+
+
+def test_what_is_wrong_with_sets_that_pass_is_the_hours_alone(passing, dealing):
+    groups, spent = passing[2], dealing.watering(passing[2])
+    assert dealing._breach(groups) is None
+    hasty = replace(dealing, wanted=replace(dealing.wanted, hours=0.9 * spent))
+    assert hasty._breach(groups) == Breach(HOURS, None, pytest.approx(spent), 0.9 * spent)
+    together = tuple(sorted(row for group in groups for row in group))
+    assert dealing._breach([together]) == dealing.wrong(together) is not None
+
+
+def test_beds_that_must_stay_together_and_cannot_are_named(passing):
+    question = replace(passing[0], beds=[replace(bed, block="1") for bed in passing[0].beds],
+                       _covered={})  # fmt: skip
+    dealing = dealing_of(question, passing[1].design)
+    dealt = dealing.dealt(QUICK)
+    assert dealt.kept == dealing.blocks[0]
+    assert dealt.breach == dealing.wrong(dealt.kept) is not None
+
+
+@pytest.mark.parametrize(
+    ("head", "most", "flow"), [(4.0, np.inf, 6.0), (4.0, 2.0, 2.0), (4.0, 9.0, 6.0), (11.0, 9.0, 0)]
+)
+def test_the_most_flow_at_a_head(head, most, flow):
+    """A supply of 10 m that loses 1 m with each L/s."""
+    found = _most_flow(lambda drawn: (10 - 1000 * drawn, -1000.0), head, most / 1000)
+    assert found * 1000 == pytest.approx(flow)
 
 
 def test_the_bound_of_a_width_is_of_its_own_beds():

@@ -5,7 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tests.calculations.designs.gardens import garden
-from xlfuncs.calculations.designs.mending import doubts, fault_words, mended
+from xlfuncs.calculations.designs.mending import (
+    doubts,
+    fault_words,
+    mend_words,
+    mended,
+)
 from xlfuncs.calculations.designs.search import Search
 
 
@@ -40,3 +45,26 @@ def test_sets_beyond_the_stations_are_told_of() -> None:
     cheapest = Search(question, 20.0).solve(front=False).cheapest
     assert cheapest is not None
     assert any("opened by hand" in words for words in doubts(question, cheapest))
+
+
+def test_one_change_that_mends_is_told_with_its_cost() -> None:
+    """Regulators of 0.7 and 1.0 bar: where one is too much or too little, the other may do."""
+    search = Search(garden(20, beds=4, lines=2), 1.0)
+    failing = search.solve(front=False).failing[0]
+    cure = mended(search, failing)
+    assert cure is not None
+    assert cure.change == "regulator 0.7 instead"
+    assert cure.solved.verdict.breach is None
+    more = cure.solved.cost.total - failing.cost.total
+    assert mend_words(failing, cure).endswith(f", for {more:.2f} more")
+
+
+def test_lines_that_hold_more_than_a_fifth_of_a_run_fill_slowly() -> None:
+    """A tape of 15.9 mm holds 0.2 L/m, its bed wants 6 to 8 L/m of 10 mm and 0.06 of 0.1 mm."""
+    question = garden(20, beds=4, lines=2)
+    solved = Search(question, 1.0).solve(front=False).cheapest
+    assert solved is not None
+    for depth, slow in ((10.0, False), (0.1, True)):
+        asked = replace(question, wanted=replace(question.wanted, depth=depth), _covered={})
+        words = " ".join(doubts(asked, solved))
+        assert ("filling takes over 20% of a run in 4 beds" in words) == slow
