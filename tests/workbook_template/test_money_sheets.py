@@ -323,7 +323,7 @@ def test_rates_of_the_quotation_are_said_in_full(tmp_path: Path) -> None:
     rates = {"tax_rate": 0.0625, "labour_hours": 12.25}
     page = _farm("us", tmp_path, Inputs(rates, {})).book["Quotation"]
     words = " ".join(str(cell.value) for row in page.iter_rows() for cell in row)
-    for said in ("Tax, 6.25%", "Labour: 12.25 hours"):
+    for said in ("Tax, 6.25%", "Labor: 12.25 hours"):
         assert said in words
 
 

@@ -60,7 +60,7 @@ class Sold:
 
 def for_client(
     inputs: Inputs, system: str, terms: Mapping[str, float], scheme: Scheme, bought: Bought,
-    labour: tuple[str, str] = ("Labour", "Sundries"),
+    labour: tuple[str, str] = ("Labor", "Sundries"),
 ) -> Sold:  # fmt: skip
     """Costs at selling prices, no word that is internal, quantities such as 46 ft 6 in as numbers.
 

@@ -16,10 +16,11 @@ if TYPE_CHECKING:
     from xlfuncs.workbooks.bed_map import BedMap, MapBed
 
 NAME_SIZE, SMALLEST_NAME = 9.0, 4.0  # points; a picture of a large garden is there to zoom in
+LETTER = 0.5  # of its size: how wide a letter is, about
 DRAWN_INCHES = 5.5  # about what a garden that is as high as wide takes of the page
 LEGEND = (
-    "Diamond: valve of a bed. Dashed outline: bed is off. Pipes are drawn straight; their lengths"
-    " along the way are to scale, bends are not shown."
+    "Diamond: where a bed is fed. Dashed outline: bed is off. Pipes are drawn straight; their"
+    " lengths along the way are to scale, bends are not shown."
 )
 WORDS = {"off": "{bed} (off)", "map_valve": "{bed}  valve {valve}", "map_supply": "supply",
          "map_north": "N"}  # fmt: skip
@@ -78,7 +79,8 @@ def shapes(
     """The map from the back to the front; names fit a picture that is so many inches wide."""
     left, right, low, high = extent(bed_map)
     size = _name_size(bed_map, max(right - left, high - low), inches)
-    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size, words))
+    letter = LETTER * size * max(right - left, high - low) / (inches * 72)
+    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size, letter, words))
     supply = Words(0, 0, words["map_supply"], 9)
     shown = [*beds, *_pipes(bed_map), supply, *_scale(bed_map, left, right, low)]
     if bed_map.toward in COMPASS:
@@ -158,7 +160,7 @@ def _name_size(bed_map: "BedMap", across: float, inches: float) -> float:
     return min(NAME_SIZE, max(0.75 * points, SMALLEST_NAME))
 
 
-def _bed(bed: "MapBed", size: float, words: Mapping[str, str]) -> Iterator[Shape]:
+def _bed(bed: "MapBed", size: float, letter: float, words: Mapping[str, str]) -> Iterator[Shape]:
     start, length = min(bed.inlet_x, bed.end_x), abs(bed.end_x - bed.inlet_x)
     yield Box(start, bed.y - bed.width / 2, length, bed.width, "#F4F1E6", INK, not bed.on)
     for low, high in bed.strip_edges:
@@ -174,7 +176,9 @@ def _bed(bed: "MapBed", size: float, words: Mapping[str, str]) -> Iterator[Shape
     yield Mark(middle, bed.y, 3.5, SERIES[1] if bed.on else "#FFFFFF", turned=True)
     text = bed.name if bed.on else words["off"].format(bed=bed.name)
     text = words["map_valve"].format(bed=text, valve=bed.valve) if bed.valve else text
-    yield Words(start + length / 2, bed.y, text, size, centered=True)
+    half = max(length, letter * len(text)) / 2  # longer words run on, away from the main
+    yield Words(bed.inlet_x + math.copysign(half, bed.end_x - bed.inlet_x), bed.y, text, size,
+                centered=True)  # fmt: skip
 
 
 def _pipes(bed_map: "BedMap") -> Iterator[Shape]:

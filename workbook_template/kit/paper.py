@@ -15,6 +15,7 @@ FIRST, BACK = "Start", "← Start"  # the sheet that leads to all others, and th
 ABOUT = "About"  # the first of a client's copy
 PUBLISHED = "Invented farm; the figures on this page are published ones, or follow from them."
 PAPERS = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}  # letter and A4: code, sides in inches
+NAMED = 60  # letters of a farm's name in a footer, which holds 255 in all
 PRINTED = (10.0, 7.3)  # inches of a landscape page inside its margins
 
 
@@ -66,7 +67,8 @@ class Paper:
         self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
         self._margins(*(reversed(PRINTED) if upright else PRINTED))
-        farm = str(self.book.inputs.settings.get("farm") or "").replace("&", "&&") or "&F"
+        named = str(self.book.inputs.settings.get("farm") or "")[:NAMED]
+        farm = named.replace("&", "&&") or "&F"
         first = ABOUT if self.book.edition.for_client else FIRST
         alone = not (
             self.book.edition.for_client or self.book.edition.has("Beds")
@@ -145,16 +147,16 @@ class Paper:
         self.result_row(label, formula, dimension, words, name=name, strong=strong)
 
     def state(
-        self, label: str, words: str, name: str = "", *,
+        self, words: str, name: str = "", *, label: str = "State",
         missing: Sequence[tuple[str, str]] = (), strong: bool = False, style: Any = None,
     ) -> None:  # fmt: skip
-        """Words that run on to the right of a label; optionally with a defined name.
+        """The state of a part of the sheet, in words that run on; optionally with a defined name.
 
         With conditions under which something is `missing`, what they say comes before `words`.
         """
         if missing:
             words = self.book.missing(name.rpartition("_")[0], self.name, missing, words)
-        self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
+        self.text(self.row, 0, "State", self.styles.strong if strong else self.styles.label)
         self.formula(self.row, 1, words, "text", style=style or self.styles.aside)
         if name:
             self.book.name(name, self.name, self.row, 1)

@@ -89,7 +89,8 @@ def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     offer = Offer(facts, words)
     if not offer.options or (len(offer.options) == 1 and not any(x.optional for x in offer.lines)):
         return []
-    page = [*paper.title(words["options"]), offer.boxes(paper), Spacer(0, 10)]
+    title = words["options" if len(offer.options) > 1 else "option_alone"]
+    page = [*paper.title(title), offer.boxes(paper), Spacer(0, 10)]
     page.append(paper.beside([_own(paper, offer, option) for option in offer.options]))
     if common := offer.of(ALL_OPTIONS):
         page += [*paper.section(words["all_options"]), *paper.bullets(

@@ -131,7 +131,8 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         "lower": _at("${up}-N(${half})", "y"), "upper": _at("${up}+N(${half})", "y"),
         **{f"along_{on}": f'IF(${{drawn}}="{on}",{along},0)' for on in ("on", "off")},
         **{f"over_{on}": f'IF(${{drawn}}="{on}",{over},0)' for on in ("on", "off")},
-        "middle": 'IF(${drawn}="",0,(${left}+${right})/2)',
+        "middle": 'IF(${drawn}="",0,${head_at}+IF(${end}<${head},-1,1)*MAX((${right}-${left})/2,'
+                  'LEN(${label})*0.55))',
         "pipe_up": "MAX(${up}-${foot},0)/map_unit",
         **{f"line_{j}": f"IF({j - 1}<${{lines}},{_at(_line_up(j - 1), 'y')},${{up_at}})"
            for j in range(1, MOST_LINES + 1)},

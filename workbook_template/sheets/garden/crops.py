@@ -48,7 +48,7 @@ def _your_soil(book: Book, page: Page) -> None:
 
     known = f"COUNTIF({book.column('Soils', 'soil')},soil)=0"
     listed = f'IF(soil="","choose a soil on Setup",IF({known},"not on the list above","yes"))'
-    page.state("On the list", listed, "soil_known")
+    page.state(listed, "soil_known", label="On the list")
     page.result("soil_field_capacity", middle("field_capacity_low", "field_capacity_high"))
     page.result("soil_wilting_point", middle("wilting_point_low", "wilting_point_high"))
     capacity = call("AVAILABLE_WATER_CAPACITY", "soil_field_capacity", "soil_wilting_point")

@@ -125,7 +125,7 @@ def _lines_by_soil(book: Book, page: Page) -> None:
          '"The intake rate of this soil is not known: measure it with a ring"'),
         (f"COUNT({flows})=0", '"No line with a flow yet"'),
     )  # fmt: skip
-    page.state("Check", book.words(advice), "line_advice_state", missing=missing)
+    page.state(book.words(advice), "line_advice_state", missing=missing)
     line = book.nth("Lines", "line")
     unknown = 'OR(${line}="",${flow}="",line_advice_state<>"ok")'
     rate, share, said = (f'IF({unknown},"",{advice.item(j)})' for j in (1, 2, 3))

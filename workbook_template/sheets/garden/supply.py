@@ -132,7 +132,7 @@ def _state(book: Book, page: Page) -> None:
         )),
     )  # fmt: skip
     known = f'IF(N(supply_greatest_flow)=0,"",{pressure_at(book, "supply_greatest_flow", checked)})'
-    page.state("State", known, "supply_state", missing=missing, style=page.styles.shown("text"))
+    page.state(known, "supply_state", missing=missing, style=page.styles.shown("text"))
 
 
 def _curve(book: Book, page: Page) -> None:
@@ -145,7 +145,7 @@ def _curve(book: Book, page: Page) -> None:
     book.workbook.define_name("start_of_main", "=" + place.with_headers("flow", "behind"))
     arguments = (place.reference("flow"), place.reference("pressure"), *parts(book))
     words = f'IF(supply_state<>"ok",supply_state,{checked("HEAD_PRESSURE", *arguments)})'
-    page.state("State", words, "head_state")
+    page.state(words, "head_state")
     least = f"MIN({pump_flows(book)})"
     flows = place.reference("flow")
     supply = page.answer(POINTS, "SUPPLY_CURVE", flows, IN_USE, book.span(PUMP_CURVES))
@@ -203,7 +203,7 @@ def write_head(book: Book, page: Page) -> None:
         'IF(parts_stopped=0,"every part has the pressure that it needs",'
         '"some parts will not work: see the words above")))'
     )
-    page.state("Tank", gravity, "gravity_words", style=page.styles.shown("text"))
+    page.state(gravity, "gravity_words", label="Tank", style=page.styles.shown("text"))
 
 
 def _through_the_parts(book: Book, page: Page, title: str, flow: str) -> str:

@@ -109,7 +109,7 @@ def _water(book: Book, page: Page) -> None:
         ("OR(N(season_volume)=0,N(season_bills)=0)", '"No water: see Need, or Setup"'),
         (f"OR(N(cost_tariff)=0,COUNT({prices})=0)", '"No tariff on Tariffs yet"'),
     )
-    page.state("Check", checked("WATER_CHARGE", **terms), "water_charge_check", missing=missing)
+    page.state(checked("WATER_CHARGE", **terms), "water_charge_check", missing=missing)
     page.result("season_bill", f'IF(water_charge_check<>"ok","",{call("WATER_CHARGE", **terms)})')
     page.row = max(page.row, listed.last + 1) + 1
 
@@ -152,7 +152,7 @@ def _plan_and_beds(book: Book, page: Page) -> int:
         (f"COUNT({costs})=0", '"No costs of parts yet"'),
         (f"COUNT({costs})<COUNTA({parts})", '"A part has no cost: enter it, or clear its row"'),
     )
-    page.state("Check", checked("REPLACEMENT_PLAN", *lives), "plan_check", missing=missing)
+    page.state(checked("REPLACEMENT_PLAN", *lives), "plan_check", missing=missing)
     top = page.row
     plan = page.whole(call("REPLACEMENT_PLAN", *lives), REPLACING, PLAN_ROWS,
                       ready='plan_check="ok"')  # fmt: skip

@@ -78,7 +78,7 @@ def _designs(book: Book, page: Page) -> None:
         (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )
     page.section("Designs", columns=WIDTH)
-    page.state("State", book.words(found), "designs_state", missing=missing)
+    page.state(book.words(found), "designs_state", missing=missing)
     page.whole(found, "designs", ROWS, ready='designs_state="ok"', dash=True)
 
 

@@ -7,7 +7,7 @@ from xlfuncs.tables.money.ledger import LEDGER
 
 SHEETS = (
     SheetFor("Ledger",
-             "One row per bill, a receipt, a day of labour; refunds negative. For a bill by meter"
+             "One row per bill, a receipt, a day of labor; refunds negative. For a bill by meter"
              " give the date of the reading before too: it is spread over its days.", (BOOKKEEPER,),
              group="ledger"),
 )  # fmt: skip

@@ -109,8 +109,8 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
     )  # fmt: skip
     page.section("Parts by the counting rules")
     ready = f"AND(COUNT(piece_laterals)>0,COUNTA({book.column('CountingRules', 'part')})>0)"
-    given = f'OR($B${page.row + 1}<>"yes",{book.nth("CountingRules", "part")}="")'
-    page.state("Ready", f'IF({ready},"yes","no")')
+    given = f'OR($B${page.row + 1}<>"ok",{book.nth("CountingRules", "part")}="")'
+    page.state(f'IF({ready},"ok","no bed or rule is there to count from")')
     part, number, spares, length, words = (counts.item(column) for column in range(1, 6))
     winter = book.nth("CountingRules", "winter")
 

@@ -97,7 +97,7 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     page.formula(needs.first - 2, NEEDS_AT + 3, f'IF({ready},{check},"nothing to buy yet")', "text",
                  style=page.styles.aside)  # fmt: skip
     book.name("purchase_list_check", page.name, needs.first - 2, NEEDS_AT + 3)
-    page.text(page.row, 3, "Check")
+    page.text(page.row, 3, "State")
     page.formula(
         page.row, 4,
         f'IF(purchase_list_check="ok",{_left_out(book, page.name)},purchase_list_check)',

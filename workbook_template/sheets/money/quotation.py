@@ -38,7 +38,7 @@ def write(book: Book) -> None:
 
 
 def _field(page: Page, label: str, formula: str, dimension: str = "text") -> None:
-    page.state(label, formula, strong=True, style=page.styles.shown(dimension))
+    page.state(formula, label=label, strong=True, style=page.styles.shown(dimension))
 
 
 def _head(page: Page) -> None:
@@ -97,7 +97,7 @@ def _lines(book: Book, page: Page) -> None:
     if book.edition.for_client:
         row["price"] = f'IF(OR({left_out},{optional}),"",{of_line("line_cost")})'
     page.block(QUOTED, row, book.places["QuotationLines"].rows)
-    labour = '"Labour: "&ROUND(labour_hours,2)&" hours, in every option."'
+    labour = '"Labor: "&ROUND(labour_hours,2)&" hours, in every option."'
     page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
                  style=page.styles.aside)  # fmt: skip
     page.row += 1

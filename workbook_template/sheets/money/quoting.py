@@ -17,7 +17,7 @@ SHEETS = (
 COLUMNS = 9
 SPARE = 8
 SUMS = (
-    ("Materials, at cost", "money"), ("Labour, at cost", "money"), ("Contingency", "money"),
+    ("Materials, at cost", "money"), ("Labor, at cost", "money"), ("Contingency", "money"),
     ("Cost", "money"), ("Markup, part of cost", "ratio"), ("Margin, part of price", "ratio"),
     ("Price before tax", "money"), ("Tax", "money"), ("Total", "money"),
     ("All optional items, with tax", "money"),
@@ -79,7 +79,7 @@ def _sums(book: Book, page: Page) -> None:
     page.section("The sums of each option", columns=COLUMNS)
     lines = lines_of(book)
     nothing = f'COUNTIF({lines["counted"]},"yes")=0'
-    page.state("Check", checked("QUOTATION", **lines), "quotation_check", strong=True,
+    page.state(checked("QUOTATION", **lines), "quotation_check", strong=True,
                missing=((nothing, '"No lines yet"'),))  # fmt: skip
     headers = [("", "text"), *((f"Option {option}", "money") for option in OPTIONS)]
     for col, (text, _) in enumerate(headers):

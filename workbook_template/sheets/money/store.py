@@ -32,7 +32,7 @@ def write(book: Book) -> None:
     page.row += 1
     page.note(said("store").used, columns=BESIDE + WIDTH)
     nothing = f"COUNT({book.column('Store', 'date')})=0"
-    page.text(top - 2, BESIDE, "Check", page.styles.note)
+    page.text(top - 2, BESIDE, "State", page.styles.note)
     check = f'IF({nothing},"Nothing entered yet",{checked("STOCK_USED", *columns)})'
     page.formula(top - 2, BESIDE + 1, check, "text", style=page.styles.aside)
     book.name("store_check", page.name, top - 2, BESIDE + 1)

@@ -114,7 +114,7 @@ def _effects(page: Page) -> None:
         tariffs=book.span(TARIFFS), tiers=book.span(TIERS), years=given_years(book),
         counted=book.column("Ledger", "summed"), first_month="first_month",
     )  # fmt: skip
-    page.state("Check", book.words(effects), "water_bills_check", missing=missing)
+    page.state(book.words(effects), "water_bills_check", missing=missing)
     for number, (label, name) in enumerate(EFFECTS, 1):
         page.result_row(label, f'IF(water_bills_check<>"ok","",{effects.item(number, 1)})', "money",
                         WORDS.get(name, ""), name=f"tariff_{name}")  # fmt: skip

@@ -49,7 +49,7 @@ def write(book: Book) -> None:
 def _check(book: Book, page: Page) -> None:
     nothing = f'COUNTIF({book.column("Ledger", "summed")},"yes")=0'
     words = f'IF({nothing},"The ledger is empty",{comparison(book)[1]})'
-    page.state("Check", words, "years_check", strong=True)
+    page.state(words, "years_check", strong=True)
     year, days = detail("year"), detail("days")
     for name, least in (("last_whole_year", f">={NEARLY}"), ("last_compared_year", ">0")):
         book.name_formula(name, page.name, f'_xlfn.MAXIFS({year},{days},"{least}")')
@@ -70,7 +70,7 @@ def _check(book: Book, page: Page) -> None:
     rank = f'SUMIFS({ranks},{year},compared_year,{kinds},"water")'
     book.name_formula("water_explained", page.name, f"INDEX({words},MATCH({rank},{ranks},0))")
     told = 'IF(water_explained="–","all days of both years",water_explained)'
-    page.state("Water compared", f'IF(ISERROR(water_explained),"",{told})', strong=True)
+    page.state(f'IF(ISERROR(water_explained),"",{told})', label="Water compared", strong=True)
     page.row += 1
 
 
@@ -171,7 +171,7 @@ def _charts(page: Page, by_year: Place, below: int, money: str) -> None:
     volume, price = (page.book.unit(d) for d in ("billed_volume", "money_per_billed_volume"))
     chart(page, "column", "Water used", [Series("Water", years, of_year("water"))], (below, 0),
           y_title=volume, size=(365, 300))  # fmt: skip
-    paid = [("Water", "water_cost"), ("Materials", "materials"), ("Labour", "labour"),
+    paid = [("Water", "water_cost"), ("Materials", "materials"), ("Labor", "labour"),
             ("Electricity", "electricity")]  # fmt: skip
     chart(page, "column", "Paid", [Series(n, years, of_year(c)) for n, c in paid], (below, 4),
           y_title=money, size=(320, 300), subtype="stacked")  # fmt: skip

@@ -75,7 +75,7 @@ def _state(book: Book, page: Page, use: Answer) -> None:
         ("weather_months<12", '12-weather_months&" of 12 months missing on Weather"'),
         ('season_start=""', '"Season from: is missing on Setup"'), (planned, '"Plan is empty"'),
     )  # fmt: skip
-    page.state("State", book.words(use), "bed_need_state", missing=missing, strong=True)
+    page.state(book.words(use), "bed_need_state", missing=missing, strong=True)
     page.row += 1
 
 

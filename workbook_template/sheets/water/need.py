@@ -33,7 +33,7 @@ CHART_ROWS = 17
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(18, *(12,) * (WIDTH - 1)), upright=True)
-    page.state("State", "bed_need_state", strong=True)
+    page.state("bed_need_state", strong=True)
     _leaching(book, page)
     page.row += 1
     page.note(SAID.efficiency, columns=WIDTH)

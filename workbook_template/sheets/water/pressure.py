@@ -84,7 +84,7 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
     place, end = book.places[DELIVERY], page.row + FIGURE_ROWS
     page.section("Results")
     nothing = '"No bed can be solved yet: the folded column Pressure of Beds says what is missing"'
-    page.state("State", f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
+    page.state(f'IF(head_state<>"ok",head_state,IF({_beds_solved(book)}=0,{nothing},'
                f"{book.words(calls.own)}))", "pressure_state")  # fmt: skip
     page.result("beds_not_solved", f"beds_counted-{_beds_solved(book)}")
     page.result_row("Beds short of minutes", "beds_with_too_little", "count",
@@ -106,9 +106,9 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
         page.result(name, f'IF(pressure_state="ok",{formula},"")', strong=name == "feeds_all")
     too_many = f'"more than {MOST_FOR_SETS} beds: ask PRESSURE_SETS for a part of them"'
     found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{book.words(calls.by_pressure)})"
-    page.state("Sets by pressure", f'IF(pressure_state<>"ok","not solved",{found})',
-               "sets_by_pressure_state")  # fmt: skip
-    page.state("Sets by nominal flow", book.words(calls.by_flow), "sets_by_flow_state", missing=(
+    page.state(f'IF(pressure_state<>"ok","not solved",{found})', "sets_by_pressure_state",
+               label="Sets by pressure")  # fmt: skip
+    page.state(book.words(calls.by_flow), "sets_by_flow_state", label="Sets by flow", missing=(
         ("N(supply_greatest_flow)=0", '"flow of the supply not known"'),
         ("beds_counted=0", '"no bed is counted"'),
     ))  # fmt: skip
@@ -205,7 +205,7 @@ def _checks(page: Page, calls: Calls) -> None:
     page.section("What to change, valve by valve")
     too_many = f'"more than {MOST_CHECKED} beds: ask DESIGN_CHECKS for a part of them"'
     words = page.book.words(calls.checks)
-    page.state("State", f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
+    page.state(f'IF(pressure_state<>"ok","not solved",IF({_beds_solved(page.book)}>'
                f"{MOST_CHECKED},{too_many},{words}))", "design_state")  # fmt: skip
     count = f'IF(design_state="ok",{calls.checks.count},0)'
     nothing = calls.checks.item(3, 1)

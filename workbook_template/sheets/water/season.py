@@ -39,7 +39,7 @@ def flow_of(book: Book) -> str:
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(16, 8, *(8,) * 12), upright=True)
-    page.state("State", "bed_need_state", strong=True)
+    page.state("bed_need_state", strong=True)
     page.text(page.row, 0, "Waterings", page.styles.strong)
     page.formula(page.row, 1, "waterings_a_week", "number", strong=True)
     words = f'"a week, from Setup. "&{flow_words(book)}'

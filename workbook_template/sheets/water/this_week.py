@@ -30,7 +30,7 @@ WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
 SAID = said("this_week")
 OF_PROGRAM = (
-    'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&" % of Timer\'s program, which has "&'
+    'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&"% of Timer\'s program, which has "&'
     'ROUND({program_time},0)&" min a week")'
 )
 CARD = {"us": ("1/4 in", "1/2 in", "1 in"), "metric": ("6 mm", "12 mm", "25 mm")}
@@ -97,13 +97,13 @@ def _state(book: Book, page: Page, week: Answer) -> None:
         (f'AND(COUNT({log})=0,week_from="")',
          '"the log is empty: type rain and temperatures there"'),
     )  # fmt: skip
-    page.state("State", book.words(week), "this_week_state", missing=missing, strong=True)
+    page.state(book.words(week), "this_week_state", missing=missing, strong=True)
     start = f'IF(this_week_state<>"ok","",IF(week_from<>"",week_from,MAX({log})+1))'
     page.result("week_start", start, strong=True)
     setup = '"; the "&waterings_a_week&" waterings a week on Setup do not count here"'
     every = f'"any day, for Days on Timer is blank"&IF(N(waterings_a_week)<7,{setup},"")'
     days = f'IF(allowed_days="",{every},allowed_days&", from Timer")'
-    page.state("Water on", days, "week_days")
+    page.state(days, "week_days", label="Water on")
     page.row += 1
 
 

@@ -66,7 +66,7 @@ def _sets(book: Book, page: Page) -> None:
     timed = place.with_headers("minutes", "cycles")
     program = page.answer(place.rows, "TIMER_PROGRAM", timed, "timer_settings")
     blank = '"Stations, Water from and Water until on Timer: one is blank"'
-    page.state("State", program.check, "timer_state", strong=True, missing=(
+    page.state(program.check, "timer_state", strong=True, missing=(
         ('OR(stations="",allowed_from="",allowed_to="")', blank),
         (f"COUNT({place.here('minutes')})=0", '"No bed wants water"'),
     ))  # fmt: skip

@@ -45,7 +45,7 @@ def write(book: Book) -> None:
         numbers_at=WIDTH + FOLDED,
         upright=True,
     )
-    page.state("Minutes wanted", followed(book), strong=True)
+    page.state(followed(book), label="Minutes wanted", strong=True)
     page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
     page.row += 1
     page.note(SAID.about, columns=WIDTH)

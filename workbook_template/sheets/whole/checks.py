@@ -71,8 +71,7 @@ def write(book: Book) -> None:
     listed = Place(hidden.sheet, hidden.first, hidden.last - len(rows), hidden.columns)
     book.name_columns(listed, {"key": "listed_key", "words": "listed_words"})
     for kind in KINDS:
-        label = "worth knowing" if kind == NOTE else kind
-        page.text(page.row, 1, label, page.styles.strong)
+        page.text(page.row, 1, "notes" if kind == NOTE else kind, page.styles.strong)
         page.formula(page.row, 0, f'COUNTIF(findings_kind,"{kind}")', "count", strong=True)
         book.name(f"checks_{kind}", page.name, page.row, 0)
         if kind == WRONG:

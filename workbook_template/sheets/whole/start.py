@@ -77,7 +77,7 @@ def _answers(book: Book) -> tuple[str, ...]:
         'TEXT(IF(N(cost_of_priced)>0,cost_of_priced,cost_of_parts),"#,##0.00")&" "&currency',
     )
     return (
-        (f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see Check there",'
+        (f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see State there",'
          f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
          '", tax and delivery included; "&rolls_in_all&" rolls of line"))'),
         ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
@@ -86,7 +86,7 @@ def _answers(book: Book) -> tuple[str, ...]:
          f'TEXT(MAX({minutes}),"0")&'
          f'" min per set, "&watering_days&" days a week")'),
         (f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
-         '" % of its planned flow"&IF(N(beds_with_too_little)=0,"","; "&beds_with_too_little&'
+         '"% of its planned flow"&IF(N(beds_with_too_little)=0,"","; "&beds_with_too_little&'
          '" get too few minutes of their valve: see Checks"))'),
         ('IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
          "entries_to_correct)"),

@@ -44,7 +44,7 @@ def _beds_and_water(book: Book, page: Page) -> None:
         "What the supply and pipes bring with every bed open, from Pressure",
     )  # fmt: skip
     page.result("all_at_once", 'IF(feeds_all="","not solved: see Pressure",feeds_all&", "&'
-                'TEXT(100*all_open_share,"0")&" % of nominal")', strong=True)  # fmt: skip
+                'TEXT(100*all_open_share,"0")&"% of nominal")', strong=True)  # fmt: skip
     page.result_row(
         "Valve with the highest flow", 'IF(most_open_flow="","",most_open_flow)', "flow",
         "Delivered to its beds together; compare with the flow to plan with",

@@ -185,12 +185,12 @@ def why(
     """What the advice rests on: shares of the water that is easy to get, what readings say, whose
     `flow` it is, and how many weeks of the crop have no weather noted."""
     words = [f"{_share(used)} of its easy water used ({_share(low)} to {_share(high)})"]
-    words.append(f"the store lasts {max(store_days, 0.5):.1f} days")
+    words.append(f"a full soil lasts {max(store_days, 0.5):.1f} days")
     if young:
         words.append("young: keep the top moist, split the minutes into two runs a day")
     if read and abs(seems - 1.0) > SEEMS_OTHER:
-        other = f"{abs(seems - 1.0):.0%}".replace("%", " %")
-        words.append(f"seems to use {other} {'more' if seems > 1.0 else 'less'} than told")
+        than = "more than told" if seems > 1.0 else "less than told"
+        words.append(f"seems to use {abs(seems - 1.0):.0%} {than}")
         if abs(seems - 1.0) > LOOK_AT_FLOW:
             words.append("measure its flow")
     if flow:
@@ -212,4 +212,4 @@ def odd_week(beyond: float) -> str:
 
 
 def _share(value: float) -> str:
-    return "over 150 %" if value > 1.5 else f"{value:.0%}".replace("%", " %")
+    return "over 150%" if value > 1.5 else f"{value:.0%}"

@@ -187,7 +187,7 @@ def _show(inputs: Any, system: str, why: bool) -> None:
     percent = built.named("week_percentage")
     if why and isinstance(percent, float):
         click.echo("\nSimpler, but not as close for each valve: leave Timer's program in the timer"
-                   f" and turn it to {100 * percent:.0f} %. {SAID.why}")  # fmt: skip
+                   f" and turn it to {100 * percent:.0f}%. {SAID.why}")  # fmt: skip
     if not why:
         click.echo("What it rests on, and a percentage for the timer: --why")
     elif isinstance(need := built.named("season_need_beyond_rain"), float):

@@ -18,7 +18,7 @@ KINDS = {
 
 LEDGER = table(
     "Ledger",
-    "One row per entry: a bill, a receipt, a day of labour. Refunds are negative.",
+    "One row per entry: a bill, a receipt, a day of labor. Refunds are negative.",
     begins="none",
     most=50_000,
 )

@@ -157,7 +157,7 @@ LINES = table(
 TERMS_TABLE = table(
     "terms", "What makes a price of the costs: labels and values, down", TERMS,
     "labour_hours labour_rate",
-    Arg("contingency", "ratio", "On materials and labour (default 0)", default=0, minimum=0,
+    Arg("contingency", "ratio", "On materials and labor (default 0)", default=0, minimum=0,
         maximum=1),
     Arg("markup", "ratio", "Part of cost added to it", default=None, minimum=0, maximum=1000),
     Arg("margin", "ratio", "Part of price kept", default=None, minimum=0, below=1),
@@ -183,7 +183,7 @@ LINE_COUNTED = Arg(
     ),
     results=(
         Result("materials", "money", "Materials at cost"),
-        Result("labour", "money", "Labour at cost"),
+        Result("labour", "money", "Labor at cost"),
         Result("contingency", "money", "Contingency"),
         Result("cost", "money", "Cost: the three before"),
         Result("markup", "ratio", "Markup: price less cost, as a part of cost"),
