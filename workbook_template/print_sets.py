@@ -15,6 +15,7 @@ import xlsxwriter
 
 from workbook_template.build import Built
 from workbook_template.kit.fitting import fit
+from workbook_template.kit.paper import NAMED
 from workbook_template.kit.style import Styles
 from workbook_template.sheets.money.cut_list import CUTS
 from workbook_template.sheets.money.parts import COUNTED
@@ -82,8 +83,9 @@ class _Pages:
         revision = f", revision {named['revision']:.0f}" if named["revision"] else ""
         date = named["plan_date"] or ""
         day = date.date().isoformat() if hasattr(date, "date") else str(date)[:10]
-        sheet.set_footer(f"&L&10{self.farm.replace('&', '&&')}, {title}&C&10 {day}{revision}"
-                         "&R&10page &P of &N", {"scale_with_doc": False})  # fmt: skip
+        farm = self.farm[:NAMED].replace("&", "&&")
+        sheet.set_footer(f"&L&10{farm}&C&10{title[:NAMED]}&R&10{day}{revision}, page &P of &N",
+                         {"scale_with_doc": False})  # fmt: skip
         sheet.write_string(0, 0, f"{self.farm}: {title}", self.styles.title)
         row = 1
         if self.built.inputs.invented:
@@ -123,10 +125,8 @@ class _Pages:
         elif hasattr(value, "year"):
             sheet.write_datetime(row, col, value, self.styles.result("date"))
         else:
-            words = (
-                {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
-            )
-            sheet.write_string(row, col, "" if words is None else str(words), style)
+            words = {True: "yes", False: "no", None: "", "–": ""}.get(value, str(value))
+            sheet.write_string(row, col, words, style)
 
 
 def _shopping(pages: _Pages) -> None:

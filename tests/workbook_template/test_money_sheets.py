@@ -307,7 +307,7 @@ def test_the_clients_page_holds_no_cost_of_ours(farm: Farm) -> None:
         if row.get(key)
     }
     inner |= {farm.built.named(f"option_{o.lower()}_{n}") for o in OPTIONS
-              for n in ("cost", "markup", "margin", "labour", "materials")}  # fmt: skip
+              for n in ("cost", "markup", "margin", "labor", "materials")}  # fmt: skip
     sheet = farm.book["Quotation"]
     numbers = sheet["G"]  # folded: rows of the blocks, counted
     assert sheet.column_dimensions["G"].hidden

@@ -424,7 +424,7 @@ def test_a_percentage_turns_the_timers_program_into_the_advice(built):
         if row["week_minutes"] and row["bed"] in sets:
             shares.append(row["week_minutes"] / sets[row["bed"]]["weekly_time"])
             assert row["percent"] == pytest.approx(shares[-1])
-            assert f"{round(100 * shares[-1])} % of Timer's program" in row["why"]
+            assert f"{round(100 * shares[-1])}% of Timer's program" in row["why"]
     midway = (sum(shares) / len(shares) + max(shares)) / 2
     assert result.named("week_percentage") == pytest.approx(midway, abs=0.005)
 

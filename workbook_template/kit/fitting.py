@@ -67,7 +67,7 @@ class _Fitting:
         """Every visible cell with words or a number, as it is shown."""
         for row, cells in self.sheet.table.items():
             for col, cell in cells.items():
-                if col in self.width and (shown := self._shown(cell)):
+                if col in self.width and (shown := self._shown(cell)).strip():
                     yield row, col, cell.format, shown
 
     def _shown(self, cell: Any) -> str:

@@ -207,3 +207,8 @@ class Answer:
         if isinstance(column, str):
             column = [result.name for result in self.function.results].index(column) + 1
         return f"INDEX({self.name},{row},{column})"
+
+
+def shortened(name: str) -> str:
+    """A name where there is room for few letters: its begin and its end."""
+    return f'IF(LEN({name})>16,LEFT({name},11)&"..."&RIGHT({name},3),{name})'

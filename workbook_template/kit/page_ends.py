@@ -9,7 +9,7 @@ from workbook_template.kit.style import Styles
 ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
 PIXELS, POINTS = 96, 72  # an inch
 ROW = 20  # pixels of a row that nothing is known of
-SURELY = 0.95  # of a page's height: what it holds however programs draw the rows
+SURELY = 0.97  # of a page's height: what it holds however programs draw the rows
 AUTO = 0.92  # of a height that is left to the program
 TOGETHER = 260  # pixels: a band, a header and a few rows
 APART, FRAME = 12, 3  # pixels between charts, and from a page's edge to the line around one
@@ -47,7 +47,7 @@ class _Pages:
             for first, behind in pairwise(sorted({*ends, *self.sheet.hbreaks})):
                 height = sum(self._height(row) for row in range(first, behind) if row in rows)
                 held = height if height < down else TOGETHER
-                sure = SURELY if first in charts and kept != charts else 1.0
+                sure = 1.0 if kept == charts else SURELY
                 full = reached + held > sure * down
                 if first in kept and reached and full:
                     self.sheet.set_h_pagebreaks(sorted({*self.sheet.hbreaks, first}))

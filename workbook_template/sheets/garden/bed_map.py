@@ -14,7 +14,7 @@ from typing import Any
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import NUMBER, Place, call
+from workbook_template.kit.formulas import NUMBER, Place, call, shortened
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.kit.style import FONT, INK, SERIES
@@ -71,7 +71,7 @@ def _scale(book: Book, page: Page, beds: int) -> int:
         ("Supply: across, up", _at("0", "x"), _at("0", "y"), "map_top/map_unit", '""'),
         ("Scale: across, up", "2", "2", "map_bar/map_unit", f'map_bar&" {unit}"'),
         ("Direction: across, up", "50", "98", "0",
-         'IF(main_runs="","","up the page: "&main_runs)'),
+         'IF(main_runs=""," ","up the page: "&main_runs)'),
     ):  # fmt: skip
         page.text(page.row, 0, label)
         for col, formula in enumerate((x, y, long), 1):
@@ -114,7 +114,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
     offsets = call("LINE_OFFSETS", f"2*${{half}}/{factor:.12g}", "${lines}",
                    optional("inset", '""'))  # fmt: skip
     start = call("LINE_LENGTH", of("branch_start"), "1")
-    valve = f'IF({of("valve")}="",""," ("&{of("valve")}&")")'
+    valve = f'IF(OR({of("valve")}="",LEN(${{bed}}&{of("valve")})>24),""," ("&{of("valve")}&")")'
     along, over = "${right}-${left}", "${upper}-${lower}"
     return {
         "bed": f'IF({of("bed")}="","",{of("bed")})',
@@ -136,7 +136,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
         "pipe_up": "MAX(${up}-${foot},0)/map_unit",
         **{f"line_{j}": f"IF({j - 1}<${{lines}},{_at(_line_up(j - 1), 'y')},${{up_at}})"
            for j in range(1, MOST_LINES + 1)},
-        "label": f'IF(${{drawn}}=""," ",${{bed}}&{valve})',
+        "label": f'IF(${{drawn}}=""," ",{shortened("${bed}")}&{valve})',
         **{f"{name}_at": _at(f"${{{name}}}", way)
            for name, way in (("head", "x"), ("up", "y"), ("pipe", "x"), ("foot", "y"))},
         "pipe_over": "${pipe}/map_unit",

@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_range_abs
 from workbook_template.kit.book import Book
 from workbook_template.kit.charts import Series, chart, rows_of
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
-from workbook_template.kit.formulas import NUMBER, Place, call
+from workbook_template.kit.formulas import NUMBER, Place, call, shortened
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import behind_at
@@ -29,7 +29,7 @@ MOST_DRAWN = 60
 PRESSURE_FINDINGS = "what to change"  # the block, by which the checks find it
 FINDINGS = 12
 FIGURE_ROWS, CHART_ROWS = 16, 15
-FOLDED_FROM, FOLDED_TO = 15, 28  # columns of the block that are folded away
+FOLDED_FROM, FOLDED_TO = 15, 29  # columns of the block that are folded away
 DELIVERED = {"inlet": 1, "delivered": 2, "share": 3, "driest": 4, "main_flow": 9,
              "main_velocity": 10}  # fmt: skip
 OF_A_RUNNING_BED = {"uniformity": 6, "lowest": 7, "highest": 8}
@@ -140,7 +140,7 @@ def _bed_formulas(book: Book, calls: Calls) -> dict[str, str]:
         **{n: f'IF({idle},"",IFERROR({calls.every.item(j)},""))' for n, j in ALL_OPEN.items()},
         **{n: shown(n) for n in ("bed", "valve", "minutes", "minutes_delivered")},
         "planned": shown("nominal_flow"),
-        "remark": _remark(of), "judged": _judged(calls),
+        "remark": _remark(of), "judged": _judged(calls), "short": shortened("${bed}"),
         "set_by_pressure": f'IF({without_sets},"",IF({by_pressure}="","none",{by_pressure}))',
         "share_in_set": f'IF({without_sets},"",IF(${{set_by_pressure}}="none","–",'
                         f"{calls.by_pressure.item(3)}))",
@@ -187,8 +187,8 @@ def _charts(page: Page, place: Place, at: int) -> None:
     flow, pressure = page.book.unit("flow"), page.book.unit("pressure")
     chart(
         page, "column", "Planned against delivered, each bed with its own valve open",
-        [Series("Planned", cells("bed"), cells("planned")),
-         Series("Delivered", cells("bed"), cells("delivered"))],
+        [Series("Planned", cells("short"), cells("planned")),
+         Series("Delivered", cells("short"), cells("delivered"))],
         (at, 0), y_title=f"Flow ({flow})", size=(660, 290), from_zero=True,
     )  # fmt: skip
     chart(

@@ -107,7 +107,7 @@ def write(book: Book) -> None:
         book,
         SHEETS[0],
         title=str(book.inputs.settings.get("farm") or "How to start"),
-        widths=(4, 15, 54, 54),
+        widths=(4, 14, 60, 49),
         upright=True,
     )
     plan = book.edition.has("Beds")  # and not books alone
