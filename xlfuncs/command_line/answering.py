@@ -1,7 +1,7 @@
 """Questions about a list: put in the terminal where there is one, else left in a mapping file."""
 
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -9,8 +9,6 @@ from typing import Any, TypeVar
 import click
 
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import (
     LISTS,
     ListMapping,
@@ -62,21 +60,6 @@ def answered(
                     tuple(found.questions), where=_left(path, found.mapping, ours=ours)
                 ) from None
             raise
-
-
-def answered_beds(
-    beds: Path, system: str, mapping: Path | None, otherwise: Path,
-    names: Mapping[str, Sequence[str]] | None = None,
-) -> BedListReading:  # fmt: skip
-    """A bed list with all that it leaves open answered; `names` as in read_bed_list."""
-
-    def read(answers: ListMapping) -> BedListReading:
-        found = read_bed_list(beds, system, answers, names)
-        if found.questions:
-            raise OpenQuestions(found.questions, found.mapping)
-        return found
-
-    return answered(read, BEDS, mapping, otherwise)
 
 
 def _left(path: Path, text: str, *, ours: bool) -> str:

@@ -166,8 +166,6 @@ def ask_missing(reading: Reading, count: int) -> None:
         ):
             continue
         rows = [row for row in reading.rows if column.name not in row.values]
-        if column.name == "manifold_pipe":  # which one line a bed has no need of
-            rows = [row for row in rows if row.values.get("laterals") not in (0, 1)]
         lines = [row.line.number for row in rows]
         key = column.name == reading.wanted.table.columns[0].name
         if lines and column.name not in reading.headers:
