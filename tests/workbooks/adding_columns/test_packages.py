@@ -499,6 +499,17 @@ def test_the_bed_that_suits_a_valve_least_and_a_pipe_that_is_too_thin_are_named(
     assert "1 in of water a week" in str(report)
 
 
+def test_one_value_typed_for_all_beds_counts_as_a_number(tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    beds = {**SHARED, "D1": "Soil", **{f"D{row}": "loam" for row in range(2, 6)}}
+    path.write_bytes(workbook({"B": beds}))
+    said = {**SAID, "open_together": "Field", "distance": "40"}
+    added(path, add=["pressure", "minutes"], settings=said, values={"laterals": "2"})
+    mine = columns_in(path, 1)
+    assert mine["Pressure check"] == ["ok"] * 4
+    assert mine["Nominal flow (gpm)"] == [pytest.approx(NOMINAL)] * 4
+
+
 def test_packages_that_are_added_later_leave_the_columns_of_others_right(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     beds = {**SHARED, "F1": "Far (ft)", "G1": "Tape"}

@@ -1,6 +1,7 @@
 """Which column of a list serves which argument, and in which unit; the formulas of computed
 columns: calls of worksheet functions, cells in the units they take."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -53,7 +54,9 @@ def is_asked(arg: Arg) -> bool:
 def serve(reading: Reading, name: str, dimension: str) -> Served | None:
     """What the column of that name gives to an argument; None when the list has none."""
     if name in reading.mapping.values:
-        return Served(value=reading.mapping.values[name])
+        value = reading.mapping.values[name]
+        counts = DIMENSIONS[dimension].kind == "number" and re.fullmatch(r"\d+(\.\d+)?", str(value))
+        return Served(value=float(value) if counts else value)
     headers = reading.headers.get(name, ())
     if len(headers) != 1 or headers[0].column.dimension != dimension:
         return None
@@ -186,7 +189,7 @@ def _constant(value: str | float | None) -> str:
         return str(value).upper()
     if isinstance(value, str):
         return '"' + value.replace('"', '""') + '"'
-    return repr(value)
+    return f"{value:.15g}"
 
 
 def _converted(dimension: str, given: Served, cell: str, system: str) -> str:
