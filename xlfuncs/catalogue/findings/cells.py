@@ -36,14 +36,17 @@ def check_headers(table: GivenTable) -> Iterator[Said]:
 
 def check_cells(table: GivenTable) -> Iterator[Said]:
     """Every input cell against its column: units, limits, blanks, and what looks like a slip."""
-    known: dict[tuple[str, type, Any], list[tuple[str, str]]] = {}  # most cells repeat
-    for row in table.rows():
-        for name in table.places:
+    rows = [*table.rows()]
+    known: dict[str, dict[tuple[type, Any], list[tuple[str, str]]]] = {}  # where there is a word
+    for name in table.places:
+        values = [row.cells.get(name) for row in rows]
+        said = {key: [*words_on_cell(table.table[name], key[1], table.system)]
+                for key in {*zip(map(type, values), values, strict=True)}}  # fmt: skip
+        known |= {name: said} if any(said.values()) else {}
+    for row in rows if known else ():
+        for name, said in known.items():
             value = row.cells.get(name)
-            key = name, type(value), value
-            if (said := known.get(key)) is None:
-                said = known[key] = [*words_on_cell(table.table[name], value, table.system)]
-            for kind, words in said:
+            for kind, words in said[type(value), value]:
                 yield Said(kind, table.table.name, row, name, words)
 
 

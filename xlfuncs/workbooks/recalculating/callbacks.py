@@ -104,7 +104,8 @@ def _serial(value: object) -> float:
 
 def _argument(value: Any) -> Any:
     if isinstance(value, list):  # of ranges, where nearly all is blank or text
-        return [[item if item is None or item.__class__ is str else _scalar_argument(item)
+        return [[item if item is None or item.__class__ is str or
+                 (item.__class__ is float and math.isfinite(item)) else _scalar_argument(item)
                  for item in row] for row in value]  # fmt: skip
     return _scalar_argument(value)
 

@@ -150,6 +150,14 @@ class _Run:
     def fill(self, workbook: formualizer.Workbook) -> None:
         """Give the engine the inputs, those that stand below each other at once."""
         columns: dict[tuple[str, int], list[Cell]] = {}
+        known: dict[tuple[str, str | None], object] = {}  # most cells repeat
+
+        def given(cell: Cell) -> object:
+            key = cell.kind, cell.text
+            if key not in known:
+                known[key] = to_engine(self.contents.value(cell))
+            return known[key]
+
         for sheet, cell in self.inputs:
             columns.setdefault((sheet, cell.column), []).append(cell)
         for (sheet, column), cells in columns.items():
@@ -157,7 +165,7 @@ class _Run:
             name = self.engine.sheets[sheet]
             ends = [i for i in range(1, len(cells)) if cells[i].row - cells[i - 1].row > 1]
             for start, end in pairwise([0, *ends, len(cells)]):
-                values = [[to_engine(self.contents.value(cell))] for cell in cells[start:end]]
+                values = [[given(cell)] for cell in cells[start:end]]
                 workbook.set_values_batch(name, cells[start].row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
