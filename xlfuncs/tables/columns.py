@@ -1,9 +1,10 @@
 """How the columns of an input table are declared: once, for workbooks, imports and checks alike.
 
-A column is a row of data/columns.csv, under the name of its table or the title of its section, in
-the order in which a workbook has them. Limits are numbers in the dimension's base unit (`1/3600`
-is a fraction), lists are parted by commas, flags are yes or no. A row that is `like` the column of
-another table, "HeadParts.loss", takes from it what it leaves blank.
+A table, or a section of settings, is a row of data/tables.csv; kind "for functions": it stands in
+no workbook by itself. A column is a row of data/columns.csv, under the name of its table or the
+title of its section, in the order in which a workbook has them. Limits are numbers in the
+dimension's base unit (`1/3600` is a fraction), lists are parted by commas, flags are yes or no. A
+row `like` the column of another table, "HeadParts.loss", takes from it what it leaves blank.
 """
 
 from collections.abc import Callable
@@ -97,17 +98,28 @@ class Section:
         return next(column for column in self.settings if column.name == name)
 
 
-def table(
-    name: str, help: str, *shared: Column, begins: Literal["all", "row", "none"] = "row",
-    most: int = 5_000,
-) -> Table:  # fmt: skip
-    """The table whose columns stand in data/columns.csv, after those shared with others."""
-    return Table(name, help, columns_of(name, *shared), begins, most)
+def named(kind: str) -> list[str]:
+    """The names of data/tables.csv of this kind, in the order in which a workbook asks for them."""
+    return [name for name, row in _tables().items() if row["kind"] == kind]
 
 
-def section(title: str, help: str) -> Section:
-    """The section whose settings stand in data/columns.csv."""
-    return Section(title, help, columns_of(title))
+@lru_cache(maxsize=256)
+def table(name: str, *shared: Column) -> Table:
+    """The table of data/tables.csv; its columns stand after those that it shares with others."""
+    row = _tables()[name]
+    most = int(row["most"] or Table.most)
+    return Table(name, row["help"], columns_of(name, *shared), row["begins"] or "row", most)
+
+
+@lru_cache(maxsize=256)
+def section(title: str) -> Section:
+    """The section of settings of data/tables.csv."""
+    return Section(title, _tables()[title]["help"], columns_of(title))
+
+
+@lru_cache(maxsize=1)
+def _tables() -> dict[str, dict[str, Any]]:
+    return {row["name"]: row for row in data_rows("tables.csv")}
 
 
 def columns_of(name: str, *shared: Column) -> tuple[Column, ...]:

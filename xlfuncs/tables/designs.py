@@ -12,10 +12,5 @@ _OF_SETUP = (
 )  # fmt: skip
 _BY_NAME = {column.name: column for column in SETTINGS}
 
-DESIGN_WANTED = table(
-    "DesignWanted",
-    "What every design must keep, one a row: labels, values, units.",
-    *(_BY_NAME[name] for name in _OF_SETUP),
-)
-
-SUPPLY_CURVE = table("SupplyCurve", "What the supply gives, before the head assembly.")
+DESIGN_WANTED = table("DesignWanted", *(_BY_NAME[name] for name in _OF_SETUP))
+SUPPLY_CURVE = table("SupplyCurve")

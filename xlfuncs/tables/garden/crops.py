@@ -48,11 +48,7 @@ def _value(table: Table, name: str, cell: str) -> float | str | None:
     return float(cell) if is_number else cell
 
 
-CROPS = table(
-    "Crops",
-    "One row per crop. The rows given are published values; your own rows and changes count first.",
-    begins="all",
-)
+CROPS = table("Crops")
 
 
 def published_crops() -> tuple[Row, ...]:
@@ -60,9 +56,7 @@ def published_crops() -> tuple[Row, ...]:
     return published_rows(CROPS, "crops.csv")
 
 
-SOILS = table(
-    "Soils", "One row a soil. Water contents are shares of the soil's volume.", begins="all"
-)
+SOILS = table("Soils")
 
 
 def published_soils() -> tuple[Row, ...]:

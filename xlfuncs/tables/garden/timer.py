@@ -2,12 +2,6 @@
 
 from xlfuncs.tables.columns import section, table
 
-TIMER = section("Timer", "Read the limits in the timer's own manual. One timer on one supply.")
-
-TIMER_SETTINGS = table(
-    "TimerSettings",
-    "The same as labels and values, with the days a week that sets are watered on.",
-    *TIMER.settings,
-)
-
-TIMER_SETS = table("TimerSets", "One row a set: what one timer waters one after the other.")
+TIMER = section("Timer")
+TIMER_SETTINGS = table("TimerSettings", *TIMER.settings)
+TIMER_SETS = table("TimerSets")

@@ -16,19 +16,6 @@ KINDS = {
     "labour": "hours",
 }
 
-LEDGER = table(
-    "Ledger",
-    "One row per entry: a bill, a receipt, a day of labor. Refunds are negative.",
-    begins="none",
-    most=50_000,
-)
-
-READINGS = table(
-    "Readings", "One row a reading of the water meter, in order of date.", begins="none"
-)
-
-YEARS = table(
-    "Years",
-    "One row a year. Fill a column for every year compared, or leave it empty.",
-    begins="none",
-)
+LEDGER = table("Ledger")
+READINGS = table("Readings")
+YEARS = table("Years")
