@@ -29,12 +29,11 @@ _MOST_EMITTERS = 3_000_000
 class Delivery:
     """What the beds get. Pressure in Pa, flow in m3/s, velocity in m/s; 0 flow for closed beds.
 
-    `driest_flow` and `wettest_flow` are those of one emitter of the bed, `uniformity` the driest
-    over the mean; `lowest_pressure` and
-    `highest_pressure` are those at its emitters. `main_flow` and `main_velocity` belong to the pipe
-    that ends at the bed's branch point; `manifold_velocity` and `lateral_velocity` are the greatest
-    in the bed's own, `pipe_velocity` the greatest anywhere in the main and its branches.
-    `supply_pressure` and `supply_flow` are at the start.
+    `driest_flow` is that of one emitter of the bed, `uniformity` the driest over the mean;
+    `lowest_pressure` and `highest_pressure` are those at its emitters. `main_flow` and
+    `main_velocity` belong to the pipe that ends at the bed's branch point; `manifold_velocity` and
+    `lateral_velocity` are the greatest in the bed's own, `pipe_velocity` the greatest anywhere in
+    the main and its branches. `supply_pressure` and `supply_flow` are at the start.
     """
 
     inlet_pressure: Array
@@ -42,7 +41,6 @@ class Delivery:
     share: Array
     uniformity: Array
     driest_flow: Array
-    wettest_flow: Array
     lowest_pressure: Array
     highest_pressure: Array
     main_flow: Array
@@ -153,15 +151,14 @@ class DripSystem:
         # Emitters lie bed by bed, so each bed starts where its first lateral does.
         emitters = self._apart * beds.emitters[rows]
         start = np.cumsum(emitters) - emitters
-        first_node = laterals_end + np.cumsum(self._apart) - self._apart
+        lateral = np.cumsum(self._apart) - self._apart  # the first of each bed
         points = laterals_end + self._bed_of_lateral.size + self._branches.point_of_bed
-        flow = self._of_beds(solution.pipe_flow[first_node], 0.0)
+        flow = self._of_beds(solution.pipe_flow[laterals_end + lateral], 0.0)
         main_flow = solution.pipe_flow[points]
         smallest, largest = np.minimum.reduceat, np.maximum.reduceat
         driest = self._of_beds(smallest(solution.outlet_flow[:laterals_end], start), 0.0)
         of_lateral = np.cumsum(beds.emitters[self._bed_of_lateral])
         into_laterals = solution.pipe_flow[of_lateral - beds.emitters[self._bed_of_lateral]]
-        lateral = np.cumsum(self._apart) - self._apart  # the first of each bed
         into = self._of_beds(largest(into_laterals, lateral), 0.0)
         trunk = laterals_end + self._bed_of_lateral.size  # where the pipes between beds begin
         between = np.concatenate([level.diameter for level in self._branches.levels])
@@ -181,7 +178,6 @@ class DripSystem:
             "share": share,
             "uniformity": uniformity,
             "driest_flow": driest,
-            "wettest_flow": self._of_beds(largest(solution.outlet_flow[:laterals_end], start), 0.0),
             "lowest_pressure": self._of_beds(smallest(pressure, start), np.nan),
             "highest_pressure": self._of_beds(largest(pressure, start), np.nan),
             "main_flow": main_flow,

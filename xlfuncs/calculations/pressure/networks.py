@@ -94,7 +94,6 @@ class Solution:
     pipe_flow: Array
     outlet_flow: Array
     supply_head: Array
-    steps: int
     solved: npt.NDArray[np.bool_]
 
 
@@ -155,23 +154,22 @@ class Network:
         the quick steps don't end, the heads of `descent` are where they start once more.
         """
         guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
-        state, off, steps = self._quick(guess, supply, _LINEAR_BELOW, _MOST_STEPS)
+        state, off = self._quick(guess, supply, _LINEAR_BELOW, _MOST_STEPS)
         if off >= _AGREES:
             try:
                 pressure = self._slow(supply)
             except SingularError:  # a pipe of next to no width
                 raise NotConvergedError("no steady flow: a pipe lets nothing through") from None
-            state, off, more = self._quick(pressure, supply, _LINEAR_BELOW[-1:], _LAST_STEPS)
-            steps += more
+            state, off = self._quick(pressure, supply, _LINEAR_BELOW[-1:], _LAST_STEPS)
         if off >= _NEARLY:
             raise NotConvergedError(
                 f"no steady flow was found; pipes and emitters still differ by {off:.3g} m of water"
             )
-        return self._solution(state, steps, np.ones(1, dtype=np.bool_))
+        return self._solution(state, np.ones(1, dtype=np.bool_))
 
-    def _solution(self, state: _State, steps: int, solved: npt.NDArray[np.bool_]) -> Solution:
+    def _solution(self, state: _State, solved: npt.NDArray[np.bool_]) -> Solution:
         head = state.pressure + self._elevation
-        return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, steps, solved)
+        return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, solved)
 
     def solve_easy(self, supply: Supply) -> Solution:
         """All trees beside one another, each with such a supply: those that few whole steps solve
@@ -183,26 +181,25 @@ class Network:
         guess = np.maximum(supply(0.0)[0] - self._elevation, _NO_PRESSURE)
         state = self._state(guess, supply, limit)
         solved = np.zeros(trees.size, dtype=np.bool_)
-        for step in range(_EASY_STEPS + 1):
-            solved |= np.maximum.reduceat(np.abs(state.excess)[order], first) < _AGREES
-            if solved.all() or step == _EASY_STEPS:
-                break
+        for _ in range(_EASY_STEPS):
             change = self._held(state.pressure, state.excess + self._newton_step(state), limit)
             change[solved[tree]] = 0.0
             state = self._state(state.pressure + change, supply, limit)
+            solved |= np.maximum.reduceat(np.abs(state.excess)[order], first) < _AGREES
+            if solved.all():
+                break
         pressure = np.where(self._has_outlet, state.pressure, np.inf)
         solved &= np.minimum.reduceat(pressure[order], first) >= limit
-        return self._solution(state, step, solved)
+        return self._solution(state, solved)
 
     def _quick(
         self, guess: Array, supply: Supply, linear_below: Sequence[float], most: int
-    ) -> tuple[_State, float, int]:
-        """The best state of so many steps from a guess at the pressures, by how much it is off, and
-        the steps taken."""
+    ) -> tuple[_State, float]:
+        """The best state of so many steps from a guess at the pressures, by how much it is off."""
         limit, *limits = linear_below
         state = best = self._state(guess, supply, limit)
         least = np.inf
-        for step in range(most):
+        for _ in range(most):
             off = float(np.abs(state.excess).max())
             settled = off < max(_AGREES, 0.03 * limit)
             if limits and settled and state.pressure[self._has_outlet].min(initial=np.inf) < limit:
@@ -212,13 +209,13 @@ class Network:
             if not limits and off < least:
                 best, least = state, off
             if off < _AGREES:
-                return state, off, step
+                return state, off
             try:
                 change = state.excess + self._newton_step(state)
             except SingularError:
                 break
             state = self._moved(state, self._held(state.pressure, change, limit), supply, limit)
-        return best, least, most
+        return best, least
 
     def _slow(self, supply: Supply) -> Array:
         """The pressures by descent, the limit of the linear law lowered step by step as well."""
