@@ -1,0 +1,70 @@
+"""Parts of the search for a purchase, by hand: what only its speed or its proof would show."""
+
+from __future__ import annotations
+
+import random
+from itertools import product
+
+import numpy as np
+import pytest
+
+from xlfuncs.calculations.buying import knapsack
+from xlfuncs.calculations.buying.clock import Clock
+from xlfuncs.calculations.buying.column_generation import Column, linear_plan
+from xlfuncs.calculations.buying.cutting_patterns import (
+    Grid,
+    Market,
+    Roll,
+    Stretch,
+    common_unit,
+)
+from xlfuncs.calculations.buying.cutting_search import CuttingSearch
+from xlfuncs.calculations.buying.knapsack import BestPattern
+from xlfuncs.calculations.buying.plain_plans import PlainPlan
+
+METRE = 10**9  # nm
+
+
+def test_thirds_of_a_roll_share_a_unit_though_rounded_to_nanometres():
+    assert common_unit([33_333_333_333, 66_666_666_667, 100 * METRE]) == pytest.approx(1e11 / 3)
+    assert common_unit([45 * METRE, 30 * METRE]) == 15 * METRE
+
+
+def test_the_plain_plan_cuts_from_what_costs_least_per_length_cut():
+    """60 of a roll of 100 at 10 or of 70 at 8; of 60, 30 and 10 the longer roll is the cheaper."""
+    market = Market((Roll(100 * METRE, 10.0), Roll(70 * METRE, 8.0)))
+    for lengths, roll in (((60,), 1), ((60, 30, 10), 0)):
+        grid = Grid(lengths, (1,) * len(lengths), (Stretch(100, (0,)),), METRE, True)
+        assert PlainPlan(grid, market).columns() == [Column((roll,), (1,) * len(lengths))]
+
+
+@pytest.mark.parametrize("join_price", [None, 2.0])
+def test_what_a_roll_holds_in_worth_is_learnt_of_pieces_cut_whole(join_price):
+    """Three pieces of 60 m from 100 m at 10: a roll holds a third of their worth."""
+    market = Market((Roll(100 * METRE, 10.0),), join_price)
+    search = CuttingSearch([60 * METRE], [3], market, Clock(5.0))
+    before = len(search._mixes.rows()[0])
+    search._learn(linear_plan(search.grid, market, [], Clock(5.0)))
+    learnt = search._mixes.rows()[0][before:]
+    cost = np.array([10.0, join_price or 0.0]) / 30.0
+    assert learnt == pytest.approx(np.array([cost] if join_price else [cost, [1 / 3, 0.0]]))
+
+
+@pytest.mark.parametrize("cells", [knapsack.MOST_CELLS, 7])
+def test_the_pattern_of_the_greatest_worth_is_that_of_every_combination(cells, monkeypatch):
+    """By brute force; where a cell of the table is many units its values are bounds."""
+    monkeypatch.setattr(knapsack, "MOST_CELLS", cells)
+    chance = random.Random(3)
+    for _ in range(60):
+        lengths = tuple(sorted(chance.sample(range(5, 60), 3), reverse=True))
+        counts = tuple(chance.randint(1, 3) for _ in lengths)
+        worth = np.array([length * chance.uniform(0.8, 1.2) for length in lengths])
+        best = BestPattern(Grid(lengths, counts, (Stretch(100, (0,)),), 1.0, True), Clock(5.0))
+        cuts = product(*(range(count + 1) for count in counts))
+        most = max(float(worth @ cut) for cut in cuts if np.dot(lengths, cut) <= 100)
+        bound = best.values(worth)
+        assert bound[0] >= most - 1e-9
+        assert best.exact == (cells > 100)
+        pieces, value = best.pattern(0)
+        assert np.dot(lengths, pieces) <= 100
+        assert value == pytest.approx(most) == worth @ pieces
