@@ -121,11 +121,9 @@ def aligned(function: WorksheetFunction, args: Sequence[Any]) -> list[Array]:
             for arg, a in zip(function.inputs, arrays, strict=False)
             if a.size > 1
         )
+        words = f"the ranges differ in size ({sizes})"
         raise InputError(
-            "arguments",
-            f"the ranges differ in size ({sizes})",
-            cell_error=CellError.VALUE,
-            function=function.name,
+            "arguments", words, cell_error=CellError.VALUE, function=function.name
         ) from None
     return arrays
 

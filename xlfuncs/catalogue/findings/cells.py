@@ -7,7 +7,6 @@ from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank
 from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, GivenTable, Said, column_of
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
-from xlfuncs.units import DIMENSIONS
 
 # The least flow (m³/s) that an emitter of drip lines is sold with is far above this (0.2 L/h).
 _TINY_EMITTER_FLOW = 0.2e-3 / 3600
@@ -65,11 +64,6 @@ def words_on_cell(column: Column, value: Any, system: str) -> Iterator[tuple[str
     if inside and (words := doubt_of_argument(as_argument(column), base)):
         yield DOUBTFUL, f"{column.header}: {words}"
     if column.name == "emitter_flow" and 0 < base < _TINY_EMITTER_FLOW:
-        yield (
-            DOUBTFUL,
-            (
-                f"{column.header}: very little for an emitter; is it in"
-                f" {'gpm' if system == 'us' else 'L/min'} where"
-                f" {DIMENSIONS['emitter_flow'].unit(system)} is wanted?"
-            ),
-        )
+        typed = "gpm" if system == "us" else "L/min"
+        wanted = f"where {column.unit(system)} is wanted?"
+        yield DOUBTFUL, f"{column.header}: very little for an emitter; is it in {typed} {wanted}"

@@ -91,33 +91,27 @@ def parts_count(
 
 def _connection(argument: str, text: str, row: int) -> connections.Connection | None:
     """An end as it is written: hose thread 3/4 in male, barb 0.6 in, tube 0.70 in x 0.60 in."""
+
+    def refused(words: str) -> InputError:
+        return InputError(argument, words, row=row, cell_error=CellError.VALUE)
+
     if not text:
         return None
     kinds = "|".join(connections.KINDS)
     match = re.fullmatch(rf"({kinds}) (.+?)(?: (male|female))?", " ".join(text.lower().split()))
     gender = match[3] or "" if match else ""
     if not match or (match[1] in connections.THREADS) != bool(gender):
-        raise InputError(
-            argument,
+        raise refused(
             f"cannot read {text!r}; write for example 'hose thread 3/4 in male', 'pipe thread 1/2"
-            " in female', 'barb 0.6 in', 'compression 16 mm', 'tube 16 mm x 13.4 mm'",
-            row=row,
-            cell_error=CellError.VALUE,
+            " in female', 'barb 0.6 in', 'compression 16 mm', 'tube 16 mm x 13.4 mm'"
         )
     sizes = match[2].split(" x ")
     if len(sizes) != (2 if match[1] == connections.TUBE else 1):
-        raise InputError(
-            argument,
-            f"{text!r} needs {'outside x inside diameter' if match[1] == 'tube' else 'one size'}",
-            row=row,
-            cell_error=CellError.VALUE,
-        )
+        wanted = "outside x inside diameter" if match[1] == connections.TUBE else "one size"
+        raise refused(f"{text!r} needs {wanted}")
     for size in sizes:
         if not re.search(r"[a-z\"]", size):
-            raise InputError(
-                argument, f"{size!r} in {text!r} needs its unit, in or mm", row=row,
-                cell_error=CellError.VALUE,
-            )  # fmt: skip
+            raise refused(f"{size!r} in {text!r} needs its unit, in or mm")
     diameters = [parse(size, "diameter") for size in sizes]
     inside = diameters[1] if len(diameters) > 1 else 0.0
     return connections.Connection(match[1], diameters[0], gender, inside, text)
