@@ -81,7 +81,7 @@ class Plan:
         for path, result in self.read:
             known = sum(line.reason.startswith(ALREADY) for line in result.refused)
             beside = f", {known} known already" if known else ""
-            lines.append(f"{path.name}: {len(result.entries)} new{beside}")
+            lines.append(f"{path.name}: {len({*result.lines})} new{beside}")
             lines += [f"  {words}" for words in told(result, verbose=verbose)]
         lines += [f"row {row} of the ledger would be Counted: no" for row in self.changed]
         last, sheet = self.first + len(self.entries) - 1, self.reading.tables[LEDGER.name].sheet

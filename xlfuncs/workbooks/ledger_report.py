@@ -72,7 +72,7 @@ def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
         *(sums(result.entries) if verbose else ()),
         *(_over_orders(spread) if result.entries and not verbose else ()),
         *(f"line {x.line} {x.reason}" for x in spread if verbose),
-        *result.noted,
+        *(result.noted if result.entries or verbose else ()),
         *(f"line {x.line} {x.reason}; it stays as it is" for x in result.refused
           if x.reason.startswith(f"{ALREADY},")),
         *((f"line {x.line} refused: {x.reason}: {x.text}" for x in refused) if verbose
