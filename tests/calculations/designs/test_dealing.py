@@ -58,10 +58,40 @@ def test_no_bound_on_sets_is_above_sets_that_pass(passing, dealing):
 def test_what_is_wrong_with_sets_that_pass_is_the_hours_alone(passing, dealing):
     groups, spent = passing[2], dealing.watering(passing[2])
     assert dealing._breach(groups) is None
+    assert replace(dealing, wanted=replace(dealing.wanted, hours=spent))._breach(groups) is None
     hasty = replace(dealing, wanted=replace(dealing.wanted, hours=0.9 * spent))
     assert hasty._breach(groups) == Breach(HOURS, None, pytest.approx(spent), 0.9 * spent)
     together = tuple(sorted(row for group in groups for row in group))
     assert dealing._breach([together]) == dealing.wrong(together) is not None
+    off, seconds = dealing.mark(together)
+    assert off > 0
+    assert seconds == pytest.approx(dealing.seconds(together))
+
+
+def test_a_design_in_more_sets_than_it_may_need_costs_no_less_than_with_the_fewest(passing):
+    question, solved, _ = passing
+    search, seen = Search(question, 1.0), []
+    search._push = lambda cost, rank, design: seen.append(design)
+    search.judge.judge = lambda design, effort: replace(solved.verdict, fewest=1)
+    search._judged(solved, QUICK)
+    fewest = search.costs.true(search.costs.needs(solved.design, search.spread(1)))
+    assert seen[0].cost.bound == pytest.approx(fewest.bound)
+    assert fewest.bound < seen[0].cost.total - 1  # a valve less
+
+
+def test_more_even_is_better_all_else_alike(passing):
+    solved = passing[1]
+    more = replace(solved, verdict=replace(solved.verdict, uniformity=solved.verdict.uniformity
+                                           + 0.05))  # fmt: skip
+    assert more.marks < solved.marks
+
+
+def test_a_manifold_has_the_diameter_of_its_pipe(passing):
+    question, design = passing[0], passing[1].design
+    for manifold in (None, 0):
+        beds = Judge(question).beds(replace(design, frame=replace(design.frame, manifold=manifold)))
+        wanted = np.nan if manifold is None else question.manifolds[0].diameter
+        np.testing.assert_array_equal(beds.manifold_diameter, wanted)
 
 
 def test_beds_that_must_stay_together_and_cannot_are_named(passing):

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from tests.calculations.designs.gardens import garden
 from xlfuncs.calculations.designs.mending import (
+    _changes,
     doubts,
     fault_words,
     mend_words,
@@ -68,3 +69,14 @@ def test_lines_that_hold_more_than_a_fifth_of_a_run_fill_slowly() -> None:
         asked = replace(question, wanted=replace(question.wanted, depth=depth), _covered={})
         words = " ".join(doubts(asked, solved))
         assert ("filling takes over 20% of a run in 4 beds" in words) == slow
+
+
+def test_a_change_of_lines_is_of_their_kind_or_of_their_number() -> None:
+    question = garden(20, beds=4, lines=2)
+    design = Search(question, 1.0).solve(front=False).failing[0].design
+    changed = [d.options for _, d in _changes(question, design) if d.options != design.options]
+    assert changed
+    for options in changed:
+        differs = [(a[0] != b[0]) + (a[1] != b[1]) for a, b in
+                   zip(options, design.options, strict=True)]  # fmt: skip
+        assert sum(differs) == 1

@@ -5,7 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.timer.long_runs import injection_times, tank_level_after
+from xlfuncs.calculations.timer.long_runs import (
+    injection_times,
+    lines_flushed_at_once,
+    tank_level_after,
+)
 from xlfuncs.calculations.timer.programs import Timer, WateringSet, timer_program
 from xlfuncs.calculations.timer.weekly_schedule import (
     DAY,
@@ -67,6 +71,11 @@ def test_a_set_without_water_is_never_started():
 def test_just_enough_time_to_inject_is_enough():
     assert injection_times(900.0, 300.0)[1] == 300.0
     assert np.isnan(injection_times(899.0, 300.0)[1])
+
+
+def test_flow_for_three_ends_opens_three():
+    """0.9 of 1.0 less six lines of 0.1, by 0.1 an end: 2.9999999999999996 in binary."""
+    assert lines_flushed_at_once(0.9, 6, 0.1, 0.1) == 3
 
 
 def test_a_tank_falls_as_the_law_of_its_emitters_says():

@@ -192,6 +192,21 @@ def test_rounding_to_the_step_is_reported():
     assert "-29%" in result.notes[0]
 
 
+@pytest.mark.parametrize(("minutes", "notes"), [(9.095, 0), (9.0868, 1)])
+def test_a_rounding_above_a_tenth_is_told(minutes, notes):
+    """10 min in place of these are 9.95 % and 10.05 % more; the tenth: common practice, no
+    published source."""
+    result = timer_program(sets((minutes, 3, 1)), Timer(1, 1, 4, step=5 * 60), MORNING)[0]
+    assert (result.entered, len(result.notes)) == (600, notes)
+
+
+def test_a_station_opens_when_the_one_before_has_closed():
+    """1 min entered at 83 % runs 49.8 s; a clock counts whole ones."""
+    timer = Timer(2, 1, 4, percentage=0.83)
+    results = timer_program(sets((0.83, 3, 1), (0.83, 3, 1)), timer, MORNING)
+    assert [result.opens for result in results] == [(5 * HOUR,), (5 * HOUR + 50,)]
+
+
 def test_more_kinds_than_programs_keep_their_week():
     wanted = sets((60, 2, 1), (30, 4, 1), (40, 3, 2))
     timer = Timer(3, 1, 4)
