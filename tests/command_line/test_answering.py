@@ -107,9 +107,10 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
 
 
 def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> None:
-    typed = "1\n2\n1\n2\n5 30 45\n1\n\n\n"  # all open; gauge, thin tape, no regulator
+    typed = "1\n2\n1\nwhat\nAll\n5 30 45\n1\n\n\n"  # all open; gauge, thin tape, no regulator
     done = run(path, typed)
     assert done.exit_code == 0, done.output
+    assert "'what' is no column of the list" in done.output
     asked = done.output.partition("Drip line")[2]
     assert "45 psi at the gauge on a line rated at 8: without a regulator it may burst" in asked
     kept = tomllib.loads(path.with_suffix(".mapping.toml").read_text("utf-8"))

@@ -93,7 +93,8 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
         answer = typed.strip()
         if answer.isdigit() and 1 <= int(answer) <= len(question.choices):
             answer = question.choices[int(answer) - 1]
-        begun = [c for c in question.choices if c.startswith((f"{answer} ", f"{answer}:"))]
+        ends = tuple(f"{answer}{mark}".casefold() for mark in " :")
+        begun = [c for c in question.choices if f"{c} ".casefold().startswith(ends)]
         answer = begun[0] if len(begun) == 1 else answer  # 3/4 in, for what begins so
         if not answer or not (words := question.fault(answer)):
             return str(answer)

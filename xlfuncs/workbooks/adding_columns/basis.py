@@ -90,7 +90,7 @@ def _to_give(cells: Cells, system: str, *, rained: bool) -> str:
     return unless([f'{cells[name]}=""' for name in ("reference_et", "kc", "rain")], gross)
 
 
-ALL_OPEN, EACH_ALONE = "all", "each bed alone"  # as columns.csv says of what to type
+TOGETHER = ALL_OPEN, EACH_ALONE = "all", "each bed alone"  # as columns.csv says of what to type
 _FORMULAS: dict[str, Formula] = {
     "measured_flow": partial(_by, "SUPPLY_FLOW", volume="bucket_volume", seconds="bucket_seconds"),
     "flow_of_emitter": _flow_of_emitter,

@@ -48,14 +48,22 @@ def groups_of(reading: Reading) -> list[str]:
     return [str(name) for name in named if name not in (None, "")]
 
 
-def question_of_valves(reading: Reading) -> Question:
+def question_of_valves(reading: Reading, wrong: str = "") -> Question:
+    """`wrong` is an answer that is no column of the list."""
     rows, columns = reading.rows, []
     for place, text in reading.unused.items():
         cells = [str(cell) for row in rows if (cell := row.line.cell(place)) is not None]
         if len(cells) == len(rows) and 1 < len(set(cells)) <= len(rows) / 2:
             columns.append(text)
-    words = "Which beds open together (one valve)? By a column:"
-    return Question(TOGETHER, words, (*columns, basis.ALL_OPEN, basis.EACH_ALONE), later=True)
+    choices = (*columns, basis.ALL_OPEN, basis.EACH_ALONE)
+    known = {*choices, *reading.unused.values()}
+
+    def fault(answer: str) -> str:
+        return "" if answer in known else f"{answer!r} is no column of the list."
+
+    words = f"{fault(wrong)} " if wrong else ""
+    words += "Which beds open together (one valve)? By a column:"
+    return Question(TOGETHER, words, choices, later=not wrong, fault=fault)
 
 
 def question_of_distances(reading: Reading, wrong: str = "") -> Question:

@@ -92,9 +92,10 @@ class Plan:
         if head and not self.reading.rows:
             words = f"No rows were found below row {head.line.number}."
             self.reading.ask(("header_row",), f"{words} Which row holds the headers?")
-        self.together = open_together.known_together(self.reading) or self.together
-        if "PRESSURE" in self.packages and not self.together:
-            self._put(open_together.question_of_valves(self.reading))
+        listed = open_together.known_together(self.reading)
+        self.together = listed or self.together
+        if "PRESSURE" in self.packages and self.together not in (listed or "?", *basis.TOGETHER):
+            self._put(open_together.question_of_valves(self.reading, self.together))
         self.reading.raise_questions()
         assert head is not None
         self.system = self.reading.system
