@@ -1,5 +1,6 @@
 """Whether a design waters every bed: each bed alone, then dealt into sets, then the hours."""
 
+from collections.abc import Sequence
 from math import inf, pi
 
 import numpy as np
@@ -19,6 +20,15 @@ from xlfuncs.calculations.supply.head_parts import head_pressures, working_flows
 from xlfuncs.calculations.supply.supplies import supply_from_curve
 
 Array = npt.NDArray[np.float64]
+_OF_BED = {
+    "distance": "distance", "elevation": "elevation", "slope": "slope", "branch": "branch",
+    "branch_start": "branch_start", "lateral_length": "length",
+}  # fmt: skip
+_OF_LINE = {
+    "emitter_spacing": "emitter_spacing", "rated_flow": "emitter_flow", "exponent": "exponent",
+    "rated_pressure": "rated_pressure", "min_pressure": "min_pressure",
+    "lateral_diameter": "diameter",
+}  # fmt: skip
 _AS_A_SOLUTION = 5  # guesses of what many sets do, which take about as long
 
 
@@ -28,16 +38,13 @@ class Judge:
 
     def __init__(self, question: Question) -> None:
         self.question, self.solutions = question, 0
-        self._columns = {
-            name: np.array([getattr(bed, name) for bed in question.beds])
-            for name in ("distance", "elevation", "slope", "branch", "branch_start", "length")
-        }
+        self._columns = {column: _each(question.beds, name) for column, name in _OF_BED.items()}
         self._watered = np.array([bed.watered for bed in question.beds])
         self._volume = np.array([bed.area for bed in question.beds]) * question.wanted.depth / 1000
         self._supplies: dict[int, tuple[Supply, float, float, float]] = {}
         self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
         self._dead: dict[tuple[int, Option, Frame], Breach] = {}
-        reach = self._columns["distance"] + self._columns["length"]
+        reach = self._columns["distance"] + self._columns["lateral_length"]
         self._worst_first = [
             int(row) for row in np.argsort(-reach, kind="stable") if self._watered[row]
         ]
@@ -66,23 +73,12 @@ class Judge:
         lines = [question.lines[line] for line, _ in options]
         numbers = np.array([number for _, number in options], dtype=np.intp)
         manifold = None if frame.manifold is None else question.manifolds[frame.manifold].diameter
-        columns = self._columns
         return Beds.of(
-            distance=columns["distance"],
+            **self._columns,
+            **{column: _each(lines, name) for column, name in _OF_LINE.items()},
             laterals=numbers,
-            lateral_length=columns["length"],
-            emitter_spacing=np.array([line.emitter_spacing for line in lines]),
-            rated_flow=np.array([line.emitter_flow for line in lines]),
-            rated_pressure=np.array([line.rated_pressure for line in lines]),
-            lateral_diameter=np.array([line.diameter for line in lines]),
             main_diameter=question.mains[frame.main].diameter,
-            exponent=np.array([line.exponent for line in lines]),
-            min_pressure=np.array([line.min_pressure for line in lines]),
             is_open=self._watered,
-            branch=columns["branch"],
-            branch_start=columns["branch_start"],
-            elevation=columns["elevation"],
-            slope=columns["slope"],
             manifold_diameter=np.nan if manifold is None else manifold,
             lateral_spacing=np.array([bed.width for bed in question.beds]) / numbers,
         )
@@ -92,18 +88,10 @@ class Judge:
         supply, least, greatest, most = self.supply(design.frame.regulator)
         lines = [question.lines[design.options[width][0]] for width in question.width_of]
         limits = Limits(
-            wanted.share,
-            wanted.uniformity,
-            wanted.velocity,
-            np.array([line.min_pressure for line in lines]),
-            np.array([line.max_pressure for line in lines]),
-            np.array([line.variation for line in lines]),
-            question.open_flow,
-            wanted.supply_share,
-            least,
-            greatest,
-            most,
-        )
+            wanted.share, wanted.uniformity, wanted.velocity,
+            _each(lines, "min_pressure"), _each(lines, "max_pressure"), _each(lines, "variation"),
+            question.open_flow, wanted.supply_share, least, greatest, most,
+        )  # fmt: skip
         checks = SetChecks(self.beds(design), supply, limits)
         for row, option in enumerate(design.options[width] for width in question.width_of):
             _, got = self._alone.get((row, option, design.frame), (None, None))
@@ -212,12 +200,15 @@ class Judge:
             tuple(int(n) for n in sets) if dealt.groups else (),
             dealt.fewest,
             tuple(dealing.seconds(group) for group in dealt.groups),
-            tuple(checks.delivery(group).supply_flow for group in dealt.groups),
             share,
             uniformity,
             dealt.proven,
             dealt.kept,
         )
+
+
+def _each(of: Sequence[object], name: str) -> Array:
+    return np.array([getattr(one, name) for one in of])
 
 
 def _most_flow(supply: Supply, head: float, most: float) -> float:

@@ -21,7 +21,6 @@ class Verdict:
     sets: tuple[int, ...] = ()
     fewest: int = 1
     seconds: tuple[float, ...] = ()
-    flows: tuple[float, ...] = ()
     share: float = np.nan
     uniformity: float = np.nan
     proven: bool = True
