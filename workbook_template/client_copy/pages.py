@@ -106,7 +106,7 @@ class DeliveredInputs:
             " and they return."
         )
         page.section("Results, and how many of the inputs behind them were changed")
-        self._headers(page, ("Results on", "", "", "", "Changed"))
+        page.headers(("Results on", "", "", "", "Changed"))
         listed = self.listed()
         first = self.FIRST_GROUP + len(self._groups) + 3
         rows = {area: first + i for i, area in enumerate(listed)}
@@ -117,14 +117,9 @@ class DeliveredInputs:
             page.row += 1
         page.row += 1
         page.section("Inputs behind them")
-        self._headers(page, ("Sheet", "Cell", "What", "As delivered", "Changed"))
+        page.headers(("Sheet", "Cell", "What", "As delivered", "Changed"))
         for area in listed:
             self._input(page, area, facts[area])
-
-    def _headers(self, page: Page, headers: Sequence[str]) -> None:
-        for col, text in enumerate(headers):
-            page.text(page.row, col, text, page.styles.header)
-        page.row += 1
 
     def _input(self, page: Page, area: Area, fact: Fact) -> None:
         cell = area.address().replace("$", "")

@@ -1,6 +1,6 @@
 """A sheet as paper: its title, words, formulas and marks, and how it prints."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
@@ -127,6 +127,16 @@ class Paper:
         """A formula; its value comes when all are written."""
         style = style or self.styles.result(dimension, strong=strong)
         self.sheet.put_formula(row, col, formula, style)
+
+    def remark(self, row: int, col: int, formula: str) -> None:
+        """Small words that a formula gives, running on to the right."""
+        self.formula(row, col, formula, "text", style=self.styles.aside)
+
+    def headers(self, texts: Iterable[str]) -> None:
+        """Headers from the first column on, written one by one; what stands below them follows."""
+        for col, text in enumerate(texts):
+            self.text(self.row, col, text, self.styles.header)
+        self.row += 1
 
     def result_row(
         self, label: str, formula: str, dimension: str, help_text: str = "", *, name: str = "",

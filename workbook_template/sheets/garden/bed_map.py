@@ -80,11 +80,10 @@ def _scale(book: Book, page: Page, beds: int) -> int:
         page.row += 1
     here = f'COUNTIF({figures.here("bed", fixed=False)},"?*")'
     missing = f"COUNTA({book.column('Beds', 'bed')})-{here}"
-    page.formula(
+    page.remark(
         page.row, 0,
         f'IF({missing}<=0,"All beds of the list are here",{missing}&" beds more: draw them with'
         ' xlfuncs map")',
-        "text", style=page.styles.aside,
     )  # fmt: skip
     page.row += 1
     return points

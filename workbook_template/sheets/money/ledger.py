@@ -64,10 +64,9 @@ def write(book: Book) -> None:
         shown_as={"quantity": "quantity"},
     )  # fmt: skip
     check, summed = book.column("Ledger", "check"), book.column("Ledger", "summed")
-    page.formula(
+    page.remark(
         state_row, 0,
         f'"Entries in the sums: "&COUNTIF({summed},"yes")&"; left out: "&COUNTIF({summed},"no")',
-        "text", style=page.styles.aside,
     )  # fmt: skip
     wrong = f'COUNTIF({summed},"no")-COUNTIF({check},"left out")'
     twice = f'COUNTIF({check},"ok, but*")'

@@ -31,10 +31,9 @@ def write(book: Book, page: Page, width: int) -> None:
         "whole": item("whole"),
     }, rows)  # fmt: skip
     last = book.name_formula("last_logged", page.name, f"MAX({book.column('WeatherLog', 'date')})")
-    page.formula(
+    page.remark(
         page.row, 0,
         f'IF(OR({last}=0,COUNTIF({place.reference("year")},{fiscal_year(last)})>0),"",'
         '"The log has days of a later year: type that year above, and its need comes by itself")',
-        "text", style=page.styles.aside,
     )  # fmt: skip
     page.row += 2

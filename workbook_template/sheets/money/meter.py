@@ -37,10 +37,9 @@ def write(book: Book) -> None:
         spare=SPARE,
         widths={"note": 24, "estimated": 10},
     )
-    page.formula(
+    page.remark(
         check_row, 0,
         f'IF(COUNT({readings})<2,"Two readings or more give a use",{checked("METER_USE", *use)})',
-        "text", style=page.styles.aside,
     )  # fmt: skip
     book.name("meter_check", page.name, check_row, 0)
     _beside_bills(book, page, check_row + 1)

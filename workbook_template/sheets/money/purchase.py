@@ -46,36 +46,27 @@ def _needs(book: Book, page: Page) -> Place:
         priced = f'AND(COUNTIF({offers},{name})>0,COUNTIFS({offers},{name},{prices},"")=0)'
         return f'IF(OR({priced},COUNTIF({there},{name})>0),"",{name})'
 
-    def part() -> dict[str, str]:
-        name, number, spares, length = (
-            f"INDEX(counted_{c},{{n}})" for c in ("part", "number", "spares", "length")
-        )
-        needed = f"IF(N({length})>0,1,N({number})+N({spares}))"
+    def need(name: str, wanted: str, length: str, joined: str) -> dict[str, str]:
+        cells = {"number": "{wanted}", "length": length, "joined": joined}
         return {
-            "wanted": f'IF({name}="",0,{needed})',
+            "wanted": wanted,
             "unpriced": f'IF({{wanted}}=0,"",{without_price(name)})',
             "part": f'IF(OR({{wanted}}=0,{{unpriced}}<>""),"",{name})',
-            "number": 'IF({part}="","",{wanted})',
-            "length": f'IF({{part}}="","",IF(N({length})>0,{length},""))',
-            "joined": f'IF({{part}}="","",IF(N({length})>0,"yes","no"))',
+            **{cell: f'IF({{part}}="","",{formula})' for cell, formula in cells.items()},
         }
 
-    def line() -> dict[str, str]:
-        bed = f"INDEX(piece_laterals,{{n}}-{parts})"
-        name = f"INDEX(piece_line,{{n}}-{parts})"
-        return {
-            "wanted": f"N({bed})",
-            "unpriced": f'IF({{wanted}}=0,"",{without_price(name)})',
-            "part": f'IF(OR({{wanted}}=0,{{unpriced}}<>""),"",{name})',
-            "number": 'IF({part}="","",{wanted})',
-            "length": f'IF({{part}}="","",INDEX(piece_cut,{{n}}-{parts}))',
-            "joined": 'IF({part}="","","no")',
-        }
-
+    name, number, spares, length = (
+        f"INDEX(counted_{c},{{n}})" for c in ("part", "number", "spares", "length")
+    )
+    needed = f"IF(N({length})>0,1,N({number})+N({spares}))"
+    part = need(name, f'IF({name}="",0,{needed})', f'IF(N({length})>0,{length},"")',
+                f'IF(N({length})>0,"yes","no")')  # fmt: skip
+    name, laterals, cut = (f"INDEX(piece_{c},{{n}}-{parts})" for c in ("line", "laterals", "cut"))
+    line = need(name, f"N({laterals})", cut, '"no"')
     top = page.row
     page.text(top, NEEDS_AT, "What is needed", page.styles.strong)
     page.row += 1
-    rows = [part()] * parts + [line()] * beds
+    rows = [part] * parts + [line] * beds
     plain = dict.fromkeys(rows[0], page.styles.aside)
     needs = page.block("needs", rows, after=NEEDS.columns, col=NEEDS_AT, styles=plain)
     book.name_columns(needs, {"number": "needed_number", "unpriced": "needed_unpriced"})
@@ -94,14 +85,12 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({prices})>0)'
     rows = book.places["CountingRules"].rows + MORE_OFFERS
     check = f'INPUT_CHECK("PURCHASE_LIST",{bought[len("PURCHASE_LIST(") : -1]})'
-    page.formula(needs.first - 2, NEEDS_AT + 3, f'IF({ready},{check},"nothing to buy yet")', "text",
-                 style=page.styles.aside)  # fmt: skip
+    page.remark(needs.first - 2, NEEDS_AT + 3, f'IF({ready},{check},"nothing to buy yet")')
     book.name("purchase_list_check", page.name, needs.first - 2, NEEDS_AT + 3)
     page.text(page.row, 3, "State")
-    page.formula(
+    page.remark(
         page.row, 4,
         f'IF(purchase_list_check="ok",{_left_out(book, page.name)},purchase_list_check)',
-        "text", style=page.styles.aside,
     )  # fmt: skip
     book.name("purchase_check", page.name, page.row, 4)
     place = page.whole(

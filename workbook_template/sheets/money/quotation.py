@@ -98,16 +98,13 @@ def _lines(book: Book, page: Page) -> None:
         row["price"] = f'IF(OR({left_out},{optional}),"",{of_line("line_cost")})'
     page.block(QUOTED, row, book.places["QuotationLines"].rows)
     labour = '"Labor: "&ROUND(labour_hours,2)&" hours, in every option."'
-    page.formula(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})', "text",
-                 style=page.styles.aside)  # fmt: skip
+    page.remark(page.row - 1, 0, f'IF(N(labour_hours)=0,"",{labour})')
     page.row += 1
 
 
 def _prices(book: Book, page: Page) -> None:
     page.section("Price")
-    for col, text in enumerate(("", "", *(f"Option {option}" for option in OPTIONS))):
-        page.text(page.row, col, text, page.styles.header)
-    page.row += 1
+    page.headers(("", "", *(f"Option {option}" for option in OPTIONS)))
     tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&ROUND(tax_rate*100,4)&"%")'
     rows: Sequence[tuple[str, str, str]] = (
         ('"Price before tax"', "price", "money"), (tax, "tax", "money"),
@@ -128,7 +125,7 @@ def _prices(book: Book, page: Page) -> None:
                      "money_per_area")  # fmt: skip
     page.row += 1
     words = '"Prices in "&IF(currency="","the currency of the plan",currency)&"."'
-    page.formula(page.row, 0, words, "text", style=page.styles.aside)
+    page.remark(page.row, 0, words)
     page.row += 2
 
 

@@ -81,10 +81,7 @@ def _sums(book: Book, page: Page) -> None:
     nothing = f'COUNTIF({lines["counted"]},"yes")=0'
     page.state(checked("QUOTATION", **lines), "quotation_check", strong=True,
                missing=((nothing, '"No lines yet"'),))  # fmt: skip
-    headers = [("", "text"), *((f"Option {option}", "money") for option in OPTIONS)]
-    for col, (text, _) in enumerate(headers):
-        page.text(page.row, col, text, page.styles.header)
-    page.row += 1
+    page.headers(("", *(f"Option {option}" for option in OPTIONS)))
     _offered(book, page)
     sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"')
             for option in OPTIONS]  # fmt: skip

@@ -34,7 +34,7 @@ def write(book: Book) -> None:
     nothing = f"COUNT({book.column('Store', 'date')})=0"
     page.text(top - 2, BESIDE, "State", page.styles.note)
     check = f'IF({nothing},"Nothing entered yet",{checked("STOCK_USED", *columns)})'
-    page.formula(top - 2, BESIDE + 1, check, "text", style=page.styles.aside)
+    page.remark(top - 2, BESIDE + 1, check)
     book.name("store_check", page.name, top - 2, BESIDE + 1)
     page.sheet.set_column(BESIDE - 1, BESIDE - 1, 3)
     for col in range(BESIDE, BESIDE + WIDTH):

@@ -59,11 +59,10 @@ def _check(book: Book, page: Page) -> None:
     page.text(page.row, 0, "Year explained", page.styles.strong)
     page.formula(page.row, 1, 'IF(year_to_explain=0,"",year_to_explain)', "count", strong=True)
     book.name("compared_year", page.name, page.row, 1)
-    page.formula(
+    page.remark(
         page.row, 2,
         f'IF(compared_year="","",IF(MAX({year})>compared_year,"the last whole one; what is known"'
         f'&" of "&MAX({year})&" stands on Year detail","beside the year before it"))',
-        "text", style=page.styles.aside,
     )  # fmt: skip
     page.row += 1
     kinds, ranks, words = (detail(name) for name in ("kind", "rank", "words"))
@@ -118,15 +117,11 @@ def _by_kind(page: Page, money: str) -> None:
         cells = kinds.here(column, fixed=False)
         page.formula(page.row, col, f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))', "money",
                      strong=True)  # fmt: skip
-    page.formula(
-        page.row + 1, 0,
-        'IF(OR(water_bills_check="ok",compared_year=""),"",'
-        '"Water by its average price, not by tiers: "&water_bills_check)',
-        "text", style=page.styles.aside,
-    )  # fmt: skip
+    page.remark(page.row + 1, 0, 'IF(OR(water_bills_check="ok",compared_year=""),"",'
+                '"Water by its average price, not by tiers: "&water_bills_check)')  # fmt: skip
     ranks = detail("rank")
     more = f'IF(MAX({ranks})>{KINDS_SHOWN},"more kinds stand on Year detail","")'
-    page.formula(page.row + 1, WIDTH - 4, more, "text", style=page.styles.aside)
+    page.remark(page.row + 1, WIDTH - 4, more)
     for name, summed in (("year_before_total", "before"), ("year_total", "this"),
                          ("year_change", "change")):  # fmt: skip
         page.book.name(name, page.name, page.row, kinds.columns[summed])

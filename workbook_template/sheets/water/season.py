@@ -43,7 +43,7 @@ def write(book: Book) -> None:
     page.text(page.row, 0, "Waterings", page.styles.strong)
     page.formula(page.row, 1, "waterings_a_week", "number", strong=True)
     words = f'"a week, from Setup. "&{flow_words(book)}'
-    page.formula(page.row, 2, words, "text", style=page.styles.aside)
+    page.remark(page.row, 2, words)
     page.row += 1
     page.note(SAID.about, columns=WIDTH - 1)
     page.freeze(page.row + 1)

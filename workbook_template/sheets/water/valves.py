@@ -46,7 +46,7 @@ def write(book: Book) -> None:
         upright=True,
     )
     page.state(followed(book), label="Minutes wanted", strong=True)
-    page.formula(page.row, 1, flow_words(book), "text", style=page.styles.aside)
+    page.remark(page.row, 1, flow_words(book))
     page.row += 1
     page.note(SAID.about, columns=WIDTH)
     page.note(SAID.one_go, columns=WIDTH)

@@ -84,8 +84,7 @@ def write(book: Book) -> None:
     page.text(page.row, 1, "in all", page.styles.strong)
     page.formula(page.row, 0, "+".join(f"checks_{kind}" for kind in KINDS), "count", strong=True)
     book.name("checks_count", page.name, page.row, 0)
-    page.formula(page.row, 3, f'{count} {SHOWN} are shown.","Shown below."))', "text",
-                 style=page.styles.aside)  # fmt: skip
+    page.remark(page.row, 3, f'{count} {SHOWN} are shown.","Shown below."))')
     page.row += 2
     page.freeze(page.row + 1, 0)
     _rows_out_of_view(book, page, hidden, rows, found)
@@ -222,7 +221,7 @@ def _sheets(book: Book, page: Page, hidden: Place) -> dict[str, str]:
     named = {}
     known = {place.sheet for place in (*book.places.values(), *book.sections.values(), *book.grids)}
     for number, sheet in enumerate(sorted({page.name, *known} - book.aside), hidden.first):
-        page.formula(number, col, _name_now(sheet), "text", style=page.styles.aside)
+        page.remark(number, col, _name_now(sheet))
         named[sheet] = xl_rowcol_to_cell(number, col, row_abs=True, col_abs=True)
     return named
 
@@ -241,8 +240,7 @@ def _places(book: Book, page: Page, hidden: Place, named: Mapping[str, str]) -> 
         cell = f"'{sheet}'!{xl_rowcol_to_cell(row, at)}"
         page.text(number, places.columns["key"], key, page.styles.aside)
         page.text(number, places.columns["on"], sheet, page.styles.aside)
-        page.formula(number, places.columns["now"], named[sheet], "text",
-                     style=page.styles.aside)  # fmt: skip
+        page.remark(number, places.columns["now"], named[sheet])
         for part, function in (("row", "ROW"), ("column", "COLUMN")):
             page.formula(number, places.columns[part], f"{function}({cell})", "count",
                          style=page.styles.aside)  # fmt: skip

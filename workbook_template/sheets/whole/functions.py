@@ -19,10 +19,8 @@ HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(28, 52, 52, 34, 40))
-    for col, header in enumerate(HEADERS):
-        page.text(page.row, col, header, page.styles.header)
-    page.freeze(page.row + 1)
-    page.row += 1
+    page.headers(HEADERS)
+    page.freeze(page.row)
     for topic, title in TOPICS.items():
         page.section(title, columns=len(HEADERS))
         for function in functions().values():

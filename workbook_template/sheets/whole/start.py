@@ -128,11 +128,9 @@ def write(book: Book) -> None:
             page.row += 1
     page.row += 1
     headers = ("", "Sheet", "What to do there", "State", *(column for column, _ in COUNTED))
-    for col, header in enumerate(headers):
-        page.text(page.row, col, header, page.styles.header)
+    page.headers(headers)
     if also:
-        page.text(page.row, ALSO, "See too", page.styles.header)
-    page.row += 1
+        page.text(page.row - 1, ALSO, "See too", page.styles.header)
     missing, part = _missing(book), ""
     for number, step in enumerate(steps, 1):
         if step["part"] != part:
@@ -171,7 +169,7 @@ def _row(page: Page, number: int, step: Mapping[str, str], missing: str) -> None
                  for c, (words, _) in zip("EFGH", COUNTED, strict=True))  # fmt: skip
         ready = "all_there" if missing else '", "'
         said = f"IF(SUM(E{row}:H{row})=0,{ready},{'&'.join(parts)})"
-        page.formula(page.row, 8, said, "text", style=page.styles.aside)
+        page.remark(page.row, 8, said)
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
         first = f'IFERROR({target},"{page.leads_to(name).replace("internal:", "#")}")'
         shown = f"LEFT($I{row},LEN($I{row})-2)"

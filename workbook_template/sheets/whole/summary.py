@@ -73,8 +73,7 @@ def _sets(book: Book, page: Page) -> None:
 
         page.formula(page.row, 0, f'IF({of("set")}="","",{of("set")})', "text")
         page.formula(page.row, 1, f'IF({of("set")}="","",{of("minutes")})', "time")
-        page.formula(page.row, 2, f'IF({of("set")}="","",{of("names")})', "text",
-                     style=page.styles.aside)  # fmt: skip
+        page.remark(page.row, 2, f'IF({of("set")}="","",{of("names")})')
         page.row += 1
     page.row += 1
 
