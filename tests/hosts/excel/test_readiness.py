@@ -313,9 +313,9 @@ def test_the_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     book = xlsxwriter.Workbook("my plan.xlsx")
     book.add_worksheet()
     book.close()
-    before = runner.invoke(commands, ["doctor", "my plan.xlsx"])
-    assert before.exit_code == 1
-    assert "To mend it: run: xlfuncs excel add" in before.output
+    before = runner.invoke(commands, ["doctor", "my plan.xlsx", "--verbose"])
+    assert before.exit_code == (1 if sys.platform == "win32" else 0)  # elsewhere it needs none
+    assert "xlfuncs excel add" in before.output
     added = runner.invoke(commands, ["excel", "add", "my plan.xlsx"])
     assert added.exit_code == 0, added.output
     assert "my plan.xlsm" in added.output

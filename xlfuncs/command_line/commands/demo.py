@@ -6,8 +6,6 @@ from typing import TYPE_CHECKING
 import click
 
 from workbook_template.kit.declared import BOOKKEEPER, EDITIONS
-from workbook_template.sheets.money.purchase import BOUGHT_ROWS
-from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from workbook_template.sheets.water.timer import SETS
 
 if TYPE_CHECKING:
@@ -32,55 +30,32 @@ def command(units: str, person: str, output: Path | None) -> None:
     path = output or Path(f"invented-farm-{units}.xlsx")
     built = build(path, units, demo_inputs(units), edition=person)
     if person != BOOKKEEPER:
-        _print(built, units)
+        _print(built, units, person)
     click.echo(f"Workbook: {path}")
 
 
-def _print(built: "Built", units: str) -> None:
+def _print(built: "Built", units: str, person: str) -> None:
     """What a grower wants to know, from the very cells of the workbook."""
     from rich.console import Console
 
+    from workbook_template.build import edition_named
+    from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.units import DIMENSIONS
 
     console = Console()
-    currency = built.named("currency")
+    console.print("[bold]An invented farm: no figure here is real.[/bold]\n")
+    console.print(_bed_table(built, *(DIMENSIONS[name].unit(units) for name in ("length", "flow"))))
 
     def say(label: str, words: str) -> None:
-        console.print(f"{label:18}{words}", highlight=False, markup=False, soft_wrap=True)
+        console.print(f"{label}: {words}", highlight=False, markup=False, soft_wrap=True)
 
-    def unit(dimension: str) -> str:
-        return DIMENSIONS[dimension].unit(units)
-
-    console.print("[bold]An invented farm: no figure here is real.[/bold]\n")
-    console.print(_bed_table(built, unit("length"), unit("flow")))
-    say("\nWater per week", f"{built.named('water_a_week'):,.0f} {unit('volume')}")
-    say("Lines", f"{built.named('number_of_lines'):.0f} lines,"
-        f" {built.named('line_length_total'):,.0f} {unit('length')} in all,"
-        f" from {built.named('rolls_in_all'):.0f} rolls")  # fmt: skip
-    sets, hours, month = (
-        built.named(n) for n in ("number_of_sets", "hours_of_sets", "timer_month")
-    )
-    say("Sets", f"{sets:.0f}, {hours:.1f} hours for a watering in month {month:.0f}, by the flow"
-        " that arrives")  # fmt: skip
     for row in built.block(SETS):
         if row["set"]:
-            say("", f"{row['set']}, {row['minutes']:.0f} min: {row['names']}")
-    driest = min(
-        (row for row in built.block(DELIVERY) if isinstance(row["share"], float)),
-        key=lambda row: row["share"], default=None,
-    )  # fmt: skip
-    if driest:
-        say("Driest bed", f"{driest['bed']} gets {driest['share']:.0%} of its flow:"
-            f" {driest['remark']}")  # fmt: skip
-    for row in built.block(PRESSURE_FINDINGS):
-        if row["words"]:
-            say("To change", row["words"])
-    _print_purchase(built, units, say)
+            say(row["set"], f"{row['minutes']:.0f} min: {row['names']}")
+    for line in answers_of(built.values, edition_named(person)):
+        say(*line.split(": ", 1))
     _print_left_out(built, say)
     _print_design(built, units, say)
-    say("Cost of all parts", f"{built.named('cost_of_parts'):,.2f} {currency}, delivery and tax"
-        f" included: {built.named('parts_cost_per_planted_area'):.2f} {currency}"
-        f" {unit('money_per_area')} planted")  # fmt: skip
 
 
 def _print_design(built: "Built", units: str, say: "Callable[[str, str], None]") -> None:
@@ -95,20 +70,6 @@ def _print_design(built: "Built", units: str, say: "Callable[[str, str], None]")
         say("Cheapest design", f"{in_system(lines_words(best), units)}; main of {best.main};"
             f" {len(best.sets)} sets: every bed gets {best.least_share:.0%} or more, for"
             f" {best.cost:,.2f} {built.named('currency')} (see the command designs)")  # fmt: skip
-
-
-def _print_purchase(built: "Built", units: str, say: "Callable[[str, str], None]") -> None:
-    from xlfuncs.units import DIMENSIONS
-
-    length = DIMENSIONS["length"].unit(units)
-    label = "To buy"
-    for row in built.block(BOUGHT_ROWS):
-        if isinstance(row["packs"], float) and row["packs"]:
-            of = f" x {row['length']:g} {length}" if isinstance(row["length"], float) else ""
-            packs = row["pack"]
-            of = of or (f" x {packs:g} pieces" if isinstance(packs, float) and packs != 1 else "")
-            say(label, f"{row['packs']:.0f}{of} {row['part']}: {row['total']:,.2f}")
-            label = ""
 
 
 def _print_left_out(built: "Built", say: "Callable[[str, str], None]") -> None:

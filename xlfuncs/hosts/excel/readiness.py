@@ -39,13 +39,10 @@ def of_machine(machine: Machine) -> list[State]:
 def of_workbook(path: Path, machine: Machine) -> list[State]:
     """What was found in a workbook; WorkbookError if it cannot be read."""
     if path.suffix.lower() != ".xlsm":
-        return [
-            State(
-                path.name,
-                "holds no functions: only an .xlsm can",
-                f'run: xlfuncs excel add "{path}"',
-            )
-        ]
+        words, mend = "holds no functions: only an .xlsm can", f'xlfuncs excel add "{path}"'
+        if machine.system == "win32":
+            return [State(path.name, words, f"run: {mend}")]
+        return [State(path.name, f"{words}, by {mend}, for Excel on Windows")]
     ours = module_of(path, MODULE_NAME)
     if ours is None:
         return [State(path.name, "holds none of the functions", _RENEW.format(path))]

@@ -189,7 +189,7 @@ def test_a_comma_as_decimal_sign_changes_nothing(windows: Windows) -> None:
 
 
 def test_doctor_starts_python_and_says_so(windows: Windows) -> None:
-    told = windows.python("-I", "-m", "xlfuncs.command_line.main", "doctor")
+    told = windows.python("-I", "-m", "xlfuncs.command_line.main", "doctor", "--verbose")
     assert "ok    Start: Python answers as it would to Excel" in told
     assert server.KEY not in told
 
