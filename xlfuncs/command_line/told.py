@@ -1,11 +1,13 @@
 """Findings as a person reads them: what to fill in first, what may wait, each thing in a line."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG
 from xlfuncs.tables.settings import PLACE_AND_SEASON
 from xlfuncs.workbooks.our_tables.findings import Finding
 
+_OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 BLANK, EXAMPLES = " is blank", " rows are still invented examples"
 # What no purchase, proposal or program rests on: weather, crops by month, upkeep.
 WAITING = ("Plan", "Weather", "Cost", "Need", "Season", "This week", "Field check", "Catch test")
@@ -59,7 +61,7 @@ def _repeated(findings: Sequence[Finding]) -> Iterator[str]:
     """One line for what is said of several rows."""
     alike: dict[tuple[str, str], list[Finding]] = {}
     for finding in findings:
-        words = finding.words.partition(": ")[2] or finding.words
+        words = _OF_CELL.sub("", finding.words.partition(": ")[2] or finding.words)
         alike.setdefault((finding.sheet, words), []).append(finding)
     for (_, words), (first, *others) in alike.items():
         yield f"{first.address} and {len(others)} more: {words}" if others else str(first)
