@@ -151,7 +151,7 @@ def test_the_demo_says_what_its_workbook_says(tmp_path: Path) -> None:
         if row["set"]:
             assert f"{row['set']}: {row['minutes']:.0f} min: {row['names']}" in said
     driest = min(r["share"] for r in built.block(DELIVERY) if isinstance(r["share"], float))
-    assert f"gets {100 * driest:.0f} % of its planned flow" in said
+    assert f"gets {driest:.0%} of its planned flow" in said
     best = whole_designs(given_of(built, "us"), 60.0, front=False).rows[0]
     assert f"{len(best.sets)} sets" in said
     assert f"{best.cost:,.2f}" in said
