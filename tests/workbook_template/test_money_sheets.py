@@ -314,7 +314,7 @@ def test_the_clients_page_holds_no_cost_of_ours(farm: Farm) -> None:
     shown = {c.value for row in sheet.iter_rows() for c in row if c not in numbers}
     assert not shown & inner
     words = " ".join(str(v) for v in shown)
-    for needed in ("option ____", "Backflow", "2026-03-22", "revision 1"):
+    for needed in ("Client", "Prices hold", "option ____", "Backflow", "2026-03-22", "revision 1"):
         assert needed in words
     assert "ontingency" not in words  # a share that is known turns totals back into costs
 

@@ -166,7 +166,7 @@ class Paper:
         """
         if missing:
             words = self.book.missing(name.rpartition("_")[0], self.name, missing, words)
-        self.text(self.row, 0, "State", self.styles.strong if strong else self.styles.label)
+        self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
         self.formula(self.row, 1, words, "text", style=style or self.styles.aside)
         if name:
             self.book.name(name, self.name, self.row, 1)
