@@ -257,6 +257,14 @@ def test_a_period_in_one_cell_is_two_days(
         assert result.entries[0]["note"] == ("billed 2024-02-09" if paper[0] else "")
 
 
+def test_a_day_of_the_paper_that_is_said_to_be_the_last_is_obeyed_and_told(tmp_path: Path) -> None:
+    bills = ("Datum;Abrechnung von;Abrechnung bis;Usage m3;Total\n"
+             "2024-02-09;2024-01-01;2024-01-31;30;60\n")  # fmt: skip
+    result = read(tmp_path, bills, columns={"date": "Datum"}, period_from="first day")
+    assert result.entries[0]["date"] == dt.date(2024, 2, 9)
+    assert result.noted == ["'Abrechnung bis' looks like a bill's last day, not 'Datum'"]
+
+
 ESTIMATE = """Supply from,Supply to,Read type,Units (m3),Unit charge,Standing charge,Paid by,Total
 2024-01-01,2024-01-31,Actual,100,30.00,18.00,,48.00
 2024-02-01,2024-02-29,{},150,45.00,18.00,,63.00

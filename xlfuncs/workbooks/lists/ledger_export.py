@@ -22,7 +22,7 @@ from xlfuncs.workbooks.lists.headers import (
 )
 from xlfuncs.workbooks.lists.ledger_periods import with_periods_parted
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
-from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -59,6 +59,7 @@ class Export:
     head: FileLine
     headers: Found
     below: Sequence[FileLine]
+    noted: str = ""  # what to look at
 
     def cell(self, line: FileLine, name: str) -> Any:
         return line.cell(self.headers[name][0].place) if name in self.headers else None
@@ -82,8 +83,7 @@ def texts(export: Export, names: tuple[str, ...]) -> Iterator[Located]:
 
 def order_in_heading(export: Export) -> str | None:
     """The order that a heading such as `Date (mm/dd/yyyy)` states."""
-    letters = re.sub(r"[^dmy]", "", export.unit("date").lower())
-    order = "".join(dict.fromkeys(letters)).upper()
+    order = "".join(dict.fromkeys(re.sub(r"[^dmy]", "", export.unit("date").lower()))).upper()
     return order if order in ("DMY", "MDY", "YMD") else None
 
 
@@ -155,11 +155,12 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
         question = _no_headings(path, files, wanted)
         if len(question.choices) != 1:
             raise UnsettledError.of([question])
-        meant = {**stated.columns, question.key[1]: question.choices[0]}
-        return read_export(path, replace(stated, columns=meant))
+        return read_export(path, with_answer(stated, question, question.choices[0]))
     found = read_headers(head.line, wanted)
     below = headed[0].lines[head.last + 1 :]
     meant = _by_content(found, head.line, below) | _periods(found, head.line, below)
+    said, own = columns.get("date"), meant.get("date")
+    noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
     if columns.keys() & {"date", "bill_date"}:  # what is stated is not said to be another
         meant = {name: text for name, text in meant.items() if text not in columns.values()}
     if meant:
@@ -178,12 +179,12 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
     names = ", ".join(f"{name} from {' and '.join(repr(h.text) for h in heads)}"
                       for name, heads in found.headers.items())  # fmt: skip
     findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
-    if found.unused:
-        findings.append(f"headings not used: {', '.join(map(repr, found.unused.values()))}")
+    unused = ", ".join(map(repr, found.unused.values()))
+    findings += [f"headings not used: {unused}"] if unused else []
     of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
     down = {place: value for place, value in headed[0].down.items() if place[1] in of_all}
     lines = [_filled_down(line, down) for line in below]
-    return Export(head.line, found.headers, lines), head.last, findings
+    return Export(head.line, found.headers, lines, noted), head.last, findings
 
 
 def _holds(

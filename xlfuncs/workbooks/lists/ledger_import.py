@@ -151,7 +151,8 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
         [*how, *reader.findings, *filter(None, [habit])],
-        [*kinds, *filter(None, [kinds_taken(reader.taken)]), *dict.fromkeys(netted), *missing],
+        [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]), *dict.fromkeys(netted),
+         *missing],
         above, sum(line.blank for line in export.below), replaced,
     )  # fmt: skip
 
