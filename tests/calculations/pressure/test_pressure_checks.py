@@ -74,6 +74,18 @@ def test_the_main_advised_gives_every_bed_its_share():
         assert enough == (pipe == advised)
 
 
+@pytest.mark.parametrize(
+    ("bar", "words"),
+    [(0.6, "no pipe of the list is wide enough for the main"), (0.3, "no main, however wide")],
+)
+def test_where_no_pipe_of_the_list_gives_the_share_it_is_said_whether_any_would(bar, words):
+    """Tape of 0.55 bar: with 0.3 bar before it even a main without loss is too little."""
+    beds = replace(invented_beds(5), distance=np.arange(1, 6) * 12.0)
+    checks = SetChecks(beds, constant_supply(head_from_pressure(bar * 1e5)), wanted(5))
+    found = {f.check: f.words for f in pressure_findings(checks, np.array([0.0155]))}
+    assert words in found["share of nominal"]
+
+
 def test_nothing_below_the_working_pressure_looks_fine():
     beds = invented_beds(2)
     supply = constant_supply(head_from_pressure(0.2e5))

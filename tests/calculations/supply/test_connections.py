@@ -29,6 +29,9 @@ def tube(outside, inside):
         (hose("male"), hose("male"), "both are male"),
         # ASME B1.20.7: 3/4-11.5NH; ASME B1.20.1: 3/4-14 NPT; from memory
         (hose("male"), pipe("female"), "11.5 threads an inch"),
+        # up to 0.3 mm apart is the same size: common practice, no published source
+        (hose("male", 0.75 + 0.298 / 25.4), hose("female"), ""),
+        (hose("male", 0.75 + 0.302 / 25.4), hose("female"), "sizes differ"),
         (pipe("male", 0.5), pipe("female"), "sizes differ"),
         (tube(0.70, 0.60), Connection("barb", 0.60 * INCH), ""),
         (tube(0.70, 0.60), Connection("compression", 0.70 * INCH), ""),

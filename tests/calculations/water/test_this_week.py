@@ -69,6 +69,15 @@ def test_a_dry_week_is_given_what_it_uses():
     assert not result.advice.by_hand.any()
 
 
+def test_nothing_is_brought_to_a_bed_without_a_crop():
+    """5 mm a day until the 30 mm that are easy to get are used, then as much as is used; when the
+    crop is gone there is less store than is missing, and yet nothing to water."""
+    beds = _beds(40)
+    beds.use[20:], beds.available[20:] = 0.0, 10.0
+    brought = season.need_beyond_rain(beds, np.full(40, 5.0), np.zeros(40))[:, 0]
+    np.testing.assert_allclose(brought, [*[0.0] * 6, *[5.0] * 14, *[0.0] * 20])
+
+
 def test_rest_after_rain_and_none_without():
     beds = _beds()
     dry = season.season_so_far(beds, CLIMATE, _log([]), 35).advice
