@@ -186,14 +186,14 @@ def test_what_to_do_in_words(first, rest, minutes, by_hand, words):
 @pytest.mark.parametrize(
     ("seems", "read", "words"),
     [
-        (1.2, True, "; seems to use 20 % more than told"),
-        (0.7, True, "; seems to use 30 % less than told; measure its flow"),
+        (1.2, True, "; seems to use 20% more than told"),
+        (0.7, True, "; seems to use 30% less than told; measure its flow"),
         (1.1, True, ""),
         (1.2, False, ""),
     ],
 )
 def test_what_advice_rests_on_in_words(seems, read, words):
-    told = "40 % of its easy water used (20 % to over 150 %); the store lasts 0.5 days"
+    told = "40% of its easy water used (20% to over 150%); a full soil lasts 0.5 days"
     assert week.why(0.4, 0.2, 1.6, 0.3, seems, read, young=False) == told + words
     assert [week.often(1), week.often(2), week.often(2, "Mon Thu")] == [
         "a day", "every 2 days", "on Mon Thu"]  # fmt: skip
