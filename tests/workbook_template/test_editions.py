@@ -21,6 +21,8 @@ from workbook_template.build import (
     with_group,
 )
 from workbook_template.kit.declared import EDITIONS, PEOPLE
+from workbook_template.kit.said import computed_columns, data
+from workbook_template.sheets.money.quotation import QUOTED
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.command_line.commands.new import command
 from xlfuncs.errors import CellError, WorkbookError
@@ -103,6 +105,17 @@ def test_every_sheet_is_for_somebody_and_needs_sheets_that_exist() -> None:
     for sheet in sheets.values():
         assert set(sheet.people) <= set(PEOPLE) and (sheet.people or sheet.group)
         assert set(sheet.needs) <= set(sheets)
+
+
+def test_what_lists_of_the_sheets_declare_is_written(whole: Built) -> None:
+    """No row of them is left behind where a sheet no longer computes it."""
+    results = {row["name"] for name in ("results.csv", "checked.csv") for row in data(name)}
+    assert results <= set(whole.names)
+    assert {row["sheet"] for row in data("steps.csv")} <= set(declared_sheets())
+    for of in {row["table"] for row in data("columns.csv")}:
+        columns = {column.name for column in computed_columns(of)}
+        for_client = {"price"} if of == QUOTED else set()
+        assert columns - for_client <= set(whole.places[of].columns), of
 
 
 def test_new_for_a_bookkeeper(tmp_path: Path) -> None:
