@@ -122,6 +122,8 @@ def blank_rows_do_not_matter(function: WorksheetFunction, chance: Random) -> tup
         after = after[:row] + after[row + 1 :]
     elif any(result.row_of == group for result in function.results):
         return "", is_answer(before)  # the rows that it names are those of the range passed
+    if before == "" and all(cell == "" for cell in flat(after)):  # of one cell, which is blank
+        return "", False
     fault = "" if _close(before, after, 1e-12) else f"{args}: {before!r:.300}, then {after!r:.300}"
     return fault, is_answer(before)
 
