@@ -1,7 +1,7 @@
 """What a plan begins with beside its bed list: a few answers, what is assumed, proposed valves."""
 
 import datetime as dt
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -20,6 +20,7 @@ from xlfuncs.workbooks.adding_columns.adding import folded
 from xlfuncs.workbooks.adding_columns.asked_settings import ASKED, Asked, usual, values_of
 from xlfuncs.workbooks.adding_columns.basis import TARGET, Section
 from xlfuncs.workbooks.lists.bed_list_import import LEFT_BLANK, BedListReading, named_crops
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 
 _TIMER = Asked(
@@ -41,10 +42,11 @@ def asked_of(person: str) -> tuple[Asked, ...]:
     return (_TAP, *(() if person == CONSULTANT else (_TIMER,)))
 
 
-def questions(
-    given: Mapping[str, Any], person: str, system: str, later: Collection[tuple[str, ...]]
-) -> list[Question]:
-    """Those that are neither answered nor left for later."""
+def questions(answers: ListMapping, person: str, system: str) -> list[Question]:
+    """Those that are neither answered nor left for later, where somebody is there to answer."""
+    given, later = answers.settings, answers.left_open
+    if not answers.asking:
+        return []
     return [question for asked in asked_of(person)
             if (question := asked.question(system)).key not in later
             and (not given.get(asked.name) or question.fault(str(given[asked.name])))]  # fmt: skip

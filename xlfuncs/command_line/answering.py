@@ -1,7 +1,7 @@
 """Questions about a list: put in the terminal where there is one, else left in a mapping file."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -9,6 +9,8 @@ from typing import Any, TypeVar
 import click
 
 from xlfuncs.tables.columns import Table
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import (
     LISTS,
     ListMapping,
@@ -60,6 +62,23 @@ def answered(
                     tuple(found.questions), where=_left(path, found.mapping, ours=ours)
                 ) from None
             raise
+
+
+def answered_beds(
+    beds: Path, system: str, mapping: Path | None, otherwise: Path,
+    names: Mapping[str, Sequence[str]] | None = None,
+    also: Callable[[ListMapping], Sequence[Question]] = lambda answers: (),
+) -> tuple[BedListReading, Mapping[str, Any]]:  # fmt: skip
+    """A bed list with all that it leaves open answered, and what is `also` asked; `names` as in
+    read_bed_list."""
+
+    def read(answers: ListMapping) -> tuple[BedListReading, Mapping[str, Any]]:
+        found = read_bed_list(beds, system, answers, names)
+        if asked := (*found.questions, *also(answers)):
+            raise OpenQuestions(asked, found.mapping)
+        return found, answers.settings
+
+    return answered(read, BEDS, mapping, otherwise)
 
 
 def _left(path: Path, text: str, *, ours: bool) -> str:

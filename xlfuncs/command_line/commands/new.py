@@ -1,6 +1,7 @@
 """new: a workbook from a bed list, or an empty one with an example row."""
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -90,21 +91,13 @@ def _read(
     """What came of the bed list, and the answers about tap and timer; stops with questions and a
     mapping file to answer them in."""
     from workbook_template.first_plan import questions
-    from xlfuncs.command_line.answering import answered
-    from xlfuncs.tables.garden.beds import BEDS
-    from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
-    from xlfuncs.workbooks.lists.mapping import ListMapping
+    from xlfuncs.command_line.answering import answered_beds
     from xlfuncs.workbooks.lists.questions import OpenQuestions
 
-    def read(answers: ListMapping) -> tuple["BedListReading", Mapping[str, Any]]:
-        found, given = read_bed_list(beds, units, answers, {"line": lines}), answers.settings
-        more = questions(given, person, units, answers.left_open) if answers.asking else []
-        if asked := (*found.questions, *more):
-            raise OpenQuestions(asked, found.mapping)
-        return found, given
-
+    also = partial(questions, person=person, system=units)
+    otherwise = output.with_suffix(".mapping.toml")
     try:
-        return answered(read, BEDS, mapping, output.with_suffix(".mapping.toml"))
+        return answered_beds(beds, units, mapping, otherwise, {"line": lines}, also)
     except OpenQuestions as open_questions:
         click.echo(str(open_questions), err=True)
         words = "Another line may be named; enter it on the sheet Lines afterwards."

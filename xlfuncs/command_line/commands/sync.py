@@ -19,12 +19,8 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     Beds that are gone from the list, notes, and whatever the list leaves blank stay in the plan
     as they were typed. The old plan is kept as a backup beside the new one.
     """
-    from xlfuncs.command_line.answering import answered, in_terminal
+    from xlfuncs.command_line.answering import answered_beds, in_terminal
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.tables.garden.beds import BEDS
-    from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
-    from xlfuncs.workbooks.lists.mapping import ListMapping
-    from xlfuncs.workbooks.lists.questions import OpenQuestions
     from xlfuncs.workbooks.plan_changes import compare, read_plan, taken_over
     from xlfuncs.workbooks.recalculating.engine import evaluate
     from xlfuncs.workbooks.recalculating.recalculation import recalculated
@@ -35,14 +31,7 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     content = plan.read_bytes()
     reading, rows = read_plan(content, plan.name)
     system = reading.marks.system
-
-    def read(answers: ListMapping) -> BedListReading:
-        found = read_bed_list(beds, system, answers)
-        if found.questions:
-            raise OpenQuestions(found.questions, found.mapping)
-        return found
-
-    found = answered(read, BEDS, mapping, beds.with_suffix(".mapping.toml"))
+    found, _ = answered_beds(beds, system, mapping, beds.with_suffix(".mapping.toml"))
     changes = compare(rows, found.rows, system)
     click.echo(str(changes))
     if not changes:
