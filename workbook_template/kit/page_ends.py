@@ -9,7 +9,7 @@ from workbook_template.kit.style import Styles
 ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
 PIXELS, POINTS = 96, 72  # an inch
 ROW = 20  # pixels of a row that nothing is known of
-SURELY = 0.94  # of a page's height: what it holds however programs draw the rows
+SURELY = 0.97  # of a page's height: what it holds however programs draw the rows
 AUTO = 0.92  # of a height that is left to the program
 TOGETHER = 260  # pixels: a band, a header and a few rows
 APART, FRAME = 12, 3  # pixels between charts, and from a page's edge to the line around one

@@ -39,6 +39,8 @@ def write(book: Book) -> None:
     if logged:
         logged_years.write(book, page, WIDTH)
     _check(book, page)
+    if logged:  # the years and their charts have a page of their own then
+        page.next_printed_page()
     by_year = _by_year(book, page)
     by_year_charts = page.row
     page.row += CHART_ROWS
