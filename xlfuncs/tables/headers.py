@@ -124,10 +124,18 @@ def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Colum
         elif carried and worst >= ABBREVIATED and _same_content(carried, column):
             found.append((ABBREVIATED, column))
     if not found and worst >= NEAR and len(wanted) > 4:
-        near = {word: column for column in table.columns for part in names_of(column)
-                for word in part}  # fmt: skip
+        letters = set(wanted)  # of words that are 0.8 alike, at most a fifth is in one alone
+        near = {word: column for word, (column, own) in _words_of(table.columns).items()
+                if 5 * len(letters ^ own) <= len(word) + len(wanted)}  # fmt: skip
         found = [(NEAR, near[word]) for word in get_close_matches(wanted, near, 1, 0.8)]
     return found
+
+
+@lru_cache(maxsize=64)
+def _words_of(columns: tuple[Column, ...]) -> dict[str, tuple[Column, frozenset[str]]]:
+    """Each word for a column, with the column and the letters of the word."""
+    return {word: (column, frozenset(word))
+            for column in columns for part in names_of(column) for word in part}  # fmt: skip
 
 
 def _same_content(carried: frozenset[str], column: Column) -> bool:
