@@ -32,11 +32,12 @@ def test_the_largest_flow_just_meets_the_intake_rate(soil: str) -> None:
     intake, wetted = FAO_INTAKE[soil][0], WETTED[soil]
     spacing = largest_emitter_spacing(wetted)
     flow = largest_emitter_flow(intake, spacing, wetted)
-    rate, share, advice, _ = line_advice(np.array([spacing]), np.array([flow]), wetted, intake)
+    rate, share, advice, why = line_advice(np.array([spacing]), np.array([flow]), wetted, intake)
     # litres an hour over square metres are mm an hour
     assert rate[0] == pytest.approx(flow / LPH / (spacing * wetted))
     assert share[0] == pytest.approx(1.0)
     assert advice == ["recommended"]
+    assert "gives 100% of what the wetted strip takes in" in why[0]
 
 
 def test_advice_on_a_mixed_offer() -> None:

@@ -179,7 +179,7 @@ def test_counts_that_cannot_be_are_refused() -> None:
 
 def test_only_money_that_came_back_with_a_use_is_doubted():
     days = np.array(["2026-01-31", "2026-02-28", "2026-03-31", "2026-04-30"], "datetime64[D]")
-    amounts, quantities = np.array([0.0, -2.0, -2.0, -2.0]), np.array([5.0, 5.0, 0.0, -5.0])
+    amounts, quantities = np.array([0.0, -2.0, -2.0, -2.0]), np.array([5.0, 0.5, 0.0, -5.0])
     nothing, none = [""] * 4, np.full(4, np.datetime64("NaT"))
     words, costs, used = checked_entries(
         days, ["water"] * 4, amounts, quantities, np.zeros(4), np.zeros(4), np.ones(4), none,
