@@ -16,6 +16,7 @@ from xlfuncs.xlsx.contents import Contents, Sheet
 
 Position = tuple[str, int, int]  # sheet, row and column from 1
 _HEADER = re.compile(r"\[((?:'.|[^\[\]'#@])(?:'.|[^\[\]'])*)\]")
+STATES = "State", "Check", "Ready"  # what the state of a part is called, and was
 _UNESCAPED = re.compile(r"'(.)")
 _ENDS = re.compile(r"(\$?)[A-Za-z]+(\$?)\d+(?::(\$?)[A-Za-z]+(\$?)\d+)?")
 
@@ -189,7 +190,7 @@ def labels(contents: Contents, sheet: Sheet) -> dict[Place, Label]:
             above[cell.column] = without_unit(typed)
             if len(typed) <= LONGEST:
                 beside.setdefault(cell.row, without_unit(typed))
-                if cell.column == 1:
+                if cell.column == 1 and typed not in STATES:
                     part = (*part[1 - _TEXTS_OF_A_PART :], typed)
             continue
         if typed is None and cell.formula_start < 0:

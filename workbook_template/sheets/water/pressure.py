@@ -108,7 +108,8 @@ def _results(book: Book, page: Page, calls: Calls) -> None:
     found = f"IF({_beds_solved(book)}>{MOST_FOR_SETS},{too_many},{book.words(calls.by_pressure)})"
     page.state(f'IF(pressure_state<>"ok","not solved",{found})', "sets_by_pressure_state",
                label="Sets by pressure")  # fmt: skip
-    page.state(book.words(calls.by_flow), "sets_by_flow_state", label="Sets by flow", missing=(
+    nominal = "Sets by nominal flow"
+    page.state(book.words(calls.by_flow), "sets_by_flow_state", label=nominal, missing=(
         ("N(supply_greatest_flow)=0", '"flow of the supply not known"'),
         ("beds_counted=0", '"no bed is counted"'),
     ))  # fmt: skip
