@@ -17,6 +17,10 @@ _FEET_AND_INCHES = {
     "feet & inches", "feet inches", "ft and in", "feet-inches", "' \"", "'\"",
 }  # fmt: skip
 EXACT, SYNONYM, ABBREVIATED, NEAR = range(4)
+_MEASURED = {"mwh", "liter", "liters", "litre", "litres"}.union(
+    *(kept_factors()[measure] for measure in ("billed_volume", "energy")))  # fmt: skip
+_USED = ("", "used", "use", "usage", "billed", "consumed", "consumption", "verbraucht", "verbrauch",
+         "consommes", "consommation", "consumo", "consumidos", "verbruik", "verbruikt")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -40,6 +44,7 @@ def splits(text: str) -> Iterator[tuple[str, str]]:
     """A heading as name and unit, in every way it may be meant: 'Length (ft)', 'Length, ft',
     'Length in ft', 'Length ft', 'Feet from tap'; first as a whole."""
     yield text, ""
+    text = re.sub(r"(?<=\d) %", "%", text)  # `VAT 7 %`
     if match := re.fullmatch(r"(feet|ft|met(?:er|re)s|m)\s+(from\s.+)", text, re.IGNORECASE):
         yield match[2], match[1].lower()
     if match := re.fullmatch(r"(.*?)\s*[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]\s*", text, re.DOTALL):
@@ -106,7 +111,15 @@ def stated_header(place: int, text: str, column: Column) -> Header:
         if unit_text and (unit := unit_of(unit_text, column.dimension)):
             return Header(place, text, column, unit)
         odd = unit_text if unit_text and text.rstrip().endswith((")", "]", "}")) else odd
-    return Header(place, text, column, odd_unit=odd)
+    return Header(place, text, column, odd_unit=odd or measured_in(text))
+
+
+def measured_in(text: str) -> str:
+    """The unit of volume or energy that is all a heading says: `m³`, `kWh used`; '' of others."""
+    words = [text.strip(), *re.split(r"[\s()\[\],]+", text)]
+    found = next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
+    rest = plain(text.replace(found, " ", 1)).strip("()[], ")
+    return found if rest in _USED else ""
 
 
 def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Column]]:

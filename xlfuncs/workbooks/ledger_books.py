@@ -26,7 +26,8 @@ from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import EXPORTED, names_of_columns, read_export
+from xlfuncs.workbooks.lists.ledger_export import names_of_columns, read_export
+from xlfuncs.workbooks.lists.ledger_headings import EXPORTED
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
     entries_in,

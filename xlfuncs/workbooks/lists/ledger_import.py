@@ -21,7 +21,12 @@ from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export
-from xlfuncs.workbooks.lists.ledger_kinds import kinds_of_items, kinds_stated, kinds_taken
+from xlfuncs.workbooks.lists.ledger_kinds import (
+    kinds_of_items,
+    kinds_stated,
+    kinds_taken,
+    without_quantity,
+)
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -118,6 +123,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
     reader = LineReader.of(export, system, stated, learned)
     read, refused = _read_lines(reader)
+    kinds += filter(None, [without_quantity(export, (entry["kind"] for _, entry in read))])
     read = _fixed_apart(read, existing, export)
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
     if stated.columns.keys() & {"period_start", "Previous reading date"}:

@@ -102,6 +102,17 @@ def _are_papers(export: Export, stated: ListMapping) -> bool:
     return bool(likely_kinds(export)) or first <= _PAPERS
 
 
+def without_quantity(export: Export, kinds: Iterable[str]) -> str:
+    """What is said where a kind that is billed by use has no column of it, though there are figures
+    left: nothing of a price or of a use can be told then."""
+    measured = sorted({*kinds} & {*netting.METERED})
+    if not measured or "quantity" in export.headers or not (left := export.figures_left()):
+        return ""
+    headings = ", ".join(map(repr, left[:8]))
+    return (f"no quantity of {' or '.join(measured)}, amounts only: if one of {headings} is it, add"
+            ' --column "quantity=HEADING"')  # fmt: skip
+
+
 def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
     """What the ledger says of items that came in before."""
     return {
