@@ -24,6 +24,7 @@ from workbook_template.kit.declared import EDITIONS, PEOPLE
 from workbook_template.kit.said import computed_columns, data
 from workbook_template.sheets.money.quotation import QUOTED
 from workbook_template.sheets.order import declared_sheets
+from workbook_template.sheets.whole import start
 from xlfuncs.command_line.commands.new import command
 from xlfuncs.errors import CellError, WorkbookError
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
@@ -116,6 +117,16 @@ def test_what_lists_of_the_sheets_declare_is_written(whole: Built) -> None:
         columns = {column.name for column in computed_columns(of)}
         for_client = {"price"} if of == QUOTED else set()
         assert columns - for_client <= set(whole.places[of].columns), of
+
+
+def test_a_sheet_that_no_step_names_comes_after_the_sheet_before_it(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    rows = [row for row in data("steps.csv") if row["sheet"] != "Cut list"]
+    monkeypatch.setattr(start, "data", lambda _: list(rows))
+    build(path := tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    named = [cell.value for cell in openpyxl.load_workbook(path)["Start"]["B"]]
+    assert named.index("Cut list") == 1 + named.index("Purchase")
 
 
 def test_new_for_a_bookkeeper(tmp_path: Path) -> None:

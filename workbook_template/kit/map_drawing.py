@@ -90,7 +90,7 @@ def shapes(
     return shown
 
 
-def draw(bed_map: "BedMap", paths: Sequence[Path], parts: Sequence[Sequence[str]] = ()) -> None:
+def draw(bed_map: "BedMap", paths: Sequence[Path], parts: Sequence[tuple[str, str]] = ()) -> None:
     """Write the map to each path (.svg or .png), with a list of parts beside it if given."""
     logging.getLogger("matplotlib").setLevel(logging.ERROR)  # it warns where it can keep no fonts
     import matplotlib as mpl
@@ -212,7 +212,7 @@ def _scale(bed_map: "BedMap", left: float, right: float, low: float) -> Iterator
     yield Words(left, y, f"{length} {bed_map.unit}", 9)
 
 
-def _draw_words(figure: Any, bed_map: "BedMap", parts: Sequence[Sequence[str]]) -> None:
+def _draw_words(figure: Any, bed_map: "BedMap", parts: Sequence[tuple[str, str]]) -> None:
     notes = [LEGEND]
     if bed_map.left_out:
         notes.append("Not drawn: " + "; ".join(bed_map.left_out))

@@ -22,7 +22,8 @@ class Page(Blocks):
     def settings(self, section: Section) -> int:
         """The input cells of a section, each with its defined name; gives the row of the first."""
         self.section(section.title)
-        self.note(section.help)
+        if section.help:
+            self.note(section.help)
         first = self.row
         columns = {"label": 0, "value": 1}
         last = first + len(section.settings) - 1

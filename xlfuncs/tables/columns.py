@@ -113,8 +113,8 @@ def table(name: str, *shared: Column) -> Table:
 
 @lru_cache(maxsize=256)
 def section(title: str) -> Section:
-    """The section of settings of data/tables.csv."""
-    return Section(title, _tables()[title]["help"], columns_of(title))
+    """The section of settings of data/columns.csv, with its words in tables.csv, if any."""
+    return Section(title, _tables().get(title, {}).get("help", ""), columns_of(title))
 
 
 @lru_cache(maxsize=1)

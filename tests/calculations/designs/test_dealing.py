@@ -28,7 +28,8 @@ def dealing_of(question, design):
     judge = Judge(question)
     beds = judge.beds(design)
     return Dealing(
-        judge.checks(design), judge._volume, question.wanted, judge._deliverable(design, beds),
+        judge.checks(design), judge._volume, question.wanted,
+        judge._greatest_set_flow(design, beds),
         judge._blocks(), judge.capacity(design, beds),
     )  # fmt: skip
 

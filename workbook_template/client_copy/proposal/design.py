@@ -28,7 +28,7 @@ def cover(paper: Paper, facts: Facts, words: Words, settings: Settings) -> list[
     page += [Spacer(0, 30), _particulars(paper, facts, words, offer), Spacer(0, 26),
              _figures(paper, facts, words)]  # fmt: skip
     if offer.options:
-        page += [*paper.section(words["what_it_costs"]), offer.boxes(paper)]
+        page += [*paper.section(words["what_it_costs"]), offer.price_boxes(paper)]
     return page
 
 

@@ -64,7 +64,7 @@ class Offer:
         one = len(self.options) == 1
         return self.words["one_price"] if one else self.words.fill("option", option=option.name)
 
-    def boxes(self, paper: Paper) -> Flowable:
+    def price_boxes(self, paper: Paper) -> Flowable:
         """What each option costs, in boxes side by side."""
         words = self.words
         taxed = words.fill("with_tax", rate=self.rate) if self.rate else words["without_tax"]
@@ -90,7 +90,7 @@ def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     if not offer.options or (len(offer.options) == 1 and not any(x.optional for x in offer.lines)):
         return []
     title = words["options" if len(offer.options) > 1 else "option_alone"]
-    page = [*paper.title(title), offer.boxes(paper), Spacer(0, 10)]
+    page = [*paper.title(title), offer.price_boxes(paper), Spacer(0, 10)]
     page.append(paper.beside([_own(paper, offer, option) for option in offer.options]))
     if common := offer.of(ALL_OPTIONS):
         page += [*paper.section(words["all_options"]), *paper.bullets(

@@ -6,6 +6,7 @@ from workbook_template.kit.book import Book, Values
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, Edition, SheetFor
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import data, said
+from workbook_template.sheets.order import declared_sheets
 from workbook_template.sheets.water.pressure import DELIVERY
 from workbook_template.sheets.water.timer import SETS
 from xlfuncs.tables.columns import Column
@@ -102,6 +103,19 @@ def answers_of(values: Values, edition: Edition) -> list[str]:
     return [f"{label}: {words}" for label, words in zip(labels, said, strict=False)]
 
 
+def _steps(book: Book, left_out: str) -> list[dict[str, str]]:
+    """The steps for the sheets that are shown; a sheet that none names comes after its neighbor."""
+    steps = [step for step in data("steps.csv") if step["part"] != left_out]
+    place = 0
+    for name, sheet in declared_sheets().items():
+        named = [i for i, step in enumerate(steps, 1) if name in (step["sheet"], step["also"])]
+        if not named and name != SHEETS[0].name:
+            what, part = sheet.words.split(". ")[0].rstrip("."), steps[max(place - 1, 0)]["part"]
+            steps.insert(place, {"part": part, "sheet": name, "what": what, "also": ""})
+        place = named[0] if named else place + 1
+    return [step for step in steps if step["sheet"] in book.edition.shown]
+
+
 def write(book: Book) -> None:
     page = Page(
         book,
@@ -114,8 +128,7 @@ def write(book: Book) -> None:
     if plan and not book.inputs.invented:
         page.text(page.row - 1, 0, SAID.examples, page.styles.aside)
         page.row += 1
-    steps = [step for step in data("steps.csv") if step["sheet"] in book.edition.shown
-             and step["part"] != (BOOKS if plan else GARDEN)]  # fmt: skip
+    steps = _steps(book, BOOKS if plan else GARDEN)
     also = any(step["also"] in book.edition.shown for step in steps)
     last = ALSO if also else 3
     book.name_formula("all_there", page.name, READY)

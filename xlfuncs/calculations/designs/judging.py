@@ -106,9 +106,9 @@ class Judge:
         it is at most what can be delivered over that share."""
         wanted, beds = self.question.wanted, self.beds(design) if beds is None else beds
         usable = wanted.supply_share * self.question.open_flow
-        return min(usable, self._deliverable(design, beds) / wanted.share)
+        return min(usable, self._greatest_set_flow(design, beds) / wanted.share)
 
-    def _deliverable(self, design: Design, beds: Beds) -> float:
+    def _greatest_set_flow(self, design: Design, beds: Beds) -> float:
         """The flow (m3/s) that no passing set exceeds: by the supply, the head assembly, the
         velocity where the main begins, and the pressure that the easiest bed needs there."""
         wanted = self.question.wanted
@@ -171,7 +171,7 @@ class Judge:
             return Verdict(breach)
         checks, beds = self.checks(design), self.beds(design)
         dealing = Dealing(
-            checks, self._volume, self.question.wanted, self._deliverable(design, beds),
+            checks, self._volume, self.question.wanted, self._greatest_set_flow(design, beds),
             self._blocks(), self.capacity(design, beds),
         )  # fmt: skip
         known = len(checks.solved)
@@ -183,7 +183,7 @@ class Judge:
         """No sets can water in less than the volume over the most that can flow."""
         wanted = self.question.wanted
         volume = float(self._volume[self._watered].sum())
-        seconds = volume / self._deliverable(design, self.beds(design))
+        seconds = volume / self._greatest_set_flow(design, self.beds(design))
         return Breach(HOURS, None, seconds, wanted.hours) if seconds > wanted.hours else None
 
     def _in_sets(self, checks: SetChecks, dealing: Dealing, effort: int) -> Verdict:

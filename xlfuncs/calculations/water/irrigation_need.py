@@ -159,7 +159,7 @@ def shared_valve_seconds(
     return np.asarray((volume / np.bincount(codes, weights=flows))[codes])
 
 
-def names_by_valve(valves: Sequence[str], beds: Sequence[str]) -> list[str]:
+def names_on_same_valve(valves: Sequence[str], beds: Sequence[str]) -> list[str]:
     """For each bed the names of all that its valve opens, in the order of the list."""
     keys = [valve or row for row, valve in enumerate(valves)]
     names: dict[str | int, list[str]] = {}

@@ -97,11 +97,11 @@ def _cell(value: Any) -> Any:
 def _to_excel(answer: Any) -> Any:
     """A cell value or rows of them as xlwings passes them on, errors as marked text."""
     if isinstance(answer, list):
-        return [[v if type(v) is float else _sendable(v) for v in row] for row in answer]
-    return _sendable(answer)
+        return [[v if type(v) is float else _with_errors_marked(v) for v in row] for row in answer]
+    return _with_errors_marked(answer)
 
 
-def _sendable(value: Any) -> Any:
+def _with_errors_marked(value: Any) -> Any:
     if isinstance(value, CellError):
         return f"{MARK}{value}"
     if isinstance(value, str) and value.startswith(MARK):

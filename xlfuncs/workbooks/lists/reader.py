@@ -58,7 +58,7 @@ def read_lines(file: ListFile, wanted: Wanted, system: str, mapping: ListMapping
     reading.system = mapping.system if wanted.follows else system
     reading.system = reading.system or system or system_of(reading)
     reading.reader = _value_reader(reading)
-    for line in _lines_of_rows(reading, reading.head.line):
+    for line in _rows_with_block_heading(reading, reading.head.line):
         reading.rows.append(ListRow(line[0], _values(reading, line[0]), line[1]))
     tell_units(reading, stated=bool(system or mapping.system))
     _fill_values(reading)
@@ -111,7 +111,7 @@ def _value_reader(reading: Reading) -> ValueReader:
     return ValueReader(reading.system, mark, order, units, mapping.words)
 
 
-def _lines_of_rows(reading: Reading, head: FileLine) -> Iterator[tuple[FileLine, str]]:
+def _rows_with_block_heading(reading: Reading, head: FileLine) -> Iterator[tuple[FileLine, str]]:
     """The lines that are rows, each with the heading of its block; the others are reported."""
     blank, nameless, hidden = [], [], []
     block, before = "", Kind.ROW

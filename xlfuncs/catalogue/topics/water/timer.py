@@ -129,7 +129,7 @@ worksheet_function(
 )  # fmt: skip
 def shared_valve_minutes(minutes: Any, flow: Any, valve: Any, bed: Any) -> Any:
     shared = needs.shared_valve_seconds(valve, minutes, flow)
-    together = needs.names_by_valve(valve, bed)
+    together = needs.names_on_same_valve(valve, bed)
     return shared, shared - minutes, needs.verdicts(shared, minutes), together
 
 
