@@ -84,6 +84,17 @@ def test_several_exports_come_in_once_and_only_what_is_new_later(
     assert len(planned(book, [(EXPORTS / "water_2024.csv", WATER)]).entries) == 14
 
 
+def test_what_a_file_was_taken_as_is_kept_for_its_longer_one(book: Path, tmp_path: Path) -> None:
+    lines = ["Order,Placed on,Product,Qty,Line total\n", "A1,2024-03-04,Drip tape,4,300.00\n",
+             "A1,2024-03-04,Delivery pallet,1,30.00\n", "A2,2025-03-04,Off-take,60,60.00\n",
+             "A2,2025-03-04,Delivery pallet,1,30.00\n"]  # fmt: skip
+    file = tmp_path / "orders.csv"
+    for count, told in ((3, "1 new\n"), (3, "0 new, 1 known"), (5, "1 new, 1 known")):
+        file.write_text("".join(lines[:count]), "utf-8")
+        assert f"orders.csv: {told}" in run(file, "--into", book)
+    assert [entry["amount"] for entry in entries_of(book)] == [330.0, 90.0]
+
+
 def test_a_check_of_a_ledger_finds_nothing_of_a_plan(book: Path) -> None:
     run(EXPORTS / "water_2023.csv", "--into", book, "--kind", "water")
     assert check(book) == []

@@ -3,6 +3,7 @@ months for periods, lines that were cancelled. Sums by hand."""
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -59,3 +60,39 @@ def test_a_quantity_that_is_not_found_is_said(tmp_path: Path) -> None:
     given = read(tmp_path, text, values={"kind": "water", "unit": "m3"},
                  columns={"quantity": "Menge lt. Uhr"})  # fmt: skip
     assert not any("no quantity" in words for words in given.noted)
+
+
+ORDERS = (
+    "Order,Placed on,Product,Qty,Unit price,Line total,Status\n"
+    "A1,2025-02-18,Drip tape 16 mm,5,84.50,422.50,Shipped\n"
+    "A1,2025-02-18,Tape off-take,40,1.25,50.00,Shipped\n"
+    "A1,2025-02-18,Solenoid valve 24 V,2,36.90,73.80,{status}\n"
+    "A1,2025-02-18,Delivery pallet,1,47.25,47.25,Shipped\n"
+)
+
+
+@pytest.mark.parametrize("status", [
+    "Cancelled", "CANCELED", "void", "storniert", "Annulé", "annullato", "Cancelado",
+    "geannuleerd", "Cancelled by customer", "Order cancelled",
+])  # fmt: skip
+def test_a_cancelled_line_is_left_out_with_its_amount(tmp_path: Path, status: str) -> None:
+    result = read(tmp_path, ORDERS.format(status=status), "orders.csv")
+    # delivery over the two that came: 47.25 of 472.50 is a tenth
+    assert [entry["amount"] for entry in result.entries] == [464.75, 55.00]
+    gone = next(line for line in result.refused if line.line == 4)
+    assert (gone.reason, gone.amount) == ("is cancelled, not counted", Decimal("73.80"))
+    again = read(tmp_path, ORDERS.format(status=status), "orders.csv", result.entries,
+                 values={"kind": "material"})  # fmt: skip
+    assert (again.entries, len(again.refused)) == ([], 4)
+
+
+@pytest.mark.parametrize("status", ["Shipped", "not cancelled", "replaces cancelled A0"])
+def test_other_lines_count(tmp_path: Path, status: str) -> None:
+    assert len(read(tmp_path, ORDERS.format(status=status), "orders.csv").entries) == 3
+
+
+def test_a_cancelled_line_whose_money_another_takes_back_stays(tmp_path: Path) -> None:
+    back = "R1,2025-02-20,Solenoid valve 24 V,-2,36.90,-73.80,Refunded\n"
+    entries = read(tmp_path, ORDERS.format(status="Cancelled") + back, "orders.csv").entries
+    assert len(entries) == 4
+    assert sum(entry["amount"] for entry in entries) == pytest.approx(519.75)

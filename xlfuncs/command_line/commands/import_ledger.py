@@ -143,6 +143,8 @@ def _into(
             if not said_of:
                 break
     if said_of:
+        said_of |= {path: replace(said := said_of[path], values={**said.values, "kind": r.kind})
+                    for path, r in plan.read if r.kind}  # fmt: skip
         click.echo(plan.in_words(verbose=verbose))
         _written(plan, {files[path]: said for path, said in said_of.items()}, dry_run=dry_run,
                  yes=yes, verbose=verbose)  # fmt: skip

@@ -27,7 +27,8 @@ from xlfuncs.workbooks.lists.ledger_kinds import (
     kinds_taken,
     without_quantity,
 )
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
+from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_cancelled
+from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
@@ -62,6 +63,7 @@ class LedgerImport:
     above_headings: int
     blank_lines: int
     replaced: list[tuple[Entry, str]]  # entries of the ledger, and by what
+    kind: str = ""  # that lines with items were taken to be of: the next file's items are too
 
     @property
     def findings(self) -> list[str]:
@@ -120,9 +122,15 @@ def import_ledger(
 def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry]) -> LedgerImport:
     export, above, how = read_export(path, stated)
     learned = kinds_of_items(existing)
+    before = stated.values.get("kind")
     export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
+    taken = "" if before or "item" not in export.headers else str(stated.values.get("kind", ""))
     reader = LineReader.of(export, system, stated, learned)
     read, refused = _read_lines(reader)
+    gone = _cancelled(reader, read, existing)
+    out = {line.line for line in gone}
+    read = [(number, entry) for number, entry in read if number not in out]
+    refused = [*gone, *(line for line in refused if line.line not in out)]
     kinds += filter(None, [without_quantity(export, (entry["kind"] for _, entry in read))])
     read = _fixed_apart(read, existing, export)
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
@@ -159,7 +167,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [*how, *reader.findings, *filter(None, [habit])],
         [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]), *dict.fromkeys(netted),
          *missing],
-        above, sum(line.blank for line in export.below), replaced,
+        above, sum(line.blank for line in export.below), replaced, taken,
     )  # fmt: skip
 
 
@@ -180,6 +188,15 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
             for unit, kind in reader.odd_units.items()
         ])  # fmt: skip
     return read, refused
+
+
+def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> list[Refused]:
+    """Lines that say that they are cancelled; one whose money another takes back stays."""
+    amounts = {number: entry["amount"] for number, entry in read}
+    back = {-amount for amount in (*amounts.values(), *(e["amount"] for e in existing))} - {0}
+    return [Refused(line.number, "is cancelled, not counted", line.text, reader.money(line))
+            for line in reader.export.below if amounts.get(line.number) not in back
+            and any(is_cancelled(plain(shown(cell))) for cell in line.filled)]  # fmt: skip
 
 
 def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Read:

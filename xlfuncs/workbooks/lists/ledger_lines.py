@@ -1,6 +1,7 @@
 """One line of an export to one ledger entry, once the file's own ways are settled."""
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -44,6 +45,12 @@ _PIECES = """
     saco sacos bolsa bolsas caja cajas paquete bote stuk stuks rol rollen pak zak zakken doos
     pz pezzi pezzo nr rotolo rotoli sacco sacchi busta buste scatola scatole confezione conf
     """
+_CANCELLED = (r"(?:cancell?ed|void(?:ed)?|storniert\w{0,2}|annulee?s?|annullat[oaie]"
+              r"|(?:cancel|anul)ad[oa]s?|geannuleerd)")  # fmt: skip
+is_cancelled = re.compile(
+    rf"(?:(?:order|line|item|bill|invoice) )?{_CANCELLED}(?: (?:by|on|am|le|el|op) .*)?"
+    rf"|.*[(\[]{_CANCELLED}[)\]]"
+).fullmatch
 _COUNT_WORDS = frozenset(("", *_PIECES.split()))
 KIND_WORDS = {
     "water": "wasser trinkwasser frischwasser eau agua acqua drinkwater",
