@@ -18,6 +18,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         Finding("doubtful", "Plan", 5, 5, "B5, beet: From and To: both are needed"),
         *(Finding("doubtful", "Beds", row, 37, f"F: is nominal (for F in Beds!A{row})")
           for row in (5, 6)),
+        Finding("doubtful", "Beds", 5, 9, "B5: all at one place: 9 beds; fill in the distance"),
         Finding("doubtful", "Prices", 8, 4, "punch: the price is old"),
         Finding("doubtful", "Prices", 11, 4, "stake: the price is old"),
         Finding("note", "Lines", 1, 1, "7 rows are still invented examples"),
@@ -27,6 +28,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         "To fill in:",
         "  Setup!B17: Volume caught, Static pressure",
         "  Quoting!C26:C28: Quantity in 3 rows",
+        "  Beds!I5: B5: all at one place: 9 beds; fill in the distance",
         "Doubtful:",
         "  Beds!AK5 and 1 more: is nominal",
         "  Prices!D8 and 1 more: the price is old",

@@ -85,6 +85,11 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
     ),
     (bed(1, "bed", None, "Bed is blank"),),
     (
+        Fault(tuple(("Beds", row, column, value) for row in range(14)
+                    for column, value in (("distance", 20), ("branch", 0), ("branch_start", 0))),
+              "Beds", "all beds are fed from one place: 14 beds, Distance 20 ", DOUBTFUL),
+    ),
+    (
         line(0, "emitter_flow", "1 gph", "is not what the flow per length gives"),
         line(1, "kind", "hose", "Kind: must be one of"),
         line(2, "emitter_flow", "0.004 gph", "very little for an emitter", DOUBTFUL),

@@ -9,6 +9,7 @@ from xlfuncs.workbooks.our_tables.findings import Finding
 
 _OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 BLANK, EXAMPLES = " is blank", " rows are still invented examples"
+STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 # What no purchase, proposal or program rests on: weather, crops by month, upkeep.
 WAITING = ("Plan", "Weather", "Cost", "Need", "Season", "This week", "Field check", "Catch test")
 _WAITING = {setting.header for setting in PLACE_AND_SEASON.settings}
@@ -25,7 +26,10 @@ def told(findings: Sequence[Finding]) -> list[str]:
     there = [f for f in rest if f.words.endswith(EXAMPLES)]
     counts = (f"{f.sheet} {f.words.removesuffix(EXAMPLES)}" for f in there)
     lines = [f"Invented examples, to be typed over: {', '.join(counts)} rows"] if there else []
-    lines += _below("To fill in:", _blanks(f for f in blank if not _waits(f)))
+    standing_in = [f for f in rest if STANDS_IN in f.words]
+    needed = (f for f in blank if not _waits(f))
+    lines += _below("To fill in:", [*_blanks(needed), *_repeated(standing_in)])
+    there += standing_in
     for kind, title in _TITLES.items():
         lines += _below(title, _repeated([f for f in rest if f.kind == kind and f not in there]))
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if _waits(f)))

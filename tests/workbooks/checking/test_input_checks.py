@@ -104,6 +104,16 @@ def test_a_slip_in_the_bed_list_is_named_at_its_cell(
     assert words in finding.words
 
 
+def test_a_list_with_one_distance_is_doubted() -> None:
+    """Two beds may lie across from each other, and beds of two branches have two places."""
+    beds = [GOOD_BED | {"bed": f"North {number}"} for number in (1, 2, 3)]
+    (finding,) = us(beds)
+    assert (finding.kind, finding.address) == ("doubtful", cell(BEDS, "distance", 2))
+    assert "all beds are fed from one place: 3 beds, Distance 20 ft" in finding.words
+    assert us(beds[:2]) == us([*beds[:2], beds[2] | {"distance": 26}]) == []
+    assert us([*beds[:2], beds[2] | {"branch": 1}]) == []
+
+
 def test_a_bed_named_twice() -> None:
     (finding,) = us([GOOD_BED, GOOD_BED | {"bed": "north 1"}])
     assert finding.address == cell(BEDS, "bed", 3)

@@ -18,6 +18,8 @@ from xlfuncs.units import display
 
 Tables = Mapping[str, GivenTable]
 _SLACK = 1e-6  # m
+_PLACE = ("distance", "branch", "branch_start")
+_ONE_PLACE = 3  # beds from which one place of all is a doubt: two may lie across from each other
 
 # Column, in which table its names are listed, and the column there.
 _LISTED = (
@@ -82,6 +84,19 @@ def _fed(beds: GivenTable, pipes: GivenTable) -> Iterator[Said]:
         if row.text("bed") and not row.text("main_pipe") and beds.base(row, "on"):
             words = "Main pipe is blank: what arrives at the bed cannot be computed; choose one"
             yield _at(beds, row, "main_pipe", words)
+
+
+def _fed_from_one_place(beds: GivenTable) -> Iterator[Said]:
+    """One distance for a whole list: the map draws its beds on each other, and tees are missing."""
+    rows = [row for row in beds.rows() if row.text("bed")]
+    places = {tuple(beds.base(row, name) for name in _PLACE) for row in rows}
+    if len(rows) < _ONE_PLACE or len(places) > 1 or (way := places.pop()[0]) is None:
+        return
+    words = (
+        f"all beds are fed from one place: {len(rows)} beds, Distance"
+        f" {display(way, 'length', beds.system, 3)}; fill in the distance of each"
+    )
+    yield _at(beds, rows[0], "distance", words, DOUBTFUL)
 
 
 def _joined(
@@ -239,7 +254,8 @@ def _at(table: GivenTable, row: Row, column: str, words: str, kind: str = WRONG)
 
 # What is looked for where all its tables are given.
 _CHECKS: tuple[Any, ...] = (
-    (_widths, BEDS), (_fed, BEDS, PIPES), (_joined, BEDS, PIPES, COUNTING_RULES, PRICES),
+    (_widths, BEDS), (_fed, BEDS, PIPES), (_fed_from_one_place, BEDS),
+    (_joined, BEDS, PIPES, COUNTING_RULES, PRICES),
     (_bought_as_laid, BEDS, PIPES, COUNTING_RULES), (_flow_said_once, LINES),
     (_swapped, WEATHER_LOG), (_swapped, MONTHLY_WEATHER), (_days_once, WEATHER_LOG),
     (_other_unit, WEATHER_LOG, MONTHLY_WEATHER), (_periods, BED_PLAN), (_fallow, BEDS, BED_PLAN),

@@ -171,6 +171,8 @@ def ask_missing(reading: Reading, count: int) -> None:
         if lines and column.name not in reading.headers:
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'or "{NUMBERED}" to number them' if key else "or type one value for all beds"
+            if column.name == "distance":
+                also += ", which are then all fed from one place"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
