@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from tests.calculations.buying.cutting_instances import OR_LIBRARY
 from xlfuncs.calculations.buying.cutting import cheapest_rolls
 from xlfuncs.calculations.buying.roll_fit import (
     LONGER,
@@ -52,6 +53,17 @@ def test_steps_against_buying_at_every_length():
     assert [(s.spacings, s.cost) for s in steps if s.kind == SHORTER] == expected
     free = max(n for n in range(9) if math.isclose(cost(n), cost(0)))
     assert [s.spacings for s in steps if s.kind == LONGER] == ([free] if free else [])
+
+
+def test_a_search_is_not_complete_where_a_purchase_is_not_proven():
+    """The present purchase alone has a third of the time, which is too little to prove it."""
+    hard = OR_LIBRARY[0]
+    for limit, proven in ((0.02, False), (1.0, True)):
+        (present,) = roll_fit(
+            list(hard.pieces), list(hard.pieces.values()), [hard.roll], [1.0], 1.0,
+            most_steps=0, most_lines=0, time_limit=limit,
+        )  # fmt: skip
+        assert (present.proven, present.complete) == (proven, proven)
 
 
 def test_lines_are_cut_between_emitters():

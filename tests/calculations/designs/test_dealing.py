@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 import pytest
 
 from tests.calculations.designs.gardens import garden
-from xlfuncs.calculations.designs.costs import Costs
+from tests.calculations.pressure.test_watering_sets import partitions
+from xlfuncs.calculations.buying.part_purchase import Need
+from xlfuncs.calculations.designs.costs import Cost, Costs
 from xlfuncs.calculations.designs.dealing import HOURS, QUICK, Dealing
 from xlfuncs.calculations.designs.judging import Judge, _most_flow
 from xlfuncs.calculations.designs.search import Search
@@ -120,3 +123,40 @@ def test_the_bound_of_a_width_is_of_its_own_beds():
     before, after = Costs(question), Costs(replace(question, beds=longer, _covered={}))
     assert after.of_width(0, option) == before.of_width(0, option)
     assert after.of_width(1, option) > before.of_width(1, option)
+
+
+def test_the_best_of_all_sets_are_the_fewest_of_all_that_are_right(passing, dealing):
+    """Beside every way to put the beds into sets."""
+    found = dealing._best_of_all(2 ** len(dealing.blocks))
+    every = ([dealing._rows(members) for members in deal]
+             for deal in partitions(list(range(len(dealing.blocks)))))  # fmt: skip
+    right = [len(groups) for groups in every if dealing._breach(groups) is None]
+    assert sorted(row for group in found.groups for row in group) == sorted(dealing._watered)
+    assert dealing._breach(found.groups) is None
+    assert len(found.groups) == found.fewest == min(right) <= len(passing[2])
+
+
+def test_no_design_is_judged_again_that_cannot_be_cheaper_than_one_just_settled(passing):
+    search, judged = Search(passing[0], 1.0), []
+
+    def of(total, bound):
+        return replace(passing[1], cost=Cost(total, bound))
+
+    def judge(solved, effort):
+        judged.append(solved.cost.bound)
+        search._push(60.0, 2, of(60.0, 60.0))
+
+    search._judged = judge
+    search._found.passing = [of(100.0, 100.0)]
+    search._doubtful = [of(90.0, 80.0), of(70.0, 50.0)]
+    search._settle(inf)
+    assert judged == [50.0]
+    assert search._found.cheapest.cost.total == 60.0
+
+
+def test_nothing_buys_the_same_for_less_than_a_proven_purchase():
+    """Five pieces of 40 m: two from a roll of 100 m, where all joined would need two rolls."""
+    question, needs = garden(3), [Need("drip line", 5, 40.0)]
+    bought = Costs(question).true(needs)
+    assert bought.bound == bought.total == pytest.approx(1.1 * (2 * 70 + 40))
+    assert Costs(question).bound(needs) == pytest.approx(1.1 * 2 * 70, abs=0.02)

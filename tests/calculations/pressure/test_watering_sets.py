@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -187,3 +188,29 @@ def test_sets_keep_within_what_the_head_assembly_passes_and_needs():
     assert not enough.too_little
     for number in range(1, enough.sets.max() + 1):
         assert enough.flow[enough.sets == number].sum() >= least * (1 - 1e-6)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_sets_solved_beside_one_another_are_as_each_alone(seed):
+    """Groups as a search asks for them, of a random garden: first each alone, then prepared."""
+    random = np.random.default_rng(seed)
+    count = int(random.integers(3, 9))
+    beds = replace(
+        invented_beds(count),
+        distance=np.sort(random.uniform(2, 60, count)),
+        lateral_length=random.uniform(4, 25, count),
+        elevation=random.uniform(-1, 1, count),
+        slope=random.choice([-0.02, 0.0, 0.02], count),
+    )
+    groups = {tuple(random.permutation(count)[: random.integers(1, count + 1)].tolist())
+              for _ in range(15)}  # fmt: skip
+    alone, beside = (checks(beds, garden_tap(40), roughness=1e-4) for _ in range(2))
+    beside.prepare(groups)
+    asked = {tuple(sorted(group)) for group in groups}
+    assert len(asked & beside._ahead.keys()) > 0.4 * len(asked)  # the others are hard
+    for group in groups:
+        ahead, expected = beside.delivery(group), alone.delivery(group)
+        for name, value in vars(expected).items():
+            np.testing.assert_allclose(
+                getattr(ahead, name), value, rtol=1e-6, atol=1e-12, err_msg=f"{group} {name}"
+            )
