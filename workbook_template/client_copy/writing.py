@@ -82,7 +82,8 @@ class CopyWriter:
         if protect:
             for sheet in book.workbook.worksheets():
                 sheet.protect("", {"format_columns": True, "format_rows": True})
-        title = str(book.inputs.settings.get("farm") or "")
+        given = book.inputs.settings
+        title = str(given.get("client") or given.get("farm") or "")
         book.workbook.set_properties({"title": title, "created": MADE})
         self._only_strings_in_use()
         return book.finish(self.values)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -130,6 +131,31 @@ def test_parts_of_the_list_are_a_line_before_the_tax_that_comes_back() -> None:
     twice = replace(inputs, tables={**inputs.tables, "QuotationLines": taxed})
     with pytest.raises(WorkbookError, match="All parts is the parts with the tax that you paid"):
         client_copy(_with_values(twice), worksheet_callables())
+
+
+def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
+    """Titles are the client's; one price is said once, and the day of the bucket test."""
+    inputs = demo_inputs("us")
+    lines = [row for row in inputs.tables["QuotationLines"] if row["option"] in ("all", "A")]
+    lines = [row | {"option": "all"} for row in lines]
+    settings = {name: value for name, value in inputs.settings.items() if name != "supply_used"}
+    settings |= {"supply_measured_on": date(2026, 2, 17), "labour_hours": 12.0}
+    one = replace(inputs, settings=settings, tables={**inputs.tables, "QuotationLines": lines})
+    copy = client_copy(write("us", one).finish({}), worksheet_callables())
+    made = pypdf.PdfReader(io.BytesIO(copy.proposal()))
+    texts = [" ".join(page.extract_text().split()) for page in made.pages]
+    assert made.metadata and made.metadata.title == settings["client"]
+    assert f"{settings['client']} Q-017" in texts[1]
+    assert "What can be added" in texts[0] and "All that is offered, without optional" in texts[0]
+    whole = " ".join(texts)
+    assert "measured on February 17, 2026" in whole and "day named here" not in whole
+    assert not re.search("side by side|In every option|Labor and sundries,? 1 ", whole)
+    book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)
+    assert book.properties.title == settings["client"]
+    shown = {name: [str(v) for row in book[name].iter_rows(values_only=True) for v in row]
+             for name in ("Summary", "Purchase")}  # fmt: skip
+    assert "Cost of all parts" not in shown["Summary"]
+    assert any("Parts alone" in text and "Quotation" in text for text in shown["Purchase"])
 
 
 def _with_values(inputs: Any) -> bytes:

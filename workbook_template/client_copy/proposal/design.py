@@ -104,8 +104,8 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
             if static else "",
             flow=words.fill("supply_flow", flow=words.quantity(flow, "flow")) if flow else "",
         ))  # fmt: skip
-        if day := facts.named("supply_measured_on"):
-            told.append(words.fill("measured_on", date=words.date(day)))
+    if day := facts.named("supply_measured_on"):
+        told.append(words.fill("measured_on", date=words.date(day)))
     if parts := [str(row["part"]) for row in facts.rows("HeadParts") if row.get("part")]:
         told.append(words.fill("head", parts=", ".join(parts)))
     return [paper.text(" ".join(told), 10)]

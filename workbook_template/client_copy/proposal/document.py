@@ -149,15 +149,17 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
         "calendar": lambda: calendar(paper, facts, words),
         "terms": lambda: small_print(paper, words, settings),
     }
+    offer = Offer(facts, words)
     found: dict[str, list[Flowable]] = {n: page for n in wanted if (page := made[n]())}
     if "cover" in found:
-        found["cover"] += contents(paper, words, [TITLES[n] for n in found if n != "cover"])
+        titles = TITLES | {"options": offer.title}
+        found["cover"] += contents(paper, words, [titles[n] for n in found if n != "cover"])
     pages = list(found.values())
     if not pages:
         why = ": no option on Quoting has a price" if "quotation" in wanted else ""
         raise WorkbookError(f"there is nothing to say on {', '.join(wanted)}{why}")
-    offer, name = Offer(facts, words), settings.consultant.get("name", facts.text("prepared_by"))
-    farm, invented = facts.text("farm"), facts.inputs.invented
+    name = settings.consultant.get("name", facts.text("prepared_by"))
+    whose, invented = facts.text("client") or facts.text("farm"), facts.inputs.invented
     day = words.date(facts.named("quotation_date") or facts.named("plan_date"))
 
     def running(number: int, count: int) -> tuple[str, str, str, str]:
@@ -165,9 +167,9 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
         foot = words.texts["invented"] if invented else day
         if number == 1 and next(iter(found)) in ("cover", "quotation"):  # say it in full
             return "", "", foot, at
-        return name, f"{farm}  {offer.number}".strip(), foot, at
+        return name, f"{whose}  {offer.number}".strip(), foot, at
 
-    return paper.file(pages, {"title": farm or words.texts["heading"], "author": name}, running)
+    return paper.file(pages, {"title": whose or words.texts["heading"], "author": name}, running)
 
 
 def _every_text(facts: Facts, settings: Settings) -> Iterator[str]:

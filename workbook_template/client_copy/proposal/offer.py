@@ -47,6 +47,8 @@ class Offer:
         self.number = number and words.texts["revision"].format(
             number=number, revision=words.plain(revision or 0)
         )
+        self.added = any(line.optional for line in self.lines)
+        self.title = "options" if len(self.options) > 1 else "option_alone"  # of their page
         self.rate = words.rate(facts.number("tax_rate")) if facts.number("tax_rate") else ""
 
     def _line(self, row: dict[str, Any]) -> Line:
@@ -54,6 +56,7 @@ class Offer:
         optional = option.startswith("optional, ")
         price = row["added"] if optional else row["price"]
         quantity = f"{self.words.plain(row['quantity'])} {row['unit'] or ''}".strip()
+        quantity = "" if quantity == "1" else quantity  # one of no unit is the item itself
         return Line(option.removeprefix("optional, "), str(row["item"]), quantity,
                     float(price) if isinstance(price, int | float) else 0.0, optional)  # fmt: skip
 
@@ -61,8 +64,9 @@ class Offer:
         return [line for line in self.lines if line.option in options and not line.optional]
 
     def named(self, option: Option) -> str:
-        one = len(self.options) == 1
-        return self.words["one_price"] if one else self.words.fill("option", option=option.name)
+        if len(self.options) > 1:
+            return self.words.fill("option", option=option.name)
+        return self.words["one_price_without" if self.added else "one_price"]
 
     def price_boxes(self, paper: Paper) -> Flowable:
         """What each option costs, in boxes side by side."""
@@ -87,15 +91,14 @@ class Offer:
 def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     """Nothing where there is only one way to have it, and nothing to add."""
     offer = Offer(facts, words)
-    if not offer.options or (len(offer.options) == 1 and not any(x.optional for x in offer.lines)):
+    if not offer.options or (len(offer.options) == 1 and not offer.added):
         return []
-    title = words["options" if len(offer.options) > 1 else "option_alone"]
-    page = [*paper.title(title), offer.price_boxes(paper), Spacer(0, 10)]
+    page = [*paper.title(words[offer.title]), offer.price_boxes(paper), Spacer(0, 10)]
     page.append(paper.beside([_own(paper, offer, option) for option in offer.options]))
     if common := offer.of(ALL_OPTIONS):
-        page += [*paper.section(words["all_options"]), *paper.bullets(
-            map(_told, common)
-        )]  # fmt: skip
+        several = len(offer.options) > 1
+        title = words["all_options"] if several else words.all("line_columns")[0]
+        page += [*paper.section(title), *paper.bullets(map(_told, common))]
     return [*page, *_if_wanted(paper, offer)]
 
 
@@ -114,7 +117,8 @@ def _if_wanted(paper: Paper, offer: Offer) -> list[Flowable]:
 
 def _told(line: Line) -> str:
     """An item and how much of it, a number on one line with its unit."""
-    return Words.escaped(f"{line.item}, {line.quantity.replace(' ', chr(160))}")
+    quantity = line.quantity.replace(" ", chr(160))
+    return Words.escaped(", ".join(filter(None, [line.item, quantity])))
 
 
 def _own(paper: Paper, offer: Offer, option: Option) -> list[Flowable]:

@@ -7,6 +7,7 @@ from workbook_template.kit.formulas import Place, call
 from workbook_template.kit.page import Page, currency_axis
 from workbook_template.sheets.whole.examples import words_on_examples
 from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
+from xlfuncs.tables.money.quotation import QUOTATION_LINES
 
 SHEETS = (
     SheetFor("Purchase",
@@ -16,6 +17,7 @@ SHEETS = (
 )  # fmt: skip
 
 BOUGHT_ROWS = "bought"  # the block, by which the summary finds it
+PARTS_ALONE = "Parts alone, with their tax and delivery; what is offered is on Quotation"
 NEEDS_AT = 15  # column of the needs, to the right of what is bought
 DEAREST_AT, CHARTED = 21, 12  # column of the parts that cost most; so many are drawn
 MORE_OFFERS = 15  # rows beyond the needs: one part may be bought in several packs or rolls
@@ -117,6 +119,11 @@ def _left_out(book: Book, sheet: str) -> str:
     return f'IF({missing}=0,"ok",{words})'
 
 
+def quoted(book: Book) -> bool:
+    """Whether this is a client's copy, and the client has another price: that of a quotation."""
+    return book.edition.for_client and bool(book.inputs.tables.get(QUOTATION_LINES.name))
+
+
 def _totals(page: Page, row: int, bought: Place) -> None:
     def total(column: str) -> str:
         known, cells = (bought.here(name, fixed=False) for name in ("total", column))
@@ -134,6 +141,8 @@ def _totals(page: Page, row: int, bought: Place) -> None:
     of_some = f'IF(OR(COUNT({priced})=0,purchase_check="ok"),"",SUM({priced}))'
     page.result("cost_of_priced", of_some)
     page.result("cost_of_parts", total("total"), strong=True)
+    if quoted(page.book):
+        page.text(page.row - 1, 3, PARTS_ALONE, page.styles.aside)
     page.result("delivery_of_parts", total("delivery"))
     page.result("tax_of_parts", total("tax"))
     page.result("left_over_value", total("left_over"))

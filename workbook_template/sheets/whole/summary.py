@@ -4,7 +4,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SEEN_FIRST, SheetFor
 from workbook_template.kit.formulas import call
 from workbook_template.kit.page import Page
-from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS, quoted
 from workbook_template.sheets.water.timer import SETS
 
 SHEETS = (
@@ -86,6 +86,8 @@ def _lines_to_buy(book: Book, page: Page) -> None:
     page.row += 2
     page.result("rolls_in_all", f"SUM({rolls})")
     page.result("cost_of_lines", f"SUM({costs})", strong=True)
+    if quoted(book):
+        return  # whose price is that of the quotation, with its work
     page.result_row("Cost of all parts", 'IF(cost_of_parts="","",cost_of_parts)', "money",
                     "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
     for label, name, words in (
