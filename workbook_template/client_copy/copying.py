@@ -17,6 +17,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from workbook_template.client_copy.agreeing import disagreeing
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan, InputsBehind
 from workbook_template.client_copy.former import (
@@ -170,6 +171,7 @@ def client_copy(
                     reading.formulas.items() if bought.is_all(value)}  # fmt: skip
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
     notes += quoted(reading, facts)
+    notes += [f"Note: {words}" for words in disagreeing(facts)]
     now, then = Former.of(content), Former.of(wishes.former)
     concluded, *compared = attacks(sold, wishes.settings.prices, now, then)
     return ClientCopy(

@@ -82,11 +82,11 @@ def for_client(
         ]
         for table in TABLES
     }  # fmt: skip
-    tables[PRICES.name] = bought.kept(tables[PRICES.name])
     if not scheme.secret:
         costs = [row.get(c.name) for table in TABLES for row in tables[table.name]
                  for c in table.columns if is_cost(c)]  # fmt: skip
         scheme = replace(scheme, secret=secret_of([*costs, settings.get("labour_rate"), markup]))
+    tables[PRICES.name] = bought.kept(tables[PRICES.name])  # which must not draw prices anew
     selling = _Selling(
         scheme, markup, {n: _known(settings, n) for n in ("contingency", "tax_rate")}
     )

@@ -15,8 +15,11 @@ import pytest
 from click.testing import CliRunner
 
 from workbook_template.build import demo_inputs, starting_inputs, write
+from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.proposal.words import Words
+from workbook_template.client_copy.scheme import Scheme
+from workbook_template.client_copy.selling import for_client
 from workbook_template.client_copy.settings import Settings, read_settings
 from workbook_template.kit.said import said
 from xlfuncs.calculations.timer.programs import DAY_NAMES, days_text
@@ -140,7 +143,9 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     lines = [row | {"option": "all"} for row in lines]
     settings = {name: value for name, value in inputs.settings.items() if name != "supply_used"}
     settings |= {"supply_measured_on": date(2026, 2, 17), "labour_hours": 12.0}
-    one = replace(inputs, settings=settings, tables={**inputs.tables, "QuotationLines": lines})
+    beds = [row | {"line": "tape 8 in"} for row in inputs.tables["Beds"]]
+    tables = {**inputs.tables, "QuotationLines": lines, "Beds": beds}
+    one = replace(inputs, settings=settings, tables=tables)
     copy = client_copy(write("us", one).finish({}), worksheet_callables())
     made = pypdf.PdfReader(io.BytesIO(copy.proposal()))
     texts = [" ".join(page.extract_text().split()) for page in made.pages]
@@ -155,7 +160,20 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     shown = {name: [str(v) for row in book[name].iter_rows(values_only=True) for v in row]
              for name in ("Summary", "Purchase")}  # fmt: skip
     assert "Cost of all parts" not in shown["Summary"]
+    assert "Note: Cost tells how long heavy drip line lasts, which is neither" in copy.brief()
+    assert "Note: Purchase has timer, and Quoting offers 'Timer for five valves" in copy.brief()
     assert any("Parts alone" in text and "Quotation" in text for text in shown["Purchase"])
+
+
+def test_other_packs_of_a_part_leave_the_quotation_as_it_was() -> None:
+    """Beds at other distances buy other rolls; the prices of unchanged lines are drawn once."""
+    offered = []
+    for roll in (250.0, 500.0):
+        bought = Bought(frozenset({("tape 8 in", 0.0, roll)}))
+        sold = for_client(demo_inputs("us"), "us", {}, Scheme(), bought).inputs.tables
+        assert [r["roll_length"] for r in sold["Prices"] if r["part"] == "tape 8 in"] == [roll]
+        offered.append([row["unit_cost"] for row in sold["QuotationLines"]])
+    assert offered[0] == offered[1]
 
 
 def _with_values(inputs: Any) -> bytes:

@@ -1,0 +1,29 @@
+"""What a copy says twice, or of things that are not offered: the consultant settles it."""
+
+import re
+from collections.abc import Iterator
+
+from workbook_template.client_copy.former import Facts
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from xlfuncs.tables.money.parts import PART_LIVES
+from xlfuncs.tables.money.quotation import QUOTATION_LINES
+
+LINES = ("drip line", "tape")  # in the names of parts that wear out
+
+
+def disagreeing(facts: Facts) -> Iterator[str]:
+    """In words: parts that are bought and optional too, lines that are replaced and not laid."""
+    lines = [(str(row["item"]), row) for row in facts.rows_behind(QUOTATION_LINES.name)
+             if row.get("item")]  # fmt: skip
+    optional = [item for item, row in lines if str(row.get("optional")).lower() in ("yes", "true")]
+    if "Purchase" in facts.shown.sheets:
+        for part in dict.fromkeys(str(r["part"]) for r in facts.block(BOUGHT_ROWS) if r["part"]):
+            for item in optional:
+                if re.match(rf"{re.escape(part)}\b", item, re.IGNORECASE):
+                    yield f"Purchase has {part}, and Quoting offers {item!r} as an optional item"
+    laid = [*(str(row["line"]) for row in facts.rows_behind("Beds")), *(item for item, _ in lines)]
+    for row in facts.rows(PART_LIVES.name):
+        part = str(row.get("part") or "").lower()
+        kind = next((kind for kind in LINES if kind in part), "")
+        if kind and not any(kind in name.lower() for name in laid):
+            yield f"Cost tells how long {part} lasts, which is neither laid nor on Quoting"
