@@ -37,8 +37,9 @@ def own_lists(source: Path) -> tuple[str, Inputs, list[str]]:
     if lines := tables.get(QUOTATION_LINES.name):
         tables[QUOTATION_LINES.name], computed = _of_no_garden(reading, lines)
         words.append(
-            f"Quoting has the {len(lines)} lines of {source.name}: type quantities, clear those"
-            " that this client does not get."
+            f"Quoting has the {len(lines)} lines of {source.name} without quantities: Purchase"
+            " counts what is needed. Clear the rows that this client does not get; quote"
+            " their parts or Parts by the list, never both."
         )
         if computed:
             words.append(

@@ -54,6 +54,8 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])
     assert "type them anew: Backflow preventer" in told
+    assert "12 lines of former.xlsx without quantities: Purchase counts what is needed" in told
+    assert "their parts or Parts by the list, never both" in told
 
 
 def test_the_cost_of_the_parts_is_computed_in_each_garden(tmp_path: Path) -> None:
