@@ -31,6 +31,12 @@ def test_a_foot_less_per_line_saves_a_roll():
     assert steps[MORE_LINES].more_lines == 1
 
 
+def test_lines_that_just_fit_leave_nothing_to_change():
+    """Three lines of 33 ft on one roll of 100 ft: no foot more and no line more is free."""
+    (present,) = roll_fit([33.0], [3], [100.0], [14.5], 1.0)
+    assert (present.kind, present.cost, present.left_over) == (PRESENT, 14.5, pytest.approx(1.0))
+
+
 def test_two_half_feet_less_leave_a_foot_over():
     """Three lines of 34 ft less 2 x 6 in are 99 ft, of a roll of 100 ft."""
     steps = {step.kind: step for step in roll_fit([34.0], [3], [100.0], [14.5], 0.5)}

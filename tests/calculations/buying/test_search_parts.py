@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from xlfuncs.calculations.buying import knapsack
+from xlfuncs.calculations.buying import cutting_search, knapsack, stretches
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.column_generation import Column, linear_plan
 from xlfuncs.calculations.buying.cutting_patterns import (
@@ -68,3 +68,39 @@ def test_the_pattern_of_the_greatest_worth_is_that_of_every_combination(cells, m
         pieces, value = best.pattern(0)
         assert np.dot(lengths, pieces) <= 100
         assert value == pytest.approx(most) == worth @ pieces
+
+
+def test_rolls_are_filled_that_each_hold_some_of_the_pieces():
+    search = CuttingSearch([60 * METRE, 50 * METRE], [1, 1],
+                           Market((Roll(100 * METRE, 10.0),)), Clock(5.0))  # fmt: skip
+    one_each = [Column((0,), (1, 0)), Column((0,), (0, 1))]
+    assert search._pack([0, 0], 0, [0, 1], with_longest=False) == one_each
+
+
+def test_what_is_proven_is_searched_no_further(monkeypatch):
+    monkeypatch.setattr(cutting_search, "linear_plan", lambda *_: pytest.fail("searched"))
+    search = CuttingSearch([60 * METRE], [3], Market((Roll(100 * METRE, 10.0),)), Clock(5.0))
+    search.run()
+    assert search.proven
+    assert search.best_cost == pytest.approx(30.0)
+
+
+def test_stretches_are_complete_up_to_the_most_that_are_looked_at(monkeypatch):
+    """Rolls of 100 and of 30 m, alone and two of them joined: five stretches."""
+    market = Market((Roll(100 * METRE, 10.0), Roll(30 * METRE, 4.0)), 1.0)
+    for most, complete in ((5, True), (4, False)):
+        monkeypatch.setattr(stretches, "MOST_STRETCHES", most)
+        grid = stretches.make_grid([90 * METRE, 20 * METRE], [9, 9], market, 1)
+        assert (grid.complete, len(grid.stretches)) == (complete, 5 if complete else 2)
+
+
+def test_a_clock_counts_half_its_seconds_in_work_with_all_its_parts():
+    clock = Clock(2.0)
+    part = clock.part(0.25)
+    part.spend(0.2)
+    assert (clock.left(), part.left()) == pytest.approx((0.8, 0.05))
+    clock.spend(0.1)
+    assert part.late()
+    assert not clock.late()
+    clock.spend(0.8)
+    assert clock.left() == 0.0

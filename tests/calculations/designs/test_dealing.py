@@ -12,7 +12,7 @@ from tests.calculations.designs.gardens import garden
 from tests.calculations.pressure.test_watering_sets import partitions
 from xlfuncs.calculations.buying.part_purchase import Need
 from xlfuncs.calculations.designs.costs import Cost, Costs
-from xlfuncs.calculations.designs.dealing import HOURS, QUICK, Dealing
+from xlfuncs.calculations.designs.dealing import HOURS, QUICK, THOROUGH, Dealing, Dealt
 from xlfuncs.calculations.designs.judging import Judge, _most_flow
 from xlfuncs.calculations.designs.search import Search
 from xlfuncs.calculations.pressure.set_checks import Breach
@@ -134,6 +134,31 @@ def test_the_best_of_all_sets_are_the_fewest_of_all_that_are_right(passing, deal
     assert sorted(row for group in found.groups for row in group) == sorted(dealing._watered)
     assert dealing._breach(found.groups) is None
     assert len(found.groups) == found.fewest == min(right) <= len(passing[2])
+
+
+def test_where_none_are_fewer_no_others_are_looked_for(passing, dealing, monkeypatch):
+    hardly = replace(dealing, wanted=replace(dealing.wanted, hours=inf))
+    monkeypatch.setattr(hardly, "_fewest", lambda of: (passing[2], len(passing[2])))
+    monkeypatch.setattr(hardly, "_best_of_all", lambda most: pytest.fail("looked for"))
+    assert hardly.dealt(THOROUGH) == Dealt(passing[2], len(passing[2]))
+
+
+def test_the_uniformity_of_a_design_is_that_of_its_worst_bed(passing):
+    question, solved, groups = passing
+    checks = Judge(question).checks(solved.design)
+    worst = min(checks.uniformity(checks.delivery(group))[list(group)].min() for group in groups)
+    assert Judge(question).judge(solved.design, QUICK).uniformity == pytest.approx(worst)
+
+
+def test_how_far_plants_are_from_lines_is_of_the_worst_bed_and_planting():
+    """One line in the middle: a strip 0.6 m wide ends 0.3 m away, whatever else is planted."""
+    question = garden(3, beds=4)
+    assert question.coverage(0, (0, 1)).farthest == pytest.approx(0.3)
+    for narrow in (0, 2):
+        beds = [replace(bed, strip_width=0.3 if i == narrow else 0.6)
+                for i, bed in enumerate(question.beds)]  # fmt: skip
+        two_kinds = replace(question, beds=beds, _covered={})
+        assert two_kinds.coverage(0, (0, 1)).farthest == pytest.approx(0.3)
 
 
 def test_no_design_is_judged_again_that_cannot_be_cheaper_than_one_just_settled(passing):

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 from tests.calculations.designs.gardens import garden
+from xlfuncs.calculations.designs.costs import Cost
 from xlfuncs.calculations.designs.mending import (
     _changes,
     doubts,
@@ -58,6 +60,13 @@ def test_one_change_that_mends_is_told_with_its_cost() -> None:
     assert cure.solved.verdict.breach is None
     more = cure.solved.cost.total - failing.cost.total
     assert mend_words(failing, cure).endswith(f", for {more:.2f} more")
+
+
+def test_a_change_with_a_part_that_nobody_sells_mends_nothing(monkeypatch) -> None:
+    search = Search(garden(20, beds=4, lines=2), 1.0)
+    failing = search.solve(front=False).failing[0]
+    monkeypatch.setattr(search.costs, "true", lambda needs: Cost(inf, inf))
+    assert mended(search, failing) is None
 
 
 def test_lines_that_hold_more_than_a_fifth_of_a_run_fill_slowly() -> None:
