@@ -117,3 +117,24 @@ def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> Non
     assert kept["settings"]["regulator"] == "none"
     done = run(path, "\n")  # only the pipe is asked again
     assert "regulator holds" not in done.output
+
+
+@pytest.mark.parametrize("answer", ["rows of tape", "E", "Valve"])
+def test_a_heading_answers_also_where_it_is_another_columns_or_a_value_was_asked(
+    path: Path, answer: str
+) -> None:
+    """The first answer is no number, so it is asked again: then by a heading or its letters."""
+    heads = {"A1": "Bed", "B1": "Length (ft)", "C1": "Width (in)", "D1": "Distance (ft)",
+             "E1": "Valve" if answer == "Valve" else "Rows of tape"}  # fmt: skip
+    rows = {f"{letter}{row}": value for row in (2, 3)
+            for letter, value in zip("ABCDE", (row, 48, 30, 9, 2), strict=True)}  # fmt: skip
+    path.write_bytes(workbook({"Beds": heads | rows}))
+    done = run(path, f"many\n{answer}\n" + LATER, "--units", "us")
+    assert done.exit_code == 0, done.output
+    assert done.output.count("is not a number with a unit") == 1
+    kept = tomllib.loads(path.with_suffix(".mapping.toml").read_text("utf-8"))
+    assert kept["columns"]["laterals"] == answer
+    assert "laterals" not in kept.get("values", {})
+    working = openpyxl.load_workbook(path, data_only=True)["Beds pressure"]
+    heads = {cell.value: cell.column for cell in working[1]}
+    assert [working.cell(row, heads["Laterals"]).value for row in (2, 3)] == [2, 2]

@@ -10,6 +10,7 @@ import click
 
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import (
     LISTS,
@@ -122,11 +123,13 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
 
 def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:
     *sections, name = question.key
-    letters = answer.isalpha() and answer.isupper() and len(answer) <= 3
-    if sections == ["columns"] and answer not in question.choices and not letters:
-        sections = ["values"]  # no heading, so one value for all rows
-    elif sections == ["values"] and answer in question.columns:
+    heading = plain(answer) in map(plain, question.columns)
+    heading = heading or (answer.isalpha() and answer.isupper() and len(answer) <= 3)
+    if sections == ["columns"] and answer not in question.choices and not heading:
+        sections = ["values"]  # one value for all rows
+    elif sections == ["values"] and answer not in question.choices and heading:
         sections = ["columns"]
+        raw.get("values", {}).pop(name, None)
     for section in sections:
         raw = raw.setdefault(section, {})
     if name in LISTS and not sections:

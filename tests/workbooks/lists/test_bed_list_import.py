@@ -252,8 +252,8 @@ def test_a_quotation_mark_that_swallows_lines_is_asked_about(tmp_path: Path) -> 
 def test_a_faulty_value_in_the_mapping_is_asked_about(tmp_path: Path) -> None:
     mapping = ListMapping(values={"distance": "20 gal"})
     reading = read(tmp_path, "bed,length ft,tapes\nA,20,4\n", mapping=mapping)
-    assert said("[values] distance in the mapping file: unit 'gal'", reading.questions) or said(
-        "[values] distance in the mapping file: 'gal' does not measure", reading.questions
+    assert said("Distance for all rows: unit 'gal'", reading.questions) or said(
+        "Distance for all rows: 'gal' does not measure", reading.questions
     )
 
 

@@ -18,6 +18,7 @@ from xlfuncs.workbooks.adding_columns.planning import Plan
 from xlfuncs.workbooks.adding_columns.serving import passed
 from xlfuncs.workbooks.adding_columns.text_lists import as_workbook
 from xlfuncs.workbooks.adding_columns.wanted import wanted_by
+from xlfuncs.workbooks.adding_columns.working_sheet import OFF
 from xlfuncs.workbooks.lists.files import SHEET_FILES
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.sheets import Grid
@@ -70,6 +71,8 @@ class AddedColumns:
     unevaluated: list[Unevaluated] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)  # cells that show an error, and why
     changed: list[str] = field(default_factory=list)  # settings, by answers that changed
+    renewed: int = 0  # beds of which a value is another than before
+    beds: dict[int, str] = field(default_factory=dict)  # names by row
     remarks: list[str] = field(default_factory=list)  # how the list was read
     to_fill_in: list[str] = field(default_factory=list)  # on the sheet of settings
     notes: list[str] = field(default_factory=list)  # what the results rest on
@@ -83,6 +86,9 @@ class AddedColumns:
             f"{self.name}, {self.sheet}: {len(self.rows)} rows, {self.rows[0]} to {self.rows[-1]},"
             f" headings in row {self.header_row}; {self.new_cells} cells {verb}"
         )
+        if self.renewed:
+            verb = "would change" if self.dry_run else "changed"
+            lines[-1] += f", values of {self.renewed} beds {verb}"
         would = " would be" if self.dry_run else ""
         lines += [f"settings{would} changed: {words}" for words in self.changed]
         if aside := [new for new in self.columns if new.aside]:
@@ -115,8 +121,12 @@ class AddedColumns:
         if new.function is None and texts:
             said = Counter(text.partition(":")[0] for text in texts)
             told = ", ".join(f"{kind} {count}" for kind, count in said.items())
-            odd = next((text for text in texts if ":" in text and "min; " not in text), "")
-            return told + (f" ({odd})" if odd else "")
+            odd = next((
+                f" ({name}: {text})" if (name := self.beds.get(row)) else f" ({text})"
+                for row in self.rows if ":" in (text := str(self.values.get((row, new.column))))
+                and OFF not in text
+            ), "")  # fmt: skip
+            return told + odd
         for row in self.rows:
             value = self.values.get((row, new.column))
             if value not in (None, ""):
@@ -164,7 +174,7 @@ def add_columns(
         [other for other in cells.cells if other != name],
     )  # fmt: skip
     report.dry_run, report.remarks = dry_run, plan.reading.report
-    report.to_fill_in, report.notes = plan.to_fill_in, plan.notes
+    report.to_fill_in = plan.to_fill_in
     report.changed = plan.changed
     evaluation = evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
@@ -172,6 +182,15 @@ def add_columns(
         for row in plan.place.rows:
             if (row, new.column) in computed:
                 report.values[row, new.column] = computed[row, new.column]
+    report.beds = {row.line.number: str(row.values.get("bed", "")) for row in plan.reading.rows}
+    given = plan.own.get("valve_minutes", (0,))[0]
+    report.notes = plan.notes(minutes=any(isinstance(report.values.get((row, given)), float)
+                                          for row in plan.place.rows))  # fmt: skip
+    report.renewed = len({
+        row for new in plan.place.columns if new.present for row in plan.place.rows
+        if (old := plan.grid.value(row, new.column)) is not None
+        and not same_value(old, report.values.get((row, new.column)))
+    })  # fmt: skip
     report.errors = list(_errors(plan, report.values, callables))
     report.unevaluated = [
         cell

@@ -112,8 +112,11 @@ def _length(text: str, system: str) -> float:
     return float(f"{from_base(base, column.dimension, system):.12g}")
 
 
-def notes(settings: Settings, sections: Collection[basis.Section]) -> list[str]:
-    """What the computed columns rest on, for the report."""
+def notes(
+    settings: Settings, sections: Collection[basis.Section], *, minutes: bool, level: bool
+) -> list[str]:
+    """What the computed columns rest on, for the report: whether they have `minutes` to use, and
+    whether the ground is taken as `level`."""
     found = []
     if not settings.values(basis.SUPPLY)["open_together"]:
         found.append("Which beds open together is not said, so each counts as open alone: say it on"
@@ -126,6 +129,8 @@ def notes(settings: Settings, sections: Collection[basis.Section]) -> list[str]:
     if basis.TARGET in sections:
         target, unit = settings.values(basis.TARGET), DIMENSIONS["depth"].unit(settings.system)
         depth, times = (float(target[n] or 0) for n in ("weekly_depth", "waterings_a_week"))
-        found.append(f"Use 'Minutes to water' {times:g} times a week.")
-        words += f", {depth:g} {unit} of water a week"
-    return [*found, f"{words}."]
+        if minutes:
+            told = "Use 'Minutes to water'"
+            found.append(f"{told} {times:g} times a week: one time for all beds of a valve.")
+        words += f", {depth:g} {unit} of water a week, {target['efficiency'] or 0:.0%} efficiency"
+    return [*found, f"{words}{', level ground' if level else ''}."]

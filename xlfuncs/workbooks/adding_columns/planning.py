@@ -275,10 +275,11 @@ class Plan:
                            self._own("line_length", PURCHASE_ROW), wrapped)  # fmt: skip
         return added
 
-    @property
-    def notes(self) -> list[str]:
-        """What the results rest on."""
-        return open_together.notes(self.settings, self.sections) if self.working else []
+    def notes(self, *, minutes: bool) -> list[str]:
+        """What the results rest on, and how the minutes are used where there are any."""
+        level = not {"elevation", "slope"} & self.served.keys()
+        return open_together.notes(self.settings, self.sections, minutes=minutes,
+                                   level=level) if self.working else []  # fmt: skip
 
     @property
     def to_fill_in(self) -> list[str]:

@@ -31,6 +31,7 @@ RESULTS = {"inlet_pressure": "inlet_pressure", "delivered_flow": "flow", "share"
 TOO_LITTLE, TOO_MUCH = 0.9, 1.25
 KEPT = 0.8  # of the pressure at the start of the main, where its pipes are wide enough; likewise
 NO_MINUTES = "none: a bed of this valve has no minutes of its own; see Pressure check"
+OFF = ", more than 10% off its valve's"  # the limit of SHARED_VALVE_MINUTES
 FAR_MORE = "far more"  # begins what is said of a flow for which no minutes are given
 
 
@@ -89,7 +90,8 @@ class WorkingSheet:
         if "valve" in self.beds.columns:
             place = f'IFERROR(MATCH({here("valve")}&"",{beds},0),{all_open})'
         there = f"INDEX({column(basis.DISTANCES, 'distance')},{place})"
-        return f'IF({here("length")}="","",IFERROR(IF({there}="","",{there}),""))'
+        bed = f"{here('length')}&{here('laterals')}"
+        return f'IF({bed}="","",IFERROR(IF({there}="","",{there}),""))'
 
     def _unknown(self) -> str:
         flow, pressure = (self.settings.cell(n) for n in ("measured_flow", "static_pressure"))
@@ -214,7 +216,7 @@ class WorkingSheet:
         none = [f'{here("set_of_wanted")}=""']
         self._add("valve_minutes", unless(none, f"INDEX({shared},ROW()-1,1)"))
         verdict, own = f"INDEX({shared},ROW()-1,3)", f"ROUND({here('wanted')},0)"
-        told = f'{verdict}&": wants "&{own}&" min; "&{self._odd()}'
+        told = f'{verdict}&": wants "&{own}&" min{OFF}: move "&{self._odd()}'
         said = (
             f'IF({here("set_of_wanted")}="",IF(OR({here("set")}="",COUNT({cells("wanted")})=0),""'
         )
@@ -222,8 +224,8 @@ class WorkingSheet:
         self.beds.add("minutes_words", MINUTES_WORDS, said)
 
     def _odd(self) -> str:
-        """Which bed of the valve wants minutes that differ most from the valve's."""
-        here, cells, itself = self.beds.here, self.beds.cells, '"another valve suits it"'
+        """Which bed to move: the one of the valve whose minutes differ most from the valve's."""
+        here, cells, itself = self.beds.here, self.beds.cells, '"it to another"'
         if "bed" not in self.beds.columns:
             return itself
         valve = here("set_of_wanted")
@@ -232,4 +234,4 @@ class WorkingSheet:
         more = f'{cells("set_of_wanted")},{valve},{cells("minutes_off")},">"&{here("minutes_off")}'
         self._add("valve_of_odd", unless([f'{valve}=""', f"COUNTIFS({more})>0"], valve))
         name = f"INDEX({cells('bed')},MATCH({valve},{cells('valve_of_odd')},0))"
-        return f'IF({here("valve_of_odd")}<>"",{itself},{name}&" differs most")'
+        return f'IF({here("valve_of_odd")}<>"",{itself},{name}&" first")'

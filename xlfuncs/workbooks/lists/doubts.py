@@ -54,7 +54,13 @@ class Reading:
         """Keeps a question, once for each matter; what a word means is one, whatever the row."""
         if not any(q.key == key and (q.words == words or key[:1] == ("words",))
                    for q in self.questions):  # fmt: skip
+            more.setdefault("columns", self.headings)
             self.questions.append(Question(key, words, tuple(choices), **more))
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """All of the list, as typed."""
+        return tuple(str(cell) for cell in self.head.line.filled) if self.head else ()
 
     @property
     def to_answer(self) -> str:
@@ -179,7 +185,7 @@ def ask_missing(reading: Reading, count: int) -> None:
                 words += " One for all beds" + (
                     f", or the column that says it: {', '.join(spare)}." if spare else "."
                 )
-                reading.ask(("values", column.name), words, names, columns=tuple(spare))
+                reading.ask(("values", column.name), words, names)
                 continue
             words = f"Which column gives {column.header} ({meaning})? Name it, {also}."
             choices = [*spare, NUMBERED] if key else spare

@@ -13,7 +13,8 @@ class Question:
 
     `key` is where the mapping file answers it, such as ("decimal",) or ("columns", "length"); it
     is empty where only the list itself can be put right. `choices` are the possible answers, none
-    where any text may be one; a value for all rows may also be the heading of one of `columns`.
+    where any text may be one; a column, or a value for all rows, may also be one of the headings
+    `columns`, of whatever they were taken for.
     A question that is put for `later` may stay open; `default` is what no answer means,
     and `fault` says what is wrong with one.
     """

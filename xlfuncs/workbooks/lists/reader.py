@@ -225,7 +225,7 @@ def _fill_values(reading: Reading) -> None:
         try:
             value = reading.reader.read((header,), FileLine(0, (typed,)))
         except InputError as error:
-            words = f"[values] {name} in the mapping file: {error.message}."
+            words = f"{header.column.header} for all rows: {error.message}."
             reading.ask(("values", name), words)
             continue
         if plain(str(typed)) in map(plain, reading.unused.values()):

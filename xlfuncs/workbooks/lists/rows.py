@@ -9,7 +9,7 @@ from typing import Any
 
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.header_words import is_total, plain
-from xlfuncs.tables.headers import NEAR, Header
+from xlfuncs.tables.headers import NEAR, Header, stated_header
 from xlfuncs.units import DIMENSIONS, SYSTEMS
 from xlfuncs.workbooks.lists.doubts import Reading
 from xlfuncs.workbooks.lists.headers import (
@@ -81,8 +81,28 @@ def _read_headings(reading: Reading, head: HeadingLines, part: range) -> None:
     if mapping.last_row:
         below = [line for line in below if line.number <= mapping.last_row]
         reading.report.append(f"Rows after {mapping.last_row} are not read, as stated.")
+    found = replace(found, headers=_counted(reading, found, below))
     reading.headers, reading.unused, reading.below = found.headers, found.unused, below
     _tell_headings(reading, found)
+
+
+def _counted(reading: Reading, found: HeaderReading, below: Sequence[FileLine]) -> Found:
+    """Where no heading gives the laterals, small whole numbers under one for the line's name, such
+    as 'Tape lines', are how many there are, and no names."""
+    headers, wanted, mapping = found.headers, reading.wanted, reading.mapping
+    known = {*headers, *found.rivals, *mapping.values, *wanted.stated}
+    if not {"line", "laterals"} <= {*wanted.table.names} or known >= {"laterals"}:
+        return headers
+    if "line" not in headers or "line" in wanted.stated or reading.head is None:
+        return headers
+    header, head = headers["line"][0], reading.head.line
+    cells = [line.cell(header.place) for line in below
+             if kind_of_line(line, headers, head, wanted, ()) is Kind.ROW]  # fmt: skip
+    typed = [str(cell).strip() for cell in cells if cell is not None]
+    if not typed or not all(re.fullmatch(r"[0-9](?:\.0)?", text) for text in typed):
+        return headers
+    laterals = stated_header(header.place, header.text, wanted.table["laterals"])
+    return {**{n: h for n, h in headers.items() if n != "line"}, "laterals": (laterals,)}
 
 
 def _is_value(reading: Reading, name: str, text: str) -> bool:
