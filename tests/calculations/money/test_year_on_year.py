@@ -149,6 +149,18 @@ def test_a_part_year_is_compared_with_the_same_part() -> None:
     assert (row.effects.price, row.effects.use) == (6, 0)
 
 
+def test_a_year_of_one_bill_that_says_no_days_is_not_taken_for_whole() -> None:
+    rows: list[Entry] = [(f"{year}-{month:02}-04", "Electricity", None, 100.0, None)
+                         for year in (2024, 2025) for month in range(1, 13)]  # fmt: skip
+    table = compare([*rows, ("2026-01-04", "Electricity", None, 110.0, None)])
+    whole, begun = table["Electricity", 2025], table["Electricity", 2026]
+    assert (whole.days, whole.before, whole.compared) == (365, 1200, 1200)
+    assert (begun.days, begun.before, begun.compared) == (4, 100, 110)
+    # bought once a year, in spring: whole years, as far as anybody can see
+    spring: list[Entry] = [(f"{y}-03-01", "Tape", 2.0, 50.0, None) for y in (2024, 2025)]
+    assert compare(spring)["Tape", 2025].days == 365
+
+
 def days(*spans: tuple[str, str]) -> list[tuple[int, int]]:
     return [day_span((date.fromisoformat(a), date.fromisoformat(b))) for a, b in spans]
 

@@ -3,6 +3,7 @@ months for periods, lines that were cancelled. Sums by hand."""
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ import pytest
 from xlfuncs.workbooks.ledger_books import system_of
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 WATER = (
     "Document no.;Date;Billing period;Previous reading;Current reading;{unit};Water charge;"
@@ -96,3 +98,61 @@ def test_a_cancelled_line_whose_money_another_takes_back_stays(tmp_path: Path) -
     entries = read(tmp_path, ORDERS.format(status="Cancelled") + back, "orders.csv").entries
     assert len(entries) == 4
     assert sum(entry["amount"] for entry in entries) == pytest.approx(519.75)
+
+
+POWER = (
+    "Invoice,Issued,{heading},{unit},Total\n"
+    "7001,2023-02-04,{first},392,156.89\n"
+    "7002,2023-03-04,{second},381,153.11\n"
+)
+MONTHS = [("Jan 2023", "Feb 2023"), ("2023-01", "2023-02"), ("01/2023", "02/2023"),
+          ("Januar 2023", "Februar 2023"), ("janv. 2023", "févr. 2023"),
+          ("01.2023", "02.2023")]  # fmt: skip
+
+
+@pytest.mark.parametrize(("first", "second"), MONTHS)
+def test_a_month_is_its_first_and_last_day(tmp_path: Path, first: str, second: str) -> None:
+    text = POWER.format(heading="Month", unit="kWh", first=first, second=second)
+    january, february = read(tmp_path, text, "power.csv").entries
+    assert (january["kind"], january["quantity"]) == ("electricity", 392)
+    assert january["date"] == dt.date(2023, 1, 31)
+    assert january["period_start"] == dt.date(2022, 12, 31)  # the reading before
+    assert february["date"] == dt.date(2023, 2, 28)
+    assert february["note"] == "billed 2023-03-04"
+
+
+def test_numbers_like_months_stay_numbers(tmp_path: Path) -> None:
+    text = "Date,Invoice,kWh,Total\n2023-02-04,2023-01,392,156.89\n2023-03-04,2023-02,381,153.11\n"
+    result = read(tmp_path, text, "power.csv")
+    assert [entry["reference"] for entry in result.entries] == ["2023-01", "2023-02"]
+    assert result.entries[0]["date"] == dt.date(2023, 2, 4)
+
+
+def test_one_question_where_another_column_has_the_days(tmp_path: Path) -> None:
+    text = POWER.format(heading="Month", unit="Consumption", first="early 2023", second="spring")
+    with pytest.raises(UnsettledError) as caught:
+        read(tmp_path, text, "power.csv", values={"kind": "electricity", "unit": "kWh"})
+    (question,) = caught.value.questions
+    assert question.choices == ("Issued",)
+    assert question.option() == '--column "date=Issued"'
+    given = read(tmp_path, text, "power.csv", columns={"date": "Issued"},
+                 values={"kind": "electricity", "unit": "kWh"})  # fmt: skip
+    assert [entry["date"].month for entry in given.entries] == [2, 3]
+
+
+def test_a_question_names_the_item_and_no_answer_twice(tmp_path: Path) -> None:
+    line = "A1,2025-02-18,Loyalty points redeemed,2,-10.00,-20.00,Shipped\n"
+    with pytest.raises(UnsettledError, match=r"Line 6, Loyalty points redeemed: -20 for 2\. Did "
+                       r"goods come back, or only money\?"):  # fmt: skip
+        read(tmp_path, ORDERS.format(status="Shipped") + line, "orders.csv")
+    power = POWER.format(heading="Date", unit="Consumption", first="2023-01-31",
+                         second="2023-02-28")  # fmt: skip
+    with pytest.raises(UnsettledError) as caught:
+        read(tmp_path, power, "power.csv", values={"kind": "electricity"})
+    assert caught.value.questions[0].choices == ("kWh",)
+
+
+def test_a_file_without_items_or_quantities_is_not_said_to_be_material(tmp_path: Path) -> None:
+    with pytest.raises(UnsettledError, match="of what kind") as caught:
+        read(tmp_path, "Date,Invoice,Total\n2023-02-04,A1,156.89\n", "invoices.csv")
+    assert caught.value.questions[0].choices == ("water", "electricity", "material")

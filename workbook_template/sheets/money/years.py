@@ -33,6 +33,7 @@ EFFECT_ROWS = 14
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0], widths=(18, *(12,) * (WIDTH - 1)), upright=True)
+    page.sheet.least_pixels = dict.fromkeys(range(1, WIDTH), 59)  # amounts to come
     money = currency_axis(page)
     page.table(YEARS, spare=4, widths={"year": 18, "planted_area": 12, "need": 12, "note": 12})
     logged = book.edition.has("This week")

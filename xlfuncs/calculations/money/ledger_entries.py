@@ -21,6 +21,7 @@ from xlfuncs.errors import InputError
 
 FloatArray = npt.NDArray[np.float64]
 _MILLION = 10**6
+_QUARTER = 92  # days
 _EXACT = 2.0**53  # whole numbers up to here are exact as floats
 
 
@@ -96,6 +97,13 @@ class Entries:
         covered = {k: days for k, days in covered_days(bills).items() if k in by_days}
         item_of = None if items is None else _numbered(items)[1]
         return cls(names, kind_of, starts, ends, quantities, millionths, covered, item_of)
+
+    def begun_until(self, begins: int, otherwise: int) -> int:
+        """The day after the last entry, where the last year (by the day that it begins on) has some
+        in its first quarter alone, and the year before in its last: it is but begun."""
+        ends = self.ends.astype("datetime64[D]").astype(int)
+        until, before = int(ends.max()), int(ends[ends <= begins].max(initial=0))
+        return until if until - _QUARTER <= begins <= before + _QUARTER else otherwise
 
     @cached_property
     def by_item(self) -> "tuple[Entries, list[int]]":

@@ -191,6 +191,8 @@ def year_on_year(
 def _billed_until(entries: Entries, whole: Mapping[int, DaySpan], otherwise: int) -> int:
     """The day after the last that is known by the bills, or the end of a year nearly billed."""
     ends = [days[-1][1] for days in entries.covered.values()]
+    if not ends and len(whole) > 1:
+        return entries.begun_until(whole[max(whole)][0], otherwise)
     for first, after in whole.values() if ends else ():
         if first < min(ends) <= after:
             return after if min(ends) - first >= NEARLY else min(ends)

@@ -1,7 +1,7 @@
 """An export: its headings, the lines below, and what they all settle: order of dates, currency."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -57,12 +57,12 @@ class Export:
         """The heading of a column without its currency."""
         return re.sub(r"[\s,(\[]*(?:[A-Z]{3}|[€£$¥])[)\]]*$", "", self.headers[name][0].text)
 
-    def figures_left(self) -> list[str]:
-        """The headings over figures that no column is read from."""
+    def headings_left(self, sort: Callable[[Any], bool]) -> list[str]:
+        """The headings that no column is read from, over cells of a sort."""
         used = {header.place for found in self.headers.values() for header in found}
         return [str(text) for place, text in enumerate(self.head.cells)
                 if text is not None and place not in used
-                and holds(self.head, str(text), self.below, is_figure)]  # fmt: skip
+                and holds(self.head, str(text), self.below, sort)]  # fmt: skip
 
     def unit(self, name: str) -> str:
         """What stands in brackets in a heading, such as `kgal` or `mm/dd/yyyy`."""

@@ -28,6 +28,7 @@ from xlfuncs.workbooks.lists.ledger_kinds import (
     without_quantity,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_cancelled
+from xlfuncs.workbooks.lists.ledger_periods import is_day
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -127,6 +128,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     taken = "" if before or "item" not in export.headers else str(stated.values.get("kind", ""))
     reader = LineReader.of(export, system, stated, learned)
     read, refused = _read_lines(reader)
+    _ask_for_days(export, read, refused)
     gone = _cancelled(reader, read, existing)
     out = {line.line for line in gone}
     read = [(number, entry) for number, entry in read if number not in out]
@@ -188,6 +190,19 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
             for unit, kind in reader.odd_units.items()
         ])  # fmt: skip
     return read, refused
+
+
+def _ask_for_days(export: Export, read: _Read, refused: Sequence[Refused]) -> None:
+    """One question where no line has a day in the column that is called so, but in another."""
+    odd = [line.reason for line in refused if line.reason.endswith("is not a date")]
+    if read or len(odd) < 2 or "date" not in export.headers:
+        return
+    heading = export.headers["date"][0].text
+    free = [*export.headings_left(is_day), *(h.text for h in export.headers.get("bill_date", ()))]
+    days = [text for text in free if text != heading]
+    if days:
+        words = f"{heading!r} says no days: {odd[0]}. Take {' or '.join(days)} as the day?"
+        raise UnsettledError("date", words, days, under="columns")
 
 
 def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> list[Refused]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger_headings import is_figure
 from xlfuncs.workbooks.lists.ledger_lines import KIND_WORDS, Entry, is_kind, likely_kinds
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -54,7 +55,9 @@ def _taken(export: Export, said: str) -> str:
     if not likely and {"item", "quantity"} <= export.headers.keys():
         return "material"
     words = "No column says of what kind it is. Which?"
-    raise UnsettledError("kind", words, likely or ("material",), under="values")
+    if not likely:
+        likely = ("material",) if "item" in export.headers else ("water", "electricity", "material")
+    raise UnsettledError("kind", words, likely, under="values")
 
 
 def _meant(
@@ -106,7 +109,8 @@ def without_quantity(export: Export, kinds: Iterable[str]) -> str:
     """What is said where a kind that is billed by use has no column of it, though there are figures
     left: nothing of a price or of a use can be told then."""
     measured = sorted({*kinds} & {*netting.METERED})
-    if not measured or "quantity" in export.headers or not (left := export.figures_left()):
+    left = export.headings_left(is_figure) if measured else []
+    if not left or "quantity" in export.headers:
         return ""
     headings = ", ".join(map(repr, left[:8]))
     return (f"no quantity of {' or '.join(measured)}, amounts only: if one of {headings} is it, add"

@@ -251,7 +251,7 @@ class LineReader:
             return float(quantity), ""
         unit = unit or str(self.stated.values.get("unit", ""))
         if not unit:
-            usual = [DIMENSIONS[dimension].unit(system) for system in SYSTEMS]
+            usual = list(dict.fromkeys(DIMENSIONS[dimension].unit(system) for system in SYSTEMS))
             words = f"Line {line.number}: in what is the {kind} measured?"
             raise UnsettledError("unit", words, usual, under="values")
         try:

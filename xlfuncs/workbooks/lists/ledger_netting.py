@@ -229,11 +229,11 @@ def _take_back(credit: Entry, other: Entry, what: str) -> None:
 
 def _by_word(line: int, credit: Entry, stated: str) -> None:
     if not stated:
-        words = f"{credit['amount']:g} for {credit['quantity']:g} {credit['unit']}".strip()
-        raise UnsettledError(
-            "credits", f"Line {line}: {words}. Did goods (or water) come back, or only money?",
-            ("goods", "money"),
-        )  # fmt: skip
+        said = ", ".join(filter(None, [f"Line {line}", credit["item"]]))
+        said += f": {credit['amount']:g} for {credit['quantity']:g} {credit['unit']}".rstrip()
+        goods = "goods (or water)" if credit["kind"] in METERED else "goods"
+        question = f"{said}. Did {goods} come back, or only money?"
+        raise UnsettledError("credits", question, ("goods", "money"))
     credit["quantity"] = -credit["quantity"] if stated == "goods" else None
 
 
