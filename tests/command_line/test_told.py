@@ -38,3 +38,8 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
 
 def test_nothing_found_is_nothing_told() -> None:
     assert told([]) == []
+
+
+def test_a_blank_of_a_bed_beside_a_list_ends_without_a_colon() -> None:
+    finding = Finding("doubtful", "Beds", 11, 16, "Length (ft): is blank")
+    assert told([finding])[1].endswith(": Length (ft)")

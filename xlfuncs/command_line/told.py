@@ -46,7 +46,7 @@ def _waits(finding: Finding) -> bool:
 
 
 def _header(finding: Finding) -> str:
-    return finding.words.removesuffix(BLANK).rpartition(": ")[2]
+    return finding.words.removesuffix(BLANK).rstrip(":").rpartition(": ")[2]
 
 
 def _blanks(findings: Iterable[Finding]) -> Iterator[str]:
