@@ -88,6 +88,15 @@ def test_a_cancelled_line_is_left_out_with_its_amount(tmp_path: Path, status: st
     assert (again.entries, len(again.refused)) == ([], 4)
 
 
+def test_a_line_that_is_cancelled_later_is_named_in_the_ledger(tmp_path: Path) -> None:
+    before = read(tmp_path, ORDERS.format(status="Open"), "orders.csv").entries
+    existing = [{**entry, "row": row} for row, entry in enumerate(before, 6)]
+    later = read(tmp_path, ORDERS.format(status="Cancelled"), "orders.csv", existing)
+    assert later.entries == []
+    (gone,) = [line.reason for line in later.refused if "cancelled" in line.reason]
+    assert gone == "is cancelled: row 8 of the ledger counts it still"
+
+
 @pytest.mark.parametrize("status", ["Shipped", "not cancelled", "replaces cancelled A0"])
 def test_other_lines_count(tmp_path: Path, status: str) -> None:
     assert len(read(tmp_path, ORDERS.format(status=status), "orders.csv").entries) == 3

@@ -207,11 +207,22 @@ def _ask_for_days(export: Export, read: _Read, refused: Sequence[Refused]) -> No
 
 def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> list[Refused]:
     """Lines that say that they are cancelled; one whose money another takes back stays."""
-    amounts = {number: entry["amount"] for number, entry in read}
-    back = {-amount for amount in (*amounts.values(), *(e["amount"] for e in existing))} - {0}
-    return [Refused(line.number, "is cancelled, not counted", line.text, reader.money(line))
-            for line in reader.export.below if amounts.get(line.number) not in back
-            and any(is_cancelled(plain(shown(cell))) for cell in line.filled)]  # fmt: skip
+
+    def of(entry: Entry) -> tuple[Any, ...]:
+        return entry["date"], *(netting.text_of(entry, name) for name in ("reference", "item"))
+
+    entries, there = dict(read), {of(entry): entry.get("row", "?") for entry in existing}
+    back = {-entry["amount"] for entry in (*entries.values(), *existing)} - {0}
+    gone = []
+    for line in reader.export.below:
+        entry = entries.get(line.number)
+        taken_back = entry is not None and entry["amount"] in back
+        if not taken_back and any(is_cancelled(plain(shown(cell))) for cell in line.filled):
+            words = "is cancelled, not counted"
+            if entry and of(entry) in there:
+                words = f"is cancelled: row {there[of(entry)]} of the ledger counts it still"
+            gone.append(Refused(line.number, words, line.text, reader.money(line)))
+    return gone
 
 
 def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Read:
