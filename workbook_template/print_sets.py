@@ -187,7 +187,7 @@ def _field(pages: _Pages, picture: bytes) -> None:
                                            "y_scale": 0.9})  # fmt: skip
     sheet.fit_to_pages(1, 1)
     sets = [r for r in built.block(SETS) if r["set"]]
-    if (state := str(built.named("timer_state"))) != "ok":
+    if (state := str(built.named("timer_inputs"))) != "ok":
         pages.missing.append(f"not yet the timer program ({state})")
     if sets:
         sheet, row = pages.sheet("Timer program", 9, lying=True)

@@ -17,6 +17,7 @@ SHEETS = (
 
 WIDTH = 14
 SAID = said("timer")
+UNFIT = "do not fit between"  # in the notes of a set that gets no water
 BY_HAND, A_WEEK = "by hand", " per week"  # of what no station waters
 SETS = "sets of the timer"  # the block, by which the summary finds it
 # In the order of TIMER_PROGRAM's.
@@ -61,17 +62,18 @@ def _rhythm(book: Book, page: Page) -> None:
 
 
 def _sets(book: Book, page: Page) -> None:
-    first = page.row + 5  # behind the state, two counts, a gap, the header
+    first = page.row + 6  # behind two states, two counts, a gap, the header
     place = page.place(SETS, book.places[VALVES].rows, first=first)
     timed = place.with_headers("minutes", "cycles")
     program = page.answer(place.rows, "TIMER_PROGRAM", timed, "timer_settings")
     blank = '"Stations, Water from and Water until on Timer: one is blank"'
-    page.state(program.check, "timer_state", strong=True, missing=(
+    page.state(_state(place), "timer_state", strong=True)
+    page.state(program.check, "timer_inputs", label="Inputs", missing=(
         ('OR(stations="",allowed_from="",allowed_to="")', blank),
         (f"COUNT({place.here('minutes')})=0", '"No bed wants water"'),
     ))  # fmt: skip
     stations, flows = (place.here(name, fixed=False) for name in ("station", "flow"))
-    by_hand = f'IF(timer_state="ok",COUNTIF({stations},"{BY_HAND}"),"")'
+    by_hand = f'IF(timer_inputs="ok",COUNTIF({stations},"{BY_HAND}"),"")'
     page.result("sets_by_hand", by_hand)
     over = f'IF(OR(design_flow="",COUNT({flows})=0),"",COUNTIF({flows},">"&design_flow))'
     page.result("sets_over_supply", over)
@@ -79,6 +81,16 @@ def _sets(book: Book, page: Page) -> None:
     assert page.row + 1 == first
     page.block(SETS, _row(program), place.rows)
     _while_it_runs(book, page, place)
+
+
+def _state(sets: Place) -> str:
+    """What is wrong with the inputs; else the first set that gets no water, and how many more."""
+    named, notes = sets.here("set"), sets.here("notes")
+    first = f'MATCH("*{UNFIT}*",{notes},0)'
+    others = f'COUNTIF({notes},"*{UNFIT}*")-1'
+    more = f'IF({others}>0,"; and "&{others}&" more","")'
+    said = f'INDEX({named},{first})&": "&INDEX({notes},{first})&{more}'
+    return f'IF(timer_inputs<>"ok",timer_inputs,IFERROR({said},"ok"))'
 
 
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
@@ -164,6 +176,6 @@ def _row(program: Answer) -> dict[str, str]:
         "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_of_minutes/watering_days)',
         "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{VALVES_NAMED["flow"]}))',
         "cycles": f'IF({{set}}="","",IF({known}=0,{least},MAX({least},{cycles})))',
-        **{name: f'IF(OR({{minutes}}="",timer_state<>"ok"),"",{answer})'
+        **{name: f'IF(OR({{minutes}}="",timer_inputs<>"ok"),"",{answer})'
            for name, answer in answers.items()},
     }  # fmt: skip

@@ -7,6 +7,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.said import data
 from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
+from workbook_template.sheets.water.timer import SETS, UNFIT
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
@@ -164,9 +165,13 @@ def _beds(book: Book) -> Iterator[Check]:
 
 def _valves(book: Book) -> Iterator[Check]:
     """Beds that get too little or too much of the minutes of the valve that they share: as they
-    are laid, and by what their crops want in the timer's month."""
+    are laid, and by what their crops want in the timer's month; and those that get none."""
     by_lines, by_crop = _of(book, VALVES, "said_by_plan", "said_of_month")
     yield from _each(book, "Beds", "valve", f'IF({by_lines}="",{by_crop},{by_lines})')
+    named, beds, notes = _of(book, SETS, "set", "names", "notes")
+    unfit = f'ISNUMBER(SEARCH("{UNFIT}",{notes}))'
+    words = f'IF({unfit},{named}&": "&{notes}&" for "&{beds},"")'
+    yield from _each(book, SETS, "notes", words, WRONG)
 
 
 def _plan(book: Book) -> Iterator[Check]:

@@ -83,7 +83,7 @@ def _answers(book: Book) -> tuple[str, ...]:
          '", tax and delivery included; "&rolls_in_all&" rolls of line"))'),
         ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
          'TEXT(hours_of_sets,"0.0")&" h per watering")'),
-        (f'IF(COUNT({minutes})=0,timer_state,TEXT(MIN({minutes}),"0")&" to "&'
+        (f'IF(timer_state<>"ok",timer_state,TEXT(MIN({minutes}),"0")&" to "&'
          f'TEXT(MAX({minutes}),"0")&'
          f'" min per set, "&watering_days&" days a week")'),
         (f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'

@@ -109,12 +109,12 @@ def timer_program(
             _write(placed, used, timer, schedule, results)
             used += 1
         if left and not placed:
-            _does_not_fit(left[:1], results)
+            _does_not_fit(left[:1], hours, results)
             left = left[1:]
         if left and used + len(queue) < timer.programs:
             queue.append(replace(group, sets=left))
         else:
-            _does_not_fit(left, results)
+            _does_not_fit(left, hours, results)
     for item, result in zip(sets, results, strict=True):
         _finish(item, result, timer, hose)
     return results
@@ -212,12 +212,13 @@ def _write(
         before += math.ceil(result.runs)
 
 
-def _does_not_fit(sets: Sequence[WateringSet], results: list[SetProgram]) -> None:
+def _does_not_fit(
+    sets: Sequence[WateringSet], hours: AllowedHours, results: list[SetProgram]
+) -> None:
+    between = f"between {clock_text(hours.opens)} and {clock_text(hours.closes)}"
     for item in sets:
         minutes = round(item.weekly / 60)
-        results[item.row].notes.append(
-            f"does not fit in the allowed hours: {minutes} min a week left over"
-        )
+        results[item.row].notes.append(f"{minutes} min a week do not fit {between}: no water")
 
 
 def _finish(
