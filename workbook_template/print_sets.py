@@ -17,13 +17,13 @@ from workbook_template.build import Built
 from workbook_template.kit.fitting import fit
 from workbook_template.kit.paper import NAMED
 from workbook_template.kit.style import Styles
+from workbook_template.print_findings import filed_rows, first_lines, found_in
 from workbook_template.sheets.money.cut_list import CUTS
 from workbook_template.sheets.money.parts import COUNTED
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.bed_need import MONTHS
 from workbook_template.sheets.water.season import SEASON
 from workbook_template.sheets.water.timer import SETS
-from workbook_template.sheets.whole.checks import KINDS, LISTED
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.tables.columns import Column
@@ -51,6 +51,7 @@ class _Pages:
     built: Built
     system: str
     paper: str
+    name: str  # of the set
 
     def __post_init__(self) -> None:
         self.content = BytesIO()
@@ -58,9 +59,7 @@ class _Pages:
         self.workbook = xlsxwriter.Workbook(self.content, {"in_memory": True})
         self.styles = Styles(self.workbook, self.system)
         self.farm = str(self.built.named("farm") or "Garden")
-        # What checks a cell with an error is one too; the error itself is in the list.
-        said = [f for f in self.built.block(LISTED) if f["kind"] in KINDS]
-        self.findings = sorted(said, key=lambda found: KINDS.index(found["kind"]))
+        self.findings = found_in(self.built)
 
     def done(self, title: str) -> bytes:
         texts = list(self.workbook.str_table.string_table)
@@ -83,8 +82,9 @@ class _Pages:
         revision = f", revision {named['revision']:.0f}" if named["revision"] else ""
         date = named["plan_date"] or ""
         day = date.date().isoformat() if hasattr(date, "date") else str(date)[:10]
+        # A digit right behind the size would be read as part of it, hence the spaces.
         farm = self.farm[:NAMED].replace("&", "&&")
-        sheet.set_footer(f"&L&10{farm}&C&10{title[:NAMED]}&R&10{day}{revision}, page &P of &N",
+        sheet.set_footer(f"&L&10 {farm}&C&10 {title[:NAMED]}&R&10 {day}{revision}, page &P of &N",
                          {"scale_with_doc": False})  # fmt: skip
         sheet.write_string(0, 0, f"{self.farm}: {title}", self.styles.title)
         row = 1
@@ -92,10 +92,8 @@ class _Pages:
             sheet.write_string(row, 0, INVENTED_WORDS, self.styles.aside)
             row += 1
         if len(self.workbook.worksheets()) == 1:
-            for found in self.findings:
-                if found["kind"] == KINDS[0]:
-                    words = f"Wrong: {found['sheet']}: {found['words']}"
-                    row = self.words(sheet, row, columns, words, self.styles.words_strong)
+            for words in first_lines(self.findings, self.name):
+                row = self.words(sheet, row, columns, words, self.styles.words_strong)
         return sheet, row + 1
 
     def words(self, sheet: Any, row: int, columns: int, text: str, style: Any = None) -> int:
@@ -246,9 +244,8 @@ def _plan(pages: _Pages) -> None:
     lines = [(s.header, with_unit(s, value, pages.system), s.help) for s in SETTINGS
              if (value := built.named(s.name)) not in (None, "") and not s.internal]  # fmt: skip
     pages.rows(sheet, row, [("What", "text"), ("Value", "text"), ("Meaning", "text")], lines)
-    if pages.findings:
+    if said := filed_rows(pages.findings):
         sheet, row = pages.sheet("What is wrong or doubtful", 3, lying=True)
-        said = [(f["kind"], f["sheet"], f["words"]) for f in pages.findings]
         pages.rows(
             sheet, row, [("It is", "text"), ("Where", "text"), ("What Checks says", "text")], said
         )
@@ -284,7 +281,7 @@ def pages_of(
 ) -> tuple[bytes, list[str]]:
     """A set of pages as a workbook of values, and what could not be in it; `picture` gives the map
     where it is wanted."""
-    pages = _Pages(built, system, paper)
+    pages = _Pages(built, system, paper, name)
     if name == "field":
         _field(pages, picture().read_bytes())
     else:

@@ -26,9 +26,13 @@ from tests.workbook_template.planted_faults import (
     unsaid,
 )
 from workbook_template.build import Built, build, demo_inputs, starting_inputs
+from workbook_template.print_findings import BEARING, FIRST_LINES
 from workbook_template.print_sets import pages_of
 from xlfuncs.workbooks.checking.input_checks import check, listed_in
+from xlfuncs.workbooks.checking.told import waits
+from xlfuncs.workbooks.our_tables.findings import Finding
 
+PICTURE = Path(__file__).parents[2] / "examples" / "pictures" / "map.png"
 # What is planted in the example: a length, a price, and a set more than the timer has stations.
 PLANTED = ("South 4: Length:", "the price is old", "Sets without a station in the timer")
 
@@ -67,7 +71,7 @@ def test_a_fault_is_said_by_the_command_too(tmp_path, system: str, number: int) 
     found, printed = behind(built.values), check(path)
     by_command = [(f.kind, f.sheet, f.words) for f in printed]
     for_client = {str(f) for f in listed_in(path)}
-    filed, to_shop = (_on_paper(name, built, system) for name in ("file", "shop"))
+    paper = {name: _on_paper(name, built, system) for name in ("file", "shop", "field")}
     states = {cell: value for cell, value in built.values["Start"].items() if cell[1] == 4}
     for fault in faults:
         words = says(fault, found)
@@ -75,19 +79,39 @@ def test_a_fault_is_said_by_the_command_too(tmp_path, system: str, number: int) 
         assert set(words) <= set(says(fault, by_command)), fault
         for said in words:
             assert any(f.endswith(said) for f in for_client), said
-            assert said in filed, said
-            assert fault.kind != "wrong" or f"Wrong: {fault.sheet}: {said}" in to_shop, said
+            may_wait = waits(Finding(fault.kind, fault.sheet, 1, 1, said))
+            assert (said in paper["file"]) != may_wait, said
+            for name in ("shop", "field"):
+                if fault.kind == "wrong" and not may_wait:
+                    _opens_with(fault.sheet, said, name, paper[name])
     shown = rows_of(built.values, 2, 3, 4)
     assert shown == [row for row in shown if row in found]
     assert [kind for kind, *_ in shown] == sorted((k for k, *_ in shown), key=KINDS.index)
     assert states
+    unfit = [
+        f.words.removesuffix(" for") for f in faults if f.sheet == "Timer" and "fit" in f.words
+    ]
+    assert all(words in built.named("timer_state") for words in unfit)
     _start_counts(built, found)
     _beds_say_it(built, found)
 
 
+def _opens_with(sheet: str, said: str, name: str, shown: set[Any]) -> None:
+    """The first lines of a set of pages say what bears on it, what is blank by its header."""
+    lines = [str(w) for w in shown if str(w).startswith(("Wrong: ", "To fill in: "))]
+    own = [line for line in lines if f"{sheet}!" in line or f"{sheet}'!" in line]
+    words = said.rpartition(": ")[2].removesuffix(" is blank") if said.endswith("blank") else said
+    apart = words.partition(": ")[2] or words
+    assert len(lines) <= FIRST_LINES + 1
+    if sheet not in BEARING[name]:
+        assert not own
+    elif len(lines) <= FIRST_LINES:
+        assert any(apart in line for line in own), (name, said)
+
+
 def _on_paper(name: str, built: Built, system: str) -> set[Any]:
     """All that stands on a set of printed pages."""
-    pages = pages_of(name, built, system, "letter", lambda: Path())[0]
+    pages = pages_of(name, built, system, "letter", lambda: PICTURE)[0]
     sheets = load_workbook(BytesIO(pages))
     return {value for sheet in sheets for row in sheet.iter_rows(values_only=True) for value in row}
 

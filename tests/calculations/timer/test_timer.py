@@ -128,7 +128,7 @@ def test_a_week_that_does_not_fit_says_so():
     check(results, wanted, timer, MORNING)
     assert results[0].program
     assert not results[1].program
-    assert "700 min a week do not fit between 05:00 and 09:00: no water" == results[1].notes[0]
+    assert results[1].notes[0] == "700 min a week do not fit between 05:00 and 09:00: no water"
 
 
 def test_alternate_days_make_room():
@@ -143,7 +143,7 @@ def test_alternate_days_make_room():
 def test_no_program_is_left_for_the_other_days():
     results = timer_program(sets((180, 3, 1), (180, 3, 1)), Timer(2, 1, 4), MORNING)
     assert [result.program for result in results] == ["A", ""]
-    assert "540 min a week do not fit between 05:00 and 09:00: no water" == results[1].notes[0]
+    assert results[1].notes[0] == "540 min a week do not fit between 05:00 and 09:00: no water"
 
 
 def test_without_a_soak_the_next_cycle_follows_at_once():

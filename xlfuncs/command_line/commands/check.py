@@ -16,8 +16,8 @@ def command(file: Path, verbose: bool) -> None:
     Exit code 1 where anything is wrong; doubts alone give 0.
     """
     from xlfuncs.catalogue.findings.given import WRONG
-    from xlfuncs.command_line.told import told
     from xlfuncs.workbooks.checking.input_checks import check
+    from xlfuncs.workbooks.checking.told import told
 
     findings = check(file)
     for line in [f"{f.kind.capitalize()}: {f}" for f in findings] if verbose else told(findings):

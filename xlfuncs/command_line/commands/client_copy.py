@@ -60,9 +60,9 @@ def command(
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
-    from xlfuncs.command_line.told import told
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
+    from xlfuncs.workbooks.checking.told import told
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:

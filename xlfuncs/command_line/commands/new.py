@@ -57,8 +57,8 @@ def command(
     from workbook_template.own_lists import own_lists
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
-    from xlfuncs.command_line.told import told
     from xlfuncs.workbooks.checking.input_checks import check
+    from xlfuncs.workbooks.checking.told import told
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:

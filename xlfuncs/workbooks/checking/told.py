@@ -27,13 +27,21 @@ def told(findings: Sequence[Finding]) -> list[str]:
     counts = (f"{f.sheet} {f.words.removesuffix(EXAMPLES)}" for f in there)
     lines = [f"Invented examples, to be typed over: {', '.join(counts)} rows"] if there else []
     standing_in = [f for f in rest if STANDS_IN in f.words]
-    needed = (f for f in blank if not _waits(f))
+    needed = (f for f in blank if not waits(f))
     lines += _below("To fill in:", [*_blanks(needed), *_repeated(standing_in)])
     there += standing_in
     for kind, title in _TITLES.items():
         lines += _below(title, _repeated([f for f in rest if f.kind == kind and f not in there]))
-    later = ", ".join(dict.fromkeys(f.sheet for f in blank if _waits(f)))
+    later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
+
+
+def wrong_at_once(findings: Sequence[Finding]) -> list[str]:
+    """A line for each matter that is wrong and can't wait, what is blank first."""
+    wrong = [f for f in findings if f.kind == WRONG and not waits(f)]
+    blank = [f for f in wrong if f.words.endswith(BLANK)]
+    other = _repeated([f for f in wrong if f not in blank])
+    return [*(f"To fill in: {line}" for line in _blanks(blank)), *(f"Wrong: {x}" for x in other)]
 
 
 def _below(title: str, lines: Iterable[str]) -> list[str]:
@@ -41,8 +49,10 @@ def _below(title: str, lines: Iterable[str]) -> list[str]:
     return [title, *listed] if listed else []
 
 
-def _waits(finding: Finding) -> bool:
-    return finding.sheet in WAITING or _header(finding) in _WAITING
+def waits(finding: Finding) -> bool:
+    """Whether a cell is blank that no purchase, proposal or program rests on."""
+    blank = finding.words.endswith(BLANK)
+    return blank and (finding.sheet in WAITING or _header(finding) in _WAITING)
 
 
 def _header(finding: Finding) -> str:

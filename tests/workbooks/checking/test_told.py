@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xlfuncs.command_line.told import told
+from xlfuncs.workbooks.checking.told import told
 from xlfuncs.workbooks.our_tables.findings import Finding
 
 
