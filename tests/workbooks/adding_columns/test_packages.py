@@ -243,6 +243,17 @@ def test_beds_of_a_valve_share_its_flow_and_minutes_and_the_cause_is_said(tmp_pa
     assert openpyxl.load_workbook(path)["Water settings"]["B7"].value == "Field"
 
 
+def test_a_tap_that_all_but_gives_it_is_the_cause_where_the_pipe_loses_little(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "mine.xlsx"
+    path.write_bytes(workbook({"B": SHARED}))
+    asked = {**SAID, "tap": "3.4 gal 60 s 20 10", "open_together": "Field", "distance": "10"}
+    added(path, add=["pressure"], settings=asked)
+    words = columns_in(path, 1)["Pressure check"][0]
+    assert words.endswith("3.3 gpm wanted at once, 3.4 at the bucket: open fewer beds at once")
+
+
 def test_beds_that_nothing_is_said_of_count_alone_and_say_so(tmp_path: Path) -> None:
     path = tmp_path / "mine.xlsx"
     path.write_bytes(workbook({"B": SHARED}))

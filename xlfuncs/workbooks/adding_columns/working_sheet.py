@@ -194,8 +194,9 @@ class WorkingSheet:
         more = f'ROUND({sums},1)&" {unit} wanted at once, "&ROUND({most},1)&" at the bucket"'
         flow = f"SUMIF({cells('set')},{here('set')},{cells('delivered_flow')})"
         start = f"INDEX({self.curve.cells('main')},MATCH({flow},{self.curve.cells('flow')},1))"
-        mend = f'": open fewer beds at once"&IF({here("inlet_pressure")}<{KEPT}*{start},", or lay a'
-        return f'IF({sums}>{most},{more},"pressure is lost on the way")&{mend} wider pipe","")'
+        lost = f"{here('inlet_pressure')}<{KEPT}*{start}"
+        why = f'IF(AND({lost},{sums}<={most}),"pressure is lost on the way",{more})'
+        return f'{why}&": open fewer beds at once"&IF({lost},", or lay a wider pipe","")'
 
     def _minutes(self, wanted: str) -> None:
         """Those of the valve: its water between its beds, as on the sheet Valves of plans."""
