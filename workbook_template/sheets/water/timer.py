@@ -84,12 +84,10 @@ def _sets(book: Book, page: Page) -> None:
 
 
 def _state(sets: Place) -> str:
-    """What is wrong with the inputs; else the first set that gets no water, and how many more."""
+    """What is wrong with the inputs; else the first set that gets no water."""
     named, notes = sets.here("set"), sets.here("notes")
     first = f'MATCH("*{UNFIT}*",{notes},0)'
-    others = f'COUNTIF({notes},"*{UNFIT}*")-1'
-    more = f'IF({others}>0,"; and "&{others}&" more","")'
-    said = f'INDEX({named},{first})&": "&INDEX({notes},{first})&{more}'
+    said = f'INDEX({named},{first})&": "&INDEX({notes},{first})'
     return f'IF(timer_inputs<>"ok",timer_inputs,IFERROR({said},"ok"))'
 
 
