@@ -16,7 +16,8 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         Finding("wrong", "Setup", 31, 2, "Latitude is blank"),
         Finding("wrong", "Quoting", 26, 3, "all: Quantity is blank", 28),
         Finding("doubtful", "Plan", 5, 5, "B5, beet: From and To: both are needed"),
-        *(Finding("doubtful", "Beds", row, 37, f"F: is nominal (for F in Beds!A{row})")
+        *(Finding("doubtful", "Beds", row, 37,
+                  f"F: lateral_diameter: is nominal (for F in Beds!A{row})")
           for row in (5, 6)),
         Finding("doubtful", "Beds", 5, 9, "B5: all at one place: 9 beds; fill in the distance"),
         Finding("doubtful", "Prices", 8, 4, "punch: the price is old"),
@@ -30,7 +31,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         "  Quoting!C26:C28: Quantity in 3 rows",
         "  Beds!I5: B5: all at one place: 9 beds; fill in the distance",
         "Doubtful:",
-        "  Beds!AK5 and 1 more: is nominal",
+        "  Beds!AK5 and 1 more: Lateral diameter: is nominal",
         "  Prices!D8 and 1 more: the price is old",
         "May wait (weather, crops, upkeep): Plan, Setup",
     ]

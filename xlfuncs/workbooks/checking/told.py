@@ -8,6 +8,7 @@ from xlfuncs.tables.settings import PLACE_AND_SEASON
 from xlfuncs.workbooks.our_tables.findings import Finding
 
 _OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
+_ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
 BLANK, EXAMPLES = " is blank", " rows are still invented examples"
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 # What no purchase, proposal or program rests on: weather, crops by month, upkeep.
@@ -78,4 +79,5 @@ def _repeated(findings: Sequence[Finding]) -> Iterator[str]:
         words = _OF_CELL.sub("", finding.words.partition(": ")[2] or finding.words)
         alike.setdefault((finding.sheet, words), []).append(finding)
     for (_, words), (first, *others) in alike.items():
-        yield f"{first.address} and {len(others)} more: {words}" if others else str(first)
+        line = f"{first.address} and {len(others)} more: {words}" if others else str(first)
+        yield _ARGUMENT.sub(lambda name: name[0].replace("_", " ").capitalize(), line)
