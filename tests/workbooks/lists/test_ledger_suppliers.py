@@ -165,3 +165,64 @@ def test_a_file_without_items_or_quantities_is_not_said_to_be_material(tmp_path:
     with pytest.raises(UnsettledError, match="of what kind") as caught:
         read(tmp_path, "Date,Invoice,Total\n2023-02-04,A1,156.89\n", "invoices.csv")
     assert caught.value.questions[0].choices == ("water", "electricity", "material")
+
+
+@pytest.mark.parametrize("heading", ["Amount Billed", "Amount", "Total Charges ($)"])
+def test_a_first_bill_that_is_paid_is_no_second_line_of_headings(
+    tmp_path: Path, heading: str
+) -> None:
+    text = f"""Lake Water District
+
+Bill Date,Service From,Service To,Usage (kgal),{heading},Status
+"Dec 13, 2025",09/09/2025,12/07/2025,48,$294.34,Paid
+"Sep 15, 2025",06/08/2025,09/09/2025,232,"$1,275.06",Paid
+"Jun 14, 2025",03/10/2025,06/08/2025,109,$619.47,Paid
+"""
+    result = read(tmp_path, text, "bills.csv", date_order="MDY", values={"kind": "water"})
+    assert [entry["amount"] for entry in result.entries] == [294.34, 1275.06, 619.47]
+    assert not result.refused
+
+
+SHOP = (
+    "Order #,Order Date,Type,Item,Qty,Unit Price,Line Total,{heading}\n"
+    "R1,2023-03-08,Sale,Drip tape 5/8 in,2,$198.00,$396.00,46.80\n"
+    "R1,2023-03-08,Sale,Lay-flat fitting,100,$1.15,$115.00,\n"
+    "R2,2023-06-02,Return,Tape coupler,-2,$0.95,-$1.90,\n"
+)
+
+
+@pytest.mark.parametrize("heading", ["Shipping", "Delivery", "Freight", "Postage", "Versand",
+                                     "Porto", "Frais de port", "Handling ($)"])  # fmt: skip
+def test_money_beside_the_amount_is_not_left_out_without_a_word(
+    tmp_path: Path, heading: str
+) -> None:
+    result = read(tmp_path, SHOP.format(heading=heading), "orders.csv", credits="returned",
+                  values={"kind": "material"})  # fmt: skip
+    (words,) = [words for words in result.noted if words.startswith("not taken")]
+    assert f"{heading!r}, 46.80 in all" in words
+    assert "'Line Total'" in words
+
+
+@pytest.mark.parametrize(("heading", "cell"), [
+    ("Delivery no.", "4711"), ("Delivery date", "2023-03-10"), ("Shipping", "0.00"),
+    ("Shipping weight", "12.5"), ("Balance ($)", "511.00"),
+])  # fmt: skip
+def test_what_is_no_sum_of_money_is_not_said_to_be_left_out(
+    tmp_path: Path, heading: str, cell: str
+) -> None:
+    text = SHOP.replace("46.80", cell).format(heading=heading)
+    noted = read(tmp_path, text, "orders.csv", credits="returned", values={"kind": "material"})
+    assert not [words for words in noted.noted if words.startswith("not taken")]
+
+
+def test_parts_that_make_up_the_amount_are_not_said_to_be_left_out(tmp_path: Path) -> None:
+    text = ("Bill date,Usage (kgal),Water charge ($),Sewer charge ($),Amount due\n"
+            "2025-06-14,109,$500.00,$119.47,$619.47\n")  # fmt: skip
+    noted = read(tmp_path, text, "bills.csv", values={"kind": "water"}).noted
+    assert not [words for words in noted if words.startswith("not taken")]
+
+
+def test_sale_and_return_are_no_kinds_of_things(tmp_path: Path) -> None:
+    result = read(tmp_path, SHOP.format(heading="Remark"), "orders.csv", credits="returned")
+    assert {entry["kind"] for entry in result.entries} == {"material"}
+    assert any("taken as material" in words for words in result.noted)

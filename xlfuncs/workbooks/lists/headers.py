@@ -17,10 +17,11 @@ from xlfuncs.tables.headers import (
     unit_of,
 )
 from xlfuncs.units import DIMENSIONS, conversion
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date
 from xlfuncs.xlsx.cell_references import column_letters, column_number
 
 _SEARCHED_LINES = 40
+_is_number = re.compile(r"(?:[A-Z]{3})?\W*\d[\d\W]*(?:[A-Z]{3})?").fullmatch
 Found = Mapping[str, tuple[Header, ...]]  # two headers where feet and inches stand apart
 
 
@@ -89,11 +90,14 @@ def find_headings(file: ListFile, wanted: Wanted, at: int | None = None) -> Head
 
 
 def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
-    """A line alone, and with the particulars that stand in the line below it."""
+    """A line alone, and with the particulars that stand in the line below it: words, for a line
+    with a date or a number is the first of the list."""
     upper = file.lines[i]
     found = [HeadingLines(upper, i, 0)]
     lower = file.lines[i + 1] if i + 1 < len(file.lines) else None
-    words = lower is not None and all(isinstance(cell, str) for cell in lower.filled)
+    words = lower is not None and all(
+        isinstance(cell, str) and not (is_date(cell) or _is_number(cell)) for cell in lower.filled
+    )
     if lower is None or not (upper.filled and lower.filled and words):
         return found
     cells = []

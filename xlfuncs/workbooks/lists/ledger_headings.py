@@ -1,6 +1,5 @@
 """The columns of an export, and the headings that are known by the cells below them."""
 
-import datetime as dt
 import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
@@ -10,7 +9,7 @@ from xlfuncs.tables.header_words import names_of, plain
 from xlfuncs.tables.headers import measured_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.lines import FileLine
+from xlfuncs.workbooks.lists.lines import FileLine, is_date
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 # What an export has beside the ledger's columns: amounts before tax, for the ledger keeps what was
@@ -20,7 +19,6 @@ _NET = Column("net", "Net", "money", "Amount before tax", synonyms=(
 _BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no reading is given",
     synonyms=("invoice date", "transaction date", "posting date", "order date",
               "date of purchase", "receipt date"))  # fmt: skip
-_DATE = re.compile(r"\d\D+\d+\D+\d|\d\W*[^\W\d]{3,}\W*\d|^[^\W\d]{3,}\W+\d+\W+\d{4}")
 SAID = {"date": "last day", "period_start": "first day", "bill_date": "day of the paper",
          "reference": "number of the paper"}  # fmt: skip
 _NO_END = frozenset(("datum", "tag", "monat", "jour", "mois", "fecha", "dia", "mes", "dag", "maand",
@@ -38,10 +36,6 @@ def holds(
     place = next(i for i, cell in enumerate(head.cells) if str(cell) == heading)
     cells = [cell for line in below if (cell := line.cell(place)) is not None]
     return sum(map(sort, cells)) * 2 > len(cells)
-
-
-def is_date(cell: Any) -> bool:
-    return isinstance(cell, dt.date) or bool(_DATE.search(str(cell)))
 
 
 def is_figure(cell: Any) -> bool:

@@ -22,10 +22,10 @@ from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export
 from xlfuncs.workbooks.lists.ledger_kinds import (
+    columns_left,
     kinds_of_items,
     kinds_stated,
     kinds_taken,
-    without_quantity,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_cancelled
 from xlfuncs.workbooks.lists.ledger_periods import is_day
@@ -133,7 +133,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     out = {line.line for line in gone}
     read = [(number, entry) for number, entry in read if number not in out]
     refused = [*gone, *(line for line in refused if line.line not in out)]
-    kinds += filter(None, [without_quantity(export, (entry["kind"] for _, entry in read))])
+    kinds += columns_left(reader, read)
     read = _fixed_apart(read, existing, export)
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
     if stated.columns.keys() & {"period_start", "Previous reading date"}:

@@ -1,14 +1,21 @@
 """What kinds of things an export lists: its categories, what is stated, or as the ledger has it."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
 
-from xlfuncs.tables.header_words import plain
+from xlfuncs.tables.header_words import UnreadableError, plain
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
 from xlfuncs.workbooks.lists.ledger_headings import is_figure
-from xlfuncs.workbooks.lists.ledger_lines import KIND_WORDS, Entry, is_kind, likely_kinds
+from xlfuncs.workbooks.lists.ledger_lines import (
+    KIND_WORDS,
+    Entry,
+    LineReader,
+    is_kind,
+    likely_kinds,
+)
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -22,8 +29,15 @@ _NO_KINDS = """
 _PAPERS = frozenset((
     "bill", "bills", "invoice", "credit", "credit note", "credit memo", "facture", "avoir",
     "rechnung", "gutschrift", "storno", "factura", "abono", "factuur", "creditnota", "fattura",
-    "nota di credito",
+    "nota di credito", "sale", "sales", "return", "returns", "refund", "refunds",
 ))  # fmt: skip
+
+# Headings of figures that are no sums of money, or of money that is not paid for the line.
+_NO_SUM = re.compile(
+    r"%|\b(?:no|nr|number|nummer|numero|note|date|days|weight|gewicht|poids|peso|per|each|rate"
+    r"|(?:unit|list|your)? ?price|\w*preis|prix|precio|prijs|prezzo|tarif\w*|balance|previous"
+    r"|payments?|paid)\b"
+)
 
 
 def kinds_stated(
@@ -105,7 +119,46 @@ def _are_papers(export: Export, stated: ListMapping) -> bool:
     return bool(likely_kinds(export)) or first <= _PAPERS
 
 
-def without_quantity(export: Export, kinds: Iterable[str]) -> str:
+def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Iterator[str]:
+    """What is said of columns of figures that nothing is read from."""
+    if words := _without_quantity(reader.export, (entry["kind"] for _, entry in read)):
+        yield words
+    sums = _money_left(reader, {number for number, _ in read})
+    paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
+    tax = sum(Decimal(str(entry["tax"] or 0)) for _, entry in read)
+    if sum(sums.values()) in (paid, paid - tax):
+        return  # the parts that make up the amount
+    headers = reader.export.headers
+    amount = headers.get("amount", headers.get("net", ()))[0].text
+    for heading, total in sums.items():
+        way = "write it as a line of its order in the file"
+        if not netting.OVER_ALL.search(plain(heading)):
+            way = f'if it is what was paid, add --column "amount={heading}"'
+        yield f"not taken: {heading!r}, {total:.2f} in all. Where {amount!r} is without it, {way}"
+
+
+def _money_left(reader: LineReader, numbers: set[int]) -> dict[str, Decimal]:
+    """The sums, of the lines that are entries, of columns of money that nothing is read from."""
+    sums = {}
+    for heading in reader.export.headings_left(is_figure):
+        place = [*map(str, reader.export.head.cells)].index(heading)
+        cells = [cell for line in reader.export.below if line.number in numbers
+                 and (cell := line.cell(place)) is not None]  # fmt: skip
+        signed = any(sign in f"{heading} {cells}" for sign in "€£$¥")
+        if _NO_SUM.search(plain(heading)) or not (
+            signed or netting.OVER_ALL.search(plain(heading))
+        ):
+            continue
+        try:
+            total = sum((reader.figure(cell) or Decimal(0) for cell in cells), Decimal(0))
+        except UnreadableError:
+            continue
+        if total:
+            sums[heading] = total
+    return sums
+
+
+def _without_quantity(export: Export, kinds: Iterable[str]) -> str:
     """What is said where a kind that is billed by use has no column of it, though there are figures
     left: nothing of a price or of a use can be told then."""
     measured = sorted({*kinds} & {*netting.METERED})

@@ -200,9 +200,9 @@ class LineReader:
         cell = self._cell(line, name)
         if isinstance(cell, (bool, dt.date)):
             raise UnreadableError(f"the {name} {cell} is not a number")
-        return self._read(cell)
+        return self.figure(cell)
 
-    def _read(self, cell: Any) -> Decimal | None:
+    def figure(self, cell: Any) -> Decimal | None:
         if isinstance(cell, str):
             return read_number(cell, self.mark)
         if isinstance(cell, (bool, dt.date, CellError)):
@@ -284,7 +284,7 @@ class LineReader:
         for whole in (amount - (tax or 0), amount) if fixed else ():
             for place, cell in enumerate(line.cells):
                 try:
-                    other = None if place in used else self._read(cell)
+                    other = None if place in used else self.figure(cell)
                 except UnreadableError:
                     continue
                 if fixed and other and whole and abs(fixed + other - whole) <= Decimal("0.01"):

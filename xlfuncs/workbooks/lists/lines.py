@@ -1,11 +1,18 @@
 """The lines of a list, as an editor or a spreadsheet program shows them."""
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from xlfuncs.workbooks.lists.questions import Question
+
+_DATE = re.compile(r"\d\D+\d+\D+\d|\d\W*[^\W\d]{3,}\W*\d|^[^\W\d]{3,}\W+\d+\W+\d{4}")
+
+
+def is_date(cell: Any) -> bool:
+    return isinstance(cell, dt.date) or bool(_DATE.search(str(cell)))
 
 
 @dataclass(frozen=True)
