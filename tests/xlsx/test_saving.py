@@ -84,6 +84,11 @@ def test_an_open_workbook_is_refused_before_anything_is_written(tmp_path: Path, 
     assert path.read_bytes() == content
 
 
+def test_a_new_file_has_no_backup(tmp_path: Path) -> None:
+    assert save(tmp_path / "new.pdf", NEW, backup=True) is None
+    assert [path.name for path in tmp_path.iterdir()] == ["new.pdf"]
+
+
 def test_a_backup_is_the_old_file_and_never_overwrites_another(tmp_path: Path) -> None:
     path = tmp_path / "beds.xlsx"
     path.write_bytes(OLD)

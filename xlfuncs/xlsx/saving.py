@@ -45,7 +45,7 @@ def refuse_if_open(path: Path) -> None:
 
 
 def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
-    """Write beside the file, then put in place; returns the backup when one was asked for.
+    """Write beside the file, then put in place; returns the backup of what was there, if asked for.
 
     Raises WorkbookError with the reason where that is not possible; the old file is whole then.
     """
@@ -58,7 +58,7 @@ def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:
         refuse_if_open(path)
         for folder in {target.parent, path.absolute().parent}:
             sweep(folder)
-        kept = _backup_name(path) if backup else None
+        kept = _backup_name(path) if backup and target.exists() else None
         _put({kept: path.read_bytes(), target: content} if kept else {target: content}, target)
     except PermissionError as error:
         why = "is it open in a program, or its folder not yours to write in?"
