@@ -34,11 +34,13 @@ class Windows:
     def drive(self) -> Path:
         return self.folder / "prefix" / "drive_c"
 
-    def begin(self, *arguments: str, **variables: str) -> subprocess.Popen[bytes]:
+    def begin(
+        self, *arguments: str, errors: Any = subprocess.STDOUT, **variables: str
+    ) -> subprocess.Popen[bytes]:
         words = shlex.join(arguments)
         return subprocess.Popen(
             ["bash", "-c", f". {self.folder}/environment.sh; wine {words}"],
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, cwd=self.scratch,
+            stdout=subprocess.PIPE, stderr=errors, cwd=self.scratch,
             env={"PATH": os.environ["PATH"], **variables},
         )  # fmt: skip
 
@@ -52,7 +54,9 @@ class Windows:
         lines = [("library", LIBRARY), ("config", config), *steps]
         path.write_text("\n".join("\t".join(step) for step in lines), "utf-8")
         host = str(self.folder / "host" / "host.exe")
-        return self.begin(host, f"Z:{path}".replace("/", "\\"), **variables)
+        # Apart: what Wine tells of a Python that ends with its host can come anywhere.
+        with (self.scratch / f"errors{self.count}.txt").open("wb") as errors:
+            return self.begin(host, f"Z:{path}".replace("/", "\\"), errors=errors, **variables)
 
     def host(self, steps: Steps, config: str = START, **variables: str) -> list[list[str]]:
         """What the host says: one line a step, its parts."""
@@ -60,10 +64,10 @@ class Windows:
 
 
 def heard(host: Any) -> list[list[str]]:
-    """The host's lines, without what Wine says of a Python that ends with its host."""
+    """The host's lines."""
     told, _ = host.communicate(timeout=LIMIT)
     lines = told.decode("utf-8").replace("\r\n", "\n").split("\n")
-    return [line.split("\t") for line in lines if line and not line.startswith("wine:")]
+    return [line.split("\t") for line in lines if line]
 
 
 @pytest.fixture(scope="session")
