@@ -45,8 +45,10 @@ class Windows:
         )  # fmt: skip
 
     def python(self, *arguments: str, **variables: str) -> str:
-        told, _ = self.begin(PYTHON, *arguments, **variables).communicate(timeout=LIMIT)
-        return told.decode("utf-8", "replace").replace("\r\n", "\n")
+        """Its errors, Wine's among them, and then what it says."""
+        program = self.begin(PYTHON, *arguments, errors=subprocess.PIPE, **variables)
+        told, errors = program.communicate(timeout=LIMIT)
+        return (errors + told).decode("utf-8", "replace").replace("\r\n", "\n")
 
     def begin_host(self, steps: Steps, config: str = START, **variables: str) -> Any:
         self.count += 1
