@@ -257,6 +257,27 @@ def test_a_faulty_value_in_the_mapping_is_asked_about(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("typed", "read_as"),
+    [
+        ("10, 14.5, 18 ft", [10, 14.5, 18]), ("10 ft; 14.5; 6 yd", [10, 43.5, 18]),
+        ("10 ft", [10, 10, 10]),
+    ],
+)  # fmt: skip
+def test_one_answer_is_for_all_beds_or_one_for_each_in_their_order(
+    tmp_path: Path, typed: str, read_as: list[float]
+) -> None:
+    mapping = ListMapping(values={"distance": typed})
+    reading = read(tmp_path, "bed,length ft,tapes\nA,20,4\nB,20,4\nC,20,4\n", mapping=mapping)
+    assert [row["distance"] for row in reading.rows] == pytest.approx(read_as)
+
+
+def test_values_for_fewer_beds_than_there_are_are_asked_for_again(tmp_path: Path) -> None:
+    mapping = ListMapping(values={"distance": "10, 14 ft"})
+    reading = read(tmp_path, "bed,length ft,tapes\nA,20,4\nB,20,4\nC,20,4\n", mapping=mapping)
+    assert said("Distance for all rows", reading.questions)
+
+
 @given(
     st.lists(
         st.lists(

@@ -178,7 +178,7 @@ def ask_missing(reading: Reading, count: int) -> None:
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'or "{NUMBERED}" to number them' if key else "or type one value for all beds"
             if column.name == "distance":
-                also += ", which are then all fed from one place"
+                also += " (all are then fed from one place), or one for each: 10, 14, 18 ft"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = f"{column.header}: {meaning.partition(', by its name')[0]}?"

@@ -5,8 +5,11 @@ stands in `report`, with the number of the line; what only the owner of the list
 `questions`, to be answered in a mapping file (see `mapping`), in the terminal, or in the list.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
+from itertools import cycle
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +20,7 @@ from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, system_of, tell_units
 from xlfuncs.workbooks.lists.files import read_list_file
-from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings
+from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, settle
@@ -219,11 +222,13 @@ def _tell_beside(reading: Reading, line: FileLine) -> None:
 
 
 def _fill_values(reading: Reading) -> None:
-    """The values that the mapping gives to every row that has none."""
+    """The values that the mapping gives to every row that has none, or one to each."""
     for name, typed in reading.mapping.values.items():
         header = Header(0, name, reading.wanted.table[name])
+        parts = _one_each(typed) if is_number(header.column) else [typed]
+        parts = parts if len(parts) == len(reading.rows) else [typed]
         try:
-            value = reading.reader.read((header,), FileLine(0, (typed,)))
+            values = [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
         except InputError as error:
             words = f"{header.column.header} for all rows: {error.message}."
             reading.ask(("values", name), words)
@@ -232,5 +237,12 @@ def _fill_values(reading: Reading) -> None:
             words = f"[values] {name} = {typed!r} is a heading: write it under [columns]."
             reading.ask(("columns", name), words, (str(typed),))
             continue
-        for row in reading.rows:
+        for row, value in zip(reading.rows, cycle(values)):
             row.values.setdefault(name, value)
+
+
+def _one_each(typed: object) -> list[str]:
+    """The parts of "10, 14, 18 ft", each with the unit of the last where it has none."""
+    *others, last = re.split(r"\s*(?:;|,\s)\s*", str(typed).strip())
+    unit_of = partial(re.sub, r"^[-+.,\d\s]+", "")
+    return [*(part if unit_of(part) else f"{part} {unit_of(last)}" for part in others), last]
