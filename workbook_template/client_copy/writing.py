@@ -1,7 +1,7 @@
 """Turning the computed book into the client's: its formulas, the two pages, what the file has."""
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from xlsxwriter.sharedstrings import SharedStringTable
@@ -23,7 +23,7 @@ from xlfuncs.xlsx.contents import CellValue
 
 ABOUT, DELIVERED, QUOTATION = "About", "As delivered", "Quotation"
 SELLING_PRICE = "Selling price; ask for an update if it should change."
-MADE = datetime(1980, 1, 1)  # so that the same workbook gives the same bytes
+MADE = datetime(1980, 1, 1)  # of no day: the same workbook gives the same bytes
 _MOST_LEFT = 12  # columns that are searched for a label
 _LEAST_HEIGHT = 15  # of a row, in pixels
 
@@ -84,7 +84,9 @@ class CopyWriter:
                 sheet.protect("", {"format_columns": True, "format_rows": True})
         given = book.inputs.settings
         title = str(given.get("client") or given.get("farm") or "")
-        book.workbook.set_properties({"title": title, "created": MADE})
+        day = given.get("quotation_date") or given.get("plan_date")
+        made = datetime(*day.timetuple()[:3]) if isinstance(day, date) else MADE
+        book.workbook.set_properties({"title": title, "created": made})
         self._only_strings_in_use()
         return book.finish(self.values)
 

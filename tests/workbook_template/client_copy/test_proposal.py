@@ -329,6 +329,25 @@ def test_a_small_garden_without_prices_says_nothing_of_what_is_missing() -> None
     assert not re.search(r"Of rated flow| 0 sets| is per week|Option A|Total|nan|None", text)
 
 
+def test_without_a_timer_its_days_are_those_of_the_plan_and_no_bed_is_off() -> None:
+    inputs = demo_inputs("us")
+    timer = ("allowed_from", "allowed_days", "stations", "timer_follows")
+    settings = {n: v for n, v in inputs.settings.items() if n not in timer}
+    settings |= {"waterings_a_week": 5.0, "quotation_date": date(2026, 3, 4)}
+    beds = [row for row in inputs.tables["Beds"] if row.get("on") != "no"]
+    tables = {**inputs.tables, "Beds": beds}
+    copy = client_copy(_with_values(replace(inputs, settings=settings, tables=tables)),
+                       worksheet_callables())  # fmt: skip
+    content = copy.proposal()
+    text = " ".join("".join(pages(content)).split())
+    assert "5 per week" in text and "Dashed outline" not in text
+    assert "Dashed outline" in "".join(pages(copied("us").proposal()))
+    about = pypdf.PdfReader(io.BytesIO(content)).metadata
+    made = openpyxl.load_workbook(io.BytesIO(copy.content)).properties.created
+    assert about and about.creation_date and made
+    assert (about.creation_date.date(), made.date()) == (date(2026, 3, 4),) * 2
+
+
 def test_a_valve_typed_as_a_number_is_shown_as_it_was_typed() -> None:
     assert [Words.named(value) for value in (2.0, "2", "South 1", None)] == [
         "2",

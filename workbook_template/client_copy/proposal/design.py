@@ -13,6 +13,7 @@ from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.settings import Settings
 from workbook_template.kit.map_drawing import WORDS_OFF, Box, Line, Mark, Shape, extent, shapes
 from workbook_template.kit.style import INK
+from workbook_template.sheets.water.timer import A_WEEK
 from xlfuncs.workbooks.bed_map import BedMap
 
 LINE = 11.0  # height of one in a list of small letters
@@ -156,6 +157,7 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     """The program of the timer, set by set."""
     rows = [words.all("set_columns")]
     valves = {words.named(bed.get("valve")) for bed in facts.rows("Beds")}
+    each_week = f"{facts.number('watering_days'):g}{A_WEEK}"  # where no days are chosen yet
     for row in facts.block("sets of the timer"):
         if not row.get("set"):
             continue
@@ -163,7 +165,7 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         at_hand = row.get("station") == "by hand"
         rows.append([Words.escaped(cell) for cell in (
             words.of_valve(str(row["set"]), valves), str(row.get("names") or ""),
-            words.days(str(row.get("days") or "")),
+            words.days(str(row.get("days") or each_week)),
             words.texts["by_hand"] if at_hand else str(row.get("opens") or ""),
             words.quantity(row.get("flow"), "flow"),
             words.number(minutes) if isinstance(minutes, float) else "",
@@ -184,8 +186,9 @@ def garden_map(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     if room < paper.height / 2:
         listed, room = [], paper.height - 90
     picture = GardenMap(drawn, (paper.width, room), paper.font, words.texts)
-    legend = [Spacer(0, 8), paper.text(words["legend"], 8.5)]
-    return [*paper.title(words["map"]), picture, *legend, *listed]
+    is_off = any(isinstance(shape, Box) and shape.dashed for shape in picture.shapes)
+    legend = " ".join(words[key] for key in ("legend", *["legend_off"] * is_off))
+    return [*paper.title(words["map"]), picture, Spacer(0, 8), paper.text(legend, 8.5), *listed]
 
 
 def _parts(paper: Paper, words: Words, parts: Sequence[tuple[str, str]]) -> list[Flowable]:

@@ -1,6 +1,7 @@
 """The proposal as a whole: its pages in their order, each with a name by which it is chosen."""
 
 from collections.abc import Callable, Collection, Iterator
+from datetime import date
 from typing import Any
 
 from reportlab.platypus import Flowable, Spacer
@@ -160,16 +161,17 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
         raise WorkbookError(f"there is nothing to say on {', '.join(wanted)}{why}")
     name = settings.consultant.get("name", facts.text("prepared_by"))
     whose, invented = facts.text("client") or facts.text("farm"), facts.inputs.invented
-    day = words.date(facts.named("quotation_date") or facts.named("plan_date"))
+    day = facts.named("quotation_date") or facts.named("plan_date")
 
     def running(number: int, count: int) -> tuple[str, str, str, str]:
         at = words.texts["page"].format(page=number, pages=count)
-        foot = words.texts["invented"] if invented else day
+        foot = words.texts["invented"] if invented else words.date(day)
         if number == 1 and next(iter(found)) in ("cover", "quotation"):  # say it in full
             return "", "", foot, at
         return name, f"{whose}  {offer.number}".strip(), foot, at
 
-    return paper.file(pages, {"title": whose or words.texts["heading"], "author": name}, running)
+    about = {"title": whose or words.texts["heading"], "author": name}
+    return paper.file(pages, about, running, words.day(day) or date.today())
 
 
 def _every_text(facts: Facts, settings: Settings) -> Iterator[str]:

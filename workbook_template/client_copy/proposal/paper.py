@@ -1,6 +1,7 @@
 """The paper of a proposal: fonts, colours, headers and footers, tables; pages from the top down."""
 
 from collections.abc import Collection, Iterable, Sequence
+from datetime import date
 from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
@@ -140,8 +141,11 @@ class Paper:
         """Pieces that are made smaller where one page would not hold them."""
         return [KeepInFrame(self.width, self.height - 1, pieces, mode="shrink")]
 
-    def file(self, pages: Sequence[list[Flowable]], about: dict[str, str], running: Any) -> bytes:
-        """The PDF; `running` says the words at the head and foot of a page, by its number."""
+    def file(
+        self, pages: Sequence[list[Flowable]], about: dict[str, str], running: Any, day: date
+    ) -> bytes:
+        """The PDF, made on a day; `running` says the words at the head and foot of a page, by its
+        number."""
         made = BytesIO()
         document = BaseDocTemplate(
             made, pagesize=self.size, leftMargin=SIDE, rightMargin=SIDE, topMargin=TOP,
@@ -157,6 +161,7 @@ class Paper:
 
             def __init__(self, *args: Any, **options: Any) -> None:
                 super().__init__(*args, **options)
+                self._doc._timeStamp.YMDhms = day.timetuple()[:6]  # its library's, else of 2000
                 self.kept: list[dict[str, Any]] = []
 
             def showPage(self) -> None:  # noqa: N802 - its name in the library

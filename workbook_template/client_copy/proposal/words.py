@@ -11,6 +11,7 @@ from workbook_template.sheets.water.timer import A_WEEK
 from xlfuncs.errors import WorkbookError
 from xlfuncs.units import DIMENSIONS
 
+Day = date
 _FIRST_DAY = datetime(1899, 12, 30)
 _DECIMALS = {
     "us": {"length": 0, "area": 0, "volume": 0, "flow": 1, "pressure": 0, "depth": 2, "width": 0},
@@ -106,12 +107,16 @@ class Words:
     def month(self, number: int) -> str:
         return str(self.texts["months"][number - 1])
 
-    def date(self, value: Any, days: float = 0) -> str:
-        """A date, so many days on; anything else as text."""
+    @staticmethod
+    def day(value: Any, days: float = 0) -> Day | None:
+        """A date, so many days on; None for anything else."""
         if isinstance(value, int | float) and not isinstance(value, bool):
             value = _FIRST_DAY + timedelta(days=value)
-        if not isinstance(value, date):
+        return value + timedelta(days=days) if isinstance(value, date) else None
+
+    def date(self, value: Any, days: float = 0) -> str:
+        """The same in words; anything else as text."""
+        if (day := self.day(value, days)) is None:
             return "" if value is None else str(value)
-        day = value + timedelta(days=days)
         return self.fill(f"date_{self.system}", month=self.month(day.month), day=day.day,
                          year=day.year)  # fmt: skip
