@@ -42,14 +42,18 @@ def asked_of(person: str) -> tuple[Asked, ...]:
     return (_TAP, *(() if person == CONSULTANT else (_TIMER,)))
 
 
-def questions(answers: ListMapping, person: str, system: str) -> list[Question]:
-    """Those that are neither answered nor left for later, where somebody is there to answer."""
-    given, later = answers.settings, answers.left_open
+def questions(
+    answers: ListMapping, person: str, system: str, quoted: Question
+) -> list[Question]:  # fmt: skip
+    """Those that are neither answered nor left for later, where somebody is there to answer;
+    `quoted` is asked of a consultant."""
     if not answers.asking:
         return []
-    return [question for asked in asked_of(person)
-            if (question := asked.question(system)).key not in later
-            and (not given.get(asked.name) or question.fault(str(given[asked.name])))]  # fmt: skip
+    asked = [asked.question(system) for asked in asked_of(person)]
+    asked += [quoted] if person == CONSULTANT else []
+    given = {question.key: str(answers.settings.get(question.key[-1]) or "") for question in asked}
+    return [q for q in asked if q.key not in answers.left_open
+            and (not given[q.key] or q.fault(given[q.key]))]  # fmt: skip
 
 
 def answered(given: Mapping[str, Any], system: str) -> dict[str, Any]:

@@ -1,9 +1,12 @@
 """What goes from one garden's workbook into the next: the lists and ways of the one who plans."""
 
+import re
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.money.prices import ORDERS
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
@@ -21,10 +24,20 @@ TABLES_KEPT = (
     *(table.name for table in TABLES if table.begins == "all"),
     ORDERS.name, QUOTATION_LINES.name,
 )  # fmt: skip
+# A quantity in these is the same in every garden, or the consultant's own estimate.
+OF_NO_GARDEN = ("h", "hr", "hrs", "hour", "hours", "day", "days", "visit", "visits", "trip",
+                "trips", "job", "lump sum", "permit")  # fmt: skip
+PARTS_NAMED = {
+    "Lines": ("line", "kind"), "Pipes": ("pipe",), "HeadParts": ("part", "kind"),
+    "CountingRules": ("part",), "Prices": ("part",),
+}  # fmt: skip
+_WORD = re.compile(r"[^\W\d_]{3,}")
+_ENDS = re.compile(r"[,;:(+&/–]|\b(?:with|and|for|of|to|in|on|at|from)\b")
 
 
-def own_lists(source: Path) -> tuple[str, Inputs, list[str]]:
-    """The system of units of another workbook, its lists and ways, and what is to be looked at.
+def own_lists(source: Path) -> tuple[str, Inputs, list[str], float]:
+    """The system of units of another workbook, its lists and ways, what is to be looked at, and
+    the hours of labor for each of its beds.
 
     Raises WorkbookError for a file that is no workbook of the template, or of a newer program.
     """
@@ -33,37 +46,65 @@ def own_lists(source: Path) -> tuple[str, Inputs, list[str]]:
                               if name in reading.inputs.tables}  # fmt: skip
     settings = {name: value for name, value in reading.inputs.settings.items()
                 if name in SETTINGS_KEPT}  # fmt: skip
-    words = []
-    if lines := tables.get(QUOTATION_LINES.name):
-        tables[QUOTATION_LINES.name], computed = _of_no_garden(reading, lines)
-        words.append(
-            f"Quoting has the {len(lines)} lines of {source.name} without quantities: Purchase"
-            " counts what is needed. Clear the rows that this client does not get; quote"
-            " their parts or Parts by the list, never both."
-        )
-        if computed:
-            words.append(
-                f"Their unit costs were formulas, so type them anew: {', '.join(computed)}"
-            )
-    return reading.marks.system, Inputs(settings, tables), words
+    words = list(_quoted_anew(reading, tables, source.name))
+    hours, beds = (reading.inputs.settings.get("labour_hours"), reading.inputs.tables.get("Beds"))
+    each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
+    return reading.marks.system, Inputs(settings, tables), words, each
 
 
-def _of_no_garden(reading: Reading, lines: Any) -> tuple[list[dict[str, Any]], list[str]]:
-    """Lines without quantities, and without a cost that the other workbook computed: neither is
-    this garden's. The items of such costs come with them. The cost of the parts is computed anew.
+def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Iterator[str]:
+    """Puts the lines of a quotation for another garden into the tables, and says what became of
+    them. All lines that name parts become one, what the parts of the garden cost; quantities stay
+    where they are of no garden; costs that the other workbook computed do not.
     """
-    formulas = costs_computed(reading)
-    kept, computed = [], []
-    for i, line in enumerate(lines):
+    formulas, known = costs_computed(reading), _words_of_parts(tables)
+    kept: list[dict[str, Any]] = []
+    parts, stay, computed = [], [], []
+    for i, line in enumerate(tables.get(QUOTATION_LINES.name, ())):
+        item, unit = str(line.get("item") or f"line {i + 1}"), str(line.get("unit") or "")
         if PARTS_COST in formulas.get(i, ""):
             kept.append({**line, "computed": formulas[i]})
             continue
-        line = {name: value for name, value in line.items() if name != "quantity"}
+        if _is_part(item, known):
+            parts.append(item)
+            continue
+        line = dict(line)
+        if line.get("optional") in ("yes", True) or unit.lower().strip(".") in OF_NO_GARDEN:
+            stay.append(f"{item} ({line.get('quantity', '')} {unit})".replace(".0 ", " "))
+        else:
+            line.pop("quantity", None)
         if i in formulas:
             line.pop("unit_cost", None)
-            computed.append(str(line.get("item", f"line {i + 1}")))
+            computed.append(item)
         kept.append(line)
-    return kept, computed
+    if parts:
+        anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]
+        kept = [*anew, *kept]
+        named = f"the {len(parts)} lines of {source} that name parts, such as {parts[0]!r}"
+        yield f"Quoting: one line at the cost of all parts here (Purchase, before tax) for {named}"
+    if stay:
+        yield f"Quoting has as they were: {', '.join(stay)}"
+    if open_lines := [str(line.get("item")) for line in kept if "quantity" not in line]:
+        yield f"Quoting, to be given a quantity, or cleared: {', '.join(open_lines)}"
+    if computed:
+        yield f"Their unit costs were formulas, so type them anew: {', '.join(computed)}"
+    if kept:
+        tables[QUOTATION_LINES.name] = kept
+
+
+def _words_of_parts(tables: Mapping[str, Any]) -> set[str]:
+    """All words in the names of lines, pipes and parts that the plan counts."""
+    names = [str(row.get(column) or "") for name, columns in PARTS_NAMED.items()
+             for row in tables.get(name, ()) for column in columns]  # fmt: skip
+    return {word.removesuffix("s") for name in names for word in _WORD.findall(name.lower())}
+
+
+def _is_part(item: str, known: Collection[str]) -> bool:
+    """Whether an item is named after parts, as in "tubing main with tees": its first words end with
+    one, and tell of no work, as in "laying of lines" and "line laying"."""
+    phrases = ([w.removesuffix("s") for w in _WORD.findall(p)] for p in _ENDS.split(item.lower()))
+    first = next(filter(None, phrases), ["none"])
+    return first[-1] in known and not any(w.endswith("ing") and w not in known for w in first)
 
 
 def with_parts_cost(inputs: Inputs, reading: Reading) -> Inputs:

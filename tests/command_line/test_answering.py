@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -10,8 +11,11 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tests.workbooks.conftest import workbook
+from workbook_template.build import build, starting_inputs
+from workbook_template.quoted_for import question, terms_of
 from xlfuncs.command_line import answering
 from xlfuncs.command_line.commands import add_columns, new
+from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
 LIST = {
     "A1": "Beet", "B1": "Run", "C1": "Distance", "D1": "in Betrieb", "E1": "Lines", "A2": "1",
@@ -104,6 +108,44 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n\n")
     assert again.exit_code == 0, again.output  # only what was left open is asked again
     assert "Tap: a bucket's" in again.output and "Timer: stations" not in again.output
+
+
+def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
+    path: Path, tmp_path: Path
+) -> None:
+    last, output = tmp_path / "last.xlsx", tmp_path / "next.xlsx"
+    beds = [{"bed": "1"}, {"bed": "2"}, {"bed": "3"}, {"bed": "4"}]
+    start = starting_inputs("us", beds)
+    settings = {"labour_hours": 10.0, "prepared_by": "A. N. Other", "markup": 0.4}
+    build(last, "us", replace(start, settings=settings))
+    call = [str(output), "--for", "consultant", "--beds", str(path), "--from", str(last)]
+    typed = "1\n2\n30 in\n1\n5 30 45\n"  # three beds
+    two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\n"
+    done = CliRunner().invoke(new.command, call, input=typed + two)
+    assert done.exit_code == 0, done.output
+    assert "hours of labor (blank: 2.5 per bed, as last time); as Sample" in done.output
+    assert "'soon' is no number of hours." in done.output
+    assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
+    given = read_inputs(output).inputs.settings
+    wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
+              "labour_hours": 7.5, "prepared_by": "A. N. Other"}  # fmt: skip
+    assert {name: given[name] for name in wanted} == wanted
+    assert given["farm"] == "Sample family"  # the title of what the client gets
+    again = CliRunner().invoke(new.command, [*call, "--force"], input="\n")
+    assert again.exit_code == 0 and "Quotation: client" not in again.output, again.output
+
+
+def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> None:
+    words = question({"prepared_by": "A. N. Example (invented)"}, 0.0).words
+    assert words.endswith("3 Hill Road; Q-31; 12; A. Sample, 555-0100") and "blank" not in words
+    answer = {"quotation": "The Kims; ; Q-2; 3,5; Ren, 555-0199"}
+    assert terms_of(answer, {}, 8.0) == (
+        {"client": "The Kims", "quotation_number": "Q-2", "labour_hours": 3.5,
+         "prepared_by": "Ren, 555-0199"}, [],
+    )  # fmt: skip
+    known = {"prepared_by": "Ren"}
+    assert "5 parts between semicolons, at most 4" in question(known, 0.0).fault("a;b;c;4;e")
+    assert terms_of({}, known, 0.0) == ({}, [])
 
 
 def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> None:

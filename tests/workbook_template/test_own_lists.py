@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from tests.made_once import made_once
 from workbook_template.build import demo_inputs, starting_inputs
+from workbook_template.own_lists import _is_part, _words_of_parts
 from workbook_template.renewal.renewing import remade
 from xlfuncs.command_line.commands import new
 from xlfuncs.workbooks.our_tables.read_inputs import Inputs, read_inputs
@@ -47,15 +48,47 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
         assert name in before.settings and name not in inputs.settings
     assert len(inputs.tables["Beds"]) == 1
     lines = inputs.tables["QuotationLines"]
-    assert [row["item"] for row in lines] == [r["item"] for r in before.tables["QuotationLines"]]
-    assert "unit_cost" not in lines[0], "a cost that the former workbook computed"
-    assert lines[1]["unit_cost"] == before.tables["QuotationLines"][1]["unit_cost"]
-    assert not any("quantity" in row for row in lines), "quantities are those of another garden"
+    assert [row["item"] for row in lines] == ["Parts and lines", "Water meter for the garden line"]
+    assert [row["quantity"] for row in lines] == [1, 1], "an optional item is offered as it was"
+    assert "for the 11 lines of former.xlsx that name parts, such as 'Backflow preventer" in told
+    assert "as they were: Water meter for the garden line (1 piece)" in told
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])
-    assert "type them anew: Backflow preventer" in told
-    assert "12 lines of former.xlsx without quantities: Purchase counts what is needed" in told
-    assert "their parts or Parts by the list, never both" in told
+
+
+@pytest.mark.parametrize(
+    ("item", "is_part"),
+    [
+        ("Thin tape, 8 in spacing, laid", True), ("Tubing main with tees", True),
+        ("3/4 in tubing (black)", True), ("2 x Bed valves", True), ("Holding line", True),
+        ("Digging", False), ("Laying of lines", False), ("Line laying", False),
+        ("Laying the lines", False), ("Labor for valves", False), ("Main trench", False),
+        ("Water meter", False), ("Travel", False), ("", False),
+    ],
+)  # fmt: skip
+def test_a_line_is_of_parts_by_what_it_names_first(item: str, is_part: bool) -> None:
+    words = _words_of_parts(demo_inputs("us").tables)
+    assert _is_part(item, words) == is_part
+
+
+def test_lines_of_work_keep_what_is_of_no_garden(former: Path, tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(former)
+    sheet = book["Quoting"]
+    head = next(c for row in sheet.iter_rows() for c in row if c.value == "Item")
+    for row, values in ((1, ("Travel", 2, "visits", 60)), (2, ("Trenching", 90, "ft", 1.4)),
+                        (3, ("Drawing", 1, "job", "=2*75"))):  # fmt: skip
+        for col, value in enumerate(values):
+            sheet.cell(head.row + row, head.column + col, value)
+    book.save(tmp_path / "work.xlsx")
+    inputs, told = made(tmp_path / "next.xlsx", tmp_path / "work.xlsx", "--for", "consultant")
+    lines = inputs.tables["QuotationLines"]
+    assert [(row["item"], row.get("quantity"), "unit_cost" in row) for row in lines[1:4]] == [
+        ("Travel", 2, True), ("Trenching", None, True),
+        ("Drawing", 1, False),
+    ]  # fmt: skip
+    assert "as they were: Travel (2 visits), Drawing (1 job)" in told
+    assert "to be given a quantity, or cleared: Trenching" in told
+    assert "type them anew: Drawing" in told
 
 
 def test_the_cost_of_the_parts_is_computed_in_each_garden(tmp_path: Path) -> None:

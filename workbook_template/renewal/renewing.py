@@ -248,7 +248,8 @@ def converted(inputs: Inputs, old: str, new: str) -> Inputs:
 def _row(columns: Mapping[str, Column], row: Mapping[str, Any], old: str, new: str) -> (
     dict[str, Any]
 ):  # fmt: skip
-    return {name: _converted(columns[name], value, old, new) for name, value in row.items()}
+    return {name: _converted(columns[name], value, old, new) if name in columns else value
+            for name, value in row.items()}  # fmt: skip
 
 
 def _converted(column: Column, value: Any, old: str, new: str) -> Any:

@@ -1,6 +1,7 @@
 """new: a workbook from a bed list, or an empty one with an example row."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,6 +12,8 @@ from workbook_template.kit.declared import EDITIONS
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.lists.bed_list_import import BedListReading
+    from xlfuncs.workbooks.lists.mapping import ListMapping
+    from xlfuncs.workbooks.lists.questions import Question
 
 
 @click.command(name="new")
@@ -53,8 +56,9 @@ def command(
 ) -> None:
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, edition_named, starting_inputs
-    from workbook_template.first_plan import planned
+    from workbook_template.first_plan import planned, questions
     from workbook_template.own_lists import own_lists
+    from workbook_template.quoted_for import question, terms_of
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.workbooks.checking.input_checks import check
@@ -65,17 +69,21 @@ def command(
         raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
-    system, lists, words = own_lists(other) if other else (units or "us", None, [])
+    system, lists, words, hours = own_lists(other) if other else (units or "us", None, [], 0.0)
     units = units or system
     if lists and units != system:
         lists = converted(lists, system, units)
     inputs = starting_inputs(units, lists=lists, person=person)
     if beds:
         lines = [str(row["line"]) for row in inputs.tables["Lines"]]
-        reading, given = _read(beds, units, mapping, output, lines, person)
-        farm = output.stem.replace("-", " ").capitalize()
-        inputs, assumed = planned(reading, given, inputs, lists, (farm, units, person))
-        words += assumed
+        also = partial(questions, person=person, system=units,
+                       quoted=question(inputs.settings, hours))  # fmt: skip
+        reading, given = _read(beds, units, mapping, output, lines, also)
+        terms, assumed = terms_of(given, inputs.settings, hours * len(reading.rows))
+        farm = terms.get("client") or output.stem.replace("-", " ").capitalize()
+        inputs, told_of = planned(reading, given, inputs, lists, (farm, units, person))
+        inputs = replace(inputs, settings={**inputs.settings, **terms})
+        words += [*told_of, *assumed]
     built = build(output, units, inputs, macros=excel, edition=person)
     for line in words:
         click.echo(f"- {line}")
@@ -86,15 +94,14 @@ def command(
 
 
 def _read(
-    beds: Path, units: str, mapping: Path | None, output: Path, lines: list[str], person: str
-) -> tuple["BedListReading", Mapping[str, Any]]:
-    """What came of the bed list, and the answers about tap and timer; stops with questions and a
+    beds: Path, units: str, mapping: Path | None, output: Path, lines: list[str],
+    also: Callable[["ListMapping"], Sequence["Question"]],
+) -> tuple["BedListReading", Mapping[str, Any]]:  # fmt: skip
+    """What came of the bed list, and the answers to what is asked also; stops with questions and a
     mapping file to answer them in."""
-    from workbook_template.first_plan import questions
     from xlfuncs.command_line.answering import answered_beds
     from xlfuncs.workbooks.lists.questions import OpenQuestions
 
-    also = partial(questions, person=person, system=units)
     otherwise = output.with_suffix(".mapping.toml")
     try:
         return answered_beds(beds, units, mapping, otherwise, {"line": lines}, also)
