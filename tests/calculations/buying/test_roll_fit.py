@@ -76,3 +76,11 @@ def test_lines_are_cut_between_emitters():
     """22 ft 9 in at 8 in spacing: 34 whole spacings are 22 ft 8 in, and 6 in for the ends."""
     assert cut_length(22.75 * FOOT, 8 * 0.0254, 0.1524) == pytest.approx((22 + 8 / 12 + 0.5) * FOOT)
     assert cut_length(3.0, 0.2, 0.0) == pytest.approx(3.0)  # 15 spacings in floats
+
+
+def test_what_is_left_over_is_less_by_the_further_lines():
+    """2 x 30 m of a roll of 100 m leave 40 m; a third line costs nothing and leaves 10 m."""
+    steps = {step.kind: step for step in roll_fit([30.0], [2], [100.0], [14.0], 0.5)}
+    assert steps[PRESENT].left_over == pytest.approx(40.0)
+    assert steps[MORE_LINES].more_lines == 1
+    assert steps[MORE_LINES].left_over == pytest.approx(10.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -75,6 +76,29 @@ def test_rolls_are_filled_that_each_hold_some_of_the_pieces():
                            Market((Roll(100 * METRE, 10.0),)), Clock(5.0))  # fmt: skip
     one_each = [Column((0,), (1, 0)), Column((0,), (0, 1))]
     assert search._pack([0, 0], 0, [0, 1], with_longest=False) == one_each
+
+
+def test_a_plan_of_the_patterns_at_the_target_is_found_and_a_cheaper_ruled_out():
+    """60 + 40 twice from two rolls of 100 m at 10; for 15 there is nothing."""
+    for target, cost in ((20.0, 20.0), (15.0, np.inf)):
+        search = CuttingSearch([60 * METRE, 40 * METRE], [2, 2],
+                               Market((Roll(100 * METRE, 10.0),)), Clock(5.0))  # fmt: skip
+        both = [Column((0,), (1, 1)), Column((0,), (0, 2))]
+        assert search._settled(both, target, Clock(5.0))
+        assert search.best_cost == cost
+        assert search.best == (both[:1] * 2 if cost == target else [])
+
+
+@pytest.mark.parametrize("complete", [True, False])
+def test_a_linear_plan_is_learnt_from_only_where_it_knows_every_stretch(complete, monkeypatch):
+    """Else it may cost more than the cheapest plan, and would prove a dear one."""
+    market = Market((Roll(100 * METRE, 10.0), Roll(70 * METRE, 8.0)))
+    search = CuttingSearch([45 * METRE, 36 * METRE, 31 * METRE], [3, 4, 2], market, Clock(5.0))
+    search.grid = replace(search.grid, complete=complete)
+    learnt = []
+    monkeypatch.setattr(search, "_learn", learnt.append)
+    search.run()
+    assert bool(learnt) == complete
 
 
 def test_what_is_proven_is_searched_no_further(monkeypatch):
