@@ -5,15 +5,17 @@
         topic="flow",
         help="Planted area of a bed: length times strip width times number of strips.",
         args=(
-            Arg("length", "length", "Length of the planted strips", above=0, maximum=3000),
-            Arg("width", "width", "Width of one planted strip", above=0, maximum=30),
-            Arg("strips", "count", "Planted strips side by side", default=1, minimum=1, whole=True),
+            "length: length, >=0, <=3000: Length of the planted strips",
+            "width: width, >=0, <=30: Width of one planted strip",
+            "[strips=1]: count, >=1, whole: Planted strips side by side",
         ),
         results=(Result("area", "area", "Planted area"),),
         source=DEFINITION.at("area of a rectangle"),
         plain="{length}*{width}*{strips}",
     )
     def bed_area(length, width, strips): ...
+
+An argument is a text, which `Arg.of` reads, or an `Arg` that several functions share.
 
 Where the declaration adds nothing to a calculation, the calculation itself is declared:
 `worksheet_function("BED_AREA", ...)(beds.bed_area)`. Arguments arrive by name. The function sees
@@ -60,6 +62,7 @@ from xlfuncs.catalogue.parts_of_a_declaration import (
     LookedUp,
     Relation,
     Result,
+    arguments,
     table,
 )  # fmt: skip
 from xlfuncs.catalogue.reserved_names import objection
@@ -69,7 +72,7 @@ from xlfuncs.units import DIMENSIONS
 
 __all__ = [  # the parts too: who declares a function finds all that it takes here
     "FUNCTIONS", "HELP_LIMIT", "REQUIRED", "SHOWN", "UNITS", "Arg", "LookedUp", "Relation",
-    "Result", "WorksheetFunction", "table", "worksheet_function",
+    "Result", "WorksheetFunction", "arguments", "table", "worksheet_function",
 ]  # fmt: skip
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
@@ -171,7 +174,7 @@ def worksheet_function(
     *,
     topic: str,
     help: str,
-    args: tuple[Arg, ...],
+    args: tuple[Arg | str, ...],
     results: tuple[Result, ...],
     source: Citation,
     elementwise: bool | None = None,
@@ -185,12 +188,13 @@ def worksheet_function(
     """Declare the decorated function as a worksheet function; refuses a faulty declaration."""
 
     def register(compute: _Function) -> _Function:
-        repeats = args[-1].variadic
-        with_units = args if repeats or UNITS in args else (*args, UNITS)
-        if any(arg.table for arg in args) and len(results) > 1 and not repeats:
+        read = arguments(args)
+        repeats = read[-1].variadic
+        with_units = read if repeats or UNITS in read else (*read, UNITS)
+        if any(arg.table for arg in read) and len(results) > 1 and not repeats:
             with_units += SHOWN
         alone = not (
-            rows or len(results) > 1 or any(a.group or a.table or a.variadic for a in args)
+            rows or len(results) > 1 or any(a.group or a.table or a.variadic for a in read)
         )
         function = WorksheetFunction(
             name, topic, help, with_units, results, source, compute,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final, NamedTuple
 
-from xlfuncs.tables.columns import Column, Table
+from xlfuncs.errors import DeclarationError
+from xlfuncs.tables.columns import Column, Table, number
 from xlfuncs.units import DIMENSIONS, SYSTEMS, parse
 
 REQUIRED: Final = object()
@@ -21,6 +23,13 @@ class LookedUp(NamedTuple):
     table: str  # the argument
     key: str  # column here that holds the name
     column: str  # column there
+
+
+_SAID: Final = re.compile(r"(>=|>|<=|<|of |column |from )(.+)")
+_MEANS: Final = {
+    ">": "above", ">=": "minimum", "<": "below", "<=": "maximum", "of ": "group",
+    "column ": "column", "from ": "looked_up",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -52,6 +61,33 @@ class Arg:
     column: str = ""  # its name in `table`, where that is not its own
     looked_up: LookedUp | None = None  # where to find what the table itself has not
 
+    @classmethod
+    def of(cls, text: str, **more: Any) -> Arg:
+        """An argument as a declaration writes it: "[strips=1]: count, >=1, whole: Planted strips".
+
+        Its name, in brackets where it may be left out, with its default, which the help names too;
+        then dimension, limits, fields of `Arg` that are true, its group ("of beds"), its "column"
+        in the table, what it is looked up by ("from lines.line.exponent", as `LookedUp` has them);
+        then its help. `more`: what this cannot say. DeclarationError names a faulty text.
+        """
+        try:
+            called, said, help = text.split(": ", 2)
+            dimension, *limits = said.split(", ")
+            name, sign, default = called.strip("[]").partition("=")
+            given: dict[str, Any] = {}
+            if called.startswith("["):
+                given["default"] = _value(default, DIMENSIONS[dimension].kind) if sign else None
+            if default and "(default" not in help:
+                help += f" (default {default})"
+            for limit in limits:
+                match = _SAID.fullmatch(limit)
+                given[_MEANS[match[1]] if match else limit] = _value(match[2]) if match else True
+            if "looked_up" in given:
+                given["looked_up"] = LookedUp(*given["looked_up"].split("."))
+            return cls(name, dimension, help, **given | more)
+        except (KeyError, TypeError, ValueError) as error:
+            raise DeclarationError(f"cannot read the argument {text!r}: {error}") from error
+
     @property
     def required(self) -> bool:
         return self.default is REQUIRED
@@ -66,6 +102,19 @@ class Arg:
         if isinstance(value, str) and self.kind == "number":
             return parse(value, self.dimension)
         return value
+
+
+def _value(text: str, kind: str = "number") -> Any:
+    if kind == "flag":
+        return {"yes": True, "no": False}[text]
+    try:
+        return number(text) if kind == "number" else text
+    except ValueError:
+        return text  # with its unit, or a name
+
+
+def arguments(given: Iterable[Arg | str]) -> tuple[Arg, ...]:
+    return tuple(Arg.of(one) if isinstance(one, str) else one for one in given)
 
 
 def argument_of(column: Column, name: str) -> Arg:
@@ -97,10 +146,13 @@ def table(
 ) -> Arg:  # fmt: skip
     """An argument that is a table, with the columns that the function reads of it.
 
-    A text names columns of the table itself, see `columns_of`.
+    A text declares a column, see `Arg.of`, or names columns of the table itself, see `columns_of`.
     """
     apart = settings or bool(picked_by)
-    given = (one for c in columns for one in (columns_of(of, c) if isinstance(c, str) else (c,)))
+    given = [
+        one for c in columns
+        for one in (columns_of(of, c) if isinstance(c, str) and ": " not in c else arguments((c,)))
+    ]  # fmt: skip
     grouped = tuple(column if apart else replace(column, group=name) for column in given)
     return Arg(name, "table", help, default, table=of, columns=grouped, settings=settings,
                single=single, picked_by=picked_by)  # fmt: skip

@@ -150,12 +150,13 @@ def _declared() -> dict[str, dict[str, Column]]:
 
 def _column(cells: dict[str, str], like: Column | None) -> Column:
     kind = DIMENSIONS[cells["dimension"] if like is None else like.dimension].kind
-    read = _READ | {"default": {"number": _number, "flag": _yes}.get(kind, str)}
+    read = _READ | {"default": {"number": number, "flag": _yes}.get(kind, str)}
     given: dict[str, Any] = {key: read.get(key, str)(cell) for key, cell in cells.items()}
     return Column(**given) if like is None else replace(like, **given)
 
 
-def _number(text: str) -> float:
+def number(text: str) -> float:
+    """A number, or a fraction such as 1/3600; ValueError for other text."""
     above, _, below = text.partition("/")
     if below:
         return float(above) / float(below)
@@ -172,7 +173,7 @@ def _words(text: str) -> tuple[str, ...]:
 
 _READ: dict[str, Callable[[str], Any]] = {
     **dict.fromkeys(("required", "internal"), _yes),
-    **dict.fromkeys(("above", "minimum", "maximum"), _number),
+    **dict.fromkeys(("above", "minimum", "maximum"), number),
     **dict.fromkeys(("choices", "synonyms", "former"), _words),
     "one_of": lambda text: tuple(text.split(".")),
 }

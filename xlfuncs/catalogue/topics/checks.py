@@ -22,7 +22,7 @@ from xlfuncs.errors import CellError, InputError, UndeclaredError
 from xlfuncs.units import default_conversion
 
 _CHECKED = (
-    Arg("function", "text", "Name of the worksheet function, in quotation marks"),
+    "function: text: Name of the worksheet function, in quotation marks",
     Arg("argument", "text", "The arguments as that function gets them, units included",
         variadic=True),
 )  # fmt: skip
@@ -37,7 +37,7 @@ _CHECKED = (
     results=(Result("words", "text", "ok, or what is wrong or doubtful"),),
     source=DEFINITION.at("the function's own declaration"),
     examples=('INPUT_CHECK("RUN_MINUTES", 600, 1, 0)',),
-)  # fmt: skip
+)
 def input_check(function: Any, *args: Any) -> Any:
     from xlfuncs.catalogue.registry import find
 
@@ -72,7 +72,7 @@ def input_check(function: Any, *args: Any) -> Any:
     results=(Result("words", "text", "ok, left out, or what is missing or wrong"),),
     source=DEFINITION.at("the function's own declaration"),
     examples=('ROW_CHECK("SYSTEM_DELIVERY", A1:H9, 12, J1:R4)',),
-)  # fmt: skip
+)
 def row_check(function: Any, *args: Any) -> Any:
     from xlfuncs.catalogue.registry import find
 
@@ -139,7 +139,7 @@ def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) 
     help="All that is wrong, doubtful or worth knowing in input tables and settings, looked at"
     " together: worst first, one a row; a blank row ends the list.",
     args=(
-        Arg("system", "text", "us or metric: the units of plain numbers"),
+        "system: text: us or metric: the units of plain numbers",
         Arg("given", "text", "Input tables with their headers, and settings with their labels",
             variadic=True),
     ),

@@ -6,20 +6,13 @@ from xlfuncs.calculations.layout import beds
 from xlfuncs.catalogue.declaration import Arg, Result, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION, Source
 
-AREA = Arg("area", "area", "Planted area that gets the water", above=0, divides=True)
-LENGTH = Arg("length", "length", "Length of the lateral or bed", above=0, maximum=3000)
-SPACING = Arg(
-    "emitter_spacing", "width", "Distance between emitters along the line",
-    above=0, maximum=5, divides=True,
-)  # fmt: skip
-EMITTER_FLOW = Arg(
-    "emitter_flow", "emitter_flow", "Flow of one emitter", minimum=0, maximum="24 L/h"
-)
-FLOW = Arg("flow", "flow", "Flow while the water runs", above=0, maximum="2000 m³/h", divides=True)
-EFFICIENCY = Arg(
-    "efficiency", "ratio", "Share of the water that serves the crop (default 1)",
-    default=1, above=0, maximum=1,
-)  # fmt: skip
+AREA = Arg.of("area: area, >0, divides: Planted area that gets the water")
+LENGTH = Arg.of("length: length, >0, <=3000: Length of the lateral or bed")
+SPACING = Arg.of("emitter_spacing: width, >0, <=5, divides: Distance between emitters along the"
+                 " line")  # fmt: skip
+EMITTER_FLOW = Arg.of("emitter_flow: emitter_flow, >=0, <=24 L/h: Flow of one emitter")
+FLOW = Arg.of("flow: flow, >0, <=2000 m³/h, divides: Flow while the water runs")
+EFFICIENCY = Arg.of("[efficiency=1]: ratio, >0, <=1: Share of the water that serves the crop")
 NOMINAL = Source("Nominal flow: number of emitters times emitter flow, ISO 9261:2004 terms")
 
 
@@ -28,16 +21,15 @@ worksheet_function(
     topic="flow",
     help="Planted area of a bed: length times width of a strip times number of strips.",
     args=(
-        Arg("length", "length", "Length of the planted strips", minimum=0, maximum=3000),
-        Arg("width", "width", "Width of one planted strip", minimum=0, maximum=30),
-        Arg("strips", "count", "Planted strips side by side (default 1)",
-            default=1, minimum=1, maximum=100, whole=True),
+        "length: length, >=0, <=3000: Length of the planted strips",
+        "width: width, >=0, <=30: Width of one planted strip",
+        "[strips=1]: count, >=1, <=100, whole: Planted strips side by side",
     ),
     results=(Result("area", "area", "Planted area"),),
     source=DEFINITION.at("area of a rectangle"),
     plain="{length}*{width}*{strips}",
     examples=("BED_AREA(48, 30, 2)", 'BED_AREA("22 ft 9 in", 30)'),
-)(beds.bed_area)  # fmt: skip
+)(beds.bed_area)
 
 
 worksheet_function(
@@ -45,8 +37,8 @@ worksheet_function(
     topic="flow",
     help="Volume of water that covers an area to a depth.",
     args=(
-        Arg("area", "area", "Area that gets the water", minimum=0),
-        Arg("depth", "depth", "Depth of water", minimum=0, maximum=20000),
+        "area: area, >=0: Area that gets the water",
+        "depth: depth, >=0, <=20000: Depth of water",
     ),
     results=(Result("volume", "volume", "Volume of water"),),
     source=DEFINITION.at("volume is area times depth"),
@@ -59,7 +51,7 @@ worksheet_function(
     "DEPTH_FROM_VOLUME",
     topic="flow",
     help="Depth of water that a volume gives on an area.",
-    args=(Arg("volume", "volume", "Volume of water", minimum=0), AREA),
+    args=("volume: volume, >=0: Volume of water", AREA),
     results=(Result("depth", "depth", "Depth of water"),),
     source=DEFINITION.at("depth is volume over area"),
     plain="{volume}/{area}*1000",
@@ -84,15 +76,14 @@ worksheet_function(
     topic="flow",
     help="Flow of one emitter of tape that is sold by flow per length.",
     args=(
-        Arg("flow_per_length", "flow_per_length", "Flow per length of tape, as sold",
-            minimum=0, maximum="50 L/h per m"),
+        "flow_per_length: flow_per_length, >=0, <=50 L/h per m: Flow per length of tape, as sold",
         SPACING,
     ),
     results=(Result("emitter_flow", "emitter_flow", "Flow of one emitter"),),
     source=DEFINITION.at("flow per length times spacing"),
     plain="{flow_per_length}*{emitter_spacing}",
     examples=("EMITTER_FLOW_FROM_TAPE(0.5, 8)",),
-)(beds.emitter_flow_from_tape)  # fmt: skip
+)(beds.emitter_flow_from_tape)
 
 
 worksheet_function(
@@ -115,7 +106,7 @@ worksheet_function(
         LENGTH,
         SPACING,
         EMITTER_FLOW,
-        Arg("laterals", "count", "Laterals in the bed", minimum=0, maximum=1000, whole=True),
+        "laterals: count, >=0, <=1000, whole: Laterals in the bed",
     ),
     results=(Result("flow", "flow", "Nominal flow of the bed"),),
     source=NOMINAL.at(),
@@ -129,16 +120,12 @@ worksheet_function(
     topic="flow",
     help="Drip line in a bed: its length times its laterals. With one lateral, a length such as"
     " 22 ft 9 in as a plain number.",
-    args=(
-        LENGTH,
-        Arg("laterals", "count", "Laterals in the bed (default 1)",
-            default=1, minimum=0, maximum=1000, whole=True),
-    ),
+    args=(LENGTH, "[laterals=1]: count, >=0, <=1000, whole: Laterals in the bed"),
     results=(Result("line_length", "length", "Length of all lines of the bed"),),
     source=DEFINITION.at("length times number"),
     plain="{length}*{laterals}",
     examples=('LINE_LENGTH("46 ft 6 in", 4)',),
-)  # fmt: skip
+)
 def line_length(length: Any, laterals: Any) -> Any:
     return length * laterals
 
@@ -147,7 +134,7 @@ worksheet_function(
     "APPLICATION_RATE",
     topic="flow",
     help="How fast the water comes: depth over time of a flow spread on an area.",
-    args=(Arg("flow", "flow", "Flow while the water runs", minimum=0), AREA),
+    args=("flow: flow, >=0: Flow while the water runs", AREA),
     results=(Result("application_rate", "intake_rate", "Depth over time"),),
     source=DEFINITION.at("flow over area"),
     plain="{flow}/{area}*3600000",
@@ -159,10 +146,7 @@ worksheet_function(
     "SUPPLY_FLOW",
     topic="flow",
     help="Flow of a supply by the bucket test: volume caught and seconds it took.",
-    args=(
-        Arg("volume", "volume", "Volume caught", minimum=0),
-        Arg("seconds", "seconds", "Seconds it took", above=0, divides=True),
-    ),
+    args=("volume: volume, >=0: Volume caught", "seconds: seconds, >0, divides: Seconds it took"),
     results=(Result("flow", "flow", "Flow of the supply"),),
     source=DEFINITION.at("volume over time"),
     plain="{volume}/{seconds}",

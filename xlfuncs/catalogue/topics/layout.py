@@ -10,40 +10,24 @@ from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_funct
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.errors import InputError
 
-BED_WIDTH = Arg("width", "width", "Width of the bed top", above=0, maximum=30)
-LATERALS = Arg("laterals", "count", "Drip lines side by side", minimum=1, maximum=1000, whole=True)
-INSET = Arg(
-    "inset", "width",
-    "From the edge to the outermost line (default half the spacing of even lines)",
-    default=None, minimum=0, maximum=15,
-)  # fmt: skip
-WETTED_WIDTH = Arg(
-    "wetted_width", "width", "Width that one line wets, seen by digging or from WETTED_WIDTH",
-    above=0, maximum=3, divides=True,
-)  # fmt: skip
+BED_WIDTH = Arg.of("width: width, >0, <=30: Width of the bed top")
+LATERALS = Arg.of("laterals: count, >=1, <=1000, whole: Drip lines side by side")
+INSET = Arg.of("[inset]: width, >=0, <=15: From the edge to the outermost line (default half the"
+               " spacing of even lines)")  # fmt: skip
+WETTED_WIDTH = Arg.of("wetted_width: width, >0, <=3, divides: Width that one line wets, seen by"
+                      " digging or from WETTED_WIDTH")  # fmt: skip
 PLANTING = Arg(
     "planting", "text",
     "How the bed is planted: single row, twin rows, zigzag, strips or broad cover (default)",
     default=line_layout.BROAD_COVER, choices=line_layout.PLANTINGS,
 )  # fmt: skip
-ROW_GAP = Arg(
-    "row_gap", "width",
-    "Between twin rows (default half the bed) or zigzag rows (default a third of it)",
-    default=None, minimum=0, maximum=30,
-)  # fmt: skip
-STRIPS = Arg(
-    "strips", "count", "Planted strips that share the bed evenly (default 1)",
-    default=1, minimum=1, maximum=100, whole=True,
-)  # fmt: skip
-STRIP_WIDTH = Arg(
-    "strip_width", "width", "Width of one planted strip; needed for strips", default=None,
-    above=0, maximum=30,
-)  # fmt: skip
-EMITTER_SPACING = Arg(
-    "emitter_spacing", "width",
-    "Between emitters: the band that is wet all along is narrower then (default: full width)",
-    default=None, above=0, maximum=5,
-)  # fmt: skip
+ROW_GAP = Arg.of("[row_gap]: width, >=0, <=30: Between twin rows (default half the bed) or zigzag"
+                 " rows (default a third of it)")  # fmt: skip
+STRIPS = Arg.of("[strips=1]: count, >=1, <=100, whole: Planted strips that share the bed evenly")
+STRIP_WIDTH = Arg.of("[strip_width]: width, >0, <=30: Width of one planted strip; needed for"
+                     " strips")  # fmt: skip
+EMITTER_SPACING = Arg.of("[emitter_spacing]: width, >0, <=5: Between emitters: the band that is"
+                         " wet all along is narrower then (default: full width)")  # fmt: skip
 _ACROSS = (INSET, PLANTING, ROW_GAP, STRIPS, STRIP_WIDTH)
 GEOMETRY = DEFINITION.at("distance across the bed from a point to the nearest line")
 
@@ -71,7 +55,7 @@ LAYOUT_RELATIONS = (
     Relation("row_gap", _outside, "must be at most the width of the bed"),
     Relation("strip_width", _no_strip_width, "is needed where the planting is strips"),
     Relation("strip_width", _strips_too_wide, "times strips is wider than the bed"),
-)  # fmt: skip
+)
 
 
 @worksheet_function(
@@ -134,10 +118,8 @@ def covered_share(wetted_width: Any, emitter_spacing: Any, **across: Any) -> Any
         STRIPS,
         STRIP_WIDTH,
         EMITTER_SPACING,
-        Arg("most_laterals", "count", "How many rows: 1 line to this many (default 6)",
-            default=6, minimum=1, maximum=100, whole=True),
-        Arg("step", "width", "Insets are tried in steps of this (default 5 mm)",
-            default="5 mm", above=0, maximum=1),
+        "[most_laterals=6]: count, >=1, <=100, whole: How many rows: 1 line to this many",
+        "[step=5 mm]: width, >0, <=1: Insets are tried in steps of this",
     ),
     results=(
         Result("laterals", "count", "Drip lines"),
@@ -176,15 +158,13 @@ worksheet_function(
     " one distance facing each other, others on the side of the one before, each branch beside the"
     " main.",
     args=(
-        Arg("distance", "length", "From the supply along the pipe to the bed",
-            minimum=0, group="beds"),
-        Arg("length", "length", "Length of the bed", above=0, group="beds"),
-        Arg("branch", "count", "Branch of the main that feeds the bed (default 0, the main)",
-            default=0, minimum=0, whole=True, group="beds"),
-        Arg("gap", "length", "From the pipe to the head of a bed (default 0.3 m)",
-            default="0.3 m", minimum=0),
-        Arg("half_width", "length", "Half the width of the bed (default 0): beds that would overlap"
-            " lie across from each other", default=0, minimum=0, group="beds"),
+        "distance: length, >=0, of beds: From the supply along the pipe to the bed",
+        "length: length, >0, of beds: Length of the bed",
+        "[branch=0]: count, >=0, whole, of beds: Branch of the main that feeds the bed (default 0,"
+        " the main)",
+        "[gap=0.3 m]: length, >=0: From the pipe to the head of a bed",
+        "[half_width=0]: length, >=0, of beds: Half the width of the bed (default 0): beds that"
+        " would overlap lie across from each other",
     ),
     results=(
         Result("inlet_x", "length", "Across: the head of the bed"),
@@ -195,4 +175,4 @@ worksheet_function(
     source=DEFINITION.at("distances along the pipe, drawn straight"),
     rows="beds",
     examples=("BED_POSITIONS(A2:A15, B2:B15)",),
-)(beds.bed_positions)  # fmt: skip
+)(beds.bed_positions)

@@ -23,25 +23,25 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 # The columns that a design asks for, and no other: a new one stands in no design's way.
 _ASKED = {
     "beds": "bed strips strip_width length bed_top_width distance branch branch_start"
-            " manifold_pipe elevation slope valve on",
+    " manifold_pipe elevation slope valve on",
     "lines": "line kind emitter_spacing emitter_flow flow_per_length rated_pressure exponent cv"
-             " min_pressure max_pressure inside_diameter",
+    " min_pressure max_pressure inside_diameter",
     "pipes": "pipe inside_diameter",
     "prices": "part pack roll_length price from_packs currency tax delivery shop",
     "rules": "part counted_by each every only_line spare_share least_spares",
     "head": "part kind loss loss_flow dirty_loss opening_loss preset least_flow greatest_flow"
-            " least_inlet",
+    " least_inlet",
     "regulators": "regulator preset loss loss_flow least_flow greatest_flow least_inlet",
     "stock": "part number length",
     "orders": "shop delivery tax",
-}  # fmt: skip
+}
 _TABLES: dict[str, Table] = {
     "beds": BEDS, "lines": LINES, "pipes": PIPES, "prices": PRICES, "rules": COUNTING_RULES,
     "head": HEAD_PARTS, "regulators": REGULATORS, "stock": ALREADY_HAVE, "orders": ORDERS,
 }  # fmt: skip
 
 
-def _read(name: str, help: str, *more: Arg, default: Any = REQUIRED) -> Arg:
+def _read(name: str, help: str, *more: str, default: Any = REQUIRED) -> Arg:
     """A table with the columns that a design asks for."""
     columns = " ".join(f"{column}={name}_{column}" for column in _ASKED[name].split())
     return table(name, help, _TABLES[name], columns, *more, default=default)
@@ -55,8 +55,8 @@ def _read(name: str, help: str, *more: Arg, default: Any = REQUIRED) -> Arg:
     " what would mend them.",
     args=(
         _read("beds", "The beds, a row each; those that are off are laid and not watered",
-              Arg("beds_laid", "flag", "Whether the bed is laid; others are not even read"
-                  " (default yes)", default=True, selects=True, column="laid")),
+              "[beds_laid=yes]: flag, selects, column laid: Whether the bed is laid; others are"
+              " not even read"),
         table("supply", "Pressure of the supply at flows, before the head assembly",
               SUPPLY_CURVE, "flow=supply_flow pressure=supply_pressure"),
         table("wanted", "Targets: labels and values, down", DESIGN_WANTED,

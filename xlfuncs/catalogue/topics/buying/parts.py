@@ -9,7 +9,7 @@ from xlfuncs.calculations.buying import parts_count as counting
 from xlfuncs.calculations.supply import backflow, connections
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
-from xlfuncs.catalogue.topics.pressure.bed_tables import COUNTED, LINE_TABLE, of_line
+from xlfuncs.catalogue.topics.pressure.bed_tables import COUNTED, LINE_TABLE
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.money import parts
@@ -31,28 +31,27 @@ _PATH = "path"
     args=(
         table("beds", "The beds that are laid, a row each", BEDS,
             "laterals",
-            Arg("line_lengths", "length", "Length of one of its lines, as it is cut", minimum=0,
-                maximum=3000, column="length"),
+            "line_lengths: length, >=0, <=3000, column length: Length of one of its lines, as it"
+            " is cut",
             "distance branch branch_start",
-            Arg("manifold_lengths", "length", "Manifold across the bed's head (default 0: none)",
-                default=0, minimum=0, maximum=100, column="manifold_length"),
+            "[manifold_lengths=0]: length, >=0, <=100, column manifold_length: Manifold across the"
+            " bed's head (default 0: none)",
             "valve",
-            Arg("line", "text", "Name of the bed's drip line", default=""),
-            Arg("kind", "text", "Kind of the bed's drip line: tape, drip line, compensating",
-                default="", looked_up=of_line("kind")),
+            "[line=]: text: Name of the bed's drip line",
+            "[kind=]: text, from lines.line.kind: Kind of the bed's drip line: tape, drip line,"
+            " compensating",
             COUNTED),
         table("rules", "The counting rules, a row each", parts.COUNTING_RULES,
             "part=parts counted_by each every"
             " only_line spare_share least_spares"),
         LINE_TABLE,
-        Arg("trimming", "ratio", "Added to lengths that are bought as such (default 5 %, common"
-            " practice)", default=0.05, minimum=0, maximum=1),
+        "[trimming=0.05]: ratio, >=0, <=1: Added to lengths that are bought as such (default 5 %,"
+        " common practice)",
         UNITS,
-        Arg("turns", "count", "Corners of the mains (default 0)", default=0, minimum=0, whole=True),
-        Arg("joins", "count", "Couplers that the purchase of rolls needs (default 0)", default=0,
-            minimum=0, whole=True),
-        Arg("stations", "count", "Stations of the timer, each for a valve in the order of the list;"
-            " the others are opened by hand (default 0)", default=0, minimum=0, whole=True),
+        "[turns=0]: count, >=0, whole: Corners of the mains",
+        "[joins=0]: count, >=0, whole: Couplers that the purchase of rolls needs",
+        "[stations=0]: count, >=0, whole: Stations of the timer, each for a valve in the order of"
+        " the list; the others are opened by hand",
     ),
     results=(
         Result("part", "text", "The part"),
@@ -123,17 +122,15 @@ def _connection(argument: str, text: str, row: int) -> connections.Connection | 
     help="Whether parts in the order in which the water meets them fit together: for each part the"
     " reason why it does not fit the one before it, or nothing.",
     args=(
-        Arg("parts", "text", "Parts in their order, from the tap on", group=_PATH),
-        Arg("inlets", "text", "Inlet of each, such as hose thread 3/4 in female", default="",
-            group=_PATH),
-        Arg("outlets", "text", "Outlet of each, such as compression 0.70 in", default="",
-            group=_PATH),
+        f"parts: text, of {_PATH}: Parts in their order, from the tap on",
+        f"[inlets=]: text, of {_PATH}: Inlet of each, such as hose thread 3/4 in female",
+        f"[outlets=]: text, of {_PATH}: Outlet of each, such as compression 0.70 in",
     ),
     results=(Result("fault", "text", "Why it does not fit; nothing where it fits"),),
     source=COMMON_PRACTICE.at("hose and pipe threads by ASME B1.20.7 and B1.20.1"),
     rows=_PATH,
     examples=("CONNECTION_CHECK(A2:A20, B2:B20, C2:C20)",),
-)  # fmt: skip
+)
 def connection_check(parts: Any, inlets: Any, outlets: Any) -> Any:
     path = [
         connections.Part(
@@ -151,21 +148,17 @@ def connection_check(parts: Any, inlets: Any, outlets: Any) -> Any:
     " and which kinds would suit. A first look: the local authority decides.",
     args=(
         Arg("preventer", "text", "Kind of backflow preventer", choices=tuple(backflow.PREVENTERS)),
-        Arg("valves_after", "flag", "Whether a shut-off or timer stands after it"),
-        Arg("under_pressure", "hours", "Hours a day that it stands under pressure", minimum=0,
-            maximum="24 h"),
-        Arg("height", "elevation", "Its height above the highest outlet; below it negative",
-            minimum=-100, maximum=100),
-        Arg("injection", "flag", "Whether fertiliser is injected after it (default no)",
-            default=False),
-        Arg("back_pressure", "flag", "Whether a pump or a tank uphill can push back (default no)",
-            default=False),
+        "valves_after: flag: Whether a shut-off or timer stands after it",
+        "under_pressure: hours, >=0, <=24 h: Hours a day that it stands under pressure",
+        "height: elevation, >=-100, <=100: Its height above the highest outlet; below it negative",
+        "[injection=no]: flag: Whether fertiliser is injected after it",
+        "[back_pressure=no]: flag: Whether a pump or a tank uphill can push back",
     ),
     results=(Result("note", "text", "A note"),),
     source=CONDITIONS_OF_USE.at("heights, valves, hours, fertiliser"),
     elementwise=False,
     examples=('BACKFLOW_NOTES("hose vacuum breaker", TRUE, 2, 1)',),
-)  # fmt: skip
+)
 def backflow_notes(preventer: Any, under_pressure: Any, **built: Any) -> Any:
     use = backflow.Use(time_under_pressure=under_pressure, **built)
     return backflow.backflow_notes(preventer, use)

@@ -17,37 +17,24 @@ COLUMN_GENERATION = Source(
 
 PIECES = table(
     "pieces", "What is to be cut, a row a length", NEEDS,
-    Arg("piece_lengths", "length", "Length to cut for each line, see CUT_LENGTH", above=0,
-        maximum=3000, column="length"),
-    Arg("pieces_of_each", "count", "How many of that length", minimum=0, maximum=10000, whole=True,
-        column="number"),
+    "piece_lengths: length, >0, <=3000, column length: Length to cut for each line, see CUT_LENGTH",
+    "pieces_of_each: count, >=0, <=10000, whole, column number: How many of that length",
 )  # fmt: skip
 _ON_SALE = (
-    Arg("roll_lengths", "length", "Lengths of the rolls on sale", above=0, maximum=10000,
-        column="roll_length"),
-    Arg("roll_prices", "money", "Price of each roll", above=0, column="price"),
-)  # fmt: skip
-JOIN_PRICE = Arg(
-    "join_price", "money",
-    "Price of a coupler, where a line may run on from roll to roll (blank: lines stay whole)",
-    default=None, minimum=0,
-)  # fmt: skip
-JOIN_LOSS = Arg(
-    "join_loss", "length",
-    "Length lost at a roll end that is joined; one emitter spacing keeps cuts between emitters"
-    " (default 0)",
-    default=0, minimum=0, maximum=10,
-)  # fmt: skip
-TIME_LIMIT = Arg(
-    "time_limit", "seconds", "Longest search; then the best found, marked unproven (default 5 s)",
-    default="5 s", above=0, maximum="600 s",
-)  # fmt: skip
+    "roll_lengths: length, >0, <=10000, column roll_length: Lengths of the rolls on sale",
+    "roll_prices: money, >0, column price: Price of each roll",
+)
+JOIN_PRICE = Arg.of("[join_price]: money, >=0: Price of a coupler, where a line may run on from"
+                    " roll to roll (blank: lines stay whole)")  # fmt: skip
+JOIN_LOSS = Arg.of("[join_loss=0]: length, >=0, <=10: Length lost at a roll end that is joined;"
+                   " one emitter spacing keeps cuts between emitters")  # fmt: skip
+TIME_LIMIT = Arg.of("[time_limit=5 s]: seconds, >0, <=600 s: Longest search; then the best found,"
+                    " marked unproven")  # fmt: skip
 ROLL_ARGS = (
     PIECES,
     table(
         "rolls", "The rolls, a row a size", PRICES, *_ON_SALE,
-        Arg("available", "count", "How many of each roll there are (blank: any number)",
-            default=None, minimum=0, whole=True),
+        "[available]: count, >=0, whole: How many of each roll there are (blank: any number)",
     ),
     JOIN_PRICE, UNITS, JOIN_LOSS, TIME_LIMIT,
 )  # fmt: skip
@@ -66,17 +53,15 @@ worksheet_function(
     help="Length to cut for a line: whole emitter spacings within its length, as lines are cut"
     " between emitters, and an allowance for connector and end.",
     args=(
-        Arg("length", "length", "Length of the bed that the line waters", minimum=0, maximum=3000),
-        Arg("emitter_spacing", "width", "Distance between emitters", above=0, maximum=5,
-            divides=True),
-        Arg("end_allowance", "length", "Added for connector and end, both together (default 0)",
-            default=0, minimum=0, maximum=10),
+        "length: length, >=0, <=3000: Length of the bed that the line waters",
+        "emitter_spacing: width, >0, <=5, divides: Distance between emitters",
+        "[end_allowance=0]: length, >=0, <=10: Added for connector and end, both together",
     ),
     results=(Result("cut_length", "length", "Length to cut"),),
     source=DEFINITION.at("whole spacings, rounded down, plus the allowance"),
     plain="INT({length}/{emitter_spacing}+0.000000001)*{emitter_spacing}+{end_allowance}",
     examples=("CUT_LENGTH(46, 8, 0.5)",),
-)(roll_fit.cut_length)  # fmt: skip
+)(roll_fit.cut_length)
 
 
 def _bought_and_cut(
@@ -158,11 +143,10 @@ def cut_list(**given: Any) -> Any:
     help="The cheapest packs that hold at least what is needed, proven: one row an offer. Offers of"
     " one pack size are steps of its price, each from a number of packs bought.",
     args=(
-        Arg("needed", "number", "How many are needed", minimum=0, maximum=1e6),
-        Arg("pack_sizes", "number", "How many a pack holds", above=0, group="offers"),
-        Arg("pack_prices", "money", "Price of one pack", above=0, group="offers"),
-        Arg("from_packs", "count", "Price holds from so many packs (default 1)", default=1,
-            minimum=1, whole=True, group="offers"),
+        "needed: number, >=0, <=1e+06: How many are needed",
+        "pack_sizes: number, >0, of offers: How many a pack holds",
+        "pack_prices: money, >0, of offers: Price of one pack",
+        "[from_packs=1]: count, >=1, whole, of offers: Price holds from so many packs",
     ),
     results=(
         Result("pack_size", "number", "How many a pack holds"),
@@ -197,13 +181,10 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
     " step; how much longer lines may be, and how many more lines there may be, for nothing.",
     args=(
         PIECES, table("rolls", "The rolls on sale, a row a size", PRICES, *_ON_SALE),
-        Arg("emitter_spacing", "width", "Distance between emitters: the smallest step", above=0,
-            maximum=5),
+        "emitter_spacing: width, >0, <=5: Distance between emitters: the smallest step",
         JOIN_PRICE, UNITS, JOIN_LOSS,
-        Arg("most_steps", "count", "Most spacings shorter or longer (default 12)", default=12,
-            minimum=1, maximum=60, whole=True),
-        Arg("time_limit", "seconds", "Longest search for all purchases together (default 5 s)",
-            default="5 s", above=0, maximum="60 s"),
+        "[most_steps=12]: count, >=1, <=60, whole: Most spacings shorter or longer",
+        "[time_limit=5 s]: seconds, >0, <=60 s: Longest search for all purchases together",
     ),
     results=(
         Result("kind", "text", "As planned, shorter, longer, or more lines"),
@@ -241,13 +222,12 @@ worksheet_function(
     help="Whole rolls for a total length, with an allowance for trimming. Joins are not counted:"
     " see ROLL_PURCHASE.",
     args=(
-        Arg("total_length", "length", "Total length of all pieces", minimum=0),
-        Arg("roll_length", "length", "Length of one roll", above=0, divides=True),
-        Arg("allowance", "ratio", "Share added for trimming and mistakes (default 0)",
-            default=0, minimum=0, maximum=1),
+        "total_length: length, >=0: Total length of all pieces",
+        "roll_length: length, >0, divides: Length of one roll",
+        "[allowance=0]: ratio, >=0, <=1: Share added for trimming and mistakes",
     ),
     results=(Result("rolls", "count", "Rolls to buy"),),
     source=DEFINITION.at("total length over roll length, rounded up"),
     plain="-INT(-({total_length}*(1+{allowance})/{roll_length}-0.000000001))",
     examples=("ROLLS_NEEDED(1850, 1000, 0.05)",),
-)(rolls.rolls_needed)  # fmt: skip
+)(rolls.rolls_needed)

@@ -13,14 +13,10 @@ from xlfuncs.catalogue.sources import COST_ACCOUNTING, DEFINITION
 from xlfuncs.errors import InputError
 from xlfuncs.tables.money.ledger import LEDGER, YEARS
 
-FIRST_MONTH = Arg(
-    "first_month", "count", "Month in which the year begins (default 1); a year is named by the"
-    " calendar year it ends in", default=1, minimum=1, maximum=12, whole=True,
-)  # fmt: skip
-COUNTED = Arg(
-    "counted", "flag", "no leaves an entry out (default: as the ledger says, else yes)",
-    default=True, group="entries", selects=True,
-)  # fmt: skip
+FIRST_MONTH = Arg.of("[first_month=1]: count, >=1, <=12, whole: Month in which the year begins"
+                     " (default 1); a year is named by the calendar year it ends in")  # fmt: skip
+COUNTED = Arg.of("[counted=yes]: flag, selects, of entries: no leaves an entry out (default: as"
+                 " the ledger says, else yes)")  # fmt: skip
 OF_AN_ENTRY = (
     "date=dates kind=kinds amount=amounts quantity=quantities period_start=period_starts tax=taxes"
     " recoverable share=shares meter=meters currency=currencies"
@@ -33,21 +29,19 @@ worksheet_function(
     help="Water used between each meter reading and the one before. Estimates between true"
     " readings are set aside; a roll-over and a new meter are allowed for.",
     args=(
-        Arg("dates", "date", "Dates of the readings, in order", group="readings"),
-        Arg("readings", "billed_volume", "What the meter shows", minimum=0, group="readings"),
-        Arg("estimated", "flag", "yes for an estimated reading (default no)", default=False,
-            group="readings"),
-        Arg("new_meter_readings", "billed_volume", "First reading of a new meter fitted that day;"
-            " the reading is then the old meter's last", default=None, minimum=0,
-            group="readings"),
-        Arg("register", "billed_volume", "Volume at which the meter goes back to zero (default 0:"
-            " not known)", default=0, minimum=0),
+        "dates: date, of readings: Dates of the readings, in order",
+        "readings: billed_volume, >=0, of readings: What the meter shows",
+        "[estimated=no]: flag, of readings: yes for an estimated reading",
+        "[new_meter_readings]: billed_volume, >=0, of readings: First reading of a new meter"
+        " fitted that day; the reading is then the old meter's last",
+        "[register=0]: billed_volume, >=0: Volume at which the meter goes back to zero (default 0:"
+        " not known)",
     ),
     results=(Result("use", "billed_volume", "Water used since the reading before"),),
     source=DEFINITION.at("use is the difference of readings"),
     rows="readings",
     examples=("METER_USE(A2:A14, B2:B14, C2:C14, D2:D14, 100000)",),
-)(ledger.meter_use)  # fmt: skip
+)(ledger.meter_use)
 
 
 worksheet_function(
@@ -56,9 +50,9 @@ worksheet_function(
     help="The garden's part of a shared meter: what is used beyond the household's daily use,"
     " which the bills of the months without watering show.",
     args=(
-        Arg("volume", "billed_volume", "Water used in the period", minimum=0),
-        Arg("days", "days", "Days in the period", minimum=0, maximum=1000),
-        Arg("household_per_day", "volume", "Household use a day", minimum=0),
+        "volume: billed_volume, >=0: Water used in the period",
+        "days: days, >=0, <=1000: Days in the period",
+        "household_per_day: volume, >=0: Household use a day",
     ),
     results=(Result("garden", "billed_volume", "Water used by the garden, at least 0"),),
     source=DEFINITION.at("what is left after the household's use"),
@@ -73,17 +67,16 @@ worksheet_function(
     help="What an entry costs the garden: amount paid, less the tax in it that comes back, by the"
     " garden's share.",
     args=(
-        Arg("amount", "money", "Amount paid, tax included; a refund is negative"),
-        Arg("tax", "money", "Tax in the amount (default 0)", default=0),
-        Arg("recoverable", "ratio", "Part of the tax that comes back: 1 for net, 0 for gross"
-            " (default 0)", default=0, minimum=0, maximum=1),
-        Arg("share", "ratio", "The garden's share (default 1)", default=1, minimum=0, maximum=1),
+        "amount: money: Amount paid, tax included; a refund is negative",
+        "[tax=0]: money: Tax in the amount",
+        "[recoverable=0]: ratio, >=0, <=1: Part of the tax that comes back: 1 for net, 0 for gross",
+        "[share=1]: ratio, >=0, <=1: The garden's share",
     ),
     results=(Result("cost", "money", "Cost to the garden"),),
     source=DEFINITION.at("net is gross less recoverable tax"),
     plain="({amount}-{tax}*{recoverable})*{share}",
     examples=("ENTRY_COST(119, 19, 1, 50%)",),
-)(ledger.entry_cost)  # fmt: skip
+)(ledger.entry_cost)
 
 
 worksheet_function(
@@ -94,8 +87,8 @@ worksheet_function(
     args=(
         table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY, "reference=references"),
         COUNTED,
-        Arg("currency", "text", "The ledger's currency; an entry in another is left out (default:"
-            " the first entry's, and others are only named)", default=""),
+        "[currency=]: text: The ledger's currency; an entry in another is left out (default: the"
+        " first entry's, and others are only named)",
     ),
     results=(
         Result("check", "text", "ok, ok but something to look at, or why it is in no sum"),
@@ -106,7 +99,7 @@ worksheet_function(
     rows="entries",
     row_words="check",
     examples=('LEDGER_CHECK(A1:O400, , "EUR")',),
-)(ledger.checked_entries)  # fmt: skip
+)(ledger.checked_entries)
 
 
 @worksheet_function(
@@ -115,12 +108,11 @@ worksheet_function(
     help="What each year took from the store: opening and bought less what was counted, at the"
     " year's weighted average cost. A kind never counted is used as it is bought.",
     args=(
-        Arg("dates", "date", "Dates of purchases and counts", group="entries"),
-        Arg("kinds", "text", "Kinds: tape, fittings ...", group="entries"),
-        Arg("bought", "number", "Quantity bought", default=None, group="entries"),
-        Arg("amounts", "money", "What was paid for it", default=None, group="entries"),
-        Arg("in_store", "number", "Count of what is left, where it was counted", default=None,
-            minimum=0, group="entries"),
+        "dates: date, of entries: Dates of purchases and counts",
+        "kinds: text, of entries: Kinds: tape, fittings ...",
+        "[bought]: number, of entries: Quantity bought",
+        "[amounts]: money, of entries: What was paid for it",
+        "[in_store]: number, >=0, of entries: Count of what is left, where it was counted",
         FIRST_MONTH,
     ),
     results=(
@@ -136,7 +128,7 @@ worksheet_function(
     ),
     source=COST_ACCOUNTING.at("weighted average, periodic inventory procedure"),
     examples=("STOCK_USED(A2:A60, B2:B60, C2:C60, D2:D60, E2:E60)",),
-)  # fmt: skip
+)
 def stock_used(
     dates: Any, kinds: Any, bought: Any, amounts: Any, in_store: Any, first_month: Any
 ) -> Any:
@@ -152,17 +144,15 @@ def stock_used(
     args=(
         table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY, "item=items"),
         table("years", "Areas and needs, a row a year", YEARS,
-            Arg("year", "count", "The year", default=None, whole=True),
+            "[year]: count, whole: The year",
             "planted_area=areas need=needs",
             default=None),
         COUNTED,
-        Arg("need_kinds", "text", "Kinds whose use follows the need, with commas (default water)",
-            default="water"),
+        "[need_kinds=water]: text: Kinds whose use follows the need, with commas",
         FIRST_MONTH,
-        Arg("known_from", "date", "First day that the ledger covers (default: its first year's)",
-            default=None),
-        Arg("known_through", "date", "Last day that it covers (default: its last year's, or that of"
-            " the bills); a part year is compared with the same days", default=None),
+        "[known_from]: date: First day that the ledger covers (default: its first year's)",
+        "[known_through]: date: Last day that it covers (default: its last year's, or that of the"
+        " bills); a part year is compared with the same days",
     ),
     results=(
         Result("kind", "text", "Kind"),

@@ -12,17 +12,14 @@ from xlfuncs.catalogue.sources import DEFINITION, ENGINEERING_ECONOMY
 from xlfuncs.tables.money.parts import PART_LIVES
 from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES, TERMS
 
-INTEREST = Arg("interest", "ratio", "Interest a year (default 0)", default=0, minimum=0, maximum=1)
+INTEREST = Arg.of("[interest=0]: ratio, >=0, <=1: Interest a year")
 
 
 worksheet_function(
     "CAPITAL_RECOVERY_FACTOR",
     topic="money",
     help="Yearly payment that repays 1 over the years with interest; without interest 1/years.",
-    args=(
-        Arg("interest", "ratio", "Interest a year", minimum=0, maximum=1),
-        Arg("years", "years", "Years", above=0, maximum=200, divides=True),
-    ),
+    args=("interest: ratio, >=0, <=1: Interest a year", "years: years, >0, <=200, divides: Years"),
     results=(Result("factor", "ratio", "Payment a year on a debt of 1"),),
     source=ENGINEERING_ECONOMY.at("(A/P, i, n)"),
     plain="IF({interest}=0,1/{years},{interest}/(1-(1+{interest})^(0-{years})))",
@@ -36,18 +33,17 @@ worksheet_function(
     help="Depreciation and interest a year of something bought: capital recovery of price less"
     " salvage, and interest on the salvage. Without interest it is straight-line depreciation.",
     args=(
-        Arg("price", "money", "Price when bought, with fitting", minimum=0),
-        Arg("life_years", "years", "Years that it lasts", above=0, maximum=200, divides=True),
+        "price: money, >=0: Price when bought, with fitting",
+        "life_years: years, >0, <=200, divides: Years that it lasts",
         INTEREST,
-        Arg("salvage", "money", "What it brings when it is done with (default 0)", default=0,
-            minimum=0),
+        "[salvage=0]: money, >=0: What it brings when it is done with",
     ),
     results=(Result("cost", "money", "Cost a year"),),
     source=ENGINEERING_ECONOMY.at("capital recovery with salvage, (P - S)(A/P, i, n) + S i"),
     plain="({price}-{salvage})*IF({interest}=0,1/{life_years},"
     "{interest}/(1-(1+{interest})^(0-{life_years})))+{salvage}*{interest}",
     examples=("ANNUAL_COST(15000, 5, 10%, 5000)", "ANNUAL_COST(90000, 5, 0, 10000)"),
-)(annual.annual_cost)  # fmt: skip
+)(annual.annual_cost)
 
 
 @worksheet_function(
@@ -59,8 +55,7 @@ worksheet_function(
         table("parts", "The kinds of parts, a row each", PART_LIVES,
             "cost=costs shortest_life=shortest_lives likely_life=likely_lives"
             " longest_life=longest_lives age=ages"),
-        Arg("years", "count", "Years to plan for (default 10)", default=10, minimum=1,
-            maximum=100, whole=True),
+        "[years=10]: count, >=1, <=100, whole: Years to plan for",
     ),
     results=(
         Result("year", "count", "Year from now, the first is 1"),
@@ -83,25 +78,22 @@ worksheet_function(
     topic="money",
     help="Water bill of each billing period: fixed part, tiers, and sewer on a share of the water.",
     args=(
-        Arg("volume", "billed_volume", "Water used in one billing period", minimum=0,
-            group="periods"),
-        Arg("tier_tops", "billed_volume", "Where each tier ends within one period; leave the last"
-            " blank, or all for one price", minimum=0, group="tops"),
-        Arg("tier_prices", "money_per_billed_volume", "Price of water in each tier", minimum=0,
-            group="prices"),
-        Arg("fixed", "money", "Fixed charge a period (default 0)", default=0, minimum=0),
-        Arg("sewer_price", "money_per_billed_volume", "Sewer charge (default 0)", default=0,
-            minimum=0),
-        Arg("sewer_share", "ratio", "Share of the water that pays sewer (default 1); garden water"
-            " on its own meter often pays none", default=1, minimum=0, maximum=1),
-        Arg("billed_unit", "billed_volume", "Smallest unit billed, parts of it waiting for the"
-            " next bill (default 0: the volume as it is)", default=0, minimum=0),
+        "volume: billed_volume, >=0, of periods: Water used in one billing period",
+        "tier_tops: billed_volume, >=0, of tops: Where each tier ends within one period; leave the"
+        " last blank, or all for one price",
+        "tier_prices: money_per_billed_volume, >=0, of prices: Price of water in each tier",
+        "[fixed=0]: money, >=0: Fixed charge a period",
+        "[sewer_price=0]: money_per_billed_volume, >=0: Sewer charge",
+        "[sewer_share=1]: ratio, >=0, <=1: Share of the water that pays sewer (default 1); garden"
+        " water on its own meter often pays none",
+        "[billed_unit=0]: billed_volume, >=0: Smallest unit billed, parts of it waiting for the"
+        " next bill (default 0: the volume as it is)",
     ),
     results=(Result("charge", "money", "Bill of the period"),),
     source=DEFINITION.at("each tier's price holds for the water between its foot and its top"),
     rows="periods",
     examples=("WATER_CHARGE(16, E2:E4, F2:F4, 27)",),
-)(tariffs.water_charge)  # fmt: skip
+)(tariffs.water_charge)
 
 
 worksheet_function(
@@ -110,25 +102,23 @@ worksheet_function(
     help="Electricity to pump water to a pressure and up a lift; times the price of a kWh it is"
     " the cost of pumping.",
     args=(
-        Arg("volume", "volume", "Water pumped", minimum=0),
-        Arg("pressure", "pressure", "Pressure at the pump's outlet", minimum=0),
-        Arg("efficiency", "ratio", "Of the whole pumping plant, from meter to water", above=0,
-            maximum=1, divides=True),
-        Arg("lift", "head", "Height from the water level to the pump's outlet (default 0)",
-            default=0, minimum=-50, maximum=1000),
+        "volume: volume, >=0: Water pumped",
+        "pressure: pressure, >=0: Pressure at the pump's outlet",
+        "efficiency: ratio, >0, <=1, divides: Of the whole pumping plant, from meter to water",
+        "[lift=0]: head, >=-50, <=1000: Height from the water level to the pump's outlet",
     ),
     results=(Result("energy", "energy", "Electricity used"),),
     source=DEFINITION.at("energy is volume times pressure over efficiency"),
     plain="{volume}*({pressure}+998.2071*9.80665*{lift})/{efficiency}/3600000",
     examples=("PUMPING_ENERGY(50000, 30, 55%, 40)",),
-)(tariffs.pumping_energy)  # fmt: skip
+)(tariffs.pumping_energy)
 
 
 worksheet_function(
     "MARGIN_FROM_MARKUP",
     topic="money",
     help="Margin (part of the price) that a markup (part of the cost) comes to.",
-    args=(Arg("markup", "ratio", "Markup on cost", minimum=0, maximum=1000),),
+    args=("markup: ratio, >=0, <=1000: Markup on cost",),
     results=(Result("margin", "ratio", "Margin in the price"),),
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     plain="{markup}/(1+{markup})",
@@ -140,7 +130,7 @@ worksheet_function(
     "MARKUP_FROM_MARGIN",
     topic="money",
     help="Markup (part of the cost) that a margin (part of the price) needs.",
-    args=(Arg("margin", "ratio", "Margin in the price", minimum=0, below=1),),
+    args=("margin: ratio, >=0, <1: Margin in the price",),
     results=(Result("markup", "ratio", "Markup on cost"),),
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     plain="{margin}/(1-{margin})",
@@ -151,23 +141,20 @@ worksheet_function(
 LINES = table(
     "lines", "The lines of the quotation, a row each", QUOTATION_LINES,
     "quantity=quantities unit_cost=unit_costs optional",
-    Arg("options", "text", "Which option the line belongs to; blank or all: to every one",
-        default=ALL_OPTIONS, column="option"),
+    Arg.of("options: text, column option: Which option the line belongs to;"
+           " blank or all: to every one", default=ALL_OPTIONS),
 )  # fmt: skip
 TERMS_TABLE = table(
     "terms", "What makes a price of the costs: labels and values, down", TERMS,
     "labour_hours labour_rate",
-    Arg("contingency", "ratio", "On materials and labor (default 0)", default=0, minimum=0,
-        maximum=1),
-    Arg("markup", "ratio", "Part of cost added to it", default=None, minimum=0, maximum=1000),
-    Arg("margin", "ratio", "Part of price kept", default=None, minimum=0, below=1),
+    "[contingency=0]: ratio, >=0, <=1: On materials and labor",
+    "[markup]: ratio, >=0, <=1000: Part of cost added to it",
+    "[margin]: ratio, >=0, <1: Part of price kept",
     "tax_rate=tax",
     default=None, settings=True,
 )  # fmt: skip
-LINE_COUNTED = Arg(
-    "counted", "flag", "Whether each line counts; others are not even read (default yes)",
-    default=True, group="lines", selects=True,
-)  # fmt: skip
+LINE_COUNTED = Arg.of("[counted=yes]: flag, selects, of lines: Whether each line counts; others"
+                      " are not even read")  # fmt: skip
 
 
 @worksheet_function(
@@ -178,7 +165,7 @@ LINE_COUNTED = Arg(
     args=(
         LINES,
         TERMS_TABLE,
-        Arg("option", "text", "The option to sum (default: every line)", default=None),
+        "[option]: text: The option to sum (default: every line)",
         LINE_COUNTED,
     ),
     results=(
@@ -195,7 +182,7 @@ LINE_COUNTED = Arg(
     ),
     source=DEFINITION.at("markup is a part of cost, margin the same money as a part of price"),
     examples=('QUOTATION(A1:F40, H1:J6, "B")',),
-)  # fmt: skip
+)
 def quotation(
     quantities: Any, unit_costs: Any, optional: Any, options: Any, option: Any, labour_hours: Any,
     labour_rate: Any, **terms: Any,
@@ -234,10 +221,7 @@ def optional_prices(
     topic="money",
     help="Cost over an area; say beside it which area is meant: planted, bed top, or garden with"
     " paths.",
-    args=(
-        Arg("cost", "money", "Cost"),
-        Arg("area", "area", "The area that it is spread over", above=0, divides=True),
-    ),
+    args=("cost: money: Cost", "area: area, >0, divides: The area that it is spread over"),
     results=(Result("cost_per_area", "money_per_area", "Cost of a unit of area"),),
     source=DEFINITION.at("cost over area"),
     plain="{cost}/{area}",

@@ -12,10 +12,10 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS
 
 _PARTS, _FLOWS = "parts", "flows"
-_OPENING = Arg("opening_loss", "pressure", "Loss at any flow, as of a check valve's spring (default"
-               " 0)", default=0, minimum=0, maximum=MOST_PRESSURE)  # fmt: skip
-_CURVE_PRESSURE = Arg("supply_pressure", "pressure", "Pressure of the supply at these flows",
-                      minimum=0, maximum=MOST_PRESSURE, group=_FLOWS)  # fmt: skip
+_OPENING = Arg.of(f"[opening_loss=0]: pressure, >=0, <={MOST_PRESSURE}: Loss at any flow, as of a"
+                  " check valve's spring")  # fmt: skip
+_CURVE_PRESSURE = Arg.of(f"supply_pressure: pressure, >=0, <={MOST_PRESSURE}, of {_FLOWS}:"
+                         " Pressure of the supply at these flows")  # fmt: skip
 
 
 worksheet_function(
@@ -25,22 +25,20 @@ worksheet_function(
     " law) and what it takes to open.",
     args=(
         DRAWN_FLOW,
-        Arg("loss", "pressure", "Loss of the part at the flow loss_flow", minimum=0,
-            maximum=MOST_PRESSURE),
-        Arg("loss_flow", "flow", "Flow at which that loss is given", above=0, maximum=MOST_FLOW),
+        f"loss: pressure, >=0, <={MOST_PRESSURE}: Loss of the part at the flow loss_flow",
+        f"loss_flow: flow, >0, <={MOST_FLOW}: Flow at which that loss is given",
         _OPENING,
     ),
     results=(Result("loss", "pressure", "Pressure lost"),),
     source=DEFINITION.at("turbulent loss with the square of the flow"),
     plain="IF({flow}>0,{opening_loss}+{loss}*({flow}/{loss_flow})^2,0)",
     examples=("PART_LOSS(4, 3, 8)",),
-)(head_parts.part_loss)  # fmt: skip
+)(head_parts.part_loss)
 
 
 _LOSSES = "loss dirty_loss loss_flow opening_loss preset"
 _WORKS = " least_flow greatest_flow least_inlet"
-DIRTY = Arg("dirty", "flag", "yes: by the loss of dirty filters, where it is known (default yes)",
-            default=True)  # fmt: skip
+DIRTY = Arg.of("[dirty=yes]: flag: yes: by the loss of dirty filters, where it is known")
 
 
 def _part_table(columns: str) -> Arg:
@@ -66,7 +64,7 @@ def _parts(
     help="Pressure at the start of the main at flows, behind all parts of the head assembly: the"
     " supply's curve that SYSTEM_DELIVERY takes.",
     args=(
-        Arg("flow", "flow", "Flows", minimum=0, maximum=MOST_FLOW, group=_FLOWS),
+        f"flow: flow, >=0, <={MOST_FLOW}, of {_FLOWS}: Flows",
         _CURVE_PRESSURE,
         _part_table(_LOSSES),
         DIRTY,
@@ -75,7 +73,7 @@ def _parts(
     source=DEFINITION.at("the losses of the parts one after the other"),
     rows=_FLOWS,
     examples=("HEAD_PRESSURE(A2:A12, B2:B12, D1:K6)",),
-)  # fmt: skip
+)
 def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     if not parts["loss"].size:
         return supply_pressure
@@ -88,8 +86,7 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     help="The flows between which every part of the head assembly works: by the least and greatest"
     " flow of each, and by the pressure that reaches it. What PRESSURE_SETS and DESIGN_CHECKS ask.",
     args=(
-        Arg("flow", "flow", "Flows of the supply's curve, rising", minimum=0, maximum=MOST_FLOW,
-            group=_FLOWS),
+        f"flow: flow, >=0, <={MOST_FLOW}, of {_FLOWS}: Flows of the supply's curve, rising",
         _CURVE_PRESSURE,
         _part_table(_LOSSES + _WORKS),
         DIRTY,
@@ -101,7 +98,7 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     ),
     source=DEFINITION.at("the limits of the parts one after the other"),
     examples=("HEAD_FLOWS(A2:A12, B2:B12, D1:K6)",),
-)  # fmt: skip
+)
 def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     if np.any(np.diff(flow) <= 0):
         row = int(np.argmax(np.diff(flow) <= 0)) + 1
@@ -117,8 +114,7 @@ def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     " limits is broken. Ask once with the most and once with the fewest beds open.",
     args=(
         DRAWN_FLOW,
-        Arg("supply_pressure", "pressure", "Pressure of the supply at this flow", minimum=0,
-            maximum=MOST_PRESSURE),
+        f"supply_pressure: pressure, >=0, <={MOST_PRESSURE}: Pressure of the supply at this flow",
         _part_table(_LOSSES + _WORKS),
         DIRTY,
         UNITS,
@@ -131,7 +127,7 @@ def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     source=DEFINITION.at("the losses of the parts one after the other"),
     rows=_PARTS,
     examples=("HEAD_ASSEMBLY(4, 45, D1:K6)",),
-)  # fmt: skip
+)
 def head_assembly(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
     given = _parts(**parts)
     pressures = head_parts.head_pressures(given, np.array([flow]), np.array([supply_pressure]))

@@ -14,27 +14,26 @@ from xlfuncs.catalogue.topics.pressure import pressure
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.lines import LINES
 
-GREATEST_PRESSURE = Arg("max_pressure", "pressure", "Maximum working pressure (blank: unknown)",
-                        default=None, above=0, maximum=pressure.MOST_PRESSURE)  # fmt: skip
-SLOPE = Arg("slope", "slope", "Slope of the lateral; rising away from the inlet is positive"
-            " (default level)", default=0, minimum=-0.5, maximum=0.5)  # fmt: skip
-INLET_PRESSURE = Arg("inlet_pressure", "pressure", "Pressure at the inlet", minimum=0,
-                     maximum=pressure.MOST_PRESSURE)  # fmt: skip
-FITTING = Arg("fitting_loss", "number", "Loss coefficient of the inlet fitting on the velocity head"
-              " in the line (default 0)", default=0, minimum=0, maximum=1000)  # fmt: skip
+GREATEST_PRESSURE = Arg.of(f"[max_pressure]: pressure, >0, <={pressure.MOST_PRESSURE}: Maximum"
+                           " working pressure (blank: unknown)")  # fmt: skip
+SLOPE = Arg.of("[slope=0]: slope, >=-0.5, <=0.5: Slope of the lateral; rising away from the inlet"
+               " is positive (default level)")  # fmt: skip
+INLET_PRESSURE = Arg.of(f"inlet_pressure: pressure, >=0, <={pressure.MOST_PRESSURE}: Pressure at"
+                        " the inlet")  # fmt: skip
+FITTING = Arg.of("[fitting_loss=0]: number, >=0, <=1000: Loss coefficient of the inlet fitting on"
+                 " the velocity head in the line")  # fmt: skip
 _LINES = table(
     "lines", "The lines, a row each", LINES,
     pressure.SPACING,
     replace(pressure.RATED_FLOW, default=None, column="emitter_flow"),
     "flow_per_length",
     pressure.RATED_PRESSURE,
-    Arg("inside_diameter", "diameter", "Inside diameter of the line, never the nominal size",
-        above=0, maximum=0.2),
+    "inside_diameter: diameter, >0, <=0.2: Inside diameter of the line, never the nominal size",
     pressure.EXPONENT, pressure.LEAST_PRESSURE,
     picked_by="line",
 )  # fmt: skip
-_LINE = Arg("line", "text", "Name of the line, where there are several", default="")
-LATERAL_LENGTH = Arg("length", "length", "Length of the lateral", above=0, maximum=3000)
+_LINE = Arg.of("[line=]: text: Name of the line, where there are several")
+LATERAL_LENGTH = Arg.of("length: length, >0, <=3000: Length of the lateral")
 
 
 @worksheet_function(
@@ -79,8 +78,7 @@ def _lateral(
     )
 
 
-_LONGEST = Arg("longest", "length", "Look no further than this (default 1000 m)", default=1000,
-               above=0, maximum=3000)  # fmt: skip
+_LONGEST = Arg.of("[longest=1000]: length, >0, <=3000: Look no further than this (default 1000 m)")
 _HOW_FAR = (_LINE, UNITS, SLOPE, _LONGEST, FITTING, pressure.ROUGHNESS)
 _LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),)
 
@@ -91,7 +89,7 @@ _LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),
     help="Longest lateral that keeps an emission uniformity, solved emitter by emitter.",
     args=(
         replace(_LINES, columns=(*_LINES.columns, pressure.CV)), INLET_PRESSURE,
-        Arg("uniformity", "ratio", "Emission uniformity to keep", above=0, below=1),
+        "uniformity: ratio, >0, <1: Emission uniformity to keep",
         *_HOW_FAR,
     ),
     results=_LONGEST_LENGTH,
@@ -110,7 +108,7 @@ def max_lateral_length(
     help="Longest lateral whose emitter flows vary by no more than this: (most - least)/most.",
     args=(
         _LINES, INLET_PRESSURE,
-        Arg("flow_variation", "ratio", "Flow variation allowed, such as 10 %", above=0, below=1),
+        "flow_variation: ratio, >0, <1: Flow variation allowed, such as 10 %",
         *_HOW_FAR,
     ),
     results=_LONGEST_LENGTH,

@@ -14,25 +14,23 @@ MERRIAM = Source("Merriam and Keller (1978), Farm irrigation system evaluation")
 _MOST_FLOW = "2000 m³/h"
 MOST_PRESSURE = "20 bar"
 
-FLOW_IN_PIPE = Arg("flow", "flow", "Flow in the pipe", minimum=0, maximum=_MOST_FLOW)
-PIPE_LENGTH = Arg("length", "length", "Length of the pipe", minimum=0, maximum=100_000)
-BORE = Arg("inside_diameter", "diameter", "Inside diameter, never the nominal size",
-           above=0, maximum=2, divides=True)  # fmt: skip
-ROUGHNESS = Arg("roughness", "roughness", "Roughness (default smooth plastic, 0.0015 mm)",
-                default=pipe_friction.SMOOTH_PLASTIC, minimum=0, maximum=0.005)  # fmt: skip
-SPACING = Arg("emitter_spacing", "width", "Distance between emitters; the first lies one full"
-              " spacing from the inlet", above=0, maximum=5)  # fmt: skip
-RATED_FLOW = Arg("rated_flow", "emitter_flow", "Flow of one emitter at its rated pressure",
-                 above=0, maximum="24 L/h")  # fmt: skip
-RATED_PRESSURE = Arg("rated_pressure", "pressure", "Pressure at which that flow is given",
-                     above=0, maximum="10 bar", divides=True)  # fmt: skip
-EXPONENT = Arg("exponent", "number", "Emitter discharge exponent: 0.5 for most, 0 to 0.1"
-               " compensating (default 0.5)", default=0.5, minimum=0, maximum=1)  # fmt: skip
-LEAST_PRESSURE = Arg("min_pressure", "pressure", "Minimum working pressure; below it flows are"
-                     " extrapolated as of an orifice (default 0)",
-                     default=0, minimum=0, maximum="10 bar")  # fmt: skip
-CV = Arg("cv", "number", "Manufacturer's coefficient of variation (default 0)", default=0,
-         minimum=0, maximum=0.5)  # fmt: skip
+FLOW_IN_PIPE = Arg.of(f"flow: flow, >=0, <={_MOST_FLOW}: Flow in the pipe")
+PIPE_LENGTH = Arg.of("length: length, >=0, <=100000: Length of the pipe")
+BORE = Arg.of("inside_diameter: diameter, >0, <=2, divides: Inside diameter, never the nominal"
+              " size")  # fmt: skip
+ROUGHNESS = Arg.of(f"[roughness={pipe_friction.SMOOTH_PLASTIC}]: roughness, >=0, <=0.005:"
+                   " Roughness (default smooth plastic, 0.0015 mm)")  # fmt: skip
+SPACING = Arg.of("emitter_spacing: width, >0, <=5: Distance between emitters; the first lies one"
+                 " full spacing from the inlet")  # fmt: skip
+RATED_FLOW = Arg.of("rated_flow: emitter_flow, >0, <=24 L/h: Flow of one emitter at its rated"
+                    " pressure")  # fmt: skip
+RATED_PRESSURE = Arg.of("rated_pressure: pressure, >0, <=10 bar, divides: Pressure at which that"
+                        " flow is given")  # fmt: skip
+EXPONENT = Arg.of("[exponent=0.5]: number, >=0, <=1: Emitter discharge exponent: 0.5 for most, 0"
+                  " to 0.1 compensating")  # fmt: skip
+LEAST_PRESSURE = Arg.of("[min_pressure=0]: pressure, >=0, <=10 bar: Minimum working pressure;"
+                        " below it flows are extrapolated as of an orifice")  # fmt: skip
+CV = Arg.of("[cv=0]: number, >=0, <=0.5: Manufacturer's coefficient of variation")
 TOO_ROUGH = Relation(
     "roughness",
     lambda roughness, inside_diameter: roughness > 0.01 * inside_diameter,
@@ -84,8 +82,7 @@ worksheet_function(
     " temperatures. In small pipe it gives too little: prefer FRICTION_LOSS.",
     args=(
         FLOW_IN_PIPE, PIPE_LENGTH, BORE,
-        Arg("coefficient", "number", "Hazen-Williams C (default 150, smooth plastic)", default=150,
-            minimum=60, maximum=160),
+        "[coefficient=150]: number, >=60, <=160: Hazen-Williams C (default 150, smooth plastic)",
     ),
     results=(Result("loss", "pressure", "Pressure lost"),),
     source=EPANET.at("table 3.1, 4.727 C^-1.852 d^-4.871 L in feet and cubic feet a second"),
@@ -119,16 +116,15 @@ worksheet_function(
     help="Share of the friction loss that is left where a line gives its flow off through equal"
     " outlets along the way (Christiansen's F, exact sum).",
     args=(
-        Arg("outlets", "count", "Number of outlets", minimum=1, maximum=5000, whole=True),
-        Arg("exponent", "number", "Exponent of flow in the friction formula (default 1.75)",
-            default=1.75, minimum=1, maximum=2),
-        Arg("first_outlet", "number", "Distance of the first outlet in spacings: 1 (default) or"
-            " 0.5", default=1, above=0, maximum=1),
+        "outlets: count, >=1, <=5000, whole: Number of outlets",
+        "[exponent=1.75]: number, >=1, <=2: Exponent of flow in the friction formula",
+        "[first_outlet=1]: number, >0, <=1: Distance of the first outlet in spacings: 1 (default)"
+        " or 0.5",
     ),
     results=(Result("factor", "ratio", "F"),),
     source=CHRISTIANSEN.at("the sum behind the formula; half spacing: Jensen and Fratini (1957)"),
     examples=("MULTIPLE_OUTLET_FACTOR(50)",),
-)(pipe_friction.multiple_outlet_factor)  # fmt: skip
+)(pipe_friction.multiple_outlet_factor)
 
 
 worksheet_function(
@@ -137,7 +133,7 @@ worksheet_function(
     help="Flow of an emitter at the pressure that it gets. Below min_pressure the flow is"
     " extrapolated as of an orifice.",
     args=(
-        Arg("pressure", "pressure", "Pressure at the emitter", minimum=0, maximum=MOST_PRESSURE),
+        f"pressure: pressure, >=0, <={MOST_PRESSURE}: Pressure at the emitter",
         RATED_FLOW, RATED_PRESSURE, EXPONENT, LEAST_PRESSURE,
     ),
     results=(Result("flow", "emitter_flow", "Flow of the emitter"),),
@@ -153,11 +149,10 @@ worksheet_function(
     topic="pressure",
     help="Design emission uniformity: least over mean emitter flow, less what manufacture varies.",
     args=(
-        Arg("min_flow", "emitter_flow", "Flow of the driest emitter", minimum=0),
-        Arg("mean_flow", "emitter_flow", "Mean flow of the emitters", above=0, divides=True),
+        "min_flow: emitter_flow, >=0: Flow of the driest emitter",
+        "mean_flow: emitter_flow, >0, divides: Mean flow of the emitters",
         CV,
-        Arg("emitters_per_plant", "number", "Emitters that share in watering a plant (default 1)",
-            default=1, minimum=1, maximum=100),
+        "[emitters_per_plant=1]: number, >=1, <=100: Emitters that share in watering a plant",
     ),
     results=(Result("uniformity", "ratio", "Emission uniformity, 0 to 1"),),
     source=KELLER.at("EU = (1 - 1.27 CV / sqrt(n)) qmin / qmean"),
@@ -174,9 +169,8 @@ worksheet_function(
     "DISTRIBUTION_UNIFORMITY",
     topic="pressure",
     help="Field test: mean of the lowest quarter of measured emitter flows over the mean of all.",
-    args=(Arg("flows", "emitter_flow", "Measured flows, or volumes caught in one time", minimum=0,
-              group="readings"),),
+    args=("flows: emitter_flow, >=0, of readings: Measured flows, or volumes caught in one time",),
     results=(Result("uniformity", "ratio", "Low-quarter distribution uniformity, 0 to 1"),),
     source=MERRIAM.at("low-quarter distribution uniformity"),
     examples=("DISTRIBUTION_UNIFORMITY(A2:A17)",),
-)(laterals.distribution_uniformity)  # fmt: skip
+)(laterals.distribution_uniformity)

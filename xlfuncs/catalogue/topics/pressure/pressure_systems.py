@@ -9,7 +9,7 @@ from xlfuncs.calculations.pressure import set_checks
 from xlfuncs.calculations.pressure import watering_sets as by_flow
 from xlfuncs.calculations.pressure.bed_remarks import pressure_remarks
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, EPANET
 from xlfuncs.catalogue.topics.pressure import bed_tables, whole_systems
 from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
@@ -22,10 +22,8 @@ from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
     " running together: pressure, flow, share of nominal, minutes that really give a depth.",
     args=(
         bed_tables.bed_table(
-            Arg("area", "area", "Area that the bed waters (for the minutes)", default=None,
-                above=0),
-            Arg("depth", "depth", "Gross depth of one watering (for the minutes)", default=None,
-                minimum=0, maximum=1000),
+            "[area]: area, >0: Area that the bed waters (for the minutes)",
+            "[depth]: depth, >=0, <=1000: Gross depth of one watering (for the minutes)",
         ),
         bed_tables.MAIN_START,
         bed_tables.LINE_TABLE,
@@ -51,7 +49,7 @@ from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
     source=EPANET.at("section 3.2 and appendix D: the equations of a tree of pipes and emitters"),
     rows="beds",
     examples=("SYSTEM_DELIVERY(A1:H9, 12, J1:R4)",),
-)  # fmt: skip
+)
 def system_delivery(area: Any, depth: Any, set: Any, **arguments: Any) -> Any:
     system = whole_systems.read_system(**arguments)
     columns: list[Any] = [np.full(area.size, np.nan) for _ in range(10)]
@@ -86,8 +84,8 @@ def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -
         bed_tables.LINE_TABLE,
         bed_tables.PIPE_TABLE,
         bed_tables.COUNTED,
-        Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
-            default="", group="beds"),
+        "[valve=]: text, of beds: Valve of each bed; beds of one valve stay together (blank: its"
+        " own)",
         bed_tables.LIMIT_TABLE,
         UNITS,
     ),
@@ -134,14 +132,12 @@ _ALONE = {
     help="Beds into the fewest sets by nominal flow, a share of the supply's flow at a time. Knows"
     " nothing of pressure: PRESSURE_SETS solves the pipes.",
     args=(
-        Arg("flows", "flow", "Nominal flow of each bed; 0 for a bed that is off", minimum=0,
-            maximum="2000 m³/h", group="beds"),
-        Arg("supply_flow", "flow", "Flow that the supply gives", above=0, maximum="2000 m³/h"),
-        Arg("usable_share", "ratio", "Share of that flow to use (default 0.75)", default=0.75,
-            above=0, maximum=1),
+        "flows: flow, >=0, <=2000 m³/h, of beds: Nominal flow of each bed; 0 for a bed that is off",
+        "supply_flow: flow, >0, <=2000 m³/h: Flow that the supply gives",
+        "[usable_share=0.75]: ratio, >0, <=1: Share of that flow to use",
         UNITS,
-        Arg("valve", "text", "Valve of each bed; beds of one valve stay together (blank: its own)",
-            default="", group="beds"),
+        "[valve=]: text, of beds: Valve of each bed; beds of one valve stay together (blank: its"
+        " own)",
     ),
     results=(
         Result("set", "count", "Number of the set; blank for a bed that is off"),
@@ -150,7 +146,7 @@ _ALONE = {
     source=COMMON_PRACTICE.at("three quarters of the supply's flow; fewest sets by bin packing"),
     rows="beds",
     examples=("WATERING_SETS(A2:A9, 8)",),
-)  # fmt: skip
+)
 def watering_sets(flows: Any, supply_flow: Any, usable_share: Any, valve: Any) -> Any:
     found = by_flow.watering_sets(flows, supply_flow, usable_share, valve)
     placed = found.sets > 0

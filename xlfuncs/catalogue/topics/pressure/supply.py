@@ -23,7 +23,7 @@ _FLOWS, _CURVE = "flows", "curve"
 MOST_FLOW = "2000 m³/h"
 MOST_PRESSURE = "20 bar"
 
-DRAWN_FLOW = Arg("flow", "flow", "Flow that is drawn", minimum=0, maximum=MOST_FLOW)
+DRAWN_FLOW = Arg.of(f"flow: flow, >=0, <={MOST_FLOW}: Flow that is drawn")
 
 
 _HALF = "a gauge reading needs both its flow and its pressure"
@@ -50,14 +50,10 @@ worksheet_function(
     " of the open tap (bucket test); a gauge reading at a working flow sharpens it.",
     args=(
         DRAWN_FLOW,
-        Arg("static_pressure", "pressure", "Pressure with nothing drawn", above=0,
-            maximum=MOST_PRESSURE),
-        Arg("open_flow", "flow", "Flow of the tap fully open into a bucket", above=0,
-            maximum=MOST_FLOW),
-        Arg("gauge_flow", "flow", "A working flow at which a gauge was read", default=None, above=0,
-            maximum=MOST_FLOW),
-        Arg("gauge_pressure", "pressure", "What the gauge then read", default=None, above=0,
-            maximum=MOST_PRESSURE),
+        f"static_pressure: pressure, >0, <={MOST_PRESSURE}: Pressure with nothing drawn",
+        f"open_flow: flow, >0, <={MOST_FLOW}: Flow of the tap fully open into a bucket",
+        f"[gauge_flow]: flow, >0, <={MOST_FLOW}: A working flow at which a gauge was read",
+        f"[gauge_pressure]: pressure, >0, <={MOST_PRESSURE}: What the gauge then read",
     ),
     results=(Result("pressure", "pressure", "Pressure at the tap; 0 beyond the open tap's flow"),),
     source=NFPA291.at("pressure drop with flow to the power 1/0.54, down to 0 at the open tap"),
@@ -66,7 +62,7 @@ worksheet_function(
         Relation("gauge_pressure", _misfit, _MISFIT),
     ),
     examples=("SUPPLY_PRESSURE(4, 55, 9)", "SUPPLY_PRESSURE(4, 55, 9, 5, 38)"),
-)(supplies.service_pressure)  # fmt: skip
+)(supplies.service_pressure)
 
 
 worksheet_function(
@@ -76,16 +72,15 @@ worksheet_function(
     " for the least that beds get, the cut-out pressure for the most.",
     args=(
         DRAWN_FLOW,
-        Arg("switch_pressure", "pressure", "Cut-in (or cut-out) pressure of the switch", above=0,
-            maximum=MOST_PRESSURE),
-        Arg("sustained_yield", "flow", "Flow that the well and its pump sustain", above=0,
-            maximum=MOST_FLOW),
+        f"switch_pressure: pressure, >0, <={MOST_PRESSURE}: Cut-in (or cut-out) pressure of the"
+        " switch",
+        f"sustained_yield: flow, >0, <={MOST_FLOW}: Flow that the well and its pump sustain",
     ),
     results=(Result("pressure", "pressure", "Pressure; 0 beyond the sustained yield"),),
     source=COMMON_PRACTICE.at("a design rests on the cut-in pressure"),
     plain="IF({flow}<={sustained_yield},{switch_pressure},0)",
     examples=("WELL_PRESSURE(6, 30, 8)",),
-)(supplies.well_pressure)  # fmt: skip
+)(supplies.well_pressure)
 
 
 worksheet_function(
@@ -93,13 +88,11 @@ worksheet_function(
     topic="pressure",
     help="Pressure behind a pump at flows, from points of its curve, straight between them.",
     args=(
-        Arg("flow", "flow", "Flows that are drawn", minimum=0, maximum=MOST_FLOW, group=_FLOWS),
-        Arg("curve_flow", "flow", "Flows of the pump's curve", minimum=0, maximum=MOST_FLOW,
-            group=_CURVE),
-        Arg("curve_head", "head", "Head of the pump at these flows", minimum=0, maximum=500,
-            group=_CURVE),
-        Arg("lift", "head", "From the water level up to the start of the main, friction on that way"
-            " included (default 0)", default=0, minimum=-100, maximum=500),
+        f"flow: flow, >=0, <={MOST_FLOW}, of {_FLOWS}: Flows that are drawn",
+        f"curve_flow: flow, >=0, <={MOST_FLOW}, of {_CURVE}: Flows of the pump's curve",
+        f"curve_head: head, >=0, <=500, of {_CURVE}: Head of the pump at these flows",
+        "[lift=0]: head, >=-100, <=500: From the water level up to the start of the main, friction"
+        " on that way included",
     ),
     results=(Result("pressure", "pressure", "Pressure at the start of the main; 0 beyond the"
                     " curve"),),
@@ -114,11 +107,9 @@ worksheet_function(
     topic="pressure",
     help="Pressure at the start of the main under a gravity tank, as its level falls.",
     args=(
-        Arg("water_level", "head", "Water level of the full tank above the start of the main",
-            minimum=0, maximum=200),
-        Arg("drawn", "volume", "Volume drawn since it was full (default 0)", default=0, minimum=0),
-        Arg("tank_area", "area", "Area of the water surface (needed with a volume drawn)",
-            default=None, above=0),
+        "water_level: head, >=0, <=200: Water level of the full tank above the start of the main",
+        "[drawn=0]: volume, >=0: Volume drawn since it was full",
+        "[tank_area]: area, >0: Area of the water surface (needed with a volume drawn)",
     ),
     results=(Result("pressure", "pressure", "Pressure at the start of the main"),),
     source=DEFINITION.at("weight of the water column, 20 deg C"),
@@ -144,18 +135,17 @@ _KIND = {
     help="Pressure of a supply of any kind at flows, as SUPPLY_PRESSURE, WELL_PRESSURE (at cut-in),"
     " PUMP_PRESSURE and TANK_PRESSURE give it.",
     args=(
-        Arg("flow", "flow", "Flows that are drawn", minimum=0, maximum=MOST_FLOW, group=_FLOWS),
+        f"flow: flow, >=0, <={MOST_FLOW}, of {_FLOWS}: Flows that are drawn",
         table("supply", "What is known of the supply: labels and values, down", SUPPLIES,
-            Arg("name", "text", "Its name among the pumps", default="", column="supply"),
+            "[name=]: text, column supply: Its name among the pumps",
             Arg("kind", "text", "service (default), well, pump or tank", default=SERVICE,
                 choices=SUPPLY_KINDS),
             "static_pressure open_flow gauge_flow gauge_pressure cut_in_pressure sustained_yield"
             " lift water_level tank_area",
-            Arg("drawn", "volume", "Tank: volume drawn since it was full (default 0)", default=0,
-                minimum=0),
+            "[drawn=0]: volume, >=0: Tank: volume drawn since it was full",
             settings=True),
         table("pumps", "Points of the curves of pumps", PUMP_CURVES,
-            Arg("pump", "text", "Name of the supply", default="", column="supply"),
+            "[pump=]: text, column supply: Name of the supply",
             "flow=curve_flow head=curve_head",
             default=None),
     ),

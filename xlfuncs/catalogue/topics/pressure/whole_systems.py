@@ -12,7 +12,7 @@ from xlfuncs.calculations.pressure.networks import Supply, constant_supply
 from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
 from xlfuncs.calculations.supply import supplies
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE
 from xlfuncs.catalogue.topics.pressure import bed_tables
 from xlfuncs.errors import CellError, InputError
@@ -115,13 +115,13 @@ def checks_of(
     args=(
         bed_tables.bed_table(
             bed_tables.CV,
-            Arg("name", "text", "Name of the bed, for the words", default="", column="bed"),
+            "[name=]: text, column bed: Name of the bed, for the words",
         ),
         bed_tables.MAIN_START,
         bed_tables.LINE_TABLE,
         table("pipes", "The pipes by name, likewise; and those that can be bought", PIPES,
-              Arg("pipe_diameters", "diameter", "Inside diameters of the pipes", default=None,
-                  above=0, maximum=2, column="inside_diameter"), default=None),
+              "[pipe_diameters]: diameter, >0, <=2, column inside_diameter: Inside"
+              " diameters of the pipes", default=None),
         bed_tables.COUNTED,
         bed_tables.SET,
         bed_tables.LIMIT_TABLE,

@@ -11,11 +11,11 @@ from xlfuncs.calculations.water import evapotranspiration
 from xlfuncs.calculations.water import season_so_far as season
 from xlfuncs.calculations.water.bed_calendar import ONE_DAY
 from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
 from xlfuncs.catalogue.topics.water import water_need
-from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, of_crop, settings_table
+from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, settings_table
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -34,13 +34,10 @@ MONTH_NAMES = (
 
 
 _STAGES = tuple(
-    of_crop(f"{name}_days", "days", f"Days of the {words} stage (blank: no stages, mid-season"
-             " throughout)", default=None, minimum=0, maximum=400)
-    for name, words in (
-        ("initial", "initial"), ("development", "development"),
-        ("mid", "mid-season"), ("late", "late"),
-    )
-)  # fmt: skip
+    f"[{name}]: days, >=0, <=400, from crops.crop.{name}: Days of the {words} stage (blank: no"
+    " stages, mid-season throughout)"
+    for name, words in water_need.STAGES.items()
+)
 
 
 @worksheet_function(
@@ -54,24 +51,22 @@ _STAGES = tuple(
             "bed on cover"),
         table("plan", "The bed plan: a row a crop in a bed", BED_PLAN,
             "bed=plan_bed start=plan_start end=plan_end",
-            of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2),
-            of_crop("kc_initial", "number", "That of the initial stage (blank: as mid-season)",
-                    default=None, minimum=0, maximum=2),
-            of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
-                    default=None, minimum=0, maximum=2),
+            "kc_mid: number, >=0, <=2, from crops.crop.kc_mid: Crop coefficient of mid-season",
+            "[kc_initial]: number, >=0, <=2, from crops.crop.kc_initial: That of the initial stage"
+            " (blank: as mid-season)",
+            "[kc_end]: number, >=0, <=2, from crops.crop.kc_end: That of the last day (blank: as"
+            " mid-season)",
             *_STAGES),
         table("weather", "The months, each once", MONTHLY_WEATHER,
             "month",
-            Arg("reference_et", "et", "Reference evapotranspiration of the month", minimum=0,
-                maximum=20)),
-        Arg("season_start", "date", "First day that counts; a season lasts a year at most"),
+            "reference_et: et, >=0, <=20: Reference evapotranspiration of the month"),
+        "season_start: date: First day that counts; a season lasts a year at most",
         table("crops", "The crops by name, for what the plan does not say of them", CROPS,
               default=None),
-        Arg("season_end", "date", "Last day that counts (default: a year from the start)",
-            default=None),
+        "[season_end]: date: Last day that counts (default: a year from the start)",
         UNITS,
-        Arg("counted", "flag", "Whether each row of the plan counts; others are not even read"
-            " (default yes)", default=True, group="plan", selects=True),
+        "[counted=yes]: flag, selects, of plan: Whether each row of the plan counts; others are"
+        " not even read",
     ),
     results=(
         *(Result(f"use_{name.lower()}", "depth", f"Use in {name}") for name in MONTH_NAMES),
@@ -124,8 +119,7 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
     " mean depth over the planted area, on the days with a crop that the log covers.",
     args=(
         table("years", "The years, a row each", YEARS,
-              Arg("year", "count", "The year", default=None, minimum=1900, maximum=2200,
-                  whole=True)),
+              "[year]: count, >=1900, <=2200, whole: The year"),
         _BEDS, _PLAN, _WEATHER, _LOG, settings_table(LOGGED_SETTINGS, "first_month"), _CROPS,
     ),
     results=(
@@ -179,11 +173,10 @@ _MONTHS = 12
             water_need.MAX_TEMPERATURE, water_need.MIN_TEMPERATURE, *water_need.MOIST_AIR),
         water_need.LATITUDE,
         water_need.ELEVATION,
-        Arg("coast", "flag", "yes at a coast, for radiation from temperature (default no)",
-            default=False),
+        "[coast=no]: flag: yes at a coast, for radiation from temperature",
         UNITS,
-        Arg("counted", "flag", "Whether each month counts; others are not even read (default yes)",
-            default=True, group="weather", selects=True),
+        "[counted=yes]: flag, selects, of weather: Whether each month counts; others are not even"
+        " read",
     ),
     results=(
         water_need.REFERENCE,

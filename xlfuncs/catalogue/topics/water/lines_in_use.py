@@ -15,10 +15,8 @@ from xlfuncs.catalogue.topics.layout import WETTED_WIDTH
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.crops import published_soils
 
-INTAKE_RATE = Arg(
-    "intake_rate", "intake_rate", "Long-term rate at which the soil takes water in",
-    above=0, maximum=1000, divides=True,
-)  # fmt: skip
+INTAKE_RATE = Arg.of("intake_rate: intake_rate, >0, <=1000, divides: Long-term rate at which the"
+                     " soil takes water in")  # fmt: skip
 BED_MODULE = Source("University course module 2.2.3, Micro-irrigation on raised beds")
 WETTED_BY_TEXTURE = {str(row["soil"]): row["wetted_width"] for row in published_soils()}
 
@@ -77,10 +75,8 @@ worksheet_function(
     help="For each line on offer: its rate over the wetted strip, the share of what the soil"
     " takes in, the advice (recommended, ok, too fast, too far apart) and why. Advice only.",
     args=(
-        Arg("emitter_spacing", "width", "Emitter spacings of the lines", above=0, maximum=5,
-            divides=True, group="lines"),
-        Arg("emitter_flow", "emitter_flow", "Emitter flows of the lines", above=0,
-            maximum="24 L/h", group="lines"),
+        "emitter_spacing: width, >0, <=5, divides, of lines: Emitter spacings of the lines",
+        "emitter_flow: emitter_flow, >0, <=24 L/h, of lines: Emitter flows of the lines",
         WETTED_WIDTH,
         INTAKE_RATE,
     ),
@@ -93,7 +89,7 @@ worksheet_function(
     source=COMMON_PRACTICE.at("rate within the soil's intake; the fastest line that suits"),
     rows="lines",
     examples=("LINE_ADVICE(A2:A5, B2:B5, 18, 0.4)",),
-)(beds.line_advice)  # fmt: skip
+)(beds.line_advice)
 
 
 worksheet_function(
@@ -101,16 +97,15 @@ worksheet_function(
     topic="flow",
     help="Volume of water that pipes or drip lines hold when they are full.",
     args=(
-        Arg("length", "length", "Length of one pipe", minimum=0, maximum=100000),
-        Arg("inside_diameter", "diameter", "Inside diameter, not the nominal size",
-            above=0, maximum=1),
-        Arg("pipes", "count", "Equal pipes (default 1)", default=1, minimum=0, maximum=100000),
+        "length: length, >=0, <=100000: Length of one pipe",
+        "inside_diameter: diameter, >0, <=1: Inside diameter, not the nominal size",
+        "[pipes=1]: count, >=0, <=100000: Equal pipes",
     ),
     results=(Result("volume", "volume", "Volume inside the pipes"),),
     source=DEFINITION.at("volume of a cylinder"),
     plain="PI()/4*{inside_diameter}^2*{length}*{pipes}",
     examples=("PIPE_VOLUME(100, 0.62, 4)",),
-)(filling.pipe_volume)  # fmt: skip
+)(filling.pipe_volume)
 
 
 def _no_diameter(manifold_length: Any, manifold_diameter: Any) -> Any:
@@ -124,14 +119,11 @@ worksheet_function(
     " meanwhile makes it longer.",
     args=(
         replace(FLOW, name="filling_flow"),
-        Arg("lateral_length", "length", "Length of one lateral", minimum=0, maximum=3000),
-        Arg("laterals", "count", "Laterals that fill together", minimum=0, maximum=100000),
-        Arg("lateral_diameter", "diameter", "Inside diameter of the laterals", above=0,
-            maximum=0.1),
-        Arg("manifold_length", "length", "Length of the manifold (default none)", default=0,
-            minimum=0, maximum=10000),
-        Arg("manifold_diameter", "diameter", "Inside diameter of the manifold (default none)",
-            default=0, minimum=0, maximum=1),
+        "lateral_length: length, >=0, <=3000: Length of one lateral",
+        "laterals: count, >=0, <=100000: Laterals that fill together",
+        "lateral_diameter: diameter, >0, <=0.1: Inside diameter of the laterals",
+        "[manifold_length=0]: length, >=0, <=10000: Length of the manifold (default none)",
+        "[manifold_diameter=0]: diameter, >=0, <=1: Inside diameter of the manifold (default none)",
     ),
     results=(Result("minutes", "time", "Minutes until the lines are full"),),
     source=DEFINITION.at("volume inside the pipes over flow"),
@@ -141,7 +133,7 @@ worksheet_function(
         Relation("manifold_diameter", _no_diameter, "is needed where the manifold has a length"),
     ),
     examples=("FILL_MINUTES(6, 100, 4, 0.62)",),
-)(filling.fill_seconds)  # fmt: skip
+)(filling.fill_seconds)
 
 
 def _slow_filling(share: float) -> str:
@@ -158,8 +150,8 @@ def _slow_filling(share: float) -> str:
     topic="time",
     help="Share of a run that goes into filling the lines. Over a fifth is a warning.",
     args=(
-        Arg("fill_minutes", "time", "Minutes until the lines are full", minimum=0),
-        Arg("run_minutes", "time", "Minutes of the run", above=0, divides=True),
+        "fill_minutes: time, >=0: Minutes until the lines are full",
+        "run_minutes: time, >0, divides: Minutes of the run",
     ),
     results=(Result("share", "ratio", "Filling over run"),),
     source=COMMON_PRACTICE.at("filling at most a fifth of a run"),
@@ -177,23 +169,20 @@ def fill_share(fill_minutes: Any, run_minutes: Any) -> Any:
     help="Days in a month on which each bed is watered by the bed plan; 0 for a bed that lies"
     " fallow, is off, or is out of season.",
     args=(
-        Arg("bed", "text", "Names of the beds", group="beds"),
-        Arg("month", "date", "Any day of the month"),
-        Arg("plan_bed", "text", "Bed plan: names of the beds", group="plan"),
-        Arg("plan_start", "date", "Bed plan: first days of watering", group="plan"),
-        Arg("plan_end", "date", "Bed plan: last days of watering", group="plan"),
-        Arg("on", "flag", "Bed list: yes where the bed is in use (default yes)", default=True,
-            group="beds"),
-        Arg("season_start", "date", "First day of the watering season (default: no limit)",
-            default=None),
-        Arg("season_end", "date", "Last day of the watering season (default: no limit)",
-            default=None),
+        "bed: text, of beds: Names of the beds",
+        "month: date: Any day of the month",
+        "plan_bed: text, of plan: Bed plan: names of the beds",
+        "plan_start: date, of plan: Bed plan: first days of watering",
+        "plan_end: date, of plan: Bed plan: last days of watering",
+        "[on=yes]: flag, of beds: Bed list: yes where the bed is in use",
+        "[season_start]: date: First day of the watering season (default: no limit)",
+        "[season_end]: date: Last day of the watering season (default: no limit)",
     ),
     results=(Result("days", "days", "Days of the month on which the bed is watered"),),
     source=DEFINITION.at("days that the periods of the bed plan and the month share"),
     rows="beds",
     examples=("BED_DAYS(A2:A15, DATE(2026,5,1), D2:D20, F2:F20, G2:G20)",),
-)  # fmt: skip
+)
 def bed_days(
     bed: Any, month: Any, plan_bed: Any, plan_start: Any, plan_end: Any, on: Any,
     season_start: Any, season_end: Any,

@@ -21,17 +21,15 @@ worksheet_function(
     help="Flow of stock that an injector must give to bring the water to a concentration. Use a"
     " backflow preventer that your local code accepts for chemicals; follow the label.",
     args=(
-        Arg("flow", "flow", "Flow of the water", minimum=0),
-        Arg("concentration", "number", "Wanted in the water, mg/L (ppm)", minimum=0,
-            maximum=100000),
-        Arg("strength", "ratio", "Share of the stock by weight that is the substance",
-            above=0, maximum=1, divides=True),
+        "flow: flow, >=0: Flow of the water",
+        "concentration: number, >=0, <=100000: Wanted in the water, mg/L (ppm)",
+        "strength: ratio, >0, <=1, divides: Share of the stock by weight that is the substance",
     ),
     results=(Result("injection_flow", "emitter_flow", "Flow of the stock"),),
     source=INJECTING.at("gpm x 60 x ppm / (1,000,000 x strength)"),
     plain="{flow}*{concentration}/(1000000*{strength})",
     examples=("INJECTION_FLOW(100, 5, 5.25%)",),
-)(runs.injection_flow)  # fmt: skip
+)(runs.injection_flow)
 
 
 _TOO_SHORT = Relation(
@@ -47,26 +45,23 @@ _TOO_SHORT = Relation(
     help="Minutes in which fertilizer goes in: the run less clean water before it, until lines are"
     " full, and as long after it, until the last emitter runs clean.",
     args=(
-        Arg("minutes", "time", "Minutes of the run", minimum=0, maximum="1000 h"),
-        Arg("travel", "time", "Minutes that water takes to the last emitter, by a dye or FILL_TIME",
-            minimum=0, maximum="100 h"),
+        "minutes: time, >=0, <=1000 h: Minutes of the run",
+        "travel: time, >=0, <=100 h: Minutes that water takes to the last emitter, by a dye or"
+        " FILL_TIME",
     ),
     results=(Result("minutes", "time", "Minutes to inject, after water for `travel` minutes"),),
     source=COMMON_PRACTICE.at("inject longer than water travels, rinse as long"),
     relations=(_TOO_SHORT,),
     plain="IF({minutes}<3*{travel},NA(),{minutes}-2*{travel})",
     examples=("INJECTION_MINUTES(60, 12)",),
-)  # fmt: skip
+)
 def injection_minutes(minutes: Any, travel: Any) -> Any:
     return runs.injection_times(minutes, travel)[1]
 
 
-VELOCITY = Arg(
-    "velocity", "velocity", "Velocity at the open end (default 1 ft/s)",
-    default=runs.FLUSH_VELOCITY, above=0, maximum=5,
-)  # fmt: skip
-BORE = Arg("inside_diameter", "diameter", "Inside diameter of the line", above=0, maximum=0.1,
-           divides=True)  # fmt: skip
+VELOCITY = Arg.of(f"[velocity={runs.FLUSH_VELOCITY}]: velocity, >0, <=5: Velocity at the open end"
+                  " (default 1 ft/s)")  # fmt: skip
+BORE = Arg.of("inside_diameter: diameter, >0, <=0.1, divides: Inside diameter of the line")
 
 
 worksheet_function(
@@ -87,9 +82,9 @@ worksheet_function(
     help="How many line ends may be opened at once, while all lines of the set go on dripping. 0:"
     " the supply is too weak for even one; open a set with fewer lines.",
     args=(
-        Arg("supply_flow", "flow", "Flow that the supply gives", minimum=0),
-        Arg("lines", "count", "Lines of the set", minimum=1, maximum=10000, whole=True),
-        Arg("lateral_flow", "lateral_flow", "Flow of one line through its emitters", minimum=0),
+        "supply_flow: flow, >=0: Flow that the supply gives",
+        "lines: count, >=1, <=10000, whole: Lines of the set",
+        "lateral_flow: lateral_flow, >=0: Flow of one line through its emitters",
         BORE,
         VELOCITY,
     ),
@@ -112,21 +107,18 @@ def lines_to_flush(
     help="Level of a tank or pond with straight sides after a run. The flow falls with the level;"
     " friction is left out. 0: it ran dry.",
     args=(
-        Arg("tank_area", "area", "Area of the water's surface", above=0, maximum=1e6,
-            divides=True),
-        Arg("level", "head", "Water above the outlet at the start", minimum=0, maximum=50),
-        Arg("lift", "head", "Outlet above the emitters", minimum=0, maximum=200),
-        Arg("flow", "flow", "Flow at the start", minimum=0),
-        Arg("minutes", "time", "Minutes of the run", minimum=0, maximum="1000 h"),
-        Arg("inflow", "flow", "Flow that a well or spring adds meanwhile (default 0)", default=0.0,
-            minimum=0),
-        Arg("exponent", "number", "Emitter exponent (default 0.5; 0 if compensating)", default=0.5,
-            minimum=0, maximum=1),
+        "tank_area: area, >0, <=1e+06, divides: Area of the water's surface",
+        "level: head, >=0, <=50: Water above the outlet at the start",
+        "lift: head, >=0, <=200: Outlet above the emitters",
+        "flow: flow, >=0: Flow at the start",
+        "minutes: time, >=0, <=1000 h: Minutes of the run",
+        "[inflow=0]: flow, >=0: Flow that a well or spring adds meanwhile",
+        "[exponent=0.5]: number, >=0, <=1: Emitter exponent (default 0.5; 0 if compensating)",
     ),
     results=(Result("level", "head", "Water above the outlet at the end"),),
     source=TORRICELLI.at("flow with the head to the emitter's exponent"),
     examples=("TANK_LEVEL(20, 5, 6, 4, 90)",),
-)  # fmt: skip
+)
 def tank_level(
     tank_area: Any, level: Any, lift: Any, flow: Any, minutes: Any, inflow: Any, exponent: Any
 ) -> Any:
@@ -139,14 +131,13 @@ def tank_level(
     help="Most days between two waterings, for so many a week on the best of the allowed days:"
     " three a week leave a gap of 3 days, not 7/3.",
     args=(
-        Arg("waterings", "count", "Waterings per week", minimum=1, maximum=7, whole=True),
-        Arg("allowed_days", "text", "Days that may have water, e.g. Mon Wed Fri (default all)",
-            default=""),
+        "waterings: count, >=1, <=7, whole: Waterings per week",
+        "[allowed_days=]: text: Days that may have water, e.g. Mon Wed Fri (default all)",
     ),
     results=(Result("days", "days", "Longest gap"),),
     source=DEFINITION.at("days spread as evenly as the week allows"),
     examples=("LONGEST_GAP(3)", 'LONGEST_GAP(3, "Mon Wed Fri Sun")'),
-)  # fmt: skip
+)
 def gap_of_waterings(waterings: Any, allowed_days: Any) -> Any:
     counts, texts = np.broadcast_arrays(np.asarray(waterings, dtype=float), allowed_days)
     gaps = [

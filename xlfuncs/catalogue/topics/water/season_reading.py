@@ -10,10 +10,10 @@ from xlfuncs.calculations.water.bed_crop_use import bed_days as days_of_beds
 from xlfuncs.calculations.water.evapotranspiration import reference_et_from_temperature
 from xlfuncs.calculations.water.garden_copies import READING_ERROR
 from xlfuncs.calculations.water.this_week import WEEK, odd_week
+from xlfuncs.catalogue.topics.water.water_need import STAGES
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.this_week import AT_PLANTING, MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
 
-STAGES = tuple(f"{name}_days" for name in ("initial", "development", "mid", "late"))
 # Share of the available water used up at planting; and what a hand feels, in shares of the
 # readily available water, with its error in the available: common practice, no published source.
 USED_AT_PLANTING = dict(zip(AT_PLANTING, (0.1, 0.3, 0.6), strict=True))

@@ -11,9 +11,10 @@ from xlfuncs.calculations.water import this_week as advising
 from xlfuncs.calculations.water.garden_copies import seeming_use
 from xlfuncs.calculations.water.soil_water import depletion_fraction
 from xlfuncs.calculations.water.this_week import WEEK, probe_due
-from xlfuncs.catalogue.declaration import Arg, LookedUp, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.water import season_reading as reading
+from xlfuncs.catalogue.topics.water.water_need import STAGES
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
@@ -26,18 +27,10 @@ FALLOW = 30  # days between two seasons
 
 
 _STAGES = tuple(
-    Arg(f"{name}_days", "days", f"Days of the {words} stage", default=None, minimum=0,
-        maximum=400, column=f"{words}_stage".replace("-", "_"),
-        looked_up=LookedUp("crops", "crop", f"{name}_days"))
-    for name, words in (
-        ("initial", "initial"), ("development", "development"), ("mid", "mid-season"),
-        ("late", "late"),
-    )
-)  # fmt: skip
-
-
-def of_crop(name: str, dimension: str, help: str, **limits: Any) -> Arg:
-    return Arg(name, dimension, help, looked_up=LookedUp("crops", "crop", name), **limits)
+    f"[{name}]: days, >=0, <=400, column {words.replace('-', '_')}_stage, from crops.crop.{name}:"
+    f" Days of the {words} stage"
+    for name, words in STAGES.items()
+)
 
 
 def settings_table(of: Table, *more: str) -> Arg:
@@ -45,8 +38,7 @@ def settings_table(of: Table, *more: str) -> Arg:
     return table(
         "settings", "Latitude, soil and the like: labels and values, down", of,
         "latitude soil_capacity week_from efficiency at_planting allowed_days",
-        Arg("least_run", "time", "Shortest run that is worth filling the lines for (default 0)",
-            default=0.0, minimum=0, maximum=86400),
+        "[least_run=0]: time, >=0, <=86400: Shortest run that is worth filling the lines for",
         *more, settings=True,
     )  # fmt: skip
 
@@ -55,38 +47,34 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
     table(
         "beds", "The beds, a row each, with planted area and flow", BEDS,
         "bed",
-        Arg("area", "area", "Planted area", default=None, above=0, column="planted_area"),
-        Arg("nominal_flow", "flow", "Flow while it is watered", default=None, minimum=0),
-        Arg("flow_delivered", "flow", "Flow that arrives, where that is known", default=None,
-            minimum=0),
-        Arg("flow_measured", "flow", "Flow measured in the field, which counts before the others",
-            default=None, minimum=0),
+        "[area]: area, >0, column planted_area: Planted area",
+        "[nominal_flow]: flow, >=0: Flow while it is watered",
+        "[flow_delivered]: flow, >=0: Flow that arrives, where that is known",
+        "[flow_measured]: flow, >=0: Flow measured in the field, which counts before the others",
         "valve cover on",
     ),
     table(
         "plan", "The bed plan; what it does not say of a crop is looked up among the crops",
         BED_PLAN,
         "bed=plan_bed start end",
-        of_crop("kc_mid", "number", "Crop coefficient of mid-season", minimum=0, maximum=2,
-                 column="kc_mid_season"),
-        of_crop("root_depth", "width", "Depth of the grown roots", above=0, maximum=5),
-        of_crop("depletion_fraction", "ratio", "Depletion fraction of the table", minimum=0.1,
-                 maximum=0.8, column="depletion_fraction_of_the_crop"),
-        of_crop("kc_initial", "number", "Coefficient of the initial stage (blank: as mid-season)",
-                 default=None, minimum=0, maximum=2),
-        of_crop("kc_end", "number", "That of the last day (blank: as mid-season)",
-                 default=None, minimum=0, maximum=2),
+        "kc_mid: number, >=0, <=2, column kc_mid_season, from crops.crop.kc_mid: Crop coefficient"
+        " of mid-season",
+        "root_depth: width, >0, <=5, from crops.crop.root_depth: Depth of the grown roots",
+        "depletion_fraction: ratio, >=0.1, <=0.8, column depletion_fraction_of_the_crop, from"
+        " crops.crop.depletion_fraction: Depletion fraction of the table",
+        "[kc_initial]: number, >=0, <=2, from crops.crop.kc_initial: Coefficient of the initial"
+        " stage (blank: as mid-season)",
+        "[kc_end]: number, >=0, <=2, from crops.crop.kc_end: That of the last day (blank: as"
+        " mid-season)",
         *_STAGES,
-        Arg("wetted_fraction", "ratio", "Share of its planted width that lines wet (default all)",
-            default=1.0, above=0, maximum=1, column="wetted_share_of_bed"),
-        Arg("counted", "flag", "yes where the row counts (default yes)", default=True,
-            selects=True),
+        "[wetted_fraction=1]: ratio, >0, <=1, column wetted_share_of_bed: Share of its planted"
+        " width that lines wet (default all)",
+        "[counted=yes]: flag, selects: yes where the row counts",
     ),
     table(
         "weather", "The climate table, twelve months with reference ET", MONTHLY_WEATHER,
         "month",
-        Arg("month_et", "et", "Reference evapotranspiration of the month", minimum=0, maximum=20,
-            column="reference_et"),
+        "month_et: et, >=0, <=20, column reference_et: Reference evapotranspiration of the month",
         "max_temperature=month_high min_temperature=month_low",
     ),
     table(
@@ -97,8 +85,8 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
     table(
         "notes", "What was found or given in a bed: hand, probe, extra water", BED_NOTES,
         "date=note_date bed=note_bed finding probe",
-        Arg("extra_minutes", "time", "Minutes of water beyond the advice", default=0.0, minimum=0,
-            maximum=86400),
+        Arg.of("extra_minutes: time, >=0, <=86400: Minutes of water beyond the"
+               " advice", default=0.0),
         default=None,
     ),
     table("crops", "The crops by name, for what the plan does not say", CROPS, default=None),
@@ -137,7 +125,7 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
         "THIS_WEEK(A1:H13, J1:T20, A30:D42, F30:I90, K30:L33)",
         "THIS_WEEK(A1:H13, J1:T20, A30:D42, F30:I90, K30:L33, N30:R35)",
     ),
-)  # fmt: skip
+)
 def this_week(**given: Any) -> Any:
     climate = reading.climate(given)
     reading.refuse_odd_weather(given)

@@ -23,19 +23,17 @@ from xlfuncs.tables.garden.timer import TIMER_SETS, TIMER_SETTINGS
     " fit.",
     args=(
         table("sets", "The sets, a row each", TIMER_SETS,
-            Arg("minutes", "time", "Minutes of one watering of the set", minimum=0, maximum="24 h"),
+            "minutes: time, >=0, <=24 h: Minutes of one watering of the set",
             "waterings",
-            Arg("cycles", "count", "Runs that one watering is split into (blank: 1)", default=1,
-                minimum=1, maximum=24, whole=True)),
+            Arg.of("cycles: count, >=1, <=24, whole: Runs that one watering is split"
+                   " into (blank: 1)", default=1)),
         table("timer", "What the timer can do and when it may water: labels and values, down",
               TIMER_SETTINGS,
             "stations allowed_from allowed_to watering_days programs starts_per_program",
-            Arg("minute_step", "time", "Smallest step of a run time (default 1 min)",
-                default="1 min", minimum="1 s", maximum="1 h"),
-            Arg("longest_run", "time", "Longest run time that can be entered (default 4 h)",
-                default="4 h", minimum="1 min", maximum="24 h"),
-            Arg("seasonal_percentage", "ratio", "The timer's own adjustment of all run times"
-                " (default 100 %)", default=1.0, minimum=0.1, maximum=3),
+            "[minute_step=1 min]: time, >=1 s, <=1 h: Smallest step of a run time",
+            "[longest_run=4 h]: time, >=1 min, <=24 h: Longest run time that can be entered",
+            "[seasonal_percentage=1]: ratio, >=0.1, <=3: The timer's own adjustment of all run"
+            " times (default 100 %)",
             "allowed_days soak hose_from hose_to",
             settings=True),
         UNITS,
@@ -89,9 +87,9 @@ worksheet_function(
     help="Minutes of each watering in a month: the month's depth spread over its waterings; the"
     " cells of a season table. Give gross depth, or net depth with an efficiency, never both.",
     args=(
-        Arg("month_depth", "depth", "Depth of water in the month", minimum=0, maximum=3000),
-        Arg("days", "days", "Days in the month", minimum=1, maximum=366, divides=True),
-        Arg("waterings", "number", "Waterings per week", above=0, maximum=100, divides=True),
+        "month_depth: depth, >=0, <=3000: Depth of water in the month",
+        "days: days, >=1, <=366, divides: Days in the month",
+        "waterings: number, >0, <=100, divides: Waterings per week",
         AREA,
         FLOW,
         EFFICIENCY,
@@ -100,7 +98,7 @@ worksheet_function(
     source=DEFINITION.at("volume over flow"),
     plain="{month_depth}/1000*{area}/({flow}*{efficiency}*{waterings}*{days}/7)",
     examples=("SEASON_MINUTES(5.2, 31, 3, 600, 6)",),
-)(needs.watering_seconds)  # fmt: skip
+)(needs.watering_seconds)
 
 
 @worksheet_function(
@@ -109,13 +107,11 @@ worksheet_function(
     help="The one run time of beds on a valve, weighted by flow so that the valve passes just what"
     " its beds want, and by how much each bed gets too much or too little.",
     args=(
-        Arg("minutes", "time", "Minutes that each bed wants", minimum=0, maximum="1000 h",
-            group="beds"),
-        Arg("flow", "flow", "Flow of each bed", above=0, maximum="2000 m³/h", group="beds"),
-        Arg("valve", "text", "Valve of each bed (blank: one of its own)", default="", group="beds"),
+        "minutes: time, >=0, <=1000 h, of beds: Minutes that each bed wants",
+        "flow: flow, >0, <=2000 m³/h, of beds: Flow of each bed",
+        "[valve=]: text, of beds: Valve of each bed (blank: one of its own)",
         UNITS,
-        Arg("bed", "text", "Name of each bed, for the list of those that open together",
-            default="", group="beds"),
+        "[bed=]: text, of beds: Name of each bed, for the list of those that open together",
     ),
     results=(
         Result("minutes", "time", "Minutes of the valve"),
@@ -126,7 +122,7 @@ worksheet_function(
     source=DEFINITION.at("total volume over total flow of a valve"),
     rows="beds",
     examples=("SHARED_VALVE_MINUTES(A2:A9, B2:B9, C2:C9)",),
-)  # fmt: skip
+)
 def shared_valve_minutes(minutes: Any, flow: Any, valve: Any, bed: Any) -> Any:
     shared = needs.shared_valve_seconds(valve, minutes, flow)
     together = needs.names_on_same_valve(valve, bed)
@@ -151,11 +147,10 @@ worksheet_function(
     help="Minutes of one watering that bring a depth a week. Give gross depth, or net depth with"
     " an efficiency, never both.",
     args=(
-        Arg("area", "area", "Planted area that gets the water", minimum=0),
-        Arg("depth", "depth", "Depth of water a week", minimum=0, maximum=1000),
+        "area: area, >=0: Planted area that gets the water",
+        "depth: depth, >=0, <=1000: Depth of water a week",
         FLOW,
-        Arg("events", "number", "Waterings per week (default 1)",
-            default=1, above=0, maximum=100, divides=True),
+        "[events=1]: number, >0, <=100, divides: Waterings per week",
         EFFICIENCY,
     ),
     results=(Result("minutes", "time", "Minutes of one watering"),),
@@ -163,7 +158,7 @@ worksheet_function(
     plain="{area}*{depth}/1000/{flow}/{events}/{efficiency}",
     doubt=odd_run,
     examples=("RUN_MINUTES(600, 1, 6)", "RUN_MINUTES(600, 1, 6, 3, 0.9)"),
-)(beds.run_seconds)  # fmt: skip
+)(beds.run_seconds)
 
 
 @worksheet_function(
@@ -172,8 +167,8 @@ worksheet_function(
     help="Depth of water that a run brings on an area, less what the efficiency takes.",
     args=(
         AREA,
-        Arg("minutes", "time", "Minutes of the run", minimum=0, maximum="1000 h"),
-        Arg("flow", "flow", "Flow while the water runs", minimum=0),
+        "minutes: time, >=0, <=1000 h: Minutes of the run",
+        "flow: flow, >=0: Flow while the water runs",
         EFFICIENCY,
     ),
     results=(Result("depth", "depth", "Depth of water"),),

@@ -16,8 +16,8 @@ PLASTIC = Source("Alabama Cooperative Extension ANR-654 and Penn State Extension
 AGLW = Source("FAO/AGLW, dependable rain")
 USDA_SIMPLIFIED = Source("USDA Soil Conservation Service, simplified form for a month's rain")
 
-MONTH_RAIN = Arg("rain", "depth", "Rain of the month", minimum=0, maximum=3000)
-CROP_USE = Arg("crop_use", "depth", "Water that the crop uses", minimum=0, maximum=3000)
+MONTH_RAIN = Arg.of("rain: depth, >=0, <=3000: Rain of the month")
+CROP_USE = Arg.of("crop_use: depth, >=0, <=3000: Water that the crop uses")
 
 
 @worksheet_function(
@@ -54,15 +54,15 @@ worksheet_function(
     " (TR-21). Never more than the rain or the use.",
     args=(
         MONTH_RAIN,
-        Arg("crop_use", "depth", "Water that the crop uses in the month", minimum=0, maximum=600),
-        Arg("soil_storage", "depth", "Usable soil water, the allowable depletion (default 3 in)",
-            default=76.2, minimum="0.3 in", maximum="7 in"),
+        "crop_use: depth, >=0, <=600: Water that the crop uses in the month",
+        "[soil_storage=76.2]: depth, >=0.3 in, <=7 in: Usable soil water, the allowable depletion"
+        " (default 3 in)",
     ),
     results=(Result("effective_rain", "depth", "Effective rain"),),
     source=SCS_TR21.at("as NEH 623 Eq. 2-84; storage factor fitted for 0.75 to 7 in"),
     plain=f"MAX(0,MIN({{rain}},{{crop_use}},{_TR21}))",
     examples=("EFFECTIVE_RAIN(4, 6)",),
-)(rains.effective_rain_tr21)  # fmt: skip
+)(rains.effective_rain_tr21)
 
 
 worksheet_function(
@@ -97,8 +97,8 @@ worksheet_function(
     help="Rain that a share of the years reaches, from a series of years of one month, or of whole"
     " years. Ten years at least; the months of one dry year are not all dry.",
     args=(
-        Arg("rain", "depth", "Rain of each year", minimum=0, maximum=20000, group="years"),
-        Arg("share", "ratio", "Share of the years (default 80 %)", default=0.8, above=0, below=1),
+        "rain: depth, >=0, <=20000, of years: Rain of each year",
+        "[share=0.8]: ratio, >0, <1: Share of the years (default 80 %)",
     ),
     results=(Result("rain", "depth", "Rain reached"),),
     source=COMMON_PRACTICE.at("plotting position m/(N+1), Weibull"),
@@ -117,15 +117,14 @@ worksheet_function(
     " water, at least 0. No loss is counted yet.",
     args=(
         CROP_USE,
-        Arg("effective_rain", "depth", "Effective rain", minimum=0, maximum=3000),
-        Arg("stored", "depth", "Water in the soil that may be used up (default 0)",
-            default=0.0, minimum=0, maximum=1000),
+        "effective_rain: depth, >=0, <=3000: Effective rain",
+        "[stored=0]: depth, >=0, <=1000: Water in the soil that may be used up",
     ),
     results=(Result("net_depth", "depth", "Net depth of irrigation"),),
     source=DEFINITION.at("use less supply"),
     plain="MAX({crop_use}-{effective_rain}-{stored},0)",
     examples=("NET_IRRIGATION(6, 2.9)",),
-)(needs.net_irrigation)  # fmt: skip
+)(needs.net_irrigation)
 
 
 worksheet_function(
@@ -134,22 +133,19 @@ worksheet_function(
     help="Depth to apply for a net depth: net over efficiency, and over what leaching leaves. The"
     " one place where losses count: give RUN_MINUTES its result without an efficiency.",
     args=(
-        Arg("net_depth", "depth", "Net depth of irrigation", minimum=0, maximum=3000),
-        Arg("efficiency", "ratio", "Share of the water that serves the crop; about 0.9 for drip",
-            above=0, maximum=1, divides=True),
-        Arg("leaching", "ratio", "Share that must pass the roots (default 0)",
-            default=0.0, minimum=0, below=1),
+        "net_depth: depth, >=0, <=3000: Net depth of irrigation",
+        "efficiency: ratio, >0, <=1, divides: Share of the water that serves the crop; about 0.9"
+        " for drip",
+        "[leaching=0]: ratio, >=0, <1: Share that must pass the roots",
     ),
     results=(Result("gross_depth", "depth", "Depth to apply"),),
     source=FAO29.at("Eq. 7, with the efficiency"),
     plain="{net_depth}/({efficiency}*(1-{leaching}))",
     examples=("GROSS_IRRIGATION(3.1, 0.9)", "GROSS_IRRIGATION(3.1, 0.9, 10%)"),
-)(needs.gross_irrigation)  # fmt: skip
+)(needs.gross_irrigation)
 
 
-WATER_SALINITY = Arg(
-    "water_salinity", "salinity", "Salinity of the water, ECw", minimum=0, maximum=30
-)
+WATER_SALINITY = Arg.of("water_salinity: salinity, >=0, <=30: Salinity of the water, ECw")
 
 
 worksheet_function(
@@ -159,8 +155,8 @@ worksheet_function(
     " surface or sprinkler watering.",
     args=(
         WATER_SALINITY,
-        Arg("tolerated_salinity", "salinity", "Salinity of the soil extract that the crop"
-            " tolerates, ECe", above=0, maximum=50),
+        "tolerated_salinity: salinity, >0, <=50: Salinity of the soil extract that the crop"
+        " tolerates, ECe",
     ),
     results=(Result("leaching_fraction", "ratio", "Share of the water that must pass the roots"),),
     source=FAO29.at("Eq. 9, Rhoades"),
@@ -174,7 +170,7 @@ worksheet_function(
         ),
     ),
     examples=("LEACHING_FRACTION(1.2, 2.5)",),
-)(needs.leaching_fraction)  # fmt: skip
+)(needs.leaching_fraction)
 
 
 worksheet_function(
@@ -183,8 +179,8 @@ worksheet_function(
     help="Share of the water that must pass the roots under frequent drip watering.",
     args=(
         WATER_SALINITY,
-        Arg("max_soil_salinity", "salinity", "Salinity of the soil extract at which the crop"
-            " yields nothing", above=0, maximum=60),
+        "max_soil_salinity: salinity, >0, <=60: Salinity of the soil extract at which the crop"
+        " yields nothing",
     ),
     results=(Result("leaching_fraction", "ratio", "Share of the water that must pass the roots"),),
     source=NEH623_7.at("ECw over twice the greatest ECe"),
@@ -197,7 +193,7 @@ worksheet_function(
         ),
     ),
     examples=("LEACHING_FRACTION_DRIP(1.2, 12.5)",),
-)(needs.leaching_fraction_drip)  # fmt: skip
+)(needs.leaching_fraction_drip)
 
 
 @worksheet_function(
@@ -206,17 +202,14 @@ worksheet_function(
     help="What rain and the soil's store leave unmet of a bed's use, month by month; all 0: the"
     " bed needs no lines in such a year.",
     args=(
-        Arg("crop_use", "depth", "Use of each month, the year in order", minimum=0, maximum=3000,
-            group="months"),
-        Arg("effective_rain", "depth", "Effective rain of each month", minimum=0, maximum=3000,
-            group="months"),
-        Arg("soil_storage", "depth", "Usable soil water, the allowable depletion", minimum=0,
-            maximum=1000),
+        "crop_use: depth, >=0, <=3000, of months: Use of each month, the year in order",
+        "effective_rain: depth, >=0, <=3000, of months: Effective rain of each month",
+        "soil_storage: depth, >=0, <=1000: Usable soil water, the allowable depletion",
     ),
     results=(Result("shortfall", "depth", "Use that neither rain nor soil meets"),),
     source=DEFINITION.at("water balance of a store, the year taken as a circle"),
     rows="months",
     examples=("RAIN_SHORTFALL(A2:A13, B2:B13, 2)",),
-)  # fmt: skip
+)
 def rain_shortfall(crop_use: Any, effective_rain: Any, soil_storage: Any) -> Any:
     return needs.rain_shortfall(crop_use, effective_rain, soil_storage)[0]

@@ -7,13 +7,9 @@ from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_funct
 from xlfuncs.catalogue.sources import DEFINITION, FAO56, NEH623_7, Source
 
 CONSERVATION = Source("conservation of water")
-AVAILABLE = Arg(
-    "available_water", "depth", "Total available water of the root zone", above=0, maximum=2000
-)
-FRACTION = Arg(
-    "depletion_fraction", "ratio", "Share of it that may be used before watering, p",
-    above=0, maximum=1,
-)  # fmt: skip
+AVAILABLE = Arg.of("available_water: depth, >0, <=2000: Total available water of the root zone")
+FRACTION = Arg.of("depletion_fraction: ratio, >0, <=1: Share of it that may be used before"
+                  " watering, p")  # fmt: skip
 
 
 worksheet_function(
@@ -21,10 +17,8 @@ worksheet_function(
     topic="water_need",
     help="Available water of a soil for its depth, from its water contents by volume.",
     args=(
-        Arg("field_capacity", "ratio", "Water content at field capacity, by volume",
-            above=0, maximum=0.8),
-        Arg("wilting_point", "ratio", "Water content at wilting point, by volume",
-            minimum=0, maximum=0.7),
+        "field_capacity: ratio, >0, <=0.8: Water content at field capacity, by volume",
+        "wilting_point: ratio, >=0, <=0.7: Water content at wilting point, by volume",
     ),
     results=(Result("capacity", "available_water", "Available water for depth of soil"),),
     relations=(
@@ -37,7 +31,7 @@ worksheet_function(
     source=FAO56.at("Eq. 82"),
     plain="IF({wilting_point}>={field_capacity},NA(),1000*({field_capacity}-{wilting_point}))",
     examples=("AVAILABLE_WATER_CAPACITY(32%, 15%)",),
-)(soil_water.available_water_capacity)  # fmt: skip
+)(soil_water.available_water_capacity)
 
 
 worksheet_function(
@@ -45,15 +39,14 @@ worksheet_function(
     topic="water_need",
     help="Total available water of the root zone: the soil's available water times root depth.",
     args=(
-        Arg("water_capacity", "available_water", "Available water for depth of soil",
-            above=0, maximum=400),
-        Arg("root_depth", "width", "Depth of the roots", minimum=0, maximum=5),
+        "water_capacity: available_water, >0, <=400: Available water for depth of soil",
+        "root_depth: width, >=0, <=5: Depth of the roots",
     ),
     results=(Result("available_water", "depth", "Total available water, TAW"),),
     source=FAO56.at("Eq. 82"),
     plain="{water_capacity}*{root_depth}",
     examples=("AVAILABLE_WATER(2, 16)",),
-)(soil_water.available_water)  # fmt: skip
+)(soil_water.available_water)
 
 
 worksheet_function(
@@ -62,15 +55,14 @@ worksheet_function(
     help="Share of the available water that a crop may use, for the day's demand: less on a hot"
     " day, more on a cool one.",
     args=(
-        Arg("tabulated", "ratio", "Depletion fraction in the table, for 5 mm (0.2 in) a day",
-            above=0, below=1),
-        Arg("crop_et", "et", "Crop evapotranspiration", minimum=0, maximum=20),
+        "tabulated: ratio, >0, <1: Depletion fraction in the table, for 5 mm (0.2 in) a day",
+        "crop_et: et, >=0, <=20: Crop evapotranspiration",
     ),
     results=(Result("depletion_fraction", "ratio", "Depletion fraction, p, 0.1 to 0.8"),),
     source=FAO56.at("page 162 and table 22"),
     plain="MIN(0.8,MAX(0.1,{tabulated}+0.04*(5-{crop_et})))",
     examples=("DEPLETION_FRACTION(0.4, 0.28)",),
-)(soil_water.depletion_fraction)  # fmt: skip
+)(soil_water.depletion_fraction)
 
 
 worksheet_function(
@@ -91,9 +83,9 @@ worksheet_function(
     help="Share of the planted width that the lines of a bed wet, at most all of it: need counts on"
     " the planted area, so the soil's store does too.",
     args=(
-        Arg("laterals", "count", "Drip lines side by side", minimum=0, maximum=1000),
-        Arg("wetted_width", "width", "Width of soil that one line wets", above=0, maximum=3),
-        Arg("bed_width", "width", "Width of its strips", above=0, maximum=30, divides=True),
+        "laterals: count, >=0, <=1000: Drip lines side by side",
+        "wetted_width: width, >0, <=3: Width of soil that one line wets",
+        "bed_width: width, >0, <=30, divides: Width of its strips",
     ),
     results=(Result("wetted_fraction", "ratio", "Wetted share of the bed"),),
     source=NEH623_7.at("percent area wetted: of the cropped area"),
@@ -108,16 +100,15 @@ worksheet_function(
     help="Most days between waterings: the allowable depletion of the wetted soil over the crop's"
     " daily use. Round down.",
     args=(
-        Arg("depletion", "depth", "Allowable depletion", minimum=0, maximum=2000),
-        Arg("crop_et", "et", "Crop evapotranspiration", above=0, maximum=20, divides=True),
-        Arg("wetted_fraction", "ratio", "Wetted share of the soil (default 1)",
-            default=1.0, above=0, maximum=1),
+        "depletion: depth, >=0, <=2000: Allowable depletion",
+        "crop_et: et, >0, <=20, divides: Crop evapotranspiration",
+        "[wetted_fraction=1]: ratio, >0, <=1: Wetted share of the soil",
     ),
     results=(Result("interval", "days", "Days between waterings"),),
     source=NEH623_7.at("maximum net depth of the wetted soil over daily use"),
     plain="{depletion}*{wetted_fraction}/{crop_et}",
     examples=("IRRIGATION_INTERVAL(0.8, 0.2, 80%)",),
-)(soil_water.irrigation_interval)  # fmt: skip
+)(soil_water.irrigation_interval)
 
 
 worksheet_function(
@@ -126,18 +117,18 @@ worksheet_function(
     help="Depth of the roots at an age: least in the initial stage, growing through development,"
     " greatest from mid-season on.",
     args=(
-        Arg("age", "days", "Days since planting", minimum=0, maximum=4000),
-        Arg("initial_days", "days", "Days of the initial stage", minimum=0, maximum=400),
-        Arg("development_days", "days", "Days of the development stage", minimum=0, maximum=400),
-        Arg("least", "width", "Depth at planting", above=0, maximum=5),
-        Arg("greatest", "width", "Depth from mid-season on", above=0, maximum=5),
+        "age: days, >=0, <=4000: Days since planting",
+        "initial_days: days, >=0, <=400: Days of the initial stage",
+        "development_days: days, >=0, <=400: Days of the development stage",
+        "least: width, >0, <=5: Depth at planting",
+        "greatest: width, >0, <=5: Depth from mid-season on",
     ),
     results=(Result("root_depth", "width", "Depth of the roots"),),
     source=FAO56.at("annex 8"),
     plain="{least}+MIN(1,MAX(0,({age}-{initial_days})/MAX({development_days},0.000000001)))"
     "*({greatest}-{least})",
     examples=("ROOTING_DEPTH(35, 20, 30, 4, 12)",),
-)(bed_crop_use.root_depth)  # fmt: skip
+)(bed_crop_use.root_depth)
 
 
 _DAYS = "days"
@@ -149,19 +140,17 @@ _DAYS = "days"
     help="Daily water balance of a root zone (FAO-56, single coefficient). One row for every day;"
     " a missing day is refused. Give net irrigation, and rain that enters the soil.",
     args=(
-        Arg("dates", "date", "Every day in order", group=_DAYS),
-        Arg("crop_et", "et", "Crop evapotranspiration when well watered", minimum=0, maximum=20,
-            group=_DAYS),
-        Arg("rain", "depth", "Rain of the day that enters the soil", minimum=0, maximum=1000,
-            group=_DAYS),
-        Arg("available_water", "depth", "Total available water of the root zone; one number or one"
-            " a day", above=0, maximum=2000, group=_DAYS),
-        Arg("depletion_fraction", "ratio", "Depletion fraction in the table; each day's demand is"
-            " allowed for", above=0, below=1, group=_DAYS),
-        Arg("irrigation", "depth", "Net irrigation of the day (blank: none)", default=0.0,
-            minimum=0, maximum=500, group=_DAYS),
-        Arg("initial_depletion", "depth", "Depletion before the first day (default 0: full)",
-            default=0.0, minimum=0, maximum=2000),
+        f"dates: date, of {_DAYS}: Every day in order",
+        f"crop_et: et, >=0, <=20, of {_DAYS}: Crop evapotranspiration when well watered",
+        f"rain: depth, >=0, <=1000, of {_DAYS}: Rain of the day that enters the soil",
+        f"available_water: depth, >0, <=2000, of {_DAYS}: Total available water of the root zone;"
+        " one number or one a day",
+        f"depletion_fraction: ratio, >0, <1, of {_DAYS}: Depletion fraction in the table; each"
+        " day's demand is allowed for",
+        Arg.of(f"irrigation: depth, >=0, <=500, of {_DAYS}: Net irrigation of the"
+               " day (blank: none)", default=0.0),
+        "[initial_depletion=0]: depth, >=0, <=2000: Depletion before the first day (default 0:"
+        " full)",
     ),
     results=(
         Result("depletion", "depth", "Depletion at the day's end"),
@@ -185,10 +174,8 @@ def soil_water_balance(
 
 
 _RATE = "(3600000*{flow_per_length}/{wetted_width})"  # mm/h over the strip
-STORAGE = Arg(
-    "surface_storage", "depth", "Depth that may stand beside a line (default 5 mm, common"
-    " practice)", default=soil_water.SURFACE_STORAGE, minimum=0, maximum=100,
-)  # fmt: skip
+STORAGE = Arg.of(f"[surface_storage={soil_water.SURFACE_STORAGE}]: depth, >=0, <=100: Depth that"
+                 " may stand beside a line (default 5 mm, common practice)")  # fmt: skip
 
 
 worksheet_function(
@@ -197,14 +184,13 @@ worksheet_function(
     help="Longest run in one go: until the wetted root zone is full or water stands. Counts the"
     " rate over the strip that a line wets, not over the bed.",
     args=(
-        Arg("flow_per_length", "flow_per_length", "Flow of the line for its length",
-            above=0, maximum="50 L/h per m", divides=True),
-        Arg("wetted_width", "width", "Width of soil that one line wets", minimum=0.05, maximum=3,
-            divides=True),
-        Arg("soil_storage", "depth", "What the wetted root zone may take up: its allowable"
-            " depletion", minimum=0, maximum=2000),
-        Arg("intake_rate", "intake_rate", "Long-term intake rate of the soil (left out: no limit)",
-            default=1000.0, above=0, maximum=1000),
+        "flow_per_length: flow_per_length, >0, <=50 L/h per m, divides: Flow of the line for its"
+        " length",
+        "wetted_width: width, >=0.05, <=3, divides: Width of soil that one line wets",
+        "soil_storage: depth, >=0, <=2000: What the wetted root zone may take up: its allowable"
+        " depletion",
+        Arg.of("intake_rate: intake_rate, >0, <=1000: Long-term intake rate of"
+               " the soil (left out: no limit)", default=1000.0),
         STORAGE,
     ),
     results=(Result("minutes", "time", "Longest run"),),
@@ -221,8 +207,8 @@ worksheet_function(
     help="Into how many equal runs a watering is split so that none is too long. Where the store"
     " is the limit, set them on different days or far apart in the day.",
     args=(
-        Arg("minutes", "time", "Minutes of the watering", minimum=0, maximum="1000 h"),
-        Arg("max_cycle_minutes", "time", "Longest run in one go", above=0, divides=True),
+        "minutes: time, >=0, <=1000 h: Minutes of the watering",
+        "max_cycle_minutes: time, >0, divides: Longest run in one go",
     ),
     results=(Result("cycles", "count", "Number of runs"),),
     source=DEFINITION.at("whole runs"),
@@ -238,12 +224,11 @@ worksheet_function(
     topic="time",
     help="Pause between two runs until the water that stands beside a line has soaked in.",
     args=(
-        Arg("intake_rate", "intake_rate", "Long-term intake rate of the soil",
-            above=0, maximum=1000, divides=True),
+        "intake_rate: intake_rate, >0, <=1000, divides: Long-term intake rate of the soil",
         STORAGE,
     ),
     results=(Result("minutes", "time", "Minimum pause"),),
     source=CONSERVATION.at("surface storage over intake rate"),
     plain="{surface_storage}/{intake_rate}*3600",
     examples=("SOAK_MINUTES(0.4)",),
-)(soil_water.soak_seconds)  # fmt: skip
+)(soil_water.soak_seconds)
