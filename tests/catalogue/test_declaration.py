@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from xlfuncs.catalogue import registry
-from xlfuncs.catalogue.declaration import FUNCTIONS, Arg, Result, worksheet_function
+from xlfuncs.catalogue.declaration import FUNCTIONS, Arg, LookedUp, Result, worksheet_function
 from xlfuncs.catalogue.registry import TOPICS, declared_in, find, functions
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import DEFINITION
@@ -74,6 +74,30 @@ def test_every_declaration_is_complete(function: object) -> None:
     assert f.examples, "an example is shown in the help"  # type: ignore[attr-defined]
     if not f.variadic:  # type: ignore[attr-defined]
         assert "units" in {arg.name for arg in f.args}  # type: ignore[attr-defined]
+
+
+def test_an_argument_is_read_as_it_is_written() -> None:
+    text = "[gap=0.3 m]: length, >0, <=5 m, of beds, column way, from lines.line.gap: To: the head"
+    assert Arg.of(text, divides=True) == Arg(
+        "gap", "length", "To: the head (default 0.3 m)", "0.3 m", above=0, maximum="5 m",
+        divides=True, group="beds", column="way", looked_up=LookedUp("lines", "line", "gap"),
+    )  # fmt: skip
+    assert Arg.of("n: count, >=1, <9, whole: How many") == Arg(
+        "n", "count", "How many", minimum=1, below=9, whole=True
+    )
+    assert Arg.of("[on=yes]: flag: Whether it is on (default, as usual)").default is True
+    assert Arg.of("[end]: date: Last day").default is None
+    assert Arg.of("[word=]: text: A word") == Arg("word", "text", "A word", "")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["flow: Flow that is drawn", "flow: flow, over 5: A flow", "[on=maybe]: flag: Is it on"],
+)
+def test_a_faulty_argument_is_named(text: str) -> None:
+    with pytest.raises(DeclarationError, match="cannot read the argument") as refused:
+        Arg.of(text)
+    assert text in str(refused.value)
 
 
 @pytest.mark.parametrize("name", [n for n, f in functions().items() if not f.elementwise])
