@@ -1,7 +1,8 @@
 """What a copy says twice, or of things that are not offered: the consultant settles it."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from workbook_template.client_copy.former import Facts
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
@@ -21,9 +22,17 @@ def disagreeing(facts: Facts) -> Iterator[str]:
             for item in optional:
                 if re.match(rf"{re.escape(part)}\b", item, re.IGNORECASE):
                     yield f"Purchase has {part}, and Quoting offers {item!r} as an optional item"
-    laid = [*(str(row["line"]) for row in facts.rows_behind("Beds")), *(item for item, _ in lines)]
     for row in facts.rows(PART_LIVES.name):
-        part = str(row.get("part") or "").lower()
-        kind = next((kind for kind in LINES if kind in part), "")
-        if kind and not any(kind in name.lower() for name in laid):
-            yield f"Cost tells how long {part} lasts, which is neither laid nor on Quoting"
+        if row.get("cost") and not is_there(facts, row):
+            yield f"Cost has {row['part']} in its years, which is neither laid nor on Quoting"
+
+
+def is_there(facts: Facts, wearing: Mapping[str, Any]) -> bool:
+    """Whether a part that wears out is there; a drip line is if it is laid or offered."""
+    part = str(wearing.get("part") or "").lower()
+    kind = next((kind for kind in LINES if kind in part), "")
+    laid = {row["line"] for row in facts.rows_behind("Beds")}
+    kinds = {"tape" if row.get("kind") == "tape" else "drip line"
+             for row in facts.rows_behind("Lines") if row["line"] in laid}  # fmt: skip
+    items = (str(row.get("item")).lower() for row in facts.rows_behind(QUOTATION_LINES.name))
+    return not kind or kind in kinds or any(kind in item for item in items)

@@ -6,6 +6,7 @@ from typing import Any
 
 from reportlab.platypus import Flowable, Spacer
 
+from workbook_template.client_copy.agreeing import is_there
 from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.design import (
     contents,
@@ -85,7 +86,7 @@ def _replacing(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     rows = [words.priced("part_columns")]
     for row in facts.rows("PartLives"):
         lives = [row.get(f"{life}_life") for life in ("shortest", "likely", "longest")]
-        if row.get("part") and any(isinstance(life, int | float) for life in lives):
+        if row.get("part") and is_there(facts, row) and any(isinstance(life, int | float) for life in lives):
             told = [_years(words, life) for life in lives]
             rows.append([Words.escaped(str(row["part"])), *told, words.money(row.get("cost"))])
     if len(rows) == 1:

@@ -60,9 +60,10 @@ def command(
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
+    from xlfuncs.catalogue.findings.given import NOTE
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.checking.told import told
+    from xlfuncs.workbooks.checking.told import EXAMPLES, told
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -93,7 +94,8 @@ def command(
         click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
-    for line in told(check(file)):
+    matters = [f for f in check(file) if f.kind != NOTE or f.words.endswith(EXAMPLES)]
+    for line in told(matters):
         click.echo(line)
     click.echo(f"Proposal: {proposal}\nClient's copy: {target}")
     if copy.left_blank:
