@@ -1,11 +1,12 @@
 """What goes from one garden's workbook into the next: the lists and ways of the one who plans."""
 
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
+from workbook_template.kit.declared import ALL, EDITIONS
 from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.money.prices import ORDERS
@@ -35,9 +36,19 @@ _WORD = re.compile(r"[^\W\d_]{3,}")
 _ENDS = re.compile(r"[,;:(+&/–]|\b(?:with|and|for|of|to|in|on|at|from)\b")
 
 
-def own_lists(source: Path) -> tuple[str, Inputs, list[str], float]:
-    """The system of units of another workbook, its lists and ways, what is to be looked at, and
-    the hours of labor for each of its beds.
+class OwnLists(NamedTuple):
+    """Of another workbook: its lists and ways, what is to be looked at, its system of units and
+    edition, the hours of labor for each of its beds."""
+
+    inputs: Inputs | None = None
+    words: Sequence[str] = ()
+    system: str = "us"
+    edition: str = ALL
+    hours_a_bed: float = 0.0
+
+
+def own_lists(source: Path) -> OwnLists:
+    """What goes from one workbook into the next.
 
     Raises WorkbookError for a file that is no workbook of the template, or of a newer program.
     """
@@ -49,7 +60,9 @@ def own_lists(source: Path) -> tuple[str, Inputs, list[str], float]:
     words = list(_quoted_anew(reading, tables, source.name))
     hours, beds = (reading.inputs.settings.get("labour_hours"), reading.inputs.tables.get("Beds"))
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
-    return reading.marks.system, Inputs(settings, tables), words, each
+    person = (reading.marks.edition or ALL).partition("+")[0]
+    edition = person if person in EDITIONS else ALL
+    return OwnLists(Inputs(settings, tables), words, reading.marks.system, edition, each)
 
 
 def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Iterator[str]:
@@ -80,10 +93,10 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
     if parts:
         anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]
         kept = [*anew, *kept]
-        named = f"the {len(parts)} lines of {source} that name parts, such as {parts[0]!r}"
-        yield f"Quoting: one line at the cost of all parts here (Purchase, before tax) for {named}"
+        named = f"{len(parts)} lines of {source} that name parts, such as {parts[0]!r}"
+        yield f"Quoting: all parts here in one line (Purchase, before tax), for {named}"
     if stay:
-        yield f"Quoting has as they were: {', '.join(stay)}"
+        yield f"Quoting, as they were: {', '.join(stay)}"
     if open_lines := [str(line.get("item")) for line in kept if "quantity" not in line]:
         yield f"Quoting, to be given a quantity, or cleared: {', '.join(open_lines)}"
     if computed:

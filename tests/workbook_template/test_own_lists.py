@@ -50,7 +50,7 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     lines = inputs.tables["QuotationLines"]
     assert [row["item"] for row in lines] == ["Parts and lines", "Water meter for the garden line"]
     assert [row["quantity"] for row in lines] == [1, 1], "an optional item is offered as it was"
-    assert "for the 11 lines of former.xlsx that name parts, such as 'Backflow preventer" in told
+    assert "for 11 lines of former.xlsx that name parts, such as 'Backflow preventer" in told
     assert "as they were: Water meter for the garden line (1 piece)" in told
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])
@@ -104,8 +104,10 @@ def test_the_cost_of_the_parts_is_computed_in_each_garden(tmp_path: Path) -> Non
         for col, value in enumerate(values, head.column):
             quoting.cell(row, col, value)
     book.save(first)
-    _, told = made(tmp_path / "next.xlsx", first, "--for", "consultant")
-    sheet = openpyxl.load_workbook(tmp_path / "next.xlsx")["Quoting"]
+    _, told = made(tmp_path / "next.xlsx", first)
+    book = openpyxl.load_workbook(tmp_path / "next.xlsx")
+    sheet = book["Quoting"]
+    assert "Ledger" not in book.sheetnames, "for a consultant too"
     rows = [[sheet.cell(head.row + i, head.column + j).value for j in (0, 1, 3)] for i in (1, 2, 3)]
     assert [row[:2] for row in rows] == [["Parts and lines", 1], ["Lines", 1], ["Digging", None]]
     assert rows[0][2] == '=IF(N(cost_of_parts)=0,"",cost_of_parts-N(tax_of_parts))'

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterator
 from datetime import date
+from functools import partial
 from typing import Any
 
 from reportlab.platypus import Flowable, Spacer
@@ -84,9 +85,9 @@ def _by_month(paper: Paper, words: Words, minutes: dict[str, dict[int, float]]) 
 
 def _replacing(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     rows = [words.priced("part_columns")]
-    for row in facts.rows("PartLives"):
+    for row in filter(partial(is_there, facts), facts.rows("PartLives")):
         lives = [row.get(f"{life}_life") for life in ("shortest", "likely", "longest")]
-        if row.get("part") and is_there(facts, row) and any(isinstance(life, int | float) for life in lives):
+        if row.get("part") and any(isinstance(life, int | float) for life in lives):
             told = [_years(words, life) for life in lives]
             rows.append([Words.escaped(str(row["part"])), *told, words.money(row.get("cost"))])
     if len(rows) == 1:

@@ -35,8 +35,8 @@ if TYPE_CHECKING:
     "--excel", is_flag=True, help="For Excel on Windows: an .xlsm with the functions in it."
 )
 @click.option(
-    "--for", "person", type=click.Choice(EDITIONS), default="all", show_default=True,
-    help="Only the sheets that this person needs.",
+    "--for", "person", type=click.Choice(EDITIONS),
+    help="Only the sheets that this person needs; all, unless a workbook --from has fewer.",
 )  # fmt: skip
 @click.option(
     "--from", "other", type=click.Path(exists=True, dir_okay=False, path_type=Path),
@@ -50,14 +50,14 @@ def command(
     beds: Path | None,
     mapping: Path | None,
     excel: bool,
-    person: str,
+    person: str | None,
     other: Path | None,
     force: bool,
 ) -> None:
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, edition_named, starting_inputs
     from workbook_template.first_plan import planned, questions
-    from workbook_template.own_lists import own_lists
+    from workbook_template.own_lists import OwnLists, own_lists
     from workbook_template.quoted_for import question, terms_of
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
@@ -69,8 +69,8 @@ def command(
         raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
         raise click.UsageError(f"{output} is there already; choose another name, or --force")
-    system, lists, words, hours = own_lists(other) if other else (units or "us", None, [], 0.0)
-    units = units or system
+    lists, said, system, edition, hours = own_lists(other) if other else OwnLists()
+    units, person, words = units or system, person or edition, list(said)
     if lists and units != system:
         lists = converted(lists, system, units)
     inputs = starting_inputs(units, lists=lists, person=person)

@@ -176,7 +176,7 @@ def ask_missing(reading: Reading, count: int) -> None:
         key = column.name == reading.wanted.table.columns[0].name
         if lines and column.name not in reading.headers:
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
-            also = f'or "{NUMBERED}" to number them' if key else "or type one value for all beds"
+            also = f'Or "{NUMBERED}" to number them' if key else "Or one value for all beds"
             if column.name == "distance":
                 also += " (all are then fed from one place), or one for each: 10, 14, 18 ft"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
@@ -187,7 +187,7 @@ def ask_missing(reading: Reading, count: int) -> None:
                 )
                 reading.ask(("values", column.name), words, names)
                 continue
-            words = f"Which column gives {column.header} ({meaning})? Name it, {also}."
+            words = f"Which column gives {column.header} ({meaning})? {also}."
             choices = [*spare, NUMBERED] if key else spare
             reading.ask(("columns", column.name), words, choices)
         elif lines and column.required and not reading.wanted.follows:
