@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from workbook_template.build import Built
-from workbook_template.sheets.whole.checks import KINDS, LISTED
+from workbook_template.sheets.whole.checks import LISTED
+from xlfuncs.catalogue.findings.given import KINDS
 from xlfuncs.workbooks.checking.told import waits, wrong_at_once
 from xlfuncs.workbooks.our_tables.findings import Finding
 from xlfuncs.xlsx.cell_references import parse_area

@@ -14,10 +14,10 @@ from typing import Any
 
 from workbook_template.build import Built
 from workbook_template.kit.inputs import Inputs
+from xlfuncs.catalogue.findings.given import DOUBTFUL, KINDS, NOTE, WRONG
 
 Value = Any | Callable[[Any], Any]
 Edit = tuple[str, int, str, Value] | tuple[str, Value]
-WRONG, DOUBTFUL = "wrong", "doubtful"
 
 
 @dataclass(frozen=True)
@@ -124,7 +124,7 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
         Fault((("static_pressure", None),), "Setup", "Static pressure is blank"),
         Fault((("bucket_seconds", None),), "Setup", "Seconds it took is blank"),
         Fault((("weekly_depth", None),), "Setup", "Net depth per week is blank"),
-        Fault((("soil", None),), "Setup", "Soil is blank"),
+        Fault((("soil", None),), "Setup", "Soil is blank", NOTE),
         Fault((("timer_month", 14),), "Timer", "must be at most"),
         Fault((("wanted_share", 3),), "Pressure", "must be at most"),
     ),
@@ -244,7 +244,6 @@ def typed(built: Built, fault: Fault) -> list[tuple[str, int, int, Any]]:
 
 
 Shown = Mapping[str, Mapping[tuple[int, int], Any]]  # cells of sheets, rows and columns from 1
-KINDS = ("wrong", "doubtful", "note")
 
 
 def read(built: Built) -> dict[str, tuple[int, tuple[int, ...]]]:

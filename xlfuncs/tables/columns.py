@@ -61,7 +61,8 @@ class Table:
     `begins` is what a new workbook has of the example's rows: "all" of things to choose from, a
     "row" to be replaced, or "none" of what was measured, paid or offered, for that is one's own
     and a row of another's would stand in the sums. `most` rows are the limit that is stated: up to
-    it a workbook is built and recalculated in less than a gigabyte.
+    it a workbook is built and recalculated in less than a gigabyte. No purchase, proposal or
+    program rests on a table that `may_wait`.
     """
 
     name: str
@@ -69,6 +70,7 @@ class Table:
     columns: tuple[Column, ...]
     begins: Literal["all", "row", "none"] = "row"
     most: int = 5_000
+    may_wait: bool = False
 
     def __getitem__(self, name: str) -> Column:
         for column in self.columns:
@@ -93,6 +95,7 @@ class Section:
     title: str
     help: str
     settings: tuple[Column, ...]
+    may_wait: bool = False  # as a table
 
     def __getitem__(self, name: str) -> Column:
         return next(column for column in self.settings if column.name == name)
@@ -108,13 +111,15 @@ def table(name: str, *shared: Column) -> Table:
     """The table of data/tables.csv; its columns stand after those that it shares with others."""
     row = _tables()[name]
     most = int(row["most"] or Table.most)
-    return Table(name, row["help"], columns_of(name, *shared), row["begins"] or "row", most)
+    columns, waits = columns_of(name, *shared), bool(row["may_wait"])
+    return Table(name, row["help"], columns, row["begins"] or "row", most, waits)
 
 
 @lru_cache(maxsize=256)
 def section(title: str) -> Section:
     """The section of settings of data/columns.csv, with its words in tables.csv, if any."""
-    return Section(title, _tables().get(title, {}).get("help", ""), columns_of(title))
+    row = _tables().get(title, {})
+    return Section(title, row.get("help", ""), columns_of(title), bool(row.get("may_wait")))
 
 
 @lru_cache(maxsize=1)

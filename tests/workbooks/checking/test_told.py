@@ -7,13 +7,13 @@ from xlfuncs.workbooks.our_tables.findings import Finding
 
 
 def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
-    plan = [Finding("wrong", "Plan", row, col, f"B{row}: {name} is blank")
+    plan = [Finding("note", "Plan", row, col, f"B{row}: {name} is blank")
             for row in (5, 6, 7) for col, name in ((3, "From"), (4, "To"))]  # fmt: skip
     lines = told([
         *plan,
         Finding("wrong", "Setup", 17, 2, "Volume caught is blank"),
         Finding("wrong", "Setup", 19, 2, "Static pressure is blank"),
-        Finding("wrong", "Setup", 31, 2, "Latitude is blank"),
+        Finding("note", "Setup", 31, 2, "Latitude is blank"),
         Finding("wrong", "Quoting", 26, 3, "all: Quantity is blank", 28),
         Finding("doubtful", "Plan", 5, 5, "B5, beet: From and To: both are needed"),
         *(Finding("doubtful", "Beds", row, 37,

@@ -50,6 +50,7 @@ def _from_crops(book: Book) -> dict[str, str]:
     beds, starts, ends = (book.column("BedPlan", name) for name in ("bed", "start", "end"))
     others = f'COUNTIFS({beds},{{bed}},{starts},"<="&{{end}},{ends},">="&{{start}})>1'
     doubt = f'IF({{check}}<>"ok",{{check}},IF({others},"overlaps another crop in this bed",""))'
+    doubt = f'IF(COUNT({{start}},{{end}})<2,"",{doubt})'  # said of the cell
     return {**columns, "doubt": doubt, "counted": counted}
 
 

@@ -9,12 +9,12 @@ from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from workbook_template.sheets.water.timer import SETS, UNFIT
 from workbook_template.sheets.water.valves import VALVES
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
 from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
-WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
 DRY = 0.5  # share of the planned flow under which a bed is left dry (common practice)
 SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
@@ -50,8 +50,8 @@ def checks(book: Book) -> Iterator[Check]:
     for section in SECTIONS:
         for setting in section.settings:
             if setting.required and (setting.name not in OF_A_PLAN or book.edition.has("Beds")):
-                words = f'IF({setting.name}="","{setting.header} is blank","")'
-                yield _at_name(book, setting.name, words, WRONG)
+                words = f'IF({setting.name}="","{setting.header}{BLANK}","")'
+                yield _at_name(book, setting.name, words, NOTE if section.may_wait else WRONG)
     for setting in SETTINGS:
         if setting.one_of and setting.name != "supply_used" and book.has(setting.name):
             name, of = setting.name, setting.one_of

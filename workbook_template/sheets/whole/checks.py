@@ -20,8 +20,9 @@ from workbook_template.kit.formulas import (
 )
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import computed_columns
-from workbook_template.sheets.whole.check_rows import DOUBTFUL, NOTE, WRONG, Check, checks
+from workbook_template.sheets.whole.check_rows import Check, checks
 from workbook_template.sheets.whole.examples import write_examples
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, KINDS, NOTE, WRONG
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -41,7 +42,6 @@ SHEETS = (
 SHOWN = 40
 LISTED = "Findings"
 FIRST_HIDDEN = 5
-KINDS = (WRONG, DOUBTFUL, NOTE)
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
     ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
@@ -75,10 +75,12 @@ def write(book: Book) -> None:
         page.formula(page.row, 0, f'COUNTIF(findings_kind,"{kind}")', "count", strong=True)
         book.name(f"checks_{kind}", page.name, page.row, 0)
         if kind == WRONG:
-            blank = f'COUNTIFS(findings_kind,"{WRONG}",findings_words,"*is blank*")'
-            page.formula(page.row, 2, blank, "count", strong=True)
-            page.text(page.row, 3, "of these are blank cells, to be filled in", page.styles.aside)
             book.name("checks_missing", page.name, page.row, 2)
+        if kind != DOUBTFUL:
+            blank = f'COUNTIFS(findings_kind,"{kind}",findings_words,"*{BLANK}")'
+            what = "to be filled in" if kind == WRONG else "that may wait: crops, weather, upkeep"
+            page.formula(page.row, 2, blank, "count", strong=True)
+            page.text(page.row, 3, f"of these are blank cells, {what}", page.styles.aside)
         page.row += 1
     count = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first'
     page.text(page.row, 1, "in all", page.styles.strong)

@@ -9,6 +9,7 @@ from workbook_template.kit.said import data, said
 from workbook_template.sheets.order import declared_sheets
 from workbook_template.sheets.water.pressure import DELIVERY
 from workbook_template.sheets.water.timer import SETS
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.prices import BACKFLOW
@@ -21,14 +22,22 @@ SHEETS = (
 
 # Where nothing is missing, wrong or doubtful; no plan that rests on examples is ready.
 READY = 'IF(SUM(examples_there)>0,"nothing missing, ","ready, ")'
-ALSO = 9  # column of the links to sheets that are read together with one, behind what is folded
+WORDS_AT = 9  # column of the state's words, behind what it counts; all this is folded
+ALSO = 10  # column of the links to sheets that are read together with one
+
+
+def _found(kind: str, more: str = "") -> str:
+    return f'COUNTIFS(findings_sheet,{{sheet}},findings_kind,"{kind}"{more})'
+
+
+_BLANK = f',findings_words,"*{BLANK}"'
 # What a state counts, by the words that follow the number; what is blank is missing, not wrong.
-BLANK = 'COUNTIFS(findings_sheet,{sheet},findings_words,"*is blank*")'
 COUNTED = (
-    ("missing", f"MAX({{missing}},{BLANK})"),
+    ("missing", f"MAX({{missing}},{_found(WRONG, _BLANK)})"),
     ("examples still there", "SUMIF(examples_sheet,{sheet},examples_there)"),
-    ("wrong", f'COUNTIFS(findings_sheet,{{sheet}},findings_kind,"wrong")-{BLANK}'),
-    ("doubtful", 'COUNTIFS(findings_sheet,{sheet},findings_kind,"doubtful")'),
+    ("wrong", f"{_found(WRONG)}-{_found(WRONG, _BLANK)}"),
+    ("doubtful", _found(DOUBTFUL)),
+    ("may wait", f"MAX({{later}},{_found(NOTE, _BLANK)})"),
 )
 GARDEN, BOOKS = "Your garden as it is", "Your books"  # parts of the work, of which one is there
 STATELESS = "Functions"  # of which nothing can be missing or wrong
@@ -48,7 +57,6 @@ def _blanks(book: Book, settings: Iterable[Column]) -> str:
 def _missing(book: Book) -> dict[str, str]:
     """Formulas for how many things are still missing on a sheet, where any are asked there."""
     lines, beds = book.column("Lines", "line"), book.column("Beds", "bed")
-    plan, counted = book.column("BedPlan", "bed"), book.column("BedPlan", "counted")
     return {
         "Setup": "0", "Checks": "0",
         "Supply": 'IF(head_state="ok",0,1)',
@@ -57,8 +65,7 @@ def _missing(book: Book) -> dict[str, str]:
         "Pressure": 'IF(pressure_state="ok",beds_not_solved,1)',
         "Connections": _blanks(book, BACKFLOW.settings),
         "Purchase": 'IF(purchase_check="ok",0,1)',
-        "Plan": f'IF(COUNTA({plan})=0,1,COUNTIF({counted},"no"))',
-        "Weather": "12-weather_months",
+        "Plan": "0", "Weather": "IF(weather_months=0,0,12-weather_months)",
         "Timer": _blanks(book, TIMER.settings),
         "Ledger": "entries_to_correct",
         "Years": 'IF(OR(years_check="ok",years_check="The ledger is empty"),0,1)',
@@ -145,17 +152,20 @@ def write(book: Book) -> None:
     if also:
         page.text(page.row - 1, ALSO, "See too", page.styles.header)
     missing, part = _missing(book), ""
+    later = {"Plan": f"IF(COUNTA({book.column('BedPlan', 'bed')})=0,1,0)",
+             "Weather": "IF(weather_months=0,1,0)"}  # fmt: skip
     for number, step in enumerate(steps, 1):
         if step["part"] != part:
             page.section(part := step["part"], columns=last + 1)
         if step["also"] in book.edition.shown:
             _link(page, ALSO, step["also"], step["also"])
-        _row(page, number, step, missing.get(step["sheet"], ""))
+        name = step["sheet"]
+        _row(page, number, step, missing.get(name, ""), later.get(name, "0"))
     page.row += 1
     if plan:
         page.cautions()
     page.sheet.print_area(0, 0, page.row, last)
-    page.sheet.set_column(4, 4 + len(COUNTED), 10, None, {"level": 1, "hidden": True})
+    page.sheet.set_column(4, WORDS_AT, 10, None, {"level": 1, "hidden": True})
     order = [page.name, *(step[name] for step in steps for name in ("sheet", "also"))]
     book.put_in_order(lambda name: order.index(name) if name in order else len(order))
 
@@ -164,7 +174,7 @@ def _link(page: Page, col: int, sheet: str, words: str) -> None:
     page.sheet.write_url(page.row, col, page.leads_to(sheet), page.styles.link_words, words)
 
 
-def _row(page: Page, number: int, step: Mapping[str, str], missing: str) -> None:
+def _row(page: Page, number: int, step: Mapping[str, str], missing: str, later: str) -> None:
     """A step with its state: what is missing, invented, wrong or doubtful, and a link to it."""
     page.sheet.write_number(page.row, 0, number, page.styles.label)
     name = step["sheet"]
@@ -174,18 +184,18 @@ def _row(page: Page, number: int, step: Mapping[str, str], missing: str) -> None
         row = page.row + 1
         sheet = '"?*"' if name == "Checks" else f"$B{row}"
         for col, (_, formula) in enumerate(COUNTED, 4):
-            counted = formula.format(sheet=sheet, missing=missing or "0")
+            counted = formula.format(sheet=sheet, missing=missing or "0", later=later)
             page.formula(page.row, col, counted, "count", style=page.styles.aside)
         at = f'IFERROR(" (first: "&INDEX(examples_cell,MATCH(B{row},examples_still,0))&")","")'
         more = {"F": f'&{at}&", "'} if name != "Checks" else {}
         parts = (f'IF({c}{row}>0,{c}{row}&" {words}"' + more.get(c, '&", "') + ',"")'
-                 for c, (words, _) in zip("EFGH", COUNTED, strict=True))  # fmt: skip
+                 for c, (words, _) in zip("EFGHI", COUNTED, strict=True))  # fmt: skip
         ready = "all_there" if missing else '", "'
-        said = f"IF(SUM(E{row}:H{row})=0,{ready},{'&'.join(parts)})"
-        page.remark(page.row, 8, said)
+        said = f"IF(SUM(E{row}:I{row})=0,{ready},{'&'.join(parts)})"
+        page.remark(page.row, WORDS_AT, said)
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
         first = f'IFERROR({target},"{page.leads_to(name).replace("internal:", "#")}")'
-        shown = f"LEFT($I{row},LEN($I{row})-2)"
+        shown = f"LEFT($J{row},LEN($J{row})-2)"
         page.formula(page.row, 3, f"HYPERLINK({first},{shown})", "text",
                      style=page.styles.link_words)  # fmt: skip
         page.sheet.conditional_format(

@@ -6,7 +6,16 @@ from typing import Any
 from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.findings.cells import check_cells, check_headers, words_on_cell
 from xlfuncs.catalogue.findings.garden import check_garden
-from xlfuncs.catalogue.findings.given import KINDS, Given, GivenTable, Said, column_of, from_range
+from xlfuncs.catalogue.findings.given import (
+    BLANK,
+    KINDS,
+    NOTE,
+    Given,
+    GivenTable,
+    Said,
+    column_of,
+    from_range,
+)
 from xlfuncs.catalogue.findings.head import check_head
 from xlfuncs.catalogue.findings.slips import check_slips
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
@@ -14,13 +23,18 @@ from xlfuncs.tables.columns import Section, Table
 
 
 def find_all(given: Given) -> list[Said]:
-    """Worst first; each finding once."""
+    """Worst first; each finding once, and once a column what is blank and may wait."""
     found: list[Said] = []
     for table in given.tables.values():
         found += [*check_headers(table), *check_cells(table)]
     found += [*check_garden(given.tables), *check_slips(given), *check_head(given)]
     found += _settings(given)
-    first = {(*said[:2], said.row.number if said.row else 0, *said[3:]): said for said in found}
+    first: dict[tuple[Any, ...], Said] = {}
+    for said in found:
+        waits = said.row is not None and given.tables[said.table].waits
+        row = 0 if said.row is None or (waits and said.words.endswith(BLANK)) else said.row.number
+        ranked = said._replace(kind=NOTE) if waits else said
+        first.setdefault((*ranked[:2], row, *said[3:]), ranked)
     return sorted(first.values(), key=lambda said: KINDS.index(said.kind))
 
 

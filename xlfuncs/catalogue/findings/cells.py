@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank, read_one
-from xlfuncs.catalogue.findings.given import DOUBTFUL, WRONG, GivenTable, Said, column_of
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG, GivenTable, Said, column_of
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 
@@ -53,7 +53,7 @@ def words_on_cell(column: Column, value: Any, system: str) -> Iterator[tuple[str
     """Each thing to say of one input cell, with its kind."""
     if is_blank(value):
         if column.required:
-            yield WRONG, f"{column.header} is blank"
+            yield WRONG, f"{column.header}{BLANK}"
         return
     try:
         base = read_one(as_argument(column), value, system)

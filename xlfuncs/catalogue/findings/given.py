@@ -15,6 +15,7 @@ from xlfuncs.units import SYSTEMS
 WRONG, DOUBTFUL, NOTE = "wrong", "doubtful", "note"
 KINDS = (WRONG, DOUBTFUL, NOTE)
 
+BLANK = " is blank"  # how the words end that a cell is to be filled in: a note where it may wait
 _UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
 
 
@@ -51,6 +52,15 @@ class GivenTable:
             if match:
                 found.setdefault(match[0].name, i)
         return found
+
+    @cached_property
+    def waits(self) -> bool:
+        """Whether a table that may wait has a column that it needs and that nobody has begun."""
+        needed = (c.name for c in self.table.columns if c.required and c.name in self.places)
+        rows = self.filled
+        return self.table.may_wait and any(
+            all(is_blank(row.cells.get(name)) for row in rows) for name in needed
+        )
 
     def rows(self) -> Iterator[Row]:
         return iter(self.filled)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.findings.all_findings import find_all, in_full
-from xlfuncs.catalogue.findings.given import KINDS, NOTE, WRONG, Given
+from xlfuncs.catalogue.findings.given import BLANK, KINDS, NOTE, WRONG, Given
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.all_tables import ALL_SECTIONS, SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
@@ -52,7 +52,7 @@ def check(source: Path | str | bytes) -> list[Finding]:
         *_missing(values, settings, tables),
     ]
     for table in tables.values():
-        findings += _not_counted(table)
+        findings += () if table.given(system).waits else _not_counted(table)
     inputs = [*_input_areas(tables), *settings.values()]
     findings += FormulaChecks(contents, values, system, inputs).findings()
     findings += check_added_columns(contents, values)
@@ -145,8 +145,8 @@ def _missing(
             yield Finding(NOTE, at.sheet, at.first_row, at.first_column, words)
             continue
         for setting, at in blank:
-            words = f"{setting.header} is blank"
-            yield Finding(WRONG, at.sheet, at.first_row, at.first_column, words)
+            words, kind = f"{setting.header}{BLANK}", NOTE if section.may_wait else WRONG
+            yield Finding(kind, at.sheet, at.first_row, at.first_column, words)
 
 
 def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
@@ -161,14 +161,6 @@ def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
     for sheet, number in there.items():
         if number:
             yield Finding(NOTE, sheet, 1, 1, f"{number} rows are still invented examples")
-
-
-def listed_in(source: Path) -> list[Finding]:
-    """What a file itself says is wrong or doubtful, and its examples, by its stored values."""
-    contents = Contents(Package.open(source))
-    values = cell_values(contents)
-    listed = [f for f in _listed(contents, values) if f.kind != NOTE]
-    return grouped([*listed, *examples(contents, values)])
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:

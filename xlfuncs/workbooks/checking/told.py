@@ -3,17 +3,13 @@
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG
-from xlfuncs.tables.settings import PLACE_AND_SEASON
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.workbooks.our_tables.findings import Finding
 
 _OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
-BLANK, EXAMPLES = " is blank", " rows are still invented examples"
+EXAMPLES = " rows are still invented examples"
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
-# What no purchase, proposal or program rests on: weather, crops by month, upkeep.
-WAITING = ("Plan", "Weather", "Cost", "Need", "Season", "This week", "Field check", "Catch test")
-_WAITING = {setting.header for setting in PLACE_AND_SEASON.settings}
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
 
 
@@ -52,8 +48,7 @@ def _below(title: str, lines: Iterable[str]) -> list[str]:
 
 def waits(finding: Finding) -> bool:
     """Whether a cell is blank that no purchase, proposal or program rests on."""
-    blank = finding.words.endswith(BLANK)
-    return blank and (finding.sheet in WAITING or _header(finding) in _WAITING)
+    return finding.kind == NOTE and finding.words.endswith(BLANK)
 
 
 def _header(finding: Finding) -> str:
