@@ -5,11 +5,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from workbook_template.build import Built, computed, demo_inputs, starting_inputs, write
+from workbook_template.build import demo_inputs, starting_inputs
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT
 from workbook_template.kit.inputs import Inputs
 from workbook_template.print_sets import with_unit
-from workbook_template.sheets.water.pressure import PRESSURE_FINDINGS
+from workbook_template.proposed_valves import with_valves
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -31,8 +31,6 @@ _TIMER = Asked(
 )  # fmt: skip
 _BY_NAME = {asked.name: asked for asked in ASKED}
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3])
-ALIKE = 0.1  # beds whose minutes differ by no more may share a valve, as on Valves
-TRIES, LESS = 3, 0.8  # of flow on a valve, where pressure asks for it
 
 
 def asked_of(person: str) -> tuple[Asked, ...]:
@@ -85,7 +83,8 @@ def planned(
     settings = {**inputs.settings, **setup, **answered(given, system)}
     inputs = replace(inputs, settings=settings)
     if person != BOOKKEEPER and not any(row.get("valve") for row in rows):
-        inputs, valves = with_valves(inputs, system, person)
+        inputs, valves, kept = with_valves(inputs, system, person)
+        said += kept
         each = "none (flow of the tap not known), so that each opens alone"
         laid["valve"] = f"1 to {valves}" if valves else each
     taken = [f"{s.header} {with_unit(s, setup[s.name], system)}"
@@ -149,59 +148,3 @@ def _crops(reading: BedListReading, known: list[str]) -> tuple[list[dict[str, ob
         words.append(f"No crop is known by the name {named}; choose the one on Plan most like it.")
     beds = zip(reading.rows, found.crops, strict=True)
     return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop], words
-
-
-def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int]:
-    """Beds without valves on the fewest that the tap can feed: neighbors on the list whose minutes
-    are alike; and the number of valves, 0 where the flow of the tap is not known."""
-    built = computed(write(system, inputs, edition=edition))[1]
-    most = built.named("design_flow")
-    if not isinstance(most, float) or not most:
-        return inputs, 0
-    fits = built.named("head_greatest_flow")
-    most = min(most, fits) if isinstance(fits, float) and fits > 0 else most
-    found: list[tuple[Inputs, int]] = []
-    for step in range(TRIES):
-        valves = _shared(built.rows(BEDS.name), most * LESS**step)
-        rows = [{**row, "valve": valves.get(i)} for i, row in enumerate(inputs.tables[BEDS.name])]
-        found.append((replace(inputs, tables={**inputs.tables, BEDS.name: rows}),
-                      len(set(valves.values()))))  # fmt: skip
-        if _waters_all(computed(write(system, found[-1][0], edition=edition))[1]):
-            return found[-1]
-    return found[0]
-
-
-def _shared(rows: Sequence[Mapping[str, Any]], cap: float) -> dict[int, str]:
-    """The valve of each bed that is watered, by its place in the list."""
-    classes: list[tuple[float, list[int]]] = []
-    for i, row in enumerate(rows):
-        minutes = row["minutes"]
-        if isinstance(minutes, float) and _flow(row):
-            of = next((c for c in classes if abs(minutes - c[0]) <= ALIKE * c[0]), None)
-            if of is None:
-                classes.append((minutes, [i]))
-            else:
-                of[1].append(i)
-    valves: dict[int, str] = {}
-    number = 0
-    for _, beds in classes:
-        left = 0.0
-        for i in beds:
-            flow = _flow(rows[i])
-            if flow > left:
-                number, left = number + 1, cap
-            left -= flow
-            valves[i] = str(number)
-    return valves
-
-
-def _flow(row: Mapping[str, Any]) -> float:
-    """What a bed takes when it opens alone, which is the most; else its nominal flow."""
-    flows = (row.get("delivered_flow"), row["nominal_flow"])
-    return next((flow for flow in flows if isinstance(flow, float) and flow > 0), 0.0)
-
-
-def _waters_all(built: Built) -> bool:
-    share, wanted = built.named("least_share"), built.named("wanted_share")
-    enough = isinstance(share, float) and share >= (wanted or 0.0)
-    return enough and not any(row["words"] for row in built.block(PRESSURE_FINDINGS))

@@ -189,7 +189,12 @@ def _field(pages: _Pages, picture: bytes) -> None:
         pages.missing.append(f"not yet the timer program ({state})")
     if sets:
         sheet, row = pages.sheet("Timer program", 9, lying=True)
-        row = pages.words(sheet, row, 9, f"Minutes {built.named('timer_rests_on')}.")
+        row = pages.words(
+            sheet,
+            row,
+            9,
+            f"Minutes {built.named('timer_rests_on')}. A set opens {built.named('sets_opened')}.",
+        )
         pages.rows(sheet, row, [
             ("Set", "text"), ("Beds", "text"), ("Station", "text"), ("Program", "text"),
             ("Start times", "text"), ("Minutes to enter", "time"), ("Days", "text"),

@@ -18,6 +18,7 @@ SHEETS = (
 WIDTH = 14
 SAID = said("timer")
 UNFIT = "do not fit between"  # in the notes of a set that gets no water
+BY_TIMER = "by the valve at its station"
 BY_HAND, A_WEEK = "by hand", " per week"  # of what no station waters
 SETS = "sets of the timer"  # the block, by which the summary finds it
 # In the order of TIMER_PROGRAM's.
@@ -62,7 +63,7 @@ def _rhythm(book: Book, page: Page) -> None:
 
 
 def _sets(book: Book, page: Page) -> None:
-    first = page.row + 6  # behind two states, two counts, a gap, the header
+    first = page.row + 7  # behind three states, two counts, a gap, the header
     place = page.place(SETS, book.places[VALVES].rows, first=first)
     timed = place.with_headers("minutes", "cycles")
     program = page.answer(place.rows, "TIMER_PROGRAM", timed, "timer_settings")
@@ -72,6 +73,7 @@ def _sets(book: Book, page: Page) -> None:
         ('OR(stations="",allowed_from="",allowed_to="")', blank),
         (f"COUNT({place.here('minutes')})=0", '"No bed wants water"'),
     ))  # fmt: skip
+    page.state(_opened(book), "sets_opened", label="A set opens")
     stations, flows = (place.here(name, fixed=False) for name in ("station", "flow"))
     by_hand = f'IF(timer_inputs="ok",COUNTIF({stations},"{BY_HAND}"),"")'
     page.result("sets_by_hand", by_hand)
@@ -89,6 +91,14 @@ def _state(sets: Place) -> str:
     first = f'MATCH("*{UNFIT}*",{notes},0)'
     said = f'INDEX({named},{first})&": "&INDEX({notes},{first})'
     return f'IF(timer_inputs<>"ok",timer_inputs,IFERROR({said},"ok"))'
+
+
+def _opened(book: Book) -> str:
+    """How a set opens: what the counting rules buy for it."""
+    by, part, each = (book.column("CountingRules", name) for name in ("counted_by", "part", "each"))
+    bought = (f'{by},"valve"', f'{by},"valve by timer"', f'{part},"*electric*"')
+    counted = "+".join(f'COUNTIFS({rule},{each},"<>0")' for rule in bought)
+    return f'IF({counted}>0,"{BY_TIMER}","{SAID.by_bed_valves}")'
 
 
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
