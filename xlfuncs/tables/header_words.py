@@ -36,7 +36,9 @@ _TOTAL = re.compile(
     r"(?:(?:sub|grand|zwischen|teil|end|sous|somme)[- ]?)?(?:totals?|totale|totales|totaal|summe)"
     r"(?:[ :(].*)?|gesamt(?:summe)?(?: .*)?|insgesamt|sums?(?: .*)?|somme|suma|somma|"
     r"averages?|avg|mean|mittel(?:wert)?|durchschnitt|moyenne|media|promedio|gemiddelde|"
-    r"(?:opening |closing )?balance(?: .*)?|saldo|eindtotaal|count of .*|.+[- ]total(?:s|e|es)?"
+    r"(?:opening |closing )?balance(?: .*)?|(?:neuer |alter )?saldo|eindtotaal|count of .*|"
+    r".+[- ]total(?:s|e|es)?|(?:brought|carried) (?:forward|over)|ubertrag(?: .*)?|a reporter|"
+    r"report|suma y sigue|riporto|transport"
 )
 _SHORT = {
     "len": "length", "lgth": "length", "lth": "length", "wid": "width", "wdth": "width",

@@ -17,7 +17,7 @@ _FEET_AND_INCHES = {
     "feet & inches", "feet inches", "ft and in", "feet-inches", "' \"", "'\"",
 }  # fmt: skip
 EXACT, SYNONYM, ABBREVIATED, NEAR = range(4)
-_MEASURED = {"mwh", "liter", "liters", "litre", "litres"}.union(
+_MEASURED = {"mwh", "liter", "liters", "litre", "litres", "mc", "cbm", "kubikmeter"}.union(
     *(kept_factors()[measure] for measure in ("billed_volume", "energy")))  # fmt: skip
 _USED = ("", "used", "use", "usage", "billed", "consumed", "consumption", "verbraucht", "verbrauch",
          "consommes", "consommation", "consumo", "consumidos", "verbruik", "verbruikt")  # fmt: skip
@@ -99,7 +99,8 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
 def _of_any(text: str, column: Column) -> bool:
     """Whether a quantity of any kind, or money, may be in it: `Verbrauch m³`, `Amount EUR`."""
     if column.dimension == "money":
-        return bool(re.fullmatch(r"[A-Z]{3}|[€£$¥]", text))
+        taxes = ("TVA", "VAT", "IVA", "BTW", "UST", "GST", "TAX")
+        return bool(re.fullmatch(r"[A-Z]{3}|[€£$¥]", text)) and text not in taxes
     measures = ("billed_volume", "energy", "length") if column.dimension == "number" else ()
     return any(unit_of(text, dimension) for dimension in measures)
 
@@ -114,12 +115,16 @@ def stated_header(place: int, text: str, column: Column) -> Header:
     return Header(place, text, column, odd_unit=odd or measured_in(text))
 
 
-def measured_in(text: str) -> str:
-    """The unit of volume or energy that is all a heading says: `m³`, `kWh used`; '' of others."""
+def unit_in(text: str) -> str:
+    """The unit of volume or energy that a heading names: `Heures creuses (kWh)`; '' of others."""
     words = [text.strip(), *re.split(r"[\s()\[\],]+", text)]
-    found = next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
-    rest = plain(text.replace(found, " ", 1)).strip("()[], ")
-    return found if rest in _USED else ""
+    return next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
+
+
+def measured_in(text: str) -> str:
+    """The same of a heading that says nothing else: `m³`, `kWh used`."""
+    found = unit_in(text)
+    return found if plain(text.replace(found, " ", 1)).strip("()[], ") in _USED else ""
 
 
 def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Column]]:

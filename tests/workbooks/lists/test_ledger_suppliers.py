@@ -193,14 +193,46 @@ SHOP = (
 
 @pytest.mark.parametrize("heading", ["Shipping", "Delivery", "Freight", "Postage", "Versand",
                                      "Porto", "Frais de port", "Handling ($)"])  # fmt: skip
-def test_money_beside_the_amount_is_not_left_out_without_a_word(
+def test_a_column_of_delivery_is_spread_over_the_lines_of_its_order(
     tmp_path: Path, heading: str
 ) -> None:
-    result = read(tmp_path, SHOP.format(heading=heading), "orders.csv", credits="returned",
-                  values={"kind": "material"})  # fmt: skip
-    (words,) = [words for words in result.noted if words.startswith("not taken")]
-    assert f"{heading!r}, 46.80 in all" in words
-    assert "'Line Total'" in words
+    text = SHOP.format(heading=heading)
+    result = read(tmp_path, text, "orders.csv", credits="returned", values={"kind": "material"})
+    # 46.80 of 511.00: 36.27 and 10.53 to the cent
+    assert [entry["amount"] for entry in result.entries] == [432.27, 125.53, -1.90]
+    assert any(f"{heading!r}, 46.80 in all" in words for words in result.noted)
+    again = read(tmp_path, text, "orders.csv", result.entries, credits="returned")
+    assert (again.entries, again.replaced) == ([], [])
+
+
+def test_delivery_that_is_in_the_amount_is_not_counted_twice(tmp_path: Path) -> None:
+    text = ("Order #,Order Date,Item,Qty,Goods,Shipping,Tax,Amount\n"
+            "R1,2023-03-08,Drip tape,2,100.00,9.00,6.54,115.54\n"
+            "R2,2023-04-08,Drip tape,1,50.00,9.00,3.54,62.54\n")  # fmt: skip
+    result = read(tmp_path, text, "orders.csv")
+    assert [entry["amount"] for entry in result.entries] == [115.54, 62.54]
+
+
+def test_delivery_that_each_line_repeats_counts_once_an_order(tmp_path: Path) -> None:
+    text = ("Order #,Order Date,Item,Qty,Amount,Shipping\n"
+            "R1,2023-03-08,Drip tape,2,100.00,9.00\nR1,2023-03-08,Filter,1,50.00,9.00\n"
+            "R2,2023-04-08,Drip tape,1,50.00,\nR2,2023-04-08,Filter,1,50.00,\n")  # fmt: skip
+    result = read(tmp_path, text, "orders.csv")
+    assert [entry["amount"] for entry in result.entries] == [106.0, 53.0, 50.0, 50.0]
+
+
+def test_an_order_that_grew_comes_in_anew_and_its_rows_are_not_counted(tmp_path: Path) -> None:
+    before = read(tmp_path, SHOP.format(heading="Remark").replace("46.80", ""), "orders.csv",
+                  credits="money").entries  # fmt: skip
+    existing = [{**entry, "row": row} for row, entry in enumerate(before, 6)]
+    grown = SHOP.format(heading="Shipping")
+    later = read(tmp_path, grown, "orders.csv", existing, credits="money")
+    assert [entry["amount"] for entry in later.entries] == [432.27, 125.53]  # R2 is as it was
+    assert [entry["row"] for entry, _ in later.replaced] == [6, 7]
+    assert [entry["counted"] for entry in existing] == [False, False, True]
+    every = [*existing, *later.entries]
+    again = read(tmp_path, grown, "orders.csv", every, credits="money")
+    assert (again.entries, again.replaced) == ([], [])
 
 
 @pytest.mark.parametrize(("heading", "cell"), [

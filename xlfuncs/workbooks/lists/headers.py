@@ -12,6 +12,7 @@ from xlfuncs.tables.headers import (
     NEAR,
     Header,
     match_header,
+    measured_in,
     splits,
     stated_header,
     unit_of,
@@ -80,7 +81,7 @@ def find_headings(file: ListFile, wanted: Wanted, at: int | None = None) -> Head
             named = wanted.named(candidate.line)
             if not all(any(name in named for name in group) for group in wanted.needed):
                 continue
-            score = len(named)
+            score = len(named) + (wanted.strict and candidate.score > 1)  # units below them
             if score > (best.score if best else -1 if at else 1):
                 best = replace(candidate, score=score)
             filled = candidate.line.filled
@@ -96,18 +97,29 @@ def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
     found = [HeadingLines(upper, i, 0)]
     lower = file.lines[i + 1] if i + 1 < len(file.lines) else None
     words = lower is not None and all(
-        isinstance(cell, str) and not (is_date(cell) or _is_number(cell)) for cell in lower.filled
-    )
+        isinstance(cell, str) and not is_date(cell)
+        and (cell.endswith("%") or not _is_number(cell)) for cell in lower.filled
+    )  # fmt: skip
     if lower is None or not (upper.filled and lower.filled and words):
         return found
-    cells = []
+    cells: list[Any] = []
+    joined = 0
     for place in range(max(len(upper.cells), len(lower.cells))):
         above, below = upper.cell(place), lower.cell(place)
         under_merged = (upper.number, place) in file.across
         named, own = (cell is not None and wanted.match(str(cell)) for cell in (below, above))
         lower_one = above is None or (named and (under_merged or not own))
-        cells.append(below if lower_one else above)
-    return [*found, HeadingLines(replace(lower, cells=tuple(cells)), i + 1, 0)]
+        joined += (is_joined := isinstance(above, str) and bool(_is_particular(str(below or ""))))
+        if is_joined or str(above or "").endswith("-"):
+            cells.append(f"{above}{below or ''}" if not is_joined else f"{above} ({below})")
+        else:
+            cells.append(below if lower_one else above)
+    return [*found, HeadingLines(replace(lower, cells=tuple(cells)), i + 1, joined)]
+
+
+def _is_particular(text: str) -> bool:
+    """Whether a word below a heading is its unit, its currency or its rate."""
+    return bool(measured_in(text) or re.fullmatch(r"[A-Z]{3}|[€£$]|\d+([.,]\d+)? ?%", text))
 
 
 def side_by_side(file: ListFile, head: HeadingLines, wanted: Wanted) -> list[range]:

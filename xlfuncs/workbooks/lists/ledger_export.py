@@ -11,21 +11,23 @@ from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import (
     Found,
+    HeaderReading,
     HeadingLines,
     Wanted,
     find_headings,
     read_headers,
 )
+from xlfuncs.workbooks.lists.ledger_figures import by_sums, money_places, uses
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
     LOOKS,
     SAID,
+    by_content,
     holds,
     is_figure,
-    meant_by_cells,
     periods,
+    with_periods_parted,
 )
-from xlfuncs.workbooks.lists.ledger_periods import with_periods_parted
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
@@ -151,10 +153,16 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
         question = _no_headings(path, files, wanted)
         if len(question.choices) != 1:
             raise UnsettledError.of([question])
-        return read_export(path, with_answer(stated, question, question.choices[0]))
+        (heading,) = question.choices
+        export, above, how = read_export(path, with_answer(stated, question, heading))
+        if (name := question.key[-1]) in ("amount", "net"):
+            what = "amount" if name == "amount" else "amount before tax"
+            noted = f"{heading!r} is taken as the {what}"
+            export = replace(export, noted="; ".join(filter(None, [noted, export.noted])))
+        return export, above, how
     found = read_headers(head.line, wanted)
     below = headed[0].lines[head.last + 1 :]
-    meant = meant_by_cells(found, head.line, below)
+    meant = _meant_by_cells(found, head.line, below)
     said, own = columns.get("date"), meant.get("date")
     noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
     if columns.keys() & {"date", "bill_date"}:  # what is stated is not said to be another
@@ -175,12 +183,29 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
     names = ", ".join(f"{name} from {' and '.join(repr(h.text) for h in heads)}"
                       for name, heads in found.headers.items())  # fmt: skip
     findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
-    unused = ", ".join(map(repr, found.unused.values()))
+    used = uses(found, head.line, below)
+    if len(used) > 1:
+        added = " and ".join(repr(header.text) for header in used)
+        noted = "; ".join(filter(None, [noted, f"{added} are added up as the quantity"]))
+    headers = {**found.headers, **({"quantity": used} if used else {})}
+    places = {header.place for header in used}
+    unused = ", ".join(repr(text) for i, text in found.unused.items() if i not in places)
     findings += [f"headings not used: {unused}"] if unused else []
     of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
     down = {place: value for place, value in headed[0].down.items() if place[1] in of_all}
     lines = [_filled_down(line, down) for line in below]
-    return Export(head.line, found.headers, lines, noted), head.last, findings
+    return Export(head.line, headers, lines, noted), head.last, findings
+
+
+def _meant_by_cells(
+    found: HeaderReading, head: FileLine, below: Sequence[FileLine]
+) -> dict[str, str]:
+    """Headings of columns that their cells tell, where the headings alone do not."""
+    return {
+        name: text
+        for meant in (by_content, periods, by_sums)
+        for name, text in meant(found, head, below).items()
+    }
 
 
 def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Question:
@@ -193,10 +218,15 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     best, below = max(lines, key=lambda line: len(wanted.named(line[0])))
     found = read_headers(best, wanted)
     missing = next((g for g in wanted.needed if not {*g} & {*found.headers}), ("date",))[0]
-    meant = periods(found, best, below) if missing == "date" else {}
+    meant = (periods if missing == "date" else by_sums)(found, best, below)
+    if {*meant} == {"net"}:
+        return Question(("columns", "net"), "Which column is the net amount?", (meant["net"],))
     left = tuple(found.unused.values())
     sort = LOOKS.get(missing, is_figure)
     alike = tuple(text for text in left if holds(best, text, below, sort))
+    if missing == "amount":
+        money = {str(best.cell(place)) for place in money_places(best, below)}
+        alike = tuple(text for text in alike if text in money)
     asked = _ASKED["period" if missing == "date" and "period_start" in found.headers else missing]
     choices = (meant[missing],) if missing in meant else alike or left
     words = f"Which column is {asked}? On line {best.number} no heading says it."

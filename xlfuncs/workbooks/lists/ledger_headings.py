@@ -1,15 +1,17 @@
 """The columns of an export, and the headings that are known by the cells below them."""
 
+import datetime as dt
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import names_of, plain
+from xlfuncs.tables.header_words import month_of, names_of, plain
 from xlfuncs.tables.headers import measured_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.lines import FileLine, is_date
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date, shown
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 # What an export has beside the ledger's columns: amounts before tax, for the ledger keeps what was
@@ -23,6 +25,9 @@ SAID = {"date": "last day", "period_start": "first day", "bill_date": "day of th
          "reference": "number of the paper"}  # fmt: skip
 _NO_END = frozenset(("datum", "tag", "monat", "jour", "mois", "fecha", "dia", "mes", "dag", "maand",
                      "data", "mese", "date", "day", "month"))  # fmt: skip
+DELIVERY = (r"\b(?:deliver|shipping|freight|postage|handling|versand|fracht|porto\b|lieferkosten"
+            r"|livraison|frais de port|port (?:ht|ttc)|envio|portes|verzend|bezorg|spedizione"
+            r"|trasporto)")  # fmt: skip
 _FIXED = Column("fixed", "Fixed charge", "money", "Part of the amount that goes with no quantity",
     synonyms=("standing charge", "base charge", "basic charge", "service charge", "meter charge",
               "fixed charges"))  # fmt: skip
@@ -52,18 +57,7 @@ LOOKS: Mapping[str, Callable[[Any], bool]] = {
 }  # fmt: skip
 
 
-def meant_by_cells(
-    found: HeaderReading, head: FileLine, below: Sequence[FileLine]
-) -> dict[str, str]:
-    """Headings of columns that their cells tell, where the headings alone do not."""
-    return {
-        name: text
-        for meant in (_by_content, periods, _by_unit)
-        for name, text in meant(found, head, below).items()
-    }
-
-
-def _by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
+def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
     """Of rival headings the one whose cells look like the column's."""
     meant = {}
     for name, texts in found.rivals.items():
@@ -102,18 +96,6 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     return meant
 
 
-def _by_unit(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
-    """A heading that is but a unit (m³, kWh used) over figures, where no other is the quantity."""
-    texts = [text for text in found.unused.values()
-             if measured_in(text) and holds(head, text, below, is_figure)]  # fmt: skip
-    if "quantity" in found.headers or not texts:
-        return {}
-    if len(texts) > 1:
-        words = f"{' and '.join(map(repr, texts))} may both be the quantity. Which is it?"
-        raise UnsettledError("quantity", words, texts, under="columns")
-    return {"quantity": texts[0]}
-
-
 def _last_word(heading: str) -> str:
     return plain(heading).split()[-1] if plain(heading) else ""
 
@@ -122,3 +104,76 @@ def _words_of(name: str) -> frozenset[str]:
     """From and to, in every language."""
     own, others = names_of(EXPORTED[name])
     return frozenset(word for word in own | others if " " not in word and len(word) < 6) - _NO_END
+
+
+# --- a period in one cell, `01.01.2023 - 31.03.2023` or `Jan 2023`, as two columns --------------
+
+_DAY = (r"(\d{1,4}[./-]\d{1,2}[./-]\d{1,4}|\d{1,2}\.? [^\W\d]+\.? \d{4}"
+        r"|[^\W\d]+\.? \d{1,2},? \d{4})")  # fmt: skip
+_PERIOD = re.compile(
+    rf"(?:[^\W\d]+ )?{_DAY}(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a) |-(?=\d+[./])){_DAY}"
+)
+_MONTH = re.compile(r"(?:([^\W\d]{3,})\.?[ -]'?|(\d{1,2})[./-](?=\d{4}))(?:\d{4}|\d{2})"
+                    r"|\d{4}[-/](\d{1,2})(?:-01)?")  # fmt: skip
+_MONTHS = frozenset(("month", "monat", "mois", "mes", "mese", "maand", "period", "periode",
+                     "periodo", "zeitraum", "abrechnungsmonat"))  # fmt: skip
+
+
+def is_day(cell: Any) -> bool:
+    return isinstance(cell, dt.date) or bool(re.fullmatch(_DAY, shown(cell).lower()))
+
+
+def _ends(cell: str) -> tuple[str, str] | None:
+    """First and last day of a period, or of a month."""
+    if match := _PERIOD.fullmatch(cell):
+        return match[1], match[2]
+    if not (match := _MONTH.fullmatch(cell)):
+        return None
+    name, *numbers = match.groups()
+    month = month_of(name) if name else int(next(filter(None, numbers)))
+    if month is None or not 0 < month < 13:
+        return None
+    year = int((re.findall(r"\d{4}", cell) or [f"20{cell[-2:]}"])[0])
+    first = dt.date(year, month, 1)
+    after = (first + dt.timedelta(days=31)).replace(day=1)
+    return first.isoformat(), (after - dt.timedelta(days=1)).isoformat()
+
+
+def _by_months(head: FileLine, place: int, line: FileLine) -> bool:
+    """Whether months are what bills are for: the heading says so, and the line has no other day, or
+    the headings name a unit of what is used."""
+    others = (cell for i, cell in enumerate(line.cells) if i != place)
+    words = re.split(r"[\s()\[\],/]+", " ".join(map(shown, head.cells)))
+    named = {*plain(shown(head.cell(place))).split()} & _MONTHS
+    if re.search(r"-01$", shown(line.cell(place))):  # a month as a workbook keeps it, or a day
+        return bool({name for name in named if not name.startswith("period")})
+    return bool(named) and (any(map(measured_in, words)) or not any(map(is_day, others)))
+
+
+def with_periods_parted(file: ListFile) -> ListFile:
+    """The list with two columns for one whose cells mostly are periods: its last days in place,
+    its first days behind the others."""
+    lines = list(file.lines)
+    for place in range(max((len(line.cells) for line in lines), default=0)):
+        if not any(_ends(shown(line.cell(place)).lower()) for line in lines[:100]):
+            continue
+        cells = [(i, str(line.cell(place))) for i, line in enumerate(lines) if line.cell(place)]
+        found = {i: ends for i, cell in cells if (ends := _ends(cell.lower()))}
+        head = next((i for i, _ in reversed(cells) if found and i < min(found)), None)
+        if head is None or len(found) * 2 <= sum(i > head for i, _ in cells):
+            continue
+        if not _PERIOD.fullmatch(str(lines[min(found)].cell(place)).lower()) and not _by_months(
+            lines[head], place, lines[min(found)]
+        ):
+            continue
+        heading, width = str(lines[head].cell(place)), len(lines[head].cells)
+        heads = f"{heading} – from", f"{heading} – to"  # which a new page may repeat
+        for i, ends in (found | {i: heads for i, cell in cells if cell == heading}).items():
+            lines[i] = _parted(lines[i], place, width, *ends)
+    return replace(file, lines=tuple(lines))
+
+
+def _parted(line: FileLine, place: int, width: int, first: str, last: str) -> FileLine:
+    cells = [*line.cells, *[None] * (width - len(line.cells))]
+    cells[place] = last
+    return replace(line, cells=(*cells[:width], first, *cells[width:]))

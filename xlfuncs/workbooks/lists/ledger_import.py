@@ -7,7 +7,7 @@ becomes a formula.
 """
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -17,18 +17,21 @@ from typing import Any
 from xlfuncs.catalogue.account_days import cents
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.header_words import UnreadableError, flag_of, plain
-from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.money.ledger import LEDGER, is_cancelled, is_payment
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export
+from xlfuncs.workbooks.lists.ledger_headings import is_day
 from xlfuncs.workbooks.lists.ledger_kinds import (
     columns_left,
     kinds_of_items,
     kinds_stated,
     kinds_taken,
+    orders_grown,
+    replaced_orders,
+    spread_over,
 )
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_cancelled
-from xlfuncs.workbooks.lists.ledger_periods import is_day
+from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -150,13 +153,17 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
                 f"the reading before, {entry['period_start']}, is not before {entry['date']}"
             )
     netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
-    spread = netting.spread(read)
-    of_orders = {_order(entry) for number, entry in read if number in spread}
+    beside = {netting.order_of(entry) for _, entry in read if "beside" in entry}
+    spread = spread_over(read)
+    of_orders = beside | {netting.order_of(entry) for number, entry in read if number in spread}
     reasons |= spread | _orders_in_part(read, refused, of_orders)
     read = [(n, entry) for n, entry in read if n not in reasons]
     known = known_lines(read, existing)
-    reasons |= (late := known | _orders_in_ledger(read, known, of_orders))
-    new = [(number, entry) for number, entry in read if number not in late]
+    grown = orders_grown(read, known, of_orders, existing)
+    known = {n: why for n, why in known.items() if n not in grown}
+    reasons |= known
+    new = [(number, entry) for number, entry in read if number not in known]
+    old = replaced_orders({netting.order_of(entry) for n, entry in new if n in grown}, existing)
     replaced, missing = replace_bills(new, existing)
     lines = {line.number: line for line in export.below}
     refused += [
@@ -169,7 +176,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [*how, *reader.findings, *filter(None, [habit])],
         [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]), *dict.fromkeys(netted),
          *missing],
-        above, sum(line.blank for line in export.below), replaced, taken,
+        above, sum(line.blank for line in export.below), [*old, *replaced], taken,
     )  # fmt: skip
 
 
@@ -217,7 +224,11 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
     for line in reader.export.below:
         entry = entries.get(line.number)
         taken_back = entry is not None and entry["amount"] in back
-        if not taken_back and any(is_cancelled(plain(shown(cell))) for cell in line.filled):
+        said = [plain(shown(cell)) for cell in line.filled]
+        if entry is not None and any(map(is_payment, said)):
+            words = "is a payment of bills, no bill"
+            gone.append(Refused(line.number, words, line.text, reader.money(line)))
+        elif not taken_back and any(map(is_cancelled, said)):
             words = "is cancelled, not counted"
             if entry and of(entry) in there:
                 words = f"is cancelled: row {there[of(entry)]} of the ledger counts it still"
@@ -244,10 +255,6 @@ def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Rea
     return lines
 
 
-def _order(entry: Entry) -> tuple[str, Any]:
-    return entry["reference"].lower(), entry["date"]
-
-
 def _orders_in_part(
     read: _Read, refused: Sequence[Refused], of_orders: set[tuple[str, Any]]
 ) -> dict[int, str]:
@@ -260,19 +267,6 @@ def _orders_in_part(
         " is spread over whole orders"
         for number, entry in read
         if (line := broken.get(entry["reference"].lower())) and entry["reference"].lower() in over
-    }
-
-
-def _orders_in_ledger(
-    read: _Read, known: Mapping[int, str], of_orders: set[tuple[str, Any]]
-) -> dict[int, str]:
-    """New lines of orders that the ledger has in part: their delivery is in what is there."""
-    there = {_order(entry) for number, entry in read if number in known} & of_orders
-    return {
-        number: f"the ledger has other lines of its order {entry['reference']}, and the whole"
-        " delivery in them: take that import back, or delete those rows, and read the file again"
-        for number, entry in read
-        if number not in known and _order(entry) in there
     }
 
 

@@ -1,21 +1,20 @@
-"""What kinds of things an export lists: its categories, what is stated, or as the ledger has it."""
+"""What an export lists: kinds of things, by its categories or as the ledger has them, and what goes
+over the lines of an order: delivery, discounts."""
 
+import datetime as dt
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 from xlfuncs.tables.header_words import UnreadableError, plain
+from xlfuncs.tables.money.ledger import KIND_WORDS
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_headings import is_figure
-from xlfuncs.workbooks.lists.ledger_lines import (
-    KIND_WORDS,
-    Entry,
-    LineReader,
-    is_kind,
-    likely_kinds,
-)
+from xlfuncs.workbooks.lists.ledger_figures import money_left
+from xlfuncs.workbooks.lists.ledger_headings import DELIVERY, is_figure
+from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind, likely_kinds
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -28,15 +27,12 @@ _NO_KINDS = """
 """
 _PAPERS = frozenset((
     "bill", "bills", "invoice", "credit", "credit note", "credit memo", "facture", "avoir",
-    "rechnung", "gutschrift", "storno", "factura", "abono", "factuur", "creditnota", "fattura",
+    "payment", "zahlung", "paiement", "pago", "betaling", "pagamento", "rechnung",
+    "gutschrift", "storno", "factura", "abono", "factuur", "creditnota", "fattura",
     "nota di credito", "sale", "sales", "return", "returns", "refund", "refunds",
 ))  # fmt: skip
-
-# Headings of figures that are no sums of money, or of money that is not paid for the line.
-_NO_SUM = re.compile(
-    r"%|\b(?:no|nr|number|nummer|numero|note|date|days|weight|gewicht|poids|peso|per|each|rate"
-    r"|(?:unit|list|your)? ?price|\w*preis|prix|precio|prijs|prezzo|tarif\w*|balance|previous"
-    r"|payments?|paid)\b"
+_IN_PART = re.compile(
+    r"(?:part|teil|gedeelt|parz|parc)\w*[ -]?(?:cancel|storn|annul|anul|geannul)\w*"
 )
 
 
@@ -62,15 +58,17 @@ def _taken(export: Export, said: str) -> str:
     likely = likely_kinds(export)
     if likely == ("electricity",):
         return likely[0]
-    named = [kind for kind in likely if any(word in (said if len(word) > 4 else said.split())
-             for word in (kind, *KIND_WORDS[kind].split()))]  # fmt: skip
-    if named == ["water"]:
+    may = likely or () if "item" in export.headers else netting.METERED
+    named = [kind for kind in likely or may if any(word in (said if len(word) > 4 else said.split())
+             for word in (kind, *map(plain, KIND_WORDS[kind].split())))]  # fmt: skip
+    if named[:1] == ["water"] and "electricity" not in named:  # its bills may have sewer in them
         return "water"
-    if not likely and {"item", "quantity"} <= export.headers.keys():
+    if len(named) == 1 and not likely:
+        return named[0]
+    if not likely and "item" in export.headers:
         return "material"
     words = "No column says of what kind it is. Which?"
-    if not likely:
-        likely = ("material",) if "item" in export.headers else ("water", "electricity", "material")
+    likely = likely or ("water", "electricity", "material")
     raise UnsettledError("kind", words, likely, under="values")
 
 
@@ -119,43 +117,92 @@ def _are_papers(export: Export, stated: ListMapping) -> bool:
     return bool(likely_kinds(export)) or first <= _PAPERS
 
 
+def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
+    """What the ledger says of items that came in before."""
+    return {
+        netting.text_of(entry, "item"): netting.text_of(entry, "kind")
+        for entry in existing
+        if entry.get("item") and entry.get("kind")
+    }
+
+
+def kinds_taken(taken: Mapping[str, str]) -> str:
+    """Which kinds lines took from the ledger, in words; they are changed by changing them there."""
+    listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(taken.items()))
+    return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
+
+
+# --- columns that nothing is read from -----------------------------------------------------------
+
+
 def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Iterator[str]:
-    """What is said of columns of figures that nothing is read from."""
-    if words := _without_quantity(reader.export, (entry["kind"] for _, entry in read)):
+    """What is said of columns of figures that nothing is read from; a column of delivery is put
+    beside the entries, to be spread over their orders, where the amount is without it."""
+    export = reader.export
+    if words := _without_quantity(export, (entry["kind"] for _, entry in read)):
         yield words
-    sums = _money_left(reader, {number for number, _ in read})
+    partly = [line for line in export.below
+              if any(_IN_PART.fullmatch(plain(shown(cell))) for cell in line.filled)]  # fmt: skip
+    for line in partly:
+        yield f"line {line.number} is cancelled in part: counted as it stands"
+    money, inside = money_left(export)
+    columns = {place: _figures(reader, read, place) for place in money if place not in inside}
+    sums = {place: sum(values.values()) for place, values in columns.items()}
     paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
+    for place in [place for place in sums if re.search(DELIVERY, plain(_text(export, place)))]:
+        values, total = columns[place], sums.pop(place)
+        if total and not any(entry["kind"] in netting.METERED for _, entry in read):
+            paid += _put_beside(read, values, heading := _text(export, place))
+            yield f"{heading!r}, {total:.2f} in all, is spread over its orders' lines"
+        elif total:
+            sums[place] = total
     tax = sum(Decimal(str(entry["tax"] or 0)) for _, entry in read)
-    if sum(sums.values()) in (paid, paid - tax):
+    amount = export.headers.get("amount", export.headers.get("net", ()))[0].text
+    left = {_text(export, place): total for place, total in sums.items() if total}
+    if sum(left.values()) in (paid, paid - tax) or {*left.values()} <= {paid, paid - tax}:
         return  # the parts that make up the amount
-    headers = reader.export.headers
-    amount = headers.get("amount", headers.get("net", ()))[0].text
-    for heading, total in sums.items():
-        way = "write it as a line of its order in the file"
-        if not netting.OVER_ALL.search(plain(heading)):
-            way = f'if it is what was paid, add --column "amount={heading}"'
-        yield f"not taken: {heading!r}, {total:.2f} in all. Where {amount!r} is without it, {way}"
+    if larger := {text: total for text, total in left.items() if total > paid}:
+        listed = ", ".join(f"{text!r} {total:.2f}" for text, total in larger.items())
+        yield (f"not taken: {listed}; if that is what was paid, not {amount!r}, add"
+               f' --column "amount={next(iter(larger))}"')  # fmt: skip
+    if parts := ", ".join(f"{t!r} {v:.2f}" for t, v in left.items() if t not in larger):
+        yield f"not added to {amount!r}: {parts}"
 
 
-def _money_left(reader: LineReader, numbers: set[int]) -> dict[str, Decimal]:
-    """The sums, of the lines that are entries, of columns of money that nothing is read from."""
-    sums = {}
-    for heading in reader.export.headings_left(is_figure):
-        place = [*map(str, reader.export.head.cells)].index(heading)
-        cells = [cell for line in reader.export.below if line.number in numbers
-                 and (cell := line.cell(place)) is not None]  # fmt: skip
-        signed = any(sign in f"{heading} {cells}" for sign in "€£$¥")
-        if _NO_SUM.search(plain(heading)) or not (
-            signed or netting.OVER_ALL.search(plain(heading))
-        ):
-            continue
-        try:
-            total = sum((reader.figure(cell) or Decimal(0) for cell in cells), Decimal(0))
-        except UnreadableError:
-            continue
-        if total:
-            sums[heading] = total
-    return sums
+def _put_beside(
+    entries: Sequence[tuple[int, Entry]], values: Mapping[int, Decimal], heading: str
+) -> Decimal:
+    """Puts what a column says of delivery beside the entries, once an order where each line of the
+    orders of several lines repeats it; gives what it comes to."""
+    orders: dict[Any, list[tuple[int, Entry]]] = {}
+    for line, entry in entries:
+        orders.setdefault((entry["reference"] or line, entry["date"]), []).append((line, entry))
+    long = [[values.get(line) for line, _ in lines] for lines in orders.values() if len(lines) > 1]
+    repeated = any(map(any, long)) and all(len({*row}) == 1 for row in long)
+    total = Decimal(0)
+    for lines in orders.values():
+        for line, entry in lines[: 1 if repeated else None]:
+            if value := values.get(line):
+                charge = {"amount": float(value), "tax": None, "item": heading}
+                entry.setdefault("beside", []).append(charge)
+                total += value
+    return total
+
+
+def _text(export: Export, place: int) -> str:
+    return str(export.head.cells[place])
+
+
+def _figures(
+    reader: LineReader, read: Sequence[tuple[int, Entry]], place: int
+) -> dict[int, Decimal]:
+    """The figures of a column by the lines that are entries; none where one cannot be read."""
+    numbers = {number for number, _ in read}
+    try:
+        return {line.number: figure for line in reader.export.below if line.number in numbers
+                and (figure := reader.figure(line.cell(place)))}  # fmt: skip
+    except UnreadableError:
+        return {}
 
 
 def _without_quantity(export: Export, kinds: Iterable[str]) -> str:
@@ -170,16 +217,64 @@ def _without_quantity(export: Export, kinds: Iterable[str]) -> str:
             ' --column "quantity=HEADING"')  # fmt: skip
 
 
-def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
-    """What the ledger says of items that came in before."""
-    return {
-        netting.text_of(entry, "item"): netting.text_of(entry, "kind")
-        for entry in existing
-        if entry.get("item") and entry.get("kind")
-    }
+# --- delivery and discounts ----------------------------------------------------------------------
 
 
-def kinds_taken(taken: Mapping[str, str]) -> str:
-    """Which kinds lines took from the ledger, in words; they are changed by changing them there."""
-    listed = "; ".join(f"{item}: {kind}" for item, kind in sorted(taken.items()))
-    return listed and f"kinds as the ledger has them of such items (its last row): {listed}"
+def spread_over(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
+    """Spreads delivery and discounts over the lines of their order, in proportion to the amounts.
+
+    Gives the lines that were spread, with the words on it; one whose order has no goods stays.
+    """
+    orders: dict[tuple[str, dt.date], list[tuple[int, Entry]]] = {}
+    for line, entry in entries:
+        if entry["counted"] and entry["kind"] not in netting.METERED:
+            order = entry["reference"] or f"\0{line}", entry["date"]
+            orders.setdefault(order, []).append((line, entry))
+    told: dict[int, str] = {}
+    for (reference, _), lines in orders.items():
+        over = [(line, e) for line, e in lines if netting.is_over_all(e)]
+        goods = [e for _, e in lines if not netting.is_over_all(e) and e["amount"] > 0]
+        beside = [charge for _, e in lines for charge in e.pop("beside", ())]
+        goods = goods or [e for _, e in lines[:1] if beside]
+        listed = ", ".join(str(line) for line, e in lines if any(e is other for other in goods))
+        for line, entry in over if goods and not reference.startswith("\0") else ():
+            what = f"{entry['amount']:.2f}, {entry['item'] or 'delivery or discount'}"
+            told[line] = f"{netting.SPREAD} line {listed} of {reference}: {what}"
+            beside.append(entry)
+        for charge in beside:
+            netting.over_lines(charge, goods)
+    return told
+
+
+def orders_grown(
+    read: Sequence[tuple[int, Entry]], known: Mapping[int, str], of_orders: set[tuple[str, Any]],
+    existing: Sequence[Entry],
+) -> set[int]:  # fmt: skip
+    """The lines of orders that the ledger has in part, or without some of their delivery."""
+    order_of = netting.order_of
+    notes: dict[tuple[str, Any], str] = {}
+    there = {order_of(entry) for number, entry in read if number in known} & of_orders
+    for entry in existing if there else ():
+        notes[order_of(entry)] = f"{notes.get(order_of(entry), '')} {entry.get('note')}"
+
+    def is_new(number: int, entry: Entry) -> bool:
+        parts = re.findall(r" of it [^;]+", entry["note"])
+        had = notes.get(order_of(entry), "")
+        return number not in known or any(part not in had for part in parts)
+
+    grown = {order_of(e) for number, e in read if order_of(e) in there and is_new(number, e)}
+    return {number for number, entry in read if order_of(entry) in grown}
+
+
+def replaced_orders(
+    grown: set[tuple[str, Any]], existing: Sequence[Entry]
+) -> list[tuple[Entry, str]]:
+    """The ledger's rows of orders that come in anew, as a longer file has them: not counted."""
+    replaced = []
+    for entry in existing:
+        if netting.order_of(entry) in grown and entry["counted"] is not False:
+            entry["counted"] = False
+            words = f"replaced: order {entry['reference']} comes in anew, with what was added to it"
+            entry["note"] = "; ".join(filter(None, [words, entry.get("note")]))
+            replaced.append((entry, f"row {entry.get('row', '?')} is {words}"))
+    return replaced

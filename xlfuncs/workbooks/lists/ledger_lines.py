@@ -17,7 +17,7 @@ from xlfuncs.tables.header_words import (
     read_date,
 )
 from xlfuncs.tables.headers import unit_of
-from xlfuncs.tables.money.ledger import KINDS
+from xlfuncs.tables.money.ledger import KIND_WORDS, KINDS, PIECES
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
 from xlfuncs.workbooks.lists.ledger_export import (
     Export,
@@ -29,36 +29,20 @@ from xlfuncs.workbooks.lists.ledger_export import (
 )
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number, settle
+from xlfuncs.workbooks.lists.numbers import (
+    Settled,
+    UnsettledError,
+    decimal_mark,
+    read_number,
+    settle,
+)
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 
 BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
-_PIECES = """
-    ea each pc pcs pce piece pieces unit units x roll rolls reel coil pack packs packet pkt pkg
-    package sack sacks bag bags box boxes case carton can bottle bucket tray pair pairs set sets
-    bundle pallet stück stck stk st rolle rollen packung packungen säcke beutel karton
-    kiste paar satz bund dose flasche eimer ve gebinde pièce pièces rouleau rouleaux
-    sac sacs sachet boîte carton paquet lot bidon ud uds unidad unidades pieza piezas rollo rollos
-    saco sacos bolsa bolsas caja cajas paquete bote stuk stuks rol rollen pak zak zakken doos
-    pz pezzi pezzo nr rotolo rotoli sacco sacchi busta buste scatola scatole confezione conf
-    """
-_CANCELLED = (r"(?:cancell?ed|void(?:ed)?|storniert\w{0,2}|annulee?s?|annullat[oaie]"
-              r"|(?:cancel|anul)ad[oa]s?|geannuleerd)")  # fmt: skip
-is_cancelled = re.compile(
-    rf"(?:(?:order|line|item|bill|invoice) )?{_CANCELLED}(?: (?:by|on|am|le|el|op) .*)?"
-    rf"|.*[(\[]{_CANCELLED}[)\]]"
-).fullmatch
-_COUNT_WORDS = frozenset(("", *_PIECES.split()))
-KIND_WORDS = {
-    "water": "wasser trinkwasser frischwasser eau agua acqua drinkwater",
-    "sewer": "sewage wastewater abwasser schmutzwasser assainissement alcantarillado saneamiento"
-    " riool fognatura",
-    "electricity": "strom elektrizität électricité electricidad elektriciteit stroom elettricità",
-    "labour": "labor arbeit lohn travail trabajo arbeid lavoro",
-}  # fmt: skip
+_COUNT_WORDS = frozenset(("", *PIECES.split()))
 _UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
 _KINDS = {word: kind for kind, words in KIND_WORDS.items() for word in words.split()}
 
@@ -106,12 +90,22 @@ class LineReader:
         cls, export: Export, system: str, stated: ListMapping, learned: Mapping[str, str]
     ) -> "LineReader":
         """Settle date order, decimal mark and currency from all the lines."""
-        order = settle(
-            "date_order", stated.date_order or order_in_heading(export), texts(export, _DATES),
-            date_evidence, "Does the day or the month come first?", DATE_ORDERS[:2],
-        )  # fmt: skip
         mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
         currency = settled_currency(export, str(stated.values.get("currency", "")))
+        commas = {currency.value if currency else "", mark.value if mark else ""} & {",", "EUR"}
+        dates = [*texts(export, _DATES)]
+        try:
+            order = settle(
+                "date_order", stated.date_order or order_in_heading(export), dates,
+                date_evidence, "Does the day or the month come first?", DATE_ORDERS[:2],
+            )  # fmt: skip
+        except UnsettledError:  # no country writes 4/25/2025 and 1,50, or 4.25.2025
+            evidence = {date_evidence(text) for _, text in dates} - {""}
+            dotted = any(re.match(r"\d+\.\d+\.\d", text) for _, text in dates)
+            if evidence != {"?"} or not (commas or dotted):
+                raise
+            why = "as where numbers have commas" if commas else "as dates with points are"
+            order = Settled("DMY", f"date_order DMY, {why}")
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
@@ -197,6 +191,10 @@ class LineReader:
         raise UnreadableError(f"{shown(cell)} is a number, not a date")
 
     def _number(self, line: FileLine, name: str) -> Decimal | None:
+        parts = self.export.headers.get(name, ())
+        if len(parts) > 1:  # of one meter, by tariffs
+            figures = [x for h in parts if (x := self.figure(line.cell(h.place))) is not None]
+            return sum(figures, Decimal(0)) if figures else None
         cell = self._cell(line, name)
         if isinstance(cell, (bool, dt.date)):
             raise UnreadableError(f"the {name} {cell} is not a number")

@@ -15,6 +15,7 @@ from typing import Any
 
 from xlfuncs.catalogue.account_days import cents_adding_up
 from xlfuncs.tables.header_words import plain
+from xlfuncs.workbooks.lists.ledger_headings import DELIVERY
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
@@ -23,9 +24,7 @@ SPREAD = "is spread over"
 READING, FIRST_DAY = "reading", "first day"
 _DAY = dt.timedelta(days=1)
 OVER_ALL = re.compile(
-    r"\b(?:deliver|shipping|freight|postage|discount|rebate|versand|fracht|porto|lieferkosten"
-    r"|rabatt|nachlass|skonto|livraison|frais de port|remise|rabais|envio|portes|descuento|verzend"
-    r"|korting|spedizione|trasporto|sconto)"
+    rf"{DELIVERY}|\b(?:discount|rebate|rabatt|nachlass|skonto|remise|rabais|descuento|korting|sconto)"
 )
 _OF_A_READING = re.compile(r"reading|before|ablesung|releve|lectura|lettura|meterstand")
 
@@ -168,7 +167,7 @@ def net_credits(
                     refused[line] = f"may take back {lines}, and names neither"
                     continue
                 findings.append(f"l{words}: only its money is counted, as stated")
-            if _is_over_all(entry):
+            if is_over_all(entry):
                 entry["quantity"], entry["unit"] = None, ""
             elif (entry["quantity"] or 0) > 0:
                 _by_word(line, entry, stated)
@@ -259,41 +258,27 @@ def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
             entry["note"] = f"same as line {same}: entered twice? {entry['note']}".strip()
 
 
-# --- delivery and discounts ----------------------------------------------------------------------
-
-
-def spread(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
-    """Spreads delivery and discounts over the lines of their order, in proportion to the amounts.
-
-    Gives the lines that were spread, with the words on it; one whose order has no goods stays.
-    """
-    orders: dict[tuple[str, dt.date], list[tuple[int, Entry]]] = {}
-    for line, entry in entries:
-        if entry["reference"] and entry["counted"] and entry["kind"] not in METERED:
-            orders.setdefault((entry["reference"], entry["date"]), []).append((line, entry))
-    told: dict[int, str] = {}
-    for (reference, _), lines in orders.items():
-        over = [(line, e) for line, e in lines if _is_over_all(e)]
-        goods = [(line, e) for line, e in lines if not _is_over_all(e) and e["amount"] > 0]
-        whole = sum(Fraction(str(e["amount"])) for _, e in goods)
-        weights = [Fraction(str(e["amount"])) / whole for _, e in goods]
-        for line, entry in over if goods else ():
-            for name in ("amount", "tax"):
-                if entry[name] is None:
-                    continue
-                amount = Decimal(str(entry[name]))
-                parts = cents_adding_up([Fraction(amount) * w for w in weights], amount)
-                for (_, other), part in zip(goods, parts, strict=True):
-                    other[name] = float(Decimal(str(other[name] or 0)) + part)
-                    if name == "amount":
-                        said = f"{part} of it {entry['item'] or entry['kind']}"
-                        other["note"] = "; ".join(filter(None, [other["note"], said]))
-            listed = ", ".join(str(number) for number, _ in goods)
-            what = f"{entry['amount']:.2f}, {entry['item'] or 'delivery or discount'}"
-            told[line] = f"{SPREAD} line {listed} of {reference}: {what}"
-    return told
-
-
-def _is_over_all(entry: Entry) -> bool:
+def is_over_all(entry: Entry) -> bool:
     words = plain(f"{entry['kind']} {entry.get('word', '')} {entry['item']}")
     return entry["quantity"] in (None, 1) and bool(OVER_ALL.search(words))
+
+
+def over_lines(charge: Mapping[str, Any], goods: Sequence[Entry]) -> None:
+    """Puts a charge over all on the lines of its order, in proportion to the amounts."""
+    whole = sum(Fraction(str(e["amount"])) for e in goods)
+    weights = [Fraction(str(e["amount"])) / whole if whole else Fraction(1, len(goods))
+               for e in goods]  # fmt: skip
+    for name in ("amount", "tax"):
+        if charge[name] is None:
+            continue
+        amount = Decimal(str(charge[name]))
+        parts = cents_adding_up([Fraction(amount) * w for w in weights], amount)
+        for other, part in zip(goods, parts, strict=True):
+            other[name] = float(Decimal(str(other[name] or 0)) + part)
+            if name == "amount":
+                said = f"{part} of it {charge['item'] or charge['kind']}"
+                other["note"] = "; ".join(filter(None, [other["note"], said]))
+
+
+def order_of(entry: Entry) -> tuple[str, Any]:
+    return text_of(entry, "reference"), entry["date"]

@@ -8,7 +8,8 @@ from typing import Any
 
 from xlfuncs.workbooks.lists.questions import Question
 
-_DATE = re.compile(r"\d\D+\d+\D+\d|\d\W*[^\W\d]{3,}\W*\d|^[^\W\d]{3,}\W+\d+\W+\d{4}")
+_DATE = re.compile(r"\d ?[./-] ?\d{1,2} ?[./-] ?\d|\d\W*[^\W\d]{3,}\W*\d"
+                   r"|^[^\W\d]{3,}\W+\d+\W+\d{4}")  # fmt: skip
 
 
 def is_date(cell: Any) -> bool:
