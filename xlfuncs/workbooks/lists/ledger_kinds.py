@@ -48,21 +48,26 @@ def kinds_stated(
     items = {shown(export.cell(line, "item")).strip() for line in export.below}
     if stated.values.get("kind") or {item.lower() for item in items} & learned.keys():
         return export, stated, []
-    kind = _taken(export, plain(" ".join((file, *map(shown, export.head.filled), *items))))
+    heads = plain(" ".join((file, *map(shown, export.head.filled))))
+    kind = _taken(export, heads, plain(" ".join(items)))
     stated = replace(stated, values={**stated.values, "kind": kind})
     return export, stated, [f"taken as {kind} (else --kind WORD)"]
 
 
-def _taken(export: Export, said: str) -> str:
+def _taken(export: Export, heads: str, items: str) -> str:
     """The kind of all lines by what is measured or counted and the words of the file, or asked."""
     likely = likely_kinds(export)
     if likely == ("electricity",):
         return likely[0]
-    may = likely or () if "item" in export.headers else netting.METERED
-    named = [kind for kind in likely or may if any(word in (said if len(word) > 4 else said.split())
-             for word in (kind, *map(plain, KIND_WORDS[kind].split())))]  # fmt: skip
-    if named[:1] == ["water"] and "electricity" not in named:  # its bills may have sewer in them
-        return "water"
+    may = likely or (() if "item" in export.headers else netting.METERED)
+
+    def named_in(said: str) -> list[str]:
+        return [kind for kind in may if any(word in (said if len(word) > 4 else said.split())
+                for word in (kind, *map(plain, KIND_WORDS[kind].split())))]  # fmt: skip
+
+    named = named_in(f"{heads} {items}")
+    if named[:1] == ["water"] and "electricity" not in named and "sewer" not in named_in(items):
+        return "water"  # whose bills may have a column of sewer
     if len(named) == 1 and not likely:
         return named[0]
     if not likely and "item" in export.headers:
