@@ -4,7 +4,6 @@ Columns become as wide as their headers and numbers need; a sheet that would pri
 up width where there is most to spare. Heights of headers and of words across columns follow.
 """
 
-from collections.abc import Iterator
 from functools import cache
 from itertools import accumulate, pairwise
 from typing import Any
@@ -47,7 +46,13 @@ class _Fitting:
         seen = {c for row in sheet.table.values() for c in row if c <= last} - self.folded
         self.columns = [c for c in range(max(seen, default=-1) + 1) if c not in self.folded]
         self.width = {c: self._set_width(c) for c in self.columns}
-        self.filled = {row for row, *_ in self._cells()}  # others are not always printed
+        self.cells = {
+            (row, col): (cell.format, shown)  # all visible ones with words or a number
+            for row, cells in sheet.table.items()
+            for col, cell in cells.items()
+            if col in self.width and (shown := self._shown(cell)).strip()
+        }
+        self.filled = {row for row, _ in self.cells}  # others are not always printed
         self.height: dict[int, float] = {}  # points that the words of a row take
         self.set_here: set[int] = set()  # rows whose height is not left to the program
 
@@ -62,13 +67,6 @@ class _Fitting:
     def _set_width(self, col: int) -> int:
         info = self.sheet.col_info.get(col)
         return int(info.width) if info is not None and info.width else 64
-
-    def _cells(self) -> Iterator[tuple[int, int, Any, str]]:
-        """Every visible cell with words or a number, as it is shown."""
-        for row, cells in self.sheet.table.items():
-            for col, cell in cells.items():
-                if col in self.width and (shown := self._shown(cell)).strip():
-                    yield row, col, cell.format, shown
 
     def _shown(self, cell: Any) -> str:
         kind = type(cell).__name__
@@ -91,8 +89,10 @@ class _Fitting:
         least = {c: told.get(c, 24) for c in self.columns}
         # A quantity would be another one if cut, a word is hard to read when broken.
         numbers, unbroken = ({c: told.get(c, 0) for c in self.columns} for _ in range(2))
-        for row, col, look, shown in self._cells():
-            if look is None or (row, col) in self.merged or (row, col) in self.sheet.merged_cells:
+        alone = {(place[1], *cell) for place, cell in self.cells.items()
+                 if place not in self.merged and place not in self.sheet.merged_cells}  # fmt: skip
+        for col, look, shown in alone:
+            if look is None:
                 continue
             words = any(letter.isalpha() for letter in shown)
             if words and not look.text_wrap:
@@ -130,9 +130,8 @@ class _Fitting:
 
     def _across(self, row: int, col: int) -> int:
         """Pixels of a cell, with those that are merged with it."""
-        merge = self.merged.get((row, col))
-        last = merge[3] if merge else col
-        return sum(width for c, width in self.width.items() if col <= c <= last)
+        last = self.merged[row, col][3] if (row, col) in self.merged else col
+        return sum(self.width.get(c, 0) for c in range(col, last + 1))
 
     def _way_back(self) -> None:
         """The link to the first sheet stands right of the title, however long that is."""
@@ -143,18 +142,22 @@ class _Fitting:
             beside = (c for c, left in zip(self.columns[1:], ends, strict=False) if left > room)
             col = next(beside, self.columns[-1] + 1)
             links[col], top[col] = links.pop(1), top.pop(1)
+            link = self.cells.pop((0, 1))
+            if col in self.width:
+                self.cells[0, col] = link
 
     def _words_that_run_on(self) -> None:
         """Small words beside a value go on below where the page ends."""
         last = self.columns[-1]
-        for row, col, look, shown in list(self._cells()):
-            runs = (
-                look is self.styles.aside and type(self.sheet.table[row][col]).__name__ == "String"
-            )
-            beside = any(c in self.sheet.table[row] for c in range(col + 1, last + 1))
-            room = sum(width for c, width in self.width.items() if c >= col)
-            if not runs or beside or (row, col) in self.merged or _pixels(shown, look) < room:
+        for (row, col), (look, shown) in self.cells.items():
+            there = self.sheet.table[row]
+            if look is not self.styles.aside or type(there[col]).__name__ != "String":
                 continue
+            beside = any(c in there for c in range(col + 1, last + 1))
+            room = sum(width for c, width in self.width.items() if c >= col)
+            if beside or (row, col) in self.merged or _pixels(shown, look) < room:
+                continue
+            self.cells[row, col] = self.styles.note, shown
             if col < last:
                 self.sheet.merge_range(row, col, row, last, shown, self.styles.note)
                 self.merged[row, col] = self.sheet.merge[-1]
@@ -164,7 +167,7 @@ class _Fitting:
     def _heights(self) -> None:
         """Rows of headers, labels and words across columns; others follow by themselves."""
         fixed = self.headers | self.labels
-        for row, col, look, shown in self._cells():
+        for (row, col), (look, shown) in self.cells.items():
             if look is None or not look.text_wrap:
                 continue
             lines = _lines(shown, self._across(row, col) - PADDING - INDENT * look.indent, look)
