@@ -36,6 +36,9 @@ class Column:
     one_of: tuple[str, str] | None = None  # a table and its column that the value should be from
     internal: bool = False  # never in a client's copy (purchase prices, notes)
 
+    def __hash__(self) -> int:  # of all fields it would take longer than what is kept by them
+        return hash(self.name)
+
     def unit(self, system: str) -> str:
         """The unit of plain numbers in this column, '' where there is none."""
         return DIMENSIONS[self.dimension].unit(system)
@@ -71,6 +74,9 @@ class Table:
     begins: Literal["all", "row", "none"] = "row"
     most: int = 5_000
     may_wait: bool = False
+
+    def __hash__(self) -> int:
+        return hash(self.name)
 
     def __getitem__(self, name: str) -> Column:
         for column in self.columns:

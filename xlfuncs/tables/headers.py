@@ -72,7 +72,8 @@ def unit_of(text: str, dimension: str) -> str | None:
     return clean
 
 
-def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> list[Header]:
+@lru_cache(maxsize=4096)
+def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> tuple[Header, ...]:
     """All columns that a heading may mean, the surest first; none less sure than `worst`."""
     found: dict[str, Header] = {}
     bracketed = text.rstrip().endswith((")", "]", "}"))
@@ -93,7 +94,7 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
                 found[column.name] = Header(place, text, column, unit or "", rank, odd, plain(name))
         if any(header.rank == EXACT and name == text for header in found.values()):
             break  # a column's own name, with no unit in it to ask for
-    return sorted(found.values(), key=lambda header: header.rank)
+    return tuple(sorted(found.values(), key=lambda header: header.rank))
 
 
 def _of_any(text: str, column: Column) -> bool:

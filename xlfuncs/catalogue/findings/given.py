@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, NamedTuple
 
 from xlfuncs.catalogue.arguments import as_argument, is_blank, read_one
@@ -140,6 +140,7 @@ def unit_in(header: str) -> str:
     return match[1] if match else ""
 
 
+@lru_cache(maxsize=8192)
 def column_of(header: str, table: Table) -> tuple[Column, str] | None:
     """The column that a header of a workbook means, and the unit that it states.
 
