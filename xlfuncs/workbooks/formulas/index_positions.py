@@ -1,6 +1,7 @@
 """Positions that are plain before anything is computed: which cell INDEX gives, and how many."""
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
@@ -94,12 +95,16 @@ def _rows_not_counted(arguments: Sequence[Node], references: References) -> int 
     if above is None or above[1] >= here or shift != (0, 0):
         return None
     column, top = above
-    blank = [row for row in range(top, here) if not references.is_filled(row, column)]
-    last = here
-    while references.is_filled(last, column):
-        last += 1
-    references.keep_to(max(blank, default=top) + 1, last)
-    return top - 1 + len(blank) + 1
+    filled = references.names.filled(references.origin.sheet, column)
+    start, end = bisect_left(filled, top), bisect_left(filled, here)
+
+    def blank_above(place: int) -> int:
+        return filled[place] - place  # equal for rows that lie together
+
+    apart = bisect_left(range(start, end), here - end, key=blank_above)
+    below = bisect_right(range(end, len(filled)), here - end, key=blank_above)
+    references.keep_to(max(here - (end - start - apart), top + 1), here + below)
+    return here - (end - start)
 
 
 def cells_above(node: Node) -> tuple[int, int] | None:

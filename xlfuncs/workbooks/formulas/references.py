@@ -65,11 +65,6 @@ class References:
         """Let the written form hold only for these rows of the sheet."""
         self.rows = max(self.rows[0], first), min(self.rows[1], last)
 
-    def is_filled(self, row: int, column: int) -> bool:
-        """Whether a cell of the formula's sheet holds anything, as COUNTA sees it."""
-        cell = self.names.contents.cell_at(self.origin.sheet, row, column)
-        return cell is not None and (cell.formula_start >= 0 or cell.text is not None)
-
     def find(self, text: str) -> Area | DefinedName | None:
         prefix, rest = split_sheet(text)
         sheet = self.origin.sheet if prefix is None else self.names.sheet(prefix)

@@ -1,5 +1,7 @@
 """What the formulas of one workbook can name: its sheets, defined names and tables."""
 
+from bisect import insort
+from collections import defaultdict
 from collections.abc import Iterator
 
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference, parse
@@ -19,6 +21,7 @@ class WorkbookNames:
         self._areas: dict[DefinedName, Area | None] = {}
         self._fixed: dict[DefinedName, bool] = {}
         self._parsed: dict[str, Node] = {}
+        self._filled: dict[str, dict[int, list[int]]] = {}
 
     def parse(self, formula: str) -> Node:
         """The parsed formula, such as a defined name's; equal ones are parsed once."""
@@ -47,6 +50,15 @@ class WorkbookNames:
             plain = (prefix or "").lower() in self._sheets and not is_relative(rest)
             self._areas[name] = parse_area(rest, self.sheet(prefix or "")) if plain else None
         return self._areas[name]
+
+    def filled(self, sheet: str, column: int) -> list[int]:
+        """The rows of a column that hold anything, as COUNTA sees it."""
+        if sheet not in self._filled:
+            columns = self._filled[sheet] = defaultdict(list)
+            for cell in self.contents.scan(self.contents.sheet(sheet)).cells:
+                if cell.formula_start >= 0 or cell.text is not None:
+                    insort(columns[cell.column], cell.row)
+        return self._filled[sheet].get(column, [])
 
     def is_fixed(self, name: DefinedName) -> bool:
         """Whether a name means the same in every cell that reads it."""
