@@ -207,7 +207,7 @@ def test_sets_solved_beside_one_another_are_as_each_alone(seed):
     alone, beside = (checks(beds, garden_tap(40), roughness=1e-4) for _ in range(2))
     beside.prepare(groups)
     asked = {tuple(sorted(group)) for group in groups}
-    assert len(asked & beside._ahead.keys()) > 0.4 * len(asked)  # the others are hard
+    assert len(asked & beside.ahead.keys()) > 0.4 * len(asked)  # the others are hard
     for group in groups:
         ahead, expected = beside.delivery(group), alone.delivery(group)
         for name, value in vars(expected).items():

@@ -60,15 +60,14 @@ def cheapest_packs(
     best = np.zeros(len(sizes))
     alone = int(np.argmin(most * prices))
     best[alone] = most[alone]
-    bound, proven = 0.0, False
-    found = _solution(
-        needed, sizes, prices, np.array(steps, dtype=np.float64), most, Clock.of(time_limit)
-    )
-    if found.values is not None:
-        packs = np.array(found.values[: len(sizes)], dtype=np.float64)
-        if sizes @ packs >= needed * (1 - SLACK) and prices @ packs <= prices @ best:
-            best, proven = packs, found.proven
+    bound, proven = 0.0, len(sizes) == 1  # of one offer nothing is left to choose
     if not proven:
+        clock = Clock.of(time_limit)
+        found = _solution(needed, sizes, prices, np.array(steps, dtype=np.float64), most, clock)
+        if found.values is not None:
+            packs = np.array(found.values[: len(sizes)], dtype=np.float64)
+            if sizes @ packs >= needed * (1 - SLACK) and prices @ packs <= prices @ best:
+                best, proven = packs, found.proven
         bound = max(0.0, min(found.bound, float(prices @ best)))
     cost = float(prices @ best)
     return PackPlan(

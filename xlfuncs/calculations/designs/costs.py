@@ -2,8 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import replace
+from functools import cache
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 
@@ -12,15 +14,14 @@ from xlfuncs.calculations.buying.packs import cheapest_packs
 from xlfuncs.calculations.buying.part_purchase import Need, Offer, full_price
 from xlfuncs.calculations.buying.parts_count import FedBed, Rule, parts_count
 from xlfuncs.calculations.buying.roll_fit import cut_length
-from xlfuncs.calculations.designs.question import Design, Option, Question
+from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
 from xlfuncs.errors import InputError
 
 _OF_LINES = ("line", "line length")
 """What rules count that depends on the lines chosen, width by width."""
 
 
-@dataclass(frozen=True)
-class Cost:
+class Cost(NamedTuple):
     """Money with tax and delivery; nothing buys the same for less than `bound`."""
 
     total: float
@@ -44,12 +45,13 @@ class Costs:
         self._bought: dict[tuple[Need, ...], Cost] = {}
         self._least: dict[tuple[str, float, bool], float] = {}
         self._cut: dict[int, list[float]] = {}
+        self.rules = cache(self._rules)
 
     # --- what is needed ---
 
-    def rules(self, design: Design) -> list[Rule]:
-        """The counting rules with the pipes and the regulator of the design in their places."""
-        question, frame = self._question, design.frame
+    def _rules(self, frame: Frame) -> list[Rule]:
+        """The counting rules with the pipes and the regulator of the frame in their places."""
+        question = self._question
         main = question.mains[frame.main].name
         manifold = None if frame.manifold is None else question.manifolds[frame.manifold].name
         regulator = question.regulators[frame.regulator].name
@@ -88,7 +90,7 @@ class Costs:
                 )
             )  # fmt: skip
             pieces.append(Need(kind.name, number, length))
-        rules = self.rules(design)
+        rules = self.rules(design.frame)
         counts = parts_count(
             beds, rules, self._buying.trimming, self._buying.turns,
             stations=question.wanted.stations or 0,
@@ -110,7 +112,7 @@ class Costs:
         if self._buying.orders:
             return self._basket(tuple(needs))
         costs = [self._basket(tuple(of_part)) for of_part in _by_part(needs).values()]
-        return Cost(*map(sum, zip(*map(astuple, costs), strict=True)))
+        return Cost(*map(sum, zip(*costs, strict=True)))
 
     def _basket(self, needs: tuple[Need, ...]) -> Cost:
         if needs not in self._bought:

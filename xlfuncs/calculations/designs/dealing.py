@@ -121,7 +121,7 @@ class Dealing(TimedSets):
             [[of.index(i) for i in order if i in of] for order in self._orders],
             0,
             lambda members: self.alike(rows(members), self.quickest),
-            lambda sets: self._prepare(map(rows, sets)),
+            lambda sets, together: self._prepare(map(rows, sets), together),
         )
         return [rows(members) for members in found.sets], found.bound
 
@@ -158,8 +158,12 @@ class Dealing(TimedSets):
         taken = [] if found.values is None else np.flatnonzero(found.values).tolist()
         return Dealt([self._rows(whole[column]) for column in taken], len(taken))
 
-    def _prepare(self, groups: Iterable[Group]) -> None:
-        self.checks.prepare(group for group in groups if self.in_time(group, self.slowest))
+    def _prepare(self, groups: Iterable[Group], together: bool = False) -> bool:
+        groups = list(groups)
+        in_time = [group for group in groups if self.in_time(group, self.slowest)]
+        if together and len(in_time) < len(groups):
+            return False
+        return self.checks.prepare(in_time)
 
     def _mended(self, groups: list[Group], fewest: int, whole: bool) -> list[Group]:
         """Sets, fewer than these where these are right, by exchange; none where not found."""

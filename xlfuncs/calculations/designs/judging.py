@@ -29,6 +29,7 @@ _OF_LINE = {
     "rated_pressure": "rated_pressure", "min_pressure": "min_pressure",
     "lateral_diameter": "diameter",
 }  # fmt: skip
+_MOST_KEPT = 50_000  # beds of groups that are remembered for other designs, a frame
 _AS_A_SOLUTION = 5  # guesses of what many sets do, which take about as long
 
 
@@ -43,6 +44,8 @@ class Judge:
         self._volume = np.array([bed.area for bed in question.beds]) * question.wanted.depth / 1000
         self._supplies: dict[int, tuple[Supply, float, float, float]] = {}
         self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
+        # Groups in designs of a frame: those with the same lines in them get the same in others.
+        self._others: dict[Frame, dict[tuple[Group, tuple[Option, ...]], Delivery]] = {}
         self._dead: dict[tuple[int, Option, Frame], Breach] = {}
         reach = self._columns["distance"] + self._columns["lateral_length"]
         self._worst_first = [
@@ -175,7 +178,15 @@ class Judge:
             self._blocks(), self.capacity(design, beds),
         )  # fmt: skip
         known = len(checks.solved)
+        options = [design.options[width] for width in self.question.width_of]
+        others = self._others.setdefault(design.frame, {})
+        checks.ahead |= {group: got for (group, own), got in others.items()
+                         if own == tuple(options[row] for row in group)}  # fmt: skip
         verdict = self._in_sets(checks, dealing, effort)
+        if len(others) * len(options) > _MOST_KEPT:
+            others.clear()
+        for group, got in (checks.ahead | checks.solved).items():
+            others[group, tuple(options[row] for row in group)] = got
         self.solutions += len(checks.solved) - known + dealing.guesses // _AS_A_SOLUTION
         return verdict
 

@@ -9,7 +9,7 @@ learn is the cheapest of all.
 import heapq
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import inf, prod
 
 from xlfuncs.calculations.designs.costs import Cost, Costs
@@ -256,7 +256,7 @@ class Search:
         if max(verdict.sets) > verdict.fewest:
             needs = self.costs.needs(design, self.spread(verdict.fewest))
             least = min(cost.bound, self.costs.true(needs).bound)
-            cost = replace(cost, bound=least)
+            cost = cost._replace(bound=least)
         passing = Solved(design, cost, verdict)
         if cost.bound < cost.total - _COIN and effort != DEEP:
             self._doubtful.append(passing)

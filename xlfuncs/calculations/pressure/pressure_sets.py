@@ -79,7 +79,7 @@ def deal(checks: SetChecks, able: Sequence[Group], most_trials: int) -> Fewest:
         lambda members: checks.flows_enough(rows(members)),
         [sorted(range(len(able)), key=lambda i: -far[i])],
         most_trials,
-        prepare=lambda sets: checks.prepare(map(rows, sets)),
+        prepare=lambda sets, _: checks.prepare(map(rows, sets)),
     )
 
 

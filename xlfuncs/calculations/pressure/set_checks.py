@@ -79,7 +79,7 @@ class SetChecks:
     supply: Supply
     limits: Limits
     solved: dict[Group, Delivery] = field(default_factory=dict)
-    _ahead: dict[Group, Delivery] = field(default_factory=dict)
+    ahead: dict[Group, Delivery] = field(default_factory=dict)
     _first: dict[Group, Breach | None] = field(default_factory=dict)
     _highest: dict[int, float] = field(default_factory=dict)
 
@@ -87,15 +87,15 @@ class SetChecks:
         """What the beds get with only these open; raises `NotConvergedError`."""
         key = tuple(sorted(group))
         if key not in self.solved:
-            known = self._ahead.pop(key, None)
+            known = self.ahead.pop(key, None)
             self.solved[key] = self._solve(key, self.supply) if known is None else known
         return self.solved[key]
 
-    def prepare(self, groups: Iterable[Group]) -> None:
+    def prepare(self, groups: Iterable[Group]) -> bool:
         """Solve groups that will be asked for beside one another, in half the time or less."""
         if not self.beds.on_one_main:
-            return
-        new = {tuple(sorted(group)) for group in groups} - self.solved.keys() - self._ahead.keys()
+            return True
+        new = {tuple(sorted(group)) for group in groups} - self.solved.keys() - self.ahead.keys()
         waiting, size = sorted(new, key=len), self.beds.distance.size
         while len(waiting) > 1:
             some = waiting[: max(1, _AT_ONCE // len(waiting[-1]))]
@@ -105,7 +105,8 @@ class SetChecks:
                 system = DripSystem(self.beds.only(rows), self.limits.roughness, sizes=sizes)
                 for group, got in zip(some, system.deliver_each(self.supply), strict=True):
                     if got is not None:
-                        self._ahead[group] = got.spread(np.array(group, dtype=np.intp), size)
+                        self.ahead[group] = got.spread(np.array(group, dtype=np.intp), size)
+        return True
 
     def _solve(self, group: Group, supply: Supply) -> Delivery:
         beds, size = self.beds, self.beds.distance.size

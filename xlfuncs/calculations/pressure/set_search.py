@@ -42,7 +42,7 @@ class _Search:
     runs: Callable[[Set], bool] | None
     complete: Callable[[Set], bool]
     questions: int
-    prepare: Callable[[Sequence[Set]], None]
+    prepare: Callable[[Sequence[Set], bool], bool]
     nodes: int = MOST_NODES
     known: dict[Set, bool] = field(default_factory=dict)
 
@@ -57,8 +57,8 @@ class _Search:
     def good(self, sets: Sequence[Set]) -> bool:
         if not all(members and self.load(members) <= self.room for members in sets):
             return False
-        self.prepare(sets)
-        return all(map(self.may, sets)) and all(map(self.complete, sets))
+        ready = self.prepare(sets, True)
+        return ready and all(map(self.may, sets)) and all(map(self.complete, sets))
 
     def load(self, members: Iterable[int]) -> float:
         return sum(self.sizes[i] for i in members)
@@ -96,7 +96,7 @@ def fewest_sets(
     orders: Sequence[Sequence[int]] = (),
     questions: int = MOST_QUESTIONS,
     suits: Callable[[Set], bool] | None = None,
-    prepare: Callable[[Sequence[Set]], None] = lambda sets: None,
+    prepare: Callable[[Sequence[Set], bool], bool] = lambda sets, together: True,
 ) -> Fewest:
     """Deal things of these sizes into the fewest sets of at most `capacity` that all run.
 
@@ -104,7 +104,8 @@ def fewest_sets(
     `complete` asks of finished sets only. `orders` are orders in which neighbours run well
     together; deals along them are tried first. At most so many `questions` are put to `runs`.
     `suits`, which says no wherever `runs` does, is asked instead where sets are filled one by one.
-    `prepare` hears of sets that `runs` will probably be asked of.
+    `prepare` hears of sets that `runs` will probably be asked of, and whether only of all together;
+    then it may say at once that one of them does not run.
     """
     if not sizes:
         return Fewest([], 0)
@@ -216,7 +217,7 @@ def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | Non
             (*members, i)
             for members, load in zip(sets[:begun], loads, strict=False)
             if load + size <= search.room
-        ])  # fmt: skip
+        ], False)  # fmt: skip
         tried: set[float] = set()
         for number in range(min(begun + 1, most)):
             before, load = sets[number], loads[number] + size
