@@ -11,14 +11,13 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Integers
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import UNLIMITED, Grid, Market
 from xlfuncs.calculations.buying.integer_programs import GrowingCover
 from xlfuncs.calculations.buying.knapsack import BestPattern
 
-FloatArray = npt.NDArray[np.float64]
 WHOLE = 1e-6
 NO_GAIN = 1e-9
 
@@ -36,12 +35,12 @@ class LinearPlan:
     each stretch, the most that each stretch can hold in worth, the bound that follows, and how
     often each column is cut."""
 
-    worth: FloatArray
-    costs: FloatArray
-    values: FloatArray
+    worth: Floats
+    costs: Floats
+    values: Floats
     bound: float
     columns: list[Column]
-    times: FloatArray
+    times: Floats
 
 
 def linear_plan(
@@ -105,12 +104,12 @@ def _add(program: GrowingCover, market: Market, column: Column) -> None:
 def _scaled(
     grid: Grid,
     market: Market,
-    worth: FloatArray,
-    prices: FloatArray,
-    costs: FloatArray,
-    values: FloatArray,
+    worth: Floats,
+    prices: Floats,
+    costs: Floats,
+    values: Floats,
     columns: list[Column],
-    amounts: FloatArray,
+    amounts: Floats,
 ) -> LinearPlan:
     """Scaled down until no pattern is worth more than it costs, so that it is a bound."""
     tiny = NO_GAIN * max(roll.price for roll in market.rolls)
@@ -161,7 +160,7 @@ def rounded_plan(grid: Grid, market: Market, linear: LinearPlan, clock: Clock) -
         linear = following
 
 
-def _after(market: Market, bought: npt.NDArray[np.int_]) -> Market:
+def _after(market: Market, bought: Integers) -> Market:
     """What is left on sale when so many of each roll have been taken."""
     rolls = tuple(
         replace(

@@ -15,11 +15,9 @@ from itertools import count
 from math import gcd
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.clock import Clock
-
-FloatArray = npt.NDArray[np.float64]
 
 NANOMETRES = 1e9
 # Two lengths closer than this are the same length to anyone with scissors; it absorbs the binary
@@ -197,13 +195,7 @@ def _trace(
 
 
 def patterns_within(
-    grid: Grid,
-    worth: FloatArray,
-    costs: FloatArray,
-    slack: float,
-    most_rolls: int,
-    most: int,
-    clock: Clock,
+    grid: Grid, worth: Floats, costs: Floats, slack: float, most_rolls: int, most: int, clock: Clock
 ) -> list[tuple[tuple[int, ...], tuple[int, ...]]] | None:
     """Every maximal pattern whose cost exceeds the worth of its pieces by at most `slack`.
 
@@ -226,7 +218,7 @@ def patterns_within(
 
 
 def _rich_patterns(
-    grid: Grid, worth: FloatArray, order: Sequence[int], capacity: int, needed: float
+    grid: Grid, worth: Floats, order: Sequence[int], capacity: int, needed: float
 ) -> Iterator[tuple[int, ...] | None]:
     """Depth first through the kinds by worth per length, cut off by the fractional bound.
 

@@ -15,7 +15,6 @@ from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.column_generation import (
@@ -35,7 +34,6 @@ from xlfuncs.calculations.buying.plain_plans import PlainPlan
 from xlfuncs.calculations.buying.roll_mix import MixBound, RollMix
 from xlfuncs.calculations.buying.stretches import MOST_JOINS, make_grid
 
-FloatArray = npt.NDArray[np.float64]
 FEW_FILLS, MANY_FILLS = 400, 2_000  # rolls filled in trying a mix before, after the linear bound
 FEW_PATTERNS, MOST_PATTERNS = 500, 8_000
 SMALLEST_STEP = 1e-3  # from one tested cost to the next, as a share of it

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.buying.clock import Clock
 
-FloatArray = npt.NDArray[np.float64]
 # What solving takes on a common machine, in s: at all, a step of the simplex method within a
 # search, a node of one by the entries of its program, a cell of a linear program.
 _START, _STEP, _NODE, _CELL = 5e-4, 1e-4, 2e-5, 2e-7
@@ -51,12 +50,12 @@ def new_solver(time_limit: float) -> tuple[Any, Any]:
 
 
 def minimise_integer(
-    costs: FloatArray,
-    rows: FloatArray,
-    at_least: FloatArray,
+    costs: Floats,
+    rows: Floats,
+    at_least: Floats,
     clock: Clock,
-    lower: FloatArray | None = None,
-    upper: FloatArray | None = None,
+    lower: Floats | None = None,
+    upper: Floats | None = None,
     most_nodes: int | None = None,
 ) -> IntegerSolution:
     """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least, lower <= n <= upper.
@@ -93,12 +92,12 @@ def minimise_integer(
 
 
 def least_cost(
-    costs: FloatArray,
-    at_least: FloatArray,
-    row_of: npt.NDArray[np.intp],
-    column_of: npt.NDArray[np.intp],
-    values: FloatArray,
-    upper: FloatArray,
+    costs: Floats,
+    at_least: Floats,
+    row_of: Indices,
+    column_of: Indices,
+    values: Floats,
+    upper: Floats,
     most_steps: int,
 ) -> float:
     """The least of costs @ n over 0 <= n <= upper with rows @ n >= at_least, the rows by their
@@ -116,13 +115,13 @@ def least_cost(
 
 def _fill(
     solver: Any,
-    costs: FloatArray,
-    at_least: FloatArray,
-    row_of: npt.NDArray[np.intp],
-    column_of: npt.NDArray[np.intp],
-    values: FloatArray,
-    lower: FloatArray | None,
-    upper: FloatArray | None,
+    costs: Floats,
+    at_least: Floats,
+    row_of: Indices,
+    column_of: Indices,
+    values: Floats,
+    lower: Floats | None,
+    upper: Floats | None,
 ) -> None:
     """Give the solver its variables with their costs, and the rows by their entries."""
     count, order = len(costs), np.argsort(row_of, kind="stable")
@@ -147,7 +146,7 @@ def _fill(
 class GrowingCover:
     """The linear program min cost, rows >= demand, whose columns arrive one by one."""
 
-    def __init__(self, demand: FloatArray, clock: Clock) -> None:
+    def __init__(self, demand: Floats, clock: Clock) -> None:
         self._solver, self._highspy = new_solver(np.inf)
         self._clock, count = clock, len(demand)
         self._cells = 0
@@ -175,15 +174,15 @@ class GrowingCover:
         self._solver.addCol(cost, lower, upper, len(where), where, values)
         self._cells += self._solver.getNumRow()
 
-    def duals(self) -> FloatArray | None:
+    def duals(self) -> Floats | None:
         """The worth of one more of each row at the optimum; None where there is none."""
         self._solver.run()
         self._clock.spend(_START + _CELL * self._cells)
         if self._solver.getModelStatus() != self._highspy.HighsModelStatus.kOptimal:
             return None
-        duals: FloatArray = np.maximum(np.asarray(self._solver.getSolution().row_dual), 0.0)
+        duals: Floats = np.maximum(np.asarray(self._solver.getSolution().row_dual), 0.0)
         return duals
 
-    def amounts(self) -> FloatArray:
+    def amounts(self) -> Floats:
         """How much of each column the optimum takes, after `duals`."""
         return np.asarray(self._solver.getSolution().col_value, dtype=np.float64)

@@ -1,12 +1,10 @@
 """The pattern of greatest worth that a stretch holds: the bounded knapsack of column generation."""
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import Grid, bundles
-
-FloatArray = npt.NDArray[np.float64]
 
 MOST_CELLS = 200_000
 MOST_ENTRIES = 6_000_000  # of the table, 8 bytes each
@@ -33,7 +31,7 @@ class BestPattern:
         self._places = [stretch.capacity // self._cell for stretch in grid.stretches]
         self._worth: list[float] = []
 
-    def values(self, worth: FloatArray) -> FloatArray | None:
+    def values(self, worth: Floats) -> Floats | None:
         """No pattern of each stretch is worth more; None if time is up."""
         self._worth = worth.tolist()
         table, cells = self._table, self._table.shape[1]

@@ -5,14 +5,12 @@ from dataclasses import dataclass
 from math import ceil, inf
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.integer_programs import IntegerSolution, minimise_integer
 from xlfuncs.calculations.buying.purchase_checks import as_many, positive
 from xlfuncs.errors import InputError
-
-FloatArray = npt.NDArray[np.float64]
 
 SLACK = 1e-9
 MOST_PACKS = 1_000_000
@@ -80,12 +78,7 @@ def cheapest_packs(
 
 
 def _solution(
-    needed: float,
-    sizes: FloatArray,
-    prices: FloatArray,
-    steps: FloatArray,
-    most: FloatArray,
-    clock: Clock,
+    needed: float, sizes: Floats, prices: Floats, steps: Floats, most: Floats, clock: Clock
 ) -> IntegerSolution:
     """Variables: packs of each offer, then whether the offer is taken at all."""
     offers = len(sizes)
@@ -105,10 +98,7 @@ def _solution(
 
 
 def _check(
-    needed: float,
-    pack_sizes: Sequence[float],
-    pack_prices: Sequence[float],
-    steps: Sequence[int],
+    needed: float, pack_sizes: Sequence[float], pack_prices: Sequence[float], steps: Sequence[int]
 ) -> None:
     if not 0 <= needed < inf:
         raise InputError("needed", f"must be at least 0; it is {needed:g}")

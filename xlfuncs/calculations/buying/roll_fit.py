@@ -3,17 +3,14 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import TypeVar
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Number
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
 from xlfuncs.calculations.layout.beds import COUNT_SLACK
 from xlfuncs.errors import InputError
-
-Number = TypeVar("Number", float, npt.NDArray[np.float64])
 
 PRESENT, SHORTER, LONGER, MORE_LINES = "as planned", "shorter", "longer", "more lines"
 CENT = 0.005

@@ -5,13 +5,11 @@ from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.cutting_patterns import TOLERANCE, Market
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
-
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -79,7 +77,7 @@ class MixBound:
         if joins:
             self.add([*[0] * (len(self.costs) - 1), 1], joins)
 
-    def add(self, row: Sequence[float] | FloatArray, at_least: float) -> None:
+    def add(self, row: Sequence[float] | Floats, at_least: float) -> None:
         self._rows.append(np.asarray(row, dtype=np.float64))
         self._at_least.append(at_least)
 
@@ -90,7 +88,7 @@ class MixBound:
         other._at_least = [*self._at_least, cost + same]
         return other
 
-    def rows(self) -> tuple[FloatArray, FloatArray]:
+    def rows(self) -> tuple[Floats, Floats]:
         """The arguments so far: rows @ (rolls, joins) >= at_least."""
         return np.array(self._rows), np.array(self._at_least)
 

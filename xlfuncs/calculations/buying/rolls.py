@@ -1,13 +1,9 @@
 """The simple answer to how many rolls: by total length."""
 
-from typing import TypeVar
-
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Number
 from xlfuncs.calculations.layout.beds import COUNT_SLACK
-
-Number = TypeVar("Number", float, npt.NDArray[np.float64])
 
 
 def rolls_needed(total_length: Number, roll_length: Number, allowance: Number) -> Number:

@@ -1,13 +1,11 @@
 """Area, emitters and flow of a bed, and how deep its water stands. Base units (see units)."""
 
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats, Number
 from xlfuncs.calculations.water.soil_water import strip_application_rate
-
-Number = TypeVar("Number", float, npt.NDArray[np.float64])
 
 # A length that was converted from feet misses a whole spacing by its last digits; this much of a
 # spacing is forgiven when emitters are counted.
@@ -75,7 +73,6 @@ def depth_applied(area: Number, seconds: Number, flow: Number, efficiency: Numbe
 
 # --- drip lines matched to a soil: emitters join up, no faster than the soil takes water in ---
 # Base units: lengths m, emitter flow m³/s, rates mm/h.
-Array = npt.NDArray[np.float64]
 
 JOINING_SHARE = 0.8  # emitter spacing over wetted diameter at which the wet circles join well
 INTAKE_SLACK = 0.05  # no intake rate is known closer than that
@@ -92,8 +89,8 @@ def largest_emitter_flow(intake_rate: Any, emitter_spacing: Any, wetted_width: A
 
 
 def line_advice(
-    emitter_spacing: Array, emitter_flow: Array, wetted_width: float, intake_rate: float
-) -> tuple[Array, Array, list[str], list[str]]:
+    emitter_spacing: Floats, emitter_flow: Floats, wetted_width: float, intake_rate: float
+) -> tuple[Floats, Floats, list[str], list[str]]:
     """For each line: rate over the wetted strip (mm/h), its share of the intake rate, one word
     of advice, and the reason.
 
@@ -112,7 +109,7 @@ def line_advice(
     return rate, share, advice, reasons
 
 
-def _best(rate: Array, joins: npt.NDArray[np.bool_], suits: npt.NDArray[np.bool_]) -> int:
+def _best(rate: Floats, joins: Flags, suits: Flags) -> int:
     """The recommended line, -1 where no line's emitters join."""
     if suits.any():
         return int(np.argmax(np.where(suits, rate, -np.inf)))
@@ -141,7 +138,6 @@ def _reason(joins: bool, share: float, best: bool, any_suits: bool) -> str:
 # The bed list knows distances along the pipe, not the compass. So the map is to scale along the
 # pipes and the beds, and says nothing of bends: the main is straight, each branch is drawn as a
 # line of its own beside the main, far enough that no two beds overlap. Lengths in m.
-Floats = npt.NDArray[np.float64]
 
 SAME_PLACE = 0.01  # m; beds closer than this along the pipe face each other
 

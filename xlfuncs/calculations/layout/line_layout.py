@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.errors import InputError
 
 SINGLE_ROW, TWIN_ROWS, ZIGZAG = "single row", "twin rows", "zigzag"
@@ -172,7 +172,6 @@ def band_reach(wetted_width: Any, emitter_spacing: Any) -> Any:
 
 
 # --- which number of drip lines, and which inset, serves everything that is to grow in a bed ---
-Array = npt.NDArray[np.float64]
 
 MOST_INSETS = 2000
 
@@ -187,7 +186,7 @@ class Bed:
     strips: float
     strip_width: float
 
-    def farthest(self, laterals: int, insets: Array) -> Array:
+    def farthest(self, laterals: int, insets: Floats) -> Floats:
         """One row a planting, one column an inset: how far (m) its farthest point is."""
         rows = [
             farthest_planted(
@@ -214,7 +213,7 @@ def chosen_plantings(
     return chosen
 
 
-def candidate_insets(width: float, laterals: int, step: float) -> Array:
+def candidate_insets(width: float, laterals: int, step: float) -> Floats:
     """Insets (m) worth trying, the even one first, the others nearest to it first."""
     even = float(first_line(width, laterals, np.nan))
     if laterals == 1:
@@ -227,7 +226,7 @@ def candidate_insets(width: float, laterals: int, step: float) -> Array:
 
 def compare_layouts(
     bed: Bed, reach: float, most_laterals: int, step: float
-) -> list[tuple[float, Array]]:
+) -> list[tuple[float, Floats]]:
     """For 1, 2, ... lines the inset (m) and how far (m) each planting's farthest point is then.
 
     The even inset is kept where it serves every planting; else it is the inset, in steps, that

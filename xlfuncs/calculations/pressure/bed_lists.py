@@ -7,14 +7,11 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats, Indices
 from xlfuncs.calculations.pressure.laterals import emitters_along
 from xlfuncs.calculations.pressure.networks import Level
 from xlfuncs.errors import InputError
-
-Array = npt.NDArray[np.float64]
-Indices = npt.NDArray[np.intp]
 
 MAIN = 0
 """The number of the branch that leaves the supply."""
@@ -30,27 +27,29 @@ class Beds:
     lateral. A bed that is not `is_open` takes no water.
     """
 
-    distance: Array
+    distance: Floats
     laterals: Indices
-    lateral_length: Array
-    emitter_spacing: Array
-    rated_flow: Array
-    rated_pressure: Array
-    lateral_diameter: Array
-    main_diameter: Array
-    exponent: Array
-    min_pressure: Array
-    is_open: npt.NDArray[np.bool_]
+    lateral_length: Floats
+    emitter_spacing: Floats
+    rated_flow: Floats
+    rated_pressure: Floats
+    lateral_diameter: Floats
+    main_diameter: Floats
+    exponent: Floats
+    min_pressure: Floats
+    is_open: Flags
     branch: Indices
-    branch_start: Array
-    elevation: Array
-    slope: Array
-    manifold_diameter: Array
-    lateral_spacing: Array
-    fitting_loss: Array
+    branch_start: Floats
+    elevation: Floats
+    slope: Floats
+    manifold_diameter: Floats
+    lateral_spacing: Floats
+    fitting_loss: Floats
 
     @classmethod
-    def of(cls, distance: Array, laterals: Indices, lateral_length: Array, **columns: Any) -> Beds:
+    def of(
+        cls, distance: Floats, laterals: Indices, lateral_length: Floats, **columns: Any
+    ) -> Beds:
         """Beds from columns or single values; what is left out takes its ordinary value."""
         ordinary: dict[str, Any] = {
             "exponent": 0.5, "min_pressure": 0.0, "is_open": True, "branch": MAIN,
@@ -69,7 +68,7 @@ class Beds:
             }
         )
 
-    def opened(self, is_open: npt.NDArray[np.bool_]) -> Beds:
+    def opened(self, is_open: Flags) -> Beds:
         """The same beds with others open."""
         return replace(self, is_open=is_open)
 
@@ -88,7 +87,7 @@ class Beds:
         return bool(np.all(self.branch == MAIN) and np.ptp(self.main_diameter) == 0)
 
     @cached_property
-    def nominal_flow(self) -> Array:
+    def nominal_flow(self) -> Floats:
         """Flow of each bed (m3/s) were the pressure the rated one everywhere."""
         return self.laterals * self.emitters * self.rated_flow
 
@@ -173,7 +172,7 @@ def _start_of(beds: Beds, number: int) -> float:
     return float(starts[0])
 
 
-def _diameters(beds: Beds, rows: Indices, points: Array) -> Array:
+def _diameters(beds: Beds, rows: Indices, points: Floats) -> Floats:
     """Diameter of the pipe that ends at each of these branch points of one branch."""
     last = rows[np.argsort(beds.distance[rows], kind="stable")]
     found = beds.main_diameter[last][np.searchsorted(beds.distance[last], points)]
@@ -185,7 +184,7 @@ def _diameters(beds: Beds, rows: Indices, points: Array) -> Array:
     return found
 
 
-def _main(beds: Beds, numbers: Indices, starts: Array) -> tuple[Array, Array, Array]:
+def _main(beds: Beds, numbers: Indices, starts: Floats) -> tuple[Floats, Floats, Floats]:
     """Distance, pipe length and diameter of the nodes of the main: the supply, beds, branches.
 
     A stretch that no bed of the main names takes the diameter of the next one that a bed does

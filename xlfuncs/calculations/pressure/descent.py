@@ -27,13 +27,11 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.pressure.emitters import OutletFlow
 from xlfuncs.calculations.pressure.pipe_friction import PipeFriction
 from xlfuncs.calculations.pressure.trees import Tree
-
-Array = npt.NDArray[np.float64]
 
 LEAST_SLOPE = 1e-2  # s/m2
 _MOST_STEPS = 200  # for one limit of the linear law; random trees took some 15 at most
@@ -44,11 +42,11 @@ _SMALLEST = 1e-30  # m3/s
 class _Point(NamedTuple):
     """Heads, and what is missing at each node there, with the slopes of pipes and outlets."""
 
-    head: Array
-    missing: Array
-    conductance: Array
-    outlet_slope: Array
-    pipe_flow: Array
+    head: Floats
+    missing: Floats
+    conductance: Floats
+    outlet_slope: Floats
+    pipe_flow: Floats
 
 
 class Descent:
@@ -59,7 +57,7 @@ class Descent:
         tree: Tree,
         pipes: PipeFriction,
         outlets: OutletFlow,
-        elevation: Array,
+        elevation: Floats,
         supply: Callable[[float], tuple[float, float]],
     ) -> None:
         self._tree, self._pipes, self._outlets = tree, pipes, outlets
@@ -70,7 +68,7 @@ class Descent:
         self._added = np.where(slope < LEAST_SLOPE, LEAST_SLOPE, 0.0)
         self._least = slope + self._added
 
-    def heads(self, start: Array, limit: float) -> Array:
+    def heads(self, start: Floats, limit: float) -> Floats:
         """Heads at which all nodes are balanced, from any start; outlets linear below `limit`."""
         point = self._point(start, limit, None)
         most, _ = self._outlets.flow_and_slope(
@@ -91,7 +89,7 @@ class Descent:
             record = min(record, np.abs(point.missing).max())
         return point.head
 
-    def _along(self, point: _Point, step: Array, limit: float, record: float) -> _Point | None:
+    def _along(self, point: _Point, step: Floats, limit: float, record: float) -> _Point | None:
         """The point at a length of the step where the co-content has fallen."""
         whole = self._point(point.head + step, limit, point.pipe_flow)
         if np.abs(whole.missing).max() <= 0.5 * record:
@@ -114,14 +112,14 @@ class Descent:
                 high = middle
         return lowest
 
-    def _point(self, head: Array, limit: float, guess: Array | None) -> _Point:
+    def _point(self, head: Floats, limit: float, guess: Floats | None) -> _Point:
         outlet_flow, outlet_slope = self._outlets.flow_and_slope(head - self._elevation, limit)
         drop = self._tree.drops(head, self._static)
         flow, slope = self._flow(drop, guess)
         missing = self._tree.missing(flow, outlet_flow)
         return _Point(head, missing, 1 / slope, outlet_slope, flow)
 
-    def _loss(self, flow: Array) -> tuple[Array, Array]:
+    def _loss(self, flow: Floats) -> tuple[Floats, Floats]:
         """Loss along the pipes, what the supply loses at that flow with the first of them."""
         loss, slope = self._pipes.loss_and_slope(flow)
         top = self._tree.tops[0]
@@ -130,7 +128,7 @@ class Descent:
         slope[top] -= supply_slope
         return loss, slope
 
-    def _flow(self, drop: Array, guess: Array | None) -> tuple[Array, Array]:
+    def _flow(self, drop: Floats, guess: Floats | None) -> tuple[Floats, Floats]:
         """The flow at which each pipe loses `drop`, backwards where it is negative, and the slope
         of the loss there: Newton's method between bounds that close in on it."""
         wanted = np.abs(drop)

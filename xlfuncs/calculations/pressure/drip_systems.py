@@ -11,16 +11,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats, Indices
 from xlfuncs.calculations.pressure.bed_lists import Beds, branches_of, mains_of
 from xlfuncs.calculations.pressure.emitters import Outlets
 from xlfuncs.calculations.pressure.networks import Level, Network, Solution, Supply
 from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC, flow_velocity
 from xlfuncs.calculations.pressure.properties import WATER_20C, Water, pressure_from_head
 from xlfuncs.errors import InputError
-
-Array = npt.NDArray[np.float64]
 
 _MOST_EMITTERS = 3_000_000
 
@@ -36,22 +34,22 @@ class Delivery:
     the main and its branches. `supply_pressure` and `supply_flow` are at the start.
     """
 
-    inlet_pressure: Array
-    flow: Array
-    share: Array
-    uniformity: Array
-    driest_flow: Array
-    lowest_pressure: Array
-    highest_pressure: Array
-    main_flow: Array
-    main_velocity: Array
-    manifold_velocity: Array
-    lateral_velocity: Array
+    inlet_pressure: Floats
+    flow: Floats
+    share: Floats
+    uniformity: Floats
+    driest_flow: Floats
+    lowest_pressure: Floats
+    highest_pressure: Floats
+    main_flow: Floats
+    main_velocity: Floats
+    manifold_velocity: Floats
+    lateral_velocity: Floats
     pipe_velocity: float
     supply_pressure: float
     supply_flow: float
 
-    def spread(self, rows: npt.NDArray[np.intp], size: int) -> "Delivery":
+    def spread(self, rows: Indices, size: int) -> "Delivery":
         """The same in columns of so many beds, of which these are the `rows`; others get nothing,
         and what is known of pipes and pressures at them is left out."""
         columns: dict[str, Any] = dict(vars(self))
@@ -74,7 +72,7 @@ class DripSystem:
         beds: Beds,
         roughness: float = SMOOTH_PLASTIC,
         water: Water = WATER_20C,
-        sizes: npt.NDArray[np.intp] | None = None,
+        sizes: Indices | None = None,
     ) -> None:
         self.beds = beds
         self._water = water
@@ -131,7 +129,7 @@ class DripSystem:
             ),
         )
 
-    def _manifolds(self, real: npt.NDArray[np.bool_]) -> Level:
+    def _manifolds(self, real: Flags) -> Level:
         """One node a lateral; where a bed has no manifold, a piece of main without length."""
         beds, bed = self.beds, self._bed_of_lateral
         on_manifold = np.repeat(real, self._apart)
@@ -198,7 +196,7 @@ class DripSystem:
             for i, (size, end) in enumerate(zip(self._sizes.tolist(), ends, strict=True))
         ]
 
-    def _of_beds(self, of_open: Array, otherwise: float) -> Array:
+    def _of_beds(self, of_open: Floats, otherwise: float) -> Floats:
         column = np.full(self.beds.distance.size, otherwise)
         column[self._rows] = of_open
         return column

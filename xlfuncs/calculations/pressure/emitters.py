@@ -9,11 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.properties import Number
-
-Array = npt.NDArray[np.float64]
 
 ORIFICE_EXPONENT = 0.5
 
@@ -45,13 +43,13 @@ class Outlets:
     `coefficient` k in m3/s per m^x, `exponent` x, and `min_head` (m) from which the law holds.
     """
 
-    coefficient: Array
-    exponent: Array
-    min_head: Array
+    coefficient: Floats
+    exponent: Floats
+    min_head: Floats
 
     @classmethod
     def rated(
-        cls, flow: Array, head: Array, exponent: Array, min_head: Array | None = None
+        cls, flow: Floats, head: Floats, exponent: Floats, min_head: Floats | None = None
     ) -> "Outlets":
         """Emitters that give `flow` (m3/s) at `head` (m)."""
         coefficient = flow / head**exponent
@@ -77,7 +75,7 @@ class OutletFlow:
         self._min_head = outlets.min_head
         self._compensating = bool(np.any(outlets.min_head > 0))
 
-    def flow_and_slope(self, head: Array, linear_below: float) -> tuple[Array, Array]:
+    def flow_and_slope(self, head: Floats, linear_below: float) -> tuple[Floats, Floats]:
         """Flow (m3/s) at these pressure heads (m), and its derivative (m2/s).
 
         Below the head `linear_below` the flow is proportional to the head, so that the derivative
@@ -96,12 +94,12 @@ class OutletFlow:
 
     @staticmethod
     def _below_law(
-        below: npt.NDArray[np.intp],
-        head: Array,
-        least: Array,
+        below: Indices,
+        head: Floats,
+        least: Floats,
         linear_below: float,
-        flow: Array,
-        slope: Array,
+        flow: Floats,
+        slope: Floats,
     ) -> None:
         """Overwrite flow and slope of the outlets whose head is below the range of the law."""
         orifice_head = np.maximum(head, linear_below)

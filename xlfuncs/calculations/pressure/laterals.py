@@ -4,20 +4,18 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.emitters import Outlets
 from xlfuncs.calculations.pressure.networks import Level, Network, constant_supply
 from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
 from xlfuncs.calculations.pressure.properties import WATER_20C, Number, Water, pressure_from_head
 from xlfuncs.errors import CellError, InputError
 
-Array = npt.NDArray[np.float64]
-
 _MOST_EMITTERS = 20_000
 
 
-def emitters_along(length: float | Array, spacing: float | Array) -> npt.NDArray[np.intp]:
+def emitters_along(length: float | Floats, spacing: float | Floats) -> Indices:
     """How many emitters a lateral has; the first lies one full spacing from the inlet."""
     return np.floor(np.asarray(length) / spacing + 1e-9).astype(np.intp)
 
@@ -55,9 +53,9 @@ class Lateral:
 class LateralProfile:
     """Distance from the inlet (m), pressure (Pa) and flow (m3/s) of each emitter."""
 
-    position: Array
-    pressure: Array
-    flow: Array
+    position: Floats
+    pressure: Floats
+    flow: Floats
 
     @property
     def flow_variation(self) -> float:
@@ -110,10 +108,7 @@ def lateral_profile(
 
 
 def emission_uniformity(
-    min_flow: Number,
-    mean_flow: Number,
-    cv: Number = 0.0,
-    emitters_per_plant: Number = 1.0,
+    min_flow: Number, mean_flow: Number, cv: Number = 0.0, emitters_per_plant: Number = 1.0
 ) -> Number:
     """Design emission uniformity EU (0 to 1) by Keller and Karmeli (1974).
 
@@ -123,7 +118,7 @@ def emission_uniformity(
     return (1 - 1.27 * cv / np.sqrt(emitters_per_plant)) * (min_flow / mean_flow)
 
 
-def distribution_uniformity(flows: Array) -> float:
+def distribution_uniformity(flows: Floats) -> float:
     """Low-quarter distribution uniformity (0 to 1) of measured flows.
 
     Mean of the lowest quarter over the mean of all; a quarter that is no whole number of readings

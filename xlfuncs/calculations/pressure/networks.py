@@ -13,17 +13,14 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats, Indices
 from xlfuncs.calculations.pressure.descent import LEAST_SLOPE, Descent
 from xlfuncs.calculations.pressure.emitters import OutletFlow, Outlets
 from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC, PipeFriction
 from xlfuncs.calculations.pressure.properties import WATER_20C, Water
 from xlfuncs.calculations.pressure.trees import Chains, SingularError, Tree
 from xlfuncs.errors import CellError, InputError
-
-Array = npt.NDArray[np.float64]
-Indices = npt.NDArray[np.intp]
 
 Supply = Callable[[float], tuple[float, float]]
 """Head (m) of the supply at a flow (m3/s), never rising with it, and its derivative (s/m2)."""
@@ -64,16 +61,16 @@ class Level:
 
     sizes: Indices
     branches_from: Indices
-    copies: Array
-    length: Array
-    diameter: Array
-    fitting_loss: Array
-    elevation: Array
+    copies: Floats
+    length: Floats
+    diameter: Floats
+    fitting_loss: Floats
+    elevation: Floats
     outlets: Outlets
 
     @classmethod
     def without_outlets(
-        cls, sizes: Indices, branches_from: Indices, length: Array, diameter: Array
+        cls, sizes: Indices, branches_from: Indices, length: Floats, diameter: Floats
     ) -> "Level":
         """Plain pipe: no outlets, no fittings, and no elevations, which only outlets feel."""
         zero = np.zeros_like(length)
@@ -90,11 +87,11 @@ class Solution:
     each tree, `solved` says of which of them this is the solution.
     """
 
-    head: Array
-    pipe_flow: Array
-    outlet_flow: Array
-    supply_head: Array
-    solved: npt.NDArray[np.bool_]
+    head: Floats
+    pipe_flow: Floats
+    outlet_flow: Floats
+    supply_head: Floats
+    solved: Flags
 
 
 class _State(NamedTuple):
@@ -103,13 +100,13 @@ class _State(NamedTuple):
     `excess` is the pressure that the flows would leave at each node, less the guess.
     """
 
-    pressure: Array
-    outlet_flow: Array
-    outlet_slope: Array
-    pipe_flow: Array
-    pipe_slope: Array
-    supply_head: Array
-    excess: Array
+    pressure: Floats
+    outlet_flow: Floats
+    outlet_slope: Floats
+    pipe_flow: Floats
+    pipe_slope: Floats
+    supply_head: Floats
+    excess: Floats
 
 
 class Network:
@@ -167,7 +164,7 @@ class Network:
             )
         return self._solution(state, np.ones(1, dtype=np.bool_))
 
-    def _solution(self, state: _State, solved: npt.NDArray[np.bool_]) -> Solution:
+    def _solution(self, state: _State, solved: Flags) -> Solution:
         head = state.pressure + self._elevation
         return Solution(head, state.pipe_flow, state.outlet_flow, state.supply_head, solved)
 
@@ -193,7 +190,7 @@ class Network:
         return self._solution(state, solved)
 
     def _quick(
-        self, guess: Array, supply: Supply, linear_below: Sequence[float], most: int
+        self, guess: Floats, supply: Supply, linear_below: Sequence[float], most: int
     ) -> tuple[_State, float]:
         """The best state of so many steps from a guess at the pressures, by how much it is off."""
         limit, *limits = linear_below
@@ -217,7 +214,7 @@ class Network:
             state = self._moved(state, self._held(state.pressure, change, limit), supply, limit)
         return best, least
 
-    def _slow(self, supply: Supply) -> Array:
+    def _slow(self, supply: Supply) -> Floats:
         """The pressures by descent, the limit of the linear law lowered step by step as well."""
         descent = Descent(self._tree, self._pipes, self._outlets, self._elevation, supply)
         head = np.full(self._tree.size, supply(0.0)[0])
@@ -225,7 +222,7 @@ class Network:
             head = descent.heads(head, limit)
         return np.asarray(head - self._elevation)
 
-    def _newton_step(self, state: _State) -> Array:
+    def _newton_step(self, state: _State) -> Floats:
         """What to add to the heads that the present flows leave, so that all laws agree."""
         return self._tree.solve(
             1 / np.maximum(state.pipe_slope, LEAST_SLOPE),
@@ -233,7 +230,7 @@ class Network:
             -state.outlet_slope * state.excess,
         )
 
-    def _state(self, pressure: Array, supply: Supply, limit: float) -> _State:
+    def _state(self, pressure: Floats, supply: Supply, limit: float) -> _State:
         outlet_flow, outlet_slope = self._outlets.flow_and_slope(pressure, limit)
         flow = self._tree.pipe_flows(outlet_flow)
         loss, slope = self._pipes.loss_and_slope(flow)
@@ -243,7 +240,7 @@ class Network:
         excess = self._tree.heads(loss, supply_head) - self._elevation - pressure
         return _State(pressure, outlet_flow, outlet_slope, flow, slope, supply_head, excess)
 
-    def _held(self, pressure: Array, change: Array, limit: float) -> Array:
+    def _held(self, pressure: Floats, change: Floats, limit: float) -> Floats:
         """The change, reduced for outlets that would lose much of their pressure.
 
         The law of an emitter bends down towards zero, so its tangent promises too much there; the
@@ -256,7 +253,7 @@ class Network:
             change[falling] = before * (np.maximum(1 + wanted / (2 * before), 0.2) ** 2 - 1)
         return change
 
-    def _moved(self, state: _State, change: Array, supply: Supply, limit: float) -> _State:
+    def _moved(self, state: _State, change: Floats, supply: Supply, limit: float) -> _State:
         """The state after a change, or after a part of it where the whole overshoots.
 
         The flows minimise a convex function (the content of the network) with the slope `-excess`;

@@ -8,11 +8,9 @@ joins both with equal value and slope. This is the friction law of EPANET 2.2 (U
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.properties import WATER_20C, Number, Water, pressure_from_head
-
-Array = npt.NDArray[np.float64]
 
 SMOOTH_PLASTIC = 1.5e-6
 """Roughness of smooth plastic pipe, m."""
@@ -66,7 +64,7 @@ class PipeFriction:
         length: Number,
         diameter: Number,
         roughness: Number,
-        loss_coefficient: Array | None = None,
+        loss_coefficient: Floats | None = None,
         water: Water = WATER_20C,
     ) -> None:
         # Where all pipes are alike, as in a lateral, one number serves for all.
@@ -84,7 +82,7 @@ class PipeFriction:
             self._fittings = velocity_head * loss_coefficient
         self._cubic = _transition(self._relative_roughness) if self._alike else None
 
-    def loss_and_slope(self, flow: Array) -> tuple[Array, Array]:
+    def loss_and_slope(self, flow: Floats) -> tuple[Floats, Floats]:
         """Head loss (m) of flows (m3/s, not negative), and its derivative (s/m2)."""
         loss = self._laminar * flow
         slope = np.empty(self._size)
@@ -99,11 +97,11 @@ class PipeFriction:
             slope += 2 * per_flow
         return loss, slope
 
-    def _of(self, values: Number, pipes: npt.NDArray[np.intp]) -> Number:
+    def _of(self, values: Number, pipes: Indices) -> Number:
         return values if self._alike else values[pipes]
 
     def _beyond_laminar(
-        self, pipes: npt.NDArray[np.intp], reynolds: Array, flow: Array, loss: Array, slope: Array
+        self, pipes: Indices, reynolds: Floats, flow: Floats, loss: Floats, slope: Floats
     ) -> None:
         """Overwrite loss and slope of the pipes whose flow is transitional or turbulent."""
         relative_roughness = self._of(self._relative_roughness, pipes)

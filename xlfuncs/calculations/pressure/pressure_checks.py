@@ -3,8 +3,8 @@
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.laterals import (
@@ -40,8 +40,6 @@ from xlfuncs.calculations.quantity_words import (
 )
 from xlfuncs.errors import InputError
 
-Array = npt.NDArray[np.float64]
-
 _MOST_BEDS_FOR_SETS = 60  # beyond it the number of sets is left to the function for sets
 _WITHOUT_LOSS = 1.0  # m; a main so wide that it loses nothing
 _CLASSES = ((0.90, "excellent"), (0.80, "good"), (0.70, "fair"))
@@ -61,7 +59,7 @@ def uniformity_class(uniformity: float) -> str:
     return next((name for least, name in _CLASSES if uniformity >= least), "poor")
 
 
-def pressure_findings(checks: SetChecks, pipe_diameters: Array) -> list[Fault]:
+def pressure_findings(checks: SetChecks, pipe_diameters: Floats) -> list[Fault]:
     """All that is wrong with the open beds running together, in words.
 
     `pipe_diameters` (m) are those that can be bought.
@@ -78,7 +76,7 @@ def pressure_findings(checks: SetChecks, pipe_diameters: Array) -> list[Fault]:
 
 
 def _words(
-    checks: SetChecks, group: Group, breach: Breach, short: int, pipe_diameters: Array
+    checks: SetChecks, group: Group, breach: Breach, short: int, pipe_diameters: Floats
 ) -> str:
     if breach.check == SOLUTION:
         return "no steady flow was found: look for a length, a diameter or a pressure that is off"
@@ -128,7 +126,7 @@ def _head(breach: Breach) -> str:
 _OF_PIPE = {IN_MAIN: "the pipe to this bed", IN_MANIFOLD: "the manifold", IN_LATERALS: "the lines"}
 
 
-def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: Array) -> str:
+def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: Floats) -> str:
     where = _OF_PIPE[breach.pipe] if breach.row is not None else "the main before a branch"
     words = (
         f"{velocity_words(breach.value)} in {where}, over"
@@ -144,7 +142,7 @@ def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: A
     return words + _pipe(least, pipe_diameters)
 
 
-def _pipe(least: float, pipe_diameters: Array) -> str:
+def _pipe(least: float, pipe_diameters: Floats) -> str:
     """The next pipe that can be bought, at least so wide."""
     wide = pipe_diameters[pipe_diameters >= least]
     if wide.size:
@@ -167,7 +165,7 @@ def _range(breach: Breach) -> str:
     )
 
 
-def _share(checks: SetChecks, worst: Breach, short: int, pipe_diameters: Array) -> str:
+def _share(checks: SetChecks, worst: Breach, short: int, pipe_diameters: Floats) -> str:
     beds = checks.beds
     rows = np.flatnonzero(beds.is_open & (beds.nominal_flow > 0))
     cures = [_wider_main(checks, rows, pipe_diameters)]
@@ -191,7 +189,7 @@ def _whatever_pressure(checks: SetChecks) -> SetChecks:
     return SetChecks(checks.beds, checks.supply, replace(checks.limits, max_pressure=unknown))
 
 
-def _wider_main(checks: SetChecks, rows: npt.NDArray[np.intp], pipe_diameters: Array) -> str:
+def _wider_main(checks: SetChecks, rows: Indices, pipe_diameters: Floats) -> str:
     """The least pipe that, wherever the main is narrower, gives every bed its share."""
     sizes = np.unique(pipe_diameters)
     for diameter in sizes[sizes > checks.beds.main_diameter.min()]:
@@ -202,7 +200,7 @@ def _wider_main(checks: SetChecks, rows: npt.NDArray[np.intp], pipe_diameters: A
     return "no pipe of the list is wide enough for the main" if sizes.size else "a wider main"
 
 
-def _shares_kept(checks: SetChecks, rows: npt.NDArray[np.intp], diameter: float) -> bool:
+def _shares_kept(checks: SetChecks, rows: Indices, diameter: float) -> bool:
     """Whether every bed gets its share with a main nowhere narrower than this."""
     beds = checks.beds
     wider = replace(beds, main_diameter=np.maximum(beds.main_diameter, diameter))

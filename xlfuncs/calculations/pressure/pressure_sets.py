@@ -4,13 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.set_checks import Breach, Group, SetChecks
 from xlfuncs.calculations.pressure.set_search import MOST_QUESTIONS, Fewest, fewest_sets
 from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -22,19 +20,17 @@ class PressureSets:
     holds, for each bed without a set, the first limit that it breaks with its valve alone.
     """
 
-    sets: npt.NDArray[np.intp]
-    flow: Array
-    share: Array
-    uniformity: Array
+    sets: Indices
+    flow: Floats
+    share: Floats
+    uniformity: Floats
     fewest: bool
     too_little: tuple[int, ...]
     alone: dict[int, Breach]
 
 
 def pressure_sets(
-    checks: SetChecks,
-    valves: Sequence[str] | None = None,
-    most_trials: int = MOST_QUESTIONS,
+    checks: SetChecks, valves: Sequence[str] | None = None, most_trials: int = MOST_QUESTIONS
 ) -> PressureSets:
     """The fewest sets in which every bed keeps within the limits that `checks` hold.
 

@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-import numpy as np
-import numpy.typing as npt
+from xlfuncs.calculations.arrays import Floats
 
 Number = Any
 """A float or an array of floats; functions that say so broadcast and give the like back."""
 
-_Number = TypeVar("_Number", float, npt.NDArray[np.float64])
+_Number = TypeVar("_Number", float, Floats)
 
 
 @dataclass(frozen=True)

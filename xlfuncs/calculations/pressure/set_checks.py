@@ -9,8 +9,8 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
 from xlfuncs.calculations.pressure.laterals import emission_uniformity
@@ -19,7 +19,6 @@ from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
 from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.errors import InputError
 
-Array = npt.NDArray[np.float64]
 Group = tuple[int, ...]
 
 SOLUTION, SUPPLY, HEAD = "solution", "supply exceeded", "head assembly"
@@ -46,9 +45,9 @@ class Limits:
     share: float
     uniformity: float
     velocity: float
-    min_pressure: Array
-    max_pressure: Array
-    variation: Array
+    min_pressure: Floats
+    max_pressure: Floats
+    variation: Floats
     supply_flow: float = np.nan
     supply_share: float = 0.75
     least_flow: float = 0.0
@@ -171,11 +170,11 @@ class SetChecks:
                 yield Breach(check, row, float(values[row]), float(least[row]))
         yield from self._fast(got, rows)
 
-    def _watered(self, group: Group) -> npt.NDArray[np.intp]:
+    def _watered(self, group: Group) -> Indices:
         rows = np.array(group, dtype=np.intp)
         return rows[self.beds.is_open[rows] & (self.beds.nominal_flow[rows] > 0)]
 
-    def uniformity(self, got: Delivery) -> Array:
+    def uniformity(self, got: Delivery) -> Floats:
         """Emission uniformity of each bed: driest over mean, the maker's variation counted."""
         return np.asarray(emission_uniformity(got.uniformity, 1.0, self.limits.variation))
 
@@ -190,7 +189,7 @@ class SetChecks:
             self._highest[row] = float(got.highest_pressure[row])
         return self._highest[row]
 
-    def _above(self, rows: npt.NDArray[np.intp]) -> Iterator[Breach]:
+    def _above(self, rows: Indices) -> Iterator[Breach]:
         """Neighbours that draw water lower the pressure; a bed must bear what it gets without."""
         beds, most = self.beds, self.limits.max_pressure
         lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
@@ -202,7 +201,7 @@ class SetChecks:
             if can_exceed and (highest := self.highest(row)) > most[row] * (1 + _SLACK):
                 yield Breach(ABOVE, row, highest, float(most[row]))
 
-    def _fast(self, got: Delivery, rows: npt.NDArray[np.intp]) -> Iterator[Breach]:
+    def _fast(self, got: Delivery, rows: Indices) -> Iterator[Breach]:
         """Where water is too fast: once for each point of the main, and in the beds' own pipes."""
         limit, seen = self.limits.velocity * (1 + _SLACK), set()
         points = np.flatnonzero(got.main_velocity > limit).tolist()

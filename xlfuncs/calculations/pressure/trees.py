@@ -11,12 +11,9 @@ whole tree without any fill-in.
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.lapack import tridiagonal_solver
-
-Array = npt.NDArray[np.float64]
-Indices = npt.NDArray[np.intp]
 
 
 class SingularError(ArithmeticError):
@@ -27,7 +24,7 @@ class Chains:
     """Where the chains of one level lie within the arrays of the whole tree."""
 
     def __init__(
-        self, sizes: Indices, branches_from: Indices, copies: Array, start: int, at_supply: bool
+        self, sizes: Indices, branches_from: Indices, copies: Floats, start: int, at_supply: bool
     ) -> None:
         size = int(sizes.sum())
         self.nodes = slice(start, start + size)
@@ -39,7 +36,7 @@ class Chains:
         self.at_supply = at_supply
         self.sizes = sizes
 
-    def spread(self, of_chain: Array) -> Array:
+    def spread(self, of_chain: Floats) -> Floats:
         """One value a chain, for each of its nodes."""
         return of_chain if of_chain.size == 1 else of_chain.repeat(self.sizes)
 
@@ -55,14 +52,14 @@ class Tree:
         self.size = chains[-1].nodes.stop
         self.tops = chains[-1].nodes.start + chains[-1].first  # the pipe at each supply
 
-    def copies_of_nodes(self) -> Array:
+    def copies_of_nodes(self) -> Floats:
         """For how many nodes of the real network each one stands."""
         weight = np.ones(self.size)
         for chains in reversed(self.chains[:-1]):
             weight[chains.nodes] = chains.spread(chains.copies * weight[chains.branches_from])
         return weight
 
-    def pipe_flows(self, outlet_flow: Array) -> Array:
+    def pipe_flows(self, outlet_flow: Floats) -> Floats:
         """The flow in each pipe: what leaves the tree below it."""
         flow = outlet_flow.copy()
         for chains in self.chains:
@@ -77,7 +74,7 @@ class Tree:
                 np.add.at(flow, chains.branches_from, into)
         return flow
 
-    def heads(self, loss: Array, supply_head: Array) -> Array:
+    def heads(self, loss: Floats, supply_head: Floats) -> Floats:
         """The head of each node, from the supply of each tree downwards."""
         head = np.empty_like(loss)
         for chains in reversed(self.chains):
@@ -87,7 +84,7 @@ class Tree:
             head[chains.nodes] = chains.spread(above + before) - lost
         return head
 
-    def drops(self, head: Array, supply_head: float) -> Array:
+    def drops(self, head: Floats, supply_head: float) -> Floats:
         """The head lost along each pipe, which is what ends in a node less what it starts from."""
         above = np.empty_like(head)
         for chains in self.chains:
@@ -96,7 +93,7 @@ class Tree:
             above[first] = supply_head if chains.at_supply else head[chains.branches_from]
         return above - head
 
-    def missing(self, pipe_flow: Array, outlet_flow: Array) -> Array:
+    def missing(self, pipe_flow: Floats, outlet_flow: Floats) -> Floats:
         """What comes into each node by its pipe less what leaves it."""
         rest = pipe_flow - outlet_flow
         for chains in self.chains:
@@ -107,7 +104,7 @@ class Tree:
                 np.subtract.at(rest, chains.branches_from, into)
         return rest
 
-    def solve(self, conductance: Array, diagonal: Array, right: Array) -> Array:
+    def solve(self, conductance: Floats, diagonal: Floats, right: Floats) -> Floats:
         """Heads at which what pipes of that conductance bring to each node is what `diagonal`,
         times the head there, takes from it beside them, less `right`. Overwrites its arguments."""
         diagonal += conductance
@@ -129,7 +126,7 @@ class Tree:
                 np.add.at(right, chains.branches_from, weight * at_first)
         return self._heads_from(answers)
 
-    def _heads_from(self, answers: list[Array]) -> Array:
+    def _heads_from(self, answers: list[Floats]) -> Floats:
         """Put the heads together from the supply downwards."""
         correction = np.empty(self.size)
         for chains, both in zip(reversed(self.chains), reversed(answers), strict=True):
@@ -141,7 +138,7 @@ class Tree:
         return correction
 
 
-def _tridiagonal(diagonal: Array, beside: Array, sides: Array) -> Array:
+def _tridiagonal(diagonal: Floats, beside: Floats, sides: Floats) -> Floats:
     """Solve a symmetric tridiagonal system for right-hand sides in columns."""
     if diagonal.size == 1:
         return sides / diagonal

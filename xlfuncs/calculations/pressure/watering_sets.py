@@ -4,15 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.pressure.set_search import SLACK, fewest_sets
 from xlfuncs.errors import InputError
 
-Array = npt.NDArray[np.float64]
 
-
-def beds_by_valve(valves: Sequence[str]) -> list[npt.NDArray[np.intp]]:
+def beds_by_valve(valves: Sequence[str]) -> list[Indices]:
     """The rows of the beds that open together, in the order of the first; a blank is its own."""
     rows: dict[str | int, list[int]] = {}
     for row, valve in enumerate(valves):
@@ -24,12 +22,12 @@ def beds_by_valve(valves: Sequence[str]) -> list[npt.NDArray[np.intp]]:
 class WateringSets:
     """The set of each bed, from 1 (0: no flow), and whether fewer sets are proven impossible."""
 
-    sets: npt.NDArray[np.intp]
+    sets: Indices
     fewest: bool
 
 
 def watering_sets(
-    flows: Array, supply_flow: float, share: float = 0.75, valves: Sequence[str] | None = None
+    flows: Floats, supply_flow: float, share: float = 0.75, valves: Sequence[str] | None = None
 ) -> WateringSets:
     """The beds in the fewest sets.
 

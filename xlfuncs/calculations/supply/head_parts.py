@@ -3,12 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.pressure.properties import Number
 from xlfuncs.calculations.quantity_words import flow_words, pressure_words
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -20,21 +18,21 @@ class HeadParts:
     while its inlet allows. `least_flow`, `greatest_flow` and `least_inlet` are the maker's limits.
     """
 
-    loss: Array
-    loss_flow: Array
-    opening_loss: Array
-    preset: Array
-    least_flow: Array
-    greatest_flow: Array
-    least_inlet: Array
+    loss: Floats
+    loss_flow: Floats
+    opening_loss: Floats
+    preset: Floats
+    least_flow: Floats
+    greatest_flow: Floats
+    least_inlet: Floats
 
 
 @dataclass(frozen=True)
 class HeadPressures:
     """Pressure (Pa) before and behind each part: parts along the first axis, flows the second."""
 
-    before: Array
-    behind: Array
+    before: Floats
+    behind: Floats
 
 
 def part_loss(flow: Number, loss: Number, loss_flow: Number, opening_loss: Number = 0.0) -> Number:
@@ -44,7 +42,7 @@ def part_loss(flow: Number, loss: Number, loss_flow: Number, opening_loss: Numbe
     return float(lost) if lost.ndim == 0 else lost
 
 
-def head_pressures(parts: HeadParts, flow: Array, supply_pressure: Array) -> HeadPressures:
+def head_pressures(parts: HeadParts, flow: Floats, supply_pressure: Floats) -> HeadPressures:
     """The pressure through the assembly for each pair of flow and supply pressure."""
     before = np.empty((parts.loss.size, flow.size))
     behind = np.empty_like(before)
@@ -57,7 +55,7 @@ def head_pressures(parts: HeadParts, flow: Array, supply_pressure: Array) -> Hea
     return HeadPressures(before, behind)
 
 
-def working_flows(parts: HeadParts, flow: Array, supply_pressure: Array) -> tuple[float, float]:
+def working_flows(parts: HeadParts, flow: Floats, supply_pressure: Floats) -> tuple[float, float]:
     """Least and greatest flow (m3/s) between which every part is within its limits.
 
     `supply_pressure` (Pa) is that of the supply at each `flow`, which rises; between them it is

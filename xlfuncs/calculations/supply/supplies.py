@@ -3,13 +3,11 @@
 from bisect import bisect_right
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.pressure.networks import Supply
 from xlfuncs.calculations.pressure.properties import WATER_20C, Number, Water, pressure_from_head
 from xlfuncs.errors import InputError
-
-Array = npt.NDArray[np.float64]
 
 SERVICE_EXPONENT = 1 / 0.54
 """Pressure drop against flow of a service line, as hydrant flow tests take it (NFPA 291)."""
@@ -49,7 +47,7 @@ def well_pressure(flow: Number, switch_pressure: Number, sustained_yield: Number
     return float(pressure) if np.ndim(pressure) == 0 else pressure
 
 
-def pump_pressure(flow: Array, curve_flow: Array, curve_head: Array, lift: float) -> Array:
+def pump_pressure(flow: Floats, curve_flow: Floats, curve_head: Floats, lift: float) -> Floats:
     """Pressure (Pa) behind a pump that lifts the water by `lift` (m), from points of its curve.
 
     Straight between the points; beyond the last of them 0, and never below 0.
@@ -74,8 +72,8 @@ def tank_pressure(water_level: Number, drawn: Number, tank_area: Number) -> Numb
 
 
 def _falling_curve(
-    flow: Array, pressure: Array, flow_name: str, pressure_name: str
-) -> tuple[Array, Array]:
+    flow: Floats, pressure: Floats, flow_name: str, pressure_name: str
+) -> tuple[Floats, Floats]:
     """The points by flow; raises where two have one flow or pressure rises with flow."""
     order = np.argsort(flow, kind="stable")
     flow, pressure = flow[order], pressure[order]
@@ -92,7 +90,7 @@ def _falling_curve(
 
 
 def supply_from_curve(
-    flow: Array, pressure: Array, most: float = np.inf, water: Water = WATER_20C
+    flow: Floats, pressure: Floats, most: float = np.inf, water: Water = WATER_20C
 ) -> Supply:
     """A supply from points of flow (m3/s) and pressure (Pa), straight between them.
 

@@ -3,12 +3,10 @@
 Times in s, flows in m³/s, volumes in m³, lengths in m. Floats or arrays that broadcast.
 """
 
-from typing import TypeAlias
-
 import numpy as np
-import numpy.typing as npt
 
-Numbers: TypeAlias = float | npt.NDArray[np.float64]
+from xlfuncs.calculations.arrays import Numbers
+
 FLUSH_VELOCITY = 0.3048  # m/s, 1 ft/s at the open end (University of California, micromaintain)
 STEPS = 400
 
@@ -46,7 +44,7 @@ def lines_flushed_at_once(
 
 def tank_level_after(
     area: Numbers, level: Numbers, lift: Numbers, flow: Numbers, seconds: Numbers,
-    exponent: Numbers = 0.5, inflow: Numbers = 0.0,
+    exponent: Numbers = 0.5, inflow: Numbers = 0.0
 ) -> Numbers:  # fmt: skip
     """Level of a tank of straight sides after a run, not below its floor.
 

@@ -194,11 +194,7 @@ def _starts(
 
 
 def _write(
-    placed: _Placed,
-    number: int,
-    timer: Timer,
-    schedule: WeeklySchedule,
-    results: list[SetProgram],
+    placed: _Placed, number: int, timer: Timer, schedule: WeeklySchedule, results: list[SetProgram]
 ) -> None:
     starts = tuple(schedule.clock(offset) for offset in placed.offsets)
     before = 0

@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Dates, Flags, Floats
 from xlfuncs.errors import InputError
 
-Dates = npt.NDArray[np.datetime64]
 ONE_DAY, ONE_MONTH = np.timedelta64(1, "D"), np.timedelta64(1, "M")
 
 
@@ -35,13 +34,13 @@ def refuse_faulty_plan(
 
 def days_in_use(
     beds: Sequence[str],
-    is_on: npt.NDArray[np.bool_],
+    is_on: Flags,
     plan_beds: Sequence[str],
     starts: Dates,
     ends: Dates,
     first: np.datetime64,
     last: np.datetime64,
-) -> npt.NDArray[np.float64]:
+) -> Floats:
     """Days from `first` to `last` on which each bed has a crop; a day with two counts once."""
     refuse_faulty_plan(beds, plan_beds, starts, ends)
     days = np.arange(first, last + ONE_DAY)

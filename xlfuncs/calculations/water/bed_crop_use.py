@@ -10,11 +10,10 @@ depths in m; functions take floats or arrays that broadcast.
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.water.bed_calendar import ONE_DAY, Dates, refuse_faulty_plan
-from xlfuncs.calculations.water.garden_copies import BedDays, Floats
-from xlfuncs.calculations.water.solar_radiation import Numbers
+from xlfuncs.calculations.arrays import Dates, Flags, Floats, Integers, Numbers, Texts
+from xlfuncs.calculations.water.bed_calendar import ONE_DAY, refuse_faulty_plan
+from xlfuncs.calculations.water.garden_copies import BedDays
 
 
 def crop_et(reference_et: Numbers, kc: Numbers) -> Numbers:
@@ -111,7 +110,7 @@ NO_STAGES = (0.0, 0.0, 1e9, 0.0)  # mid-season all along
 class Planting:
     """The rows of a bed plan: where, from when to when, and the crop's stages."""
 
-    bed: npt.NDArray[np.object_]
+    bed: Texts
     start: Dates
     end: Dates
     stage_days: Floats  # (rows, 4): initial, development, mid-season, late; NaN where not known;
@@ -120,8 +119,8 @@ class Planting:
 
 
 def month_uses(
-    beds: npt.NDArray[np.object_],
-    is_on: npt.NDArray[np.bool_],
+    beds: Texts,
+    is_on: Flags,
     plan: Planting,
     reference_et: Floats,
     first: np.datetime64,
@@ -143,9 +142,7 @@ def month_uses(
     return (kc * reference_et[month]) @ in_month, planted @ in_month
 
 
-def by_day(
-    beds: npt.NDArray[np.object_], plan: Planting, days: Dates
-) -> tuple[Floats, npt.NDArray[np.int64]]:
+def by_day(beds: Texts, plan: Planting, days: Dates) -> tuple[Floats, Integers]:
     """Coefficient by bed and day, and the row of the plan that it is of; -1 without a crop.
 
     Of two crops at once the thirstier counts.
@@ -197,8 +194,8 @@ ROOTS_AT_FIRST = 0.15  # m, of a seedling or a plug; common practice, no publish
 class Beds:
     """By bed: what lies over and under the crop."""
 
-    bed: npt.NDArray[np.object_]
-    on: npt.NDArray[np.bool_]
+    bed: Texts
+    on: Flags
     capacity: Floats  # mm/m
     rain_share: Floats
     use_share: Floats

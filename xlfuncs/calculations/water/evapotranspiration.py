@@ -8,8 +8,8 @@ A missing optional value is NaN, element by element, and is replaced by FAO-56's
 
 import numpy as np
 
+from xlfuncs.calculations.arrays import Numbers
 from xlfuncs.calculations.water import solar_radiation as solar
-from xlfuncs.calculations.water.solar_radiation import Numbers
 
 MISSING = float("nan")
 WIND_WHERE_MISSING = 2.0  # m/s, the mean of 2000 stations, FAO-56 page 63

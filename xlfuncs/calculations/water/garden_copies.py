@@ -11,12 +11,10 @@ Depths in mm; gross is what the lines give, before any loss.
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.water.bed_calendar import Dates
+from xlfuncs.calculations.arrays import Dates, Floats, Integers
 from xlfuncs.calculations.water.soil_water import soil_water_balance
 
-Floats = npt.NDArray[np.float64]
 COPIES = 128
 # How far a copy may differ from what is told; a little more than the errors the trial draws. Of
 # the efficiency more falls short than exceeds, for 0.9 is what lines in order reach.
@@ -69,7 +67,7 @@ def at_start(beds: BedDays) -> Knowledge:
     return Knowledge(np.zeros(shape), np.full(shape, 1.0 / COPIES))
 
 
-def available(beds: BedDays, day: int | npt.NDArray[np.int64]) -> Floats:
+def available(beds: BedDays, day: int | Integers) -> Floats:
     """Available water of the copies, (beds, copies); a day for all beds or one for each."""
     every = np.arange(beds.available.shape[1])
     return np.asarray(np.maximum(beds.available[day, every][:, None] * soil_factor, 1e-6))

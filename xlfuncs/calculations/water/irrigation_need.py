@@ -6,9 +6,8 @@ The efficiency is counted in one place only: `gross_irrigation`. Everything befo
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.water.solar_radiation import Numbers
+from xlfuncs.calculations.arrays import Floats, Numbers, Texts
 
 MM_PER_INCH = 25.4
 
@@ -120,11 +119,7 @@ def watering_seconds(
     return month_depth / 1000.0 * area / (flow * efficiency * in_month)
 
 
-def rain_shortfall(
-    crop_et: npt.NDArray[np.float64],
-    effective_rain: npt.NDArray[np.float64],
-    storage: Numbers,
-) -> npt.NDArray[np.float64]:
+def rain_shortfall(crop_et: Floats, effective_rain: Floats, storage: Numbers) -> Floats:
     """What rain and the soil's store leave unmet in each month, in mm.
 
     Arrays of (beds, 12); `storage` is the allowable depletion of each bed. The store empties by
@@ -143,11 +138,7 @@ def rain_shortfall(
     return shortfall
 
 
-def shared_valve_seconds(
-    valves: npt.NDArray[np.object_],
-    wanted: npt.NDArray[np.float64],
-    flows: npt.NDArray[np.float64],
-) -> npt.NDArray[np.float64]:
+def shared_valve_seconds(valves: Texts, wanted: Floats, flows: Floats) -> Floats:
     """The one time that beds on a valve share, in s for each bed: the mean weighted by flow.
 
     So the valve passes just the water that its beds want together. A bed whose valve is blank has
@@ -168,7 +159,7 @@ def names_on_same_valve(valves: Sequence[str], beds: Sequence[str]) -> list[str]
     return [", ".join(names[key]) for key in keys]
 
 
-def verdicts(given: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]) -> list[str]:
+def verdicts(given: Floats, wanted: Floats) -> list[str]:
     """Who gets too much and who too little, in words; a tenth either way is right."""
     pairs = zip(given, wanted, strict=True)
     return [

@@ -9,13 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.water.bed_calendar import Dates
+from xlfuncs.calculations.arrays import Dates, Flags, Floats, Integers
 from xlfuncs.calculations.water.evapotranspiration import reference_et_from_temperature
 from xlfuncs.calculations.water.garden_copies import (
     BedDays,
-    Floats,
     Knowledge,
     after_reading,
     at_start,
@@ -67,10 +65,10 @@ class Log:
 class Valves:
     """Which beds open together, and the seconds that 1 mm takes in each."""
 
-    number: npt.NDArray[np.int64]
+    number: Integers
     seconds: Floats
 
-    def shared(self, advice: WeekAdvice, waters: npt.NDArray[np.bool_]) -> WeekAdvice:
+    def shared(self, advice: WeekAdvice, waters: Flags) -> WeekAdvice:
         """Beds of a valve get one time, midway between their mean by flow and the thirstiest."""
         rest, depth = advice.rest.copy(), advice.depth.copy()
         for valve in np.unique(self.number):
@@ -129,7 +127,7 @@ class SeasonSoFar:
 
 def season_so_far(
     beds: BedDays, climate: Climate, log: Log, today: int, valves: Valves | None = None,
-    rules: Rules = RULES,
+    rules: Rules = RULES
 ) -> SeasonSoFar:  # fmt: skip
     """From the first day up to the Monday `today` (an index of the days; its own not included)."""
     table = climate.et[months(beds.days)]
@@ -187,16 +185,16 @@ def odd_weeks(days: Dates, typed: Floats, monthly: Floats) -> Iterator[tuple[int
             yield int(rows[0]), mean
 
 
-def week_of(days: Dates) -> npt.NDArray[np.int64]:
+def week_of(days: Dates) -> Integers:
     """A number for each week from Monday; day 0 of numpy is a Thursday."""
     return np.asarray((days.astype(int) + 3) // WEEK)
 
 
-def months(days: Dates) -> npt.NDArray[np.int64]:
+def months(days: Dates) -> Integers:
     return np.asarray(days.astype("datetime64[M]").astype(int) % 12)
 
 
-def is_monday(days: Dates) -> npt.NDArray[np.bool_]:
+def is_monday(days: Dates) -> Flags:
     return np.asarray((days.astype(int) + 3) % WEEK == 0)  # day 0 of numpy is a Thursday
 
 
@@ -217,7 +215,7 @@ def known_et(climate: Climate, days: Dates, log: Log) -> Floats:
     return np.where(np.isnan(log.et), estimate, log.et)
 
 
-def measured_et_days(days: Dates, log: Log) -> npt.NDArray[np.bool_]:
+def measured_et_days(days: Dates, log: Log) -> Flags:
     """Whether a station or temperatures of its week say the reference ET of a day."""
     week = week_of(days)
     return np.isin(week, week[~np.isnan(log.high + log.low)]) | ~np.isnan(log.et)

@@ -9,12 +9,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.water.solar_radiation import Numbers
+from xlfuncs.calculations.arrays import Dates, Floats, Numbers
 from xlfuncs.errors import InputError
-
-Array = npt.NDArray[np.float64]
 
 
 def available_water_capacity(field_capacity: Numbers, wilting_point: Numbers) -> Numbers:
@@ -60,19 +57,19 @@ def irrigation_interval(
 class SoilWaterBalance:
     """Each day's end: arrays of the shape of the inputs, days first, depths in mm."""
 
-    depletion: Array
-    stress: Array
-    actual_et: Array
-    percolation: Array
+    depletion: Floats
+    stress: Floats
+    actual_et: Floats
+    percolation: Floats
 
 
 def soil_water_balance(
-    crop_et: Array,
-    rain: Array,
-    irrigation: Array,
-    total: Array | float,
-    fraction: Array | float,
-    initial_depletion: Array | float = 0.0,
+    crop_et: Floats,
+    rain: Floats,
+    irrigation: Floats,
+    total: Floats | float,
+    fraction: Floats | float,
+    initial_depletion: Floats | float = 0.0,
 ) -> SoilWaterBalance:
     """The daily water balance of root zones (Eq. 85 to 88), for one bed or many at once.
 
@@ -122,14 +119,14 @@ def _day_by_day(
         yield depletion, stress, actual, most(-left, 0.0)
 
 
-def _refuse_missing(name: str, values: Array) -> None:
+def _refuse_missing(name: str, values: Floats) -> None:
     missing = np.isnan(np.asarray(values, dtype=float))
     if missing.any():
         row = int(np.argwhere(missing)[0][0])
         raise InputError(name, "is missing; the balance needs a number for every day", row=row)
 
 
-def refuse_gaps(dates: npt.NDArray[np.datetime64]) -> None:
+def refuse_gaps(dates: Dates) -> None:
     """Raises InputError where a day is left out, given twice or out of order."""
     steps = np.diff(dates).astype("timedelta64[D]").astype(int)
     wrong = np.flatnonzero(steps != 1)

@@ -6,12 +6,9 @@ floats or arrays that broadcast. Latitude is in degrees, south negative; the day
 days for a year; in a leap year day 366 is one day into the next cycle, as in the handbook.
 """
 
-from typing import TypeAlias
-
 import numpy as np
-import numpy.typing as npt
 
-Numbers: TypeAlias = float | npt.NDArray[np.float64]
+from xlfuncs.calculations.arrays import Numbers
 
 SOLAR_CONSTANT = 0.0820  # MJ/m²/min
 STEFAN_BOLTZMANN = 4.903e-9  # MJ/K⁴/m²/day

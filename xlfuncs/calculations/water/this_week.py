@@ -9,10 +9,10 @@ lines give them; a share of the readily available water of 1 is where stress beg
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats, Integers
 from xlfuncs.calculations.water import garden_copies as copies
-from xlfuncs.calculations.water.garden_copies import BedDays, Floats, Knowledge, quantile
+from xlfuncs.calculations.water.garden_copies import BedDays, Knowledge, quantile
 from xlfuncs.calculations.water.soil_water import depletion_fraction
 
 WEEK = 7
@@ -42,7 +42,7 @@ class WeekAdvice:
     depletion: Floats
     low: Floats
     high: Floats
-    rest: npt.NDArray[np.int64]  # days without water from this day on
+    rest: Integers  # days without water from this day on
     depth: Floats  # gross, each day after the rest
     by_hand: Floats  # gross, at once
     rests_after: Floats  # rain of a day that is worth a rest of 1, 2 ... 7 days; (beds, 7)
@@ -57,14 +57,14 @@ class _Copies:
     lost: Floats
     raw: Floats
     efficiency: Floats
-    first: npt.NDArray[np.int64]  # day of the week from which the bed has a crop
-    days: npt.NDArray[np.int64]  # with a crop
+    first: Integers  # day of the week from which the bed has a crop
+    days: Integers  # with a crop
     weight: Floats
 
 
 def advise(
     know: Knowledge, beds: BedDays, day: int, expected_et: Floats, lately: float,
-    rules: Rules = RULES,
+    rules: Rules = RULES
 ) -> WeekAdvice:  # fmt: skip
     """What to do from `day` for a week; `expected_et` of its days. No rain is counted on.
 
@@ -108,9 +108,7 @@ def _week(know: Knowledge, beds: BedDays, day: int, expected_et: Floats) -> _Cop
     return _Copies(daily, lost, fraction * available, efficiency, first, days, know.weight)
 
 
-def _rest(
-    week: _Copies, refill: Floats, rained: npt.NDArray[np.bool_], careful: Floats, rules: Rules
-) -> npt.NDArray[np.int64]:
+def _rest(week: _Copies, refill: Floats, rained: Flags, careful: Floats, rules: Rules) -> Integers:
     """Whole days until the bed nears `rest_until`, where it is wet enough for a rest."""
     room = np.floor(np.clip((rules.rest_until * week.raw - week.lost) / week.use, 0.0, WEEK))
     wet = rained[:, None] | (week.lost < 0.5 * refill)
@@ -180,7 +178,7 @@ def what_to_do(
 
 def why(
     used: float, low: float, high: float, store_days: float, seems: float, read: bool, young: bool,
-    flow: str = "", silent: int = 0,
+    flow: str = "", silent: int = 0
 ) -> str:  # fmt: skip
     """What the advice rests on: shares of the water that is easy to get, what readings say, whose
     `flow` it is, and how many weeks of the crop have no weather noted."""
