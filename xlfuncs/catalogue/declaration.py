@@ -2,7 +2,6 @@
 
     @worksheet_function(
         "BED_AREA",
-        topic="flow",
         help="Planted area of a bed: length times strip width times number of strips.",
         args=(
             "length: length, >=0, <=3000: Length of the planted strips",
@@ -48,6 +47,7 @@ must work without Python; `{name}` stands for an argument. Use only functions th
 spreadsheet program has (IF, MIN, MAX, INT, SQRT, EXP, LN, PI, ROUND ...).
 """
 
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -71,8 +71,8 @@ from xlfuncs.errors import DeclarationError
 from xlfuncs.units import DIMENSIONS
 
 __all__ = [  # the parts too: who declares a function finds all that it takes here
-    "FUNCTIONS", "HELP_LIMIT", "REQUIRED", "SHOWN", "UNITS", "Arg", "LookedUp", "Relation",
-    "Result", "WorksheetFunction", "arguments", "table", "worksheet_function",
+    "FUNCTIONS", "HELP_LIMIT", "REQUIRED", "SHOWN", "TOPICS", "UNITS", "Arg", "LookedUp",
+    "Relation", "Result", "WorksheetFunction", "arguments", "table", "worksheet_function",
 ]  # fmt: skip
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
@@ -166,13 +166,21 @@ class WorksheetFunction:
         return f"{self.name}({', '.join(marked)})"
 
 
+TOPICS = {
+    "flow": "Area, volume, flow",
+    "time": "Time",
+    "pressure": "Pressure",
+    "water_need": "Water need",
+    "buying": "Buying",
+    "money": "Money",
+    "checks": "Checks",
+}
 FUNCTIONS: dict[str, WorksheetFunction] = {}
 
 
 def worksheet_function(
     name: str,
     *,
-    topic: str,
     help: str,
     args: tuple[Arg | str, ...],
     results: tuple[Result, ...],
@@ -184,8 +192,14 @@ def worksheet_function(
     plain: str = "",
     doubt: Callable[[float], str] | None = None,
     examples: tuple[str, ...] = (),
+    topic: str = "",
 ) -> Callable[[_Function], _Function]:
-    """Declare the decorated function as a worksheet function; refuses a faulty declaration."""
+    """Declare the decorated function as a worksheet function; refuses a faulty declaration.
+
+    Its topic is the room under `topics` in which it is declared, where `topic` names no other.
+    """
+    rooms = sys._getframe(1).f_globals["__name__"].split(".")
+    topic = topic or next((room for room in rooms if room in TOPICS), "")
 
     def register(compute: _Function) -> _Function:
         read = arguments(args)
@@ -217,6 +231,8 @@ def _refuse_faulty(function: WorksheetFunction) -> None:
 def _faults(function: WorksheetFunction) -> list[str]:
     """What is wrong with a declaration, in words."""
     faults = []
+    if function.topic not in TOPICS:
+        faults.append(f"no topic {function.topic!r}")
     if function.name in FUNCTIONS:
         faults.append("declared twice")
     if words := objection(function.name):

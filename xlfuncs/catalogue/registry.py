@@ -13,17 +13,8 @@ from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
 
-from xlfuncs.catalogue.declaration import FUNCTIONS, WorksheetFunction
+from xlfuncs.catalogue.declaration import FUNCTIONS, TOPICS, WorksheetFunction
 
-TOPICS = {
-    "flow": "Area, volume, flow",
-    "time": "Time",
-    "pressure": "Pressure",
-    "water_need": "Water need",
-    "buying": "Buying",
-    "money": "Money",
-    "checks": "Checks",
-}
 _DECLARATION = re.compile(r'^@?worksheet_function\(\s*"(\w+)"', re.MULTILINE)
 _TOPICS = Path(__file__).with_name("topics")
 _KEPT = Path(__file__).with_name("declared_in.txt")

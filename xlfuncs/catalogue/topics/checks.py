@@ -30,7 +30,6 @@ _CHECKED = (
 
 @worksheet_function(
     "INPUT_CHECK",
-    topic="checks",
     help="Says in words what is wrong or doubtful in the arguments of a function: ok, or argument,"
     " limit, value and remedy.",
     args=_CHECKED,
@@ -65,7 +64,6 @@ def input_check(function: Any, *args: Any) -> Any:
 
 @worksheet_function(
     "ROW_CHECK",
-    topic="checks",
     help="Says in words what keeps each row of a function's first table from being used: ok where"
     " nothing does.",
     args=_CHECKED,
@@ -135,7 +133,6 @@ def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) 
 
 @worksheet_function(
     "FINDINGS",
-    topic="checks",
     help="All that is wrong, doubtful or worth knowing in input tables and settings, looked at"
     " together: worst first, one a row; a blank row ends the list.",
     args=(

@@ -49,7 +49,6 @@ def _read(name: str, help: str, *more: str, default: Any = REQUIRED) -> Arg:
 
 @worksheet_function(
     "DESIGNS",
-    topic="buying",
     help="Whole designs over your own lists: the cheapest lines, pipes, regulator and sets that"
     " give every bed its water, others that are better in something, cheaper ones that fail and"
     " what would mend them.",

@@ -25,7 +25,6 @@ _PATH = "path"
 
 @worksheet_function(
     "PARTS_COUNT",
-    topic="buying",
     help="How many of each part the beds need, by the counting rules: one row a rule. A length"
     " that is bought as such comes with its trimming.",
     args=(
@@ -118,7 +117,6 @@ def _connection(argument: str, text: str, row: int) -> connections.Connection | 
 
 @worksheet_function(
     "CONNECTION_CHECK",
-    topic="buying",
     help="Whether parts in the order in which the water meets them fit together: for each part the"
     " reason why it does not fit the one before it, or nothing.",
     args=(
@@ -143,7 +141,6 @@ def connection_check(parts: Any, inlets: Any, outlets: Any) -> Any:
 
 @worksheet_function(
     "BACKFLOW_NOTES",
-    topic="buying",
     help="What speaks against a kind of backflow preventer in the way the system is built and run,"
     " and which kinds would suit. A first look: the local authority decides.",
     args=(

@@ -49,7 +49,6 @@ def proof(plan: RollPlan) -> str:
 
 worksheet_function(
     "CUT_LENGTH",
-    topic="buying",
     help="Length to cut for a line: whole emitter spacings within its length, as lines are cut"
     " between emitters, and an allowance for connector and end.",
     args=(
@@ -81,7 +80,6 @@ def _bought_and_cut(
 
 @worksheet_function(
     "ROLL_PURCHASE",
-    topic="buying",
     help="The cheapest rolls from which all pieces can be cut, proven: one row a roll size. Pieces"
     " stay whole, or run on from roll to roll through a coupler at join_price.",
     args=ROLL_ARGS,
@@ -113,7 +111,6 @@ def roll_purchase(roll_prices: Any, join_price: Any, **given: Any) -> Any:
 
 @worksheet_function(
     "CUT_LIST",
-    topic="buying",
     help="How to cut the purchase of ROLL_PURCHASE (same arguments), step by step: which pieces"
     " come from which roll, in an order to follow with scissors, and what stays on the roll.",
     args=ROLL_ARGS,
@@ -139,7 +136,6 @@ def cut_list(**given: Any) -> Any:
 
 @worksheet_function(
     "PACK_PURCHASE",
-    topic="buying",
     help="The cheapest packs that hold at least what is needed, proven: one row an offer. Offers of"
     " one pack size are steps of its price, each from a number of packs bought.",
     args=(
@@ -176,7 +172,6 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
 
 @worksheet_function(
     "ROLL_FIT",
-    topic="buying",
     help="How much shorter every line must be for the next cheaper purchase of rolls, one row a"
     " step; how much longer lines may be, and how many more lines there may be, for nothing.",
     args=(
@@ -218,7 +213,6 @@ def fit_of_rolls(
 
 worksheet_function(
     "ROLLS_NEEDED",
-    topic="buying",
     help="Whole rolls for a total length, with an allowance for trimming. Joins are not counted:"
     " see ROLL_PURCHASE.",
     args=(

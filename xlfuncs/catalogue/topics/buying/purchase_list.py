@@ -13,7 +13,6 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
 
 @worksheet_function(
     "PURCHASE_LIST",
-    topic="buying",
     help="The cheapest purchase of every part from the price list: packs, rolls, tax and delivery,"
     " one row an offer that is bought. A part without a price is an error that names it.",
     args=(

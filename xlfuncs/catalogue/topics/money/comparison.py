@@ -25,7 +25,6 @@ OF_AN_ENTRY = (
 
 worksheet_function(
     "METER_USE",
-    topic="money",
     help="Water used between each meter reading and the one before. Estimates between true"
     " readings are set aside; a roll-over and a new meter are allowed for.",
     args=(
@@ -46,7 +45,6 @@ worksheet_function(
 
 worksheet_function(
     "GARDEN_USE",
-    topic="money",
     help="The garden's part of a shared meter: what is used beyond the household's daily use,"
     " which the bills of the months without watering show.",
     args=(
@@ -63,7 +61,6 @@ worksheet_function(
 
 worksheet_function(
     "ENTRY_COST",
-    topic="money",
     help="What an entry costs the garden: amount paid, less the tax in it that comes back, by the"
     " garden's share.",
     args=(
@@ -81,7 +78,6 @@ worksheet_function(
 
 worksheet_function(
     "LEDGER_CHECK",
-    topic="money",
     help="What keeps each entry of a ledger out of the sums, or what to look at: entered twice,"
     " days on two bills of a meter or on none, another currency. And its cost to the garden.",
     args=(
@@ -104,7 +100,6 @@ worksheet_function(
 
 @worksheet_function(
     "STOCK_USED",
-    topic="money",
     help="What each year took from the store: opening and bought less what was counted, at the"
     " year's weighted average cost. A kind never counted is used as it is bought.",
     args=(
@@ -137,7 +132,6 @@ def stock_used(
 
 @worksheet_function(
     "YEAR_ON_YEAR",
-    topic="money",
     help="Each kind in each year beside the year before, the change split so that it adds up:"
     " price at the old quantity; area, weather, use at the new price; fixed; credits. Water by its"
     " tariffs: TARIFF_YEAR_ON_YEAR.",

@@ -17,7 +17,6 @@ INTEREST = Arg.of("[interest=0]: ratio, >=0, <=1: Interest a year")
 
 worksheet_function(
     "CAPITAL_RECOVERY_FACTOR",
-    topic="money",
     help="Yearly payment that repays 1 over the years with interest; without interest 1/years.",
     args=("interest: ratio, >=0, <=1: Interest a year", "years: years, >0, <=200, divides: Years"),
     results=(Result("factor", "ratio", "Payment a year on a debt of 1"),),
@@ -29,7 +28,6 @@ worksheet_function(
 
 worksheet_function(
     "ANNUAL_COST",
-    topic="money",
     help="Depreciation and interest a year of something bought: capital recovery of price less"
     " salvage, and interest on the salvage. Without interest it is straight-line depreciation.",
     args=(
@@ -48,7 +46,6 @@ worksheet_function(
 
 @worksheet_function(
     "REPLACEMENT_PLAN",
-    topic="money",
     help="What replacements cost in each coming year if parts last a short, a likely or a long"
     " life; today's prices, the first purchase left out, worn-out parts in year 1.",
     args=(
@@ -75,7 +72,6 @@ def replacement_plan(
 
 worksheet_function(
     "WATER_CHARGE",
-    topic="money",
     help="Water bill of each billing period: fixed part, tiers, and sewer on a share of the water.",
     args=(
         "volume: billed_volume, >=0, of periods: Water used in one billing period",
@@ -98,7 +94,6 @@ worksheet_function(
 
 worksheet_function(
     "PUMPING_ENERGY",
-    topic="money",
     help="Electricity to pump water to a pressure and up a lift; times the price of a kWh it is"
     " the cost of pumping.",
     args=(
@@ -116,7 +111,6 @@ worksheet_function(
 
 worksheet_function(
     "MARGIN_FROM_MARKUP",
-    topic="money",
     help="Margin (part of the price) that a markup (part of the cost) comes to.",
     args=("markup: ratio, >=0, <=1000: Markup on cost",),
     results=(Result("margin", "ratio", "Margin in the price"),),
@@ -128,7 +122,6 @@ worksheet_function(
 
 worksheet_function(
     "MARKUP_FROM_MARGIN",
-    topic="money",
     help="Markup (part of the cost) that a margin (part of the price) needs.",
     args=("margin: ratio, >=0, <1: Margin in the price",),
     results=(Result("markup", "ratio", "Markup on cost"),),
@@ -159,7 +152,6 @@ LINE_COUNTED = Arg.of("[counted=yes]: flag, selects, of lines: Whether each line
 
 @worksheet_function(
     "QUOTATION",
-    topic="money",
     help="The sums of one option of a quotation, each in whole cents. Enter a markup or a margin,"
     " or neither; both come back, for the price as rounded.",
     args=(
@@ -196,7 +188,6 @@ def quotation(
 
 @worksheet_function(
     "OPTIONAL_PRICES",
-    topic="money",
     help="What each optional item of a quotation would add, tax included, at the quotation's terms;"
     " blank for the other lines.",
     args=(LINES, TERMS_TABLE, LINE_COUNTED),
@@ -218,7 +209,6 @@ def optional_prices(
 
 @worksheet_function(
     "COST_PER_AREA",
-    topic="money",
     help="Cost over an area; say beside it which area is meant: planted, bed top, or garden with"
     " paths.",
     args=("cost: money: Cost", "area: area, >0, divides: The area that it is spread over"),

@@ -37,7 +37,6 @@ _OTHER_EFFECTS = (
 
 @worksheet_function(
     "WATER_YEAR_ON_YEAR",
-    topic="money",
     help="Two years of water bills by tiers, the change split: old volumes on the new tariff less"
     " the old bill is price; then area, weather (need), use; fixed charges apart.",
     args=(
@@ -121,7 +120,6 @@ def _days(dates: Any) -> list[int]:
 
 @worksheet_function(
     "WATER_BILL",
-    topic="money",
     help="What each water bill comes to by the tariffs of its own days, fixed charge included; one"
     " that spans a change of tariff is parted by days.",
     args=(
@@ -150,7 +148,6 @@ def water_bill(volumes: Any, period_starts: Any, dates: Any, **tariff: Any) -> A
 
 @worksheet_function(
     "TARIFF_YEAR_ON_YEAR",
-    topic="money",
     help="A year of metered water beside the year before, by the tariffs of each bill's own days,"
     " on the days that are on bills in both. Price: the old volumes on the tariffs of the same days"
     " a year later.",

@@ -20,7 +20,6 @@ _CURVE_PRESSURE = Arg.of(f"supply_pressure: pressure, >=0, <={MOST_PRESSURE}, of
 
 worksheet_function(
     "PART_LOSS",
-    topic="pressure",
     help="Pressure lost in a part of the head assembly at a flow, from its loss at one flow (square"
     " law) and what it takes to open.",
     args=(
@@ -60,7 +59,6 @@ def _parts(
 
 @worksheet_function(
     "HEAD_PRESSURE",
-    topic="pressure",
     help="Pressure at the start of the main at flows, behind all parts of the head assembly: the"
     " supply's curve that SYSTEM_DELIVERY takes.",
     args=(
@@ -82,7 +80,6 @@ def head_pressure(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
 
 @worksheet_function(
     "HEAD_FLOWS",
-    topic="pressure",
     help="The flows between which every part of the head assembly works: by the least and greatest"
     " flow of each, and by the pressure that reaches it. What PRESSURE_SETS and DESIGN_CHECKS ask.",
     args=(
@@ -109,7 +106,6 @@ def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
 
 @worksheet_function(
     "HEAD_ASSEMBLY",
-    topic="pressure",
     help="Pressure before and behind each part of the head assembly at one flow, and which of its"
     " limits is broken. Ask once with the most and once with the fewest beds open.",
     args=(

@@ -38,7 +38,6 @@ LATERAL_LENGTH = Arg.of("length: length, >0, <=3000: Length of the lateral")
 
 @worksheet_function(
     "LATERAL_PROFILE",
-    topic="pressure",
     help="Pressure and flow of every emitter along one lateral, solved from the pressure at its"
     " inlet.",
     args=(
@@ -85,7 +84,6 @@ _LONGEST_LENGTH = (Result("length", "length", "Longest length, whole spacings"),
 
 @worksheet_function(
     "MAX_LATERAL_LENGTH",
-    topic="pressure",
     help="Longest lateral that keeps an emission uniformity, solved emitter by emitter.",
     args=(
         replace(_LINES, columns=(*_LINES.columns, pressure.CV)), INLET_PRESSURE,
@@ -104,7 +102,6 @@ def max_lateral_length(
 
 @worksheet_function(
     "MAX_LATERAL_LENGTH_BY_VARIATION",
-    topic="pressure",
     help="Longest lateral whose emitter flows vary by no more than this: (most - least)/most.",
     args=(
         _LINES, INLET_PRESSURE,

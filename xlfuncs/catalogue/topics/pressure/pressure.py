@@ -59,7 +59,6 @@ def _friction_formula() -> str:
 
 worksheet_function(
     "FRICTION_LOSS",
-    topic="pressure",
     help="Pressure lost along a full round pipe by Darcy-Weisbach, water at 20 deg C.",
     args=(FLOW_IN_PIPE, PIPE_LENGTH, BORE, ROUGHNESS),
     results=(Result("loss", "pressure", "Pressure lost"),),
@@ -77,7 +76,6 @@ def _not_turbulent(flow: Any, inside_diameter: Any) -> Any:
 
 worksheet_function(
     "FRICTION_LOSS_HAZEN_WILLIAMS",
-    topic="pressure",
     help="Pressure lost along a pipe by Hazen-Williams; for turbulent water at ordinary"
     " temperatures. In small pipe it gives too little: prefer FRICTION_LOSS.",
     args=(
@@ -100,7 +98,6 @@ worksheet_function(
 
 worksheet_function(
     "FLOW_VELOCITY",
-    topic="pressure",
     help="Mean velocity of the water in a full pipe.",
     args=(FLOW_IN_PIPE, BORE),
     results=(Result("velocity", "velocity", "Mean velocity"),),
@@ -112,7 +109,6 @@ worksheet_function(
 
 worksheet_function(
     "MULTIPLE_OUTLET_FACTOR",
-    topic="pressure",
     help="Share of the friction loss that is left where a line gives its flow off through equal"
     " outlets along the way (Christiansen's F, exact sum).",
     args=(
@@ -129,7 +125,6 @@ worksheet_function(
 
 worksheet_function(
     "EMITTER_FLOW",
-    topic="pressure",
     help="Flow of an emitter at the pressure that it gets. Below min_pressure the flow is"
     " extrapolated as of an orifice.",
     args=(
@@ -146,7 +141,6 @@ worksheet_function(
 
 worksheet_function(
     "EMISSION_UNIFORMITY",
-    topic="pressure",
     help="Design emission uniformity: least over mean emitter flow, less what manufacture varies.",
     args=(
         "min_flow: emitter_flow, >=0: Flow of the driest emitter",
@@ -167,7 +161,6 @@ worksheet_function(
 
 worksheet_function(
     "DISTRIBUTION_UNIFORMITY",
-    topic="pressure",
     help="Field test: mean of the lowest quarter of measured emitter flows over the mean of all.",
     args=("flows: emitter_flow, >=0, of readings: Measured flows, or volumes caught in one time",),
     results=(Result("uniformity", "ratio", "Low-quarter distribution uniformity, 0 to 1"),),

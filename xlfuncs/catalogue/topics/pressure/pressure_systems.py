@@ -17,7 +17,6 @@ from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
 
 @worksheet_function(
     "SYSTEM_DELIVERY",
-    topic="pressure",
     help="What every bed gets, from the supply to the last emitter, the open beds of a set (or all)"
     " running together: pressure, flow, share of nominal, minutes that really give a depth.",
     args=(
@@ -75,7 +74,6 @@ def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -
 
 @worksheet_function(
     "PRESSURE_SETS",
-    topic="pressure",
     help="Fewest sets in which every bed, solved with its set, keeps the limits that DESIGN_CHECKS"
     " judges by. WATERING_SETS is the quick way by nominal flow.",
     args=(

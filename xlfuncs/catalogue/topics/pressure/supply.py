@@ -45,7 +45,6 @@ def _misfit(static_pressure: Any, open_flow: Any, gauge_flow: Any, gauge_pressur
 
 worksheet_function(
     "SUPPLY_PRESSURE",
-    topic="pressure",
     help="Pressure of a house or street connection at a flow, from its static pressure and the flow"
     " of the open tap (bucket test); a gauge reading at a working flow sharpens it.",
     args=(
@@ -67,7 +66,6 @@ worksheet_function(
 
 worksheet_function(
     "WELL_PRESSURE",
-    topic="pressure",
     help="Pressure that a well with a pressure switch sustains at a flow. Give the cut-in pressure"
     " for the least that beds get, the cut-out pressure for the most.",
     args=(
@@ -85,7 +83,6 @@ worksheet_function(
 
 worksheet_function(
     "PUMP_PRESSURE",
-    topic="pressure",
     help="Pressure behind a pump at flows, from points of its curve, straight between them.",
     args=(
         f"flow: flow, >=0, <={MOST_FLOW}, of {_FLOWS}: Flows that are drawn",
@@ -104,7 +101,6 @@ worksheet_function(
 
 worksheet_function(
     "TANK_PRESSURE",
-    topic="pressure",
     help="Pressure at the start of the main under a gravity tank, as its level falls.",
     args=(
         "water_level: head, >=0, <=200: Water level of the full tank above the start of the main",
@@ -131,7 +127,6 @@ _KIND = {
 
 @worksheet_function(
     "SUPPLY_CURVE",
-    topic="pressure",
     help="Pressure of a supply of any kind at flows, as SUPPLY_PRESSURE, WELL_PRESSURE (at cut-in),"
     " PUMP_PRESSURE and TANK_PRESSURE give it.",
     args=(

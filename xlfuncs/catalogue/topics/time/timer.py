@@ -10,14 +10,13 @@ from xlfuncs.calculations.timer.weekly_schedule import DAY, AllowedHours
 from xlfuncs.calculations.water import irrigation_need as needs
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
-from xlfuncs.catalogue.topics.flow import AREA, EFFICIENCY, FLOW
+from xlfuncs.catalogue.topics.flow.area_and_flow import AREA, EFFICIENCY, FLOW
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.tables.garden.timer import TIMER_SETS, TIMER_SETTINGS
 
 
 @worksheet_function(
     "TIMER_PROGRAM",
-    topic="time",
     help="What to enter in a timer: program, start times, minutes and days of each set on one"
     " supply. Never two sets at once, never outside the allowed hours; notes say what does not"
     " fit.",
@@ -83,7 +82,6 @@ def timer_program(
 
 worksheet_function(
     "SEASON_MINUTES",
-    topic="time",
     help="Minutes of each watering in a month: the month's depth spread over its waterings; the"
     " cells of a season table. Give gross depth, or net depth with an efficiency, never both.",
     args=(
@@ -103,7 +101,6 @@ worksheet_function(
 
 @worksheet_function(
     "SHARED_VALVE_MINUTES",
-    topic="time",
     help="The one run time of beds on a valve, weighted by flow so that the valve passes just what"
     " its beds want, and by how much each bed gets too much or too little.",
     args=(
@@ -143,7 +140,6 @@ def odd_run(seconds: float) -> str:
 
 worksheet_function(
     "RUN_MINUTES",
-    topic="time",
     help="Minutes of one watering that bring a depth a week. Give gross depth, or net depth with"
     " an efficiency, never both.",
     args=(
@@ -163,7 +159,6 @@ worksheet_function(
 
 @worksheet_function(
     "DEPTH_APPLIED",
-    topic="time",
     help="Depth of water that a run brings on an area, less what the efficiency takes.",
     args=(
         AREA,

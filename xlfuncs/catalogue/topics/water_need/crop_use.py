@@ -13,9 +13,9 @@ from xlfuncs.calculations.water.bed_calendar import ONE_DAY
 from xlfuncs.calculations.water.bed_crop_use import MONTHS, Planting, month_uses
 from xlfuncs.catalogue.declaration import UNITS, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
-from xlfuncs.catalogue.topics.water import season_reading as reading
-from xlfuncs.catalogue.topics.water import water_need
-from xlfuncs.catalogue.topics.water.this_week import WEEK_TABLES, settings_table
+from xlfuncs.catalogue.topics.time import season_reading as reading
+from xlfuncs.catalogue.topics.time.this_week import WEEK_TABLES, settings_table
+from xlfuncs.catalogue.topics.water_need import weather
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
@@ -36,13 +36,12 @@ MONTH_NAMES = (
 _STAGES = tuple(
     f"[{name}]: days, >=0, <=400, from crops.crop.{name}: Days of the {words} stage (blank: no"
     " stages, mid-season throughout)"
-    for name, words in water_need.STAGES.items()
+    for name, words in weather.STAGES.items()
 )
 
 
 @worksheet_function(
     "BED_CROP_USE",
-    topic="water_need",
     help="Depth that the crops of each bed use in each month, and days with a crop, by the bed"
     " plan. 0 where a bed is fallow or off. Of two crops on a day the thirstier counts; stages are"
     " stretched to the dates planted.",
@@ -164,22 +163,21 @@ _MONTHS = 12
 
 @worksheet_function(
     "MONTHLY_REFERENCE_ET",
-    topic="water_need",
     help="Reference evapotranspiration of each month of a climate table, as REFERENCE_ET_PM gives"
     " it; once all twelve are there the heat that goes into the soil counts.",
     args=(
         table("weather", "The months, a row each", MONTHLY_WEATHER,
             "month",
-            water_need.MAX_TEMPERATURE, water_need.MIN_TEMPERATURE, *water_need.MOIST_AIR),
-        water_need.LATITUDE,
-        water_need.ELEVATION,
+            weather.MAX_TEMPERATURE, weather.MIN_TEMPERATURE, *weather.MOIST_AIR),
+        weather.LATITUDE,
+        weather.ELEVATION,
         "[coast=no]: flag: yes at a coast, for radiation from temperature",
         UNITS,
         "[counted=yes]: flag, selects, of weather: Whether each month counts; others are not even"
         " read",
     ),
     results=(
-        water_need.REFERENCE,
+        weather.REFERENCE,
         Result("soil_heat", "radiation", "Heat that goes into the soil in the month"),
     ),
     source=FAO56.at("Eq. 6 and 43; missing data by chapter 3"),

@@ -17,7 +17,6 @@ TORRICELLI = Source("Torricelli's law")
 
 worksheet_function(
     "INJECTION_FLOW",
-    topic="time",
     help="Flow of stock that an injector must give to bring the water to a concentration. Use a"
     " backflow preventer that your local code accepts for chemicals; follow the label.",
     args=(
@@ -41,7 +40,6 @@ _TOO_SHORT = Relation(
 
 @worksheet_function(
     "INJECTION_MINUTES",
-    topic="time",
     help="Minutes in which fertilizer goes in: the run less clean water before it, until lines are"
     " full, and as long after it, until the last emitter runs clean.",
     args=(
@@ -127,7 +125,6 @@ def tank_level(
 
 @worksheet_function(
     "LONGEST_GAP",
-    topic="time",
     help="Most days between two waterings, for so many a week on the best of the allowed days:"
     " three a week leave a gap of 3 days, not 7/3.",
     args=(

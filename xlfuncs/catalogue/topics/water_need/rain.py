@@ -22,7 +22,6 @@ CROP_USE = Arg.of("crop_use: depth, >=0, <=3000: Water that the crop uses")
 
 @worksheet_function(
     "RAIN_UNDER_COVER",
-    topic="water_need",
     help="Rain that counts for a bed: all of it on open ground, none in a tunnel or on plastic"
     " mulch.",
     args=(
@@ -49,7 +48,6 @@ _TR21 = (
 
 worksheet_function(
     "EFFECTIVE_RAIN",
-    topic="water_need",
     help="Rain of a month that the crop can use, by what it uses and what the soil stores"
     " (TR-21). Never more than the rain or the use.",
     args=(
@@ -67,7 +65,6 @@ worksheet_function(
 
 worksheet_function(
     "EFFECTIVE_RAIN_SIMPLIFIED",
-    topic="water_need",
     help="Rain of a month that crops can use, by the simplified USDA form; it knows neither crop"
     " nor soil.",
     args=(MONTH_RAIN,),
@@ -80,7 +77,6 @@ worksheet_function(
 
 worksheet_function(
     "DEPENDABLE_RAIN",
-    topic="water_need",
     help="Rain of a month that crops can count on in four years of five, from its mean, where no"
     " series of years is at hand. Losses are in it already.",
     args=(MONTH_RAIN,),
@@ -93,7 +89,6 @@ worksheet_function(
 
 @worksheet_function(
     "RAIN_REACHED",
-    topic="water_need",
     help="Rain that a share of the years reaches, from a series of years of one month, or of whole"
     " years. Ten years at least; the months of one dry year are not all dry.",
     args=(
@@ -112,7 +107,6 @@ def rain_reached(rain: Any, share: Any) -> Any:
 
 worksheet_function(
     "NET_IRRIGATION",
-    topic="water_need",
     help="Depth that watering must add to the root zone: use less effective rain and stored"
     " water, at least 0. No loss is counted yet.",
     args=(
@@ -129,7 +123,6 @@ worksheet_function(
 
 worksheet_function(
     "GROSS_IRRIGATION",
-    topic="water_need",
     help="Depth to apply for a net depth: net over efficiency, and over what leaching leaves. The"
     " one place where losses count: give RUN_MINUTES its result without an efficiency.",
     args=(
@@ -150,7 +143,6 @@ WATER_SALINITY = Arg.of("water_salinity: salinity, >=0, <=30: Salinity of the wa
 
 worksheet_function(
     "LEACHING_FRACTION",
-    topic="water_need",
     help="Share of the water that must pass the roots to keep the soil from salting up, under"
     " surface or sprinkler watering.",
     args=(
@@ -175,7 +167,6 @@ worksheet_function(
 
 worksheet_function(
     "LEACHING_FRACTION_DRIP",
-    topic="water_need",
     help="Share of the water that must pass the roots under frequent drip watering.",
     args=(
         WATER_SALINITY,
@@ -198,7 +189,6 @@ worksheet_function(
 
 @worksheet_function(
     "RAIN_SHORTFALL",
-    topic="water_need",
     help="What rain and the soil's store leave unmet of a bed's use, month by month; all 0: the"
     " bed needs no lines in such a year.",
     args=(

@@ -14,7 +14,6 @@ FRACTION = Arg.of("depletion_fraction: ratio, >0, <=1: Share of it that may be u
 
 worksheet_function(
     "AVAILABLE_WATER_CAPACITY",
-    topic="water_need",
     help="Available water of a soil for its depth, from its water contents by volume.",
     args=(
         "field_capacity: ratio, >0, <=0.8: Water content at field capacity, by volume",
@@ -36,7 +35,6 @@ worksheet_function(
 
 worksheet_function(
     "AVAILABLE_WATER",
-    topic="water_need",
     help="Total available water of the root zone: the soil's available water times root depth.",
     args=(
         "water_capacity: available_water, >0, <=400: Available water for depth of soil",
@@ -51,7 +49,6 @@ worksheet_function(
 
 worksheet_function(
     "DEPLETION_FRACTION",
-    topic="water_need",
     help="Share of the available water that a crop may use, for the day's demand: less on a hot"
     " day, more on a cool one.",
     args=(
@@ -67,7 +64,6 @@ worksheet_function(
 
 worksheet_function(
     "ALLOWABLE_DEPLETION",
-    topic="water_need",
     help="Water that may be used from the root zone before it is watered again.",
     args=(AVAILABLE, FRACTION),
     results=(Result("depletion", "depth", "Allowable depletion, RAW"),),
@@ -79,7 +75,6 @@ worksheet_function(
 
 worksheet_function(
     "WETTED_FRACTION",
-    topic="water_need",
     help="Share of the planted width that the lines of a bed wet, at most all of it: need counts on"
     " the planted area, so the soil's store does too.",
     args=(
@@ -96,7 +91,6 @@ worksheet_function(
 
 worksheet_function(
     "IRRIGATION_INTERVAL",
-    topic="water_need",
     help="Most days between waterings: the allowable depletion of the wetted soil over the crop's"
     " daily use. Round down.",
     args=(
@@ -113,7 +107,6 @@ worksheet_function(
 
 worksheet_function(
     "ROOTING_DEPTH",
-    topic="water_need",
     help="Depth of the roots at an age: least in the initial stage, growing through development,"
     " greatest from mid-season on.",
     args=(
@@ -136,7 +129,6 @@ _DAYS = "days"
 
 @worksheet_function(
     "SOIL_WATER_BALANCE",
-    topic="water_need",
     help="Daily water balance of a root zone (FAO-56, single coefficient). One row for every day;"
     " a missing day is refused. Give net irrigation, and rain that enters the soil.",
     args=(

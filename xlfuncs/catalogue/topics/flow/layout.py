@@ -60,7 +60,6 @@ LAYOUT_RELATIONS = (
 
 @worksheet_function(
     "LINE_OFFSETS",
-    topic="flow",
     help="Spills where the drip lines lie across a bed, from one edge: evenly, with an inset of"
     " half their spacing, or with the inset that you give. A single line lies in the middle.",
     args=(BED_WIDTH, LATERALS, INSET),
@@ -78,7 +77,6 @@ def line_offsets(width: float, laterals: float, inset: float | None) -> Any:
 
 worksheet_function(
     "COVERAGE",
-    topic="flow",
     help="How far the farthest planted point of a bed lies from a drip line, across the bed.",
     args=(BED_WIDTH, LATERALS, *_ACROSS),
     results=(Result("farthest", "width", "From the farthest planted point to its nearest line"),),
@@ -90,7 +88,6 @@ worksheet_function(
 
 @worksheet_function(
     "COVERED_SHARE",
-    topic="flow",
     help="Share of what is planted that lies in the wet band of a drip line: of the rows, or of"
     " the planted width.",
     args=(BED_WIDTH, LATERALS, WETTED_WIDTH, *_ACROSS, EMITTER_SPACING),
@@ -106,7 +103,6 @@ def covered_share(wetted_width: Any, emitter_spacing: Any, **across: Any) -> Any
 
 @worksheet_function(
     "LINE_LAYOUTS",
-    topic="flow",
     help="Compares 1, 2, ... drip lines for one bed: the best inset, how far the farthest point"
     " of each planting is, what is out of reach, and the fewest lines that serve all.",
     args=(
@@ -153,7 +149,6 @@ def line_layouts(
 
 worksheet_function(
     "BED_POSITIONS",
-    topic="flow",
     help="Where each bed lies on a map: main straight up from the supply, beds across it, two at"
     " one distance facing each other, others on the side of the one before, each branch beside the"
     " main.",

@@ -10,8 +10,8 @@ from xlfuncs.calculations.pressure import filling
 from xlfuncs.calculations.water import bed_calendar
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
-from xlfuncs.catalogue.topics.flow import FLOW, SPACING
-from xlfuncs.catalogue.topics.layout import WETTED_WIDTH
+from xlfuncs.catalogue.topics.flow.area_and_flow import FLOW, SPACING
+from xlfuncs.catalogue.topics.flow.layout import WETTED_WIDTH
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.crops import published_soils
 
@@ -23,7 +23,6 @@ WETTED_BY_TEXTURE = {str(row["soil"]): row["wetted_width"] for row in published_
 
 @worksheet_function(
     "WETTED_WIDTH",
-    topic="flow",
     help="Usual width that one drip line wets near the surface, by soil texture. Dig beside a"
     " line after a run and use what you find instead.",
     args=(
@@ -46,7 +45,6 @@ def wetted_width(texture: Any) -> Any:
 
 worksheet_function(
     "LARGEST_EMITTER_SPACING",
-    topic="flow",
     help="Emitter spacing up to which the wet spots along a line join: 80 % of the wetted width.",
     args=(WETTED_WIDTH,),
     results=(Result("emitter_spacing", "width", "Largest emitter spacing"),),
@@ -58,7 +56,6 @@ worksheet_function(
 
 worksheet_function(
     "LARGEST_EMITTER_FLOW",
-    topic="flow",
     help="Emitter flow at which the wetted strip just takes in what the line gives; above it"
     " water ponds or runs off unless it is given in cycles.",
     args=(INTAKE_RATE, SPACING, WETTED_WIDTH),
@@ -71,7 +68,6 @@ worksheet_function(
 
 worksheet_function(
     "LINE_ADVICE",
-    topic="flow",
     help="For each line on offer: its rate over the wetted strip, the share of what the soil"
     " takes in, the advice (recommended, ok, too fast, too far apart) and why. Advice only.",
     args=(
@@ -94,7 +90,6 @@ worksheet_function(
 
 worksheet_function(
     "PIPE_VOLUME",
-    topic="flow",
     help="Volume of water that pipes or drip lines hold when they are full.",
     args=(
         "length: length, >=0, <=100000: Length of one pipe",

@@ -42,7 +42,6 @@ _RADIATION = (
 
 worksheet_function(
     "EXTRATERRESTRIAL_RADIATION",
-    topic="water_need",
     help="Radiation on a level surface above the atmosphere, for a day at a latitude; 0 in the"
     " polar night.",
     args=(LATITUDE, DAY),
@@ -55,7 +54,6 @@ worksheet_function(
 
 worksheet_function(
     "REFERENCE_ET",
-    topic="water_need",
     help="Reference evapotranspiration from temperature alone (Hargreaves). Best for a month or"
     " ten days; high where it is humid, low where it is windy.",
     args=(MAX_TEMPERATURE, MIN_TEMPERATURE, LATITUDE, DAY),
@@ -81,7 +79,6 @@ MOIST_AIR = (
 
 @worksheet_function(
     "REFERENCE_ET_PM",
-    topic="water_need",
     help="Reference evapotranspiration by FAO Penman-Monteith, of a day or a month. What is left"
     " out is estimated by FAO-56's rules: humidity from the least temperature, wind 2 m/s,"
     " radiation from the range of temperature.",
@@ -116,7 +113,6 @@ def reference_et_pm(sunshine: Any, **weather: Any) -> Any:
 
 worksheet_function(
     "MONTHLY_SOIL_HEAT_FLUX",
-    topic="water_need",
     help="Heat that goes into the soil in a month, from mean temperatures of the months around it"
     " or, without the next, of the month before and this one.",
     args=(
@@ -150,7 +146,6 @@ _FADING = "({age}-{initial_days}-{development_days}-{mid_days})"
 
 worksheet_function(
     "CROP_COEFFICIENT",
-    topic="water_need",
     help="Crop coefficient at an age: level in the initial stage, rising, level in mid-season,"
     " falling; 0 before planting and after the last day.",
     args=(
@@ -169,7 +164,6 @@ worksheet_function(
 
 @worksheet_function(
     "MEAN_CROP_COEFFICIENT",
-    topic="water_need",
     help="Mean crop coefficient of the days from one age to another, such as a month's first and"
     " last day less the planting date; days without the crop count as 0.",
     args=(
@@ -196,7 +190,6 @@ def mean_crop_coefficient(first_age: Any, last_age: Any, **stages: Any) -> Any:
 
 worksheet_function(
     "ADJUSTED_CROP_COEFFICIENT",
-    topic="water_need",
     help="A tabulated mid- or end-season coefficient in your climate; the tables are for 2 m/s"
     " wind and 45 % least humidity. Coefficients under 0.45 stay as they are.",
     args=(
@@ -215,7 +208,6 @@ worksheet_function(
 
 worksheet_function(
     "CROP_ET",
-    topic="water_need",
     help="Water that a well-watered crop uses: reference evapotranspiration times crop"
     " coefficient.",
     args=(

@@ -13,8 +13,8 @@ from xlfuncs.calculations.water.soil_water import depletion_fraction
 from xlfuncs.calculations.water.this_week import WEEK, probe_due
 from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
-from xlfuncs.catalogue.topics.water import season_reading as reading
-from xlfuncs.catalogue.topics.water.water_need import STAGES
+from xlfuncs.catalogue.topics.time import season_reading as reading
+from xlfuncs.catalogue.topics.water_need.weather import STAGES
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
@@ -95,7 +95,6 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
 
 @worksheet_function(
     "THIS_WEEK",
-    topic="time",
     help="What to give each bed in the week from a Monday: daily water balances since planting by"
     " the log, corrected by probe readings. What the log does not say was done as advised.",
     args=WEEK_TABLES,

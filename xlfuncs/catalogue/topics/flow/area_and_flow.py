@@ -18,7 +18,6 @@ NOMINAL = Source("Nominal flow: number of emitters times emitter flow, ISO 9261:
 
 worksheet_function(
     "BED_AREA",
-    topic="flow",
     help="Planted area of a bed: length times width of a strip times number of strips.",
     args=(
         "length: length, >=0, <=3000: Length of the planted strips",
@@ -34,7 +33,6 @@ worksheet_function(
 
 worksheet_function(
     "VOLUME_FROM_DEPTH",
-    topic="flow",
     help="Volume of water that covers an area to a depth.",
     args=(
         "area: area, >=0: Area that gets the water",
@@ -49,7 +47,6 @@ worksheet_function(
 
 worksheet_function(
     "DEPTH_FROM_VOLUME",
-    topic="flow",
     help="Depth of water that a volume gives on an area.",
     args=("volume: volume, >=0: Volume of water", AREA),
     results=(Result("depth", "depth", "Depth of water"),),
@@ -61,7 +58,6 @@ worksheet_function(
 
 worksheet_function(
     "EMITTER_COUNT",
-    topic="flow",
     help="Emitters on one lateral, the first one full spacing from its inlet.",
     args=(LENGTH, SPACING),
     results=(Result("emitters", "count", "Number of emitters"),),
@@ -73,7 +69,6 @@ worksheet_function(
 
 worksheet_function(
     "EMITTER_FLOW_FROM_TAPE",
-    topic="flow",
     help="Flow of one emitter of tape that is sold by flow per length.",
     args=(
         "flow_per_length: flow_per_length, >=0, <=50 L/h per m: Flow per length of tape, as sold",
@@ -88,7 +83,6 @@ worksheet_function(
 
 worksheet_function(
     "LATERAL_FLOW",
-    topic="flow",
     help="Nominal flow of one lateral: its emitters times their flow, all at rated pressure.",
     args=(LENGTH, SPACING, EMITTER_FLOW),
     results=(Result("lateral_flow", "lateral_flow", "Nominal flow of the lateral"),),
@@ -100,7 +94,6 @@ worksheet_function(
 
 worksheet_function(
     "BED_FLOW",
-    topic="flow",
     help="Nominal flow of a bed with equal laterals, at rated pressure everywhere.",
     args=(
         LENGTH,
@@ -117,7 +110,6 @@ worksheet_function(
 
 @worksheet_function(
     "LINE_LENGTH",
-    topic="flow",
     help="Drip line in a bed: its length times its laterals. With one lateral, a length such as"
     " 22 ft 9 in as a plain number.",
     args=(LENGTH, "[laterals=1]: count, >=0, <=1000, whole: Laterals in the bed"),
@@ -132,7 +124,6 @@ def line_length(length: Any, laterals: Any) -> Any:
 
 worksheet_function(
     "APPLICATION_RATE",
-    topic="flow",
     help="How fast the water comes: depth over time of a flow spread on an area.",
     args=("flow: flow, >=0: Flow while the water runs", AREA),
     results=(Result("application_rate", "intake_rate", "Depth over time"),),
@@ -144,7 +135,6 @@ worksheet_function(
 
 worksheet_function(
     "SUPPLY_FLOW",
-    topic="flow",
     help="Flow of a supply by the bucket test: volume caught and seconds it took.",
     args=("volume: volume, >=0: Volume caught", "seconds: seconds, >0, divides: Seconds it took"),
     results=(Result("flow", "flow", "Flow of the supply"),),

@@ -10,7 +10,7 @@ from xlfuncs.calculations.water.bed_crop_use import bed_days as days_of_beds
 from xlfuncs.calculations.water.evapotranspiration import reference_et_from_temperature
 from xlfuncs.calculations.water.garden_copies import READING_ERROR
 from xlfuncs.calculations.water.this_week import WEEK, odd_week
-from xlfuncs.catalogue.topics.water.water_need import STAGES
+from xlfuncs.catalogue.topics.water_need.weather import STAGES
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.this_week import AT_PLANTING, MID_MONTH_DAYS, RAIN_SHARE, USE_SHARE
 
