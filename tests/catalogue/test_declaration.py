@@ -8,8 +8,15 @@ import sys
 import pytest
 
 from xlfuncs.catalogue import registry
-from xlfuncs.catalogue.declaration import FUNCTIONS, Arg, LookedUp, Result, worksheet_function
-from xlfuncs.catalogue.registry import TOPICS, declared_in, find, functions
+from xlfuncs.catalogue.declaration import (
+    FUNCTIONS,
+    TOPICS,
+    Arg,
+    LookedUp,
+    Result,
+    worksheet_function,
+)
+from xlfuncs.catalogue.registry import declared_in, find, functions
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.errors import DeclarationError
@@ -56,6 +63,7 @@ def _declare(name: str = "TEST_ONLY", **changes: object) -> None:
         ({"args": (Arg("a", "length", "x", group="beds"),), "elementwise": True}, "no groups"),
         ({"rows": "beds"}, "no argument names"),
         ({"name": "BED_AREA"}, "declared twice"),
+        ({"topic": "gardens"}, "no topic"),
         ({"name": "A1"}, "cell address"),
     ],
 )

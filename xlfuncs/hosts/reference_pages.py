@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from xlfuncs.catalogue.arguments import limits
-from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction
-from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.catalogue.declaration import TOPICS, Arg, Result, WorksheetFunction
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS, display
 
 FOLDER = Path(__file__).parents[1]

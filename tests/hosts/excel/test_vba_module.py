@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.catalogue.declaration import TOPICS
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.excel import wrapper
 

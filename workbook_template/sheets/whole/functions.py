@@ -3,8 +3,8 @@
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, SheetFor
 from workbook_template.kit.page import Page
-from xlfuncs.catalogue.declaration import WorksheetFunction
-from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.catalogue.declaration import TOPICS, WorksheetFunction
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.units import DIMENSIONS
 
 SHEETS = (

@@ -2,8 +2,8 @@
 
 import click
 
-from xlfuncs.catalogue.declaration import WorksheetFunction
-from xlfuncs.catalogue.registry import TOPICS, find, functions
+from xlfuncs.catalogue.declaration import TOPICS, WorksheetFunction
+from xlfuncs.catalogue.registry import find, functions
 
 
 @click.command(name="functions")

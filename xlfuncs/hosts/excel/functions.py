@@ -17,8 +17,8 @@ from typing import Any
 
 import xlwings
 
-from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.catalogue.declaration import TOPICS, Arg, WorksheetFunction
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.cells import Cells, error_from_text
 from xlfuncs.hosts.excel.wrapper import MARK

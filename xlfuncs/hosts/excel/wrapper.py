@@ -22,8 +22,8 @@ from typing import Final
 from xml.sax.saxutils import escape
 
 from xlfuncs import __version__
-from xlfuncs.catalogue.declaration import Arg, WorksheetFunction
-from xlfuncs.catalogue.registry import TOPICS, functions
+from xlfuncs.catalogue.declaration import TOPICS, Arg, WorksheetFunction
+from xlfuncs.catalogue.registry import functions
 from xlfuncs.catalogue.reserved_names import keywords
 from xlfuncs.errors import CellError
 from xlfuncs.hosts.excel import server

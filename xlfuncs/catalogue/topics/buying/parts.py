@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from xlfuncs.calculations.arrays import records
 from xlfuncs.calculations.buying import parts_count as counting
 from xlfuncs.calculations.supply import backflow, connections
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
@@ -69,19 +70,10 @@ def parts_count(
     branch_start: Any, manifold_lengths: Any, valve: Any, line: Any, trimming: Any,
     turns: Any, joins: Any, kind: Any, stations: Any,
 ) -> Any:  # fmt: skip
-    beds = [
-        counting.FedBed(int(n), length, at, int(run), *others)
-        for n, length, at, run, *others in zip(
-            laterals, line_lengths, distance, branch, branch_start, manifold_lengths, valve, line,
-            kind, strict=True,
-        )
-    ]  # fmt: skip
-    rules = [
-        counting.Rule(part, by, number, 0.0 if np.isnan(step) else step, share, int(least), only)
-        for part, by, number, step, share, least, only in zip(
-            parts, counted_by, each, every, spare_share, least_spares, only_line, strict=True
-        )
-    ]
+    beds = records(counting.FedBed, laterals, line_lengths, distance, branch, branch_start,
+                   manifold_lengths, valve, line, kind)  # fmt: skip
+    rules = records(counting.Rule, parts, counted_by, each, np.nan_to_num(every), spare_share,
+                    least_spares, only_line)  # fmt: skip
     counts = counting.parts_count(beds, rules, trimming, int(turns), int(joins), int(stations))
     return [(part, count.number, count.spares, count.length, count.words)
             for part, count in zip(parts, counts, strict=True)]  # fmt: skip

@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from xlfuncs.calculations.arrays import records
 from xlfuncs.calculations.buying import basket as baskets
 from xlfuncs.calculations.buying import part_purchase
 from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
@@ -74,30 +75,14 @@ def purchase_list(
     stock_numbers: Any, stock_lengths: Any, order_shops: Any, order_deliveries: Any,
     order_taxes: Any,
 ) -> Any:  # fmt: skip
-    needs = [
-        part_purchase.Need(part, int(number), float(length), bool(may_join))
-        for part, number, length, may_join in zip(parts, numbers, lengths, joined, strict=True)
-    ]
-    day = np.asarray(plan_date, dtype="datetime64[D]")
-    ages = (day - np.asarray(dates, dtype="datetime64[D]")) / np.timedelta64(1, "D")
-    offers = [
-        part_purchase.Offer(
-            part, 0.0 if roll else float(pack), float(roll), float(price), int(least), currency,
-            float(tax), float(delivery), float(age), shop,
-        )
-        for part, pack, roll, price, least, currency, tax, delivery, age, shop in zip(
-            price_parts, packs, roll_lengths, prices, from_packs, currencies, taxes, deliveries,
-            ages, shops, strict=True,
-        )
-    ]  # fmt: skip
-    stock = [
-        part_purchase.Stock(part, int(number), float(length))
-        for part, number, length in zip(stock_parts, stock_numbers, stock_lengths, strict=True)
-    ]
-    orders = [
-        baskets.Order(shop, float(delivery), float(tax))
-        for shop, delivery, tax in zip(order_shops, order_deliveries, order_taxes, strict=True)
-    ]
+    needs = records(part_purchase.Need, parts, numbers, lengths, joined)
+    ages = (plan_date - dates) / np.timedelta64(1, "D")
+    offers = records(
+        part_purchase.Offer, price_parts, np.where(roll_lengths, 0.0, packs), roll_lengths, prices,
+        from_packs, currencies, taxes, deliveries, ages, shops,
+    )  # fmt: skip
+    stock = records(part_purchase.Stock, stock_parts, stock_numbers, stock_lengths)
+    orders = records(baskets.Order, order_shops, order_deliveries, order_taxes)
     lines = baskets.basket(needs, offers, old_after, time_limit, stock, orders)
     bought = [None if line.offer is None else offers[line.offer] for line in lines]
     return [

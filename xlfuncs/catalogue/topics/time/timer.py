@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from xlfuncs.calculations.arrays import records
 from xlfuncs.calculations.layout import beds
 from xlfuncs.calculations.timer import programs as timers
 from xlfuncs.calculations.timer.weekly_schedule import DAY, AllowedHours
@@ -60,10 +61,8 @@ def timer_program(
     unsaid = np.flatnonzero(np.isnan(waterings))
     if unsaid.size and watering_days is None:
         raise InputError("waterings", "is blank", row=int(unsaid[0]), cell_error=CellError.VALUE)
-    rows = zip(
-        minutes, np.where(np.isnan(waterings), watering_days, waterings), cycles, strict=True
-    )
-    sets = [timers.WateringSet(i, float(s), int(w), int(c)) for i, (s, w, c) in enumerate(rows)]
+    times = np.where(np.isnan(waterings), watering_days, waterings)
+    sets = records(timers.WateringSet, range(len(minutes)), minutes, times, cycles)
     timer = timers.Timer(
         int(stations), int(programs), int(starts_per_program), round(minute_step),
         round(longest_run), seasonal_percentage,
