@@ -23,5 +23,5 @@ def records(kind: type[_Kind], *columns: Iterable[Any]) -> list[_Kind]:
     plain = [c.tolist() if isinstance(c, np.ndarray) else list(c) for c in columns]
     for place, (field, column) in enumerate(zip(fields(kind), plain, strict=False)):  # type: ignore[arg-type]
         if field.type in (int, float, bool):
-            plain[place] = [field.type(value) for value in column]  # type: ignore[operator]
+            plain[place] = [field.type(value) for value in column]
     return [kind(*row) for row in zip(*plain, strict=True)]
