@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.catalogue.arguments import as_argument, in_base, is_blank, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.all_tables import SETTINGS
@@ -14,7 +14,6 @@ from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.crops import SOILS
 from xlfuncs.units import to_base
 
-Array = npt.NDArray[np.float64]
 # Columns that no design asks for: a row may be without them.
 UNASKED = {"line", "laterals", "inset", "date", "source"}
 
@@ -24,8 +23,8 @@ class Source(Protocol):
 
     system: str
     left_out: list[str]
-    flow: Array
-    pressure: Array
+    flow: Floats
+    pressure: Floats
     most_pressure: float | None
 
     def rows(self, table: Table) -> list[dict[str, Any]]: ...
@@ -60,7 +59,7 @@ class AsTyped:
         most = given.most_pressure
         self.most_pressure = None if most is None else to_base(most, "pressure", self.system)
 
-    def _base(self, values: Sequence[float], dimension: str) -> Array:
+    def _base(self, values: Sequence[float], dimension: str) -> Floats:
         return np.array([to_base(value, dimension, self.system) for value in values])
 
     def rows(self, table: Table) -> list[dict[str, Any]]:
@@ -101,8 +100,8 @@ class AsRead:
     system: str
     columns: Mapping[str, Mapping[str, Any]]
     settings: Mapping[str, Any]
-    flow: Array
-    pressure: Array
+    flow: Floats
+    pressure: Floats
     most_pressure: float | None = None
     left_out: list[str] = field(default_factory=list)
 

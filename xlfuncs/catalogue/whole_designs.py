@@ -5,8 +5,8 @@ from math import nan
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
@@ -280,7 +280,7 @@ def _replaced(
 
 
 def _head(parts: Sequence[Mapping[str, Any]], dirty: bool) -> HeadParts:
-    def column(name: str) -> npt.NDArray[np.float64]:
+    def column(name: str) -> Floats:
         return np.array([_or_nan(part[name]) for part in parts])
 
     loss = np.array(

@@ -21,6 +21,7 @@ from xlfuncs.errors import CellError, InputError
 OLD_AFTER = 365  # days; common practice, no published source
 MOST_ORDERS = 8  # shops that charge an order: every choice of them is tried
 IN_STORE = "in store"
+NONE = Decimal("0.00")
 
 
 @dataclass(frozen=True)
@@ -48,16 +49,19 @@ class BasketLine:
     offer: int | None
     part: str
     packs: int
-    net: Decimal
-    delivery: Decimal
-    tax: Decimal
-    total: Decimal
-    spare: float
-    left_over: float
-    spare_money: Decimal
     note: str
     shop: str = ""
     length: float = 0.0  # of each, in m, where the part is a length
+    net: Decimal = NONE
+    delivery: Decimal = NONE
+    tax: Decimal = NONE
+    spare: float = 0.0
+    left_over: float = 0.0
+    spare_money: Decimal = NONE
+
+    @property
+    def total(self) -> Decimal:
+        return self.net + self.delivery + self.tax
 
 
 def basket(
@@ -201,12 +205,9 @@ def _lines(
     part: str, purchase: Bought, offers: Sequence[Offer], old_after: float
 ) -> Iterator[BasketLine]:
     """The lines of one part; what is too much stands on its last line."""
-    none = Decimal("0.00")
     by_length = purchase.by_length
     for length, number in purchase.stock:
-        yield BasketLine(
-            None, part, number, none, none, none, none, 0.0, 0.0, none, IN_STORE, length=length
-        )
+        yield BasketLine(None, part, number, IN_STORE, length=length)
     for place, (row, number) in enumerate(purchase.packs, start=1):
         offer = offers[row]
         size = offer.roll_length if by_length else offer.pack
@@ -214,22 +215,16 @@ def _lines(
         delivery = round_money(Decimal(repr(offer.delivery)) * number)
         tax = round_money((net + delivery) * Decimal(repr(offer.tax)))
         extra = max(0.0, purchase.too_much) if place == len(purchase.packs) else 0.0
+        note = "; ".join(words for words in (purchase.note, _age(offer, old_after)) if words)
         yield BasketLine(
-            row, part, number, net, delivery, tax, net + delivery + tax,
-            0.0 if by_length else extra,
-            extra if by_length else 0.0,
+            row, part, number, note, offer.shop, offer.roll_length, net, delivery, tax,
+            0.0 if by_length else extra, extra if by_length else 0.0,
             round_money(extra / size * full_price(offer)),
-            "; ".join(words for words in (purchase.note, _age(offer, old_after)) if words),
-            offer.shop,
-            offer.roll_length,
         )  # fmt: skip
 
 
 def _order_line(order: Order) -> BasketLine:
-    none = Decimal("0.00")
     delivery = round_money(Decimal(repr(order.delivery)))
     tax = round_money(delivery * Decimal(repr(order.tax)))
-    return BasketLine(
-        None, "delivery", 0, none, delivery, tax, delivery + tax, 0.0, 0.0, none,
-        f"for the order from {order.shop}", order.shop,
-    )  # fmt: skip
+    note = f"for the order from {order.shop}"
+    return BasketLine(None, "delivery", 0, note, order.shop, delivery=delivery, tax=tax)

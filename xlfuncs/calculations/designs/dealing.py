@@ -6,18 +6,17 @@ from functools import cached_property
 from math import inf
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats, Indices
 from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.integer_programs import minimise_integer
 from xlfuncs.calculations.designs.set_bounds import SetBounds, least_head
-from xlfuncs.calculations.designs.set_exchange import Inside, Mark, exchanged
+from xlfuncs.calculations.designs.set_exchange import Mark, exchanged
 from xlfuncs.calculations.designs.timed_sets import SLACK, TimedSets
 from xlfuncs.calculations.pressure.set_checks import Breach, Group
 from xlfuncs.calculations.pressure.set_search import deals, fewest_sets
 from xlfuncs.calculations.water.irrigation_need import VALVE_TOLERANCE
 
-Array = npt.NDArray[np.float64]
 HOURS = "hours"
 QUICK, THOROUGH, DEEP = range(3)  # effort
 _ALL = {THOROUGH: 300, DEEP: 3000}  # sets that are asked for where all are to be known
@@ -186,8 +185,8 @@ class Dealing(TimedSets):
         return self.mark(self._rows(members))
 
     def _guess(
-        self, members: Sequence[int], inside: Inside, like: Sequence[int]
-    ) -> tuple[Array, Array]:
+        self, members: Sequence[int], inside: Flags, like: Sequence[int]
+    ) -> tuple[Floats, Floats]:
         blocks = [self.blocks[i] for i in members]
         of_row = np.repeat(np.arange(len(blocks)), [len(block) for block in blocks])
         rows = [row for block in blocks for row in block]
@@ -199,7 +198,7 @@ class Dealing(TimedSets):
         return tuple(sorted(row for i in members for row in self.blocks[i]))
 
     @cached_property
-    def _watered(self) -> npt.NDArray[np.intp]:
+    def _watered(self) -> Indices:
         """All beds of the blocks, the nearest first."""
         rows = np.array(sorted(row for block in self.blocks for row in block), dtype=np.intp)
         return rows[np.argsort(self.checks.beds.distance[rows], kind="stable")]

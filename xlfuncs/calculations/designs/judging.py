@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from math import inf, pi
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.designs.dealing import HOURS, THOROUGH, Dealing
 from xlfuncs.calculations.designs.question import Design, Frame, Option, Question
 from xlfuncs.calculations.designs.set_bounds import least_head
@@ -19,7 +19,6 @@ from xlfuncs.calculations.pressure.watering_sets import beds_by_valve
 from xlfuncs.calculations.supply.head_parts import head_pressures, working_flows
 from xlfuncs.calculations.supply.supplies import supply_from_curve
 
-Array = npt.NDArray[np.float64]
 _OF_BED = {
     "distance": "distance", "elevation": "elevation", "slope": "slope", "branch": "branch",
     "branch_start": "branch_start", "lateral_length": "length",
@@ -218,7 +217,7 @@ class Judge:
         )
 
 
-def _each(of: Sequence[object], name: str) -> Array:
+def _each(of: Sequence[object], name: str) -> Floats:
     return np.array([getattr(one, name) for one in of])
 
 

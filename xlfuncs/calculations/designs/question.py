@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
@@ -27,7 +27,6 @@ from xlfuncs.calculations.layout.line_layout import (
 from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.errors import InputError
 
-Array = npt.NDArray[np.float64]
 Option = tuple[int, int]
 """A line, by its place in the list, and how many of it lie in a bed."""
 
@@ -165,8 +164,8 @@ class Question:
     mains: Sequence[Pipe]
     manifolds: Sequence[Pipe]
     regulators: Sequence[Regulator]
-    flow: Array
-    pressure: Array
+    flow: Floats
+    pressure: Floats
     wanted: Wanted
     buying: Buying
     _covered: dict[tuple[int, Option], Coverage] = field(default_factory=dict, compare=False)

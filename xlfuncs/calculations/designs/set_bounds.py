@@ -12,22 +12,20 @@ from functools import cached_property
 from math import ceil, inf
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Indices
 from xlfuncs.calculations.buying.integer_programs import least_cost
 from xlfuncs.calculations.pressure.bed_lists import MAIN, Beds
 from xlfuncs.calculations.pressure.networks import Supply
 from xlfuncs.calculations.pressure.pipe_friction import friction_head
 from xlfuncs.calculations.pressure.properties import head_from_pressure
 
-Array = npt.NDArray[np.float64]
-Indices = npt.NDArray[np.intp]
 _SAMPLES, _TANGENTS, _OF_SUPPLY = 1200, 10, 5
 _MOST_STEPS = 100_000  # of the simplex method; 60 beds take some 3,000
 _ROUNDING = 1e-6  # of a bound, for the tolerance of the program
 
 
-def least_head(beds: Beds, share: float, min_pressure: float | Array = 0.0) -> Array:
+def least_head(beds: Beds, share: float, min_pressure: float | Floats = 0.0) -> Floats:
     """The head (m) that each bed needs where it leaves the main, were all of it at its lowest."""
     lowest = beds.elevation + np.minimum(beds.slope, 0.0) * beds.lateral_length
     with np.errstate(divide="ignore", over="ignore"):  # one emitter has as much, or more
@@ -39,11 +37,11 @@ def least_head(beds: Beds, share: float, min_pressure: float | Array = 0.0) -> A
 class _Rows:
     """Rows of a linear program by their entries, each at least so much."""
 
-    entries: list[tuple[Indices, Indices, Array]]
-    at_least: list[Array]
+    entries: list[tuple[Indices, Indices, Floats]]
+    at_least: list[Floats]
     height: int = 0
 
-    def add(self, columns: Indices, values: Array, at_least: float | Array = 0.0) -> None:
+    def add(self, columns: Indices, values: Floats, at_least: float | Floats = 0.0) -> None:
         """Rows of as many entries each: one line of `columns` and `values` a row."""
         count, width = columns.shape
         row_of = np.repeat(np.arange(self.height, self.height + count), width)
@@ -62,12 +60,12 @@ class SetBounds:
     """
 
     beds: Beds
-    most: Array
-    head: Array
+    most: Floats
+    head: Floats
     greatest_flow: float
     supply: Supply
 
-    def least_time(self, volume: Array, within: float, parts: int) -> float:
+    def least_time(self, volume: Floats, within: float, parts: int) -> float:
         """Seconds that no sets take less than which give all beds together their volumes (m3), and
         each its own within this share of it."""
         low, high = volume * (1 - within), volume * (1 + within)
@@ -78,7 +76,7 @@ class SetBounds:
         found = self._least(share * self.beds.nominal_flow, None, 0.0, parts)
         return self.most.size if found == inf else max(1, ceil(found - 1e-6))
 
-    def _least(self, low: Array, high: Array | None, total: float, parts: int) -> float:
+    def _least(self, low: Floats, high: Floats | None, total: float, parts: int) -> float:
         """The least sum of shares in which the beds draw from `low` to `high`, and `total`."""
         unit, count = self.greatest_flow, self.most.size
         if not unit > 0:
@@ -114,7 +112,7 @@ class SetBounds:
             found += np.array_split(own, min(parts, own.size))
         return found
 
-    def _exits(self, bed: int) -> Array:
+    def _exits(self, bed: int) -> Floats:
         """How far along the way to a bed the water of each other bed goes with it (m)."""
         beds = self.beds
         same = beds.branch == beds.branch[bed]
@@ -124,7 +122,7 @@ class SetBounds:
         return np.asarray(np.minimum(until, beds.distance[bed] if on_main else own))
 
     def _add_set(
-        self, rows: _Rows, start: int, flows: Indices, leaves: Indices, exits: Array, head: float
+        self, rows: _Rows, start: int, flows: Indices, leaves: Indices, exits: Floats, head: float
     ) -> None:
         """A share of time (variable `start`) in which beds draw `flows`, the pieces of the way to
         the farthest carry the flows that follow them, and lose the heads that follow those."""
@@ -152,7 +150,7 @@ class SetBounds:
             rows.add(columns, np.array([at_zero - head, slope * unit, *-np.ones(count)]))
 
     @cached_property
-    def _flow(self) -> Array:
+    def _flow(self) -> Floats:
         return np.linspace(0.0, self.greatest_flow, _SAMPLES)
 
     @cached_property
@@ -174,7 +172,7 @@ class SetBounds:
         ]
 
 
-def _slopes(values: Array, at: Array, count: int) -> list[float]:
+def _slopes(values: Floats, at: Floats, count: int) -> list[float]:
     """The slopes of a curve at some places along it; the lines with them lie beside the samples."""
     places = np.linspace(at.size / count, at.size - 1, count).astype(int)
     return sorted(set(np.gradient(values, at)[places].tolist()))

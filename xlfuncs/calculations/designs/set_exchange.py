@@ -7,10 +7,9 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
-Inside = npt.NDArray[np.bool_]
+from xlfuncs.calculations.arrays import Flags, Floats
+
 _EXCHANGES = 600  # between two sets by chance, each the best there is
 _HOPELESS = {200: 0.1, 400: 0.03}  # off, after so many of them
 _WORSE = 0.01  # by how much, at first, things may become worse: over a crest lies more
@@ -24,14 +23,11 @@ class Mark(NamedTuple):
     seconds: float
 
 
-Marks = Callable[[Sequence[int], Inside, Sequence[int]], tuple[Array, Array]]
+Marks = Callable[[Sequence[int], Flags, Sequence[int]], tuple[Floats, Floats]]
 
 
 def exchanged(
-    deal: Sequence[Sequence[int]],
-    mark: Callable[[Sequence[int]], Mark],
-    guess: Marks,
-    hours: float,
+    deal: Sequence[Sequence[int]], mark: Callable[[Sequence[int]], Mark], guess: Marks, hours: float
 ) -> list[list[int]]:
     """Move blocks between sets, or exchange two, until every set passes and all are done in
     `hours` (s); nothing where that is not reached.
@@ -76,7 +72,7 @@ def _off(marks: Sequence[Mark], hours: float) -> float:
     return sum(m.off for m in marks) + max(0.0, over)
 
 
-def _exchanges(one: int, other: int) -> Inside:
+def _exchanges(one: int, other: int) -> Flags:
     """All ways to move one of so many blocks and so many others, or to exchange two: which blocks
     are then in the first set."""
     each = np.eye(one + other, dtype=np.bool_)

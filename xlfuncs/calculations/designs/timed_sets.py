@@ -6,14 +6,13 @@ from functools import cached_property
 from math import isfinite
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Flags, Floats
 from xlfuncs.calculations.designs.question import Wanted
-from xlfuncs.calculations.designs.set_exchange import Inside, Mark
+from xlfuncs.calculations.designs.set_exchange import Mark
 from xlfuncs.calculations.pressure.set_checks import SHARE, SOLUTION, Breach, Group, SetChecks
 from xlfuncs.calculations.water.irrigation_need import VALVE_TOLERANCE
 
-Array = npt.NDArray[np.float64]
 TOO_LITTLE, DEPTH = "too little flow", "share of depth"
 SLACK = 1e-9
 _GROWS = 1.8  # power of the flow by which a main loses (smooth plastic, near enough to guess)
@@ -25,12 +24,12 @@ class TimedSets:
     most (m3/s) that a set which passes draws."""
 
     checks: SetChecks
-    volume: Array
+    volume: Floats
     wanted: Wanted
     greatest_flow: float
     guesses: int = field(default=0, init=False)
     _time: dict[Group, float] = field(default_factory=dict, init=False)
-    _losses: dict[Group, Array] = field(default_factory=dict, init=False)
+    _losses: dict[Group, Floats] = field(default_factory=dict, init=False)
 
     def seconds(self, group: Group) -> float:
         """The one time that a set runs: its beds get between them what they want."""
@@ -43,7 +42,7 @@ class TimedSets:
     def watering(self, groups: Sequence[Group]) -> float:
         return sum(self.seconds(group) for group in groups)
 
-    def _given(self, group: Group) -> Array:
+    def _given(self, group: Group) -> Floats:
         """What each bed gets in that time, over what it wants."""
         rows = list(group)
         flow = self.checks.delivery(group).flow[rows]
@@ -75,18 +74,18 @@ class TimedSets:
         flows within what each bed may get, stay so."""
         return self.alike(group, self.slowest)
 
-    def alike(self, group: Group, other: Array) -> bool:
+    def alike(self, group: Group, other: Floats) -> bool:
         """The same by other times, such as those of the beds alone: about as far apart in sets."""
         return self.in_time(group, other) and self.checks.first(group) is None
 
-    def in_time(self, group: Group, other: Array) -> bool:
+    def in_time(self, group: Group, other: Floats) -> bool:
         """Whether the slowest bed alone is not too far apart from the quickest of the others."""
         rows = list(group)
         apart = self.quickest[rows].max() / other[rows].min()
         return bool(apart <= (1 + VALVE_TOLERANCE) / (1 - VALVE_TOLERANCE) + SLACK)
 
     @cached_property
-    def most(self) -> Array:
+    def most(self) -> Floats:
         """What each bed draws alone (m3/s)."""
         alone = np.full(self.volume.size, np.nan)
         for row in np.flatnonzero(self.checks.beds.is_open).tolist():
@@ -94,18 +93,18 @@ class TimedSets:
         return alone
 
     @cached_property
-    def quickest(self) -> Array:
+    def quickest(self) -> Floats:
         """Seconds in which each bed has its water alone; none is quicker."""
         return self.volume / self.most
 
     @cached_property
-    def _alone(self) -> Array:
+    def _alone(self) -> Floats:
         """The head of each bed over that of its rated pressure, alone."""
         beds = self.checks.beds
         return np.asarray((self.most / beds.nominal_flow) ** (1 / beds.exponent))
 
     @cached_property
-    def slowest(self) -> Array:
+    def slowest(self) -> Floats:
         return np.asarray(self.volume / (self.wanted.share * self.checks.beds.nominal_flow))
 
     # --- how far off it is ---
@@ -124,7 +123,7 @@ class TimedSets:
         least = SLACK if breach.check in (DEPTH, SHARE) or not isfinite(over) else min(over, 1.0)
         return Mark(max(float(off[0]), least), float(seconds[0]))
 
-    def guess(self, rows: Sequence[int], inside: Inside, like: Group) -> tuple[Array, Array]:
+    def guess(self, rows: Sequence[int], inside: Flags, like: Group) -> tuple[Floats, Floats]:
         """Marks of sets of these beds (a line each, true where a bed is inside), by what the beds
         of another set lose on their way, which grows with its flow."""
         self.guesses += 1
@@ -139,7 +138,7 @@ class TimedSets:
         head = self._alone[rows] - np.outer(flow**_GROWS, self._losses[like][rows])
         return self._marked(rows, np.maximum(head, 0.01) ** beds.exponent[rows], inside)
 
-    def _marked(self, rows: list[int], share: Array, inside: Inside) -> tuple[Array, Array]:
+    def _marked(self, rows: list[int], share: Floats, inside: Flags) -> tuple[Floats, Floats]:
         """By how much sets whose beds get these shares of their flow, and the main, are off limits,
         and how long they run; one without beds is nothing."""
         volume, flow = self.volume[rows], inside * share * self.checks.beds.nominal_flow[rows]

@@ -7,12 +7,9 @@ same formula is straight-line depreciation.
 """
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Numbers
 from xlfuncs.errors import InputError
-
-FloatArray = npt.NDArray[np.float64]
-Numbers = float | FloatArray
 
 # Interest below this a year changes no digit of the factor; it stands in for 0, which would be 0/0.
 _NO_INTEREST = 1e-14
@@ -33,13 +30,8 @@ def annual_cost(
 
 
 def replacement_plan(
-    costs: FloatArray,
-    shortest: FloatArray,
-    likely: FloatArray,
-    longest: FloatArray,
-    ages: FloatArray,
-    years: int,
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    costs: Floats, shortest: Floats, likely: Floats, longest: Floats, ages: Floats, years: int
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Cost of replacements in each of the next `years`, for short, likely and long lives.
 
     One element a part in the arguments, one element a year in the results, the first of which
@@ -61,12 +53,12 @@ def replacement_plan(
     return np.arange(1.0, years + 1), short, middle, long
 
 
-def _replacements(life: FloatArray, ages: FloatArray, years: int) -> FloatArray:
+def _replacements(life: Floats, ages: Floats, years: int) -> Floats:
     """How often each part (row) is replaced in each year (column)."""
     first = np.maximum(life - ages, 0.0)
     ends = np.arange(years + 1.0)
     # A part that wears out exactly at a year's end is bought for the next; the small number
     # keeps 10 times a tenth of a year from counting as a hair over one.
     due_before = np.ceil((ends - first[:, None]) / life[:, None] - 1e-9)
-    counts: FloatArray = np.diff(np.maximum(due_before, 0.0), axis=1)
+    counts: Floats = np.diff(np.maximum(due_before, 0.0), axis=1)
     return counts

@@ -1,7 +1,7 @@
 """Bills by meter over days: which days are on two bills, which on none, which are covered.
 
 A bill is all lines of one kind, meter, period and reference. Bills that were taken back are none.
-Days are counted as numpy does; spans are half open, from the first day to the day after the last.
+Dates are counted as numpy does; spans are half open, from the first day to the day after the last.
 A fiscal year is named by the calendar year in which it ends.
 """
 
@@ -13,15 +13,15 @@ from statistics import median
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-Days = npt.NDArray[np.datetime64]
+from xlfuncs.calculations.arrays import Dates, Flags, Floats, Integers
+
 Span = tuple[date, date]
 DaySpan = tuple[int, int]  # days since 1970
 _1970 = date(1970, 1, 1).toordinal()
 
 
-def fiscal_years(days: Days, first_month: int) -> npt.NDArray[np.int64]:
+def fiscal_years(days: Dates, first_month: int) -> Integers:
     """The fiscal year of each day, where years begin on the first of `first_month`."""
     months = days.astype("datetime64[M]").astype(np.int64)  # since January 1970
     return 1970 + (months + (13 - first_month) % 12) // 12
@@ -78,7 +78,6 @@ def _years_later(day: date, years: int) -> date:
         return day.replace(year=day.year + years, day=28) + timedelta(days=1)
 
 
-FloatArray = npt.NDArray[np.float64]
 LONGER = 1.25  # than usual a bill may well be
 GIVEN_UP = 400  # days without a bill after which a meter is taken to be no more
 
@@ -96,7 +95,7 @@ class Bill:
 
 
 class Shared(NamedTuple):
-    """Days that two bills of a meter are both for."""
+    """Dates that two bills of a meter are both for."""
 
     one: Bill
     other: Bill
@@ -107,8 +106,8 @@ Meters = dict[tuple[str, str], list[Bill]]
 
 
 def bills_by_meter(
-    dates: Days, period_starts: Days, kinds: Sequence[str], meters: Sequence[str],
-    quantities: FloatArray, references: Sequence[str], counted: npt.NDArray[np.bool_],
+    dates: Dates, period_starts: Dates, kinds: Sequence[str], meters: Sequence[str],
+    quantities: Floats, references: Sequence[str], counted: Flags
 ) -> Meters:  # fmt: skip
     """The bills of each kind and meter in order of their days; `period_starts` as in Entries."""
     grouped: dict[tuple[str, str, int, int, str], Bill] = {}
@@ -155,7 +154,7 @@ def shared_days(bills: Iterable[Bill]) -> Iterator[Shared]:
 
 
 def missing_days(bills: Sequence[Bill]) -> Iterator[tuple[Bill, DaySpan]]:
-    """Days between two bills that are on none, with the bill that comes after them."""
+    """Dates between two bills that are on none, with the bill that comes after them."""
     covered = united([(bill.first, bill.after) for bill in bills])
     for (_, end), (start, _) in pairwise(covered):
         yield next(bill for bill in bills if bill.first == start), (end, start)

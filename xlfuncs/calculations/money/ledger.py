@@ -7,15 +7,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Dates, Flags, Floats, Numbers
 from xlfuncs.calculations.money import bill_periods
-from xlfuncs.calculations.money.bill_periods import Days, fiscal_years, year_span
+from xlfuncs.calculations.money.bill_periods import fiscal_years, year_span
 from xlfuncs.calculations.money.year_on_year import cents
 from xlfuncs.errors import CellError, InputError
-
-FloatArray = npt.NDArray[np.float64]
-Numbers = float | FloatArray
 
 
 def entry_cost(amount: Numbers, tax: Numbers, recoverable: Numbers, share: Numbers) -> Numbers:
@@ -30,12 +27,8 @@ def garden_use(volume: Numbers, days: Numbers, household_per_day: Numbers) -> Nu
 
 
 def meter_use(
-    dates: Days,
-    readings: FloatArray,
-    estimated: npt.NDArray[np.bool_],
-    new_meter_readings: FloatArray,
-    register: float,
-) -> FloatArray:
+    dates: Dates, readings: Floats, estimated: Flags, new_meter_readings: Floats, register: float
+) -> Floats:
     """Volume used between each reading and the one before (the first has none: NaN).
 
     An estimated reading between two true ones is set aside, and the use between them is spread
@@ -75,10 +68,10 @@ def meter_use(
 
 
 def checked_entries(
-    dates: Days, kinds: Sequence[str], amounts: FloatArray, quantities: FloatArray,
-    taxes: FloatArray, recoverable: FloatArray, shares: FloatArray, period_starts: Days,
-    meters: Sequence[str], references: Sequence[str], currencies: Sequence[str], currency: str = "",
-) -> tuple[list[str], FloatArray, FloatArray]:  # fmt: skip
+    dates: Dates, kinds: Sequence[str], amounts: Floats, quantities: Floats,
+    taxes: Floats, recoverable: Floats, shares: Floats, period_starts: Dates,
+    meters: Sequence[str], references: Sequence[str], currencies: Sequence[str], currency: str = ""
+) -> tuple[list[str], Floats, Floats]:  # fmt: skip
     """Of each entry what is to be said of it, its cost to the garden, the garden's quantity.
 
     `ok, but ...` is said of what looks entered twice, takes money back and counts as use all the
@@ -120,8 +113,8 @@ def _folded(text: str) -> str:
 
 
 def _findings_on_bills(
-    dates: Days, kinds: Sequence[str], quantities: FloatArray, references: Sequence[str],
-    period_starts: Days, meters: Sequence[str], counted: npt.NDArray[np.bool_],
+    dates: Dates, kinds: Sequence[str], quantities: Floats, references: Sequence[str],
+    period_starts: Dates, meters: Sequence[str], counted: Flags
 ) -> dict[int, list[str]]:  # fmt: skip
     """Days on two bills of a meter, and days between its bills that are on none."""
     found: dict[int, list[str]] = {}
@@ -179,11 +172,11 @@ class _Movement:
 
 
 def stock_used(
-    dates: Days,
+    dates: Dates,
     kinds: Sequence[str],
-    bought: FloatArray,
-    amounts: FloatArray,
-    in_store: FloatArray,
+    bought: Floats,
+    amounts: Floats,
+    in_store: Floats,
     first_month: int,
 ) -> list[StockYear]:
     """Each kind's years from its first to the register's last: opening + bought - closing = used.

@@ -14,12 +14,11 @@ from math import fsum
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from xlfuncs.calculations.money.bill_periods import Days, DaySpan, bills_by_meter, covered_days
+from xlfuncs.calculations.arrays import Dates, Flags, Floats, Indices, Integers
+from xlfuncs.calculations.money.bill_periods import DaySpan, bills_by_meter, covered_days
 from xlfuncs.errors import InputError
 
-FloatArray = npt.NDArray[np.float64]
 _MILLION = 10**6
 _QUARTER = 92  # days
 _EXACT = 2.0**53  # whole numbers up to here are exact as floats
@@ -47,22 +46,22 @@ class Entries:
     """The ledger's columns, checked and ready to be summed."""
 
     kinds: list[str]
-    kind_of: npt.NDArray[np.intp]
-    starts: Days  # first day of the period
-    ends: Days  # day after its last day
-    quantities: FloatArray  # NaN where the entry has none
-    amounts: FloatArray  # whole millionths
+    kind_of: Indices
+    starts: Dates  # first day of the period
+    ends: Dates  # day after its last day
+    quantities: Floats  # NaN where the entry has none
+    amounts: Floats  # whole millionths
     covered: dict[str, list[DaySpan]]  # by kind in lower case, where all its bills go by days
-    item_of: npt.NDArray[np.intp] | None = None  # number of each entry's item
+    item_of: Indices | None = None  # number of each entry's item
 
     @classmethod
     def from_columns(
         cls,
-        dates: Days,
+        dates: Dates,
         kinds: Sequence[str],
-        quantities: FloatArray,
-        amounts: FloatArray,
-        period_starts: Days,
+        quantities: Floats,
+        amounts: Floats,
+        period_starts: Dates,
         meters: Sequence[str] | None = None,
         items: Sequence[str] | None = None,
     ) -> "Entries":
@@ -123,7 +122,7 @@ class Entries:
         return several, (found // (item_of.max(initial=0) + 1)).tolist()
 
     @cached_property
-    def taken_back(self) -> npt.NDArray[np.bool_]:
+    def taken_back(self) -> Flags:
         """Which entries without a quantity cancel an equal one of the same kind and days."""
         found = np.zeros(len(self.amounts), bool)
         rows = np.flatnonzero(np.isnan(self.quantities) & (self.amounts != 0)).tolist()
@@ -165,11 +164,7 @@ class Entries:
         return [Total(exact(fsum(quantities)), *rest) for quantities, *rest in amounts]
 
     def _amounts(
-        self,
-        whole: npt.NDArray[np.bool_],
-        part: npt.NDArray[np.bool_],
-        inside: npt.NDArray[np.int64],
-        length: npt.NDArray[np.int64],
+        self, whole: Flags, part: Flags, inside: Integers, length: Integers
     ) -> list[Fraction]:
         """Exact sums by kind of the entries that lie in a span as a whole or in part."""
         sums = np.bincount(
@@ -190,7 +185,7 @@ def exact(number: float) -> Fraction:
     return Fraction(repr(float(number)))
 
 
-def _numbered(kinds: Sequence[str]) -> tuple[list[str], npt.NDArray[np.intp]]:
+def _numbered(kinds: Sequence[str]) -> tuple[list[str], Indices]:
     """The kinds in order, and each entry's number in it; case and outer spaces do not count."""
     keys = [kind.strip().lower() for kind in kinds]
     spellings: dict[str, str] = {}

@@ -6,14 +6,9 @@ Markup is a percentage of cost, margin a percentage of price: 50 % markup is a t
 from dataclasses import dataclass
 from decimal import Decimal
 
-import numpy as np
-import numpy.typing as npt
-
+from xlfuncs.calculations.arrays import Flags, Floats, Numbers
 from xlfuncs.calculations.money.rounding import round_money
 from xlfuncs.errors import InputError
-
-FloatArray = npt.NDArray[np.float64]
-Numbers = float | FloatArray
 
 
 def margin_from_markup(markup: Numbers) -> Numbers:
@@ -70,9 +65,9 @@ class Quotation:
 
 
 def quotation(
-    quantities: FloatArray,
-    unit_costs: FloatArray,
-    included: npt.NDArray[np.bool_],
+    quantities: Floats,
+    unit_costs: Floats,
+    included: Flags,
     labour_hours: float,
     labour_rate: float,
     terms: Terms,

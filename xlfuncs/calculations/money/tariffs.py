@@ -8,25 +8,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
-from typing import TypeVar
 
 import numpy as np
-import numpy.typing as npt
 
+from xlfuncs.calculations.arrays import Floats, Number, Numbers
 from xlfuncs.calculations.money.bill_periods import Bill, DaySpan, common, moved
 from xlfuncs.calculations.money.year_on_year import Effects, rounded_effects
 from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.errors import CellError, InputError
 
-FloatArray = npt.NDArray[np.float64]
-Numbers = float | FloatArray
-_Number = TypeVar("_Number", float, FloatArray)
-
 _JOULES_PER_KWH = 3.6e6
 
 
 def pumping_energy(
-    volume: Numbers, pressure: Numbers, efficiency: Numbers, lift: _Number
+    volume: Numbers, pressure: Numbers, efficiency: Numbers, lift: Number
 ) -> Numbers:
     """Energy (kWh) to raise `volume` (m³) by `lift` (m) and give it `pressure` (Pa).
 
@@ -40,12 +35,12 @@ def pumping_energy(
 class Tiers:
     """The volume part of a tariff: feet and prices of its tiers in order, and where it ends."""
 
-    feet: FloatArray
-    prices: FloatArray
+    feet: Floats
+    prices: Floats
     end: float
 
     @classmethod
-    def from_tops(cls, tops: FloatArray, prices: FloatArray, argument: str) -> "Tiers":
+    def from_tops(cls, tops: Floats, prices: Floats, argument: str) -> "Tiers":
         """From the tops of the tiers. The last tier needs no top; one given ends the tariff."""
         if not len(prices) - 1 <= len(tops) <= len(prices) or not len(prices):
             raise InputError(
@@ -65,7 +60,7 @@ class Tiers:
         feet = np.concatenate([[0.0], tops[: len(prices) - 1]])
         return cls(feet, prices, tops[-1] if len(tops) == len(prices) else np.inf)
 
-    def charge(self, volumes: FloatArray, argument: str) -> FloatArray:
+    def charge(self, volumes: Floats, argument: str) -> Floats:
         """The charge for each volume used in one billing period."""
         beyond = volumes > self.end
         if beyond.any():
@@ -75,19 +70,19 @@ class Tiers:
                 row=int(np.argmax(beyond)),
             )
         above = np.maximum(volumes[:, None] - self.feet, 0.0)
-        charges: FloatArray = above @ np.diff(self.prices, prepend=0.0)
+        charges: Floats = above @ np.diff(self.prices, prepend=0.0)
         return charges
 
 
 def water_charge(
-    volume: FloatArray,
-    tier_tops: FloatArray,
-    tier_prices: FloatArray,
+    volume: Floats,
+    tier_tops: Floats,
+    tier_prices: Floats,
     fixed: float,
     sewer_price: float,
     sewer_share: float,
     billed_unit: float,
-) -> FloatArray:
+) -> Floats:
     """The bill of each billing period: fixed part, tiers, and sewer on a share of the water.
 
     With a `billed_unit` only whole units are billed and the rest waits for the next bill, as a
@@ -96,7 +91,7 @@ def water_charge(
     billed = np.floor(volume / billed_unit + 1e-9) * billed_unit if billed_unit > 0 else volume
     tiers = Tiers.from_tops(tier_tops, tier_prices, "tier_tops")
     sewer = billed * (sewer_share * sewer_price)
-    charge: FloatArray = fixed + tiers.charge(billed, "volume") + sewer
+    charge: Floats = fixed + tiers.charge(billed, "volume") + sewer
     return charge
 
 
@@ -104,7 +99,7 @@ def water_charge(
 class WaterYear:
     """A year of water bills: billed volumes by period, tariff, and what the water was for."""
 
-    volumes: FloatArray
+    volumes: Floats
     tiers: Tiers
     fixed: float  # a billing period
     area: float = 1.0
@@ -161,8 +156,8 @@ class Tariff:
 
 
 def tariffs_from_columns(
-    valid_from: Sequence[int], fixed: FloatArray, sewer: FloatArray, tier_from: Sequence[int],
-    tops: FloatArray, prices: FloatArray,
+    valid_from: Sequence[int], fixed: Floats, sewer: Floats, tier_from: Sequence[int],
+    tops: Floats, prices: Floats
 ) -> list[Tariff]:  # fmt: skip
     """The tariffs in order of their first days; `sewer` is that of a unit of water."""
     found = []

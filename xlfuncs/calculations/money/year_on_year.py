@@ -250,7 +250,7 @@ def _need_ratio(around: Surroundings, kind: str, year: int, days: int) -> Fracti
 
 def change_effects(
     old: Total, new: Total, area: Fraction, need: Fraction,
-    items: Sequence[tuple[Total, Total]] = (),
+    items: Sequence[tuple[Total, Total]] = ()
 ) -> Effects:  # fmt: skip
     """The exact effects; `area` and `need` are ratios of the new year to the old.
 

@@ -141,29 +141,24 @@ def max_lateral_length(
     uniformity: float,
     variation: float = 0.0,
     longest: float = 1000.0,
-    water: Water = WATER_20C,
 ) -> float:
     """The longest length (m) that keeps this emission uniformity; see `_longest`."""
 
     def keeps(profile: LateralProfile) -> bool:
         return bool(emission_uniformity(profile.least_over_mean, 1.0, variation) >= uniformity)
 
-    return _longest(lateral, inlet_pressure, keeps, "uniformity", longest, water)
+    return _longest(lateral, inlet_pressure, keeps, "uniformity", longest)
 
 
 def max_lateral_length_by_variation(
-    lateral: Lateral,
-    inlet_pressure: float,
-    flow_variation: float,
-    longest: float = 1000.0,
-    water: Water = WATER_20C,
+    lateral: Lateral, inlet_pressure: float, flow_variation: float, longest: float = 1000.0
 ) -> float:
     """The longest length (m) whose flow variation, (qmax - qmin)/qmax, stays within this."""
 
     def keeps(profile: LateralProfile) -> bool:
         return profile.flow_variation <= flow_variation
 
-    return _longest(lateral, inlet_pressure, keeps, "flow_variation", longest, water)
+    return _longest(lateral, inlet_pressure, keeps, "flow_variation", longest)
 
 
 def _longest(
@@ -172,7 +167,6 @@ def _longest(
     keeps: Callable[[LateralProfile], bool],
     argument: str,
     longest: float,
-    water: Water,
 ) -> float:
     """The longest line of whole spacings that keeps what is wanted, at most `longest`.
 
@@ -182,7 +176,7 @@ def _longest(
 
     def tried(emitters: int) -> bool:
         line = replace(lateral, length=emitters * lateral.emitter_spacing)
-        return keeps(lateral_profile(line, inlet_pressure, water))
+        return keeps(lateral_profile(line, inlet_pressure))
 
     most = min(int(emitters_along(longest, lateral.emitter_spacing)), _MOST_EMITTERS)
     if not tried(1):

@@ -24,9 +24,9 @@ def flow_velocity(flow: Number, inside_diameter: Number) -> Number:
     return flow / (np.pi / 4 * inside_diameter * inside_diameter)
 
 
-def reynolds_number(flow: Number, diameter: Number, water: Water = WATER_20C) -> Number:
+def reynolds_number(flow: Number, diameter: Number) -> Number:
     """Reynolds number of a flow (m3/s) in a pipe of this inside diameter (m)."""
-    return flow * (4 / (np.pi * water.viscosity)) / diameter
+    return flow * (4 / (np.pi * WATER_20C.viscosity)) / diameter
 
 
 class _Transition(NamedTuple):

@@ -29,6 +29,6 @@ def pressure_from_head(head: _Number, water: Water = WATER_20C) -> _Number:
     return head * (water.density * water.gravity)
 
 
-def head_from_pressure(pressure: _Number, water: Water = WATER_20C) -> _Number:
+def head_from_pressure(pressure: _Number) -> _Number:
     """The height (m) of the column of water that gives this pressure (Pa)."""
-    return pressure / (water.density * water.gravity)
+    return pressure / pressure_from_head(1.0)

@@ -6,7 +6,7 @@ import numpy as np
 
 from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.pressure.networks import Supply
-from xlfuncs.calculations.pressure.properties import WATER_20C, Number, Water, pressure_from_head
+from xlfuncs.calculations.pressure.properties import Number, pressure_from_head
 from xlfuncs.errors import InputError
 
 SERVICE_EXPONENT = 1 / 0.54
@@ -89,16 +89,14 @@ def _falling_curve(
     return flow, pressure
 
 
-def supply_from_curve(
-    flow: Floats, pressure: Floats, most: float = np.inf, water: Water = WATER_20C
-) -> Supply:
+def supply_from_curve(flow: Floats, pressure: Floats, most: float = np.inf) -> Supply:
     """A supply from points of flow (m3/s) and pressure (Pa), straight between them.
 
     It never gives more than the pressure `most` (a regulator's). Below the first flow it holds the
     first pressure; beyond the last flow it gives way, within 2 % of flow.
     """
     flow, pressure = _falling_curve(flow, pressure, "supply_flow", "supply_pressure")
-    metre = pressure_from_head(1.0, water)
+    metre = pressure_from_head(1.0)
     head, slopes = pressure / metre, np.diff(pressure) / metre / np.diff(flow)
     giving_way = -max(head[0], 1.0) / (_GIVES_WAY * flow[-1])
     slopes = np.concatenate([[0.0], slopes, [min(slopes[-1], giving_way)]])
