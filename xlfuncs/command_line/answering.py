@@ -106,7 +106,8 @@ def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[st
 def ask(question: Question, hint: str = "(Enter: later)") -> str:
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
-        click.echo(f"  {number}  {choice}", err=True)
+        sample = "".join(f": {text}" for text in question.samples[number - 1 : number])
+        click.echo(f"  {number}  {choice}{sample}", err=True)
     shown = f"(Enter: {question.default})" if question.default else hint
     while True:
         typed = click.prompt(shown, question.default, show_default=False, err=True)

@@ -87,6 +87,8 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
             unit = unit_of(unit_text, column.dimension) if unit_text else ""
             if unit_text == "%" and column.dimension == "money":
                 continue  # a rate, no amount
+            if column.dimension == "number" and re.fullmatch("[€$£]|EUR|USD|GBP|CHF", unit_text):
+                continue  # a sum of money, no quantity
             if unit_text and not unit and not bracketed and not _of_any(unit_text, column):
                 continue  # the last word is no unit, so this way of splitting is not meant
             odd = unit_text if unit_text and not unit else ""
@@ -100,7 +102,7 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
 def _of_any(text: str, column: Column) -> bool:
     """Whether a quantity of any kind, or money, may be in it: `Verbrauch m³`, `Amount EUR`."""
     if column.dimension == "money":
-        taxes = ("TVA", "VAT", "IVA", "BTW", "UST", "GST", "TAX")
+        taxes = ("TVA", "VAT", "IVA", "BTW", "UST", "GST", "TAX", "AMT", "DUE", "NET", "FEE")
         return bool(re.fullmatch(r"[A-Z]{3}|[€£$¥]", text)) and text not in taxes
     measures = ("billed_volume", "energy", "length") if column.dimension == "number" else ()
     return any(unit_of(text, dimension) for dimension in measures)

@@ -26,7 +26,7 @@ from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import names_of_columns, read_export
+from xlfuncs.workbooks.lists.ledger_export import names_of_columns, read_export, settled_currency
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
@@ -121,7 +121,7 @@ def planned(
 
     `new` is the workbook where there is none yet.
     Raises WorkbookError for a file that is no workbook with a ledger of this version, and
-    UnsettledError with what an export leaves open.
+    UnsettledError with what the exports leave open.
     """
     refuse_if_open(book)
     content = new or book.read_bytes()
@@ -135,6 +135,7 @@ def planned(
     known = entries_in(reading.contents)
     own = {id(entry) for entry in known}
     currency = reading.inputs.settings.get("currency")
+    left: list[UnsettledError] = []
     for path, stated in exports:
         if currency and not stated.values.get("currency"):
             stated = replace(stated, values={**stated.values, "currency": currency})
@@ -144,7 +145,8 @@ def planned(
             raise type(error)(f"{path.name}: {error}") from None
         except UnsettledError as error:
             error.path = path
-            raise
+            left.append(error)
+            continue
         for row, entry in enumerate(result.entries, plan.first + len(plan.entries)):
             entry["row"] = row
         for entry, _ in result.replaced:
@@ -152,18 +154,26 @@ def planned(
                 plan.changed[entry["row"]] = {"counted": "no", "note": entry["note"]}
         plan.read.append((path, result))
         known += result.entries
+    if left:
+        left[0].others = tuple(left[1:])
+        raise left[0]
     return plan
 
 
 def system_of(exports: Sequence[tuple[Path, mapping.ListMapping]]) -> str:
-    """The units for a workbook of exports: metric where one is in m³ or litres."""
+    """The units for a workbook of exports: US ones where one is in dollars, or in gallons, else
+    metric, if one is in m³ or litres or in another currency."""
+    systems = set()
     for path, stated in exports:
         with contextlib.suppress(WorkbookError, UnsettledError):  # planned says so
-            for unit in units_of(read_export(path, stated)[0]):
+            export = read_export(path, stated)[0]
+            for unit in units_of(export):
                 with contextlib.suppress(UnitError):
-                    if math.log10(conversion(unit, "billed_volume")[0]).is_integer():
-                        return "metric"
-    return "us"
+                    ten = math.log10(conversion(unit, "billed_volume")[0]).is_integer()
+                    systems.add("metric" if ten else "us")
+            if money := settled_currency(export, str(stated.values.get("currency") or "")):
+                systems.add("" if money.value in ("$", "USD") else "metric in money")
+    return "us" if "us" in systems or not systems - {""} else "metric"
 
 
 def undo(book: Path) -> str:

@@ -73,7 +73,7 @@ def command(
     by itself is asked for; answers are kept beside the workbook, in SUPPLIER.import.toml, and
     needed no more. Without --into, EXPORT and REPORT: a new workbook to copy the entries from.
     """
-    from xlfuncs.workbooks.ledger_books import answers_for, settings_file, system_of
+    from xlfuncs.workbooks.ledger_books import answers_for, settings_file
     from xlfuncs.workbooks.ledger_books import undo as take_back
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
@@ -102,10 +102,9 @@ def command(
             kept = [settings_file(into, path, supplier or "") for path in exports]
             said_of = {path: answers_for(file, said)
                        for path, file in zip(exports, kept, strict=True)}  # fmt: skip
-            new = b"" if into.exists() else _new(into, units or system_of([*said_of.items()]))
-            _into(into, new, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
+            _into(into, units, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
     except UnsettledError as error:
-        raise XlfuncsError(_open(error)) from None
+        raise XlfuncsError("\n".join(map(_open, (error, *error.others)))) from None
 
 
 def _new(into: Path, units: str) -> bytes:
@@ -114,37 +113,46 @@ def _new(into: Path, units: str) -> bytes:
 
     if into.suffix.lower() != ".xlsx":
         raise click.UsageError(f"{into}: the name must end in .xlsx")
-    click.echo(f"{into.name} is new, in {units} units")
     return computed(write(units, starting_inputs(units), edition="bookkeeper"))[0]
 
 
 def _into(
-    into: Path, new: bytes, said_of: "dict[Path, ListMapping]", kept: list[Path], *,
+    into: Path, units: str | None, said_of: "dict[Path, ListMapping]", kept: list[Path], *,
     dry_run: bool, yes: bool, verbose: bool,
 ) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
-    from xlfuncs.workbooks.ledger_books import keep_answers, planned
+    from xlfuncs.workbooks.ledger_books import keep_answers, planned, system_of
 
     files = dict(zip(said_of, kept, strict=True))
     left: list[UnsettledError] = []  # of files that wait, while those that are clear go on
+    new, system = b"", ""
     while True:
+        if not into.exists() and (units or system_of([*said_of.items()])) != system:
+            system = units or system_of([*said_of.items()])
+            new = _new(into, system)  # again, where an answer tells of m³
         try:
             plan = planned(into, list(said_of.items()), new)
             break
         except UnsettledError as error:
             if error.path is None or not in_terminal():
                 raise
-            said, whole = _asked(error, said_of[error.path])
-            said_of |= {path: said for path in said_of if files[path] == files[error.path]}
-            if not whole:
-                keep_answers(files[error.path], said)
-                left.append(error)
-                said_of.pop(error.path)
+            of_supplier = {files[one.path]: one for one in (*error.others[::-1], error) if one.path}
+            for file, one in reversed(of_supplier.items()):  # of several files once
+                assert one.path
+                said, whole = _asked(one, said_of[one.path])
+                said_of |= {path: said for path in said_of if files[path] == file}
+                if not dry_run:
+                    keep_answers(file, said)
+                if not whole:
+                    left.append(one)
+                    said_of.pop(one.path)
             if not said_of:
                 break
     if said_of:
         said_of |= {path: replace(said := said_of[path], values={**said.values, "kind": r.kind})
                     for path, r in plan.read if r.kind}  # fmt: skip
+        if system:
+            click.echo(f"{into.name} is new, in {system} units")
         click.echo(plan.in_words(verbose=verbose))
         _written(plan, {files[path]: said for path, said in said_of.items()}, dry_run=dry_run,
                  yes=yes, verbose=verbose)  # fmt: skip
@@ -168,7 +176,7 @@ def _written(
     if not (dry_run or yes or in_terminal()):
         raise click.UsageError("nothing was written, for nobody is here to say yes: add --yes")
     if dry_run or (not yes and not click.confirm(f"Write it{without}?")):
-        click.echo("Nothing was written.")
+        click.echo("Nothing was written; the answers given are kept.")
         return
     backup, report, year = plan.write()
     words = [str(report)] if verbose or report.unevaluated else []

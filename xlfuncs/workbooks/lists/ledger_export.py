@@ -28,7 +28,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     periods,
     with_periods_parted,
 )
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured, is_date, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
@@ -39,6 +39,7 @@ _ASKED = {"date": "the date", "period": "the last day of the bill",
 _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True, several=frozenset({"note"}))  # fmt: skip
+_PAID = r"\b(?:due|pa(?:y|id|go)\w*|pymt|zahl\w*|fallig\w*|scadenza|venc\w*|echeance|verval\w*)"
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
@@ -136,11 +137,40 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
     """The export, how many lines stand above its headings, and how it was read."""
     columns = names_of_columns(stated.columns)
     wanted = replace(_WANTED, stated=columns)
+    files = [*map(with_periods_parted, read_list_file(path, wanted, stated))]
+    try:
+        return _read(path, stated, wanted, files)
+    except UnsettledError as error:
+        raise with_samples(error, [line for file in files for line in file.lines[:100]]) from None
+
+
+def with_samples(error: UnsettledError, lines: Sequence[FileLine]) -> UnsettledError:
+    """The error, its questions for a column with what stands below each heading."""
+
+    def sample(place: int, below: Sequence[FileLine]) -> str:
+        return next((shown(cell)[:24] for line in below
+                     if (cell := line.cell(place)) is not None), "blank")  # fmt: skip
+
+    def sampled(question: Question) -> Question:
+        for i, line in enumerate(lines if question.key[0] == "columns" else ()):
+            cells = [*map(shown, line.cells)]
+            if question.choices and {*question.choices} <= {*cells}:
+                found = (sample(cells.index(text), lines[i + 1 :]) for text in question.choices)
+                return replace(question, samples=tuple(found))
+        return question
+
+    error.questions = tuple(map(sampled, error.questions))
+    return error
+
+
+def _read(
+    path: Path, stated: ListMapping, wanted: Wanted, files: Sequence[ListFile]
+) -> tuple[Export, int, list[str]]:
+    columns = wanted.stated
 
     def heads(file: ListFile) -> HeadingLines | None:
         return find_headings(file, wanted, stated.header_row)
 
-    files = [*map(with_periods_parted, read_list_file(path, wanted, stated))]
     headed = [file for file in files if heads(file)]
     if len(headed) > 1:
         sheets = [file.sheet for file in headed]
@@ -155,9 +185,9 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
             raise UnsettledError.of([question])
         (heading,) = question.choices
         export, above, how = read_export(path, with_answer(stated, question, heading))
-        if (name := question.key[-1]) in ("amount", "net"):
-            what = "amount" if name == "amount" else "amount before tax"
-            noted = f"{heading!r} is taken as the {what}"
+        what = {"amount": "amount", "net": "amount before tax", "date": "last day"}
+        if (name := question.key[-1]) in what and not heading.endswith("– to"):
+            noted = f"{heading!r} is taken as the {what[name]}"
             export = replace(export, noted="; ".join(filter(None, [noted, export.noted])))
         return export, above, how
     found = read_headers(head.line, wanted)
@@ -185,7 +215,7 @@ def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]
     findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
     used = uses(found, head.line, below)
     if len(used) > 1:
-        added = " and ".join(repr(header.text) for header in used)
+        added = ", ".join(repr(header.text) for header in used)
         noted = "; ".join(filter(None, [noted, f"{added} are added up as the quantity"]))
     headers = {**found.headers, **({"quantity": used} if used else {})}
     places = {header.place for header in used}
@@ -212,6 +242,9 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     """What is missing in the line that names the most columns, and which headings may be it."""
     lines = [(line, file.lines[place + 1 :]) for file in files
              for place, line in enumerate(file.lines[:100]) if wanted.named(line)]  # fmt: skip
+    lines = lines or [(line, file.lines[place + 1 :]) for file in files
+                      for place, line in enumerate(file.lines[:100])
+                      if _heads_a_list(line, file.lines[place + 1 : place + 2])][:1]  # fmt: skip
     if not lines:
         words = f"{path.name} has no line of headings: a date and an amount, or net, are needed."
         return Question(("header_row",), words)
@@ -224,6 +257,9 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     left = tuple(found.unused.values())
     sort = LOOKS.get(missing, is_figure)
     alike = tuple(text for text in left if holds(best, text, below, sort))
+    if missing == "date":
+        days = tuple(t for t in alike if not re.search(_PAID, plain(t)))
+        alike = days or alike
     if missing == "amount":
         money = {str(best.cell(place)) for place in money_places(best, below)}
         alike = tuple(text for text in alike if text in money)
@@ -233,6 +269,14 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     if not left:
         words = f"No column is {asked}: line {best.number} has {', '.join(map(repr, best.filled))}."
     return Question(("columns", missing), words, choices)
+
+
+def _heads_a_list(line: FileLine, below: Sequence[FileLine]) -> bool:
+    """Whether words stand over a day and a figure, whatever they say."""
+    cells = [cell for under in below for cell in under.filled]
+    words = sum(isinstance(cell, str) and not is_figure(cell) for cell in line.filled)
+    mostly = len(line.filled) > 2 and words * 3 > len(line.filled) * 2
+    return mostly and any(map(is_date, cells)) and any(map(is_figure, cells))
 
 
 def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLine:

@@ -44,9 +44,16 @@ def uses(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> tup
     whole = [place for i, place in enumerate(texts) if len(texts) > 2 and figures is not None
              and parts_of(figures, i) == tuple(j for j in range(len(texts)) if j != i)]  # fmt: skip
     return tuple(
-        Header(place, texts[place], EXPORTED["quantity"], odd_unit=unit_in(texts[place]))
+        Header(place, texts[place], EXPORTED["quantity"], odd_unit=_whole_unit(texts[place]))
         for place in whole or texts
     )
+
+
+def _whole_unit(text: str) -> str:
+    """The unit with a number before it: `Cons (100 gal)`."""
+    found = unit_in(text)
+    many = re.search(rf"(\d[\d,.]*) ?{re.escape(found)}", text)
+    return f"{many[1].replace(',', '')} {found}" if many else found
 
 
 # --- money, by what its figures add up to ---------------------------------------------------------
@@ -60,6 +67,10 @@ _NO_SUM = re.compile(
 _BALANCE = re.compile(
     r"\b(?:balance|previous|past due|arrears|payments?|paid|brought|carried|\w*ubertrag|\w*vortrag"
     r"|abschlag\w*|akonto|\w*zahlung(?:en)?|acomptes?|solde|saldo|credit balance|pagos?|betaald)\b"
+)
+_AMOUNT = re.compile(
+    r"\b(?:total\w*|tot|totaal\w*|amount|amt|bill|charges?|due|\w*betrag|\w*summe|gesamt\w*|montant"
+    r"|importe|importo|bedrag|\w*kosten|cost|pagar|payer|pagare|betalen|extended|ext|owed)\b"
 )
 _BEFORE_TAX = re.compile(r"\b(?:ht|hors|net|netto|excl|ex vat|imponibile|base|sin iva|subtotal)\b")
 _WITH_TAX = re.compile(r"\b(?:ttc|incl|inkl|brutto|gross|con iva|ivato|lordo)\b")
@@ -166,8 +177,12 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
         chosen = [i for i in pool if re.search(r"\b(?:current|new)\b", plain(texts[i]))]
         chosen = chosen if len(chosen) == 1 else [i for i in pool if parts[i] and i not in inner]
         chosen = chosen if len(chosen) == 1 else _by_price(found, head, below, pool, places)
-        chosen = chosen if len(chosen) == 1 else [
-            i for i in pool if not re.search(DELIVERY, plain(texts[i]))]  # fmt: skip
+        odd = (figures % 100 != 0).any(axis=0)
+        pool = [i for i in pool if not re.search(DELIVERY, plain(texts[i])) and odd[i] == odd.any()]
+        chosen = (
+            chosen if len(chosen) == 1 else [i for i in pool if _AMOUNT.search(plain(texts[i]))]
+        )
+        chosen = chosen if len(chosen) == 1 else pool
     if len(chosen) != 1:
         return {}
     amount = without_balance(chosen[0])
@@ -211,7 +226,7 @@ def _is_before_tax(
 
     def round_rates(base: np.ndarray) -> bool:
         with np.errstate(divide="ignore", invalid="ignore"):
-            rates = np.round(taxes / base * 2000) / 2000
+            rates = np.nan_to_num(np.round(taxes / base * 2000) / 2000, posinf=0, neginf=0)
         return bool((np.abs(base * rates - taxes) <= 1.01).mean() >= 0.9)
 
     return len(lines) > 1 and round_rates(paid) and not round_rates(paid - taxes)

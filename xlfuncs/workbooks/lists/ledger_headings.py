@@ -111,7 +111,8 @@ def _words_of(name: str) -> frozenset[str]:
 _DAY = (r"(\d{1,4}[./-]\d{1,2}[./-]\d{1,4}|\d{1,2}\.? [^\W\d]+\.? \d{4}"
         r"|[^\W\d]+\.? \d{1,2},? \d{4})")  # fmt: skip
 _PERIOD = re.compile(
-    rf"(?:[^\W\d]+ )?{_DAY}(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a) |-(?=\d+[./])){_DAY}"
+    rf"(?:[^\W\d]+ )?{_DAY}"
+    rf"(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a|t/m) |-(?=\d+[./])){_DAY}"
 )
 _MONTH = re.compile(r"(?:([^\W\d]{3,})\.?[ -]'?|(\d{1,2})[./-](?=\d{4}))(?:\d{4}|\d{2})"
                     r"|\d{4}[-/](\d{1,2})(?:-01)?")  # fmt: skip

@@ -20,7 +20,7 @@ from xlfuncs.tables.header_words import UnreadableError, flag_of, plain
 from xlfuncs.tables.money.ledger import LEDGER, is_cancelled, is_payment
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
-from xlfuncs.workbooks.lists.ledger_export import Export, read_export
+from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
 from xlfuncs.workbooks.lists.ledger_headings import is_day
 from xlfuncs.workbooks.lists.ledger_kinds import (
     columns_left,
@@ -209,7 +209,8 @@ def _ask_for_days(export: Export, read: _Read, refused: Sequence[Refused]) -> No
     days = [text for text in free if text != heading]
     if days:
         words = f"{heading!r} says no days: {odd[0]}. Take {' or '.join(days)} as the day?"
-        raise UnsettledError("date", words, days, under="columns")
+        error = UnsettledError("date", words, days, under="columns")
+        raise with_samples(error, (export.head, *export.below))
 
 
 def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> list[Refused]:

@@ -27,6 +27,7 @@ class UnsettledError(XlfuncsError):
     """The file does not settle something; a question's key is where a mapping keeps its answer."""
 
     path: Path | None = None  # of the file, where there are several
+    others: "tuple[UnsettledError, ...]" = ()  # of the files after it
 
     def __init__(
         self, argument: str, question: str, choices: Sequence[str] = (), *, under: str = ""

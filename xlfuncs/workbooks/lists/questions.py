@@ -25,6 +25,7 @@ class Question:
     columns: tuple[str, ...] = ()
     later: bool = False
     default: str = ""
+    samples: tuple[str, ...] = ()  # what stands under the heading that is each choice
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
 
     @property
