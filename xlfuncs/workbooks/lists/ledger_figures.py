@@ -174,15 +174,18 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
         rivals = found.rivals.get("amount", ())
         pool = [i for i in free if places[i] not in taken and (not rivals or texts[i] in rivals)]
         inner = {j for i in pool for j in parts[i]}
-        chosen = [i for i in pool if re.search(r"\b(?:current|new)\b", plain(texts[i]))]
-        chosen = chosen if len(chosen) == 1 else [i for i in pool if parts[i] and i not in inner]
-        chosen = chosen if len(chosen) == 1 else _by_price(found, head, below, pool, places)
         odd = (figures % 100 != 0).any(axis=0)
-        pool = [i for i in pool if not re.search(DELIVERY, plain(texts[i])) and odd[i] == odd.any()]
-        chosen = (
-            chosen if len(chosen) == 1 else [i for i in pool if _AMOUNT.search(plain(texts[i]))]
-        )
-        chosen = chosen if len(chosen) == 1 else pool
+        likely = [i for i in pool
+                  if not re.search(DELIVERY, plain(texts[i])) and odd[i] == odd.any()]  # fmt: skip
+        ways = [
+            [i for i in pool if re.search(r"\b(?:current|new)\b", plain(texts[i]))],
+            [i for i in pool if parts[i] and i not in inner],
+            _by_price(found, head, below, pool, places),
+            pool[:1] if all((figures[:, i] == figures[:, pool[0]]).all() for i in pool) else [],
+        ]
+        if not rivals:
+            ways += [[i for i in likely if _AMOUNT.search(plain(texts[i]))], likely]
+        chosen = next((way for way in ways if len(way) == 1), [])
     if len(chosen) != 1:
         return {}
     amount = without_balance(chosen[0])
