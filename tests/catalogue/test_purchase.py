@@ -76,7 +76,7 @@ def farm(request: pytest.FixtureRequest) -> dict[str, Any]:
 def count(farm: dict[str, Any]) -> pd.DataFrame:
     beds, rules = farm["beds"], rows(farm["system"], "counting_rules.csv")
     return xlfuncs.parts_count(
-        laterals=column(beds, "Laterals"),
+        laterals=column(beds, "Lines per bed"),
         line_lengths=farm["lengths"],
         distance=column(beds, "Distance"),
         parts=column(rules, "Part"),
@@ -105,7 +105,7 @@ def needs(farm: dict[str, Any]) -> pd.DataFrame:
     lines = pd.DataFrame(
         {
             "part": column(farm["beds"], "Line"),
-            "number": [float(n) for n in column(farm["beds"], "Laterals")],
+            "number": [float(n) for n in column(farm["beds"], "Lines per bed")],
             "length": farm["lengths"],
             "joined": False,
         }

@@ -179,4 +179,4 @@ def test_a_heading_answers_also_where_it_is_another_columns_or_a_value_was_asked
     assert "laterals" not in kept.get("values", {})
     working = openpyxl.load_workbook(path, data_only=True)["Beds pressure"]
     heads = {cell.value: cell.column for cell in working[1]}
-    assert [working.cell(row, heads["Laterals"]).value for row in (2, 3)] == [2, 2]
+    assert [working.cell(row, heads["Lines per bed"]).value for row in (2, 3)] == [2, 2]

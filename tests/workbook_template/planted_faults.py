@@ -75,7 +75,7 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
     (
         bed(1, "bed", "North 1", "another row has this name too"),
         bed(2, "strip_width", None, "Strip width is blank"),
-        bed(3, "laterals", None, "Laterals is blank"),
+        bed(3, "laterals", None, "Lines per bed is blank"),
         bed(4, "distance", None, "Distance is blank"),
         bed(5, "branch", -1, "Branch: must be at least"),
         bed(7, "strip_width", "12 m", "wider than the bed top"),

@@ -151,4 +151,4 @@ def test_a_new_workbook_is_never_ready_over_examples(tmp_path, system: str) -> N
     examples = {row: value for (row, col), value in built.values["Start"].items() if col == 6}
     assert sum(value > 0 for value in examples.values()) >= 6
     for row, count in examples.items():
-        assert count == 0 or f"{count:g} examples still there" in states[row]
+        assert count == 0 or f"{count:g} of the example" in states[row]

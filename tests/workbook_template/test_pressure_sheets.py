@@ -127,7 +127,7 @@ def system(farm: Farm) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     flows, pressures = curve(farm, 61)
     return beds, {
         "distance": [bed["Distance"] for bed in beds],
-        "laterals": [bed["Laterals"] for bed in beds],
+        "laterals": [bed["Lines per bed"] for bed in beds],
         "lateral_length": [bed["Length"] for bed in beds],
         "emitter_spacing": of_line("Emitter spacing"), "rated_flow": emitter,
         "rated_pressure": of_line("Rated pressure"),
@@ -137,7 +137,7 @@ def system(farm: Farm) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "min_pressure": of_line("Minimum pressure"), "max_pressure": of_line("Maximum pressure"),
         "elevation": [bed["Elevation"] for bed in beds], "slope": [bed["Slope"] for bed in beds],
         "manifold_diameter": [pipes[bed["Manifold pipe"]]["Inside diameter"] for bed in beds],
-        "lateral_spacing": [bed["Bed top width"] / bed["Laterals"] for bed in beds],
+        "lateral_spacing": [bed["Bed top width"] / bed["Lines per bed"] for bed in beds],
         "supply_flow": flows, "supply_pressure": pressures, "units": farm.system,
     }  # fmt: skip
 

@@ -273,7 +273,7 @@ class Book:
         return name
 
     def unit(self, dimension: str) -> str:
-        return DIMENSIONS[dimension].unit(self.system)
+        return "" if dimension == "clock" else DIMENSIONS[dimension].unit(self.system)
 
     def name(self, name: str, sheet: str, row: int, col: int) -> None:
         """Define a name for one cell, only once; never one that a worksheet function has."""

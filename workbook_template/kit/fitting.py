@@ -21,7 +21,7 @@ BOLD, ROOMY = 1.07, 1.06  # of letters; programs draw them in other widths than 
 PADDING, INDENT = 8, 9  # pixels
 WORDS = 120, 240  # pixels that longer words get at least, and much longer ones
 SHORT = 14  # letters of words that stay in one line
-FOLDED = "folded"
+FOLDED, DATE = "folded", "2026-00-00"
 ERRORS = tuple(error.value for error in CellError)
 
 
@@ -52,7 +52,9 @@ class _Fitting:
             for col, cell in cells.items()
             if col in self.width and (shown := self._shown(cell)).strip()
         }
-        self.filled = {row for row, _ in self.cells}  # others are not always printed
+        # Others are not always printed: so those whose dates are blank yet.
+        self.filled = {row for (row, col), (_, shown) in self.cells.items()
+                       if shown != DATE or _value(sheet.table[row][col])}  # fmt: skip
         self.height: dict[int, float] = {}  # points that the words of a row take
         self.set_here: set[int] = set()  # rows whose height is not left to the program
 
@@ -73,8 +75,8 @@ class _Fitting:
         if kind == "String":
             return str(self.texts[cell.string])
         if cell.format is not None and "yy" in str(cell.format.num_format):
-            return "2026-00-00"  # a cell that is blank yet will hold a date
-        value = getattr(cell, "number", getattr(cell, "value", None))
+            return DATE  # a cell that is blank yet will hold one
+        value = _value(cell)
         if isinstance(value, str):
             return "" if value in ERRORS else value
         if not isinstance(value, (int, float)) or isinstance(value, bool) or cell.format is None:
@@ -157,12 +159,12 @@ class _Fitting:
             room = sum(width for c, width in self.width.items() if c >= col)
             if beside or (row, col) in self.merged or _pixels(shown, look) < room:
                 continue
-            self.cells[row, col] = self.styles.note, shown
+            self.cells[row, col] = self.styles.aside_below, shown
             if col < last:
-                self.sheet.merge_range(row, col, row, last, shown, self.styles.note)
+                self.sheet.merge_range(row, col, row, last, shown, self.styles.aside_below)
                 self.merged[row, col] = self.sheet.merge[-1]
             else:
-                self.sheet.write_string(row, col, shown, self.styles.note)
+                self.sheet.write_string(row, col, shown, self.styles.aside_below)
 
     def _heights(self) -> None:
         """Rows of headers, labels and words across columns; others follow by themselves."""
@@ -227,10 +229,13 @@ class _Fitting:
             f"{FOLDED}: {words[0]} to {words[-1]}" if len(words) > 1 else f"{FOLDED}: {words[0]}",
             f"{FOLDED}: {words[0]} ...", f"+ {words[0]}", FOLDED,
         ))  # fmt: skip
+        beside = max((c for c in self.columns if c < first), default=-1)
         for above in reversed(range(row)):
-            there = self.sheet.table.get(above, {}).get(last + 1)
+            cells = self.sheet.table.get(above, {})
+            there = cells.get(last + 1)
             if (there is None or type(there).__name__ == "Blank") and (
-                (above, last + 1) not in self.sheet.merged_cells
+                _value(cells.get(beside)) is None
+                and (above, last + 1) not in self.sheet.merged_cells
             ):
                 style = self.styles.aside if there is None else there.format
                 self.sheet.write_string(above, last + 1, told, style)
@@ -252,6 +257,10 @@ def _within(room: float, *levels: dict[int, int]) -> dict[int, int]:
             share = min(1.0, (room - taken) / max(sum(more.values()) - taken, 1))
             return {c: width + int((more[c] - width) * share) for c, width in fits.items()}
     return levels[0]
+
+
+def _value(cell: Any) -> Any:
+    return getattr(cell, "number", getattr(cell, "value", None))
 
 
 def _pixels(text: str, look: Any) -> float:

@@ -12,6 +12,7 @@ ROW = 20  # pixels of a row that nothing is known of
 SURELY = 0.97  # of a page's height: what it holds however programs draw the rows
 AUTO = 0.92  # of a height that is left to the program
 TOGETHER = 260  # pixels: a band, a header and a few rows
+DOUBT = 0.1  # of the pages passed since the last known end: how far a place may lie off
 APART, FRAME = 12, 3  # pixels between charts, and from a page's edge to the line around one
 
 
@@ -43,17 +44,20 @@ class _Pages:
         every = range(max(*self.sheet.table, *drawn, 0) + 1)
         ends = {every.start, every.stop, *charts, *self.bands}
         for rows, kept in (({*filled, *drawn}, charts | self.bands), (every, charts)):
-            reached = 0.0
+            reached = passed = 0.0
             for first, behind in pairwise(sorted({*ends, *self.sheet.hbreaks})):
-                height = sum(self._height(row) for row in range(first, behind) if row in rows)
+                heights = [self._height(row) for row in range(first, behind) if row in rows]
+                height = sum(heights)
                 held = height if height < down else TOGETHER
-                sure = 1.0 if kept == charts else SURELY
-                full = reached + held > sure * down
-                if first in kept and reached and full:
+                sure = 1.0 if kept == charts or height < TOGETHER else SURELY
+                doubt = DOUBT * max(0.0, passed - down)
+                if first in kept and reached and reached + held + doubt > sure * down:
                     self.sheet.set_h_pagebreaks(sorted({*self.sheet.hbreaks, first}))
-                reached = height + (repeated if first in self.sheet.hbreaks else reached)
-                while reached > down:
-                    reached -= down - repeated
+                if first in self.sheet.hbreaks:
+                    reached, passed = repeated, 0.0
+                passed += height
+                for own in heights:  # a row is never cut
+                    reached = own + (reached if reached + own <= down else repeated)
 
     def _place_charts(self, page: float, widths: Mapping[int, int]) -> None:
         """Charts side by side stand apart, none is wider than the page."""

@@ -68,7 +68,7 @@ class Paper:
         self.sheet.fit_to_pages(1, 0)
         self._margins(*(reversed(PRINTED) if upright else PRINTED))
         named = str(self.book.inputs.settings.get("farm") or "")[:NAMED]
-        farm = named.replace("&", "&&") or "&F"
+        farm = " " * named[:1].isdigit() + named.replace("&", "&&") or "&F"  # no part of the size
         first = ABOUT if self.book.edition.for_client else FIRST
         alone = not (
             self.book.edition.for_client or self.book.edition.has("Beds")

@@ -67,6 +67,7 @@ class Styles:
         self.title = made(font_size=16, bold=True)
         self.note = made(italic=True, text_wrap=True, valign="top")
         self.aside = made(italic=True)  # small words that run on to the right
+        self.aside_below = made(italic=True, text_wrap=True)  # and go on below
         self.section = made(bold=True, bg_color=BAND, bottom=1, bottom_color=LINE)
         self.label = made(text_wrap=True, indent=1)
         self.words = made(text_wrap=True, valign="top", indent=1)  # small ones in a narrow column
@@ -97,7 +98,7 @@ class Styles:
     def caution(self, *, first: bool, last: bool) -> Any:
         """A line of the framed block of cautions."""
         return self._format(
-            bold=True, font_size=CAUTION, text_wrap=True, left=2, right=2,
+            bold=True, font_size=CAUTION, text_wrap=True, left=2, right=2, indent=1,
             top=2 if first else 0, bottom=2 if last else 0,
         )  # fmt: skip
 

@@ -92,7 +92,8 @@ class Moved:
         for name, heading in self.book.headings[table].items():
             if without_unit(heading).casefold() == bare:
                 return name
-        return None
+        known = self.tables[table.lower()].table.columns
+        return next((column.name for column in known if bare in column.former), None)
 
     # --- formulas ---
 

@@ -648,7 +648,7 @@ def test_small_whole_numbers_are_laterals_whatever_their_heading(
     beds = {**SHARED, "D1": heading, "A6": "Total", "B6": "=SUM(B2:B5)", "D6": "=SUM(D2:D5)"}
     path.write_bytes(workbook({"B": beds}))
     report = added(path, add=["pressure", "minutes"], settings=ANSWERS)
-    assert f"{heading!r} as Laterals" in str(report)
+    assert f"{heading!r} as Lines per bed" in str(report)
     assert columns_in(path, 1)["Nominal flow (gpm)"][:4] == [pytest.approx(NOMINAL)] * 4
 
 
@@ -657,7 +657,7 @@ def test_a_tape_named_by_a_number_stays_the_tape_where_laterals_are_there(tmp_pa
     path.write_bytes(workbook({"B": {**SHARED, "F1": "Drip tape",
                                      **{f"F{row}": 2 for row in range(2, 6)}}}))  # fmt: skip
     report = added(path, add=["pressure", "minutes"], settings=ANSWERS)
-    assert "'Lines' as Laterals, 'Drip tape' as Line" in str(report)
+    assert "'Lines' as Lines per bed, 'Drip tape' as Line" in str(report)
 
 
 def test_a_bed_without_a_length_says_length_and_its_name(tmp_path: Path) -> None:

@@ -46,7 +46,7 @@ def test_with_the_answers_the_workbook_holds_every_bed(tmp_path: Path) -> None:
     assert columns["Length (ft)"] == pytest.approx([48, 46.5, 44.5, 55.7743, 51.6667, 30], abs=1e-4)
     assert columns["Strip width (in)"] == [30, 30, 30, 30, 30, 36]
     assert columns["Bed top width (in)"] == [40, 40, 40, 40, 40, 48]
-    assert columns["Laterals"] == [4, 4, 4, 4, 3, 4]
+    assert columns["Lines per bed"] == [4, 4, 4, 4, 3, 4]
     assert columns["Cover"][1:] == ["open", None, "plastic mulch", "plastic mulch", "tunnel"]
     assert columns["Counted"] == ["yes"] * 6
     # planted: six beds' length times width, in square feet
@@ -97,7 +97,7 @@ def test_crops_of_the_list_stand_on_plan_and_a_value_may_stand_where_a_heading_w
     assert crops[1:4] == [["A", "carrot"], ["B", "onions"], ["D", "pepper, sweet"]]
     head, *rows = ([cell.value for cell in row] for row in made["Beds"][beds])
     last = dict(zip(head, rows[3], strict=True))
-    assert (last["Laterals"], last["Line"], last["Manifold pipe"]) == (1, "tape 8 in", None)
+    assert (last["Lines per bed"], last["Line"], last["Manifold pipe"]) == (1, "tape 8 in", None)
     # which the counting rules buy
     assert last["Main pipe"] == "tubing three quarter"
     assert "Main pipe tubing three quarter" in result.output

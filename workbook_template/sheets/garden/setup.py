@@ -9,8 +9,7 @@ from xlfuncs.tables.columns import Section
 
 SHEETS = (
     SheetFor("Setup",
-             "Yellow, framed cells are yours to fill in; everything else is computed. For the"
-             " shopping list alone, latitude, elevation and plan date may wait.",
+             "Yellow, framed cells are yours to fill in; everything else is computed.",
              (GROWER, CONSULTANT, BOOKKEEPER), client=SEEN),
 )  # fmt: skip
 

@@ -21,28 +21,24 @@ BESIDE = 11  # column of the block beside the table
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0])
-    check_row = page.row
-    page.row += 1
-    page.freeze(page.row + 1)
     book.headings["Readings"] = {c.name: c.heading(book.system) for c in READINGS.columns}
     names = ("date", "reading", "estimated", "new_meter_reading")
     use = (
         *(book.column("Readings", name) for name in names),
         'IF(meter_register="",0,meter_register)',
     )
-    readings = book.column("Readings", "reading")
+    state = checked("METER_USE", *use)
+    few = f'COUNT({book.column("Readings", "reading")})<2,"Two readings or more give a use"'
+    page.state(f"IF({few},{state})", "meter_check")
+    start = page.row
+    page.freeze(start + 1)
     page.table(
         READINGS,
         _computed(book.in_table(page.name, "METER_USE", *use)),
         spare=SPARE,
         widths={"note": 24, "estimated": 10},
     )
-    page.remark(
-        check_row, 0,
-        f'IF(COUNT({readings})<2,"Two readings or more give a use",{checked("METER_USE", *use)})',
-    )  # fmt: skip
-    book.name("meter_check", page.name, check_row, 0)
-    _beside_bills(book, page, check_row + 1)
+    _beside_bills(book, page, start)
 
 
 def _computed(use: Answer) -> dict[str, str]:

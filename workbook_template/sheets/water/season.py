@@ -19,7 +19,7 @@ SHEETS = (
 
 GIVEN, PERCENT = "season given", "season percentage"
 SEASON = "season minutes"  # the block, by which other sheets find it
-WIDTH = 15
+WIDTH, PAGEFUL = 15, 40  # columns, and rows of beds that surely fit a page
 SAID = said("season")
 FILLINGS = 5  # a run of less loses over a fifth to filling; common practice
 DELIVERED = "Flow: what arrives at the bed, from Pressure; nominal for a bed not solved there."
@@ -46,7 +46,9 @@ def write(book: Book) -> None:
     page.remark(page.row, 2, words)
     page.row += 1
     page.note(SAID.about, columns=WIDTH - 1)
-    page.freeze(page.row + 1)
+    page.sheet.freeze_panes(page.row + 1, 1)
+    if book.places["Beds"].rows > PAGEFUL:  # else each part has its headers on its page
+        page.sheet.repeat_rows(page.row)
     page.block(SEASON, _row(book), book.places["Beds"].rows)
     page.sheet.set_column(WIDTH - 1, WIDTH + 1, 8, None, {"level": 1, "hidden": True})
     _given(book, page)

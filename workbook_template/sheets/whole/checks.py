@@ -80,18 +80,20 @@ def write(book: Book) -> None:
             blank = f'COUNTIFS(findings_kind,"{kind}",findings_words,"*{BLANK}")'
             what = "to be filled in" if kind == WRONG else "that may wait: crops, weather, upkeep"
             page.formula(page.row, 2, blank, "count", strong=True)
-            page.text(page.row, 3, f"of these are blank cells, {what}", page.styles.aside)
+            words = f"of these are blank cells, {what}"
+            page.text(page.row, 3, words, page.styles.shown("text"))
         page.row += 1
     count = f'IF(checks_count=0,"Nothing to put right.",IF(checks_count>{SHOWN},"The first'
     page.text(page.row, 1, "in all", page.styles.strong)
     page.formula(page.row, 0, "+".join(f"checks_{kind}" for kind in KINDS), "count", strong=True)
     book.name("checks_count", page.name, page.row, 0)
-    page.remark(page.row, 3, f'{count} {SHOWN} are shown.","Shown below."))')
+    shown = f'{count} {SHOWN} are shown.","Shown below."))'
+    page.formula(page.row, 3, shown, "text", style=page.styles.shown("text"))
     page.row += 2
     page.freeze(page.row + 1, 0)
     _rows_out_of_view(book, page, hidden, rows, found)
     headers = (("No.", "count"), ("It is", "text"), ("Where", "text"), ("What", "text"))
-    styles = {0: page.styles.number, 1: page.styles.words, 2: page.styles.link}
+    styles = {0: page.styles.number, 1: page.styles.label, 2: page.styles.link}
     start = page.grid(headers, [_shown(hidden)] * SHOWN, styles=styles)
     page.sheet.print_area(0, 0, start + SHOWN - 1, 3)
 

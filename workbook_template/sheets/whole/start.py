@@ -34,7 +34,7 @@ _BLANK = f',findings_words,"*{BLANK}"'
 # What a state counts, by the words that follow the number; what is blank is missing, not wrong.
 COUNTED = (
     ("missing", f"MAX({{missing}},{_found(WRONG, _BLANK)})"),
-    ("examples still there", "SUMIF(examples_sheet,{sheet},examples_there)"),
+    ("of the example", "SUMIF(examples_sheet,{sheet},examples_there)"),
     ("wrong", f"{_found(WRONG)}-{_found(WRONG, _BLANK)}"),
     ("doubtful", _found(DOUBTFUL)),
     ("may wait", f"MAX({{later}},{_found(NOTE, _BLANK)})"),
@@ -187,12 +187,12 @@ def _row(page: Page, number: int, step: Mapping[str, str], missing: str, later: 
         for col, (_, formula) in enumerate(COUNTED, 4):
             counted = formula.format(sheet=sheet, missing=missing or "0", later=later)
             page.formula(page.row, col, counted, "count", style=page.styles.aside)
-        at = f'IFERROR(" (first: "&INDEX(examples_cell,MATCH(B{row},examples_still,0))&")","")'
-        more = {"F": f'&{at}&", "'} if name != "Checks" else {}
-        parts = (f'IF({c}{row}>0,{c}{row}&" {words}"' + more.get(c, '&", "') + ',"")'
+        at = f'IFERROR(" (at "&INDEX(examples_cell,MATCH(B{row},examples_still,0))&")","")'
+        more = {"F": f'"&{at}&", '} if name != "Checks" else {}
+        parts = (f'IF({c}{row},{c}{row}&" {words}{more.get(c, ", ")}","")'
                  for c, (words, _) in zip("EFGHI", COUNTED, strict=True))  # fmt: skip
         ready = "all_there" if missing else '", "'
-        said = f"IF(SUM(E{row}:I{row})=0,{ready},{'&'.join(parts)})"
+        said = f"IF(SUM(E{row}:I{row}),{'&'.join(parts)},{ready})"
         page.remark(page.row, WORDS_AT, said)
         target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
         first = f'IFERROR({target},"{page.leads_to(name).replace("internal:", "#")}")'

@@ -73,7 +73,8 @@ def _sets(book: Book, page: Page) -> None:
 
         page.formula(page.row, 0, f'IF({of("set")}="","",{of("set")})', "text")
         page.formula(page.row, 1, f'IF({of("set")}="","",{of("minutes")})', "time")
-        page.remark(page.row, 2, f'IF({of("set")}="","",{of("names")})')
+        names = f'IF({of("set")}="","",{of("names")})'
+        page.formula(page.row, 2, names, "text", style=page.styles.shown("text"))
         page.row += 1
     page.row += 1
 
