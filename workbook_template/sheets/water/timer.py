@@ -98,7 +98,8 @@ def _opened(book: Book) -> str:
     by, part, each = (book.column("CountingRules", name) for name in ("counted_by", "part", "each"))
     bought = (f'{by},"valve"', f'{by},"valve by timer"', f'{part},"*electric*"')
     counted = "+".join(f'COUNTIFS({rule},{each},"<>0")' for rule in bought)
-    return f'IF({counted}>0,"{BY_TIMER}","{SAID.by_bed_valves}")'
+    valves = book.name_formula("valves_bought", "Timer", counted)
+    return f'IF({valves}>0,"{BY_TIMER}","{SAID.by_bed_valves}")'
 
 
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
