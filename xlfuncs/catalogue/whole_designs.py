@@ -10,16 +10,8 @@ from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
+from xlfuncs.calculations.designs import question as asked
 from xlfuncs.calculations.designs.mending import doubts, fault_words, mend_words, mended
-from xlfuncs.calculations.designs.question import (
-    Bed,
-    Buying,
-    Line,
-    Pipe,
-    Question,
-    Regulator,
-    Wanted,
-)
 from xlfuncs.calculations.designs.search import Found, Search, Solved
 from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
 from xlfuncs.calculations.supply.head_parts import HeadParts
@@ -82,7 +74,7 @@ class _Reader:
 
     # --- reading ---
 
-    def question(self) -> Question:
+    def question(self) -> asked.Question:
         rules, offers = self._rules(), self._offers()
         priced = {offer.part for offer in offers}
         beds, lines = self._beds(), self._lines(rules, priced)
@@ -95,11 +87,11 @@ class _Reader:
         if MAIN_LENGTH not in lengths:
             words = "no rule counts the main by its length under the name of a pipe on Pipes"
             raise InputError("CountingRules", words)
-        buying = Buying(
+        buying = asked.Buying(
             rules, offers, self.source.setting("end_allowance"), self.source.setting("trimming"),
             int(self.source.setting("main_turns")), stock=self._stock(), orders=self._orders(),
         )  # fmt: skip
-        return Question(
+        return asked.Question(
             beds, lines, pipes, pipes if fed and MANIFOLD_LENGTH in lengths else [], regulators,
             self.source.flow, self.source.pressure, self._wanted(), buying,
         )  # fmt: skip
@@ -110,12 +102,12 @@ class _Reader:
             raise InputError(name, "is not given yet")
         return value
 
-    def _beds(self) -> list[Bed]:
+    def _beds(self) -> list[asked.Bed]:
         keep, beds = bool(self.source.setting("keep_valves")), []
         for row in self.source.rows(BEDS):
             strips = float(row["strips"])
             beds.append(
-                Bed(
+                asked.Bed(
                     str(row["bed"]), row["length"], row["bed_top_width"] or
                     strips * row["strip_width"],
                     float(bed_area(row["length"], row["strip_width"], strips)), row["distance"],
@@ -126,7 +118,7 @@ class _Reader:
             )  # fmt: skip
         return beds
 
-    def _lines(self, rules: Sequence[Rule], priced: set[str]) -> list[Line]:
+    def _lines(self, rules: Sequence[Rule], priced: set[str]) -> list[asked.Line]:
         lines = []
         for row in self.source.rows(LINES):
             name, kind = str(row["line"]), str(row["kind"])
@@ -144,7 +136,7 @@ class _Reader:
                 self.source.left_out.append(f"{name}: no counting rule is for it or its kind")
             else:
                 lines.append(
-                    Line(
+                    asked.Line(
                         name, kind, row["emitter_spacing"], float(flow), row["rated_pressure"],
                         row["inside_diameter"], row["exponent"], row["cv"] or 0.0,
                         row["min_pressure"] or 0.0, _or_nan(row["max_pressure"]),
@@ -152,25 +144,25 @@ class _Reader:
                 )  # fmt: skip
         return lines
 
-    def _pipes(self, priced: set[str]) -> list[Pipe]:
+    def _pipes(self, priced: set[str]) -> list[asked.Pipe]:
         pipes = []
         for row in self.source.rows(PIPES):
             if row["pipe"] in priced:
-                pipes.append(Pipe(str(row["pipe"]), row["inside_diameter"]))
+                pipes.append(asked.Pipe(str(row["pipe"]), row["inside_diameter"]))
             else:
                 self.source.left_out.append(f"{row['pipe']}: no roll of it on Prices")
         return pipes
 
-    def _regulators(self) -> list[Regulator]:
+    def _regulators(self) -> list[asked.Regulator]:
         """The head assembly as it is, or once with each of the regulators to compare."""
         parts = self.source.rows(HEAD_PARTS)
         dirty = self.source.setting("dirty_filters") is not False
         own = next((i for i, part in enumerate(parts) if part["kind"] == REGULATOR), None)
         others = self.source.rows(REGULATORS)
         if own is None or not others:
-            return [Regulator("", _head(parts, dirty))]
+            return [asked.Regulator("", _head(parts, dirty))]
         return [
-            Regulator(str(other["regulator"]), _head(_replaced(parts, own, other), dirty))
+            asked.Regulator(str(other["regulator"]), _head(_replaced(parts, own, other), dirty))
             for other in others
         ]
 
@@ -204,11 +196,11 @@ class _Reader:
             Order(str(row["shop"]), row["delivery"], row["tax"]) for row in self.source.rows(ORDERS)
         ]
 
-    def _wanted(self) -> Wanted:
+    def _wanted(self) -> asked.Wanted:
         times = self._days(self._needed("waterings_a_week"))
         depth = self._needed("weekly_depth") / times / self._needed("efficiency")
         most, stations = self.source.most_pressure, self.source.setting("stations")
-        return Wanted(
+        return asked.Wanted(
             depth, self._window(), self.source.wetted_width(), self.source.setting("wanted_share"),
             self.source.setting("wanted_uniformity"), self.source.setting("max_velocity"),
             self.source.setting("supply_share"),
@@ -241,7 +233,7 @@ class _Reader:
     # --- back into units ---
 
     def row(
-        self, kind: str, question: Question, solved: Solved, fails: str = "", mends: str = ""
+        self, kind: str, question: asked.Question, solved: Solved, fails: str = "", mends: str = ""
     ) -> DesignRow:
         design, verdict, frame = solved.design, solved.verdict, solved.design.frame
         lines = {}

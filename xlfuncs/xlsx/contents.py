@@ -147,10 +147,9 @@ class Contents:
         try:
             return self._value(cell.kind, cell.text)
         except (ValueError, IndexError):
-            raise WorkbookError(
-                f"{self.package.name}: cell in row {cell.row}, column {cell.column} "
-                f"holds {cell.text[:40]!r}, which is no value of kind {cell.kind!r}"
-            ) from None
+            words = f"{self.package.name}: cell in row {cell.row}, column {cell.column} "
+            words += f"holds {cell.text[:40]!r}, which is no value of kind {cell.kind!r}"
+            raise WorkbookError(words) from None
 
     def _value(self, kind: str, text: str) -> CellValue:
         if kind == "n" and text.strip():

@@ -43,10 +43,9 @@ class Draft:
         """The first element at a path; WorkbookError without one."""
         found = self.find(part, path)
         if not found:
-            raise WorkbookError(
-                f"{self.package.name}: unusual inside ({part} has no {path}); "
-                "save it once in a spreadsheet program, then try again"
-            )
+            words = f"{self.package.name}: unusual inside ({part} has no {path}); "
+            words += "save it once in a spreadsheet program, then try again"
+            raise WorkbookError(words)
         return found[0]
 
     def replace(self, part: str, element: Element, xml: str) -> None:

@@ -42,10 +42,9 @@ class Package:
         if not self.has("[Content_Types].xml"):
             raise WorkbookError(f"{name}: not a workbook, [Content_Types].xml is missing")
         if any(member.filename.lower().startswith("_xmlsignatures/") for member in self._members):
-            raise WorkbookError(
-                f"{name}: digitally signed; any change would break the signature. "
-                "Remove the signature in a spreadsheet program first, or work on a copy"
-            )
+            words = f"{name}: digitally signed; any change would break the signature. "
+            words += "Remove the signature in a spreadsheet program first, or work on a copy"
+            raise WorkbookError(words)
 
     @classmethod
     def open(cls, source: Path | str | bytes, name: str | None = None) -> "Package":
@@ -67,10 +66,9 @@ class Package:
         if len(content) > MAX_FILE_BYTES:
             raise WorkbookError(f"{self.name}: more than {MAX_FILE_BYTES:,} bytes")
         if content.startswith(b"\xd0\xcf\x11\xe0"):
-            raise WorkbookError(
-                f"{self.name}: an old .xls file or a workbook locked by a password; "
-                "save it as .xlsx without a password first"
-            )
+            words = f"{self.name}: an old .xls file or a workbook locked by a password; "
+            words += "save it as .xlsx without a password first"
+            raise WorkbookError(words)
 
     def _check_members(self, file_bytes: int) -> None:
         if len(self._members) > MAX_MEMBERS:
@@ -98,16 +96,14 @@ class Package:
                 )
             expands_too_far = member.file_size > MAX_EXPANSION * max(member.compress_size, 1)
             if member.file_size > EXPANSION_CHECKED_ABOVE and expands_too_far:
-                raise WorkbookError(
-                    f"{self.name}: the part {part!r} expands more than {MAX_EXPANSION} times "
-                    "(a zip bomb)"
-                )
+                words = f"{self.name}: the part {part!r} expands more than {MAX_EXPANSION} times "
+                words += "(a zip bomb)"
+                raise WorkbookError(words)
             total += member.file_size
         if total > MAX_TOTAL_BYTES:
-            raise WorkbookError(
-                f"{self.name}: would unpack to {total:,} bytes, "
-                f"more than the {MAX_TOTAL_BYTES:,} that are accepted"
-            )
+            words = f"{self.name}: would unpack to {total:,} bytes, "
+            words += f"more than the {MAX_TOTAL_BYTES:,} that are accepted"
+            raise WorkbookError(words)
 
     def _check_name(self, part: str) -> None:
         pieces = part.split("/")
@@ -191,10 +187,9 @@ def expat_parser(where: str, separator: str | None = None) -> expat.XMLParserTyp
     parser.buffer_text = True
 
     def refuse(*_: object) -> None:
-        raise WorkbookError(
-            f"{where}: holds a document type declaration, which a workbook never needs "
-            "and which can hide entity tricks"
-        )
+        words = f"{where}: holds a document type declaration, which a workbook never needs "
+        words += "and which can hide entity tricks"
+        raise WorkbookError(words)
 
     parser.StartDoctypeDeclHandler = refuse
     parser.EntityDeclHandler = refuse

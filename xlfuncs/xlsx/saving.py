@@ -38,10 +38,9 @@ def refuse_if_open(path: Path) -> None:
         ]
         for lock in locks:
             if os.path.lexists(lock):
-                raise WorkbookError(
-                    f"{path.name} seems to be open in a spreadsheet program ({lock.name} is"
-                    " there). Close it first; if it is not open, delete that lock file"
-                )
+                words = f"{path.name} seems to be open in a spreadsheet program ({lock.name} is"
+                words += " there). Close it first; if it is not open, delete that lock file"
+                raise WorkbookError(words)
 
 
 def save(path: Path, content: bytes, *, backup: bool = False) -> Path | None:

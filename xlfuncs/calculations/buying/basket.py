@@ -6,15 +6,9 @@ from decimal import Decimal
 from itertools import combinations
 from math import inf, isnan
 
+from xlfuncs.calculations.buying import part_purchase
 from xlfuncs.calculations.buying.clock import Clock
-from xlfuncs.calculations.buying.part_purchase import (
-    Bought,
-    Need,
-    Offer,
-    Stock,
-    buy_part,
-    full_price,
-)
+from xlfuncs.calculations.buying.part_purchase import Bought, Need, Offer, Stock
 from xlfuncs.calculations.money.rounding import round_money
 from xlfuncs.errors import CellError, InputError
 
@@ -125,12 +119,14 @@ def _cheapest(
         nonlocal waiting
         key = (part, shops & sellers[part])
         if key not in known:
-            rows = [
-                row
+            of_them = {
+                row: offer
                 for row, offer in enumerate(offers)
                 if offer.part == part and (offer.shop not in charged or offer.shop in shops)
-            ]
-            known[key] = buy_part(part, needs, rows, offers, stock, clock.part(2 / waiting))
+            }
+            known[key] = part_purchase.buy_part(
+                part, needs, of_them, stock, clock.part(2 / waiting)
+            )
             waiting -= 1
         return known[key]
 
@@ -169,27 +165,19 @@ def _priced(
     prices = [offer.price for offer in offers if offer.part == part]
     row = next(row for row, need in enumerate(needs) if need.part == part)
     if any(isnan(price) for price in prices) or (
-        not prices and buy_part(part, needs, [], offers, stock, Clock(1.0)) is None
+        not prices and part_purchase.buy_part(part, needs, {}, stock, Clock(1.0)) is None
     ):
-        raise InputError(
-            "parts",
-            f"'{part}' has no price on the price list: add one, or take the part off what is"
-            " needed",
-            row=row,
-            cell_error=CellError.NOT_AVAILABLE,
-        )
+        words = f"'{part}' has no price on the price list: add one, or take the part off what is"
+        words += " needed"
+        raise InputError("parts", words, row=row, cell_error=CellError.NOT_AVAILABLE)
 
 
 def _one_currency(offers: Sequence[Offer]) -> None:
     first = offers[0].currency if offers else ""
     for row, offer in enumerate(offers):
         if offer.currency != first:
-            raise InputError(
-                "currencies",
-                f"is '{offer.currency}' here and '{first}' above: one list has one currency",
-                row=row,
-                cell_error=CellError.VALUE,
-            )
+            words = f"is '{offer.currency}' here and '{first}' above: one list has one currency"
+            raise InputError("currencies", words, row=row, cell_error=CellError.VALUE)
 
 
 def _age(offer: Offer, old_after: float) -> str:
@@ -219,7 +207,7 @@ def _lines(
         yield BasketLine(
             row, part, number, note, offer.shop, offer.roll_length, net, delivery, tax,
             0.0 if by_length else extra, extra if by_length else 0.0,
-            round_money(extra / size * full_price(offer)),
+            round_money(extra / size * part_purchase.full_price(offer)),
         )  # fmt: skip
 
 

@@ -94,11 +94,8 @@ def cheapest_rolls(
         kinds, counts, rolls, join_price, round(join_loss * NANOMETRES), Clock.of(time_limit)
     )
     if not found.columns:
-        raise InputError(
-            "available",
-            "too few rolls are available for all pieces",
-            cell_error=CellError.NOT_AVAILABLE,
-        )
+        words = "too few rolls are available for all pieces"
+        raise InputError("available", words, cell_error=CellError.NOT_AVAILABLE)
     rows_of: dict[int, list[int]] = {kind: [] for kind in kinds}
     for row, (kind, count) in enumerate(zip(kind_of, pieces, strict=True)):
         if count:

@@ -16,13 +16,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from xlfuncs.calculations.buying import column_generation as generating
 from xlfuncs.calculations.buying.clock import Clock
-from xlfuncs.calculations.buying.column_generation import (
-    Column,
-    LinearPlan,
-    linear_plan,
-    rounded_plan,
-)
 from xlfuncs.calculations.buying.cutting_patterns import (
     Market,
     fullest_pattern,
@@ -54,7 +49,7 @@ class CuttingSearch:
         counts: Sequence[int],
         market: Market,
         clock: Clock,
-        offered: list[Column] | None = None,
+        offered: list[generating.Column] | None = None,
         ceiling: float = np.inf,
     ) -> None:
         self._clock = clock
@@ -64,7 +59,7 @@ class CuttingSearch:
         # Costs closer than this are the same.
         self._same = 1e-4 * min((roll.price for roll in market.rolls if roll.price), default=1e-6)
         self._random = random.Random(1)  # a fixed seed: the same question, the same answer
-        self.best: list[Column] = []
+        self.best: list[generating.Column] = []
         self.best_cost = ceiling
         self.bound = 0.0
         self.grid = make_grid(kinds, counts, market)
@@ -85,14 +80,14 @@ class CuttingSearch:
             joins = self._most_joins(self.best_cost)
             self.grid = make_grid(self._kinds, self._counts, self._market, joins)
             self._clock.spend(_STRETCH * joins * len(self.grid.stretches))
-        linear = linear_plan(self.grid, self._market, self.best, self._clock)
+        linear = generating.linear_plan(self.grid, self._market, self.best, self._clock)
         if linear is None:
             self._pack_dearer_mixes()
             return
         if self.grid.complete:  # else the linear plan is no bound
             self._learn(linear)
             self._raise_bound()
-        self._offer(rounded_plan(self.grid, self._market, linear, self._clock))
+        self._offer(generating.rounded_plan(self.grid, self._market, linear, self._clock))
         self._test_costs(linear, FEW_PATTERNS)
         if not self.proven and not self._clock.late():
             self._settled(linear.columns, self.best_cost - self._same, self._clock.part(1 / 6))
@@ -108,12 +103,12 @@ class CuttingSearch:
         self.bound = max(self.bound, min(mix.bound, self.best_cost))
         return mix
 
-    def _cost(self, columns: Sequence[Column]) -> float:
+    def _cost(self, columns: Sequence[generating.Column]) -> float:
         used = Counter(roll for column in columns for roll in column.rolls)
         joins = sum(len(column.rolls) - 1 for column in columns)
         return self._market.cost([used[roll] for roll in range(len(self._market.rolls))], joins)
 
-    def _offer(self, columns: list[Column]) -> None:
+    def _offer(self, columns: list[generating.Column]) -> None:
         if not columns or (cost := self._cost(columns)) >= self.best_cost - self._same:
             return
         cut = sum(n * np.array(column.pieces) for column, n in Counter(columns).items())
@@ -149,11 +144,11 @@ class CuttingSearch:
 
     def _pack(
         self, sizes: list[int], joins: int, order: list[int], with_longest: bool
-    ) -> list[Column]:
+    ) -> list[generating.Column]:
         """Fill the rolls one after another; join the next one where too much would be left over."""
         grid = self.grid
         left, waiting = list(grid.counts), sizes[::-1]
-        columns: list[Column] = []
+        columns: list[generating.Column] = []
         while any(left) and waiting:
             if self._clock.late():
                 return []
@@ -168,7 +163,7 @@ class CuttingSearch:
                 joins -= 1
             if not any(pieces):
                 return []
-            columns.append(Column(tuple(sorted(rolls)), tuple(pieces)))
+            columns.append(generating.Column(tuple(sorted(rolls)), tuple(pieces)))
             left = rest
         return [] if any(left) else columns
 
@@ -190,7 +185,7 @@ class CuttingSearch:
 
     # Bound and proof
 
-    def _learn(self, linear: LinearPlan) -> None:
+    def _learn(self, linear: generating.LinearPlan) -> None:
         """Tell the bound on mixes what the worth of pieces says: a roll holds only so much."""
         self.bound = max(self.bound, min(linear.bound, self.best_cost))
         if linear.bound > 0:
@@ -214,7 +209,7 @@ class CuttingSearch:
     def _most(self) -> int:
         return self.grid.stretches[-1].capacity
 
-    def _test_costs(self, linear: LinearPlan, most_patterns: int) -> None:
+    def _test_costs(self, linear: generating.LinearPlan, most_patterns: int) -> None:
         """Test the costs from the bound up to the best plan, in growing steps."""
         step = 0.0
         while self.grid.complete and not self.proven and not self._clock.late():
@@ -225,7 +220,7 @@ class CuttingSearch:
             rich = patterns_within(self.grid, worth, costs, slack, joins + 1, most_patterns, clock)
             if rich is None:
                 return
-            columns = [Column(*pattern) for pattern in rich]
+            columns = [generating.Column(*pattern) for pattern in rich]
             if not self._settled(columns, target, self._clock):
                 return
             if not self.proven:
@@ -243,7 +238,7 @@ class CuttingSearch:
         spare = cost + self._same - self._least_for_rolls
         return int(min(2 * MOST_JOINS, max(0.0, spare) / price)) if price > 0 else 2 * MOST_JOINS
 
-    def _settled(self, columns: list[Column], target: float, clock: Clock) -> bool:
+    def _settled(self, columns: list[generating.Column], target: float, clock: Clock) -> bool:
         """Whether a plan of these patterns costs at most `target` is settled: found or ruled out.
 
         Beside the number of times each pattern is cut stand the numbers of rolls and of joins,

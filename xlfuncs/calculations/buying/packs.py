@@ -111,8 +111,5 @@ def _check(
         positive(name, values)
     for row, size in enumerate(pack_sizes):
         if needed > MOST_PACKS * size:
-            raise InputError(
-                "pack_sizes",
-                f"{needed:g} would be more than {MOST_PACKS} packs of {size:g}",
-                row=row,
-            )
+            words = f"{needed:g} would be more than {MOST_PACKS} packs of {size:g}"
+            raise InputError("pack_sizes", words, row=row)

@@ -1,11 +1,11 @@
 """One part bought: from the store first, then the cheapest packs or rolls."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from xlfuncs.calculations.buying.clock import Clock
-from xlfuncs.calculations.buying.cutting import cheapest_rolls
-from xlfuncs.calculations.buying.packs import SLACK, cheapest_packs
+from xlfuncs.calculations.buying.cutting import RollPlan, cheapest_rolls
+from xlfuncs.calculations.buying.packs import SLACK, PackPlan, cheapest_packs
 from xlfuncs.calculations.buying.purchase_checks import SAME_LENGTH
 from xlfuncs.errors import CellError, InputError
 
@@ -49,6 +49,9 @@ class Offer:
     shop: str = ""
 
 
+Offers = Mapping[int, Offer]  # by their rows in the price list
+
+
 @dataclass(frozen=True)
 class Bought:
     """A part's purchase: (row of the price list, number) and, out of the store, (length, number);
@@ -69,12 +72,7 @@ def full_price(offer: Offer) -> float:
 
 
 def buy_part(
-    part: str,
-    needs: Sequence[Need],
-    rows: Sequence[int],
-    offers: Sequence[Offer],
-    stock: Sequence[Stock],
-    clock: Clock,
+    part: str, needs: Sequence[Need], offers: Offers, stock: Sequence[Stock], clock: Clock
 ) -> Bought | None:
     """The cheapest purchase of a part from those rows of the price list; None if there is none.
 
@@ -82,8 +80,8 @@ def buy_part(
     """
     wanted = [need for need in needs if need.part == part and need.number > 0]
     by_length = any(need.length for need in wanted)
-    usable = [row for row in rows if bool(offers[row].roll_length) == by_length]
-    if (rows and not usable) or any(bool(need.length) != by_length for need in wanted):
+    usable = {row: of for row, of in offers.items() if bool(of.roll_length) == by_length}
+    if (offers and not usable) or any(bool(need.length) != by_length for need in wanted):
         found, missing = ("pack", "roll length") if by_length else ("roll length", "pack")
         raise InputError(
             "parts",
@@ -97,64 +95,54 @@ def buy_part(
         if item.part == part and item.number > 0 and bool(item.length) == by_length
     ]
     if by_length and not any(need.joined for need in wanted):
-        return _rolls(wanted, usable, offers, there, clock)
-    return _packs(wanted, usable, offers, there, by_length, clock)
+        return _rolls(wanted, usable, there, clock)
+    return _packs(wanted, usable, there, by_length, clock)
 
 
 def _rolls(
-    needs: Sequence[Need],
-    rows: Sequence[int],
-    offers: Sequence[Offer],
-    there: Sequence[Stock],
-    clock: Clock,
+    needs: Sequence[Need], offers: Offers, there: Sequence[Stock], clock: Clock
 ) -> Bought | None:
     """Every line cut whole from a roll, or from what is there."""
-    lengths = [offers[row].roll_length for row in rows] + [item.length for item in there]
+    sold = list(offers.values())
+    lengths = [offer.roll_length for offer in sold] + [item.length for item in there]
     longest = max(need.length for need in needs)
-    if not lengths or (not rows and longest > max(lengths) + SAME_LENGTH):
+    if not lengths or (not sold and longest > max(lengths) + SAME_LENGTH):
         return None
     try:
         plan = cheapest_rolls(
             [need.length for need in needs],
             [need.number for need in needs],
             lengths,
-            [full_price(offers[row]) for row in rows] + [0.0] * len(there),
+            [full_price(offer) for offer in sold] + [0.0] * len(there),
             time_limit=clock,
-            from_rolls=[offers[row].from_packs for row in rows] + [1] * len(there),
-            available=[None] * len(rows) + [item.number for item in there],
+            from_rolls=[offer.from_packs for offer in sold] + [1] * len(there),
+            available=[None] * len(sold) + [item.number for item in there],
         )
     except InputError as error:
         if error.argument == "available":
             return None
         raise
-    taken = list(zip(there, plan.rolls[len(rows) :], strict=True))
+    taken = zip(there, plan.rolls[len(sold) :], strict=True)
     cut = sum(need.length * need.number for need in needs)
     of_stock = sum(
-        need
+        needs[row].length
         for stretch in plan.stretches
-        if stretch.rolls[0] >= len(rows)
-        for need in (needs[row].length for row in stretch.pieces)
+        if stretch.rolls[0] >= len(sold)
+        for row in stretch.pieces
     )
-    bought = sum(
-        number * offers[row].roll_length for row, number in zip(rows, plan.rolls, strict=False)
-    )
+    bought = _bought(offers, plan.rolls)
     return Bought(
-        [(row, number) for row, number in zip(rows, plan.rolls, strict=False) if number],
+        bought,
         [(item.length, number) for item, number in taken if number],
         plan.cost,
-        bought - (cut - of_stock),
+        sum(number * offers[row].roll_length for row, number in bought) - (cut - of_stock),
         True,
-        "" if plan.proven else f"best found in time, nothing is below {plan.bound:.2f}",
+        _unproven(plan),
     )
 
 
 def _packs(
-    needs: Sequence[Need],
-    rows: Sequence[int],
-    offers: Sequence[Offer],
-    there: Sequence[Stock],
-    by_length: bool,
-    clock: Clock,
+    needs: Sequence[Need], offers: Offers, there: Sequence[Stock], by_length: bool, clock: Clock
 ) -> Bought | None:
     """Packs of pieces, or rolls of a length that may be joined, by the total."""
     needed = sum(need.number * (need.length if by_length else 1) for need in needs)
@@ -167,20 +155,24 @@ def _packs(
             needed -= number * size
     if needed <= SLACK:
         return Bought([], used, 0.0, 0.0, by_length, "")
-    if not rows:
+    if not offers:
         return None
+    sold = offers.values()
     plan = cheapest_packs(
         needed,
-        [offers[row].roll_length if by_length else offers[row].pack for row in rows],
-        [full_price(offers[row]) for row in rows],
-        [offers[row].from_packs for row in rows],
+        [offer.roll_length if by_length else offer.pack for offer in sold],
+        [full_price(offer) for offer in sold],
+        [offer.from_packs for offer in sold],
         clock,
     )
-    return Bought(
-        [(row, number) for row, number in zip(rows, plan.packs, strict=True) if number],
-        used,
-        plan.cost,
-        plan.spare,
-        by_length,
-        "" if plan.proven else f"best found in time, nothing is below {plan.bound:.2f}",
-    )
+    bought = _bought(offers, plan.packs)
+    return Bought(bought, used, plan.cost, plan.spare, by_length, _unproven(plan))
+
+
+def _bought(offers: Offers, numbers: Sequence[int]) -> list[tuple[int, int]]:
+    """The rows of which some are bought; what comes out of the store follows them."""
+    return [(row, number) for row, number in zip(offers, numbers, strict=False) if number]
+
+
+def _unproven(plan: RollPlan | PackPlan) -> str:
+    return "" if plan.proven else f"best found in time, nothing is below {plan.bound:.2f}"

@@ -81,12 +81,8 @@ def parts_count(
             known[rule.only_line] = bool(chosen), counted_bases(chosen, turns, joins, stations)
         is_there, bases = known[rule.only_line]
         if rule.counted_by not in bases:
-            raise InputError(
-                "counted_by",
-                f"'{rule.counted_by}' is nothing to count by; use one of {', '.join(bases)}",
-                row=row,
-                cell_error=CellError.VALUE,
-            )
+            words = f"'{rule.counted_by}' is nothing to count by; use one of {', '.join(bases)}"
+            raise InputError("counted_by", words, row=row, cell_error=CellError.VALUE)
         basis = bases[rule.counted_by]
         if rule.counted_by == MAIN_JOIN:
             if not rule.every:

@@ -50,11 +50,8 @@ def check_purchase(
 
 def as_many(name: str, values: Sequence[object], other: str, others: Sequence[object]) -> None:
     if len(values) != len(others):
-        raise InputError(
-            name,
-            f"must have as many rows as {other} ({len(others)}); it has {len(values)}",
-            cell_error=CellError.VALUE,
-        )
+        words = f"must have as many rows as {other} ({len(others)}); it has {len(values)}"
+        raise InputError(name, words, cell_error=CellError.VALUE)
 
 
 def positive(name: str, values: Sequence[float]) -> None:
@@ -75,11 +72,9 @@ def _sizes(
 ) -> None:
     number, kinds = sum(pieces), len(set(piece_lengths))
     if number > MOST_PIECES or kinds > MOST_KINDS:
-        raise InputError(
-            "pieces",
-            f"at most {MOST_PIECES} pieces of {MOST_KINDS} different lengths can be bought for"
-            f" together; they are {number} of {kinds}: buy for a part of the garden at a time",
-        )
+        words = f"at most {MOST_PIECES} pieces of {MOST_KINDS} different lengths can be bought for"
+        words += f" together; they are {number} of {kinds}: buy for a part of the garden at a time"
+        raise InputError("pieces", words)
     if len(roll_lengths) > MOST_ROWS:
         raise InputError(
             "roll_lengths", f"at most {MOST_ROWS} rolls can be compared; it has {len(roll_lengths)}"

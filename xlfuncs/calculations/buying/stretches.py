@@ -6,30 +6,23 @@ from math import comb
 
 import numpy as np
 
-from xlfuncs.calculations.buying.cutting_patterns import (
-    UNLIMITED,
-    Grid,
-    Market,
-    Stretch,
-    common_unit,
-    whole_units,
-)
+from xlfuncs.calculations.buying import cutting_patterns as patterns
 
 MOST_STRETCHES = 300
 MOST_JOINS = 40  # in one stretch
 
 
 def make_grid(
-    pieces: Sequence[int], counts: Sequence[int], market: Market, most_joins: int = 0
-) -> Grid:
+    pieces: Sequence[int], counts: Sequence[int], market: patterns.Market, most_joins: int = 0
+) -> patterns.Grid:
     """The grid of pieces (nm, longest first) for stretches with at most so many joins."""
-    unit = common_unit(pieces)
+    unit = patterns.common_unit(pieces)
     lengths = tuple(round(piece / unit) for piece in pieces)
     total = sum(length * number for length, number in zip(lengths, counts, strict=True))
     longest = sum(piece * number for piece, number in zip(pieces, counts, strict=True))
 
-    def stretch(rolls: tuple[int, ...]) -> Stretch:
-        return Stretch(min(total, whole_units(market.net(rolls), unit)), rolls)
+    def stretch(rolls: tuple[int, ...]) -> patterns.Stretch:
+        return patterns.Stretch(min(total, patterns.whole_units(market.net(rolls), unit)), rolls)
 
     kept = _without_dominated(
         [stretch((roll,)) for roll, on_sale in enumerate(market.rolls) if on_sale.available],
@@ -54,13 +47,15 @@ def make_grid(
             number = most_joins + 1  # no longer stretch is of use
         kept = merged if complete else kept
     kept.sort(key=lambda s: (s.capacity, s.rolls))
-    return Grid(lengths, tuple(counts), tuple(kept), unit, complete)
+    return patterns.Grid(lengths, tuple(counts), tuple(kept), unit, complete)
 
 
-def _without_dominated(stretches: Sequence[Stretch], market: Market, longest: int) -> list[Stretch]:
+def _without_dominated(
+    stretches: Sequence[patterns.Stretch], market: patterns.Market, longest: int
+) -> list[patterns.Stretch]:
     """Drop each stretch beside one that is as long, costs no more and is always to be had; a length
     beyond `longest` (nm) is of no use."""
-    kept: list[Stretch] = []
+    kept: list[patterns.Stretch] = []
     cheapest = np.inf
     costs = {s: market.list_price(s.rolls) for s in stretches}
     # Rolls that are paid in any case cost nothing more.
@@ -73,6 +68,6 @@ def _without_dominated(stretches: Sequence[Stretch], market: Market, longest: in
     for stretch in sorted(stretches, key=lambda s: (-nets[s], costs[s], len(s.rolls))):
         if least[stretch] < cheapest:
             kept.append(stretch)
-        if all(market.rolls[roll].available >= UNLIMITED for roll in stretch.rolls):
+        if all(market.rolls[roll].available >= patterns.UNLIMITED for roll in stretch.rolls):
             cheapest = min(cheapest, costs[stretch])
     return kept

@@ -206,10 +206,8 @@ def chosen_plantings(
     if STRIPS in chosen and np.isnan(strip_width):
         raise InputError("strip_width", "is needed where strips are to be served")
     if STRIPS in chosen and strips * strip_width > width + SLACK:
-        raise InputError(
-            "strip_width",
-            f"{strips:g} strips of {strip_width:.4g} m do not fit into a bed of {width:.4g} m",
-        )
+        words = f"{strips:g} strips of {strip_width:.4g} m do not fit into a bed of {width:.4g} m"
+        raise InputError("strip_width", words)
     return chosen
 
 

@@ -41,12 +41,9 @@ def replacement_plan(
     disorder = (shortest > likely) | (likely > longest)
     if disorder.any():
         row = int(np.argmax(disorder))
-        raise InputError(
-            "lives",
-            f"a short life must not exceed the likely one, nor that the long one; got "
-            f"{shortest[row]:g}, {likely[row]:g} and {longest[row]:g} years",
-            row=row,
-        )
+        words = "a short life must not exceed the likely one, nor that the long one; got "
+        words += f"{shortest[row]:g}, {likely[row]:g} and {longest[row]:g} years"
+        raise InputError("lives", words, row=row)
     short, middle, long = (
         costs @ _replacements(life, ages, years) for life in (shortest, likely, longest)
     )

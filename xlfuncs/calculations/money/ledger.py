@@ -56,13 +56,9 @@ def meter_use(
     doubtful = rolled & ((use < 0) | (use > register / 2))
     if doubtful.any():
         row = int(kept[1:][np.argmax(doubtful)])
-        raise InputError(
-            "readings",
-            f"the reading of {dates[row]} is below the one before, and no roll-over of the "
-            "register explains it; correct it, or give the first reading of a new meter",
-            cell_error=CellError.VALUE,
-            row=row,
-        )
+        words = f"the reading of {dates[row]} is below the one before, and no roll-over of the "
+        words += "register explains it; correct it, or give the first reading of a new meter"
+        raise InputError("readings", words, cell_error=CellError.VALUE, row=row)
     used_by = np.interp(days, days[kept], np.concatenate([[0.0], np.cumsum(use)]))
     return np.concatenate([[np.nan], np.diff(used_by)])
 
@@ -138,12 +134,8 @@ def refuse_second_currency(currencies: Sequence[str]) -> None:
     for row, currency in enumerate(currencies):
         own = currency.strip().upper()
         if own and seen and own != seen:
-            raise InputError(
-                "currencies",
-                f"one ledger has one currency; got {own} after {seen}",
-                cell_error=CellError.VALUE,
-                row=row,
-            )
+            words = f"one ledger has one currency; got {own} after {seen}"
+            raise InputError("currencies", words, cell_error=CellError.VALUE, row=row)
         seen = own or seen
 
 
@@ -246,11 +238,9 @@ def _closing(kind: str, year: int, of_year: list[_Movement], available: Fraction
         (m.bought for m in of_year if m.day > last.day), Fraction(0)
     )
     if closing > available:
-        raise InputError(
-            "in_store",
-            f"{kind} in {year}: {float(closing):g} left, but only {float(available):g} "
-            "were there; a purchase is missing or a count is wrong",
-        )
+        words = f"{kind} in {year}: {float(closing):g} left, but only {float(available):g} "
+        words += "were there; a purchase is missing or a count is wrong"
+        raise InputError("in_store", words)
     return closing
 
 

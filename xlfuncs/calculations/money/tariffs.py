@@ -52,11 +52,8 @@ class Tiers:
         falls = np.diff(tops, prepend=0.0) <= 0
         if falls.any():
             row = int(np.argmax(falls))
-            raise InputError(
-                argument,
-                "tops must rise from tier to tier, from above 0; this one does not",
-                row=row,
-            )
+            words = "tops must rise from tier to tier, from above 0; this one does not"
+            raise InputError(argument, words, row=row)
         feet = np.concatenate([[0.0], tops[: len(prices) - 1]])
         return cls(feet, prices, tops[-1] if len(tops) == len(prices) else np.inf)
 
@@ -64,11 +61,8 @@ class Tiers:
         """The charge for each volume used in one billing period."""
         beyond = volumes > self.end
         if beyond.any():
-            raise InputError(
-                argument,
-                "is above the last tier's top; leave that top blank if the last price goes on",
-                row=int(np.argmax(beyond)),
-            )
+            words = "is above the last tier's top; leave that top blank if the last price goes on"
+            raise InputError(argument, words, row=int(np.argmax(beyond)))
         above = np.maximum(volumes[:, None] - self.feet, 0.0)
         charges: Floats = above @ np.diff(self.prices, prepend=0.0)
         return charges

@@ -285,11 +285,9 @@ def _refuse_missing(years: Sequence[int], around: Surroundings) -> None:
     """Areas are given for all the compared years or for none; they and needs are positive."""
     for year in years if around.areas else ():
         if year not in around.areas:
-            raise InputError(
-                "areas",
-                f"the ledger has the year {year}, this list has not; add it, or say with "
-                "known_from and known_through which days the ledger covers",
-            )
+            words = f"the ledger has the year {year}, this list has not; add it, or say with "
+            words += "known_from and known_through which days the ledger covers"
+            raise InputError("areas", words)
     for argument, values in (("areas", around.areas), ("needs", around.needs)):
         for year in years:
             if not values.get(year, 1.0) > 0:

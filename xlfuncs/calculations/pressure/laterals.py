@@ -76,10 +76,8 @@ def lateral_profile(
     """Solve a lateral for the pressure (Pa) at its inlet, before the fitting."""
     count = lateral.emitters
     if not 1 <= count <= _MOST_EMITTERS:
-        raise InputError(
-            "length",
-            f"gives {count} emitters; a lateral must have 1 to {_MOST_EMITTERS}",
-        )
+        words = f"gives {count} emitters; a lateral must have 1 to {_MOST_EMITTERS}"
+        raise InputError("length", words)
     metre = pressure_from_head(1.0, water)
     ones = np.ones(count)
     position = np.arange(1.0, count + 1) * lateral.emitter_spacing

@@ -4,7 +4,9 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from xlfuncs.calculations import quantity_words as say
 from xlfuncs.calculations.arrays import Floats, Indices
+from xlfuncs.calculations.pressure import set_checks
 from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import DripSystem
 from xlfuncs.calculations.pressure.laterals import (
@@ -15,29 +17,8 @@ from xlfuncs.calculations.pressure.laterals import (
 )
 from xlfuncs.calculations.pressure.networks import NotConvergedError
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
-from xlfuncs.calculations.pressure.set_checks import (
-    BELOW,
-    HEAD,
-    IN_LATERALS,
-    IN_MAIN,
-    IN_MANIFOLD,
-    SHARE,
-    SOLUTION,
-    SUPPLY,
-    UNIFORMITY,
-    VELOCITY,
-    Breach,
-    Group,
-    SetChecks,
-)
+from xlfuncs.calculations.pressure.set_checks import Breach, Group, SetChecks
 from xlfuncs.calculations.pressure.watering_sets import watering_sets
-from xlfuncs.calculations.quantity_words import (
-    diameter_words,
-    flow_words,
-    length_words,
-    pressure_words,
-    velocity_words,
-)
 from xlfuncs.errors import InputError
 
 _MOST_BEDS_FOR_SETS = 60  # beyond it the number of sets is left to the function for sets
@@ -66,29 +47,29 @@ def pressure_findings(checks: SetChecks, pipe_diameters: Floats) -> list[Fault]:
     """
     group = tuple(np.flatnonzero(checks.beds.is_open).tolist())
     breaches = checks.breaches(group)
-    short = [breach for breach in breaches if breach.check == SHARE]
+    short = [breach for breach in breaches if breach.check == set_checks.SHARE]
     worst = min(short, key=lambda breach: breach.value, default=None)
     return [
         Fault(breach.row, breach.check, _words(checks, group, breach, len(short), pipe_diameters))
         for breach in breaches
-        if breach.check != SHARE or breach is worst
+        if breach.check != set_checks.SHARE or breach is worst
     ]
 
 
 def _words(
     checks: SetChecks, group: Group, breach: Breach, short: int, pipe_diameters: Floats
 ) -> str:
-    if breach.check == SOLUTION:
+    if breach.check == set_checks.SOLUTION:
         return "no steady flow was found: look for a length, a diameter or a pressure that is off"
-    if breach.check == SUPPLY:
+    if breach.check == set_checks.SUPPLY:
         return _supply(checks, group, breach)
-    if breach.check == HEAD:
+    if breach.check == set_checks.HEAD:
         return _head(breach)
-    if breach.check == VELOCITY:
+    if breach.check == set_checks.VELOCITY:
         return _velocity(checks, group, breach, pipe_diameters)
-    if breach.check == SHARE:
+    if breach.check == set_checks.SHARE:
         return _share(checks, breach, short, pipe_diameters)
-    if breach.check == UNIFORMITY:
+    if breach.check == set_checks.UNIFORMITY:
         return _uniformity(checks, group, breach)
     return _range(breach)
 
@@ -104,40 +85,44 @@ def _supply(checks: SetChecks, group: Group, breach: Breach) -> str:
     except InputError as error:
         cure = f"bed in row {rows[error.row or 0] + 1} {error.message}"
     return (
-        f"the open beds take {flow_words(float(nominal.sum()))} nominal and get"
-        f" {flow_words(got.supply_flow)}; {limits.supply_share:.0%} of the"
-        f" supply is {flow_words(breach.limit)}: {cure}"
+        f"the open beds take {say.flow_words(float(nominal.sum()))} nominal and get"
+        f" {say.flow_words(got.supply_flow)}; {limits.supply_share:.0%} of the"
+        f" supply is {say.flow_words(breach.limit)}: {cure}"
     )
 
 
 def _head(breach: Breach) -> str:
-    takes = f"the open beds take {flow_words(breach.value)}"
+    takes = f"the open beds take {say.flow_words(breach.value)}"
     if breach.value < breach.limit:
         return (
-            f"{takes}; the parts between supply and main need {flow_words(breach.limit)} to work:"
-            " open more beds at a time, or fit a smaller part (see the head assembly)"
+            f"{takes}; the parts between supply and main need {say.flow_words(breach.limit)} to"
+            " work: open more beds at a time, or fit a smaller part (see the head assembly)"
         )
     return (
-        f"{takes}; the parts between supply and main work up to {flow_words(breach.limit)}: water"
-        " in more sets, or fit a larger part (see the head assembly)"
+        f"{takes}; the parts between supply and main work up to {say.flow_words(breach.limit)}:"
+        " water in more sets, or fit a larger part (see the head assembly)"
     )
 
 
-_OF_PIPE = {IN_MAIN: "the pipe to this bed", IN_MANIFOLD: "the manifold", IN_LATERALS: "the lines"}
+_OF_PIPE = {
+    set_checks.IN_MAIN: "the pipe to this bed",
+    set_checks.IN_MANIFOLD: "the manifold",
+    set_checks.IN_LATERALS: "the lines",
+}
 
 
 def _velocity(checks: SetChecks, group: Group, breach: Breach, pipe_diameters: Floats) -> str:
     where = _OF_PIPE[breach.pipe] if breach.row is not None else "the main before a branch"
     words = (
-        f"{velocity_words(breach.value)} in {where}, over"
-        f" {velocity_words(checks.limits.velocity)} (common practice): "
+        f"{say.velocity_words(breach.value)} in {where}, over"
+        f" {say.velocity_words(checks.limits.velocity)} (common practice): "
     )
-    if breach.pipe == IN_LATERALS:
+    if breach.pipe == set_checks.IN_LATERALS:
         return f"{words}shorter or more lines, or a wider line"
     beds, row = checks.beds, breach.row
     if row is None:
         return f"{words}a wider main there"
-    diameter = beds.main_diameter if breach.pipe == IN_MAIN else beds.manifold_diameter
+    diameter = beds.main_diameter if breach.pipe == set_checks.IN_MAIN else beds.manifold_diameter
     least = float(diameter[row] * np.sqrt(breach.value / checks.limits.velocity))
     return words + _pipe(least, pipe_diameters)
 
@@ -146,22 +131,22 @@ def _pipe(least: float, pipe_diameters: Floats) -> str:
     """The next pipe that can be bought, at least so wide."""
     wide = pipe_diameters[pipe_diameters >= least]
     if wide.size:
-        return f"take the pipe of {diameter_words(wide.min())} inside"
-    return f"take at least {diameter_words(least)} inside"
+        return f"take the pipe of {say.diameter_words(wide.min())} inside"
+    return f"take at least {say.diameter_words(least)} inside"
 
 
 def _range(breach: Breach) -> str:
-    off = pressure_words(abs(breach.value - breach.limit))
-    if breach.check == BELOW:
+    off = say.pressure_words(abs(breach.value - breach.limit))
+    if breach.check == set_checks.BELOW:
         return (
-            f"{pressure_words(breach.value)} at its driest emitter, under the line's least"
-            f" {pressure_words(breach.limit)}: flows there are extrapolated; give {off} more at"
+            f"{say.pressure_words(breach.value)} at its driest emitter, under the line's least"
+            f" {say.pressure_words(breach.limit)}: flows there are extrapolated; give {off} more at"
             " this bed, or open fewer beds at a time"
         )
     return (
-        f"{pressure_words(breach.value)} at its wettest emitter when it is open alone, over the"
-        f" line's greatest {pressure_words(breach.limit)}: fit a regulator, or lower the one that"
-        f" is there by {off}"
+        f"{say.pressure_words(breach.value)} at its wettest emitter when it is open alone, over the"
+        f" line's greatest {say.pressure_words(breach.limit)}: fit a regulator, or lower the one"
+        f" that is there by {off}"
     )
 
 
@@ -194,7 +179,7 @@ def _wider_main(checks: SetChecks, rows: Indices, pipe_diameters: Floats) -> str
     sizes = np.unique(pipe_diameters)
     for diameter in sizes[sizes > checks.beds.main_diameter.min()]:
         if _shares_kept(checks, rows, float(diameter)):
-            return f"a main of {diameter_words(diameter)} inside throughout would do"
+            return f"a main of {say.diameter_words(diameter)} inside throughout would do"
     if not _shares_kept(checks, rows, _WITHOUT_LOSS):
         return "no main, however wide, would do"
     return "no pipe of the list is wide enough for the main" if sizes.size else "a wider main"
@@ -249,5 +234,5 @@ def _shorter_laterals(checks: SetChecks, group: Group, row: int) -> str:
         cures.append("no length of lateral reaches it; look at the CV")
     else:
         if longest < line.length - line.emitter_spacing:
-            cures.append(f"laterals of at most {length_words(longest)} reach it")
+            cures.append(f"laterals of at most {say.length_words(longest)} reach it")
     return "; ".join(cures)

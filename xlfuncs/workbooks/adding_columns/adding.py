@@ -23,12 +23,7 @@ from xlfuncs.workbooks.lists.files import SHEET_FILES
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET
-from xlfuncs.workbooks.recalculating.engine import (
-    Evaluation,
-    Unevaluated,
-    WorksheetCallable,
-    evaluate,
-)
+from xlfuncs.workbooks.recalculating import engine
 from xlfuncs.workbooks.recalculating.values import changed_parts
 from xlfuncs.xlsx.cell_references import cell_name, column_letters
 from xlfuncs.xlsx.contents import CellValue, Contents
@@ -68,7 +63,7 @@ class AddedColumns:
     new_cells: int
     sheets: list[str]
     values: dict[tuple[int, int], CellValue] = field(default_factory=dict)
-    unevaluated: list[Unevaluated] = field(default_factory=list)
+    unevaluated: list[engine.Unevaluated] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)  # cells that show an error, and why
     changed: list[str] = field(default_factory=list)  # settings, by answers that changed
     renewed: int = 0  # beds of which a value is another than before
@@ -138,7 +133,7 @@ class AddedColumns:
 def add_columns(
     path: Path | str,
     sheet: str,
-    callables: Callables[str, WorksheetCallable],
+    callables: Callables[str, engine.WorksheetCallable],
     mapping: ListMapping | None = None,
     *,
     dry_run: bool = False,
@@ -176,7 +171,7 @@ def add_columns(
     report.dry_run, report.remarks = dry_run, plan.reading.report
     report.to_fill_in = plan.to_fill_in
     report.changed = plan.changed
-    evaluation = evaluate(cells.with_values({}), callables)
+    evaluation = engine.evaluate(cells.with_values({}), callables)
     computed = evaluation.values[name]
     for new in plan.place.columns:
         for row in plan.place.rows:
@@ -205,7 +200,9 @@ def add_columns(
     return report
 
 
-def _renewed(content: bytes, name: str, report: AddedColumns, evaluation: Evaluation) -> bytes:
+def _renewed(
+    content: bytes, name: str, report: AddedColumns, evaluation: engine.Evaluation
+) -> bytes:
     """The file with the values that are reported, where columns that were there before got others:
     then all that reads them gets its own too."""
     contents = Contents(Package.open(content, name))
@@ -225,7 +222,7 @@ def _differ(package: Package, content: bytes) -> bool:
 def _errors(
     plan: Plan,
     values: dict[tuple[int, int], CellValue],
-    callables: Callables[str, WorksheetCallable],
+    callables: Callables[str, engine.WorksheetCallable],
 ) -> Iterator[str]:
     """New cells that show an error, each with the words of INPUT_CHECK; those of packages in one
     line with the words beside the first, since one bad cell may spoil them all."""

@@ -67,10 +67,9 @@ def read_marks(contents: Contents) -> Marks:
     units = named_cells(contents).get("units")
     system = cell_value(contents, units) if units else None
     if system not in SYSTEMS:
-        raise WorkbookError(
-            f"{name}: not a workbook of the template; its cell named units says neither us nor"
-            " metric"
-        )
+        words = f"{name}: not a workbook of the template; its cell named units says neither us nor"
+        words += " metric"
+        raise WorkbookError(words)
     version = int(given[VERSION]) if given.get(VERSION, "").isdigit() else 0
     if version > TEMPLATE_VERSION:
         raise WorkbookError(

@@ -8,14 +8,7 @@ from xlfuncs.calculations.supply import supplies
 from xlfuncs.catalogue.declaration import Arg, Relation, Result, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE, DEFINITION, Source
 from xlfuncs.errors import CellError, InputError
-from xlfuncs.tables.garden.head_assembly import (
-    PUMP_CURVES,
-    SERVICE,
-    SUPPLIES,
-    SUPPLY_KINDS,
-    TANK,
-    WELL,
-)
+from xlfuncs.tables.garden import head_assembly as head
 
 NFPA291 = Source("NFPA 291, Recommended practice for fire flow testing and marking of hydrants")
 
@@ -131,15 +124,15 @@ _KIND = {
     " PUMP_PRESSURE and TANK_PRESSURE give it.",
     args=(
         f"flow: flow, >=0, <={MOST_FLOW}, of {_FLOWS}: Flows that are drawn",
-        table("supply", "What is known of the supply: labels and values, down", SUPPLIES,
+        table("supply", "What is known of the supply: labels and values, down", head.SUPPLIES,
             "[name=]: text, column supply: Its name among the pumps",
-            Arg("kind", "text", "service (default), well, pump or tank", default=SERVICE,
-                choices=SUPPLY_KINDS),
+            Arg("kind", "text", "service (default), well, pump or tank", default=head.SERVICE,
+                choices=head.SUPPLY_KINDS),
             "static_pressure open_flow gauge_flow gauge_pressure cut_in_pressure sustained_yield"
             " lift water_level tank_area",
             "[drawn=0]: volume, >=0: Tank: volume drawn since it was full",
             settings=True),
-        table("pumps", "Points of the curves of pumps", PUMP_CURVES,
+        table("pumps", "Points of the curves of pumps", head.PUMP_CURVES,
             "[pump=]: text, column supply: Name of the supply",
             "flow=curve_flow head=curve_head",
             default=None),
@@ -153,15 +146,15 @@ def supply_curve(flow: Any, kind: str, **of: Any) -> Any:
     for name in _KIND[kind]:
         if of[name] is None:
             raise InputError(name, "is blank", cell_error=CellError.VALUE)
-    if kind == SERVICE:
+    if kind == head.SERVICE:
         gauge = tuple(np.nan if of[n] is None else of[n] for n in ("gauge_flow", "gauge_pressure"))
         tap = of["static_pressure"], of["open_flow"]
         if _half(*gauge) or _misfit(*tap, *gauge):
             raise InputError("gauge_pressure", _HALF if _half(*gauge) else _MISFIT)
         return supplies.service_pressure(flow, *tap, *gauge)
-    if kind == WELL:
+    if kind == head.WELL:
         return supplies.well_pressure(flow, of["cut_in_pressure"], of["sustained_yield"])
-    if kind == TANK:
+    if kind == head.TANK:
         area = np.nan if of["tank_area"] is None else of["tank_area"]
         if of["drawn"] > 0 and np.isnan(area):
             raise InputError("tank_area", "is needed with a volume drawn")

@@ -17,14 +17,9 @@ from xlfuncs.catalogue.topics.time import season_reading as reading
 from xlfuncs.catalogue.topics.time.this_week import WEEK_TABLES, settings_table
 from xlfuncs.catalogue.topics.water_need import weather
 from xlfuncs.errors import InputError
+from xlfuncs.tables.garden import this_week as logs
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.this_week import (
-    LOGGED_SETTINGS,
-    MID_MONTH_DAYS,
-    MONTHLY_WEATHER,
-    USE_SHARE,
-)
 from xlfuncs.tables.money.ledger import YEARS
 
 MONTH_NAMES = (
@@ -56,7 +51,7 @@ _STAGES = tuple(
             "[kc_end]: number, >=0, <=2, from crops.crop.kc_end: That of the last day (blank: as"
             " mid-season)",
             *_STAGES),
-        table("weather", "The months, each once", MONTHLY_WEATHER,
+        table("weather", "The months, each once", logs.MONTHLY_WEATHER,
             "month",
             "reference_et: et, >=0, <=20: Reference evapotranspiration of the month"),
         "season_start: date: First day that counts; a season lasts a year at most",
@@ -90,7 +85,7 @@ def bed_crop_use(
         np.column_stack((kc_initial, kc_mid, kc_end)),
     )  # fmt: skip
     last = _last_day(season_start, season_end)
-    share = np.array([USE_SHARE[name] for name in cover])
+    share = np.array([logs.USE_SHARE[name] for name in cover])
     et = reference_et[np.argsort(month)]
     use, days = month_uses(bed, on, plan, et, season_start, last, share)
     return (*use.T, *days.T)
@@ -119,7 +114,7 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
     args=(
         table("years", "The years, a row each", YEARS,
               "[year]: count, >=1900, <=2200, whole: The year"),
-        _BEDS, _PLAN, _WEATHER, _LOG, settings_table(LOGGED_SETTINGS, "first_month"), _CROPS,
+        _BEDS, _PLAN, _WEATHER, _LOG, settings_table(logs.LOGGED_SETTINGS, "first_month"), _CROPS,
     ),
     results=(
         Result("need", "depth", "Net depth beside the rain on those days"),
@@ -166,7 +161,7 @@ _MONTHS = 12
     help="Reference evapotranspiration of each month of a climate table, as REFERENCE_ET_PM gives"
     " it; once all twelve are there the heat that goes into the soil counts.",
     args=(
-        table("weather", "The months, a row each", MONTHLY_WEATHER,
+        table("weather", "The months, a row each", logs.MONTHLY_WEATHER,
             "month",
             weather.MAX_TEMPERATURE, weather.MIN_TEMPERATURE, *weather.MOIST_AIR),
         weather.LATITUDE,
@@ -195,7 +190,7 @@ def monthly_reference_et(
     heat = _soil_heat(month, (max_temperature + min_temperature) / 2)
     et = evapotranspiration.reference_et_penman_monteith(
         max_temperature, min_temperature, latitude,
-        np.take(MID_MONTH_DAYS, month.astype(int) - 1).astype(float), elevation,
+        np.take(logs.MID_MONTH_DAYS, month.astype(int) - 1).astype(float), elevation,
         sunshine_hours=sunshine / 3600.0, radiation_adjustment=0.19 if coast else 0.16,
         soil_heat_flux=heat, **air,
     )  # fmt: skip
