@@ -148,6 +148,31 @@ def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> 
     assert terms_of({}, known, 0.0) == ({}, [])
 
 
+@pytest.mark.parametrize(
+    ("typed", "read_as"),
+    [("20; 30; 40\n20; 30\n", [5, 20, 30]), ("12 yd\n", [5, 36, 36]), ("1\n", [5])],
+)
+def test_values_that_are_missing_are_typed_in_their_order_or_their_rows_left_out(
+    path: Path, tmp_path: Path, typed: str, read_as: list[float]
+) -> None:
+    heads = ("Bed", "Length (ft)", "Width (in)", "Distance (ft)", "Lines", "Line")
+    rows = [heads, *((name, 40, 30, at, 2, "tape 8 in") for name, at in
+                     (("a", 5), ("b", None), ("c", None)))]  # fmt: skip
+    path.write_bytes(workbook({"Beds": {f"{letter}{n}": value for n, row in enumerate(rows, 1)
+                                        for letter, value in zip("ABCDEF", row, strict=True)
+                                        if value is not None}}))  # fmt: skip
+    output = tmp_path / "farm.xlsx"
+    done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed + LATER)
+    assert done.exit_code == 0, done.output
+    words = "Distance is missing in line 3, 4. Type one for each, in that order, with commas; or:"
+    assert words in done.output and "1  leave out 3, 4" in done.output
+    assert ("3 values for 2 rows" in done.output) == (";" in typed)
+    kept = tomllib.loads(output.with_suffix(".mapping.toml").read_text("utf-8"))
+    assert kept.get("leave_out", []) == ([3, 4] if len(read_as) == 1 else [])
+    beds = read_inputs(output).inputs.tables["Beds"]
+    assert [bed["distance"] for bed in beds] == read_as
+
+
 def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> None:
     typed = "1\n2\n1\nwhat\nAll\n5 30 45\n1\n\n\n"  # all open; gauge, thin tape, no regulator
     done = run(path, typed)

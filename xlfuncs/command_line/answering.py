@@ -20,7 +20,7 @@ from xlfuncs.workbooks.lists.mapping import (
     mapping_text,
     written_here,
 )
-from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
+from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
 from xlfuncs.xlsx.saving import save
 
 Read = TypeVar("Read")
@@ -124,6 +124,10 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
 
 def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:
     *sections, name = question.key
+    if question.instead and not answer.startswith(LEAVE_OUT):
+        raw.setdefault("values", {})[question.instead] = answer
+        return
+    answer = answer.removeprefix(LEAVE_OUT)
     heading = plain(answer) in map(plain, question.columns)
     heading = heading or (answer.isalpha() and answer.isupper() and len(answer) <= 3)
     if sections == ["columns"] and answer not in question.choices and not heading:

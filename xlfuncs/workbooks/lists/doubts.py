@@ -3,7 +3,8 @@ units, missing columns, which beds count."""
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from statistics import median
 from typing import Any
 
@@ -15,7 +16,7 @@ from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
-from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
+from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
 from xlfuncs.workbooks.lists.values import ValueReader
 
 NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
@@ -193,7 +194,35 @@ def ask_missing(reading: Reading, count: int) -> None:
         elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
             words = f"{column.header} is missing in line {listed}."
-            reading.ask(("leave_out",), words, (listed,))
+            if not is_number(column):
+                reading.ask(("leave_out",), words, (listed,))
+                continue
+            each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
+            fault = partial(_fault, reading, column, len(lines))
+            reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
+                        instead=column.name, fault=fault)  # fmt: skip
+
+
+def values_for(reading: Reading, column: Column, typed: object, count: int) -> list[Any]:
+    """The values of "10, 14, 18 ft", one for each of so many rows, or one for all of them; each
+    has the unit of the last, or that of its heading. InputError says what is wrong."""
+    header = next(iter(reading.headers.get(column.name, ())), Header(0, column.name, column))
+    *others, last = re.split(r"\s*(?:;|,\s)\s*", str(typed).strip()) if count > 1 else [typed]
+    unit_of = partial(re.sub, r"^[-+.,\d\s]+", "")
+    parts = [*(part if unit_of(part) else f"{part} {unit_of(last)}" for part in others), last]
+    if others and len(parts) != count:
+        raise InputError(column.name, f"{len(parts)} values for {count} rows")
+    header = replace(header, place=0)
+    return [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
+
+
+def _fault(reading: Reading, column: Column, count: int, typed: str) -> str:
+    """What is wrong with values in place of rows that are left out."""
+    try:
+        _ = typed.startswith(LEAVE_OUT) or values_for(reading, column, typed, count)
+    except InputError as error:
+        return f"{typed!r}: {error.message}."
+    return ""
 
 
 def spare_headings(reading: Reading, column: Column) -> list[str]:

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 
 from xlfuncs.errors import WorkbookError
 
+LEAVE_OUT = "leave out "  # before the lines, where a value may be given in their place
+
 
 @dataclass(frozen=True)
 class Question:
@@ -15,6 +17,7 @@ class Question:
     is empty where only the list itself can be put right. `choices` are the possible answers, none
     where any text may be one; a column, or a value for all rows, may also be one of the headings
     `columns`, of whatever they were taken for.
+    Where rows may be left out, `instead` is the column of which values may be given in their place.
     A question that is put for `later` may stay open; `default` is what no answer means,
     and `fault` says what is wrong with one.
     """
@@ -26,13 +29,14 @@ class Question:
     later: bool = False
     default: str = ""
     samples: tuple[str, ...] = ()  # what stands under the heading that is each choice
+    instead: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
 
     @property
     def answer(self) -> str:
         """The line of the mapping file, ready to be filled in."""
         *section, name = self.key
-        value = self.choices[0] if self.choices else ""
+        value = self.choices[0].removeprefix(LEAVE_OUT) if self.choices else ""
         listed = name in ("add", "leave_out")
         line = f"{quoted_key(name)} = {f'[{value}]' if listed else quoted(value)}"
         return "".join(f"[{part}] " for part in section) + line

@@ -5,10 +5,8 @@ stands in `report`, with the number of the line; what only the owner of the list
 `questions`, to be answered in a mapping file (see `mapping`), in the terminal, or in the list.
 """
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import partial
 from itertools import cycle
 from pathlib import Path
 from typing import Any
@@ -18,7 +16,14 @@ from xlfuncs.tables.columns import Table
 from xlfuncs.tables.header_words import date_evidence, plain
 from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, system_of, tell_units
+from xlfuncs.workbooks.lists.doubts import (
+    NUMBERED,
+    ListRow,
+    Reading,
+    system_of,
+    tell_units,
+    values_for,
+)
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
@@ -224,25 +229,19 @@ def _tell_beside(reading: Reading, line: FileLine) -> None:
 def _fill_values(reading: Reading) -> None:
     """The values that the mapping gives to every row that has none, or one to each."""
     for name, typed in reading.mapping.values.items():
-        header = Header(0, name, reading.wanted.table[name])
-        parts = _one_each(typed) if is_number(header.column) else [typed]
-        parts = parts if len(parts) == len(reading.rows) else [typed]
+        column = reading.wanted.table[name]
+        rows = [row for row in reading.rows if name not in row.values]
+        if reading.rows and not rows:
+            continue
         try:
-            values = [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
+            values = values_for(reading, column, typed, len(rows) if is_number(column) else 1)
         except InputError as error:
-            words = f"{header.column.header} for all rows: {error.message}."
+            words = f"{column.header} for all rows: {error.message}."
             reading.ask(("values", name), words)
             continue
         if plain(str(typed)) in map(plain, reading.unused.values()):
             words = f"[values] {name} = {typed!r} is a heading: write it under [columns]."
             reading.ask(("columns", name), words, (str(typed),))
             continue
-        for row, value in zip(reading.rows, cycle(values)):
-            row.values.setdefault(name, value)
-
-
-def _one_each(typed: object) -> list[str]:
-    """The parts of "10, 14, 18 ft", each with the unit of the last where it has none."""
-    *others, last = re.split(r"\s*(?:;|,\s)\s*", str(typed).strip())
-    unit_of = partial(re.sub, r"^[-+.,\d\s]+", "")
-    return [*(part if unit_of(part) else f"{part} {unit_of(last)}" for part in others), last]
+        for row, value in zip(rows, cycle(values)):
+            row.values[name] = value
