@@ -25,6 +25,7 @@ from workbook_template.client_copy.former import (
     Former,
     attacks,
     quoted,
+    refuse_dry_beds,
     refuse_old_results,
     refuse_old_values,
     refuse_without_price,
@@ -156,6 +157,7 @@ def client_copy(
         facts = Facts.of(shown, contents, evaluation.values)
         refuse_old_results(reading, facts)
         refuse_without_price(reading, facts)
+        refuse_dry_beds(facts)
         writer = CopyWriter(shown, contents, cells, evaluation.values)
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))

@@ -130,6 +130,19 @@ def refuse_without_price(reading: Reading, facts: Facts) -> None:
         raise WorkbookError(f"no option on Quoting has a price: {'; '.join([said, *notes])}")
 
 
+def refuse_dry_beds(facts: Facts) -> None:
+    """Beds that are laid and paid for, and of which nobody knows what water they get."""
+    given = {str(row["bed"]): row.get("share") for row in facts.block("delivery") if row.get("bed")}
+    known = {name for name, share in given.items() if isinstance(share, float)}
+    dry = [str(row["bed"]) for row in facts.rows_behind("Beds")
+           if row.get("counted") == "yes" and str(row["bed"]) not in known]  # fmt: skip
+    if known and dry:
+        raise WorkbookError(
+            f"what {', '.join(dry)} would get cannot be computed, and it would be sold: fill in its"
+            " row of Beds as check says (pipes, valve), or type no under On"
+        )
+
+
 def _same(stored: float, now: object) -> bool:
     return isinstance(now, float | int) and isclose(stored, now, rel_tol=1e-9, abs_tol=1e-9)
 

@@ -190,7 +190,8 @@ class Conclusion:
 
 
 def _one_in(chance: float) -> str:
-    return f"1 time in {1 / chance:.2g}" if chance > 0.001 else "less than 1 time in 1000"
+    found = f"1 time in {float(f'{1 / chance:.2g}'):g}" if chance > 0.001 else ""
+    return found or "less than 1 time in 1000"
 
 
 def attack(

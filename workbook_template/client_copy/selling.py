@@ -22,6 +22,7 @@ from xlfuncs.catalogue.registry import functions
 from xlfuncs.errors import UnitError, WorkbookError
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column, Table
+from xlfuncs.tables.garden.head_assembly import PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.money.prices import PRICES
 from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES
 from xlfuncs.units import DIMENSIONS, from_base, parse, to_base
@@ -83,9 +84,11 @@ def for_client(
         for table in TABLES
     }  # fmt: skip
     if not scheme.secret:
-        costs = [row.get(c.name) for table in TABLES for row in tables[table.name]
-                 for c in table.columns if is_cost(c)]  # fmt: skip
+        costs = [row.get(c.name) for table in TABLES if table is not QUOTATION_LINES
+                 for row in tables[table.name] for c in table.columns if is_cost(c)]  # fmt: skip
         scheme = replace(scheme, secret=secret_of([*costs, settings.get("labour_rate"), markup]))
+    if not settings.get("supply_used"):  # then none of them is the client's
+        tables |= {table.name: [] for table in (SUPPLIES, PUMP_CURVES)}
     tables[PRICES.name] = bought.kept(tables[PRICES.name])  # which must not draw prices anew
     selling = _Selling(
         scheme, markup, {n: _known(settings, n) for n in ("contingency", "tax_rate")}

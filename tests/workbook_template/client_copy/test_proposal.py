@@ -17,11 +17,13 @@ from click.testing import CliRunner
 from workbook_template.build import demo_inputs, starting_inputs, write
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
+from workbook_template.client_copy.former import Former
 from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.scheme import Scheme
 from workbook_template.client_copy.selling import for_client
 from workbook_template.client_copy.settings import Settings, read_settings
 from workbook_template.kit.said import said
+from workbook_template.sheets.money.quoting import OF_PARTS
 from xlfuncs.calculations.timer.programs import DAY_NAMES, days_text
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
@@ -151,10 +153,12 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     texts = [" ".join(page.extract_text().split()) for page in made.pages]
     assert made.metadata and made.metadata.title == settings["client"]
     assert f"{settings['client']} Q-017" in texts[1]
-    assert "What can be added" in texts[0] and "All that is offered, without optional" in texts[0]
+    assert "What can be added" not in texts[0], "its page said what the quotation says"
+    assert "All that is offered, without optional" in texts[0]
     whole = " ".join(texts)
     assert "measured on February 17, 2026" in whole and "day named here" not in whole
-    assert not re.search("side by side|In every option|Labor and sundries,? 1 ", whole)
+    assert not re.search("side by side|In (every )?option|Labor and sundries,? 1 ", whole)
+    assert "If you want them" in whole and "Sets are changed by hand" in whole
     book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)
     assert book.properties.title == settings["client"]
     shown = {name: [str(v) for row in book[name].iter_rows(values_only=True) for v in row]
@@ -289,7 +293,8 @@ def test_what_was_held_back_is_on_no_page() -> None:
 GERMAN = {
     "map_supply": "Wasser", "map_valve": "{bed} Ventil {valve}", "off": "{bed} (ruht)",
     "days": ["Mo", "Di", "Mi", "Do", "Fr", "Sa", "So"], "times_a_week": "{times} mal je Woche",
-    "set_of_valve": "Ventil {valve}", "by_hand": "von Hand", "every_day": "jeden Tag",
+    "set_of_valve": "Ventil {valve}", "by_hand": "von Hand",
+    "set_by_hand": "Von Hand umgestellt.", "every_day": "jeden Tag",
 }  # fmt: skip
 
 
@@ -347,6 +352,39 @@ def test_without_a_timer_its_days_are_those_of_the_plan_and_no_bed_is_off() -> N
     made = openpyxl.load_workbook(io.BytesIO(copy.content)).properties.created
     assert about and about.creation_date and made
     assert (about.creation_date.date(), made.date()) == (date(2026, 3, 4),) * 2
+
+
+def _with_a_bed(inputs: Any, **more: Any) -> Any:
+    first = next(row for row in inputs.tables["Beds"] if row.get("on") != "no")
+    beds = [*inputs.tables["Beds"], {**first, "bed": "Added", **more}]
+    return replace(inputs, tables={**inputs.tables, "Beds": beds})
+
+
+def test_a_bed_that_is_added_leaves_the_prices_of_parts_and_one_without_pipes_is_refused() -> None:
+    inputs = demo_inputs("us")
+    line = {"item": "Parts and lines", "quantity": 1.0, "unit": "set", "computed": OF_PARTS}
+    inputs = replace(inputs, tables={**inputs.tables, "QuotationLines": [line]})
+    copies = [client_copy(_with_values(of), worksheet_callables(), Wishes(markup=0.3))
+              for of in (inputs, _with_a_bed(inputs))]  # fmt: skip
+    before, after = (Former.of(copy.content) for copy in copies)
+    assert before and after and before.totals[0] < after.totals[0]
+    sold = [{(part, *row[2:4]): row[4] for part, rows in of.rows.items() for row in rows}
+            for of in (before, after)]  # fmt: skip
+    both = [offer for offer in sold[0].keys() & sold[1].keys() if offer[1:] != (1.0, "set")]
+    both = [offer for offer in both if offer[0] != "labor and sundries"]  # it has their contingency
+    assert len(both) > 25
+    assert [offer for offer in both if sold[0][offer] != sold[1][offer]] == []
+    with pytest.raises(WorkbookError, match="what Added would get cannot be computed"):
+        client_copy(_with_values(_with_a_bed(inputs, main_pipe="")), worksheet_callables(),
+                    Wishes(markup=0.3))  # fmt: skip
+
+
+def test_supplies_are_the_clients_where_one_is_in_use() -> None:
+    inputs = demo_inputs("us")
+    unknown = {n: v for n, v in inputs.settings.items() if n != "supply_used"}
+    rows = [for_client(replace(inputs, settings=settings), "us", {}, Scheme(), Bought())
+            .inputs.tables["Supplies"] for settings in (inputs.settings, unknown)]  # fmt: skip
+    assert rows[0] and not rows[1]
 
 
 def test_a_valve_typed_as_a_number_is_shown_as_it_was_typed() -> None:

@@ -13,7 +13,7 @@ from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.settings import Settings
 from workbook_template.kit.map_drawing import WORDS_OFF, Box, Line, Mark, Shape, extent, shapes
 from workbook_template.kit.style import INK
-from workbook_template.sheets.water.timer import A_WEEK
+from workbook_template.sheets.water.timer import A_WEEK, BY_TIMER
 from xlfuncs.workbooks.bed_map import BedMap
 
 LINE = 11.0  # height of one in a list of small letters
@@ -173,6 +173,9 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     if len(rows) == 1:
         return []
     pieces: list[Flowable] = [paper.filled(rows, (9, 38, 15, 10, 11, 10), right=(4, 5), size=8)]
+    if how := facts.text("sets_opened"):
+        opened = words["set_by_timer" if how == BY_TIMER else "set_by_hand"]
+        pieces += [Spacer(0, 4), paper.text(opened, 8.5)]
     if 1 <= (month := int(facts.number("timer_month"))) <= 12:
         pieces += [Spacer(0, 4), paper.text(words.fill("for_month", month=words.month(month)), 8.5)]
     return pieces

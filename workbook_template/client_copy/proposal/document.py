@@ -152,11 +152,9 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
         "calendar": lambda: calendar(paper, facts, words),
         "terms": lambda: small_print(paper, words, settings),
     }
-    offer = Offer(facts, words)
     found: dict[str, list[Flowable]] = {n: page for n in wanted if (page := made[n]())}
     if "cover" in found:
-        titles = TITLES | {"options": offer.title}
-        found["cover"] += contents(paper, words, [titles[n] for n in found if n != "cover"])
+        found["cover"] += contents(paper, words, [TITLES[n] for n in found if n != "cover"])
     pages = list(found.values())
     if not pages:
         why = ": no option on Quoting has a price" if "quotation" in wanted else ""
@@ -170,7 +168,7 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
         foot = words.texts["invented"] if invented else words.date(day)
         if number == 1 and next(iter(found)) in ("cover", "quotation"):  # say it in full
             return "", "", foot, at
-        return name, f"{whose}  {offer.number}".strip(), foot, at
+        return name, f"{whose}  {Offer(facts, words).number}".strip(), foot, at
 
     about = {"title": whose or words.texts["heading"], "author": name}
     return paper.file(pages, about, running, words.day(day) or date.today())

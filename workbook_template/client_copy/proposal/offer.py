@@ -48,7 +48,6 @@ class Offer:
             number=number, revision=words.plain(revision or 0)
         )
         self.added = any(line.optional for line in self.lines)
-        self.title = "options" if len(self.options) > 1 else "option_alone"  # of their page
         self.rate = words.rate(facts.number("tax_rate")) if facts.number("tax_rate") else ""
 
     def _line(self, row: dict[str, Any]) -> Line:
@@ -89,16 +88,14 @@ class Offer:
 
 
 def options(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
-    """Nothing where there is only one way to have it, and nothing to add."""
+    """Nothing where there is only one way to have it: then the quotation says it all."""
     offer = Offer(facts, words)
-    if not offer.options or (len(offer.options) == 1 and not offer.added):
+    if len(offer.options) < 2:
         return []
-    page = [*paper.title(words[offer.title]), offer.price_boxes(paper), Spacer(0, 10)]
+    page = [*paper.title(words["options"]), offer.price_boxes(paper), Spacer(0, 10)]
     page.append(paper.beside([_own(paper, offer, option) for option in offer.options]))
     if common := offer.of(ALL_OPTIONS):
-        several = len(offer.options) > 1
-        title = words["all_options"] if several else words.all("line_columns")[0]
-        page += [*paper.section(title), *paper.bullets(map(_told, common))]
+        page += [*paper.section(words["all_options"]), *paper.bullets(map(_told, common))]
     return [*page, *_if_wanted(paper, offer)]
 
 
@@ -110,9 +107,12 @@ def _if_wanted(paper: Paper, offer: Offer) -> list[Flowable]:
          words["every"] if line.option == ALL_OPTIONS else line.option, words.money(line.price)]
         for line in offer.lines if line.optional
     )]  # fmt: skip
-    if len(rows) == 1:
+    if not offer.added:
         return []
-    return [*paper.section(words["if_wanted"]), paper.table(rows, (46, 18, 14, 18), right=(3,))]
+    wide: tuple[int, ...] = (46, 18, 14, 18)
+    if len(offer.options) < 2:  # of which an item can't be told apart
+        rows, wide = [[*row[:2], row[3]] for row in rows], (60, 18, 18)
+    return [*paper.section(words["if_wanted"]), paper.table(rows, wide, right=(len(wide) - 1,))]
 
 
 def _told(line: Line) -> str:
@@ -125,9 +125,8 @@ def _own(paper: Paper, offer: Offer, option: Option) -> list[Flowable]:
     """What an option has beyond the others, and what it costs beyond the first."""
     words, first = offer.words, offer.options[0]
     own = [_told(line) for line in offer.of(option.name)]
-    several = len(offer.options) > 1
-    pieces = [paper.text(words["only_option"], 9, bold=True)] if several else []
-    pieces += paper.bullets(own or ([words["nothing_own"]] if several else []), 9)
+    pieces = [paper.text(words["only_option"], 9, bold=True)]
+    pieces += paper.bullets(own or [words["nothing_own"]], 9)
     more = option.total - first.total
     if more > 0:
         pieces.append(

@@ -14,7 +14,6 @@ from typing import Any
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.header_words import date_evidence, plain
-from xlfuncs.tables.headers import Header
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.doubts import (
     NUMBERED,
