@@ -28,6 +28,23 @@ _MEANT = {  # the words in any language, by what they mean
     row.pop("meaning"): frozenset(", ".join(row.values()).split(", "))
     for row in data_rows("words.csv")
 }
+
+
+def words_of(meaning: str) -> frozenset[str]:
+    return _MEANT[meaning] - {""}
+
+
+def either(*meanings: str) -> str:
+    """A pattern for the words of meanings, whole ones, of any ending where there is a star."""
+    words = sorted(word for meaning in meanings for word in words_of(meaning))
+    return rf"\b(?:{'|'.join(words)})\b".replace("*", r"\w*")
+
+
+@lru_cache(maxsize=4096)
+def says(text: str, *meanings: str) -> bool:
+    return bool(re.search(either(*meanings), plain(text)))
+
+
 YES, RESTING = _MEANT["yes"], _MEANT["fallow"]
 NO = RESTING | _MEANT["no"]
 COVERS = {word: cover for cover in (OPEN_GROUND, PLASTIC_MULCH, TUNNEL) for word in _MEANT[cover]}

@@ -335,21 +335,22 @@ def test_a_return_takes_back_some_of_its_own_order_not_the_equal_amount_of_anoth
     assert result.entries[0]["note"] == "7.12 of it Delivery charge"
 
 
-def test_an_order_comes_in_whole_or_not_at_all(tmp_path: Path) -> None:
+def test_an_order_with_a_line_that_cannot_be_read_comes_in_anew_when_it_can(
+    tmp_path: Path,
+) -> None:
     broken = PACKED.replace("5,pc,19,48.46,303.51", "5,m,19,48.46,303.51")
-    waits = read(tmp_path, broken)
-    assert {line.line: line.reason.split(":")[0] for line in waits.refused} == {
-        2: "waits", 3: "irrigation is counted in pieces, the quantity is in 'm'",
-        4: "waits", 6: "waits",
-    }  # fmt: skip
-    assert sums(waits) == (1, 32.01)
-    rest = read(tmp_path, PACKED, waits.entries)
-    assert sum(e["amount"] for e in rest.entries) == pytest.approx(429.18 - 32.01)
-    half = read(tmp_path, PACKED).entries[:1]  # as rows that were deleted, or an older import
-    late = read(tmp_path, PACKED, half)
-    whole = read(tmp_path, PACKED).entries  # the order in part comes in anew, its row is replaced
-    assert [e["amount"] for e in late.entries] == [e["amount"] for e in whole]
-    assert [e["counted"] for e, _ in late.replaced] == [False]
+    part = read(tmp_path, broken)
+    refused = {line.line: line.reason.split(":")[0] for line in part.refused}
+    assert refused[3] == "irrigation is counted in pieces, the quantity is in 'm'"
+    assert sums(part) == (3, 96.04 + 29.63)  # the delivery on what can be read; S0's took back
+    for before in (part.entries, read(tmp_path, PACKED).entries[:1]):  # or rows were deleted
+        ledger = [{**entry, "row": row} for row, entry in enumerate(before, 6)]
+        late = read(tmp_path, PACKED, ledger)
+        every = [*ledger, *late.entries]
+        counted = sum(e["amount"] for e in every if e["counted"])
+        assert counted == pytest.approx(429.18)
+        again = read(tmp_path, PACKED, every)
+        assert (again.entries, again.replaced) == ([], [])
 
 
 def test_all_questions_come_at_once_with_the_options_of_this_file(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.catalogue import account_days
-from xlfuncs.tables.header_words import plain
+from xlfuncs.tables.header_words import either, plain
 from xlfuncs.workbooks.lists.ledger_lines import BILLED, Entry
 from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of, text_of
 
@@ -21,7 +21,7 @@ ALREADY = "is in the ledger already"
 _COMPARED = ("date", "period_start", "kind", "item", "quantity", "amount", "reference", "meter")
 _Line = tuple[int, Entry]
 _BILLED = re.compile(rf"\b{BILLED} (\d{{4}}-\d{{2}}-\d{{2}})")
-_ESTIMATED = re.compile(r"\b(?:ge)?(?:estim|schatz|stimat|stima\b|schat)")
+_ESTIMATED = re.compile(either("estimated"))
 
 
 def replace_bills(

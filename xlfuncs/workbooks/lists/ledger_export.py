@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from xlfuncs.tables.header_words import names_of, plain
+from xlfuncs.tables.header_words import names_of, plain, says
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import (
@@ -39,7 +39,6 @@ _ASKED = {"date": "the date", "period": "the last day of the bill",
 _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True, several=frozenset({"note"}))  # fmt: skip
-_PAID = r"\b(?:due|pa(?:y|id|go)\w*|pymt|zahl\w*|fallig\w*|scadenza|venc\w*|echeance|verval\w*)"
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
@@ -258,7 +257,7 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     sort = LOOKS.get(missing, is_figure)
     alike = tuple(text for text in left if holds(best, text, below, sort))
     if missing == "date":
-        days = tuple(t for t in alike if not re.search(_PAID, plain(t)))
+        days = tuple(t for t in alike if not says(t, "due day"))
         alike = days or alike
     if missing == "amount":
         money = {str(best.cell(place)) for place in money_places(best, below)}

@@ -7,24 +7,18 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.tables.header_words import UnreadableError, plain
+from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_in
-from xlfuncs.tables.money.ledger import KIND_WORDS
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.ledger_headings import DELIVERY, EXPORTED, holds, is_figure
+from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, holds, is_figure
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, is_date
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number
 
 # --- use, by its unit -----------------------------------------------------------------------------
 
 # Figures in a unit that are no use: registers, averages, prices, what was fed in or used elsewhere.
-_NO_USE = re.compile(
-    r"[€$£/%]|\b(?:ind(?:ex|ices?)|read(?:ings?)?|\w*stande?|lectura\w*|lettur\w+|releve|avg"
-    r"|average|durchschnitt\w*|moyenne|media|promedio|gemiddeld\w*|previous|prior|last year"
-    r"|vorjahr\w*|per|pro|price|rate|\w*preis|prix|precio|prijs|prezzo|tarif\w*|feed|fed|export\w*|generat\w+"
-    r"|solar|terug\w+|ruck\w+|\w*einspeis\w+|inject\w+|inmission\w*|immess\w+|vertid\w*)\b"
-)
-_SEWERS = ("sewer", *KIND_WORDS["sewer"].split())
+_NO_USE = re.compile(rf"[€$£/%]|{either('no use', 'price')}")
+_SEWER = re.compile("|".join(words_of("kind sewer")))
 
 
 def uses(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> tuple[Header, ...]:
@@ -35,7 +29,7 @@ def uses(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> tup
              and holds(head, text, below, is_figure)}  # fmt: skip
     if "quantity" in found.headers or not texts:
         return ()
-    fresh = {p: t for p, t in texts.items() if not any(word in plain(t) for word in _SEWERS)}
+    fresh = {p: t for p, t in texts.items() if not _SEWER.search(plain(t))}
     texts = fresh or texts
     if len({unit_in(text).lower() for text in texts.values()}) > 1:
         words = f"{' and '.join(map(repr, texts.values()))} may both be the quantity. Which is it?"
@@ -58,22 +52,8 @@ def _whole_unit(text: str) -> str:
 
 # --- money, by what its figures add up to ---------------------------------------------------------
 
-_PRICE = r"price|each|rate|\w*preis|prix|precio|prijs|\w*prijs|prezzo|tarif\w*|p u|cost each"
 # Headings of figures that are no sums of money, and of sums that are not paid for the line.
-_NO_SUM = re.compile(
-    rf"(?<!\d)(?<!\d )%|\b(?:no|nr|number|nummer|numero|n|note|date|days|tage|jours|dias"
-    rf"|dagen|giorni|weight|gewicht|poids|peso|taux|satz|codes?|codice|year|jahr|{_PRICE})\b|\b(?:temp|avg|average)"
-)
-_BALANCE = re.compile(
-    r"\b(?:balance|previous|past due|arrears|payments?|paid|brought|carried|\w*ubertrag|\w*vortrag"
-    r"|abschlag\w*|akonto|\w*zahlung(?:en)?|acomptes?|solde|saldo|credit balance|pagos?|betaald)\b"
-)
-_AMOUNT = re.compile(
-    r"\b(?:total\w*|tot|totaal\w*|amount|amt|bill|charges?|due|\w*betrag|\w*summe|gesamt\w*|montant"
-    r"|importe|importo|bedrag|\w*kosten|cost|pagar|payer|pagare|betalen|extended|ext|owed)\b"
-)
-_BEFORE_TAX = re.compile(r"\b(?:ht|hors|net|netto|excl|ex vat|imponibile|base|sin iva|subtotal)\b")
-_WITH_TAX = re.compile(r"\b(?:ttc|incl|inkl|brutto|gross|con iva|ivato|lordo)\b")
+_NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum', 'price')}")
 _LINES = 200  # that are added up to see what is the sum of what
 
 
@@ -128,22 +108,16 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
     used = {h.place for heads in export.headers.values() for h in heads}
     figures = in_cents(export.below, places)
     inside: set[int] = set()
-    texts = {place: plain(str(export.head.cell(place))) for place in places}
-    no_money = re.compile(f"{_BALANCE.pattern}|{_NO_USE.pattern.partition('|')[2]}")
+    texts = {place: str(export.head.cell(place)) for place in places}
     cents = (figures % 100 != 0).any(axis=0) if figures is not None and len(figures) else []
     left = [place for place, odd in zip(places, cents, strict=False)
-            if place not in used and (odd or re.search(DELIVERY, texts[place]))
-            and not no_money.search(texts[place])]  # fmt: skip
-    names = ("amount", "net")
-    whole = [h.place for name in names for h in export.headers.get(name, ())][:1]
-    while whole and figures is not None and len(figures):
-        place = whole.pop()
-        new = (
-            {places[i] for i in parts_of(figures, places.index(place))}
-            if place in places
-            else set()
-        )
-        whole += new - inside
+            if place not in used and (odd or says(texts[place], "delivery"))
+            and not says(texts[place], "of before", "no use", "price")]  # fmt: skip
+    heads = export.headers.get("amount") or export.headers.get("net", ())
+    whole = [h.place for h in heads if h.place in places and figures is not None and len(figures)]
+    while whole and figures is not None:
+        new = {places[i] for i in parts_of(figures, places.index(whole.pop()))} - inside
+        whole += new
         inside |= new
     return left, inside
 
@@ -161,7 +135,7 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     if figures is None or not len(figures):
         return {}
     parts = {i: parts_of(figures, i) for i in range(len(places))}
-    free = [i for i, text in enumerate(texts) if not _BALANCE.search(plain(text))]
+    free = [i for i, text in enumerate(texts) if not says(text, "of before")]
 
     def without_balance(i: int) -> int:
         now = [j for j in parts[i] if j in free]
@@ -176,7 +150,7 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
         inner = {j for i in pool for j in parts[i]}
         odd = (figures % 100 != 0).any(axis=0)
         likely = [i for i in pool
-                  if not re.search(DELIVERY, plain(texts[i])) and odd[i] == odd.any()]  # fmt: skip
+                  if not says(texts[i], "delivery") and odd[i] == odd.any()]  # fmt: skip
         ways = [
             [i for i in pool if re.search(r"\b(?:current|new)\b", plain(texts[i]))],
             [i for i in pool if parts[i] and i not in inner],
@@ -184,7 +158,7 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
             pool[:1] if all((figures[:, i] == figures[:, pool[0]]).all() for i in pool) else [],
         ]
         if not rivals:
-            ways += [[i for i in likely if _AMOUNT.search(plain(texts[i]))], likely]
+            ways += [[i for i in likely if says(texts[i], "amount")], likely]
         chosen = next((way for way in ways if len(way) == 1), [])
     if len(chosen) != 1:
         return {}
@@ -206,7 +180,7 @@ def _by_price(
     """The column that is the quantity times one of the prices."""
     counts = [h.place for h in found.headers.get("quantity", ())][:1]
     prices = [place for place, text in enumerate(head.cells)
-              if re.search(rf"\b(?:{_PRICE})\b", plain(str(text or "")))]  # fmt: skip
+              if says(str(text or ""), "price")]  # fmt: skip
     table = in_cents(below, [*places, *prices, *counts]) if counts and prices else None
     if table is None:
         return []
@@ -220,9 +194,9 @@ def _is_before_tax(
 ) -> bool:
     """Whether the tax comes on top of an amount: by its word, or by the rates, where the tax is a
     round part of the amount, and not of what is left of it without the tax."""
-    if _BEFORE_TAX.search(plain(heading)):
+    if says(heading, "before tax"):
         return True
-    if tax not in places or _WITH_TAX.search(plain(heading)):
+    if tax not in places or says(heading, "with tax"):
         return False
     lines = figures[np.abs(figures[:, places.index(tax)]) >= 50]
     paid, taxes = lines[:, amount], lines[:, places.index(tax)]

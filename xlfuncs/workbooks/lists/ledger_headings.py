@@ -25,9 +25,6 @@ SAID = {"date": "last day", "period_start": "first day", "bill_date": "day of th
          "reference": "number of the paper"}  # fmt: skip
 _NO_END = frozenset(("datum", "tag", "monat", "jour", "mois", "fecha", "dia", "mes", "dag", "maand",
                      "data", "mese", "date", "day", "month"))  # fmt: skip
-DELIVERY = (r"\b(?:deliver|shipping|freight|postage|handling|versand|fracht|porto\b|lieferkosten"
-            r"|livraison|frais de port|port (?:ht|ttc)|envio|portes|verzend|bezorg|spedizione"
-            r"|trasporto)")  # fmt: skip
 _FIXED = Column("fixed", "Fixed charge", "money", "Part of the amount that goes with no quantity",
     synonyms=("standing charge", "base charge", "basic charge", "service charge", "meter charge",
               "fixed charges"))  # fmt: skip

@@ -7,6 +7,7 @@ becomes a formula.
 """
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,8 +17,8 @@ from typing import Any
 
 from xlfuncs.catalogue.account_days import cents
 from xlfuncs.errors import WorkbookError
-from xlfuncs.tables.header_words import UnreadableError, flag_of, plain
-from xlfuncs.tables.money.ledger import LEDGER, is_cancelled, is_payment
+from xlfuncs.tables.header_words import UnreadableError, either, flag_of, plain
+from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
@@ -42,6 +43,15 @@ from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
 _Read = list[tuple[int, Entry]]
+_CANCELLED = either("cancelled")
+_is_cancelled = re.compile(
+    rf"(?:(?:order|line|item|bill|invoice) )?{_CANCELLED}(?: (?:by|on|am|le|el|op) .*)?"
+    rf"|.*[(\[]{_CANCELLED}[)\]]"
+).fullmatch
+# What is no bill in a statement of account: money that went the other way.
+_is_payment = re.compile(
+    rf"{either('payment')}(?: (?:by|on|thank|from|vom) .*| \S*\d\S*)?"
+).fullmatch
 
 
 @dataclass(frozen=True)
@@ -52,7 +62,6 @@ class Refused:
     reason: str
     text: str
     amount: Decimal | None = None  # what it says was paid, where that can be read
-    reference: str = ""
 
 
 @dataclass(frozen=True)
@@ -156,7 +165,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     beside = {netting.order_of(entry) for _, entry in read if "beside" in entry}
     spread = spread_over(read)
     of_orders = beside | {netting.order_of(entry) for number, entry in read if number in spread}
-    reasons |= spread | _orders_in_part(read, refused, of_orders)
+    reasons |= spread
     read = [(n, entry) for n, entry in read if n not in reasons]
     known = known_lines(read, existing)
     grown = orders_grown(read, known, of_orders, existing)
@@ -188,8 +197,7 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
                 read.append((line.number, reader.entry(line)))
             except UnreadableError as error:
                 money = None if "total" in str(error) else reader.money(line)
-                refused.append(Refused(line.number, str(error), line.text, money,
-                                       reader.reference(line)))  # fmt: skip
+                refused.append(Refused(line.number, str(error), line.text, money))
     if reader.odd_units:
         raise UnsettledError.of([
             Question(("words", unit), f"{kind} is counted in pieces: is {unit!r} a word for them?",
@@ -226,10 +234,10 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
         entry = entries.get(line.number)
         taken_back = entry is not None and entry["amount"] in back
         said = [plain(shown(cell)) for cell in line.filled]
-        if entry is not None and any(map(is_payment, said)):
+        if entry is not None and any(map(_is_payment, said)):
             words = "is a payment of bills, no bill"
             gone.append(Refused(line.number, words, line.text, reader.money(line)))
-        elif not taken_back and any(map(is_cancelled, said)):
+        elif not taken_back and any(map(_is_cancelled, said)):
             words = "is cancelled, not counted"
             if entry and of(entry) in there:
                 words = f"is cancelled: row {there[of(entry)]} of the ledger counts it still"
@@ -254,21 +262,6 @@ def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Rea
                 entry[name] = float(Decimal(str(entry[name])) - Decimal(str(fixed[name])))
         lines.append((number, fixed))
     return lines
-
-
-def _orders_in_part(
-    read: _Read, refused: Sequence[Refused], of_orders: set[tuple[str, Any]]
-) -> dict[int, str]:
-    """Lines of orders of which another cannot be read: delivery is spread over whole orders."""
-    broken = {x.reference.lower(): x.line for x in refused if x.reference}
-    over = {x.reference.lower() for x in refused if netting.OVER_ALL.search(plain(x.text))}
-    over |= {reference for reference, _ in of_orders}
-    return {
-        number: f"waits: line {line} of its order {entry['reference']} cannot be read, and delivery"
-        " is spread over whole orders"
-        for number, entry in read
-        if (line := broken.get(entry["reference"].lower())) and entry["reference"].lower() in over
-    }
 
 
 def entries_of(workbook: Path) -> list[Entry]:

@@ -8,32 +8,17 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from xlfuncs.tables.header_words import UnreadableError, plain
-from xlfuncs.tables.money.ledger import KIND_WORDS
+from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
 from xlfuncs.workbooks.lists.ledger_figures import money_left
-from xlfuncs.workbooks.lists.ledger_headings import DELIVERY, is_figure
+from xlfuncs.workbooks.lists.ledger_headings import is_figure
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind, likely_kinds
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
-# Words that say that a column tells what a line of an order is, and not of what kind the thing is.
-_NO_KINDS = """
-    item items article artikel product products produkt good goods ware line position sale sales
-    return returns returned refund credit retoure gutschrift article retour avoir articulo producto
-    abono artikelen articolo prodotto reso charge charges fee fees
-"""
-_PAPERS = frozenset((
-    "bill", "bills", "invoice", "credit", "credit note", "credit memo", "facture", "avoir",
-    "payment", "zahlung", "paiement", "pago", "betaling", "pagamento", "rechnung",
-    "gutschrift", "storno", "factura", "abono", "factuur", "creditnota", "fattura",
-    "nota di credito", "sale", "sales", "return", "returns", "refund", "refunds",
-))  # fmt: skip
-_IN_PART = re.compile(
-    r"(?:part|teil|gedeelt|parz|parc)\w*[ -]?(?:cancel|storn|annul|anul|geannul)\w*"
-)
+_IN_PART = re.compile(rf"{either('in part')}[ -]?(?:cancel|storn|annul|anul|geannul)\w*|teilstorno")
 
 
 def kinds_stated(
@@ -63,7 +48,7 @@ def _taken(export: Export, heads: str, items: str) -> str:
 
     def named_in(said: str) -> list[str]:
         return [kind for kind in may if any(word in (said if len(word) > 4 else said.split())
-                for word in (kind, *map(plain, KIND_WORDS[kind].split())))]  # fmt: skip
+                for word in words_of(f"kind {kind}"))]  # fmt: skip
 
     named = named_in(f"{heads} {items}")
     if named[:1] == ["water"] and "electricity" not in named and "sewer" not in named_in(items):
@@ -103,7 +88,10 @@ def _meant(
     goods = [word for word in words if not netting.OVER_ALL.search(plain(word))]
     if len(goods) == len(words):
         return stated, []
-    if not {plain(word) for word in goods} - {*_NO_KINDS.split()} and "kind" not in stated.values:
+    if (
+        not {plain(word) for word in goods} - words_of("line of an order")
+        and "kind" not in stated.values
+    ):
         raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
                              under="values")  # fmt: skip
     return stated, [f"kinds from {heading!r} (else --kind WORD)"]
@@ -119,7 +107,7 @@ def _are_papers(export: Export, stated: ListMapping) -> bool:
     if not words or any(is_kind(word) or word.lower() in meant for word in words):
         return False
     first = {re.split(r"[^\w ]", plain(word))[0].strip() for word in words}
-    return bool(likely_kinds(export)) or first <= _PAPERS
+    return bool(likely_kinds(export)) or first <= words_of("paper")
 
 
 def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
@@ -154,7 +142,7 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     columns = {place: _figures(reader, read, place) for place in money if place not in inside}
     sums = {place: sum(values.values()) for place, values in columns.items()}
     paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
-    for place in [place for place in sums if re.search(DELIVERY, plain(_text(export, place)))]:
+    for place in [place for place in sums if says(_text(export, place), "delivery")]:
         values, total = columns[place], sums.pop(place)
         if total and not any(entry["kind"] in netting.METERED for _, entry in read):
             paid += _put_beside(read, values, heading := _text(export, place))

@@ -14,10 +14,12 @@ from xlfuncs.tables.header_words import (
     date_evidence,
     flag_of,
     is_total,
+    plain,
     read_date,
+    words_of,
 )
 from xlfuncs.tables.headers import unit_of
-from xlfuncs.tables.money.ledger import KIND_WORDS, KINDS, PIECES
+from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
 from xlfuncs.workbooks.lists.ledger_export import (
     Export,
@@ -42,14 +44,15 @@ Entry = dict[str, Any]  # by the names of the ledger's columns
 BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
-_COUNT_WORDS = frozenset(("", *PIECES.split()))
+_COUNT_WORDS = frozenset(("", *words_of("pieces")))
 _UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
-_KINDS = {word: kind for kind, words in KIND_WORDS.items() for word in words.split()}
+_KINDS = {word: kind for kind in ("water", "sewer", "electricity", "labour")
+          for word in words_of(f"kind {kind}")}  # fmt: skip
 
 
 def is_kind(word: str) -> bool:
     """Whether a word names one of the usual kinds."""
-    return word.lower() in KINDS or word.lower() in _KINDS
+    return word.lower() in KINDS or plain(word) in _KINDS
 
 
 def units_of(export: Export) -> set[str]:
@@ -152,9 +155,6 @@ class LineReader:
         except UnreadableError:
             return None
 
-    def reference(self, line: FileLine) -> str:
-        return shown(self.export.cell(line, "reference")).strip()
-
     def _note(self, line: FileLine, billed: dt.date | None) -> str:
         """All notes of the line, and the day of the bill, where it is not that of the entry."""
         headers = self.export.headers.get("note", ())
@@ -223,7 +223,7 @@ class LineReader:
         known = self.learned.get(self._text(line, "item").lower(), "")
         if not word and not known:
             raise UnreadableError("has no kind, and the ledger has no item like it")
-        kind = self._meant(word) or _KINDS.get(word.lower(), word.lower())
+        kind = self._meant(word) or _KINDS.get(plain(word), word.lower())
         if known and kind not in KINDS and known != kind:
             kind = self.taken[self._text(line, "item")] = known
         return kind
@@ -241,7 +241,7 @@ class LineReader:
         unit = self._text(line, "unit") or self.export.unit("quantity")
         unit = self._meant(unit) or _UNIT_WORDS.get(unit.lower(), unit)
         if dimension == "count":
-            if unit.rstrip(".").lower() not in _COUNT_WORDS:
+            if plain(unit) not in _COUNT_WORDS:
                 if any(unit_of(unit, measure) for measure in {*KINDS.values()} - {"count"}):
                     words = f"{kind} is counted in pieces, the quantity is in {unit!r}"
                     raise UnreadableError(words)

@@ -14,8 +14,7 @@ from itertools import pairwise
 from typing import Any
 
 from xlfuncs.catalogue.account_days import cents_adding_up
-from xlfuncs.tables.header_words import plain
-from xlfuncs.workbooks.lists.ledger_headings import DELIVERY
+from xlfuncs.tables.header_words import either, plain
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
@@ -23,10 +22,8 @@ METERED = ("water", "sewer", "electricity")  # whose bills go by days
 SPREAD = "is spread over"
 READING, FIRST_DAY = "reading", "first day"
 _DAY = dt.timedelta(days=1)
-OVER_ALL = re.compile(
-    rf"{DELIVERY}|\b(?:discount|rebate|rabatt|nachlass|skonto|remise|rabais|descuento|korting|sconto)"
-)
-_OF_A_READING = re.compile(r"reading|before|ablesung|releve|lectura|lettura|meterstand")
+OVER_ALL = re.compile(either("delivery", "discount"))
+_OF_A_READING = re.compile(either("reading"))
 
 
 def text_of(entry: Mapping[str, Any], name: str) -> str:
