@@ -32,6 +32,7 @@ from xlfuncs.tables.garden.this_week import MONTHLY_WEATHER
 from xlfuncs.tables.money.parts import COUNTING_RULES, PART_LIVES, PIPES_COUNTED
 from xlfuncs.tables.money.quotation import QUOTATION_LINES
 from xlfuncs.workbooks.our_tables.read_inputs import properties
+from xlfuncs.workbooks.recalculating.collecting import collection_put_off
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.recalculating.engine import Evaluation
@@ -181,6 +182,7 @@ def _of_pipes_laid(rule: Mapping[str, Any], tables: Mapping[str, Rows]) -> Mappi
     return {**rule, "part": laid.most_common(1)[0][0]}
 
 
+@collection_put_off()
 def write(
     system: str, inputs: Inputs, *, spills: bool = False, edition: str = ALL, own: Own | None = None
 ) -> Book:
@@ -207,6 +209,7 @@ def write(
     return book
 
 
+@collection_put_off()
 def build(
     path: Path, system: str, inputs: Inputs, *, macros: bool = False, edition: str = ALL
 ) -> Built:
@@ -216,23 +219,22 @@ def build(
     return built
 
 
+@collection_put_off()
 def computed(book: Book) -> tuple[bytes, Built]:
     """The finished file with every value, and with the functions in it where answers spill."""
     from xlfuncs.hosts.cells import worksheet_callables
-    from xlfuncs.workbooks.recalculating.collecting import collection_put_off
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
-    with collection_put_off():
-        functions = worksheet_callables()
-        kept: dict[tuple[str, int, int], Any] = {}  # formulas brought along that only had a value
-        evaluation = evaluate(Written(book), functions)
-        while stuck := _own_without_value(book, evaluation):
-            kept |= stuck
-            evaluation = evaluate(Written(book, kept), functions)
-        _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
-        for (sheet, *place), value in kept.items():
-            evaluation.values[sheet][place[0], place[1]] = "" if value is None else value
-        content = book.finish(evaluation.values)
+    functions = worksheet_callables()
+    kept: dict[tuple[str, int, int], Any] = {}  # formulas brought along that only had a value
+    evaluation = evaluate(Written(book), functions)
+    while stuck := _own_without_value(book, evaluation):
+        kept |= stuck
+        evaluation = evaluate(Written(book, kept), functions)
+    _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
+    for (sheet, *place), value in kept.items():
+        evaluation.values[sheet][place[0], place[1]] = "" if value is None else value
+    content = book.finish(evaluation.values)
     if book.spills:
         from xlfuncs.hosts.excel.macro_workbook import with_functions
 

@@ -1,6 +1,7 @@
 """Blocks of a sheet: grids of formulas with named columns, answers of functions on the whole."""
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name, xl_range_abs, xl_rowcol_to_cell
@@ -55,6 +56,9 @@ class Blocks(Paper):
         counted = next(filled, 0)
         named = any("{n}" in formula for formulas in rows for formula in formulas)
         letters = self._numbers(first, len(rows)) if named else ""
+        looks = [(styles or {}).get(i) or self.styles.result(dimension)
+                 for i, (_, dimension) in enumerate(headers)]  # fmt: skip
+        here = cache(self._here)  # most rows have the formulas of the one above
         for r, formulas in enumerate(rows, first):
             number = above = cells_above(xl_col_to_name(col + counted), first)
             if letters:
@@ -64,9 +68,8 @@ class Blocks(Paper):
             for i, formula in enumerate(formulas):
                 if formula:
                     own = above if formula == NUMBER else number
-                    text = self._here(in_row(formula, r, first, own))
-                    style = styles.get(i) if styles else None
-                    self.formula(r, col + i, text, headers[i][1], style=style)
+                    text = in_row(here(formula), r, first, own)
+                    self.sheet.put_formula(r, col + i, text, looks[i])
         self.row = first + len(rows) + 1
         columns = {"first": col, "counted": col + counted, "last": col + len(headers) - 1}
         self.book.grids.append(Place(self.name, first, first + len(rows) - 1, columns))

@@ -146,6 +146,8 @@ def in_row(formula: str, row: int, first: int, number: str) -> str:
         return formula
     text = formula.replace("{n}", number)
     text = text.replace("{row}", str(row + 1)).replace("{row-1}", str(row))
+    if "+n}" not in text:
+        return text
     return _BESIDE.sub(lambda match: str(int(match[1]) + row - first + 1), text)
 
 

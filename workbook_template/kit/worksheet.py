@@ -36,8 +36,10 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
 
     def put_formula(self, row: int, col: int, formula: str, style: Any) -> None:
         """A formula without its equals sign, its value still to come."""
-        self._check_dimensions(row, col)
-        self.table[row][col] = CellFormulaTuple(formula, style, 0)
+        cells = self.table[row]
+        if not cells or not self.dim_colmin <= col <= self.dim_colmax:
+            self._check_dimensions(row, col)
+        cells[col] = CellFormulaTuple(formula, style, 0)
 
     def _write_formula(
         self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0

@@ -144,34 +144,39 @@ def _rows_out_of_view(
     page.heads(LISTED, page.row)
     number = hidden.first
     for answer in found:
-        formulas = _of_finding(answer, places)
+        formulas = _in_letters(hidden, _of_finding(answer, places))
         for i in range(answer.rows):
             _row(page, hidden, number, formulas, cells_above(at, number - i))
             number += 1
     for check in rows:
         own = cells_above(at, number + 1 - (check.number or 1))
-        _row(page, hidden, number, _of_check(check, named[check.sheet]), own)
+        formulas = _in_letters(hidden, _of_check(check, named[check.sheet]))
+        _row(page, hidden, number, formulas, own)
         number += 1
     for col in range(FIRST_HIDDEN, last + 1):
         page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
 
 
-def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) -> None:
+def _in_letters(hidden: Place, formulas: dict[str, str]) -> dict[str, str]:
+    """The formulas of a row, those that all rows have too, with the cells of its columns."""
     kinds = hidden.here("kind")
     worse = f'IF({{kind}}="{WRONG}",0,checks_{WRONG}+IF({{kind}}="{NOTE}",checks_{DOUBTFUL},0))'
     above = kinds.partition(":")[0] + ":{kind}"
-    formulas = formulas | {
+    formulas |= {
         "place": 'IF({kind}="","",{now}&", "&{address})',
         "target": 'IF({kind}="","","#\'"&SUBSTITUTE({now},"\'","\'\'")&"\'!"&{address})',
         "order": f'IF({{kind}}="","",COUNTIF({above},{{kind}})+{worse})',
     }
+    return {name: by_letters(formula, hidden) for name, formula in formulas.items()}
+
+
+def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) -> None:
     for column in computed_columns(LISTED):
         formula = n if column.name == "n" else formulas[column.name]
-        if not formula:
-            continue
-        text = in_row(by_letters(formula, hidden), row, hidden.first, "")
-        page.formula(row, hidden.columns[column.name], text, column.dimension,
-                     style=page.styles.aside)  # fmt: skip
+        if formula:
+            text = in_row(formula, row, hidden.first, "")
+            page.formula(row, hidden.columns[column.name], text, column.dimension,
+                         style=page.styles.aside)  # fmt: skip
 
 
 def _of_check(check: Check, now: str) -> dict[str, str]:
