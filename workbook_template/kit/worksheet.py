@@ -1,7 +1,7 @@
 """Worksheets as XlsxWriter writes them, with what the template needs beyond it."""
 
+from html import escape
 from typing import Any, NamedTuple
-from xml.sax.saxutils import escape
 
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell, xl_rowcol_to_cell_fast
 from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
@@ -82,8 +82,8 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         mark = f' t="{kind}"' if kind else ""
         style = f' s="{cell.format._get_xf_index()}"' if cell.format else ""
         place = xl_rowcol_to_cell_fast(row, col)
-        formula = f"<f>{escape(cell.formula)}</f>" if cell.formula else ""
-        value = escape(text) if kind else text
+        formula = f"<f>{escape(cell.formula, quote=False)}</f>" if cell.formula else ""
+        value = escape(text, quote=False) if kind else text
         self.fh.write(f'<c r="{place}"{style}{mark}>{formula}<v>{value}</v></c>')
 
     def _write_spilled_cell(self, row: int, col: int, cell: Spilled) -> None:

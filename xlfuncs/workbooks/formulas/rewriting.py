@@ -41,11 +41,6 @@ class Translated:
     shared: Shared
 
     @property
-    def several(self) -> bool:
-        """A plain formula may still give several values, and spill in the engine."""
-        return self.shared.several
-
-    @property
     def reads(self) -> list[Area]:
         return placed(self.shared.reads, self.row)
 

@@ -15,10 +15,11 @@ macOS and Windows). It is given only formulas whose meaning was made plain by `f
 that cannot be computed, and every cell that reads one, is listed and never given a value.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
+from typing import TypeVar
 
 import formualizer
 
@@ -45,6 +46,7 @@ from xlfuncs.xlsx.sheet_cells import Cell
 
 __all__ = ["CellValue", "Evaluation", "Unevaluated", "WorksheetCallable", "evaluate"]
 
+_T = TypeVar("_T")
 MAX_FIXED_ARRAY = 5_000  # cells of one array formula with a fixed extent
 
 
@@ -139,9 +141,7 @@ class _Run:
         for name in (*sheets.values(), HELD):
             workbook.add_sheet(name)
         self.fill(workbook)
-        for formula in self.formulas:
-            if not formula.reason:
-                self.place(workbook, formula)
+        self.place(workbook)
         for row, held in enumerate(self.engine.held, 1):
             workbook.set_formula(HELD, row, 1, held)
         workbook.evaluate_all()
@@ -161,12 +161,9 @@ class _Run:
         for sheet, cell in self.inputs:
             columns.setdefault((sheet, cell.column), []).append(cell)
         for (sheet, column), cells in columns.items():
-            cells.sort(key=lambda cell: cell.row)
             name = self.engine.sheets[sheet]
-            ends = [i for i in range(1, len(cells)) if cells[i].row - cells[i - 1].row > 1]
-            for start, end in pairwise([0, *ends, len(cells)]):
-                values = [[given(cell)] for cell in cells[start:end]]
-                workbook.set_values_batch(name, cells[start].row, column, values)
+            for row, some in _below_each_other({cell.row: cell for cell in cells}):
+                workbook.set_values_batch(name, row, column, [[given(cell)] for cell in some])
 
     def _workbook(self) -> formualizer.Workbook:
         settings = formualizer.EvaluationConfig()
@@ -182,22 +179,36 @@ class _Run:
         workbook.set_deterministic_clock(self.now.replace(tzinfo=UTC))
         return workbook
 
-    def place(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
+    def place(self, workbook: formualizer.Workbook) -> None:
+        """Give the engine the formulas that are still wanted, those below each other at once."""
+        columns: dict[tuple[str, int], dict[int, FormulaCell]] = {}
+        for formula in self.formulas:
+            if formula.fixed_array and not formula.reason:
+                self.place_picks(workbook, formula)
+            elif not formula.reason:
+                sheet, row, column = formula.position
+                columns.setdefault((self.engine.sheets[sheet], column), {})[row] = formula
+        for (sheet, column), formulas in columns.items():
+            for first, some in _below_each_other(formulas):
+                texts = [[f.translated.text] for f in some if f.translated]
+                try:
+                    workbook.set_formulas_batch(sheet, first, column, texts)
+                except RuntimeError:
+                    for row, (formula, (text,)) in enumerate(zip(some, texts, strict=True), first):
+                        try:
+                            workbook.set_formula(sheet, row, column, text)
+                        except RuntimeError as error:  # the engine finds circles at once
+                            circle = "#CIRC!" in str(error)
+                            formula.reason = "a circular reference" if circle else str(error)
+
+    def place_picks(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
+        """Have an array formula computed once, each of its cells pick what is its own."""
         assert formula.translated is not None
-        text = formula.translated.text
-        sheet = self.engine.sheets[formula.sheet]
-        if not formula.fixed_array:
-            try:
-                workbook.set_formula(sheet, formula.cell.row, formula.cell.column, text)
-            except RuntimeError as error:  # the engine finds a cell that reads itself at once
-                formula.reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
-            return
-        held = self.engine.hold(text[1:])
-        area = formula.fills
+        held, area = self.engine.hold(formula.translated.text[1:]), formula.fills
         for row, column in area.positions():
             down, right = row - area.first_row + 1, column - area.first_column + 1
             pick = f"={PICK}({HELD}!$A${held},{down},{right})"
-            workbook.set_formula(sheet, row, column, pick)
+            workbook.set_formula(self.engine.sheets[formula.sheet], row, column, pick)
 
     def collect(self, workbook: formualizer.Workbook, callbacks: Callbacks) -> bool:
         """Read the results; True when a formula spilled that must not, and all has to be redone."""
@@ -210,16 +221,15 @@ class _Run:
                 formula.reason = callbacks.refused.get(self.number(formula), "")
                 if formula.reason:
                     continue
-            extent = self.extent(workbook, formula)
-            if extent is None:
+            formula.extent = self.extent(workbook, formula)
+            if formula.extent is None:
                 formula.reason = "gives several values where a plain formula gives one"
                 again = True
                 continue
             try:
-                self.read_area(workbook, extent)
+                self.read_area(workbook, formula.extent)
             except EngineTrouble as trouble:
                 formula.reason = str(trouble)
-            formula.extent = extent
         return again
 
     def refuse_converted_text(self) -> None:
@@ -246,19 +256,14 @@ class _Run:
 
     def extent(self, workbook: formualizer.Workbook, formula: FormulaCell) -> Area | None:
         """The cells that a formula fills; None when it fills more than it may."""
-        if formula.fixed_array:
+        assert formula.translated is not None
+        if formula.fixed_array or not (formula.cell.dynamic or formula.translated.shared.several):
             return formula.fills
         sheet, row, column = formula.position
-        here = Area(sheet, row, column, row, column)
-        assert formula.translated is not None
-        if not formula.cell.dynamic and not formula.translated.several:
-            return here
-        engine_sheet = self.engine.sheets[sheet]
-        spill = workbook.inspect_cell(
-            f"{engine_sheet}!{cell_name(row, column)}", include_values=False
-        ).cell.spill
+        place = f"{self.engine.sheets[sheet]}!{cell_name(row, column)}"
+        spill = workbook.inspect_cell(place, include_values=False).cell.spill
         if spill is None or not spill.extent:
-            return here
+            return Area(sheet, row, column, row, column)
         return formula.spilled(spill.extent) if formula.cell.dynamic else None
 
     def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
@@ -275,3 +280,11 @@ class _Run:
         assert formula.extent is not None
         for place in formula.extent.positions():
             self.values[formula.sheet].pop(place, None)
+
+
+def _below_each_other(column: dict[int, _T]) -> Iterator[tuple[int, list[_T]]]:
+    """The cells of a column by their rows, in parts without a gap, each with its first row."""
+    rows = sorted(column)
+    ends = [i for i in range(1, len(rows)) if rows[i] - rows[i - 1] > 1]
+    for start, end in pairwise([0, *ends, len(rows)]):
+        yield rows[start], [column[row] for row in rows[start:end]]
