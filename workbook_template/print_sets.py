@@ -20,6 +20,7 @@ from workbook_template.kit.style import Styles
 from workbook_template.print_findings import filed_rows, first_lines, found_in
 from workbook_template.sheets.money.cut_list import CUTS
 from workbook_template.sheets.money.parts import COUNTED
+from workbook_template.sheets.money.prices import AT_INVENTED
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.bed_need import MONTHS
 from workbook_template.sheets.water.season import SEASON
@@ -130,7 +131,9 @@ class _Pages:
 def _shopping(pages: _Pages) -> None:
     """What to buy, shop by shop, with what it costs; then what to cut from which roll."""
     built, money = pages.built, f" ({pages.built.named('currency')})"
-    shops = {_offer(row): str(row.get("shop") or "") for row in built.rows("Prices")}
+    offers = built.rows("Prices")
+    shops = {_offer(row): str(row.get("shop") or "") for row in offers}
+    invented = {_offer(row): ", invented price" for row in offers if row["bought"] == AT_INVENTED}
     bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
     by_shop: dict[str, list[dict[str, Any]]] = {}
     for found in bought:
@@ -148,8 +151,8 @@ def _shopping(pages: _Pages) -> None:
         if missing:
             row = pages.words(sheet, row, len(headers), missing[0].upper() + missing[1:] + ".")
         lines = [
-            (BOX, r["part"], r["packs"], r["pack"] if r["pack"] != 1 else "", r["length"],
-             r["price"], r["total"])
+            (BOX, r["part"] + invented.get(_offer(r), ""), r["packs"],
+             r["pack"] if r["pack"] != 1 else "", r["length"], r["price"], r["total"])
             for r in rows
         ]  # fmt: skip
         lines.append(("", "Total, tax and delivery included", "", "", "", "",

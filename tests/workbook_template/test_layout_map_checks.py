@@ -229,8 +229,8 @@ def test_summary_and_start_count_the_checks(farm) -> None:
 
 
 def _examples(book):
-    """How many invented rows are still there, by the rows behind the list."""
-    area = book.defined_names["examples_there"].attr_text.partition("!")[2]
+    """How many invented rows are in use, by the rows behind the list."""
+    area = book.defined_names["examples_used"].attr_text.partition("!")[2]
     return sum(cell.value for (cell,) in book["Checks"][area])
 
 

@@ -22,10 +22,12 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         Finding("doubtful", "Beds", 5, 9, "B5: all at one place: 9 beds; fill in the distance"),
         Finding("doubtful", "Prices", 8, 4, "punch: the price is old"),
         Finding("doubtful", "Prices", 11, 4, "stake: the price is old"),
-        Finding("note", "Lines", 1, 1, "7 rows are still invented examples"),
+        Finding("note", "Lines", 1, 1, "2 invented examples are in use: tape, tube"),
+        Finding("note", "Lines", 1, 1, "5 invented examples are not used"),
     ])  # fmt: skip
     assert lines == [
-        "Invented examples, to be typed over: Lines 7 rows",
+        "Invented examples in use, to be typed over:",
+        "  Lines 2: tape, tube",
         "To fill in:",
         "  Setup!B17: Volume caught, Static pressure",
         "  Quoting!C26:C28: Quantity in 3 rows",
@@ -33,6 +35,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         "Doubtful:",
         "  Beds!AK5 and 1 more: Lateral diameter: is nominal",
         "  Prices!D8 and 1 more: the price is old",
+        "Invented examples that may stay, for the plan does not use them: Lines 5",
         "May wait (weather, crops, upkeep): Plan, Setup",
     ]
 

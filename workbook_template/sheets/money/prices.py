@@ -15,7 +15,11 @@ SHEETS = (
              (CONSULTANT,), group="parts"),
 )  # fmt: skip
 
+AT_INVENTED = "at an invented price"
 COMPUTED = {
+    "bought": 'IF(COUNTIFS(bought_part,{part},bought_price,{price})=0,"",'
+    'IF(AND(COUNTIFS(examples_name,{part},examples_value,{price})>0,LEFT({note},8)="Invented"),'
+    f'"{AT_INVENTED}","yes"))',
     "age": 'IF({part}="","",IF({date}="","without a date",IF(plan_date="","no plan date",'
     'IF({date}>plan_date,"after the plan date",IF(plan_date-{date}>N(old_after),"old","ok")))))',
     "doubt": 'IF({age}="old","the price is old",IF({age}="after the plan date",'
@@ -28,7 +32,7 @@ def write(book: Book) -> None:
     page.freeze(page.row + 1)
     page.table(
         PRICES, COMPUTED, spare=12,
-        widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15},
+        widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15, "bought": 18},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip
     page.row += 1

@@ -100,6 +100,7 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
         dash=True, without="note" if book.edition.for_client else "",  # it speaks to the buyer
     )  # fmt: skip
     page.freeze(place.first)
+    book.name_columns(place, {"part": "bought_part", "price": "bought_price"})
     return place
 
 

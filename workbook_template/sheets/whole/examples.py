@@ -1,4 +1,4 @@
-"""How many rows of a workbook are still those of the invented farm: no number rests on them."""
+"""How many rows of a workbook are still those of the invented farm, and which the plan uses."""
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
@@ -6,14 +6,19 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import by_letters, in_row
 from workbook_template.kit.inputs import invented_farm
 from workbook_template.kit.page import Page
+from workbook_template.sheets.money.prices import AT_INVENTED
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 
 # By which columns a row is known for an invented one.
 KNOWN_BY = {
-    "Supplies": ("supply",), "HeadParts": ("part", "loss"), "Lines": ("line", "inside_diameter"),
+    "Supplies": ("supply",), "HeadParts": ("part",), "Lines": ("line", "inside_diameter"),
     "Pipes": ("pipe", "inside_diameter"), "Beds": ("bed", "length"), "Prices": ("part", "price"),
     "Parts": ("part", "inlet"), "BedPlan": ("bed", "crop"),
 }  # fmt: skip
+# Of a part of the head assembly any number may be typed over: it is known by their sum too.
+SUMMED = ("loss", "preset", "least_flow", "greatest_flow")
+# In which columns a row is used by what is laid; a price is where it is bought, all else always.
+USED_IN = {"Lines": ("line",), "Pipes": ("main_pipe", "manifold_pipe")}
 SETTINGS_KNOWN = ("farm", "bucket_seconds", "static_pressure", "latitude", "site_elevation")
 
 
@@ -22,7 +27,7 @@ def words_on_examples(book: Book, page: Page) -> None:
     if book.edition.for_client:
         return
     sheets = ("Prices", "Lines", "Supply", "Connections")
-    counted = "+".join(f'SUMIF(examples_sheet,"{sheet}",examples_there)' for sheet in sheets)
+    counted = "+".join(f'SUMIF(examples_sheet,"{sheet}",examples_used)' for sheet in sheets)
     number = book.name_formula("examples_bought", "Prices", counted)
     words = f'{number}&" prices, parts and lines behind these sums are still invented examples"'
     style = page.styles.result("text", strong=True)
@@ -49,12 +54,24 @@ def write_examples(book: Book, page: Page, top: int, col: int) -> int:
             if table in marked and "note" in book.headings[table]:  # cleared: the row is theirs
                 there += f',{book.column(table, "note")},"Invented*"'
             sheet, formula = book.places[table].sheet, f"COUNTIFS({there})"
+            if table == "HeadParts":
+                cells = {c: book.column(table, c) for c in ("part", *SUMMED)}
+                unlike = f"ABS({'+'.join(cells[c] for c in SUMMED)}-{{value}})<0.0001"
+                formula = f"SUMPRODUCT(({cells['part']}={{name}})*({unlike}))"
+                formula = f"IF(COUNTIFS({there})=0,0,IFERROR({formula},0))"
+            used = "{there}"
+            if table == "Prices":
+                used = f'COUNTIFS({there},{book.column(table, "bought")},"{AT_INVENTED}")'
+            elif table in USED_IN and "Beds" in book.places:
+                laid = (f"COUNTIF({book.column('Beds', c)},{{name}})" for c in USED_IN[table])
+                used = f"IF({'+'.join(laid)}>0,{{there}},0)"
             first = book.column(table, KNOWN_BY[table][0])
             rows_at = book.places[table]
             head = rows_at.first - 1, rows_at.columns[KNOWN_BY[table][0]]
             below = f"MATCH({{name}},{first},0)"
         else:
             sheet, formula = book.names[table][0], f"IFERROR(IF({table}={{name}},1,0),0)"
+            used = "{there}"
             head, below = book.names[table][1:], "0"
         for key, text in {"table": table, "sheet": sheet, **own}.items():
             at = number, place.columns[key]
@@ -63,16 +80,15 @@ def write_examples(book: Book, page: Page, top: int, col: int) -> int:
             else:
                 page.sheet.write_number(*at, text, page.styles.aside)
         cell = f"'{sheet}'!{xl_rowcol_to_cell(*head)}"
-        where = f'IF(N({{there}})=0,"",ADDRESS(ROW({cell})+{below},COLUMN({cell}),4))'
-        still = 'IF(N({there})=0,"",{sheet})'
+        where = f'IF(N({{used}})=0,"",ADDRESS(ROW({cell})+{below},COLUMN({cell}),4))'
+        still = 'IF(N({used})=0,"",{sheet})'
         for key, own_formula, kind in (
-            ("there", formula, "count"), ("cell", where, "text"), ("still", still, "text")
+            ("there", formula, "count"), ("used", used, "count"), ("cell", where, "text"),
+            ("still", still, "text"),
         ):  # fmt: skip
             text = in_row(by_letters(own_formula, place), number, top, "")
             page.formula(number, place.columns[key], text, kind, style=page.styles.aside)
-    names = {"sheet": "examples_sheet", "there": "examples_there", "cell": "examples_cell",
-             "still": "examples_still"}  # fmt: skip
-    book.name_columns(place, names)
+    book.name_columns(place, {column: f"examples_{column}" for column in place.columns})
     return max(place.columns.values())
 
 
@@ -89,5 +105,8 @@ def _invented(book: Book) -> list[tuple[str, tuple[str | float, ...]]]:
         if table not in book.places or book.places[table].sheet in book.aside:
             continue
         rows = (tuple(row[c] for c in columns if c in row) for row in farm.tables[table])
+        if table == "HeadParts":
+            rows = ((row["part"], sum(row.get(c, 0.0) for c in SUMMED))
+                    for row in farm.tables[table])  # fmt: skip
         found += [(table, values) for values in dict.fromkeys(rows)]
     return found

@@ -21,7 +21,7 @@ SHEETS = (
 )  # fmt: skip
 
 # Where nothing is missing, wrong or doubtful; no plan that rests on examples is ready.
-READY = 'IF(SUM(examples_there)>0,"nothing missing, ","ready, ")'
+READY = 'IF(SUM(examples_used)>0,"nothing missing, ","ready, ")'
 WORDS_AT = 9  # column of the state's words, behind what it counts; all this is folded
 ALSO = 10  # column of the links to sheets that are read together with one
 
@@ -34,7 +34,7 @@ _BLANK = f',findings_words,"*{BLANK}"'
 # What a state counts, by the words that follow the number; what is blank is missing, not wrong.
 COUNTED = (
     ("missing", f"MAX({{missing}},{_found(WRONG, _BLANK)})"),
-    ("of the example", "SUMIF(examples_sheet,{sheet},examples_there)"),
+    ("of the example", "SUMIF(examples_sheet,{sheet},examples_used)"),
     ("wrong", f"{_found(WRONG)}-{_found(WRONG, _BLANK)}"),
     ("doubtful", _found(DOUBTFUL)),
     ("may wait", f"MAX({{later}},{_found(NOTE, _BLANK)})"),

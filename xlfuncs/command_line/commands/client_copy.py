@@ -63,7 +63,8 @@ def command(
     from xlfuncs.catalogue.findings.given import NOTE
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.checking.told import EXAMPLES, told
+    from xlfuncs.workbooks.checking.told import told
+    from xlfuncs.workbooks.our_tables.findings import EXAMPLES_USED
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -94,7 +95,7 @@ def command(
         click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
-    matters = [f for f in check(file) if f.kind != NOTE or f.words.endswith(EXAMPLES)]
+    matters = [f for f in check(file) if f.kind != NOTE or EXAMPLES_USED in f.words]
     for line in told(matters):
         click.echo(line)
     click.echo(f"Proposal: {proposal}\nClient's copy: {target}")

@@ -15,7 +15,14 @@ from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.checking.added_columns import check_added_columns
 from xlfuncs.workbooks.checking.formula_checks import FormulaChecks
-from xlfuncs.workbooks.our_tables.findings import CellValues, Finding, cell_values, grouped
+from xlfuncs.workbooks.our_tables.findings import (
+    EXAMPLES_LEFT,
+    EXAMPLES_USED,
+    CellValues,
+    Finding,
+    cell_values,
+    grouped,
+)
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook, named_areas, tables_in
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.cell_references import Area, parse_area, split_sheet
@@ -26,7 +33,8 @@ UNITS_NAME = "units"
 OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
 TARGET_BESIDE = 3  # columns from the kind of a finding, words beside it, to its place
 NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
-EXAMPLES = ("examples_sheet", "examples_there")  # what it counts of the invented farm
+# What it counts of the invented farm.
+EXAMPLES = tuple(f"examples_{column}" for column in ("sheet", "name", "there", "used"))
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
 
@@ -150,17 +158,28 @@ def _missing(
 
 
 def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
-    """Sheets on which the workbook counts rows of the invented farm, as it does itself."""
-    names, counts = map(named_areas(contents).get, EXAMPLES)
-    if names is None or counts is None:
+    """Sheets on which the workbook counts rows of the invented farm, as it does itself: by name
+    those that the plan uses."""
+    named = named_areas(contents)
+    areas = [named[name] for name in EXAMPLES if name in named]
+    if len(areas) < len(EXAMPLES):
         return
+    used: dict[str, dict[str, int]] = {}
     there: Counter[str] = Counter()
-    for name, count in zip(names.positions(), counts.positions(), strict=True):
-        number = values[names.sheet].get(count)
-        there[str(values[names.sheet].get(name))] += int(number) if isinstance(number, float) else 0
+    for places in zip(*(area.positions() for area in areas), strict=True):
+        cells = values[areas[0].sheet]
+        sheet, name, still, count = (cells.get(place) for place in places)
+        in_use = int(count) if isinstance(count, float) else 0
+        there[str(sheet)] += (int(still) if isinstance(still, float) else 0) - in_use
+        if in_use:
+            of = used.setdefault(str(sheet), {})
+            of[str(name)] = of.get(str(name), 0) + in_use
+    for sheet, names in used.items():
+        words = f"{sum(names.values())}{EXAMPLES_USED}{', '.join(names)}"
+        yield Finding(NOTE, sheet, 1, 1, words)
     for sheet, number in there.items():
         if number:
-            yield Finding(NOTE, sheet, 1, 1, f"{number} rows are still invented examples")
+            yield Finding(NOTE, sheet, 1, 1, f"{number}{EXAMPLES_LEFT}")
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:

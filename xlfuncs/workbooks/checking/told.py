@@ -4,11 +4,11 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
-from xlfuncs.workbooks.our_tables.findings import Finding
+from xlfuncs.workbooks.our_tables.findings import EXAMPLES_LEFT, EXAMPLES_USED, Finding
 
 _OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
-EXAMPLES = " rows are still invented examples"
+FIRST_NAMES = 8  # of the examples of a sheet
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
 
@@ -20,17 +20,28 @@ def told(findings: Sequence[Finding]) -> list[str]:
     rows = {(f.sheet, f.row) for f in blank}
     rest = [f for f in findings
             if f not in blank and (f.kind == WRONG or (f.sheet, f.row) not in rows)]  # fmt: skip
-    there = [f for f in rest if f.words.endswith(EXAMPLES)]
-    counts = (f"{f.sheet} {f.words.removesuffix(EXAMPLES)}" for f in there)
-    lines = [f"Invented examples, to be typed over: {', '.join(counts)} rows"] if there else []
+    there = [f for f in rest if EXAMPLES_USED in f.words or EXAMPLES_LEFT in f.words]
+    used = [f for f in there if EXAMPLES_USED in f.words]
+    lines = _below("Invented examples in use, to be typed over:", map(_examples, used))
     standing_in = [f for f in rest if STANDS_IN in f.words]
     needed = (f for f in blank if not waits(f))
     lines += _below("To fill in:", [*_blanks(needed), *_repeated(standing_in)])
     there += standing_in
     for kind, title in _TITLES.items():
         lines += _below(title, _repeated([f for f in rest if f.kind == kind and f not in there]))
+    left = (f"{f.sheet} {f.words.removesuffix(EXAMPLES_LEFT)}" for f in rest
+            if EXAMPLES_LEFT in f.words)  # fmt: skip
+    if words := ", ".join(left):
+        lines.append(f"Invented examples that may stay, for the plan does not use them: {words}")
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
+
+
+def _examples(finding: Finding) -> str:
+    number, _, names = finding.words.partition(EXAMPLES_USED)
+    first = names.split(", ")[:FIRST_NAMES]
+    more = names.count(", ") + 1 - len(first)
+    return f"{finding.sheet} {number}: {', '.join(first)}{f' and {more} more' if more else ''}"
 
 
 def wrong_at_once(findings: Sequence[Finding]) -> list[str]:
