@@ -14,14 +14,8 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.units import DIMENSIONS, parse, to_base
 from xlfuncs.workbooks.checking.input_checks import workbook_system
+from xlfuncs.workbooks.our_tables import table_cells
 from xlfuncs.workbooks.our_tables.findings import CellValues, cell_values
-from xlfuncs.workbooks.our_tables.table_cells import (
-    TableInWorkbook,
-    cell_value,
-    named_areas,
-    named_cells,
-    tables_in,
-)
 from xlfuncs.workbooks.recalculating.engine import evaluate
 from xlfuncs.xlsx.contents import CellValue, Contents
 from xlfuncs.xlsx.package import Package
@@ -72,12 +66,12 @@ def read_bed_map(path: Path) -> BedMap:
 
 def bed_map(contents: Contents, values: CellValues, system: str, title: str) -> BedMap:
     """The map of a workbook whose values, those of its input cells too, are known."""
-    tables = tables_in(contents, values)
+    tables = table_cells.tables_in(contents, values)
     if "Beds" not in tables:
         raise WorkbookError(f"{title} has no table Beds, so there is nothing to draw")
-    named = named_cells(contents)
+    named = table_cells.named_cells(contents)
     farm, toward = (
-        cell_value(contents, named[name]) if name in named else None
+        table_cells.cell_value(contents, named[name]) if name in named else None
         for name in ("farm", "main_runs")
     )
     found = _map(tables["Beds"], system, str(farm or title))
@@ -106,7 +100,7 @@ def _how_many(unit: str, number: float, spares: float, length: float) -> str:
 
 
 def _named_column(contents: Contents, values: CellValues, name: str) -> list[CellValue]:
-    area = named_areas(contents).get(name)
+    area = table_cells.named_areas(contents).get(name)
     if area is None:
         return []
     cells = values.get(area.sheet, {})
@@ -114,7 +108,7 @@ def _named_column(contents: Contents, values: CellValues, name: str) -> list[Cel
     return [cells.get((row, area.first_column)) for row in rows]
 
 
-def _map(beds: TableInWorkbook, system: str, title: str) -> BedMap:
+def _map(beds: table_cells.TableInWorkbook, system: str, title: str) -> BedMap:
     rows, left_out = [], []
     for row in beds.rows():
         counted = beds.other("Counted", row.number)

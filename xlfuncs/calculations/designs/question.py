@@ -14,13 +14,7 @@ from xlfuncs.calculations.arrays import Floats
 from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
-from xlfuncs.calculations.layout.line_layout import (
-    SLACK,
-    STRIPS,
-    band_reach,
-    chosen_plantings,
-    compare_layouts,
-)
+from xlfuncs.calculations.layout import line_layout
 from xlfuncs.calculations.layout.line_layout import (
     Bed as Section,
 )
@@ -199,7 +193,8 @@ class Question:
             for manifold in (range(len(self.manifolds)) if self.manifolds else (None,))
             for regulator in range(len(self.regulators))
             if manifold is None
-            or self.manifolds[manifold].diameter <= self.mains[main].diameter * (1 + SLACK)
+            or self.manifolds[manifold].diameter
+            <= self.mains[main].diameter * (1 + line_layout.SLACK)
         )
 
     def options(self, width: int) -> list[Option]:
@@ -220,7 +215,7 @@ class Question:
 
     def _cover(self, width: int, line: int) -> None:
         wanted, most = self.wanted, self.wanted.most_lines
-        reach = float(band_reach(wanted.wetted_width, self.lines[line].emitter_spacing))
+        reach = float(line_layout.band_reach(wanted.wetted_width, self.lines[line].emitter_spacing))
         across = {
             (bed.strips, bed.strip_width)
             for bed, own in zip(self.beds, self.width_of, strict=True)
@@ -231,16 +226,16 @@ class Question:
             top = self.widths[width]
             named = wanted.plantings
             if named and not np.isnan(strip_width):
-                named = (*named, STRIPS)
-            plantings = chosen_plantings(named, top, strips, strip_width)
+                named = (*named, line_layout.STRIPS)
+            plantings = line_layout.chosen_plantings(named, top, strips, strip_width)
             section = Section(top, plantings, wanted.row_gap, strips, strip_width)
             for place, (inset, farthest) in enumerate(
-                compare_layouts(section, reach, most, INSET_STEP)
+                line_layout.compare_layouts(section, reach, most, INSET_STEP)
             ):
                 missed = tuple(
                     planting
                     for planting, distance in zip(plantings, farthest, strict=True)
-                    if distance > reach + SLACK
+                    if distance > reach + line_layout.SLACK
                 )
                 this = Coverage(inset, float(farthest.max()), reach, missed)
                 if place < len(found):

@@ -27,12 +27,7 @@ from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.formulas.formula_cells import Position
-from xlfuncs.workbooks.our_tables.table_cells import (
-    TableInWorkbook,
-    cell_value,
-    named_cells,
-    tables_in,
-)
+from xlfuncs.workbooks.our_tables import table_cells
 from xlfuncs.xlsx.cell_references import cell_name
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
@@ -64,8 +59,8 @@ def properties(edition: str, invented: bool) -> dict[str, str]:
 def read_marks(contents: Contents) -> Marks:
     """Raises WorkbookError for a file that is not ours, or that a newer program made."""
     name, given = contents.package.name, _custom_properties(contents)
-    units = named_cells(contents).get("units")
-    system = cell_value(contents, units) if units else None
+    units = table_cells.named_cells(contents).get("units")
+    system = table_cells.cell_value(contents, units) if units else None
     if system not in SYSTEMS:
         words = f"{name}: not a workbook of the template; its cell named units says neither us nor"
         words += " metric"
@@ -137,7 +132,7 @@ class Reading:
     contents: Contents
     marks: Marks
     inputs: Inputs
-    tables: Mapping[str, TableInWorkbook]
+    tables: Mapping[str, table_cells.TableInWorkbook]
     notes: list[str] = field(default_factory=list)
     formulas: Mapping[Position, Any] = field(default_factory=dict)  # in input cells: their values
 
@@ -147,7 +142,7 @@ def read_inputs(source: Path | bytes | Contents) -> Reading:
     contents = source if isinstance(source, Contents) else Contents(Package.open(source))
     marks = read_marks(contents)
     reader = _Reader(contents, marks.system)
-    tables = tables_in(contents, {})
+    tables = table_cells.tables_in(contents, {})
     settings = reader.settings()
     rows = {name: reader.rows(table) for name, table in tables.items()}
     inputs = Inputs(settings, rows, marks.invented)
@@ -161,7 +156,7 @@ class _Reader:
         self.formulas: dict[Position, Any] = {}
 
     def settings(self) -> dict[str, Any]:
-        places, found = named_cells(self.contents), {}
+        places, found = table_cells.named_cells(self.contents), {}
         for setting in SETTINGS:
             place = places.get(setting.name)
             if place is None:
@@ -173,7 +168,7 @@ class _Reader:
                 found[setting.name] = ""  # somebody cleared it
         return found
 
-    def rows(self, table: TableInWorkbook) -> list[dict[str, Any]]:
+    def rows(self, table: table_cells.TableInWorkbook) -> list[dict[str, Any]]:
         """Every row down to the last that is filled, also those typed right below the table."""
         units = {name: self._unit(table, name) for name in table.places}
         rows = []
@@ -189,7 +184,7 @@ class _Reader:
             rows.pop()
         return rows
 
-    def _row_numbers(self, table: TableInWorkbook) -> Iterator[int]:
+    def _row_numbers(self, table: table_cells.TableInWorkbook) -> Iterator[int]:
         area = table.placed.area
         last = area.last_row - table.placed.total_rows
         yield from range(area.first_row + table.placed.header_rows, last + 1)
@@ -204,7 +199,7 @@ class _Reader:
         cell = self.contents.cell_at(sheet, row, column)
         return cell is not None and not is_blank(self.contents.value(cell))
 
-    def _unit(self, table: TableInWorkbook, name: str) -> str:
+    def _unit(self, table: table_cells.TableInWorkbook, name: str) -> str:
         """The unit that a column's header states, else the workbook's."""
         header = table.placed.columns[table.places[name] - table.placed.area.first_column]
         match = column_of(header, table.table)

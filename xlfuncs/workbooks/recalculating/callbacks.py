@@ -14,25 +14,7 @@ import formualizer
 
 from xlfuncs.errors import CellError, InputError
 from xlfuncs.hosts.memory import Memory
-from xlfuncs.workbooks.formulas.corrections import (
-    Ambiguous,
-    careful,
-    compared,
-    number_as_text,
-    replacements,
-    through,
-)
-from xlfuncs.workbooks.formulas.for_engine import (
-    COMPARE,
-    HOLD,
-    ITEM,
-    LATER,
-    PICK,
-    SINGLE,
-    STRICT,
-    WHOLE,
-    WORDS,
-)
+from xlfuncs.workbooks.formulas import corrections, for_engine
 from xlfuncs.xlsx.contents import CellValue
 
 WorksheetCallable = Callable[[list[Any]], "CellValue | Sequence[Sequence[CellValue]]"]
@@ -140,10 +122,19 @@ class Callbacks:
 
     def register(self, workbook: formualizer.Workbook) -> None:
         own: dict[str, Callable[..., object]]
-        own = {HOLD: self.hold, LATER: self.later, ITEM: self.item, PICK: self.pick}
-        own |= {SINGLE: self.single, STRICT: self.strict}
-        own |= {WORDS: self.words, COMPARE: self.compare, WHOLE: self.whole}
-        own |= replacements()
+        own = {
+            for_engine.HOLD: self.hold,
+            for_engine.LATER: self.later,
+            for_engine.ITEM: self.item,
+            for_engine.PICK: self.pick,
+        }
+        own |= {for_engine.SINGLE: self.single, for_engine.STRICT: self.strict}
+        own |= {
+            for_engine.WORDS: self.words,
+            for_engine.COMPARE: self.compare,
+            for_engine.WHOLE: self.whole,
+        }
+        own |= corrections.replacements()
         own |= self._callers
         for name, function in own.items():
             workbook.register_function(name, function, allow_override_builtin=True)
@@ -237,21 +228,23 @@ class Callbacks:
 
     def words(self, number: float, value: Any) -> object:
         """Numbers as text; a formula whose number programs write differently is refused."""
-        return self._unless_ambiguous(number, through, number_as_text, value)
+        return self._unless_ambiguous(
+            number, corrections.through, corrections.number_as_text, value
+        )
 
     def compare(self, number: float, operator: str, left: Any, right: Any) -> object:
-        return self._unless_ambiguous(number, compared, operator, left, right)
+        return self._unless_ambiguous(number, corrections.compared, operator, left, right)
 
     def whole(self, number: float, name: str, *arguments: Any) -> object:
         """INT, MOD and their kin, where programs differ in the last digits."""
-        return self._unless_ambiguous(number, careful, name, *arguments)
+        return self._unless_ambiguous(number, corrections.careful, name, *arguments)
 
     def _unless_ambiguous(
         self, number: float, compute: Callable[..., object], *arguments: Any
     ) -> object:
         try:
             return compute(*arguments)
-        except Ambiguous as doubt:
+        except corrections.Ambiguous as doubt:
             self.refused[int(number)] = f"programs differ on {doubt}"
             return to_engine(CellError.VALUE)
 
