@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import openpyxl
@@ -89,6 +90,7 @@ def test_what_was_typed_in_the_plan_stays(made: bytes, tmp_path: Path) -> None:
     assert book["Plan"][plan.ref.split(":")[0]].offset(1, 0).value == "Middle"
     assert book["Mine"]["A1"].value == "my own"
     assert "old" in done.output
+    assert re.search(r"^Wrong: Beds!.*far.*: Main pipe is blank", done.output, re.MULTILINE)
     again = run(tmp_path, (tmp_path / "farm.xlsx").read_bytes(), AFTER)
     assert "The plan has all that the list says." in again.output
 

@@ -5,6 +5,7 @@
 One file of TOML; everything in it is optional, what it cannot mean is refused with words.
 """
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -76,7 +77,7 @@ def read_settings(path: Path) -> Settings:
             of |= {name: str(path.parent / of[name])} if of.get(name) else {}
     colors = _texts(given, "colors", tuple(COLORS))
     for name, color in colors.items():
-        if len(color) != 7 or color[0] != "#" or not _is_hex(color[1:]):
+        if not re.fullmatch("#[0-9a-fA-F]{6}", color):
             raise WorkbookError(f"colors.{name}: {color} is not six digits such as {COLORS[name]}")
     return Settings(
         paper, consultant, _terms(given.get("terms", [])), COLORS | colors, fonts,
@@ -118,7 +119,3 @@ def _known(part: str, given: Mapping[str, Any], names: tuple[str, ...]) -> None:
             near = get_close_matches(name, names, 1)
             meant = f"; did you mean {near[0]}?" if near else f"; there are {', '.join(names)}"
             raise WorkbookError(f"{part}{name}: not known{meant}")
-
-
-def _is_hex(text: str) -> bool:
-    return all(letter in "0123456789abcdefABCDEF" for letter in text)

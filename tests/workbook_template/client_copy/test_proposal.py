@@ -162,7 +162,8 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)
     assert book.properties.title == settings["client"]
     shown = {name: [str(v) for row in book[name].iter_rows(values_only=True) for v in row]
-             for name in ("Summary", "Purchase")}  # fmt: skip
+             for name in ("Summary", "Purchase", "Quotation")}  # fmt: skip
+    assert any(text.startswith("I accept this quotation") for text in shown["Quotation"])
     assert "Cost of all parts" not in shown["Summary"]
     assert "Note: Cost has heavy drip line in its years, which is neither laid nor" in copy.brief()
     assert "thin tape" in whole and "heavy drip line" not in whole

@@ -10,7 +10,7 @@ from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.money.quoting import lines_of
 from workbook_template.sheets.whole.examples import words_on_examples
-from xlfuncs.tables.money.quotation import OPTIONS
+from xlfuncs.tables.money.quotation import ALL_OPTIONS, OPTIONS
 
 SHEETS = (
     SheetFor("Quotation", "Drip irrigation of permanent vegetable beds", (CONSULTANT,),
@@ -137,7 +137,10 @@ def _words(page: Page) -> None:
         page.row += 1
     page.cautions()
     page.section("Acceptance")
-    page.note(SAID.acceptance)
+    offered = {str(row.get("option") or ALL_OPTIONS) for row in
+               page.book.inputs.tables.get("QuotationLines", ())} - {ALL_OPTIONS}  # fmt: skip
+    one = page.book.edition.for_client and len(offered) < 2
+    page.note(SAID.acceptance.replace("option ____ of ", "") if one else SAID.acceptance)
     page.row += 2
     for col in range(page.columns):
         page.sheet.write_blank(page.row, col, None, page.styles.result("text"))

@@ -21,6 +21,8 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     """
     from xlfuncs.command_line.answering import answered_beds, in_terminal
     from xlfuncs.hosts.cells import worksheet_callables
+    from xlfuncs.workbooks.checking.input_checks import check
+    from xlfuncs.workbooks.checking.told import wrong_at_once
     from xlfuncs.workbooks.plan_changes import compare, read_plan, taken_over
     from xlfuncs.workbooks.recalculating.engine import evaluate
     from xlfuncs.workbooks.recalculating.recalculation import recalculated
@@ -46,4 +48,5 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     contents = Contents(Package.open(typed, plan.name))
     made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
     click.echo(f"The old plan: {save(plan, made or typed, backup=True)}")
-    click.echo(str(report))
+    wrong = [line for line in wrong_at_once(check(plan)) if " Beds!" in line]
+    click.echo("\n".join([str(report), *wrong]))
