@@ -128,26 +128,19 @@ def friction_head(
     diameter: Number,
     roughness: Number = SMOOTH_PLASTIC,
     loss_coefficient: Number = 0.0,
-    water: Water = WATER_20C,
 ) -> Number:
     """Head (m) that a flow (m3/s) loses along a pipe by Darcy-Weisbach; arguments broadcast."""
     given = np.broadcast_arrays(flow, length, diameter, roughness, loss_coefficient)
     q, run, bore, rough, fitting = (np.array(a, dtype=np.float64).ravel() for a in given)
-    loss, _ = PipeFriction(run, bore, rough, fitting, water).loss_and_slope(q)
+    loss, _ = PipeFriction(run, bore, rough, fitting).loss_and_slope(q)
     return float(loss[0]) if given[0].ndim == 0 else loss.reshape(given[0].shape)
 
 
 def friction_loss(
-    flow: Number,
-    length: Number,
-    inside_diameter: Number,
-    roughness: Number = SMOOTH_PLASTIC,
-    loss_coefficient: Number = 0.0,
-    water: Water = WATER_20C,
+    flow: Number, length: Number, inside_diameter: Number, roughness: Number
 ) -> Number:
     """Pressure (Pa) that a flow (m3/s) loses along a pipe by Darcy-Weisbach."""
-    head = friction_head(flow, length, inside_diameter, roughness, loss_coefficient, water)
-    return pressure_from_head(head, water)
+    return pressure_from_head(friction_head(flow, length, inside_diameter, roughness))
 
 
 def friction_loss_hazen_williams(

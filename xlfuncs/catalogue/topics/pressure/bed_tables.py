@@ -57,6 +57,7 @@ LINE_TABLE = table("lines", "The lines by name, for what the beds do not say of 
 PIPE_TABLE = table("pipes", "The pipes by name, likewise", PIPES, default=None)
 COUNTED = Arg.of("[counted=yes]: flag, selects, of beds: Whether each bed is counted; others are"
                  " not even read")  # fmt: skip
+FED = (MAIN_START, LINE_TABLE, PIPE_TABLE, COUNTED)
 SET = Arg.of("[set=]: text, of beds: Set of each bed, such as its valve: beds of one set run"
              " together, apart from the other sets (default: all together)")  # fmt: skip
 

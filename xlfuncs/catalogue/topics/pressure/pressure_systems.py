@@ -24,10 +24,7 @@ from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
             "[area]: area, >0: Area that the bed waters (for the minutes)",
             "[depth]: depth, >=0, <=1000: Gross depth of one watering (for the minutes)",
         ),
-        bed_tables.MAIN_START,
-        bed_tables.LINE_TABLE,
-        bed_tables.PIPE_TABLE,
-        bed_tables.COUNTED,
+        *bed_tables.FED,
         bed_tables.SET,
         UNITS,
         ROUGHNESS,
@@ -78,10 +75,7 @@ def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -
     " judges by. WATERING_SETS is the quick way by nominal flow.",
     args=(
         bed_tables.bed_table(bed_tables.CV),
-        bed_tables.MAIN_START,
-        bed_tables.LINE_TABLE,
-        bed_tables.PIPE_TABLE,
-        bed_tables.COUNTED,
+        *bed_tables.FED,
         "[valve=]: text, of beds: Valve of each bed; beds of one valve stay together (blank: its"
         " own)",
         bed_tables.LIMIT_TABLE,
