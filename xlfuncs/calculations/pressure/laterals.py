@@ -43,11 +43,6 @@ class Lateral:
     def emitters(self) -> int:
         return int(emitters_along(self.length, self.emitter_spacing))
 
-    @property
-    def nominal_flow(self) -> float:
-        """Flow (m3/s) were the pressure the rated one everywhere."""
-        return self.emitters * self.rated_flow
-
 
 @dataclass(frozen=True)
 class LateralProfile:
