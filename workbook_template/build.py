@@ -6,7 +6,7 @@ sheet more, Workings. What nobody needs is not there.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -231,7 +231,8 @@ def computed(book: Book) -> tuple[bytes, Built]:
     while stuck := _own_without_value(book, evaluation):
         kept |= stuck
         evaluation = evaluate(Written(book, kept), functions)
-    _refuse_gaps([*map(str, evaluation.unevaluated), *evaluation.failures])
+    if gaps := [*map(str, evaluation.unevaluated), *evaluation.failures]:  # not for anybody
+        raise WorkbookError(f"{len(gaps)} cells were not computed: {'; '.join(gaps[:3])}")
     for (sheet, *place), value in kept.items():
         evaluation.values[sheet][place[0], place[1]] = "" if value is None else value
     content = book.finish(evaluation.values)
@@ -250,9 +251,3 @@ def _own_without_value(book: Book, evaluation: "Evaluation") -> dict[tuple[str, 
         if (place := (cell.sheet, cell.row, cell.column)) in book.own_cells
         and not cell.reason.endswith("was not evaluated")
     }
-
-
-def _refuse_gaps(gaps: Sequence[str]) -> None:
-    """A workbook with a cell that was not computed is not handed to anybody."""
-    if gaps:
-        raise WorkbookError(f"{len(gaps)} cells were not computed: {'; '.join(gaps[:3])}")

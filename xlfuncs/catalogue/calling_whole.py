@@ -71,7 +71,9 @@ def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> R
     needed = [arg for arg in function.values if arg.required]
     missing = [arg for arg in needed if not kept.get(arg.group, _ONE).size]
     first = next((arg.group for arg in needed if arg.group), "")
-    nothing = bool(missing) and missing[0].group == first and _all_blank(function, first, raw)
+    # nothing stands in the columns; else there are rows, but none that counts
+    nothing = bool(missing) and missing[0].group == first and all(
+        all_blank(raw.get(arg.name)) for arg in needed if arg.group == first)  # fmt: skip
     if nothing and function.rows == first:
         return _nothing(function, lengths)
     result = _computed(function, values, kept, missing, nothing)
@@ -84,12 +86,6 @@ def _outcome(function: WorksheetFunction, raw: dict[str, Any], system: str) -> R
 
 
 _ONE = np.zeros(1)
-
-
-def _all_blank(function: WorksheetFunction, group: str, raw: dict[str, Any]) -> bool:
-    """Whether nothing stands in the columns; else there are rows, but none that counts."""
-    required = [arg for arg in function.values if arg.group == group and arg.required]
-    return all(all_blank(raw.get(arg.name)) for arg in required)
 
 
 def _nothing(function: WorksheetFunction, lengths: dict[str, int]) -> ResultTable | None:

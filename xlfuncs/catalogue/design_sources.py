@@ -63,14 +63,11 @@ class AsTyped:
         return np.array([to_base(value, dimension, self.system) for value in values])
 
     def rows(self, table: Table) -> list[dict[str, Any]]:
-        if table.name not in self._rows:
-            self._rows[table.name] = self._read(table)
-        return self._rows[table.name]
-
-    def _read(self, table: Table) -> list[dict[str, Any]]:
+        if table.name in self._rows:
+            return self._rows[table.name]
         named = table.columns[0].name
         unasked = {name for name in table.names if name in UNASKED and name != named}
-        rows: list[dict[str, Any]] = []
+        rows = self._rows[table.name] = []
         for row in self._given.tables.get(table.name, ()):
             try:
                 rows.append(in_base(table, row, self.system, unasked))
@@ -107,15 +104,9 @@ class AsRead:
 
     def rows(self, table: Table) -> list[dict[str, Any]]:
         columns = self.columns.get(table.name, {})
-        names = list(columns)
-        return [
-            dict.fromkeys(table.names)
-            | {
-                name: None if is_blank(value) else value
-                for name, value in zip(names, values, strict=True)
-            }
-            for values in zip(*(np.asarray(c).tolist() for c in columns.values()), strict=True)
-        ]
+        rows = zip(*(np.asarray(c).tolist() for c in columns.values()), strict=True)
+        plain = ([None if is_blank(value) else value for value in row] for row in rows)
+        return [dict.fromkeys(table.names) | dict(zip(columns, row, strict=True)) for row in plain]
 
     def setting(self, name: str) -> Any:
         value = self.settings.get(name)

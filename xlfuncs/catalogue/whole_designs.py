@@ -241,10 +241,11 @@ class _Reader:
             inset = from_base(question.coverage(width, option).inset, "width", self._system)
             top = from_base(question.widths[width], "width", self._system)
             lines[round(top, 6)] = (question.lines[option[0]].name, option[1], round(inset, 6))
-        sets: list[list[str]] = [[] for _ in verdict.seconds]
-        for bed, number in zip(question.beds, verdict.sets, strict=False):
-            if number and sets:
-                sets[number - 1].append(bed.name)
+        names = [bed.name for bed in question.beds]
+        sets = tuple(
+            tuple(name for name, own in zip(names, verdict.sets, strict=True) if own == i)
+            for i in range(1, len(verdict.seconds) + 1)
+        )
         area = sum(bed.area for bed in question.beds if bed.watered)
         per = to_base(1.0, "area", self._system)
         return DesignRow(
@@ -252,7 +253,7 @@ class _Reader:
             "" if frame.manifold is None else question.manifolds[frame.manifold].name,
             question.regulators[frame.regulator].name, solved.cost.total,
             solved.cost.total / area * per, solved.cost.left_over_value, area,
-            question.widths, tuple(tuple(names) for names in sets),
+            question.widths, sets,
             tuple(seconds / 60 for seconds in verdict.seconds),
             verdict.share, verdict.uniformity, fails, mends,
             () if fails else tuple(doubts(question, solved)),

@@ -145,13 +145,8 @@ class Dealing(TimedSets):
             rows[-1, column] = -self.seconds(self._rows(members)) / self.wanted.hours
         rows[len(self.blocks) : -1] = -rows[: len(self.blocks)]
         once = np.repeat([1.0, -1.0], len(self.blocks))
-        found = minimise_integer(
-            np.ones(len(whole)),
-            rows,
-            np.append(once, -1 - SLACK),
-            Clock(inf),
-            most_nodes=_MOST_NODES,
-        )
+        costs, least = np.ones(len(whole)), np.append(once, -1 - SLACK)
+        found = minimise_integer(costs, rows, least, Clock(inf), most_nodes=_MOST_NODES)
         if not found.proven:
             return None
         taken = [] if found.values is None else np.flatnonzero(found.values).tolist()

@@ -141,11 +141,10 @@ class Design:
 
 @dataclass(frozen=True)
 class Coverage:
-    """How an option lies in the beds of a width: inset (m), farthest planted point, reach (m)."""
+    """How an option lies in the beds of a width: inset and farthest planted point (m)."""
 
     inset: float
     farthest: float
-    reach: float
     missed: tuple[str, ...]
 
 
@@ -237,7 +236,7 @@ class Question:
                     for planting, distance in zip(plantings, farthest, strict=True)
                     if distance > reach + line_layout.SLACK
                 )
-                this = Coverage(inset, float(farthest.max()), reach, missed)
+                this = Coverage(inset, float(farthest.max()), missed)
                 if place < len(found):
                     found[place] = max(found[place], this, key=lambda c: c.farthest)
                 else:

@@ -7,6 +7,7 @@ better. It is the bound of column generation (Farley, Operations Research 38, 19
 patterns described by their limits instead of listed.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from math import ceil, inf
@@ -157,22 +158,20 @@ class SetBounds:
     def _friction(self) -> list[tuple[float, float]]:
         """Lines below the loss of head a metre of main, which rises with flow."""
         loss = np.asarray(friction_head(self._flow, 1.0, self.beds.main_diameter[0]))
-        return [
-            (slope, float((loss[:-1] - slope * self._flow[1:]).min()))
-            for slope in _slopes(loss, self._flow, _TANGENTS)
-        ]
+        return _lines(loss, self._flow, _TANGENTS, np.min)
 
     @cached_property
     def _supply_lines(self) -> list[tuple[float, float]]:
         """Lines above the head of the supply, which falls with flow."""
         head = np.array([self.supply(flow)[0] for flow in self._flow.tolist()])
-        return [
-            (slope, float((head[:-1] - slope * self._flow[1:]).max()))
-            for slope in _slopes(head, self._flow, _OF_SUPPLY)
-        ]
+        return _lines(head, self._flow, _OF_SUPPLY, np.max)
 
 
-def _slopes(values: Floats, at: Floats, count: int) -> list[float]:
-    """The slopes of a curve at some places along it; the lines with them lie beside the samples."""
+def _lines(
+    values: Floats, at: Floats, count: int, outer: Callable[[Floats], float]
+) -> list[tuple[float, float]]:
+    """Lines with the slopes of a curve at some places along it, beside all its samples: each with
+    its value at zero."""
     places = np.linspace(at.size / count, at.size - 1, count).astype(int)
-    return sorted(set(np.gradient(values, at)[places].tolist()))
+    slopes = sorted(set(np.gradient(values, at)[places].tolist()))
+    return [(slope, float(outer(values[:-1] - slope * at[1:]))) for slope in slopes]

@@ -25,16 +25,8 @@ _RANGES: dict[str, tuple[int | None, ...]] = {
 }  # fmt: skip
 # These take a whole result of our functions too.
 OWN_RESULTS = {
-    "INDEX",
-    "MATCH",
-    "VLOOKUP",
-    "HLOOKUP",
-    "XLOOKUP",
-    "LARGE",
-    "SMALL",
-    "ROWS",
-    "COLUMNS",
-}
+    "INDEX", "MATCH", "VLOOKUP", "HLOOKUP", "XLOOKUP", "LARGE", "SMALL", "ROWS", "COLUMNS",
+}  # fmt: skip
 
 
 def refuse_doubtful_call(

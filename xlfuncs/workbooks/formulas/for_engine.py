@@ -80,10 +80,7 @@ def finish(text: str, origin: Origin, *, elsewhere: bool) -> str:
     In its own cell the engine knows the row; so the formulas of a column stay equal to the engine,
     which lays them out once. Their numbers count along the rows of the column.
     """
-    text = with_rows(text, origin.row)
-    if OWN_NUMBER not in text and OWN_ROW not in text:
-        return text
     row, number = "ROW()", f"({origin.number - origin.row}+ROW())"
     if elsewhere:
         row, number = str(origin.row), str(origin.number)
-    return text.replace(OWN_NUMBER, number).replace(OWN_ROW, row)
+    return with_rows(text, origin.row).replace(OWN_NUMBER, number).replace(OWN_ROW, row)

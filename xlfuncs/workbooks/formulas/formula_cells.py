@@ -55,7 +55,14 @@ def read_cells(
     inputs: list[tuple[str, Cell]] = []
     formulas: list[FormulaCell] = []
     for sheet in contents.sheets if sheets is None else sheets:
-        _read_sheet(contents, sheet, inputs, formulas)
+        cells = contents.scan(sheet).cells
+        masters = {
+            cell.formula_attributes.get("si"): cell
+            for cell in cells
+            if cell.formula and cell.formula_attributes.get("t") == "shared"
+        }
+        formulas += [_formula(sheet, c, masters) for c in cells if c.formula_start >= 0]
+        inputs += [(sheet.name, c) for c in cells if c.formula_start < 0 and c.text is not None]
     filled = [formula.array for formula in formulas if formula.array is not None]
     if filled:  # what an array formula filled last time is no input
         inputs = [
@@ -64,25 +71,6 @@ def read_cells(
             if not any(area.holds(name, cell.row, cell.column) for area in filled)
         ]
     return inputs, formulas
-
-
-def _read_sheet(
-    contents: Contents,
-    sheet: Sheet,
-    inputs: list[tuple[str, Cell]],
-    formulas: list[FormulaCell],
-) -> None:
-    cells = contents.scan(sheet).cells
-    masters = {
-        cell.formula_attributes.get("si"): cell
-        for cell in cells
-        if cell.formula and cell.formula_attributes.get("t") == "shared"
-    }
-    for cell in cells:
-        if cell.formula_start >= 0:
-            formulas.append(_formula(sheet, cell, masters))
-        elif cell.text is not None:
-            inputs.append((sheet.name, cell))
 
 
 def _formula(sheet: Sheet, cell: Cell, masters: dict[str | None, Cell]) -> FormulaCell:

@@ -37,7 +37,10 @@ class References:
         target = targets[key]
         if not isinstance(target, Moving):
             return target
-        self.keep_to_rows_of(text)
+        first, last = data_rows(self.names.tables[text.partition("[")[0].lower()])
+        if not first <= self.origin.row <= last:
+            raise UnreadableReference(f"{text} from outside the rows of its table")
+        self.keep_to(first, last)  # the rows of the table that it reads
         return target._replace(first_row=self.origin.row, last_row=self.origin.row)
 
     def moving(self, text: str) -> Moving | None:
@@ -53,13 +56,6 @@ class References:
             return None
         area = parse_area(rest, self.origin.sheet if prefix is None else self.names.sheet(prefix))
         return Moving(*area) if area else None
-
-    def keep_to_rows_of(self, text: str) -> None:
-        """Let the written form hold only for the rows of the table that it reads."""
-        first, last = data_rows(self.names.tables[text.partition("[")[0].lower()])
-        if not first <= self.origin.row <= last:
-            raise UnreadableReference(f"{text} from outside the rows of its table")
-        self.keep_to(first, last)
 
     def keep_to(self, first: int, last: int = MAX_ROW) -> None:
         """Let the written form hold only for these rows of the sheet."""

@@ -28,7 +28,7 @@ class Shared:
 
     text: str
     reads: list[Area]
-    converts: list[Area]
+    converts: list[Area]  # single cells whose text becomes a number
     several: bool
 
 
@@ -43,11 +43,6 @@ class Translated:
     @property
     def reads(self) -> list[Area]:
         return placed(self.shared.reads, self.row)
-
-    @property
-    def converts(self) -> list[Area]:
-        """Single cells whose text becomes a number."""
-        return placed(self.shared.converts, self.row)
 
 
 class Translator:

@@ -1,7 +1,6 @@
 """Writing one parsed formula anew for the engine."""
 
 import marshal
-from collections.abc import Callable
 
 from xlfuncs.workbooks.formulas import for_engine as engine
 from xlfuncs.workbooks.formulas.areas import joined, own_row_or_column
@@ -194,7 +193,9 @@ class FormulaWriter:
         written = []
         for position, argument in enumerate(arguments):
             kind = argument_kind(name, position)
-            written.append(_write_as(self, kind)(argument, inside_call(kind, takes)))
+            as_value = self.as_number if kind in "VC" else self.write
+            write = self.as_text if kind in "WS" else as_value
+            written.append(write(argument, inside_call(kind, takes)))
         if takes in ARRAYS and name not in CAREFUL:
             return f"{name}({','.join(written)})"
         careful = f"{engine.WHOLE}({engine.OWN_NUMBER}"
@@ -283,9 +284,3 @@ class FormulaWriter:
             return str(target.first_column)
         moves = isinstance(target, Moving)
         return offset(target.first_row - self.origin.row) if moves else str(target.first_row)
-
-
-def _write_as(writer: FormulaWriter, kind: str) -> Callable[[Node, Takes], str]:
-    if kind in "WS":
-        return writer.as_text
-    return writer.as_number if kind in "VC" else writer.write

@@ -27,6 +27,7 @@ from xlfuncs.errors import CellError
 from xlfuncs.workbooks.formulas.corrections import looks_like_a_number
 from xlfuncs.workbooks.formulas.for_engine import HELD, PICK
 from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
+from xlfuncs.workbooks.formulas.origins import placed
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.workbooks.formulas.rewriting import Translator
 from xlfuncs.workbooks.recalculating.callbacks import (
@@ -188,18 +189,17 @@ class _Run:
             elif not formula.reason:
                 sheet, row, column = formula.position
                 columns.setdefault((self.engine.sheets[sheet], column), {})[row] = formula
-        for (sheet, column), formulas in columns.items():
-            for first, some in _below_each_other(formulas):
-                texts = [[f.translated.text] for f in some if f.translated]
-                try:
-                    workbook.set_formulas_batch(sheet, first, column, texts)
-                except RuntimeError:
-                    for row, (formula, (text,)) in enumerate(zip(some, texts, strict=True), first):
-                        try:
-                            workbook.set_formula(sheet, row, column, text)
-                        except RuntimeError as error:  # the engine finds circles at once
-                            circle = "#CIRC!" in str(error)
-                            formula.reason = "a circular reference" if circle else str(error)
+        waiting = [(*place, *part) for place, formulas in columns.items()
+                   for part in _below_each_other(formulas)]  # fmt: skip
+        for sheet, column, first, some in waiting:
+            texts = [[formula.translated.text] for formula in some if formula.translated]
+            try:
+                workbook.set_formulas_batch(sheet, first, column, texts)
+            except RuntimeError as error:  # the engine finds a cell that reads itself at once
+                if len(some) > 1:
+                    waiting += [(sheet, column, first + i, [one]) for i, one in enumerate(some)]
+                    continue
+                some[0].reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
 
     def place_picks(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
         """Have an array formula computed once, each of its cells pick what is its own."""
@@ -250,7 +250,7 @@ class _Run:
             translated = formula.translated
             if formula.reason or translated is None or not translated.shared.converts:
                 continue
-            for area in translated.converts:
+            for area in placed(translated.shared.converts, translated.row):
                 if (area.sheet, area.first_row, area.first_column) in doubtful:
                     formula.reason = f"reads the text in {area} as a number"
 

@@ -42,7 +42,9 @@ def from_values(contents: Contents, computed: SheetValues) -> Evaluation:
     names = WorkbookNames(contents)
     values: dict[str, dict[tuple[int, int], CellValue]] = {s.name: {} for s in contents.sheets}
     for formula in formulas:
-        formula.reason = formula.reason or _why_not(formula, computed)
+        own = (cell_name(*place) for place in formula.fills.positions())
+        unknown = any(computed.get(formula.sheet, {}).get(at) is CellError.NAME for at in own)
+        formula.reason = formula.reason or ("LibreOffice gives #NAME?" if unknown else "")
     mark_readers(formulas)
     for formula in formulas:
         if formula.reason:
@@ -57,13 +59,6 @@ def from_values(contents: Contents, computed: SheetValues) -> Evaluation:
         if formula.reason
     ]
     return Evaluation(values, unevaluated, [], len(formulas))
-
-
-def _why_not(formula: FormulaCell, computed: SheetValues) -> str:
-    for place in formula.fills.positions():
-        if computed.get(formula.sheet, {}).get(cell_name(*place)) is CellError.NAME:
-            return "LibreOffice gives #NAME?"
-    return ""
 
 
 def _gives_logical(names: WorkbookNames, formula: FormulaCell) -> bool:
