@@ -194,19 +194,20 @@ class Blocks(Paper):
         if self.book.spills and isinstance(asked, str):
             last = place.last, col + len(columns) - 1
             shown = 'IF({found}="","–",{found})' if dash else "{found}"
-            self.spill((place.first, col), last, answer.name, count, shown)
+            self.spill((place.first, col), last, answer.name, shown, count)
         return place
 
     def spill(
-        self, first: tuple[int, int], last: tuple[int, int], call: str, count: str, shown: str
+        self, first: tuple[int, int], last: tuple[int, int], call: str, shown: str, count: str = ""
     ) -> None:
         """One formula over a block for a named call's items; `shown` says how {found} is shown.
 
-        Rows beyond `count`, a formula too, are blank.
+        Rows beyond `count`, if it is given, a formula too, are blank.
         """
         corner = xl_rowcol_to_cell(*first, row_abs=True, col_abs=True)
         row = f"ROW({xl_range_abs(*first, last[0], first[1])})-ROW({corner})+1"
         across = f"COLUMN({xl_range_abs(*first, first[0], last[1])})"
         col = f"{across}-COLUMN({corner})+1"
         items = shown.replace("{found}", f"INDEX({call},{row},{col})")
-        self.sheet.spill(first, last, f'IF({row}+0*{across}>{count},"",{items})')
+        blank = f'IF({row}+0*{across}>{count},"",{items})'
+        self.sheet.spill(first, last, blank if count else items)

@@ -46,6 +46,6 @@ def _write(page: Page, answer: Answer) -> None:
     words = {i: page.styles.aside for i, r in enumerate(results) if r.dimension == "text"}
     first = page.grid(headers, [["0"] * len(results)] * answer.rows, styles=words)
     last = (first + answer.rows - 1, len(results) - 1)
-    page.spill((first, 0), last, answer.asked, answer.count, 'IFERROR({found},"")')
+    page.spill((first, 0), last, answer.asked, 'IFERROR({found},"")')
     page.sheet.conditional_format(first, 0, *last, {"type": "errors", "format": page.styles.pale})
     page.book.workbook.define_name(answer.name, f"='{page.name}'!{xl_range_abs(first, 0, *last)}")

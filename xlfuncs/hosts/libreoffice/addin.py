@@ -45,8 +45,11 @@ class WorksheetFunctions(unohelper.Base, Interface, XServiceInfo, XServiceName):
 
 def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:
     def method(self: WorksheetFunctions, *args: Any) -> tuple[tuple[Any, ...], ...]:
-        # Calc passes the repeated arguments of a variadic function as one sequence.
+        # Calc passes the repeated arguments of a variadic function as one sequence, and None for
+        # each table before them that is left out.
         given = (*args[:-1], *args[-1]) if variadic else args
+        while variadic and given[-1] is None:
+            given = given[:-1]
         try:
             result = answer(name, given)
             rows = result if isinstance(result, tuple) else ((result,),)

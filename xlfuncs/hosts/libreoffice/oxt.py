@@ -10,7 +10,7 @@ import sys
 import sysconfig
 import zipfile
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 from xml.sax.saxutils import escape
@@ -26,6 +26,7 @@ IDENTIFIER: Final = "org.xlfuncs.worksheetfunctions"
 SERVICE: Final = "org.xlfuncs.WorksheetFunctions"
 INTERFACE: Final = "org.xlfuncs.XWorksheetFunctions"
 TIME_LIMIT: Final = 30.0  # s for one call through the worker
+APART: Final = 20  # tables of a function that takes any number
 
 _HERE = Path(__file__).parent
 _XML = '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -106,16 +107,27 @@ def _uno_name(name: str) -> str:
 
 
 def _uno_method(function: WorksheetFunction) -> Method:
-    # `any` takes a number, text or a range, and may be left out; only a sequence may repeat. Calc
-    # cuts an array formula to the size of the ranges in a sequence, so tables stand apart.
+    # `any` takes a number, text or a range, and may be left out; only a sequence may repeat.
     kinds = [
-        (_uno_name(arg.name), "[]any" if arg.variadic else "any") for arg in function.positions
+        (_uno_name(arg.name), "[]any" if arg.variadic else "any") for arg in _arguments(function)
     ]
     # A range can come back only as rows, so a single value comes as one row of one. Calc takes
     # text among `any` as equal to no other text ("ok"="ok" is false), and only rows of `string`
     # as it should; they can hold no error value.
     returns = "[][]string" if _gives_words(function) else "[][]any"
     return Method(_uno_name(function.python_name), returns, tuple(kinds))
+
+
+def _arguments(function: WorksheetFunction) -> list[Arg]:
+    """Those of the method: of tables that repeat the first ones stand apart.
+
+    Calc cuts an array formula to the size of the ranges in a sequence, and calls the function once
+    for each cell of the largest.
+    """
+    *fixed, last = function.positions
+    if last.variadic and len(function.results) > 1:
+        fixed += [replace(last, name=f"{last.name}_{i + 1}", variadic=False) for i in range(APART)]
+    return [*fixed, last]
 
 
 def _gives_words(function: WorksheetFunction) -> bool:
@@ -162,7 +174,7 @@ def _texts(declared: list[WorksheetFunction]) -> str:
 
 
 def _function_texts(function: WorksheetFunction) -> str:
-    arguments = "".join(map(_argument_texts, function.positions))
+    arguments = "".join(map(_argument_texts, _arguments(function)))
     return (
         f'<node oor:name="{_uno_name(function.python_name)}" oor:op="replace">'
         + _property("DisplayName", function.name)
