@@ -183,6 +183,18 @@ Bill Date,Service From,Service To,Usage (kgal),{heading},Status
     assert not result.refused
 
 
+@pytest.mark.parametrize(("heading", "currency"), [
+    ("Gesamt EUR (brutto)", "EUR"), ("BILL AMT", ""), ("Total (incl. VAT)", ""), ("Amount ($)", "$"),
+    ("Total CHF inkl. MWST", "CHF"),
+])  # fmt: skip
+def test_a_word_in_a_heading_of_money_is_no_currency(
+    tmp_path: Path, heading: str, currency: str
+) -> None:
+    text = f"Date;kWh;{heading}\n2024-02-29;9;20.50\n2024-03-31;8;18.50\n"
+    (found,) = {entry["currency"] for entry in read(tmp_path, text).entries}
+    assert found == currency
+
+
 SHOP = (
     "Order #,Order Date,Type,Item,Qty,Unit Price,Line Total,{heading}\n"
     "R1,2023-03-08,Sale,Drip tape 5/8 in,2,$198.00,$396.00,46.80\n"

@@ -40,6 +40,8 @@ _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True, several=frozenset({"note"}))  # fmt: skip
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
+_USUAL = (r"\b(?:EUR|USD|GBP|CHF|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|HUF|RON|ISK|ZAR|MXN|BRL|INR|JPY"
+          r"|CNY|TRY|ARS|CLP|COP)\b")  # fmt: skip
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
@@ -114,8 +116,8 @@ def settled_currency(export: Export, stated: str) -> Settled | None:
     found = {code for line in export.below if (code := currency_of(export, line))}
     if stated:
         return Settled(stated.upper(), f"currency {stated.upper()}, as stated")
-    if in_heading := export.unit("amount"):
-        found.add(_any_currency(in_heading))
+    headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
+    found |= {_any_currency(word) for word in re.findall(rf"{_USUAL}|[€£$¥]", headings)}
     if "$" in found and sum(code.endswith("D") for code in found) == 1:
         found.remove("$")
     if len(found) > 1:

@@ -85,7 +85,7 @@ def parts_of(figures: np.ndarray, whole: int) -> tuple[int, ...]:
     """The fewest other columns that add up to a column on nearly every line; () where none do."""
     lines = figures[figures[:, whole] != 0]
     others = [i for i in range(figures.shape[1]) if i != whole and lines[:, i].any()][:9]
-    sizes = range(2, min(len(others), 5) + 1)
+    sizes = range(2, min(len(others), 7) + 1)
     every = [parts for count in sizes for parts in combinations(others, count) if len(lines)]
     right = [(np.abs(lines[:, list(parts)].sum(axis=1) - lines[:, whole]) <= 1.01).mean()
              for parts in every]  # fmt: skip

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import month_of, names_of, plain
-from xlfuncs.tables.headers import measured_in
+from xlfuncs.tables.header_words import month_of, names_of, plain, says
+from xlfuncs.tables.headers import unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.headers import HeaderReading
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date, shown
@@ -60,8 +60,8 @@ def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) 
     for name, texts in found.rivals.items():
         sort = LOOKS.get(name, lambda cell: False)
         alike = [text for text in texts if holds(head, text, below, sort)]
-        if len(alike) == 1:
-            meant[name] = alike[0]
+        if len(alike) == 1 or (alike and name == "reference"):
+            meant[name] = alike[0]  # either number holds an order, or a bill, together
     return meant
 
 
@@ -111,10 +111,8 @@ _PERIOD = re.compile(
     rf"(?:[^\W\d]+ )?{_DAY}"
     rf"(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a|t/m) |-(?=\d+[./])){_DAY}"
 )
-_MONTH = re.compile(r"(?:([^\W\d]{3,})\.?[ -]'?|(\d{1,2})[./-](?=\d{4}))(?:\d{4}|\d{2})"
-                    r"|\d{4}[-/](\d{1,2})(?:-01)?")  # fmt: skip
-_MONTHS = frozenset(("month", "monat", "mois", "mes", "mese", "maand", "period", "periode",
-                     "periodo", "zeitraum", "abrechnungsmonat"))  # fmt: skip
+_MONTH = re.compile(r"(?:[^\W\d]+ )?(?:([^\W\d]{3,})\.?[ -]'?|(\d{1,2})[./-](?=\d{4}))"
+                    r"(?:\d{4}|\d{2})|\d{4}[-/](\d{1,2})(?:-01)?")  # fmt: skip
 
 
 def is_day(cell: Any) -> bool:
@@ -142,10 +140,11 @@ def _by_months(head: FileLine, place: int, line: FileLine) -> bool:
     the headings name a unit of what is used."""
     others = (cell for i, cell in enumerate(line.cells) if i != place)
     words = re.split(r"[\s()\[\],/]+", " ".join(map(shown, head.cells)))
-    named = {*plain(shown(head.cell(place))).split()} & _MONTHS
+    heading = shown(head.cell(place))
     if re.search(r"-01$", shown(line.cell(place))):  # a month as a workbook keeps it, or a day
-        return bool({name for name in named if not name.startswith("period")})
-    return bool(named) and (any(map(measured_in, words)) or not any(map(is_day, others)))
+        return says(heading, "month")
+    named = says(heading, "month", "period")
+    return named and (any(map(unit_in, words)) or not any(map(is_day, others)))
 
 
 def with_periods_parted(file: ListFile) -> ListFile:
