@@ -184,8 +184,8 @@ Bill Date,Service From,Service To,Usage (kgal),{heading},Status
 
 
 @pytest.mark.parametrize(("heading", "currency"), [
-    ("Gesamt EUR (brutto)", "EUR"), ("BILL AMT", ""), ("Total (incl. VAT)", ""), ("Amount ($)", "$"),
-    ("Total CHF inkl. MWST", "CHF"),
+    ("Gesamt EUR (brutto)", "EUR"), ("BILL AMT", ""), ("Total (incl. VAT)", ""),
+    ("Amount ($)", "$"), ("Total CHF inkl. MWST", "CHF"),
 ])  # fmt: skip
 def test_a_word_in_a_heading_of_money_is_no_currency(
     tmp_path: Path, heading: str, currency: str

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.catalogue import account_days
-from xlfuncs.tables.header_words import either, plain
+from xlfuncs.tables.header_words import says
 from xlfuncs.workbooks.lists.ledger_lines import BILLED, Entry
 from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of, text_of
 
@@ -21,7 +21,6 @@ ALREADY = "is in the ledger already"
 _COMPARED = ("date", "period_start", "kind", "item", "quantity", "amount", "reference", "meter")
 _Line = tuple[int, Entry]
 _BILLED = re.compile(rf"\b{BILLED} (\d{{4}}-\d{{2}}-\d{{2}})")
-_ESTIMATED = re.compile(either("estimated"))
 
 
 def replace_bills(
@@ -153,7 +152,7 @@ def _names(lines: Iterable[Entry], reference: str) -> bool:
 def is_estimated(lines: Iterable[Entry]) -> bool:
     """Whether a bill's lines say that its reading was estimated."""
     words = " ".join(str(line.get(name) or "") for line in lines for name in ("note", "item"))
-    return bool(_ESTIMATED.search(plain(words)))
+    return says(words, "estimated")
 
 
 def billed(lines: Iterable[Entry]) -> str:

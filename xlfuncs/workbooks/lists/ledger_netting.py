@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Any
 
 from xlfuncs.catalogue.account_days import cents_adding_up
-from xlfuncs.tables.header_words import either, plain
+from xlfuncs.tables.header_words import either, plain, says
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
@@ -23,7 +23,6 @@ SPREAD = "is spread over"
 READING, FIRST_DAY = "reading", "first day"
 _DAY = dt.timedelta(days=1)
 OVER_ALL = re.compile(either("delivery", "discount"))
-_OF_A_READING = re.compile(either("reading"))
 
 
 def text_of(entry: Mapping[str, Any], name: str) -> str:
@@ -97,7 +96,7 @@ def _habit(
         raise UnsettledError(
             "period_from", f"{question} {'; but '.join(seen.values())}.", (FIRST_DAY, READING)
         )
-    if _OF_A_READING.search(plain(heading)):
+    if says(heading, "reading"):
         return READING, f"by the heading {heading!r}"
     stated = [period for of_meter in ends.values() for period in of_meter]
     if stated and all(start.day == 1 and (day + _DAY).day == 1 for day, start in stated):
