@@ -31,6 +31,9 @@ _TIMER = Asked(
 )  # fmt: skip
 _BY_NAME = {asked.name: asked for asked in ASKED}
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3])
+# What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
+GROUPS = ("nearest by its group: small vegetable as lettuce, of the tomato's, cucumber's or pea's"
+          " family, root as carrot")  # fmt: skip
 
 
 def asked_of(person: str) -> tuple[Asked, ...]:
@@ -143,8 +146,12 @@ def _crops(reading: BedListReading, known: list[str]) -> tuple[list[dict[str, ob
     if found is None:
         return [], words
     words.append(f"Crops from {found.heading!r} stand on the sheet Plan; type their days there.")
+    if found.nearest:
+        named = "; ".join(f"{word} as {crop}" for word, crop in found.nearest.items())
+        words.append(f"Taken as the nearest that FAO-56's tables have: {named}.")
     if found.unknown:
-        named = ", ".join(found.unknown)
-        words.append(f"No crop is known by the name {named}; choose the one on Plan most like it.")
+        named = "; ".join(f"{word} ({' or '.join(near) or GROUPS})"
+                          for word, near in found.unknown.items())  # fmt: skip
+        words.append(f"To be chosen on Plan: {named}.")
     beds = zip(reading.rows, found.crops, strict=True)
     return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop], words

@@ -88,10 +88,10 @@ def _flow(row: Mapping[str, Any]) -> float:
 
 def _parted(beds: Sequence[_Bed], cap: float, least: float, most: int) -> list[list[_Bed]] | None:
     """The beds, in their order, in at most so many sets, none over `cap` but a bed alone: first
-    without sets under the `least` flow, then with minutes that suit the beds, then few sets."""
+    none under the `least` flow, then minutes that suit the beds, then few sets, then even ones."""
     number = len(beds)
     sets = {end: [*_ending(beds, end, cap, least)] for end in range(1, number + 1)}
-    layers: list[dict[int, tuple[Cost, int]]] = [{0: ((0.0,) * 5, 0)}]  # by sets: to which bed
+    layers: list[dict[int, tuple[Cost, int]]] = [{0: ((0.0,) * 4, 0)}]  # by sets: to which bed
     for _ in range(min(most, number)):
         before, layer = layers[-1], {}
         for end, ending in sets.items():
@@ -119,9 +119,8 @@ def _ending(beds: Sequence[_Bed], end: int, cap: float, least: float) -> Iterato
         passed += beds[first].flow * beds[first].minutes
         if flow > cap and first < end - 1:
             return
-        off = [abs(passed / flow / bed.minutes - 1) for bed in beds[first:end]]
-        over = sum(max(0.0, share - ALIKE) ** 2 for share in off)
-        yield first, (flow < least, over, 1, sum(off), flow**2)
+        off = (abs(passed / flow / bed.minutes - 1) for bed in beds[first:end])
+        yield first, (flow < least, sum(max(0.0, x - ALIKE) ** 2 for x in off), 1, flow**2)
 
 
 def _faults(built: Built, system: str, sets: Sequence[Sequence[_Bed]]) -> int:

@@ -1,4 +1,5 @@
-"""Words that people type in lists, in six languages: headings, yes and no, covers, totals, months.
+"""Words that people type in lists, in six languages: headings, yes and no, covers, totals, months,
+crops.
 
 One table of words for every reader: headings stand in data/headings.csv, a row a column, the other
 words in data/words.csv, a row a meaning, both with a column a language. To add a word for one list
@@ -9,10 +10,12 @@ alone, a line in its mapping file does. Letters are compared without case and ac
 import datetime as dt
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
 
 from xlfuncs.tables.columns import Column, data_rows
 from xlfuncs.tables.garden.beds import OPEN_GROUND, PLASTIC_MULCH, TUNNEL
+from xlfuncs.tables.garden.crops import published_crops
 
 
 @lru_cache(maxsize=1)
@@ -163,3 +166,43 @@ def _month(name: str, text: str) -> int:
     if month is None:
         raise UnreadableError(f"{text!r} names no month")
     return month
+
+
+# Of one species with a crop of FAO-56's tables, which have no row for them.
+_SPECIES = {"kale": "cabbage", "collard": "cabbage", "kohlrabi": "cabbage", "chard": "beet",
+            "shallot": "onion, dry", "scallion": "onion, green"}  # fmt: skip
+_ENDINGS = (("ies", "y"), ("oes", "o"), ("es", ""), ("es", "e"), ("s", ""))
+
+
+def names_crops(words: Sequence[str]) -> bool:
+    """Whether most of the words are crops."""
+    known = [str(row["crop"]) for row in published_crops()]
+    return 0 < len(words) <= 2 * sum(1 for word in words if crop_of(word, known))
+
+
+def nearest_crops(word: str, known: Sequence[str]) -> list[str]:
+    """Crops of the same species, else those whose name has the word's last: bush beans, beans."""
+    last = _forms(plain(word).rpartition(" ")[2])
+    kin = [crop for name, crop in _SPECIES.items() if name in last and crop in known]
+    return kin or [crop for crop in known if last & {*plain(crop.replace(",", " ")).split()}]
+
+
+def crop_of(word: str, known: Sequence[str]) -> str:
+    """The one crop that a word means, in the singular or the plural, '' for none or several.
+
+    Onion alone means neither 'onion, dry' nor 'onion, green'; pepper can only be 'pepper, sweet'.
+    """
+    meant = _forms(plain(word))
+    by_parts = [(crop, crop.split(",")) for crop in known]
+    for names in ([(crop, [crop]) for crop in known], by_parts):
+        found = [crop for crop, own in names if any(_forms(plain(name)) & meant for name in own)]
+        if found:
+            return found[0] if len(found) == 1 else ""
+    return ""
+
+
+def _forms(name: str) -> set[str]:
+    """A name and what may be its singular."""
+    return {name} | {
+        name[: -len(end)] + one for end, one in _ENDINGS if name.endswith(end) and name != end
+    }

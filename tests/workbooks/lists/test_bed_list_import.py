@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.header_words import nearest_crops
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import ListMapping, load, mapping_from, mapping_text
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark
@@ -76,6 +77,19 @@ def test_semicolons_decimal_commas_feet_and_inches_notes_and_totals(tmp_path: Pa
         "'Lenght (ft)' is taken as Length, the nearest name",
     ):  # fmt: skip
         assert said(words, reading.report), words
+
+
+def test_the_nearest_crop_is_of_the_species_or_of_the_last_word() -> None:
+    """Names of FAO-56, table 12; collards, kale and kohlrabi are Brassica oleracea, as cabbage is,
+    and chard is Beta vulgaris, as beet is (from memory)."""
+    known = ["beet", "bean, green", "cabbage", "onion, dry", "onion, green", "squash, zucchini",
+             "pumpkin, winter squash"]  # fmt: skip
+    for word, near in (
+        ("Kale", ["cabbage"]), ("Swiss chard", ["beet"]), ("Bush beans", ["bean, green"]),
+        ("Onions", ["onion, dry", "onion, green"]), ("Basil", []),
+        ("Butternut squash", ["squash, zucchini", "pumpkin, winter squash"]),
+    ):  # fmt: skip
+        assert nearest_crops(word, known) == near, word
 
 
 def test_fallow_among_crops_and_a_distance_in_a_persons_words(tmp_path: Path) -> None:

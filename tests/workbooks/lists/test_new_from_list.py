@@ -67,7 +67,7 @@ def test_a_line_that_the_workbook_has_not_is_named_and_every_bed_has_room_for_tw
     output = tmp_path / "farm.xlsx"
     result = CliRunner().invoke(command, [str(output), "--beds", str(tmp_path / "beds.csv")])
     assert "'tape of mine' is not among the lines of the workbook yet" in result.output
-    assert "pipe one inch" not in result.output and "Main pipe" not in result.output
+    assert "'pipe one inch'" not in result.output and "Main pipe" not in result.output
     plan = openpyxl.load_workbook(output)["Plan"]
     (table,) = plan.tables.values()
     assert len(list(plan[table.ref])) - 1 >= 18
@@ -89,7 +89,7 @@ def test_crops_of_the_list_stand_on_plan_and_a_value_may_stand_where_a_heading_w
     answers.write_text("[columns]\n" + "".join(f'{n} = "{v}"\n' for n, v in given.items()))
     result = CliRunner().invoke(command, [*call, "--mapping", str(answers)])
     assert result.exit_code == 0, result.output
-    assert "known by the name onions; choose" in result.output
+    assert "on Plan: onions (onion, dry or onion, green)." in result.output
     assert "'What grows there' is not used" not in result.output
     made = openpyxl.load_workbook(output, data_only=True)
     beds, plan = made["Beds"].tables["Beds"].ref, made["Plan"].tables["BedPlan"].ref

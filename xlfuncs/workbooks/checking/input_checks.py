@@ -15,6 +15,7 @@ from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.checking.added_columns import check_added_columns
 from xlfuncs.workbooks.checking.formula_checks import FormulaChecks
+from xlfuncs.workbooks.checking.told import OF_CELL
 from xlfuncs.workbooks.our_tables.findings import (
     EXAMPLES_LEFT,
     EXAMPLES_USED,
@@ -62,7 +63,12 @@ def check(source: Path | str | bytes) -> list[Finding]:
     for table in tables.values():
         findings += () if table.given(system).waits else _not_counted(table)
     inputs = [*_input_areas(tables), *settings.values()]
-    findings += FormulaChecks(contents, values, system, inputs).findings()
+    typed = {f.words.rpartition(": ")[2] for f in findings}  # and not again of what reads the cell
+    findings += (
+        f
+        for f in FormulaChecks(contents, values, system, inputs).findings()
+        if f.kind == WRONG or OF_CELL.sub("", f.words).rpartition(": ")[2] not in typed
+    )
     findings += check_added_columns(contents, values)
     findings += examples(contents, values)
     return grouped([*listed, *(f for f in findings if not _is_among(f, listed))])

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.workbooks.our_tables.findings import EXAMPLES_LEFT, EXAMPLES_USED, Finding
 
-_OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
+OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
 FIRST_NAMES = 8  # of the examples of a sheet
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
@@ -82,7 +82,7 @@ def _repeated(findings: Sequence[Finding]) -> Iterator[str]:
     """One line for what is said of several rows."""
     alike: dict[tuple[str, str], list[Finding]] = {}
     for finding in findings:
-        words = _OF_CELL.sub("", finding.words.partition(": ")[2] or finding.words)
+        words = OF_CELL.sub("", finding.words.partition(": ")[2] or finding.words)
         alike.setdefault((finding.sheet, words), []).append(finding)
     for (_, words), (first, *others) in alike.items():
         line = f"{first.address} and {len(others)} more: {words}" if others else str(first)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.header_words import plain
+from xlfuncs.tables.header_words import crop_of, nearest_crops
 from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, ask_about_flags, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -152,17 +152,16 @@ def _filled_down(reading: Reading, beds: list[ListRow], place: int) -> list[str]
     return found
 
 
-_ENDINGS = (("ies", "y"), ("oes", "o"), ("es", ""), ("es", "e"), ("s", ""))
-
-
 @dataclass(frozen=True)
 class NamedCrops:
     """The heading of a column that names crops, the crop of each bed (as typed where it is not
-    known, '' where nothing stands), and the words that are not known."""
+    known, '' where nothing stands), which words were taken for the nearest crop, and those that are
+    not known, with what they may mean."""
 
     heading: str
     crops: tuple[str, ...]
-    unknown: tuple[str, ...]
+    nearest: Mapping[str, str]
+    unknown: Mapping[str, Sequence[str]]
 
 
 def named_crops(beside: Mapping[str, Sequence[str]], known: Sequence[str]) -> NamedCrops | None:
@@ -173,28 +172,10 @@ def named_crops(beside: Mapping[str, Sequence[str]], known: Sequence[str]) -> Na
         found = [crop_of(word, known) for word in typed]
         count = sum(1 for crop in found if crop)
         if count > most and 2 * count >= sum(1 for word in typed if word):
-            crops = tuple(crop or word for crop, word in zip(found, typed, strict=True))
-            unknown = (w for w, crop in zip(typed, found, strict=True) if w and not crop)
-            best, most = NamedCrops(heading, crops, tuple(dict.fromkeys(unknown))), count
+            other = dict.fromkeys(w for w, c in zip(typed, found, strict=True) if w and not c)
+            near = {word: nearest_crops(word, known) for word in other}
+            taken = {word: crops[0] for word, crops in near.items() if len(crops) == 1}
+            crops = tuple(c or taken.get(w, w) for c, w in zip(found, typed, strict=True))
+            unknown = {word: crops for word, crops in near.items() if word not in taken}
+            best, most = NamedCrops(heading, crops, taken, unknown), count
     return best
-
-
-def crop_of(word: str, known: Sequence[str]) -> str:
-    """The one crop that a word means, in the singular or the plural, '' for none or several.
-
-    Onion alone means neither 'onion, dry' nor 'onion, green'; pepper can only be 'pepper, sweet'.
-    """
-    meant = _forms(plain(word))
-    by_parts = [(crop, crop.split(",")) for crop in known]
-    for names in ([(crop, [crop]) for crop in known], by_parts):
-        found = [crop for crop, own in names if any(_forms(plain(name)) & meant for name in own)]
-        if found:
-            return found[0] if len(found) == 1 else ""
-    return ""
-
-
-def _forms(name: str) -> set[str]:
-    """A name and what may be its singular."""
-    return {name} | {
-        name[: -len(end)] + one for end, one in _ENDINGS if name.endswith(end) and name != end
-    }

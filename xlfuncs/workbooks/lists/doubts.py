@@ -10,7 +10,7 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.header_words import RESTING, flag_of, plain
+from xlfuncs.tables.header_words import RESTING, flag_of, names_crops, plain
 from xlfuncs.tables.headers import Header, unit_of
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
@@ -233,7 +233,8 @@ def spare_headings(reading: Reading, column: Column) -> list[str]:
         cells = [cell for row in reading.rows if (cell := row.line.cell(place)) is not None]
         numbers = sum(any(c.isdigit() for c in str(cell)) for cell in cells)
         other = is_number(column) and _of_another_kind(text, column)
-        if (2 * numbers >= len(cells)) == is_number(column) and not other:
+        crops = not is_number(column) and names_crops([str(cell) for cell in cells])
+        if (2 * numbers >= len(cells)) == is_number(column) and not other and not crops:
             found.append(text)
     return found
 
