@@ -227,10 +227,6 @@ class Book:
         self.answers.append(Answer(asked, name, sheet, rows, self.spills and spills))
         return self.answers[-1]
 
-    def show_first(self, name: str) -> None:
-        """Move a sheet to the front, and Workings to the end; open the workbook on it."""
-        self.put_in_order(lambda sheet: (sheet != name, sheet == WORKINGS))
-
     def put_in_order(self, key: Callable[[str], Any]) -> None:
         """Sort the sheets by their names' keys; the workbook opens on the first."""
         sheets = self.workbook.worksheets_objs

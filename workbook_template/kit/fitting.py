@@ -34,10 +34,8 @@ def fit(sheet: Any, styles: Styles, texts: list[str]) -> None:
 class _Fitting:
     def __init__(self, sheet: Any, styles: Styles, texts: list[str]) -> None:
         self.sheet, self.styles, self.texts = sheet, styles, texts
-        self.headers, self.labels = (
-            {styles.header, styles.header_input},
-            {styles.label, styles.strong},
-        )
+        self.headers = {styles.header, styles.header_input}
+        self.labels = {styles.label, styles.strong}
         last = sheet.dim_colmax
         if sheet.print_area_range:
             last = xl_cell_to_rowcol(sheet.print_area_range.rpartition(":")[2])[1]

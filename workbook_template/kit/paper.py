@@ -66,25 +66,18 @@ class Paper:
             self.sheet.set_portrait()
         self.sheet.set_paper(PAPERS[self.book.system][0])
         self.sheet.fit_to_pages(1, 0)
-        self._margins(*(reversed(PRINTED) if upright else PRINTED))
+        # Margins that leave the same room on letter and A4, so that pages break alike.
+        room = sorted(PRINTED, reverse=not upright)
+        paper = sorted(PAPERS[self.book.system][1:], reverse=not upright)
+        side, end = ((all_of - used) / 2 for all_of, used in zip(paper, room, strict=True))
+        self.sheet.set_margins(side, side, end, end)
         named = str(self.book.inputs.settings.get("farm") or "")[:NAMED]
         farm = " " * named[:1].isdigit() + named.replace("&", "&&") or "&F"  # no part of the size
         first = ABOUT if self.book.edition.for_client else FIRST
-        alone = not (
-            self.book.edition.for_client or self.book.edition.has("Beds")
-        )  # books have none
-        cautions = "" if alone else f"The cautions on {first} come first"
-        self.sheet.set_footer(
-            f"&L&10{farm}, &A&C&10{cautions}&R&10&D, page &P of &N",
-            {"scale_with_doc": False},
-        )
-
-    def _margins(self, width: float, height: float) -> None:
-        """Margins that leave the same room on letter and A4, so that pages break alike."""
-        _, *paper = PAPERS[self.book.system]
-        across, down = sorted(paper, reverse=width > height)
-        side, end = (across - width) / 2, (down - height) / 2
-        self.sheet.set_margins(side, side, end, end)
+        garden = self.book.edition.for_client or self.book.edition.has("Beds")  # not books alone
+        cautions = f"The cautions on {first} come first" if garden else ""
+        words = f"&L&10{farm}, &A&C&10{cautions}&R&10&D, page &P of &N"
+        self.sheet.set_footer(words, {"scale_with_doc": False})
 
     def next_printed_page(self) -> None:
         """What follows starts a printed page."""

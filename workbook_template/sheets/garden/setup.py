@@ -31,12 +31,8 @@ def write(book: Book) -> None:
     page.section("Units")
     page.text(page.row, 0, "Units")
     page.text(page.row, 1, book.system, page.styles.strong)
-    page.text(
-        page.row,
-        3,
-        "us or metric; fixed when the workbook is made. Text such as 22 ft 9 in or 3 m works too.",
-        page.styles.aside,
-    )
+    words = "us or metric; fixed when the workbook is made. Text such as 22 ft 9 in works too."
+    page.text(page.row, 3, words, page.styles.aside)
     book.name("units", page.name, page.row, 1)
     page.row += 2
     aside = Page(book, SheetFor("Setup of other editions"))

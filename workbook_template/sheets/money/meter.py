@@ -70,10 +70,8 @@ def _beside_bills(book: Book, page: Page, row: int) -> None:
         for i in range(YEARS_SHOWN)
     ]  # fmt: skip
     page.block("metered and billed", rows, col=BESIDE)
-    for col in range(BESIDE, BESIDE + 4):
-        page.sheet.set_column(col, col, 10)
+    page.sheet.set_column(BESIDE, BESIDE + 3, 10)
     page.sheet.set_column(BESIDE - 2, BESIDE - 1, 3)
-    page.text(row + YEARS_SHOWN + 2, BESIDE, "By the date of the reading or the bill.",
-              page.styles.aside)  # fmt: skip
-    page.text(row + YEARS_SHOWN + 3, BESIDE, "A lasting difference: a bill missing or wrong.",
-              page.styles.aside)  # fmt: skip
+    told = "By the date of reading or bill.", "A lasting difference: a bill missing or wrong."
+    for below, words in enumerate(told, row + YEARS_SHOWN + 2):
+        page.text(below, BESIDE, words, page.styles.aside)
