@@ -16,6 +16,7 @@ from xlfuncs.catalogue.declaration import (
     Result,
     worksheet_function,
 )
+from xlfuncs.catalogue.parts_of_a_declaration import tables_of_results
 from xlfuncs.catalogue.registry import declared_in, find, functions
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import DEFINITION
@@ -64,6 +65,7 @@ def _declare(name: str = "TEST_ONLY", **changes: object) -> None:
         ({"rows": "beds"}, "no argument names"),
         ({"name": "BED_AREA"}, "declared twice"),
         ({"topic": "gardens"}, "no topic"),
+        ({"results": ()}, "no result"),
         ({"name": "A1"}, "cell address"),
     ],
 )
@@ -134,6 +136,12 @@ def test_one_function_does_not_load_the_others() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_every_table_of_results_has_its_function() -> None:
+    tables = tables_of_results()
+    assert tables.keys() <= functions().keys()
+    assert all(functions()[name].results == results for name, results in tables.items())
 
 
 def test_find_knows_near_names() -> None:

@@ -64,6 +64,7 @@ from xlfuncs.catalogue.parts_of_a_declaration import (
     Result,
     arguments,
     table,
+    tables_of_results,
 )  # fmt: skip
 from xlfuncs.catalogue.reserved_names import objection
 from xlfuncs.catalogue.sources import Citation
@@ -183,8 +184,8 @@ def worksheet_function(
     *,
     help: str,
     args: tuple[Arg | str, ...],
-    results: tuple[Result, ...],
     source: Citation,
+    results: tuple[Result, ...] = (),
     elementwise: bool | None = None,
     rows: str = "",
     row_words: str = "",
@@ -196,8 +197,10 @@ def worksheet_function(
 ) -> Callable[[_Function], _Function]:
     """Declare the decorated function as a worksheet function; refuses a faulty declaration.
 
-    Its topic is the room under `topics` in which it is declared, where `topic` names no other.
+    Its topic is the room under `topics` in which it is declared, where `topic` names no other; a
+    table of results is rows of results.csv.
     """
+    results = results or tables_of_results().get(name, ())
     rooms = sys._getframe(1).f_globals["__name__"].split(".")
     topic = topic or next((room for room in rooms if room in TOPICS), "")
 
@@ -256,6 +259,8 @@ def _faults(function: WorksheetFunction) -> list[str]:
             faults.append(f"{arg.name}: an elementwise function has no groups")
     if function.elementwise and len(function.results) != 1:
         faults.append("an elementwise function has one result")
+    if not function.results:
+        faults.append("no result, and results.csv has none of it")
     for result in function.results:
         if result.row_of and result.row_of not in groups:
             faults.append(f"{result.name}: rows of {result.row_of!r}, which no argument names")

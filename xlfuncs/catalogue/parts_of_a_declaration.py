@@ -6,12 +6,13 @@ import inspect
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from xlfuncs.errors import DeclarationError
 from xlfuncs.tables.columns import Column, Table, number
-from xlfuncs.units import DIMENSIONS, SYSTEMS, parse
+from xlfuncs.units import DIMENSIONS, SYSTEMS, parse, rows_of
 
 REQUIRED: Final = object()
 HELP_LIMIT: Final = 255  # what Excel's function wizard takes
@@ -189,6 +190,16 @@ class Result(NamedTuple):
         unit = DIMENSIONS[self.dimension].unit(system)
         words = self.name.replace("_", " ").capitalize()
         return f"{words} ({unit})" if unit else words
+
+
+@lru_cache(maxsize=1)
+def tables_of_results() -> dict[str, tuple[Result, ...]]:
+    """The result columns of functions that give a table, by function: the rows of results.csv."""
+    found: dict[str, tuple[Result, ...]] = {}
+    for row in rows_of(Path(__file__).with_name("results.csv")):
+        function = row.pop("function")
+        found[function] = (*found.get(function, ()), Result(**row))
+    return found
 
 
 @dataclass(frozen=True)

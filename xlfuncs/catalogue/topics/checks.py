@@ -140,13 +140,6 @@ def words_on_whole(function: WorksheetFunction, values: list[Any], system: str) 
         Arg("given", "text", "Input tables with their headers, and settings with their labels",
             variadic=True),
     ),
-    results=(
-        Result("kind", "text", "wrong, doubtful or note"),
-        Result("place", "text", "Name of the table, or of the setting"),
-        Result("row", "count", "Row of the table, from 1; 0: its headers, or a setting"),
-        Result("column", "count", "Column of the table, from 1"),
-        Result("words", "text", "The row's name, what is wrong, and what to do"),
-    ),
     source=DEFINITION.at("the limits of the tables' columns, and what they say of each other"),
     examples=("FINDINGS(units, A1:S20, U1:AH9)",),
 )  # fmt: skip

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from xlfuncs.catalogue.declaration import REQUIRED, UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import REQUIRED, UNITS, Arg, table, worksheet_function
 from xlfuncs.catalogue.design_rows import Designs, lines_words, proof_words
 from xlfuncs.catalogue.design_sources import AsRead
 from xlfuncs.catalogue.parts_of_a_declaration import columns_of
@@ -74,22 +74,6 @@ def _read(name: str, help: str, *more: str, default: Any = REQUIRED) -> Arg:
                 _read("regulators", "Regulators that could be fitted instead", default=None),
                 _read("stock", "What is there already", default=None),
                 _read("orders", "Shops that charge for an order", default=None))),
-    ),
-    results=(
-        Result("kind", "text", "cheapest, other (better in something), or fails"),
-        Result("lines", "text", "Lines by width of bed"),
-        Result("main", "text", "Pipe of the main"),
-        Result("manifold", "text", "Pipe of the manifolds"),
-        Result("regulator", "text", "Regulator"),
-        Result("cost", "money", "Everything, tax and delivery included"),
-        Result("cost_per_area", "money_per_area", "The same per planted area"),
-        Result("sets", "count", "Sets"),
-        Result("watering", "hours", "All sets, one watering"),
-        Result("least_share", "ratio", "Share of nominal flow of the driest bed"),
-        Result("uniformity", "ratio", "Minimum emission uniformity of a bed"),
-        Result("left_over_value", "money", "What is left over, at its cost"),
-        Result("words", "text", "What is proven; or what fails, and what would mend it"),
-        Result("members", "text", "The beds of each set"),
     ),
     source=DEFINITION.at("every design bounded, bought, solved; in the order of cost"),
     examples=("DESIGNS(A1:P15, H1:I62, K1:L24, units, Lines, Pipes, Prices, Rules)",),

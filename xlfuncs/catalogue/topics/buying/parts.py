@@ -53,13 +53,6 @@ _PATH = "path"
         "[stations=0]: count, >=0, whole: Stations of the timer, each for a valve in the order of"
         " the list; the others are opened by hand",
     ),
-    results=(
-        Result("part", "text", "The part"),
-        Result("number", "count", "How many are needed, without spares"),
-        Result("spares", "count", "Spares"),
-        Result("length", "length", "Length needed, where it is bought as a length"),
-        Result("counted", "text", "How it was counted"),
-    ),
     source=DEFINITION.at("counts times rules; the usual rules are common practice"),
     rows="rules",
     examples=("PARTS_COUNT(A1:H15, Rules!A1:G40, Lines!A1:H6)",),

@@ -83,14 +83,6 @@ def _bought_and_cut(
     help="The cheapest rolls from which all pieces can be cut, proven: one row a roll size. Pieces"
     " stay whole, or run on from roll to roll through a coupler at join_price.",
     args=ROLL_ARGS,
-    results=(
-        Result("roll_length", "length", "Length of the roll"),
-        Result("rolls", "count", "Rolls to buy"),
-        Result("cost", "money", "Their cost, with the couplers at their ends"),
-        Result("left_over", "length", "Left over on them in the end"),
-        Result("joins", "count", "Couplers where a line runs on from such a roll"),
-        Result("proof", "text", "Whether this is proven to be the cheapest purchase"),
-    ),
     source=COLUMN_GENERATION.at("with an exact search of the gap; any plan with joins"),
     rows="rolls",
     examples=("ROLL_PURCHASE(B1:C15, H1:I5)",),
@@ -114,15 +106,6 @@ def roll_purchase(roll_prices: Any, join_price: Any, **given: Any) -> Any:
     help="How to cut the purchase of ROLL_PURCHASE (same arguments), step by step: which pieces"
     " come from which roll, in an order to follow with scissors, and what stays on the roll.",
     args=ROLL_ARGS,
-    results=(
-        Result("roll", "count", "Number of the roll, in the order of opening"),
-        Result("roll_length", "length", "Length of that roll"),
-        Result("piece", "count", "Row of the piece in the list of pieces, from 1", row_of="pieces"),
-        Result("pieces", "count", "How many to cut of it"),
-        Result("length", "length", "Length of each"),
-        Result("part", "text", "Whole, or which part of a line that is joined"),
-        Result("left_on_roll", "length", "What then stays on the roll"),
-    ),
     source=COLUMN_GENERATION.at("laid out roll by roll"),
     examples=("CUT_LIST(B1:C15, H1:I5)",),
 )
@@ -144,17 +127,10 @@ def cut_list(**given: Any) -> Any:
         "pack_prices: money, >0, of offers: Price of one pack",
         "[from_packs=1]: count, >=1, whole, of offers: Price holds from so many packs",
     ),
-    results=(
-        Result("pack_size", "number", "How many a pack holds"),
-        Result("packs", "count", "Packs to buy"),
-        Result("cost", "money", "Their cost"),
-        Result("spare", "number", "Bought beyond the need, all offers together, in the row of the"
-               " smallest pack bought"),
-    ),
     source=DEFINITION.at("least cost over all numbers of packs"),
     rows="offers",
     examples=("PACK_PURCHASE(53, H2:H4, I2:I4)",),
-)  # fmt: skip
+)
 def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: Any) -> Any:
     sizes = list(pack_sizes)
     plan = packs.cheapest_packs(
@@ -180,16 +156,6 @@ def pack_purchase(needed: Any, pack_sizes: Any, pack_prices: Any, from_packs: An
         JOIN_PRICE, UNITS, JOIN_LOSS,
         "[most_steps=12]: count, >=1, <=60, whole: Most spacings shorter or longer",
         "[time_limit=5 s]: seconds, >0, <=60 s: Longest search for all purchases together",
-    ),
-    results=(
-        Result("kind", "text", "As planned, shorter, longer, or more lines"),
-        Result("spacings", "count", "Emitter spacings added to every line"),
-        Result("length_change", "length", "The same as a length"),
-        Result("more_lines", "count", "Further lines, each as long as the longest"),
-        Result("cost", "money", "Cost of the purchase"),
-        Result("saving", "money", "Less than the purchase as planned"),
-        Result("left_over", "length", "Left over on the rolls"),
-        Result("proof", "text", "Whether that purchase is proven the cheapest"),
     ),
     source=COLUMN_GENERATION.at("one purchase a step"),
     examples=("ROLL_FIT(B1:C15, H1:I5, 8)",),

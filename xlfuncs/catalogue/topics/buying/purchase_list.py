@@ -7,7 +7,7 @@ import numpy as np
 from xlfuncs.calculations.arrays import records
 from xlfuncs.calculations.buying import basket as baskets
 from xlfuncs.calculations.buying import part_purchase
-from xlfuncs.catalogue.declaration import UNITS, Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, Arg, table, worksheet_function
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
 
@@ -48,22 +48,6 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
         "[old_after=365]: days, >=1, <=10000: Age from which a price is old (default 365, common"
         " practice)",
         "[time_limit=5 s]: seconds, >0, <=600 s: Longest search for the whole list",
-    ),
-    results=(
-        Result("part", "text", "The part"),
-        Result("packs", "count", "Packs or rolls to buy"),
-        Result("pack", "number", "Pieces in each, blank for a roll"),
-        Result("roll_length", "length", "Length of each, blank for a pack"),
-        Result("price", "money", "Price of each without tax"),
-        Result("net", "money", "Packs times price"),
-        Result("delivery", "money", "Delivery"),
-        Result("tax", "money", "Tax on both"),
-        Result("total", "money", "Net, delivery and tax"),
-        Result("spare", "number", "Pieces bought beyond the need"),
-        Result("left_over", "length", "Length bought beyond the need"),
-        Result("left_over_value", "money", "What the spare or left-over cost"),
-        Result("note", "text", "Old price, unproven purchase, in store"),
-        Result("shop", "text", "Shop to buy it from"),
     ),
     source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
     examples=("PURCHASE_LIST(A1:D40, Prices!A1:K60, DATE(2026,2,15))",),

@@ -117,18 +117,6 @@ def covered_share(wetted_width: Any, emitter_spacing: Any, **across: Any) -> Any
         "[most_laterals=6]: count, >=1, <=100, whole: How many rows: 1 line to this many",
         "[step=5 mm]: width, >0, <=1: Insets are tried in steps of this",
     ),
-    results=(
-        Result("laterals", "count", "Drip lines"),
-        Result("inset", "width", "From the edge of the bed to the outermost line"),
-        Result("single_row", "width", "Farthest point of a single row from a line"),
-        Result("twin_rows", "width", "Farthest point of twin rows from a line"),
-        Result("zigzag", "width", "Farthest point of zigzag rows from a line"),
-        Result("strips", "width", "Farthest point of the strips from a line"),
-        Result("broad_cover", "width", "Farthest point of broad cover from a line"),
-        Result("reach", "width", "How far a line wets to each side, all along"),
-        Result("words", "text", "ok, or for what it is too far"),
-        Result("fewest", "flag", "True for the fewest lines that serve all"),
-    ),
     source=GEOMETRY,
     examples=("LINE_LAYOUTS(30, 12)",),
 )  # fmt: skip
@@ -160,12 +148,6 @@ worksheet_function(
         "[gap=0.3 m]: length, >=0: From the pipe to the head of a bed",
         "[half_width=0]: length, >=0, of beds: Half the width of the bed (default 0): beds that"
         " would overlap lie across from each other",
-    ),
-    results=(
-        Result("inlet_x", "length", "Across: the head of the bed"),
-        Result("end_x", "length", "Across: the far end of the bed"),
-        Result("y", "length", "Up: the middle of the bed"),
-        Result("pipe_x", "length", "Across: the pipe that feeds the bed"),
     ),
     source=DEFINITION.at("distances along the pipe, drawn straight"),
     rows="beds",

@@ -76,12 +76,6 @@ worksheet_function(
         WETTED_WIDTH,
         INTAKE_RATE,
     ),
-    results=(
-        Result("strip_rate", "intake_rate", "Rate over the strip that the line wets"),
-        Result("share_of_intake", "ratio", "That rate over what the soil takes in"),
-        Result("advice", "text", "recommended, ok, too fast, or too far apart"),
-        Result("reason", "text", "Why"),
-    ),
     source=COMMON_PRACTICE.at("rate within the soil's intake; the fastest line that suits"),
     rows="lines",
     examples=("LINE_ADVICE(A2:A5, B2:B5, 18, 0.4)",),

@@ -86,11 +86,6 @@ worksheet_function(
         "[currency=]: text: The ledger's currency; an entry in another is left out (default: the"
         " first entry's, and others are only named)",
     ),
-    results=(
-        Result("check", "text", "ok, ok but something to look at, or why it is in no sum"),
-        Result("cost", "money", "Its cost to the garden, blank where it is in no sum"),
-        Result("garden_quantity", "number", "The garden's share of the quantity"),
-    ),
     source=DEFINITION.at("equal in every given column"),
     rows="entries",
     row_words="check",
@@ -109,17 +104,6 @@ worksheet_function(
         "[amounts]: money, of entries: What was paid for it",
         "[in_store]: number, >=0, of entries: Count of what is left, where it was counted",
         FIRST_MONTH,
-    ),
-    results=(
-        Result("kind", "text", "Kind"),
-        Result("year", "count", "Year"),
-        Result("last_day", "date", "Last day of the year, to enter the use in the ledger by"),
-        Result("opening", "number", "In stock when the year began"),
-        Result("bought", "number", "Bought in the year"),
-        Result("closing", "number", "In stock at its end"),
-        Result("used", "number", "Used in the year"),
-        Result("used_cost", "money", "What the used part had cost"),
-        Result("closing_value", "money", "What the stored part had cost"),
     ),
     source=COST_ACCOUNTING.at("weighted average, periodic inventory procedure"),
     examples=("STOCK_USED(A2:A60, B2:B60, C2:C60, D2:D60, E2:E60)",),
@@ -147,28 +131,6 @@ def stock_used(
         "[known_from]: date: First day that the ledger covers (default: its first year's)",
         "[known_through]: date: Last day that it covers (default: its last year's, or that of the"
         " bills); a part year is compared with the same days",
-    ),
-    results=(
-        Result("kind", "text", "Kind"),
-        Result("year", "count", "Year"),
-        Result("quantity", "number", "Quantity"),
-        Result("amount", "money", "Amount"),
-        Result("unit_price", "money", "Amount that goes with quantity, over quantity"),
-        Result("per_area", "money_per_area", "Amount over the year's area"),
-        Result("before", "money", "Amount of the same part of the year before"),
-        Result("compared", "money", "Amount of the part that is compared"),
-        Result("change", "money", "Compared less before; the sum of the effects"),
-        Result("price_effect", "money", "The old quantity at the new price less at the old, by"
-               " item where both years have it"),
-        Result("area_effect", "money", "The change of area at the old use and the new price"),
-        Result("weather_effect", "money", "The change of need at that use and price"),
-        Result("use_effect", "money", "The rest of the quantity's change at the new price, with the"
-               " mix of items"),
-        Result("fixed_effect", "money", "The change of amounts without a quantity"),
-        Result("credits_effect", "money", "The change of money back without a quantity"),
-        Result("covered", "count", "Days of the year that the kind's bills cover"),
-        Result("days", "count", "Days that are compared: known, or on bills, in both years"),
-        Result("words", "text", "Which days are compared, where it is not the whole year"),
     ),
     source=COST_ACCOUNTING.at("price and quantity variance; here the old year weighs the price; by"
                               " item: price-volume-mix analysis, accountancyindex.com"),

@@ -115,11 +115,6 @@ def head_flows(flow: Any, supply_pressure: Any, **parts: Any) -> Any:
         DIRTY,
         UNITS,
     ),
-    results=(
-        Result("before", "pressure", "Pressure before the part"),
-        Result("behind", "pressure", "Pressure behind the part"),
-        Result("words", "text", "Which limit is broken, by how much; empty where none"),
-    ),
     source=DEFINITION.at("the losses of the parts one after the other"),
     rows=_PARTS,
     examples=("HEAD_ASSEMBLY(4, 45, D1:K6)",),

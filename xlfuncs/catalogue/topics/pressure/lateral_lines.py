@@ -44,12 +44,6 @@ LATERAL_LENGTH = Arg.of("length: length, >0, <=3000: Length of the lateral")
         replace(_LINES, columns=(*_LINES.columns, GREATEST_PRESSURE)), LATERAL_LENGTH,
         INLET_PRESSURE, _LINE, UNITS, SLOPE, FITTING, pressure.ROUGHNESS,
     ),
-    results=(
-        Result("position", "length", "Distance of the emitter from the inlet"),
-        Result("pressure", "pressure", "Pressure at the emitter"),
-        Result("flow", "emitter_flow", "Flow of the emitter"),
-        Result("remark", "text", "Where the pressure is outside the working range of the line"),
-    ),
     source=EPANET.at("the equations of a chain of pipes with emitters"),
     examples=('LATERAL_PROFILE(A1:H4, 100, 10, "tape")',),
 )  # fmt: skip

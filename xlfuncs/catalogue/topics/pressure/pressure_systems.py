@@ -29,19 +29,6 @@ from xlfuncs.catalogue.topics.pressure.pressure import ROUGHNESS
         UNITS,
         ROUGHNESS,
     ),
-    results=(
-        Result("inlet_pressure", "pressure", "Pressure at the bed's branch point"),
-        Result("flow", "flow", "Flow of the bed; 0 where closed"),
-        Result("share", "ratio", "Flow over nominal flow"),
-        Result("driest_flow", "emitter_flow", "Flow of the driest emitter"),
-        Result("minutes", "time", "Minutes that give the depth with the flow delivered"),
-        Result("uniformity", "ratio", "Lowest emitter flow over the mean"),
-        Result("lowest_pressure", "pressure", "Pressure at the driest emitter"),
-        Result("highest_pressure", "pressure", "Maximum pressure at an emitter"),
-        Result("main_flow", "flow", "Flow in the pipe that ends at the branch point"),
-        Result("main_velocity", "velocity", "Velocity in that pipe"),
-        Result("remark", "text", "Where the pressure is outside the line's working range"),
-    ),
     source=EPANET.at("section 3.2 and appendix D: the equations of a tree of pipes and emitters"),
     rows="beds",
     examples=("SYSTEM_DELIVERY(A1:H9, 12, J1:R4)",),
@@ -81,18 +68,10 @@ def _delivered(system: whole_systems.System, rows: Any, area: Any, depth: Any) -
         bed_tables.LIMIT_TABLE,
         UNITS,
     ),
-    results=(
-        Result("set", "count", "Number of the set; blank where the bed is closed or gets too little"
-               " even with its valve alone"),
-        Result("flow", "flow", "Flow of the bed in its set"),
-        Result("share", "ratio", "Flow over nominal flow in its set"),
-        Result("uniformity", "ratio", "Emission uniformity in its set"),
-        Result("remark", "text", "Whether fewer sets are possible, and why a bed has none"),
-    ),
     source=DEFINITION.at("groups tried with SYSTEM_DELIVERY, depth first, fewest sets"),
     rows="beds",
     examples=("PRESSURE_SETS(A1:H9, 12, J1:R4)",),
-)  # fmt: skip
+)
 def pressure_sets(valve: Any, **arguments: Any) -> Any:
     found = by_pressure.pressure_sets(whole_systems.checks_of(**arguments), valve)
     placed = found.sets > 0

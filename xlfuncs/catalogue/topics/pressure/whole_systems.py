@@ -12,7 +12,7 @@ from xlfuncs.calculations.pressure.networks import Supply, constant_supply
 from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.calculations.pressure.set_checks import Limits, SetChecks
 from xlfuncs.calculations.supply import supplies
-from xlfuncs.catalogue.declaration import UNITS, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import UNITS, table, worksheet_function
 from xlfuncs.catalogue.sources import COMMON_PRACTICE
 from xlfuncs.catalogue.topics.pressure import bed_tables
 from xlfuncs.errors import CellError, InputError
@@ -126,12 +126,6 @@ def checks_of(
         bed_tables.SET,
         bed_tables.LIMIT_TABLE,
         UNITS,
-    ),
-    results=(
-        Result("bed", "count", "Row of the bed in the list, from 1; blank for a whole set",
-               row_of="beds"),
-        Result("check", "text", "What was checked"),
-        Result("words", "text", "What is wrong, and what to change by how much"),
     ),
     source=COMMON_PRACTICE.at("velocity up to 5 ft/s, three quarters of the supply"),
     examples=("DESIGN_CHECKS(A1:H9, 12, J1:R4)",),

@@ -11,7 +11,7 @@ from xlfuncs.calculations.water import this_week as advising
 from xlfuncs.calculations.water.garden_copies import seeming_use
 from xlfuncs.calculations.water.soil_water import depletion_fraction
 from xlfuncs.calculations.water.this_week import WEEK, probe_due
-from xlfuncs.catalogue.declaration import Arg, Result, table, worksheet_function
+from xlfuncs.catalogue.declaration import Arg, table, worksheet_function
 from xlfuncs.catalogue.sources import FAO56
 from xlfuncs.catalogue.topics.time import season_reading as reading
 from xlfuncs.catalogue.topics.water_need.weather import STAGES
@@ -98,26 +98,6 @@ WEEK_TABLES = (  # those that the advice needs, the notes, and the crops
     help="What to give each bed in the week from a Monday: daily water balances since planting by"
     " the log, corrected by probe readings. What the log does not say was done as advised.",
     args=WEEK_TABLES,
-    results=(
-        Result("to_do", "text", "What to do, in words"),
-        Result("minutes", "time", "Minutes of one watering after the rest"),
-        Result("every", "days", "A watering every so many days; 0 where there is none"),
-        Result("rest", "days", "Days without water from the Monday on"),
-        Result("by_hand", "time", "Minutes to give at once beyond that"),
-        Result("week_minutes", "time", "Minutes in the week"),
-        Result("used", "ratio", "Used of the readily available water; at 100 % stress begins"),
-        Result("rest_quarter", "days", "Days of rest after 1/4 in (6 mm) of rain in a day"),
-        Result("rest_half", "days", "Days of rest after 1/2 in (12 mm)"),
-        Result("rest_inch", "days", "Days of rest after 1 in (25 mm)"),
-        Result("probe", "text", "due where a probe reading helps most"),
-        Result("why", "text", "What the advice rests on"),
-        Result("need", "depth", "Use since planting, before any loss"),
-        Result("rain_so_far", "depth", "Rain that fell on the bed since planting"),
-        Result("watered_so_far", "depth", "Water given since planting, gross"),
-        Result("dry_days", "days", "Days beyond the readily available water"),
-        Result("need_beyond_rain", "depth", "Net depth that lines had to bring beside the rain"),
-        Result("a_week", "count", "Waterings in a week without a rest"),
-    ),
     source=FAO56.at("chapter 8; rules of watering by trial on daily weather"),
     rows="beds",
     examples=(

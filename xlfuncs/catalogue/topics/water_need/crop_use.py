@@ -116,11 +116,6 @@ ENOUGH = NEARLY / 365.0  # of the days with a crop, as of a year's bills
               "[year]: count, >=1900, <=2200, whole: The year"),
         _BEDS, _PLAN, _WEATHER, _LOG, settings_table(logs.LOGGED_SETTINGS, "first_month"), _CROPS,
     ),
-    results=(
-        Result("need", "depth", "Net depth beside the rain on those days"),
-        Result("whole", "text", "yes where those are all days with a crop, or nearly all"),
-        Result("words", "text", "Which days those are"),
-    ),
     source=FAO56.at("chapter 8: what keeps the depletion within the readily available water"),
     rows="years",
     examples=("LOGGED_NEED(Years!A1:C6, A1:H13, J1:T20, A30:D42, F30:I90, K30:L33)",),

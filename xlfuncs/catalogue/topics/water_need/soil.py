@@ -144,12 +144,6 @@ _DAYS = "days"
         "[initial_depletion=0]: depth, >=0, <=2000: Depletion before the first day (default 0:"
         " full)",
     ),
-    results=(
-        Result("depletion", "depth", "Depletion at the day's end"),
-        Result("stress", "ratio", "Stress coefficient, 1 none to 0"),
-        Result("actual_et", "et", "Evapotranspiration, slowed by stress"),
-        Result("percolation", "depth", "Water that passes the roots"),
-    ),
     source=FAO56.at("Eq. 80 to 88"),
     rows=_DAYS,
     examples=("SOIL_WATER_BALANCE(A2:A366, B2:B366, C2:C366, 2.7, 0.3, D2:D366)",),
