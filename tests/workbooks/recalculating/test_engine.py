@@ -322,6 +322,29 @@ def test_shared_formulas_move_their_relative_references() -> None:
     assert found.values["Data"] == {(1, 2): 10.0, (2, 2): 20.0, (3, 2): 100.0}
 
 
+@pytest.mark.parametrize("written", [
+    "SUM(A$3:A{row})", "SUM(A$3:A{above})", "SUM(A{row}:A$6)", "COUNTIF($A$3:$A{row},A{row})",
+    "MATCH(A{row},A$3:A{row},0)", "INDEX(A$3:A{row},2)", "SUMIF(A$3:A{row},1,A$3:A$9)",
+    "SUMPRODUCT(A$3:A{row}*B$3:B{row})", "SUMPRODUCT(ROW(A$3:A{row}))", "ROW()-ROW(A$3:A{row})",
+    "COUNTIFS(A$3:A{row},1,B$3:B{row},\">2\")", "SUM(A$3:B{row},A$6:A{row})", "ROWS(A$3:A{row})",
+    "IF(A$3:A{row}=1,1,2)", "IFERROR(INDEX(B$3:B{above},MATCH(A{row},A$3:A{above},0)),MAX(B$3:B5))",
+])  # fmt: skip
+def test_a_range_that_grows_from_row_to_row_gives_what_each_formula_gives_alone(
+    written: str,
+) -> None:
+    given = {f"{column}{row}": (row * 7 + ord(column)) % 4 + 1.0
+             for column in "AB" for row in range(2, 10)}  # fmt: skip
+    formulas = {f"D{r}": "=" + written.format(row=r, above=r - 1) for r in range(3, 10)}
+    together = results(given | formulas, {})
+    for place, formula in formulas.items():
+        alone = results(given | {place: formula}, {})
+        at = int(place[1:]), 4
+        assert together.values["Data"].get(at) == alone.values["Data"].get(at), place
+        assert [u.reason for u in alone.unevaluated] == [
+            u.reason for u in together.unevaluated if (u.row, u.column) == at
+        ], place
+
+
 def test_equal_formulas_outside_the_rows_of_their_table_are_not_taken_for_its_rows() -> None:
     out = io.BytesIO()
     book = xlsxwriter.Workbook(out, {"in_memory": True})

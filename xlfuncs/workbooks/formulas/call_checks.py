@@ -23,6 +23,8 @@ _RANGES: dict[str, tuple[int | None, ...]] = {
     "SUMIFS": (0, 1, None), "AVERAGEIFS": (0, 1, None), "MAXIFS": (0, 1, None),
     "MINIFS": (0, 1, None),
 }  # fmt: skip
+# These refuse ranges of different sizes.
+COMPARED = {"SUMPRODUCT", *(name for name, places in _RANGES.items() if places[-1] is None)}
 # These take a whole result of our functions too.
 OWN_RESULTS = {
     "INDEX", "MATCH", "VLOOKUP", "HLOOKUP", "XLOOKUP", "LARGE", "SMALL", "ROWS", "COLUMNS",

@@ -5,7 +5,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
-from xlfuncs.workbooks.formulas.origins import Moving
+from xlfuncs.workbooks.formulas.origins import Growing, Moving
 from xlfuncs.workbooks.formulas.parsing import Node
 from xlfuncs.workbooks.formulas.references import References
 from xlfuncs.xlsx.cell_references import Area, column_number
@@ -21,7 +21,7 @@ _ROW_ABOVE: Node = {
 
 def gives_one_cell(arguments: Sequence[Node], references: References) -> bool:
     """Whether no position of INDEX can be 0 or is left out, outside arrays."""
-    area = references.area_of(arguments[0])
+    area = references.area_of(arguments[0], growing=True)
     positions = arguments[1:]
     one_line = area is not None and _is_line(area)
     return (len(positions) == 2 or one_line) and all(_is_position(p, references) for p in positions)
@@ -29,8 +29,8 @@ def gives_one_cell(arguments: Sequence[Node], references: References) -> bool:
 
 def indexed_cell(arguments: Sequence[Node], references: References) -> Area | None:
     """The cell that INDEX gives of a row or column by a number or ROW()-9; None where unsure."""
-    area = references.area_of(arguments[0]) if len(arguments) == 2 else None
-    if area is None or isinstance(area, Moving) or not _is_line(area):
+    area = references.area_of(arguments[0], growing=True) if len(arguments) == 2 else None
+    if area is None or isinstance(area, Moving | Growing) or not _is_line(area):
         return None
     above = rows_above(arguments[1], references)
     at = _whole_number(arguments[1]) if above is None else references.origin.row - above

@@ -46,6 +46,26 @@ class Offset(Area):
         return Area(self.sheet, rows[0], self.first_column, rows[1], self.last_column)
 
 
+class Growing(Area):
+    """Cells from a fixed row down to one that moves, as in a running total, for one formula."""
+
+    def seen_from(self, row: int) -> "Grown":
+        return Grown(*self._replace(last_row=self.last_row - row))
+
+
+class Grown(Offset):
+    """The same for the formulas of all rows in which they are more than one cell."""
+
+    single = False
+
+    def address(self) -> str:
+        left, right = column_letters(self.first_column), column_letters(self.last_column)
+        return f"{left}${self.first_row}:{right}{offset(self.last_row)}"
+
+    def at(self, row: int) -> Area:
+        return Area(*self._replace(last_row=self.last_row + row))
+
+
 def placed(areas: list[Area], row: int) -> list[Area]:
     """What a written formula reads, for the cell in a row."""
     return [area.at(row) if isinstance(area, Offset) else area for area in areas]

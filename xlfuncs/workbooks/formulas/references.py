@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Sequence
 
-from xlfuncs.workbooks.formulas.origins import Moving, Origin
+from xlfuncs.workbooks.formulas.origins import Growing, Moving, Origin
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.table_references import data_rows, table_area
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
@@ -24,9 +24,10 @@ class References:
         self.shared = True  # whether all means the same in other cells of the sheet,
         self.rows = (1, MAX_ROW)  # and in which of its rows
 
-    def resolve(self, text: str) -> Area | DefinedName | None:
-        """What a reference means; None stands for #REF!."""
-        if moving := self.moving(text):
+    def resolve(self, text: str, growing: bool = False) -> Area | DefinedName | None:
+        """What a reference means; None stands for #REF!. Only where that is asked for, cells that
+        are more in each row mean the same in other rows."""
+        if moving := self.moving(text, growing):
             return moving
         if self.reading or self.origin.shift != (0, 0) or text.startswith("["):
             return self.find(text)
@@ -43,7 +44,7 @@ class References:
         self.keep_to(first, last)  # the rows of the table that it reads
         return target._replace(first_row=self.origin.row, last_row=self.origin.row)
 
-    def moving(self, text: str) -> Moving | None:
+    def moving(self, text: str, growing: bool = False) -> Moving | Growing | None:
         """Cells whose reference moves down with the formula; None for any other reference."""
         if self.reading or self.origin.shift != (0, 0) or not text[-1].isdigit():
             return None
@@ -51,11 +52,15 @@ class References:
         match = _CELLS.fullmatch(rest)
         if match is None or match[1] == match[2] == "$" or (match[1] and match[2] is None):
             return None
-        if match[1] or match[2]:  # a running total: longer in each row
-            self.shared = False
-            return None
         area = parse_area(rest, self.origin.sheet if prefix is None else self.names.sheet(prefix))
-        return Moving(*area) if area else None
+        if not (match[1] or match[2]):
+            return Moving(*area) if area else None
+        from_fixed = area and rest.partition(":")[0].endswith(f"${area.first_row}")
+        if growing and area and from_fixed and area.first_row < area.last_row:
+            self.keep_to(self.origin.row - (area.last_row - area.first_row) + 1)
+            return Growing(*area)
+        self.shared = False
+        return None
 
     def keep_to(self, first: int, last: int = MAX_ROW) -> None:
         """Let the written form hold only for these rows of the sheet."""
@@ -93,11 +98,11 @@ class References:
             raise UnreadableReference(f"there is no table {name}")
         return table_area(table, inside, self.origin.sheet, self.origin.row)
 
-    def area_of(self, node: Node) -> Area | None:
+    def area_of(self, node: Node, growing: bool = False) -> Area | None:
         """The area that a part of a formula names; None when it is something else."""
         if node["node_type"] != "Reference":
             return None
-        target = self.resolve(node["reference"])
+        target = self.resolve(node["reference"], growing)
         for _ in range(MAX_NESTING):
             if not isinstance(target, DefinedName):
                 return target
@@ -116,7 +121,7 @@ class References:
         """The call that a defined name stands for; any other part of a formula as it is."""
         if node["node_type"] != "Reference" or self.reading:
             return node
-        target = self.resolve(node["reference"])
+        target = self.resolve(node["reference"], growing=True)
         if not isinstance(target, DefinedName):
             return node
         inner = self.names.parse(target.text)

@@ -1,10 +1,12 @@
 """Writing one parsed formula anew for the engine."""
 
 import marshal
+from functools import partial
 
 from xlfuncs.workbooks.formulas import for_engine as engine
 from xlfuncs.workbooks.formulas.areas import joined, own_row_or_column
 from xlfuncs.workbooks.formulas.call_checks import (
+    COMPARED,
     OWN_RESULTS,
     refuse_doubtful_call,
     refuse_hidden_or_subtotals,
@@ -21,7 +23,7 @@ from xlfuncs.workbooks.formulas.ordinary_functions import (
     argument_kind,
     canonical,
 )
-from xlfuncs.workbooks.formulas.origins import MARK, Moving, Offset, Origin, offset, placed
+from xlfuncs.workbooks.formulas.origins import MARK, Growing, Moving, Offset, Origin, offset, placed
 from xlfuncs.workbooks.formulas.parsing import Node, UnreadableReference
 from xlfuncs.workbooks.formulas.references import MAX_NESTING, References
 from xlfuncs.workbooks.formulas.surroundings import ARRAYS, Takes, inside_call, inside_operator
@@ -62,7 +64,7 @@ class FormulaWriter:
         raise UnreadableReference(f"holds {kind.lower()} where a single value is expected")
 
     def reference(self, text: str, takes: Takes) -> str:
-        target = self.references.resolve(text)
+        target = self.references.resolve(text, growing=True)
         if isinstance(target, DefinedName):
             area = self.references.names.area(target)
             return self.defined_name(target, takes) if area is None else self.area(area, takes)
@@ -88,7 +90,7 @@ class FormulaWriter:
                 return self.area(crossing, Takes.RANGE) if crossing else "#VALUE!"
             if takes is Takes.INNER:
                 raise UnreadableReference(f"{area} stands where a single value is expected")
-        if isinstance(area, Moving):
+        if isinstance(area, Moving | Growing):
             area = area.seen_from(self.origin.row)
         self.reads.append(area)
         return self.engine.address(area)
@@ -187,7 +189,8 @@ class FormulaWriter:
             self.several |= not one
         if name == "INDEX" and self.engine.is_our_call(arguments[0]):
             return self.item(arguments, takes)
-        refuse_doubtful_call(name, arguments, self.references.area_of, self.engine.is_our_call)
+        area_of = partial(self.references.area_of, growing=name not in COMPARED)
+        refuse_doubtful_call(name, arguments, area_of, self.engine.is_our_call)
         if takes in ARRAYS and name in (*ITEM_BY_ITEM, "IFERROR"):
             return self.item_by_item(name, arguments, takes)
         written = []
