@@ -31,7 +31,9 @@ def scalar(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any
     values = _read_scalars(function, args, system)
     if values is None:
         return None
-    _refuse_broken(function, values)
+    for relation in function.relations:
+        if relation.broken(**{use: values[use] for use in relation.uses}):
+            raise InputError(relation.argument, relation.words)
     return _one_result(function, function.compute(**values), system)
 
 
@@ -56,12 +58,6 @@ def _read_scalars(
 def count_error(function: WorksheetFunction, count: int) -> InputError:
     words = f"takes at most {len(function.inputs)} besides units, got {count}"
     return InputError("arguments", words, cell_error=CellError.VALUE)
-
-
-def _refuse_broken(function: WorksheetFunction, values: dict[str, Any]) -> None:
-    for relation in function.relations:
-        if relation.broken(**{use: values[use] for use in relation.uses}):
-            raise InputError(relation.argument, relation.words)
 
 
 def _one_result(function: WorksheetFunction, result: Any, system: str) -> Any:
@@ -110,7 +106,10 @@ def column(function: WorksheetFunction, args: Sequence[Any], system: str) -> Col
 
 def aligned(function: WorksheetFunction, args: Sequence[Any]) -> list[Array]:
     """All as arrays whose shapes broadcast: a list beside a 2-D range counts as a column."""
-    arrays = [a if isinstance(a, np.ndarray) else _as_array(a) for a in args]
+    arrays = [
+        a if isinstance(a, np.ndarray) else repeated(float(a) if type(a) is int else a, 1)
+        for a in args
+    ]
     if any(a.ndim == 2 for a in arrays):
         arrays = [a.reshape(-1, 1) if a.ndim == 1 else a for a in arrays]
     try:
@@ -126,12 +125,6 @@ def aligned(function: WorksheetFunction, args: Sequence[Any]) -> list[Array]:
             "arguments", words, cell_error=CellError.VALUE, function=function.name
         ) from None
     return arrays
-
-
-def _as_array(value: Any) -> Array:
-    if type(value) is float or type(value) is int:
-        return np.array([float(value)])
-    return repeated(value, 1)
 
 
 def repeated(value: Any, length: int) -> Array:

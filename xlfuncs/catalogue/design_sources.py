@@ -1,8 +1,11 @@
-"""Where whole designs take their tables and settings from: rows as typed, or columns as read."""
+"""Where whole designs take their tables and settings from: rows as typed, or columns as read.
+
+Both give rows and settings in base units; `left_out` says which rows could not be read, and why.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 
@@ -16,22 +19,6 @@ from xlfuncs.units import to_base
 
 # Columns that no design asks for: a row may be without them.
 UNASKED = {"line", "laterals", "inset", "date", "source"}
-
-
-class Source(Protocol):
-    """Rows and settings in base units; `left_out` says which rows could not be read, and why."""
-
-    system: str
-    left_out: list[str]
-    flow: Floats
-    pressure: Floats
-    most_pressure: float | None
-
-    def rows(self, table: Table) -> list[dict[str, Any]]: ...
-
-    def setting(self, name: str) -> Any: ...
-
-    def wetted_width(self) -> float: ...
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
 from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.calculations.timer.programs import day_list
 from xlfuncs.catalogue.design_rows import DesignRow, Designs
-from xlfuncs.catalogue.design_sources import AsTyped, Given, Source
+from xlfuncs.catalogue.design_sources import AsRead, AsTyped, Given
 from xlfuncs.errors import InputError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS
@@ -34,7 +34,7 @@ _DAY = 86400.0
 _MOST_FAILING = 6  # cheaper designs that fail and are told of
 
 
-def whole_designs(given: Given | Source, time_limit: float = 10.0, front: bool = True) -> Designs:
+def whole_designs(given: Given | AsRead, time_limit: float = 10.0, front: bool = True) -> Designs:
     """The cheapest design that passes every check, others that are better in something, cheaper
     ones that fail. Raises InputError for what is missing or wrong."""
     reader = _Reader(AsTyped(given) if isinstance(given, Given) else given)
@@ -69,7 +69,7 @@ def _failing(reader: "_Reader", search: Search, found: Found) -> list[DesignRow]
 class _Reader:
     """Makes a question of tables and settings, and rows of what is found."""
 
-    def __init__(self, source: Source) -> None:
+    def __init__(self, source: AsTyped | AsRead) -> None:
         self.source, self._system = source, source.system
 
     # --- reading ---

@@ -8,6 +8,7 @@ import math
 import re
 from collections.abc import Callable
 from decimal import Decimal
+from operator import eq, ge, gt, le, lt, ne
 from typing import Any
 
 _SIGNS_AND_DIGITS = re.compile(r"[\s$€£¥+\-.,/:()%\deE]*\d[\s$€£¥+\-.,/:()%\deE]*")
@@ -114,13 +115,9 @@ def _refuse_almost_whole(number: float) -> None:
 
 
 CAREFUL: dict[str, Callable[..., Any]] = {
-    "CEILING": _ceiling,
-    "FLOOR": _floor,
-    "INT": _int,
-    "MOD": _mod,
-    "QUOTIENT": _quotient,
+    "CEILING": _ceiling, "FLOOR": _floor, "INT": _int, "MOD": _mod, "QUOTIENT": _quotient,
     "TIME": _time,
-}
+}  # fmt: skip
 
 
 def careful(name: str, *arguments: Any) -> Any:
@@ -140,16 +137,12 @@ def compared(operator: str, left: Any, right: Any) -> Any:
     """A comparison as spreadsheet programs make it, numbers to 15 digits; ranges item by item."""
     if not isinstance(left, list) and not isinstance(right, list):
         return _compared(operator, left, right)
-    rows, columns = _shape(left, right)
+    sides = [side for side in (left, right) if isinstance(side, list)]
+    rows, columns = max(map(len, sides)), max(len(side[0]) for side in sides)
     return [
         [_compared(operator, _at(left, r, c), _at(right, r, c)) for c in range(columns)]
         for r in range(rows)
     ]
-
-
-def _shape(left: Any, right: Any) -> tuple[int, int]:
-    sides = [side for side in (left, right) if isinstance(side, list)]
-    return max(len(s) for s in sides), max(len(s[0]) for s in sides)
 
 
 def _at(side: Any, row: int, column: int) -> Any:
@@ -176,7 +169,7 @@ def _compared(operator: str, left: Any, right: Any) -> Any:
         order = (one > two) - (one < two)
     else:
         order = 0 if _same_digits(left, right) else (left > right) - (left < right)
-    return _ORDERS[operator](order)
+    return _ORDERS[operator](order, 0)
 
 
 def _same_digits(left: float, right: float) -> bool:
@@ -185,14 +178,9 @@ def _same_digits(left: float, right: float) -> bool:
 
 
 _TEXT = 1
-_ORDERS: dict[str, Callable[[int], bool]] = {
-    "=": lambda order: order == 0,
-    "<>": lambda order: order != 0,
-    "<": lambda order: order < 0,
-    "<=": lambda order: order <= 0,
-    ">": lambda order: order > 0,
-    ">=": lambda order: order >= 0,
-}
+_ORDERS: dict[str, Callable[[int, int], bool]] = {
+    "=": eq, "<>": ne, "<": lt, "<=": le, ">": gt, ">=": ge,
+}  # fmt: skip
 
 
 def _kind(value: Any) -> int:
@@ -249,15 +237,11 @@ def through(compute: Callable[[Any], Any], value: Any) -> Any:
     return compute(value)
 
 
-def if_error(value: Any, instead: Any) -> Any:
-    """IFERROR(range, single value), item by item."""
-    return through(lambda item: instead if _is_error(item) else item, value)
-
-
 def replacements() -> dict[str, Callable[..., Any]]:
     """What is registered with the engine, by name."""
     found: dict[str, Callable[..., Any]] = {}
     for name, compute in ITEM_BY_ITEM.items():
         found[EACH + name] = lambda value, compute=compute: through(compute, value)
-    found[EACH + "IFERROR"] = if_error
+    found[EACH + "IFERROR"] = lambda value, instead: through(
+        lambda item: instead if _is_error(item) else item, value)  # fmt: skip
     return found
