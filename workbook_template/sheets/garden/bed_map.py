@@ -156,11 +156,11 @@ class _Bars:
     x: str
     y: str
     look: dict[str, Any]
-    right: str | None = None
-    left: str | None = None
-    up: str | None = None
-    down: str | None = None
-    marker: tuple[str, int] = ("none", 5)
+    right: str = ""
+    left: str = ""
+    up: str = ""
+    down: str = ""
+    marker: str = "none"
 
 
 def _drawn() -> list[_Bars]:
@@ -176,7 +176,7 @@ def _drawn() -> list[_Bars]:
         _Bars("Bed, far corner", "right", "upper", bed, left="along_on", down="over_on"),
         _Bars("Bed off", "left", "lower", off, right="along_off", up="over_off"),
         _Bars("Bed off, far corner", "right", "upper", off, left="along_off", down="over_off"),
-        _Bars("Fed here", "head_at", "up_at", bed, marker=("diamond", 5)),
+        _Bars("Fed here", "head_at", "up_at", bed, marker="diamond"),
     ]  # fmt: skip
 
 
@@ -184,15 +184,12 @@ def _chart(page: Page, at: int, figures: Place, points: int) -> None:
     cells = figures.reference
     made = page.book.workbook.add_chart({"type": "scatter"})
     for bars in _drawn():
-        entry: dict[str, Any] = {
+        made.add_series({
             "name": bars.name, "categories": cells(bars.x), "values": cells(bars.y),
-            "line": {"none": True}, "marker": _marker(*bars.marker),
-        }  # fmt: skip
-        if one := _error_bars(cells, bars.right, bars.left, bars.look):
-            entry["x_error_bars"] = one
-        if one := _error_bars(cells, bars.up, bars.down, bars.look):
-            entry["y_error_bars"] = one
-        made.add_series(entry)
+            "line": {"none": True}, "marker": _marker(bars.marker),
+            "x_error_bars": _error_bars(cells, bars.right, bars.left, bars.look),
+            "y_error_bars": _error_bars(cells, bars.up, bars.down, bars.look),
+        })  # fmt: skip
     font = {"name": FONT, "color": INK, "size": 10}
     _supply_and_scale(page, made, points, font)
     for bed in range(1, figures.rows + 1):  # a label each: not every program reads many of one
@@ -207,45 +204,40 @@ def _chart(page: Page, at: int, figures: Place, points: int) -> None:
     page.sheet.insert_chart(at, 0, made, {"object_position": 2})
 
 
-def _marker(kind: str, size: int) -> dict[str, Any]:
-    if kind == "none":
-        return {"type": "none"}
-    return {"type": kind, "size": size, "fill": {"color": INK}, "border": {"color": INK}}
+def _marker(kind: str, size: int = 5) -> dict[str, Any]:
+    drawn = {"size": size, "fill": {"color": INK}, "border": {"color": INK}}
+    return {"type": kind, **(drawn if kind != "none" else {})}
 
 
 def _error_bars(
-    cells: Callable[[str], str], plus: str | None, minus: str | None, look: dict[str, Any]
-) -> dict[str, Any]:
+    cells: Callable[[Any], str], plus: Any, minus: Any, look: dict[str, Any]
+) -> dict[str, Any] | None:
     """Bars from each point by the lengths in a column; none where no column is given."""
-    if plus is None and minus is None:
-        return {}
-    direction = "both" if None not in (plus, minus) else "plus" if plus is not None else "minus"
+    if not (plus or minus):
+        return None
     return {
-        "type": "custom", "direction": direction, "end_style": 0, "line": look,
-        "plus_values": cells(plus) if plus is not None else [0],
-        "minus_values": cells(minus) if minus is not None else [0],
+        "type": "custom", "direction": "both" if plus and minus else "plus" if plus else "minus",
+        "end_style": 0, "line": look, "plus_values": cells(plus) if plus else [0],
+        "minus_values": cells(minus) if minus else [0],
     }  # fmt: skip
 
 
 def _supply_and_scale(page: Page, made: Any, points: int, font: dict[str, Any]) -> None:
     """The main from the supply up, the scale bar, and words for the direction."""
 
-    def cell(number: int, col: int) -> str:
-        return rows_of(page, points + number, points + number, col)
+    def cell(at: tuple[int, int]) -> str:
+        return rows_of(page, points + at[0], points + at[0], at[1])
 
-    def bar(number: int) -> dict[str, Any]:
-        return {"type": "custom", "direction": "plus", "end_style": 0,
-                "line": {"color": INK, "width": 2.5}, "plus_values": cell(number, 3),
-                "minus_values": [0]}  # fmt: skip
-
+    thick = {"color": INK, "width": 2.5}
     for number, (marker, error, position) in enumerate((
-        (_marker("square", 9), {"y_error_bars": bar(0)}, ""),
-        (_marker("none", 5), {"x_error_bars": bar(1)}, "above"),
-        (_marker("none", 5), {}, "center"),
+        (_marker("square", 9), {"y_error_bars": _error_bars(cell, (0, 3), "", thick)}, ""),
+        (_marker("none"), {"x_error_bars": _error_bars(cell, (1, 3), "", thick)}, "above"),
+        (_marker("none"), {}, "center"),
     )):  # fmt: skip
         labels = {"series_name": True, "position": position, "font": font}
         made.add_series({
-            "name": cell(number, 4), "categories": cell(number, 1), "values": cell(number, 2),
+            "name": cell((number, 4)), "categories": cell((number, 1)),
+            "values": cell((number, 2)),
             "line": {"none": True}, "marker": marker, **error,
             **({"data_labels": labels} if position else {}),
         })  # fmt: skip
