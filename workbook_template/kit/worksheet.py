@@ -3,7 +3,7 @@
 from html import escape
 from typing import Any, NamedTuple
 
-from xlsxwriter.utility import xl_range, xl_rowcol_to_cell, xl_rowcol_to_cell_fast
+from xlsxwriter.utility import xl_range, xl_rowcol_to_cell_fast
 from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
 from xlfuncs.errors import CellError
@@ -66,37 +66,24 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self.has_dynamic_arrays = True
 
     def _write_cell(self, row: int, col: int, cell: Any) -> None:
-        if isinstance(cell, CellFormulaTuple):
-            self._write_formula_cell(row, col, cell)
-        elif isinstance(cell, Spilled):
-            self._write_spilled_cell(row, col, cell)
-        else:
-            super()._write_cell(row, col, cell)
-
-    def _write_formula_cell(self, row: int, col: int, cell: Any) -> None:
         """A formula and its value, or the value alone where the formula is empty.
 
         An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value.
         """
+        spills = isinstance(cell, Spilled)
+        if not spills and not isinstance(cell, CellFormulaTuple):
+            super()._write_cell(row, col, cell)
+            return
         kind, text = _as_saved(cell.value)
         mark = f' t="{kind}"' if kind else ""
         style = f' s="{cell.format._get_xf_index()}"' if cell.format else ""
         place = xl_rowcol_to_cell_fast(row, col)
-        formula = f"<f>{escape(cell.formula, quote=False)}</f>" if cell.formula else ""
+        over = ""
+        if spills and cell.formula:
+            mark, over = mark + ' cm="1"', f' t="array" ref="{cell.extent}"'
+        formula = f"<f{over}>{escape(cell.formula, quote=False)}</f>" if cell.formula else ""
         value = escape(text, quote=False) if kind else text
         self.fh.write(f'<c r="{place}"{style}{mark}>{formula}<v>{value}</v></c>')
-
-    def _write_spilled_cell(self, row: int, col: int, cell: Spilled) -> None:
-        kind, text = _as_saved(cell.value)
-        attributes: list[tuple[str, Any]] = [("r", xl_rowcol_to_cell(row, col))]
-        attributes.append(("s", cell.format._get_xf_index()))
-        attributes += [("t", kind)] if kind else []
-        attributes += [("cm", 1)] if cell.formula else []
-        self._xml_start_tag("c", attributes)
-        if cell.formula:
-            self._write_cell_array_formula(cell.formula, cell.extent)
-        self._write_cell_value(text)
-        self._xml_end_tag("c")
 
 
 class WorkingsSheet(TemplateSheet):
