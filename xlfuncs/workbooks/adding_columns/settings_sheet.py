@@ -70,7 +70,8 @@ class Settings:
         if not key:
             return self.only(section, name)
         keys = self.column(section, section.names[0])
-        return f"INDEX({self.column(section, name)},MATCH({key},{keys},0))"
+        found = f'MATCH({key}&"",{keys},0)'  # a name that is a number too: keys are text
+        return f"INDEX({self.column(section, name)},{found})"
 
     def only(self, section: Section, name: str) -> str:
         """The value of a column in the first row; blank where there are several."""
