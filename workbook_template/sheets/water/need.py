@@ -46,18 +46,14 @@ def write(book: Book) -> None:
 def _leaching(book: Book, page: Page) -> None:
     salt = book.column("BedPlan", "salt_zero_yield")
     share = call("LEACHING_FRACTION_DRIP", "water_salinity", f"MIN({salt})")
-    page.result_row("Efficiency", "efficiency_used", "ratio",
-                    "From Setup, counted here and nowhere after")  # fmt: skip
-    page.result_row("Efficiency is", "efficiency_words", "text", "By which it is, on Setup")
+    page.result("need_efficiency", "efficiency_used")
+    page.result("need_efficiency_is", "efficiency_words")
     even = f"{CATCH_TESTS.name}[[#Data],[Uniformity]]"  # of a sheet that is written later
     measured = f'IF(COUNT({even})=0,"",AVERAGE({even}))'
     page.result("uniformity_of_catch_tests", measured)
-    page.result_row(
-        "Efficiency fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'
-        'IF(efficiency_used<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants get less;'
-        ' choose Efficiency by measured on Setup"))', "text",
-        "Efficiency no higher than uniformity: the one stands for the other, never both",
-    )  # fmt: skip
+    page.result("efficiency_fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'
+                'IF(efficiency_used<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants'
+                ' get less; choose Efficiency by measured on Setup"))')  # fmt: skip
     page.result("leaching", f'IF(OR(water_salinity="",COUNT({salt})=0),0,{share})')
 
 
@@ -100,15 +96,10 @@ def _months(book: Book, page: Page) -> Place:
 def _peak(book: Book, page: Page, months: Place) -> None:
     beds = book.places[NET_WEEK].reference("third")
     weeks = months.here("net_depth_a_week", fixed=False)
-    page.result_row("Rain counted on", "rain_counted", "text",
-                    "From Setup; what Season, Valves and Timer go by")  # fmt: skip
+    page.result("need_rain_counted", "rain_counted")
     page.result("greatest_week", f'IF(COUNT({beds})=0,"",MAX({beds}))')
-    page.result_row("All beds together", f'IF(COUNT({weeks})=0,"",MAX({weeks}))', "depth",
-                    "The same as a mean over the beds in a mean year")  # fmt: skip
-    page.result_row(
-        "On Setup", 'IF(weekly_depth="","",weekly_depth)', "depth",
-        "Net depth per week that Beds and Pressure plan with: cover the thirstiest bed with it",
-    )  # fmt: skip
+    page.result("greatest_week_in_all", f'IF(COUNT({weeks})=0,"",MAX({weeks}))')
+    page.result("need_weekly_depth", 'IF(weekly_depth="","",weekly_depth)')
     page.result(
         "beds_over_weekly_depth", f'IF(weekly_depth="","",COUNTIF({beds},">"&weekly_depth*1.0001))'
     )

@@ -57,8 +57,7 @@ def _rhythm(book: Book, page: Page) -> None:
     page.result("waterings_of_minutes", 'IF(timer_follows="this week",watering_days,'
                 "waterings_a_week)")  # fmt: skip
     page.result("timer_rests_on", followed(book))
-    page.result_row("Rain counted on", "rain_counted", "text",
-                    "From Setup")  # fmt: skip
+    page.result("timer_rain_counted", "rain_counted")
     page.row += 1
 
 
@@ -117,45 +116,15 @@ def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
     after = call("TANK_LEVEL", area, level, "0", f"MAX({flows})", f"MAX({minutes})")
     inject = call("INJECTION_MINUTES", f"MIN({minutes})", f"MAX({fill})")
     opened = call("LINES_TO_FLUSH", "measured_flow", f"SUM({laterals})", flow_of_line, bore)
-    for label, formula, dimension, words in (
-        (
-            "Lines full after",
-            f'IF(COUNT({fill})=0,"",MAX({fill}))',
-            "time",
-            "The bed that takes longest, from Beds; clean water first, and as long at the end",
-        ),
-        (
-            "Inject for",
-            f'IFERROR({inject},"")',
-            "time",
-            "In the run of the shortest set; blank: too short a run to inject in",
-        ),
-        (
-            "Flow at a line's open end",
-            f'IFERROR({call("FLUSH_FLOW", bore)},"")',
-            "flow",
-            "To flush the widest line on Lines: at least 1 ft/s (0.3 m/s)",
-        ),
-        (
-            "Ends open at once",
-            f'IFERROR({opened},"")',
-            "count",
-            "While the greatest set drips on the measured flow; 0: flush with fewer lines on",
-        ),
-        (
-            "Tank after the longest run",
-            f'IFERROR({after},"")',
-            "head",
-            "Water above the main, from a full tank in use on Supply, nothing flowing in",
-        ),
-        (
-            "Waterings in a full tank",
-            f'IFERROR(INT({volume}/SUMPRODUCT({minutes},{flows})),"")',
-            "count",
-            "Of all sets once; a well or stream must refill it between them",
-        ),
+    for name, formula in (
+        ("lines_full_after", f'IF(COUNT({fill})=0,"",MAX({fill}))'),
+        ("inject_for", f'IFERROR({inject},"")'),
+        ("open_end_flow", f'IFERROR({call("FLUSH_FLOW", bore)},"")'),
+        ("ends_open_at_once", f'IFERROR({opened},"")'),
+        ("tank_after_run", f'IFERROR({after},"")'),
+        ("waterings_in_tank", f'IFERROR(INT({volume}/SUMPRODUCT({minutes},{flows})),"")'),
     ):
-        page.result_row(label, formula, dimension, words)
+        page.result(name, formula)
 
 
 def _row(program: Answer) -> dict[str, str]:

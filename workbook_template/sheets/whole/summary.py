@@ -39,16 +39,10 @@ def _beds_and_water(book: Book, page: Page) -> None:
                 f"{call('VOLUME_FROM_DEPTH', 'planted_area', 'weekly_depth')}/efficiency_used)",
                 strong=True)  # fmt: skip
     page.result("nominal_flow_total", f"SUM({beds('nominal_flow')})")
-    page.result_row(
-        "All beds open, delivered", 'IF(all_open_flow="","",all_open_flow)', "flow",
-        "What the supply and pipes bring with every bed open, from Pressure",
-    )  # fmt: skip
+    page.result("summary_all_open", 'IF(all_open_flow="","",all_open_flow)')
     page.result("all_at_once", 'IF(feeds_all="","not solved: see Pressure",feeds_all&", "&'
                 'TEXT(100*all_open_share,"0")&"% of nominal")', strong=True)  # fmt: skip
-    page.result_row(
-        "Valve with the highest flow", 'IF(most_open_flow="","",most_open_flow)', "flow",
-        "Delivered to its beds together; compare with the flow to plan with",
-    )  # fmt: skip
+    page.result("summary_highest_valve", 'IF(most_open_flow="","",most_open_flow)')
     page.result_row("Flow to plan with", "design_flow", "flow", "Of the supply in use, as on Setup")
     longest = beds("minutes_delivered")
     page.result("longest_watering_delivered", f'IF(COUNT({longest})=0,"",MAX({longest}))',
@@ -89,13 +83,8 @@ def _lines_to_buy(book: Book, page: Page) -> None:
     page.result("cost_of_lines", f"SUM({costs})", strong=True)
     if quoted(book):
         return  # whose price is that of the quotation, with its work
-    page.result_row("Cost of all parts", 'IF(cost_of_parts="","",cost_of_parts)', "money",
-                    "From Purchase: lines too, tax and delivery", strong=True)  # fmt: skip
-    for label, name, words in (
-        ("All parts, per planted area", "parts_cost_per_planted_area", "Over the planted area"),
-        ("All parts, per garden area", "parts_cost_per_garden_area", "Over the garden with paths"),
-    ):
-        page.result_row(label, f'IF({name}="","",{name})', "money_per_area", words)
+    for of in ("cost_of_parts", "parts_cost_per_planted_area", "parts_cost_per_garden_area"):
+        page.result(f"summary_{of}", f'IF({of}="","",{of})', strong=of == "cost_of_parts")
 
 
 def _line_row(book: Book) -> dict[str, str]:
