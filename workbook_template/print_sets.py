@@ -133,7 +133,7 @@ def _shopping(pages: _Pages) -> None:
     built, money = pages.built, f" ({pages.built.named('currency')})"
     offers = built.rows("Prices")
     shops = {_offer(row): str(row.get("shop") or "") for row in offers}
-    invented = {_offer(row): ", invented price" for row in offers if row["bought"] == AT_INVENTED}
+    invented = {_offer(row): " *" for row in offers if row["bought"] == AT_INVENTED}
     bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
     by_shop: dict[str, list[dict[str, Any]]] = {}
     for found in bought:
@@ -150,6 +150,8 @@ def _shopping(pages: _Pages) -> None:
         sheet, row = pages.sheet(f"Shopping list, {shop or 'no shop named'}", len(headers))
         if missing:
             row = pages.words(sheet, row, len(headers), missing[0].upper() + missing[1:] + ".")
+        if any(_offer(r) in invented for r in rows):
+            row = pages.words(sheet, row, len(headers), f"* {AT_INVENTED}: a shop's may differ.")
         lines = [
             (BOX, r["part"] + invented.get(_offer(r), ""), r["packs"],
              r["pack"] if r["pack"] != 1 else "", r["length"], r["price"], r["total"])
