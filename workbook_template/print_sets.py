@@ -131,15 +131,13 @@ class _Pages:
 def _shopping(pages: _Pages) -> None:
     """What to buy, shop by shop, with what it costs; then what to cut from which roll."""
     built, money = pages.built, f" ({pages.built.named('currency')})"
-    offers = built.rows("Prices")
-    shops = {_offer(row): str(row.get("shop") or "") for row in offers}
-    invented = {_offer(row): " *" for row in offers if row["bought"] == AT_INVENTED}
+    offers = {_offer(row): row for row in built.rows("Prices")}
+    star = {key: " *" for key, row in offers.items() if row["bought"] == AT_INVENTED}
     bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
     by_shop: dict[str, list[dict[str, Any]]] = {}
     for found in bought:
-        by_shop.setdefault(
-            OWNED if found["price"] == 0 else shops.get(_offer(found), ""), []
-        ).append(found)
+        shop = str(offers.get(_offer(found), {}).get("shop") or "")
+        by_shop.setdefault(OWNED if found["price"] == 0 else shop, []).append(found)
     headers: list[Header] = [
         (BOX, "text"), ("Part", "text"), ("How many", "count"), ("Pieces in each", "number"),
         ("Length of each", "length"), ("Price of each" + money, "money"),
@@ -150,10 +148,10 @@ def _shopping(pages: _Pages) -> None:
         sheet, row = pages.sheet(f"Shopping list, {shop or 'no shop named'}", len(headers))
         if missing:
             row = pages.words(sheet, row, len(headers), missing[0].upper() + missing[1:] + ".")
-        if any(_offer(r) in invented for r in rows):
+        if star.keys() & map(_offer, rows):
             row = pages.words(sheet, row, len(headers), f"* {AT_INVENTED}: a shop's may differ.")
         lines = [
-            (BOX, r["part"] + invented.get(_offer(r), ""), r["packs"],
+            (BOX, r["part"] + star.get(_offer(r), ""), r["packs"],
              r["pack"] if r["pack"] != 1 else "", r["length"], r["price"], r["total"])
             for r in rows
         ]  # fmt: skip
@@ -212,13 +210,8 @@ def _field(pages: _Pages, picture: bytes) -> None:
     else:
         sheet, row = pages.sheet("Season card", 14, lying=True)
         a_week = built.named("waterings_a_week")
-        row = pages.words(
-            sheet,
-            row,
-            14,
-            "Minutes of one watering, by bed and month, at"
-            f" {a_week:g} waterings per week; blank: no crop, or rain is enough.",
-        )
+        words = f"Minutes of one watering, by bed and month, at {a_week:g} waterings per week;"
+        row = pages.words(sheet, row, 14, f"{words} blank: no crop, or rain is enough.")
         headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
         minutes = [
             (r["bed"], r["valve"], *(_minutes(r[str(m)]) for m in range(1, 13))) for r in season
