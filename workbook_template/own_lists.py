@@ -79,10 +79,10 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
             kept.append({**line, "computed": formulas[i]})
             continue
         if _is_part(item, known):
-            parts.append(item)
+            parts.append(line)
             continue
         line = dict(line)
-        if line.get("optional") in ("yes", True) or unit.lower().strip(".") in OF_NO_GARDEN:
+        if _is_optional(line) or unit.lower().strip(".") in OF_NO_GARDEN:
             stay.append(f"{item} ({line.get('quantity', '')} {unit})".replace(".0 ", " "))
         else:
             line.pop("quantity", None)
@@ -93,7 +93,9 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
     if parts:
         anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]
         kept = [*anew, *kept]
-        named = f"{len(parts)} lines of {source} that name parts, such as {parts[0]!r}"
+        gone = ", ".join(str(line["item"]) for line in parts if _is_optional(line))
+        named = f"{len(parts)} lines of {source} that name parts"
+        named += f" (optional: {gone})" if gone else ""
         yield f"Quoting: all parts here in one line (Purchase, before tax), for {named}"
     if stay:
         yield f"Quoting, as they were: {', '.join(stay)}"
@@ -103,6 +105,10 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
         yield f"Their unit costs were formulas, so type them anew: {', '.join(computed)}"
     if kept:
         tables[QUOTATION_LINES.name] = kept
+
+
+def _is_optional(line: Mapping[str, Any]) -> bool:
+    return line.get("optional") in ("yes", True)
 
 
 def _words_of_parts(tables: Mapping[str, Any]) -> set[str]:
