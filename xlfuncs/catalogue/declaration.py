@@ -236,6 +236,8 @@ def _faults(function: WorksheetFunction) -> list[str]:
     faults = []
     if function.topic not in TOPICS:
         faults.append(f"no topic {function.topic!r}")
+    if not function.results:
+        faults.append("no result, and results.csv has none of it")
     if function.name in FUNCTIONS:
         faults.append("declared twice")
     if words := objection(function.name):
@@ -259,8 +261,6 @@ def _faults(function: WorksheetFunction) -> list[str]:
             faults.append(f"{arg.name}: an elementwise function has no groups")
     if function.elementwise and len(function.results) != 1:
         faults.append("an elementwise function has one result")
-    if not function.results:
-        faults.append("no result, and results.csv has none of it")
     for result in function.results:
         if result.row_of and result.row_of not in groups:
             faults.append(f"{result.name}: rows of {result.row_of!r}, which no argument names")
