@@ -13,6 +13,7 @@ from xlfuncs.calculations.buying.clock import Clock
 # search, a node of one by the entries of its program, a cell of a linear program.
 _START, _STEP, _NODE, _CELL = 5e-4, 1e-4, 2e-5, 2e-7
 _LEAST = 0.02  # s, whatever is left: without a bound of small programs there is none at all
+Entries = tuple[Indices, Indices, Floats]  # of a matrix: rows, columns, values
 _HANGS = 60.0  # s beyond what was counted; nodes end every search that is known
 
 
@@ -69,7 +70,8 @@ def minimise_integer(
         most_nodes = int(min(1e9, 1 + max(_LEAST, clock.left()) / (_START + _NODE * len(row_of))))
     solver, highspy = new_solver(_HANGS + 10 * clock.left())
     solver.setOptionValue("mip_max_nodes", most_nodes)
-    _fill(solver, costs, at_least, row_of, column_of, rows[row_of, column_of], lower, upper)
+    entries = row_of, column_of, rows[row_of, column_of]
+    _fill(solver, costs, at_least, entries, lower, upper)
     kinds = np.full(count, int(highspy.HighsVarType.kInteger), dtype=np.uint8)
     solver.changeColsIntegrality(count, np.arange(count, dtype=np.int32), kinds)
     solver.run()
@@ -92,20 +94,14 @@ def minimise_integer(
 
 
 def least_cost(
-    costs: Floats,
-    at_least: Floats,
-    row_of: Indices,
-    column_of: Indices,
-    values: Floats,
-    upper: Floats,
-    most_steps: int,
+    costs: Floats, at_least: Floats, entries: Entries, upper: Floats, most_steps: int
 ) -> float:
     """The least of costs @ n over 0 <= n <= upper with rows @ n >= at_least, the rows by their
     entries; inf where nothing keeps them, 0 (which costs that are not negative are never below)
     where that takes more steps of the simplex method."""
     solver, highspy = new_solver(np.inf)
     solver.setOptionValue("simplex_iteration_limit", most_steps)
-    _fill(solver, costs, at_least, row_of, column_of, values, None, upper)
+    _fill(solver, costs, at_least, entries, None, upper)
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kOptimal:
@@ -114,16 +110,11 @@ def least_cost(
 
 
 def _fill(
-    solver: Any,
-    costs: Floats,
-    at_least: Floats,
-    row_of: Indices,
-    column_of: Indices,
-    values: Floats,
-    lower: Floats | None,
+    solver: Any, costs: Floats, at_least: Floats, entries: Entries, lower: Floats | None,
     upper: Floats | None,
-) -> None:
+) -> None:  # fmt: skip
     """Give the solver its variables with their costs, and the rows by their entries."""
+    row_of, column_of, values = entries
     count, order = len(costs), np.argsort(row_of, kind="stable")
     solver.addVars(
         count,

@@ -100,7 +100,7 @@ class SetBounds:
             rows.add(columns.reshape(1, -1), np.ones(1), total / unit)
         row_of, column_of, values = map(np.concatenate, zip(*rows.entries, strict=True))
         found = least_cost(
-            np.concatenate(costs), np.concatenate(rows.at_least), row_of, column_of, values,
+            np.concatenate(costs), np.concatenate(rows.at_least), (row_of, column_of, values),
             np.concatenate(upper), _MOST_STEPS,
         )  # fmt: skip
         return found * (1 - _ROUNDING)

@@ -83,12 +83,14 @@ class Lines:
         return self.start + number * self.spacing
 
 
-def row_distance(planting: Any, width: Any, row_gap: Any) -> Any:
-    """From the middle of the bed to a plant row (m): half the gap, 0 for a single row."""
+def _to_rows(lines: Lines, width: Any, planting: Any, row_gap: Any) -> tuple[Any, Any]:
+    """From each of two plant rows to the nearest line (m); a single row, in the middle, is both."""
     planting = np.asarray(planting)
     usual = np.where(planting == ZIGZAG, ZIGZAG_GAP, TWIN_GAP) * width
     gap = np.where(np.isnan(row_gap), usual, row_gap)
-    return np.where(planting == SINGLE_ROW, 0.0, gap / 2)
+    aside = np.where(planting == SINGLE_ROW, 0.0, gap / 2)
+    middle = np.divide(width, 2.0)
+    return lines.distance(middle - aside), lines.distance(middle + aside)
 
 
 def _strip_edges(width: Any, strips: Any, strip_width: Any) -> Iterator[tuple[Any, Any, Any]]:
@@ -116,9 +118,7 @@ def farthest_planted(
     planted from edge to edge.
     """
     lines = Lines(width, laterals, inset)
-    aside = row_distance(planting, width, row_gap)
-    middle = np.divide(width, 2.0)
-    rows = np.maximum(lines.distance(middle - aside), lines.distance(middle + aside))
+    rows = np.maximum(*_to_rows(lines, width, planting, row_gap))
     in_strips: Any = 0.0
     if np.any(np.asarray(planting) == STRIPS):
         for left, right, exists in _strip_edges(width, strips, strip_width):
@@ -140,12 +140,8 @@ def covered_share(
 ) -> Any:
     """Share of what is planted (of its rows, or of its width) within `reach` (m) of a line."""
     lines = Lines(width, laterals, inset)
-    aside = row_distance(planting, width, row_gap)
-    middle = np.divide(width, 2.0)
-    rows = sum(
-        np.where(lines.distance(middle + side) <= reach + SLACK, 0.5, 0.0)
-        for side in (-aside, aside)
-    )
+    to_rows = _to_rows(lines, width, planting, row_gap)
+    rows = sum(np.where(distance <= reach + SLACK, 0.5, 0.0) for distance in to_rows)
     in_strips: Any = 0.0
     if np.any(np.asarray(planting) == STRIPS):
         for left, right, exists in _strip_edges(width, strips, strip_width):
