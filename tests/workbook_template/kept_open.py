@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.hosts.cells import worksheet_callables
-from xlfuncs.workbooks.formulas.formula_cells import FormulaCell
 from xlfuncs.workbooks.recalculating.callbacks import from_engine, to_engine
 from xlfuncs.workbooks.recalculating.engine import _Run
 from xlfuncs.xlsx.contents import Contents
@@ -29,18 +28,14 @@ class KeptOpen(_Run):
         self._over = {(sheet, row + 1, column + 1): value for sheet, row, column, value in cells}
         self._opened, _ = self.compute()
 
-    def fill(self, workbook: Any) -> None:
-        super().fill(workbook)
+    def place(self, workbook: Any) -> None:
+        super().place(workbook)
         for (sheet, row, column), value in self._over.items():
-            if not str(value).startswith("="):
-                workbook.set_value(self.engine.sheets[sheet], row, column, to_engine(value))
-
-    def place(self, workbook: Any, formula: FormulaCell) -> None:
-        sheet, row, column = formula.position
-        if (typed := self._over.get(formula.position)) is None:
-            super().place(workbook, formula)
-        else:
-            workbook.set_formula(self.engine.sheets[sheet], row, column, typed)
+            at = self.engine.sheets[sheet], row, column
+            if str(value).startswith("="):
+                workbook.set_formula(*at, value)
+            else:
+                workbook.set_value(*at, to_engine(value))
 
     def shown(self, sheet: str, rows: int, columns: Iterable[int]) -> dict[tuple[int, int], Any]:
         """The first cells of some columns, counted from 1."""

@@ -277,7 +277,8 @@ def unsaid(built: Built, fault: Fault, shown: Shown) -> list[str]:
     states = {name: str(start.get((row, 4))) for (row, column), name in start.items()
               if column == 2}  # fmt: skip
     state = states.get(fault.sheet, states["Checks"])  # a sheet that is no step is counted there
-    counted = "missing" if "is blank" in fault.words else fault.kind
+    blank = "is blank" in fault.words
+    counted = ("may wait" if fault.kind == NOTE else "missing") if blank else fault.kind
     if counted not in state or "ready" in state:
         missing.append(f"Start: {state}")
     if fault.sheet == "Beds" and fault.edits[0] not in [edit for f in COMPUTED for edit in f.edits]:
