@@ -40,6 +40,13 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
     ]
 
 
+def test_examples_of_a_workbook_from_another_are_only_counted() -> None:
+    used = [Finding("note", sheet, 1, 1, f"2 invented examples are in use: {names}")
+            for sheet, names in (("Lines", "tape, tube"), ("Supply", "tap, timer"))]  # fmt: skip
+    wanted = ["Invented examples in use, to be typed over: Lines 2, Supply 2"]
+    assert told(used, named=False) == wanted
+
+
 def test_nothing_found_is_nothing_told() -> None:
     assert told([]) == []
 

@@ -95,12 +95,8 @@ def command(
         click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
-    matters = check(file)
-    used = [f"{f.sheet} {f.words.partition(EXAMPLES_USED)[0]}" for f in matters
-            if EXAMPLES_USED in f.words]  # fmt: skip
-    lines = [f"Invented examples in use, to be typed over: {', '.join(used)}"] if used else []
-    matters = [f for f in matters if f.kind != NOTE and EXAMPLES_USED not in f.words]
-    for line in [*lines, *told(matters)]:
+    matters = [f for f in check(file) if f.kind != NOTE or EXAMPLES_USED in f.words]
+    for line in told(matters, named=False):
         click.echo(line)
     click.echo(f"Proposal: {proposal}\nClient's copy: {target}")
     if copy.left_blank:

@@ -89,7 +89,7 @@ def command(
         click.echo(f"- {line}")
     if beds:
         *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
-        click.echo("\n".join([*answers, *told(check(output))]))
+        click.echo("\n".join([*answers, *told(check(output), named=not other)]))
     click.echo(f"Workbook: {output}. Open it at the sheet Start, which says what to do, in order.")
 
 

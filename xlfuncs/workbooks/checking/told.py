@@ -13,9 +13,9 @@ STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
 
 
-def told(findings: Sequence[Finding]) -> list[str]:
+def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
     """Lines for the terminal: of what is said of many rows of a sheet the first is named, of what
-    may wait the sheets."""
+    may wait the sheets; examples in use are `named` or only counted."""
     blank = [f for f in findings if f.words.endswith(BLANK)]
     rows = {(f.sheet, f.row) for f in blank}
     rest = [f for f in findings
@@ -23,6 +23,9 @@ def told(findings: Sequence[Finding]) -> list[str]:
     there = [f for f in rest if EXAMPLES_USED in f.words or EXAMPLES_LEFT in f.words]
     used = [f for f in there if EXAMPLES_USED in f.words]
     lines = _below("Invented examples in use, to be typed over:", map(_examples, used))
+    if used and not named:
+        counts = (f"{f.sheet} {f.words.partition(EXAMPLES_USED)[0]}" for f in used)
+        lines = [f"{lines[0]} {', '.join(counts)}"]
     standing_in = [f for f in rest if STANDS_IN in f.words]
     needed = (f for f in blank if not waits(f))
     lines += _below("To fill in:", [*_blanks(needed), *_repeated(standing_in)])
