@@ -28,6 +28,7 @@ def test_what_there_is_to_count_by():
         "system": 1,
         "branch": 1,
         "bed": 6,
+        "manifold": 6,  # of several lines, all
         "line": 21,
         "pair": 1,  # A and B: a cross
         "last pair": 1,  # D and E: a tee, the main ends there
@@ -56,6 +57,7 @@ def test_what_there_is_to_count_by():
         (Rule("connector", "line", only_line="tape", spare_share=0.1), 13, 2),
         (Rule("stake", "line length", every=1.5, least_spares=10), 145, 15),
         (Rule("drain end", "bed", 2), 12, 0),
+        (Rule("drain end", "manifold", 2), 12, 0),  # each has several lines or a manifold
         (Rule("elbow", "turn"), 0, 0),  # what isn't said to be there isn't counted
         (Rule("coupler", "join"), 0, 0),
         (Rule("filter screen", "system", 0, least_spares=1), 0, 1),
@@ -68,6 +70,13 @@ def test_one_rule(rule, number, spares):
         rule = Rule("stake", "line length", every=1.5, spare_share=0.1, least_spares=10)
     (count,) = parts_count(BEDS, [rule])
     assert (count.number, count.spares) == (number, spares)
+
+
+def test_a_bed_of_one_line_without_a_manifold_has_none_of_its_parts():
+    """By hand: of a bed of two lines and one of one, the first has two ends to drain."""
+    beds = [FedBed(2, 8.0, 5.0, manifold=0.3), FedBed(1, 8.0, 9.0)]
+    rules = [Rule("end", "manifold", 2), Rule("valve", "bed")]
+    assert [count.number for count in parts_count(beds, rules)] == [2, 2]
 
 
 def test_tubing_is_bought_as_a_length_with_trimming():

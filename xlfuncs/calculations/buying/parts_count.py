@@ -108,6 +108,7 @@ def counted_bases(
         "system": 1,
         "branch": sum(branch != 0 for branch in runs),
         "bed": len(beds),
+        "manifold": sum(bed.manifold > 0 or bed.laterals > 1 for bed in beds),
         "line": laterals,
         "pair": sum(place >= 2 for place in fed) - sum(end >= 2 for end in ends),
         "last pair": sum(end >= 2 for end in ends),
