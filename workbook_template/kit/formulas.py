@@ -42,8 +42,7 @@ class Place:
 
     def reference(self, column: str) -> str:
         """The cells of a column by sheet and address, for what cannot name a table's column."""
-        letters = xl_col_to_name(self.columns[column])
-        return f"'{self.sheet}'!${letters}${self.first + 1}:${letters}${self.last + 1}"
+        return self.span(column, column)
 
     def here(self, column: str, *, fixed: bool | Literal["row"] = True) -> str:
         """The cells of a column for formulas of the same sheet."""

@@ -53,10 +53,8 @@ def _of_bed(cells: str, *, text: bool = False) -> str:
 
 
 def _percent(measured: str, planned: str) -> str:
-    return (
-        f'IF(OR({{{measured}}}="",N({{{planned}}})=0),"",'
-        f"ROUND(100*({{{measured}}}/{{{planned}}}-1),1))"
-    )
+    change = f"ROUND(100*({{{measured}}}/{{{planned}}}-1),1)"
+    return f'IF(OR({{{measured}}}="",N({{{planned}}})=0),"",{change})'
 
 
 def _of_check(book: Book) -> dict[str, str]:

@@ -111,13 +111,10 @@ def _in_use(book: Book, page: Page) -> None:
     page.result("supply_greatest_flow", greatest)
     _state(book, page)
     cut_out = given("cut_out_pressure")
-    most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{_one(pressure_at(book, "0"))})'
+    at_rest = f"INDEX({pressure_at(book, '0')},1,1)"
+    most = f'IF(AND(supply_kind="{WELL}",{cut_out}<>""),{cut_out},{at_rest})'
     page.result("supply_most_pressure", f'IF(supply_state="ok",{most},"")')
     page.row += 1
-
-
-def _one(answer: str) -> str:
-    return f"INDEX({answer},1,1)"
 
 
 def _state(book: Book, page: Page) -> None:
@@ -189,10 +186,9 @@ def write_head(book: Book, page: Page) -> None:
     page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
     page.result("start_most_pressure", f'IF({cut_out},{most},"")')
     page.note(SAID.limits)
-    words = [
-        _through_the_parts(book, page, "Valve with the highest flow", "most_open_flow"),
-        _through_the_parts(book, page, "Valve with the lowest flow", "fewest_open_flow"),
-    ]
+    flows_of = ("highest", "most_open_flow"), ("lowest", "fewest_open_flow")
+    words = [_through_the_parts(book, page, f"Valve with the {which} flow", name)
+             for which, name in flows_of]  # fmt: skip
     broken = "+".join(f'COUNTIF({cells},"?*")-COUNTIF({cells},"{NOTHING_BROKEN}")'
                       for cells in words)  # fmt: skip
     stopped = "+".join(f'COUNTIF({cells},"*will not work*")' for cells in words)

@@ -131,10 +131,8 @@ def _totals(page: Page, row: int, bought: Place) -> None:
         return f'IF(OR(COUNT({known})=0,purchase_check<>"ok"),"",SUM({cells}))'
 
     def per(area: str) -> str:
-        return (
-            f'IF(OR(cost_of_parts="",N({area})=0),"",'
-            f"{call('COST_PER_AREA', 'cost_of_parts', area)})"
-        )
+        each = call("COST_PER_AREA", "cost_of_parts", area)
+        return f'IF(OR(cost_of_parts="",N({area})=0),"",{each})'
 
     end = page.row
     page.row = row
