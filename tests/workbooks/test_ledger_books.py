@@ -224,6 +224,15 @@ def test_calc_computes_the_same_from_it_and_keeps_its_charts(book: Path, tmp_pat
         assert stored == (pytest.approx(value) if isinstance(value, float) else value)
 
 
+def test_a_file_in_another_currency_than_the_one_before_it_is_refused(tmp_path: Path) -> None:
+    for name, money in (("a", "EUR"), ("b", "CHF")):
+        text = f"Date;Item;Quantity;Amount {money}\n2024-02-29;Fleece;9;20.00\n"
+        (tmp_path / f"{name}.csv").write_text(text, "utf-8")
+    told = run(tmp_path / "a.csv", tmp_path / "b.csv", "--into", book := tmp_path / "books.xlsx")
+    assert "line 2 refused: is in CHF, while the ledger is in EUR" in told
+    assert [entry["currency"] for entry in entries_of(book)] == ["EUR"]
+
+
 def test_where_nobody_can_say_yes_nothing_is_written(book: Path, empty: bytes) -> None:
     call = ["import-ledger", str(EXPORTS / "water_2023.csv"), "--into", str(book)]
     told = CliRunner().invoke(commands, call)

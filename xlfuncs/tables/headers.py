@@ -44,7 +44,9 @@ def splits(text: str) -> Iterator[tuple[str, str]]:
     """A heading as name and unit, in every way it may be meant: 'Length (ft)', 'Length, ft',
     'Length in ft', 'Length ft', 'Feet from tap'; first as a whole."""
     yield text, ""
-    text = re.sub(r"(?<=\d) %", "%", text)  # `VAT 7 %`
+    text, rates = re.subn(r"(?<=[^\W\d])\.? \d+(?:[.,]\d+)? ?%", "", text)  # `Btw 9% (€)`
+    if rates:
+        yield text, ""
     if match := re.fullmatch(r"(feet|ft|met(?:er|re)s|m)\s+(from\s.+)", text, re.IGNORECASE):
         yield match[2], match[1].lower()
     if match := re.fullmatch(r"(.*?)\s*[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]\s*", text, re.DOTALL):

@@ -154,6 +154,7 @@ def planned(
                 plan.changed[entry["row"]] = {"counted": "no", "note": entry["note"]}
         plan.read.append((path, result))
         known += result.entries
+        currency = currency or next((e["currency"] for e in result.entries if e["currency"]), "")
     if left:
         left[0].others = tuple(left[1:])
         raise left[0]

@@ -142,7 +142,7 @@ def test_what_was_corrected_stays_and_does_not_come_in_again(
     assert (again.entries, again.replaced) == ([], [])
     assert first[1][name] == value
     (corrected,) = [x.reason for x in again.refused if x.line == 3]
-    words = f"as corrected in row 7: {name.replace('_', ' ')} "
+    words = f"in row 7 with {name.replace('_', ' ')} "
     assert words in corrected or name in ("counted", "period_start")  # neither makes another entry
     longer = read(tmp_path, BILLS + FEE + "2024-06-30,2024-04-30,5,30.00,A4\n", first)
     assert [entry["reference"] for entry in longer.entries] == ["A4"]

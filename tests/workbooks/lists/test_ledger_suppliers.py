@@ -195,6 +195,27 @@ def test_a_word_in_a_heading_of_money_is_no_currency(
     assert found == currency
 
 
+@pytest.mark.parametrize(("heads", "row", "paid", "tax"), [
+    ("MwSt %;Gesamt brutto", "19;11,90", 11.90, 1.90),
+    ("MwSt-Satz;Gesamt brutto", "7 %;10,70", 10.70, 0.70),
+    ("USt %;Netto", "19;10,00", 11.90, 1.90), ("Btw 9% (€);Totaal", "0,90;10,90", 10.90, 0.90),
+    ("BTW 21%;Totaal EUR", "2,10;12,10", 12.10, 2.10), ("IVA %;Importe", ";12,10", 12.10, None),
+])  # fmt: skip
+def test_tax_may_be_stated_by_its_rate(
+    tmp_path: Path, heads: str, row: str, paid: float, tax: float | None
+) -> None:
+    (entry,) = read(tmp_path, f"Datum;Artikel;Menge;{heads}\n2024-02-29;Vlies;1;{row}\n").entries
+    assert (entry["amount"], entry["tax"]) == (paid, tax)
+
+
+def test_fixed_charges_are_parted_where_several_sums_make_up_the_bill(tmp_path: Path) -> None:
+    text = ("Periode van;Periode t/m;Verbruik (m³);Vastrecht (€);Water (€);Belasting (€);Btw 9% (€);"
+            "Totaal (€)\n01-01-2023;31-03-2023;41;18,60;37,39;16,20;6,50;78,69\n"
+            "01-04-2023;30-06-2023;312;18,60;284,54;123,24;38,37;464,75\n")  # fmt: skip
+    fixed = [e for e in read(tmp_path, text).entries if e["quantity"] is None]
+    assert [e["amount"] - e["tax"] for e in fixed] == pytest.approx([18.60, 18.60])
+
+
 SHOP = (
     "Order #,Order Date,Type,Item,Qty,Unit Price,Line Total,{heading}\n"
     "R1,2023-03-08,Sale,Drip tape 5/8 in,2,$198.00,$396.00,46.80\n"

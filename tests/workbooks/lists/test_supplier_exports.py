@@ -227,6 +227,27 @@ def test_a_shop_is_read_without_an_option(tmp_path: Path, file: str) -> None:
     assert read(path) == {year: pytest.approx(sums, abs=0.005) for year, sums in true.items()}
 
 
+@pytest.mark.parametrize("file", [name for name, made in UTILITIES.items()
+                                  if made[1] and "Impuestos" not in made[2]])  # fmt: skip
+def test_the_tax_that_a_utility_states_is_the_ledgers(tmp_path: Path, file: str) -> None:
+    months, rate, headings, cells = UTILITIES[file]
+    made = bills(months, rate, seed=len(file))
+    entries = import_ledger(write(tmp_path / file, [*heads(headings), *map(cells, made)])).entries
+    assert sum(entry["tax"] or 0 for entry in entries) == pytest.approx(sum(b.tax for b in made))
+
+
+def test_a_longer_export_under_another_name_brings_in_what_is_new(tmp_path: Path) -> None:
+    _, lines, headings, cells = SHOPS["webwinkel.xlsx"]
+    made = [*orders(0, seed=3, lines=lines)]
+    first = write(tmp_path / "orders.csv", [*heads(headings), *map(cells, made[:20])])
+    ledger = import_ledger(first, "metric").entries
+    longer = write(tmp_path / "orders_new.csv", [*heads(headings), *map(cells, made)])
+    result = import_ledger(longer, "metric", existing=ledger)
+    true = sum(x.net + x.delivery for x in made if x.status != 1)
+    assert sum(e["amount"] for e in [*ledger, *result.entries]) == pytest.approx(true)
+    assert {entry["kind"] for entry in result.entries} == {"material"}
+
+
 def test_a_statement_of_account_with_pages_and_payments(tmp_path: Path) -> None:
     head = ["Date", "Type", "Num", "Item", "Qty", "Rate", "Amount", "Balance"]
     lines: list[list[Any]] = [["Farm supply"], head]

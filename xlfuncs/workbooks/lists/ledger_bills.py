@@ -276,7 +276,7 @@ def _words(line: Entry, entry: Entry) -> str:
     same = _in_common(line, entry)
     other = [f"{name.replace('_', ' ')} {_shown(entry.get(name))} (the file: "
              f"{_shown(line.get(name))})" for name in _COMPARED if name not in same]  # fmt: skip
-    return f"{ALREADY}, as corrected in row {entry.get('row', '?')}: {', '.join(other)}"
+    return f"{ALREADY}, in row {entry.get('row', '?')} with {', '.join(other)}"
 
 
 def _shown(value: Any) -> str:

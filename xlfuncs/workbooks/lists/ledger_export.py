@@ -88,12 +88,13 @@ def order_in_heading(export: Export) -> str | None:
 
 
 def currency_of(export: Export, line: FileLine) -> str:
-    """The currency that a line names, in its own column or beside its amount."""
+    """The currency that a line names, in its own column or beside its amount, or its heading."""
     for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
         cell = export.cell(line, name)
         if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
             return found
-    return ""
+    headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
+    return next(map(_any_currency, re.findall(rf"{_USUAL}|[€£$¥]", headings)), "")
 
 
 def _any_currency(text: str) -> str:
@@ -116,8 +117,6 @@ def settled_currency(export: Export, stated: str) -> Settled | None:
     found = {code for line in export.below if (code := currency_of(export, line))}
     if stated:
         return Settled(stated.upper(), f"currency {stated.upper()}, as stated")
-    headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
-    found |= {_any_currency(word) for word in re.findall(rf"{_USUAL}|[€£$¥]", headings)}
     if "$" in found and sum(code.endswith("D") for code in found) == 1:
         found.remove("$")
     if len(found) > 1:
@@ -262,7 +261,8 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
         days = tuple(t for t in alike if not says(t, "due day"))
         alike = days or alike
     if missing == "amount":
-        money = {str(best.cell(place)) for place in money_places(best, below)}
+        money = {str(best.cell(place)) for place in money_places(best, below)
+                 if not says(str(best.cell(place)), "price")}  # fmt: skip
         alike = tuple(text for text in alike if text in money)
     asked = _ASKED["period" if missing == "date" and "period_start" in found.headers else missing]
     choices = (meant[missing],) if missing in meant else alike or left
@@ -290,7 +290,8 @@ def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLin
 def names_of_columns(columns: Mapping[str, str]) -> dict[str, str]:
     """Stated headings by the names of the ledger's columns, which may be said as on its sheet."""
     names = {word: column.name for column in EXPORTED.columns for part in names_of(column)
-             for word in part} | {"first day": "period_start", "last day": "date"}  # fmt: skip
+             for word in part} | {"first day": "period_start", "last day": "date",
+             "period": "date"}  # fmt: skip
     for said in columns:
         if plain(said) not in names:
             known = ", ".join(f"{name} ({SAID[name]})" if name in SAID else name

@@ -53,7 +53,7 @@ def _whole_unit(text: str) -> str:
 # --- money, by what its figures add up to ---------------------------------------------------------
 
 # Headings of figures that are no sums of money, and of sums that are not paid for the line.
-_NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum', 'price')}")
+_NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum')}")
 _LINES = 200  # that are added up to see what is the sum of what
 
 
@@ -122,6 +122,14 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
     return left, inside
 
 
+def fixed_in(export: Any) -> str:
+    """What the fixed charges are a part of by sums: the amount before tax (net), or the gross."""
+    inside = money_left(export)[1]
+    places = {name: h[0].place for name, h in export.headers.items()}
+    before = "net" in places or places.get("tax") in inside
+    return "" if places.get("fixed") not in inside else "net" if before else "gross"
+
+
 def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
     """The amount, where no heading or several say it, by what adds up: the sum of others that is
     in no other sum, quantity times price, the one column of money. A balance of before is in
@@ -135,7 +143,7 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     if figures is None or not len(figures):
         return {}
     parts = {i: parts_of(figures, i) for i in range(len(places))}
-    free = [i for i, text in enumerate(texts) if not says(text, "of before")]
+    free = [i for i, text in enumerate(texts) if not says(text, "of before", "price")]
 
     def without_balance(i: int) -> int:
         now = [j for j in parts[i] if j in free]

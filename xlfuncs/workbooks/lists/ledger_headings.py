@@ -28,7 +28,8 @@ _NO_END = frozenset(("datum", "tag", "monat", "jour", "mois", "fecha", "dia", "m
 _FIXED = Column("fixed", "Fixed charge", "money", "Part of the amount that goes with no quantity",
     synonyms=("standing charge", "base charge", "basic charge", "service charge", "meter charge",
               "fixed charges"))  # fmt: skip
-EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _FIXED, _BILL_DATE))
+_RATE = Column("tax_rate", "Tax rate", "text", "Rate of the tax that is in the amount")
+EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _FIXED, _BILL_DATE, _RATE))
 
 
 def holds(

@@ -31,8 +31,11 @@ def kinds_stated(
     if "kind" in export.headers:
         return export, *_meant(export, stated, learned)
     items = {shown(export.cell(line, "item")).strip() for line in export.below}
-    if stated.values.get("kind") or {item.lower() for item in items} & learned.keys():
+    known = {learned[item.lower()] for item in items if item.lower() in learned}
+    if stated.values.get("kind") or len(known) > 1:
         return export, stated, []
+    if known:  # what is new of a supplier is of the kind of all that came of him before
+        return export, replace(stated, values={**stated.values, "kind": known.pop()}), []
     heads = plain(" ".join((file, *map(shown, export.head.filled))))
     kind = _taken(export, heads, plain(" ".join(items)))
     stated = replace(stated, values={**stated.values, "kind": kind})
@@ -138,13 +141,18 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
               if any(_IN_PART.fullmatch(plain(shown(cell))) for cell in line.filled)]  # fmt: skip
     for line in partly:
         yield f"line {line.number} is cancelled in part: counted as it stands"
+    metered = any(entry["kind"] in netting.METERED for _, entry in read)
+    if metered and not {"date", "period_start"} & export.headers.keys():
+        yield f"no heading says the bills' days: they count by {export.named('bill_date')!r}"
+    if metered and "fixed" in export.headers and not reader.fixed_in:
+        yield f"{export.named('fixed')!r} is not parted from the amount, for nothing adds up to it"
     money, inside = money_left(export)
     columns = {place: _figures(reader, read, place) for place in money if place not in inside}
     sums = {place: sum(values.values()) for place, values in columns.items()}
     paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
     for place in [place for place in sums if says(_text(export, place), "delivery")]:
         values, total = columns[place], sums.pop(place)
-        if total and not any(entry["kind"] in netting.METERED for _, entry in read):
+        if total and not metered:
             paid += _put_beside(read, values, heading := _text(export, place))
             yield f"{heading!r}, {total:.2f} in all, is spread over its orders' lines"
         elif total:

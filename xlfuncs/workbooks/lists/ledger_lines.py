@@ -16,6 +16,7 @@ from xlfuncs.tables.header_words import (
     is_total,
     plain,
     read_date,
+    says,
     words_of,
 )
 from xlfuncs.tables.headers import unit_of
@@ -29,6 +30,7 @@ from xlfuncs.workbooks.lists.ledger_export import (
     settled_currency,
     texts,
 )
+from xlfuncs.workbooks.lists.ledger_figures import fixed_in
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
@@ -85,6 +87,7 @@ class LineReader:
     currency: str
     findings: list[str]
     learned: Mapping[str, str]  # kinds of the ledger's items
+    fixed_in: str = ""  # what fixed charges are a part of: the amount before tax (net), or gross
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
     odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
 
@@ -112,7 +115,7 @@ class LineReader:
         findings = [settled.words for settled in (order, mark, currency) if settled]
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
-            currency.value if currency else "", findings, learned,
+            currency.value if currency else "", findings, learned, fixed_in(export),
         )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
@@ -221,6 +224,8 @@ class LineReader:
     def _kind(self, line: FileLine) -> str:
         word = self._text(line, "kind") or str(self.stated.values.get("kind", ""))
         known = self.learned.get(self._text(line, "item").lower(), "")
+        if not word and not known and says(self._text(line, "item"), "delivery", "discount"):
+            return "delivery"  # of whatever it is spread over
         if not word and not known:
             raise UnreadableError("has no kind, and the ledger has no item like it")
         kind = self._meant(word) or _KINDS.get(plain(word), word.lower())
@@ -264,10 +269,19 @@ class LineReader:
     def _money(self, line: FileLine) -> tuple[Decimal, Decimal | None]:
         """The amount paid and the tax in it, None where the file says nothing of it."""
         amount, net, tax = (self._number(line, name) for name in ("amount", "net", "tax"))
-        if amount is None and net is None:
+        whole = amount if net is None else net
+        if whole is None:
             raise UnreadableError("has no amount")
+        if (
+            tax is None
+            and (amount is None or net is None)
+            and (text := self._text(line, "tax_rate"))
+        ):
+            rate = read_number(text.removesuffix("%"), self.mark)
+            rate = rate / 100 if rate >= 1 or "%" in text else rate
+            tax = round(whole * rate / (1 if amount is None else 1 + rate), 2)
         if net is None:
-            return amount or Decimal(0), tax
+            return whole, tax
         if amount is None:
             return net + (tax or Decimal(0)), tax
         if tax is not None and abs(net + tax - amount) > Decimal("0.01"):
@@ -275,19 +289,10 @@ class LineReader:
         return amount, amount - net
 
     def _fixed(self, line: FileLine, amount: Decimal, tax: Decimal | None) -> float | None:
-        """The part of the amount that a column of fixed charges says, before or after tax: that
-        with which it and another column make up the one or the other."""
-        fixed = self._number(line, "fixed")
-        used = {header.place for found in self.export.headers.values() for header in found}
-        for whole in (amount - (tax or 0), amount) if fixed else ():
-            for place, cell in enumerate(line.cells):
-                try:
-                    other = None if place in used else self.figure(cell)
-                except UnreadableError:
-                    continue
-                if fixed and other and whole and abs(fixed + other - whole) <= Decimal("0.01"):
-                    return float(fixed / whole)
-        return None
+        """The part of the amount that a column of fixed charges says, before or after tax."""
+        whole = amount - (tax or 0) if self.fixed_in == "net" else amount
+        fixed = self._number(line, "fixed") if self.fixed_in else None
+        return float(fixed / whole) if fixed and whole and 0 < fixed / whole <= 1 else None
 
     def _own_currency(self, line: FileLine) -> str:
         own = currency_of(self.export, line)
