@@ -77,16 +77,10 @@ def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
           if x.reason.startswith(f"{ALREADY},")),
         *((f"line {x.line} refused: {x.reason}: {x.text}" for x in refused) if verbose
           else _by_reason(refused)),
-        *_not_counted(result.doubles),
+        *(f"line {number} is not counted: {note}" for number, note in result.doubles[:_NAMED]),
+        *(f"{len(more)} more are not counted" for more in (result.doubles[_NAMED:],) if more),
         *(f"in the ledger: {words}" for _, words in result.replaced),
     ]  # fmt: skip
-
-
-def _not_counted(doubles: Sequence[tuple[int, str]]) -> Iterator[str]:
-    for number, note in doubles[:_NAMED]:
-        yield f"line {number} is not counted: {note}"
-    if len(doubles) > _NAMED:
-        yield f"{len(doubles) - _NAMED} more lines are not counted: Counted on the sheet says why"
 
 
 def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:

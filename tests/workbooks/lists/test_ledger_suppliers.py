@@ -209,7 +209,7 @@ def test_tax_may_be_stated_by_its_rate(
 
 
 def test_fixed_charges_are_parted_where_several_sums_make_up_the_bill(tmp_path: Path) -> None:
-    text = ("Periode van;Periode t/m;Verbruik (m³);Vastrecht (€);Water (€);Belasting (€);Btw 9% (€);"
+    text = ("Periode van;Periode t/m;Verbruik (m³);Vastrecht (€);Water (€);Heffing (€);Btw 9% (€);"
             "Totaal (€)\n01-01-2023;31-03-2023;41;18,60;37,39;16,20;6,50;78,69\n"
             "01-04-2023;30-06-2023;312;18,60;284,54;123,24;38,37;464,75\n")  # fmt: skip
     fixed = [e for e in read(tmp_path, text).entries if e["quantity"] is None]

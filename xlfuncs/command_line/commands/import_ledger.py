@@ -149,8 +149,6 @@ def _into(
             if not said_of:
                 break
     if said_of:
-        said_of |= {path: replace(said := said_of[path], values={**said.values, "kind": r.kind})
-                    for path, r in plan.read if r.kind}  # fmt: skip
         if system:
             click.echo(f"{into.name} is new, in {system} units")
         click.echo(plan.in_words(verbose=verbose))

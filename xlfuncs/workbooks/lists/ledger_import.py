@@ -76,7 +76,6 @@ class LedgerImport:
     above_headings: int
     blank_lines: int
     replaced: list[tuple[Entry, str]]  # entries of the ledger, and by what
-    kind: str = ""  # that lines with items were taken to be of: the next file's items are too
 
     @property
     def findings(self) -> list[str]:
@@ -135,9 +134,7 @@ def import_ledger(
 def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry]) -> LedgerImport:
     export, above, how = read_export(path, stated)
     learned = kinds_of_items(existing)
-    before = stated.values.get("kind")
     export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
-    taken = "" if before or "item" not in export.headers else str(stated.values.get("kind", ""))
     reader = LineReader.of(export, system, stated, learned)
     read, refused = _read_lines(reader)
     _ask_for_days(export, read, refused)
@@ -153,14 +150,9 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     habit = netting.settle_periods(read, existing, stated.period_from, heading)
     reasons, netted = netting.net_credits(read, existing, stated.credits)
     for number, entry in read:
-        if (
-            number not in reasons
-            and entry["period_start"]
-            and entry["period_start"] >= entry["date"]
-        ):
-            reasons[number] = (
-                f"the reading before, {entry['period_start']}, is not before {entry['date']}"
-            )
+        start, end = entry["period_start"], entry["date"]
+        if number not in reasons and start and start >= end:
+            reasons[number] = f"the reading before, {start}, is not before {end}"
     netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
     beside = {netting.order_of(entry) for _, entry in read if "beside" in entry}
     spread = spread_over(read)
@@ -185,7 +177,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [*how, *reader.findings, *filter(None, [habit])],
         [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]), *dict.fromkeys(netted),
          *missing],
-        above, sum(line.blank for line in export.below), [*old, *replaced], taken,
+        above, sum(line.blank for line in export.below), [*old, *replaced],
     )  # fmt: skip
 
 

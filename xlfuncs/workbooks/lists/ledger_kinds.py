@@ -91,10 +91,8 @@ def _meant(
     goods = [word for word in words if not netting.OVER_ALL.search(plain(word))]
     if len(goods) == len(words):
         return stated, []
-    if (
-        not {plain(word) for word in goods} - words_of("line of an order")
-        and "kind" not in stated.values
-    ):
+    no_kinds = {plain(word) for word in goods} <= words_of("line of an order")
+    if no_kinds and "kind" not in stated.values:
         raise UnsettledError("kind", f"{said}: what kind of thing are these?", ("material",),
                              under="values")  # fmt: skip
     return stated, [f"kinds from {heading!r} (else --kind WORD)"]

@@ -9,7 +9,6 @@ from typing import Any
 
 from xlfuncs.errors import CellError, UnitError
 from xlfuncs.tables.header_words import (
-    DATE_ORDERS,
     UnreadableError,
     date_evidence,
     flag_of,
@@ -36,9 +35,9 @@ from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
     Settled,
     UnsettledError,
+    date_order,
     decimal_mark,
     read_number,
-    settle,
 )
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
@@ -101,10 +100,7 @@ class LineReader:
         commas = {currency.value if currency else "", mark.value if mark else ""} & {",", "EUR"}
         dates = [*texts(export, _DATES)]
         try:
-            order = settle(
-                "date_order", stated.date_order or order_in_heading(export), dates,
-                date_evidence, "Does the day or the month come first?", DATE_ORDERS[:2],
-            )  # fmt: skip
+            order = date_order(stated.date_order or order_in_heading(export), dates)
         except UnsettledError:  # no country writes 4/25/2025 and 1,50, or 4.25.2025
             evidence = {date_evidence(text) for _, text in dates} - {""}
             dotted = any(re.match(r"\d+\.\d+\.\d", text) for _, text in dates)

@@ -11,7 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
-from xlfuncs.tables.header_words import UnreadableError
+from xlfuncs.tables.header_words import DATE_ORDERS, UnreadableError, date_evidence
 from xlfuncs.workbooks.lists.questions import Question
 
 Located = tuple[int, str]  # line number and text
@@ -94,6 +94,12 @@ def decimal_mark(stated: str | None, values: Iterable[Located]) -> Settled | Non
     question = "Is the decimal mark a point or a comma?"
     found = settle("decimal", stated, values, decimal_evidence, question, DECIMAL_MARKS)
     return found and replace(found, words=found.words.replace("decimal", "decimal_mark", 1))
+
+
+def date_order(stated: str | None, values: Iterable[Located]) -> Settled | None:
+    """Whether the day or the month comes first in a whole list."""
+    question = "Does the day or the month come first?"
+    return settle("date_order", stated, values, date_evidence, question, DATE_ORDERS[:2])
 
 
 def bare_number(text: str) -> tuple[str, bool]:

@@ -13,7 +13,7 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
-from xlfuncs.tables.header_words import date_evidence, plain
+from xlfuncs.tables.header_words import plain
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.doubts import (
     NUMBERED,
@@ -27,7 +27,7 @@ from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, settle
+from xlfuncs.workbooks.lists.numbers import UnsettledError, date_order, decimal_mark
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of, read_headings
 from xlfuncs.workbooks.lists.values import UnknownWord, ValueReader
@@ -104,9 +104,7 @@ def _value_reader(reading: Reading) -> ValueReader:
     except UnsettledError as error:
         reading.ask(("decimal",), f"{error} Is it a decimal comma, or a decimal point?", (",", "."))
     try:
-        question = "Does the day or the month come first?"
-        found = settle("date_order", mapping.date_order, texts["date"], date_evidence, question,
-                       ("DMY", "MDY"))  # fmt: skip
+        found = date_order(mapping.date_order, texts["date"])
         order = found.value if found else "YMD"
     except UnsettledError as error:
         reading.ask(("date_order",), str(error), error.questions[0].choices)
