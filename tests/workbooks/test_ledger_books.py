@@ -205,9 +205,9 @@ def test_kinds_are_learned_and_delivery_is_spread(book: Path, tmp_path: Path) ->
     later = tmp_path / "shop_2.csv"
     later.write_text("Date,Item,Qty,Amount\n2025-03-01,screen,2,20\n2025-03-01,Valve,1,9\n")
     told = run(later, "--into", book)
-    assert "line 3 refused: has no kind, and the ledger has no item like it" in told
+    assert "new items are taken as material (else --kind WORD)" in told
     assert "kinds as the ledger has them of such items (its last row): screen: filters" in told
-    assert entries_of(book)[-1]["kind"] == "filters"
+    assert [entry["kind"] for entry in entries_of(book)[-2:]] == ["filters", "material"]
 
 
 @pytest.mark.libreoffice

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
+from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
 from xlfuncs.workbooks.lists.ledger_figures import money_left
@@ -31,11 +32,15 @@ def kinds_stated(
     if "kind" in export.headers:
         return export, *_meant(export, stated, learned)
     items = {shown(export.cell(line, "item")).strip() for line in export.below}
-    known = {learned[item.lower()] for item in items if item.lower() in learned}
-    if stated.values.get("kind") or len(known) > 1:
+    if stated.values.get("kind"):
         return export, stated, []
-    if known:  # what is new of a supplier is of the kind of all that came of him before
-        return export, replace(stated, values={**stated.values, "kind": known.pop()}), []
+    known = {learned[item.lower()] for item in items if item.lower() in learned}
+    if known:  # items that are new beside them are of their kind, if that is none in particular
+        sure = len(known) == 1 and (likely_kinds(export) or not known & KINDS.keys())
+        kind = known.pop() if sure else "material"
+        said = any(item.lower() not in learned and not says(item, "delivery") for item in items)
+        stated = replace(stated, values={**stated.values, "kind": kind})
+        return export, stated, [f"new items are taken as {kind} (else --kind WORD)"] * said
     heads = plain(" ".join((file, *map(shown, export.head.filled))))
     kind = _taken(export, heads, plain(" ".join(items)))
     stated = replace(stated, values={**stated.values, "kind": kind})
