@@ -19,8 +19,6 @@ _FEET_AND_INCHES = {
 EXACT, SYNONYM, ABBREVIATED, NEAR = range(4)
 _MEASURED = {"mwh", "liter", "liters", "litre", "litres", "mc", "cbm", "kubikmeter"}.union(
     *(kept_factors()[measure] for measure in ("billed_volume", "energy")))  # fmt: skip
-_USED = ("", "used", "use", "usage", "billed", "consumed", "consumption", "verbraucht", "verbrauch",
-         "consommes", "consommation", "consumo", "consumidos", "verbruik", "verbruikt")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -117,19 +115,18 @@ def stated_header(place: int, text: str, column: Column) -> Header:
         if unit_text and (unit := unit_of(unit_text, column.dimension)):
             return Header(place, text, column, unit)
         odd = unit_text if unit_text and text.rstrip().endswith((")", "]", "}")) else odd
-    return Header(place, text, column, odd_unit=odd or measured_in(text))
+    return Header(place, text, column, odd_unit=odd or unit_in(text) * (column.name == "quantity"))
 
 
-def unit_in(text: str) -> str:
-    """The unit of volume or energy that a heading names: `Heures creuses (kWh)`; '' of others."""
+def unit_in(text: str, *, counted: bool = False) -> str:
+    """The unit of volume or energy that a heading names: `Heures creuses (kWh)`; '' of others.
+
+    `counted`: with a number that stands before it, as in `Cons (100 gal)`.
+    """
     words = [text.strip(), *re.split(r"[\s()\[\],]+", text)]
-    return next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
-
-
-def measured_in(text: str) -> str:
-    """The same of a heading that says nothing else: `m³`, `kWh used`."""
-    found = unit_in(text)
-    return found if plain(text.replace(found, " ", 1)).strip("()[], ") in _USED else ""
+    found = next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
+    many = re.search(rf"(\d[\d,.]*) ?{re.escape(found)}", text) if found and counted else None
+    return f"{many[1].replace(',', '')} {found}" if many else found
 
 
 def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Column]]:

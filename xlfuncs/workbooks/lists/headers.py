@@ -12,9 +12,9 @@ from xlfuncs.tables.headers import (
     NEAR,
     Header,
     match_header,
-    measured_in,
     splits,
     stated_header,
+    unit_in,
     unit_of,
 )
 from xlfuncs.units import DIMENSIONS, conversion
@@ -119,7 +119,9 @@ def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
 
 def _is_particular(text: str) -> bool:
     """Whether a word below a heading is its unit, its currency or its rate."""
-    return bool(measured_in(text) or re.fullmatch(r"[A-Z]{3}|[€£$]|\d+([.,]\d+)? ?%", text))
+    return bool(
+        (text and unit_in(text) == text) or re.fullmatch(r"[A-Z]{3}|[€£$]|\d+([.,]\d+)? ?%", text)
+    )
 
 
 def side_by_side(file: ListFile, head: HeadingLines, wanted: Wanted) -> list[range]:

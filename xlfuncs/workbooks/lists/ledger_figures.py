@@ -38,16 +38,11 @@ def uses(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> tup
     whole = [place for i, place in enumerate(texts) if len(texts) > 2 and figures is not None
              and parts_of(figures, i) == tuple(j for j in range(len(texts)) if j != i)]  # fmt: skip
     return tuple(
-        Header(place, texts[place], EXPORTED["quantity"], odd_unit=_whole_unit(texts[place]))
+        Header(
+            place, texts[place], EXPORTED["quantity"], odd_unit=unit_in(texts[place], counted=True)
+        )
         for place in whole or texts
     )
-
-
-def _whole_unit(text: str) -> str:
-    """The unit with a number before it: `Cons (100 gal)`."""
-    found = unit_in(text)
-    many = re.search(rf"(\d[\d,.]*) ?{re.escape(found)}", text)
-    return f"{many[1].replace(',', '')} {found}" if many else found
 
 
 # --- money, by what its figures add up to ---------------------------------------------------------

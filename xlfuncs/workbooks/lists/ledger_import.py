@@ -226,13 +226,14 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
         entry = entries.get(line.number)
         taken_back = entry is not None and entry["amount"] in back
         said = [plain(shown(cell)) for cell in line.filled]
+        words = ""
         if entry is not None and any(map(_is_payment, said)):
             words = "is a payment of bills, no bill"
-            gone.append(Refused(line.number, words, line.text, reader.money(line)))
         elif not taken_back and any(map(_is_cancelled, said)):
-            words = "is cancelled, not counted"
-            if entry and of(entry) in there:
-                words = f"is cancelled: row {there[of(entry)]} of the ledger counts it still"
+            row = there.get(of(entry)) if entry else None
+            still = f"is cancelled: row {row} of the ledger counts it still"
+            words = still if row else "is cancelled, not counted"
+        if words:
             gone.append(Refused(line.number, words, line.text, reader.money(line)))
     return gone
 

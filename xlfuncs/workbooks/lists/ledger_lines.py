@@ -141,9 +141,7 @@ class LineReader:
             "meter": self._text(line, "meter"),
             "counted": flag_of(self._text(line, "counted")) is not False,
             "word": self._text(line, "kind"),
-            "fixed": self._fixed(line, amount, tax)
-            if quantity and "fixed" in self.export.headers
-            else None,
+            "fixed": self._fixed(line, amount, tax) if quantity else None,
             "note": self._note(line, billed if billed != date else None),
         }
 
