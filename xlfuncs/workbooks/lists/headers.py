@@ -119,9 +119,8 @@ def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
 
 def _is_particular(text: str) -> bool:
     """Whether a word below a heading is its unit, its currency or its rate."""
-    return bool(
-        (text and unit_in(text) == text) or re.fullmatch(r"[A-Z]{3}|[€£$]|\d+([.,]\d+)? ?%", text)
-    )
+    sign = re.fullmatch(r"[A-Z]{3}|[€£$]|\d+([.,]\d+)? ?%", text)
+    return bool(sign) or unit_in(text) == text != ""
 
 
 def side_by_side(file: ListFile, head: HeadingLines, wanted: Wanted) -> list[range]:

@@ -155,14 +155,12 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
             reasons[number] = f"the reading before, {start}, is not before {end}"
     netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
     beside = {netting.order_of(entry) for _, entry in read if "beside" in entry}
-    spread = spread_over(read)
+    reasons |= (spread := spread_over(read))
     of_orders = beside | {netting.order_of(entry) for number, entry in read if number in spread}
-    reasons |= spread
     read = [(n, entry) for n, entry in read if n not in reasons]
     known = known_lines(read, existing)
     grown = orders_grown(read, known, of_orders, existing)
-    known = {n: why for n, why in known.items() if n not in grown}
-    reasons |= known
+    reasons |= (known := {n: why for n, why in known.items() if n not in grown})
     new = [(number, entry) for number, entry in read if number not in known]
     old = replaced_orders({netting.order_of(entry) for n, entry in new if n in grown}, existing)
     replaced, missing = replace_bills(new, existing)

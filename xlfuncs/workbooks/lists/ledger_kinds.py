@@ -140,10 +140,9 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     export = reader.export
     if words := _without_quantity(export, (entry["kind"] for _, entry in read)):
         yield words
-    partly = [line for line in export.below
-              if any(_IN_PART.fullmatch(plain(shown(cell))) for cell in line.filled)]  # fmt: skip
-    for line in partly:
-        yield f"line {line.number} is cancelled in part: counted as it stands"
+    for line in export.below:
+        if any(_IN_PART.fullmatch(plain(shown(cell))) for cell in line.filled):
+            yield f"line {line.number} is cancelled in part: counted as it stands"
     metered = any(entry["kind"] in netting.METERED for _, entry in read)
     if metered and not {"date", "period_start"} & export.headers.keys():
         yield f"no heading says the bills' days: they count by {export.named('bill_date')!r}"
@@ -153,13 +152,12 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     columns = {place: _figures(reader, read, place) for place in money if place not in inside}
     sums = {place: sum(values.values()) for place, values in columns.items()}
     paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
-    for place in [place for place in sums if says(_text(export, place), "delivery")]:
-        values, total = columns[place], sums.pop(place)
-        if total and not metered:
-            paid += _put_beside(read, values, heading := _text(export, place))
-            yield f"{heading!r}, {total:.2f} in all, is spread over its orders' lines"
-        elif total:
-            sums[place] = total
+    for place in [
+        p for p in sums if sums[p] and says(_text(export, p), "delivery") and not metered
+    ]:
+        heading, total = _text(export, place), sums.pop(place)
+        paid += _put_beside(read, columns[place], heading)
+        yield f"{heading!r}, {total:.2f} in all, is spread over its orders' lines"
     tax = sum(Decimal(str(entry["tax"] or 0)) for _, entry in read)
     amount = export.headers.get("amount", export.headers.get("net", ()))[0].text
     left = {_text(export, place): total for place, total in sums.items() if total}
