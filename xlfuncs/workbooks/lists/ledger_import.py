@@ -141,7 +141,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     gone = _cancelled(reader, read, existing)
     out = {line.line for line in gone}
     read = [(number, entry) for number, entry in read if number not in out]
-    refused = [*gone, *(line for line in refused if line.line not in out)]
+    refused = gone + [line for line in refused if line.line not in out]
     kinds += columns_left(reader, read)
     read = _fixed_apart(read, existing, export)
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
@@ -229,8 +229,8 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
             words = "is a payment of bills, no bill"
         elif not taken_back and any(map(_is_cancelled, said)):
             row = there.get(of(entry)) if entry else None
-            still = f"is cancelled: row {row} of the ledger counts it still"
-            words = still if row else "is cancelled, not counted"
+            still = f": row {row} of the ledger counts it still" if row else ", not counted"
+            words = f"is cancelled{still}"
         if words:
             gone.append(Refused(line.number, words, line.text, reader.money(line)))
     return gone

@@ -138,8 +138,7 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     """What is said of columns of figures that nothing is read from; a column of delivery is put
     beside the entries, to be spread over their orders, where the amount is without it."""
     export = reader.export
-    if words := _without_quantity(export, (entry["kind"] for _, entry in read)):
-        yield words
+    yield from _without_quantity(export, (entry["kind"] for _, entry in read))
     for line in export.below:
         if any(_IN_PART.fullmatch(plain(shown(cell))) for cell in line.filled):
             yield f"line {line.number} is cancelled in part: counted as it stands"
@@ -207,16 +206,15 @@ def _figures(
         return {}
 
 
-def _without_quantity(export: Export, kinds: Iterable[str]) -> str:
+def _without_quantity(export: Export, kinds: Iterable[str]) -> Iterator[str]:
     """What is said where a kind that is billed by use has no column of it, though there are figures
     left: nothing of a price or of a use can be told then."""
     measured = sorted({*kinds} & {*netting.METERED})
     left = export.headings_left(is_figure) if measured else []
-    if not left or "quantity" in export.headers:
-        return ""
-    headings = ", ".join(map(repr, left[:8]))
-    return (f"no quantity of {' or '.join(measured)}, amounts only: if one of {headings} is it, add"
-            ' --column "quantity=HEADING"')  # fmt: skip
+    if left and "quantity" not in export.headers:
+        headings = ", ".join(map(repr, left[:8]))
+        yield (f"no quantity of {' or '.join(measured)}, amounts only: if one of {headings} is it,"
+               ' add --column "quantity=HEADING"')  # fmt: skip
 
 
 # --- delivery and discounts ----------------------------------------------------------------------
