@@ -43,6 +43,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
 def test_examples_of_a_workbook_from_another_are_only_counted() -> None:
     used = [Finding("note", sheet, 1, 1, f"2 invented examples are in use: {names}")
             for sheet, names in (("Lines", "tape, tube"), ("Supply", "tap, timer"))]  # fmt: skip
+    used.append(Finding("note", "Lines", 1, 1, "5 invented examples are not used"))
     wanted = ["Invented examples in use, to be typed over: Lines 2, Supply 2"]
     assert told(used, named=False) == wanted
 

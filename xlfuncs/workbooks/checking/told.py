@@ -15,7 +15,7 @@ _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
 
 def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
     """Lines for the terminal: of what is said of many rows of a sheet the first is named, of what
-    may wait the sheets; examples in use are `named` or only counted."""
+    may wait the sheets; examples are `named`, or only those in use counted."""
     blank = [f for f in findings if f.words.endswith(BLANK)]
     rows = {(f.sheet, f.row) for f in blank}
     rest = [f for f in findings
@@ -34,7 +34,7 @@ def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
         lines += _below(title, _repeated([f for f in rest if f.kind == kind and f not in there]))
     left = (f"{f.sheet} {f.words.removesuffix(EXAMPLES_LEFT)}" for f in rest
             if EXAMPLES_LEFT in f.words)  # fmt: skip
-    if words := ", ".join(left):
+    if named and (words := ", ".join(left)):
         lines.append(f"Invented examples that may stay, for the plan does not use them: {words}")
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
