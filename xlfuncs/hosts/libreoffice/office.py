@@ -16,7 +16,6 @@ import signal
 import subprocess
 import tempfile
 import threading
-import zipfile
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -38,10 +37,9 @@ _ERRORS = {error.value: error for error in CellError}
 class Office:
     """A running Calc with our worksheet functions, to be used in a `with` statement.
 
-    `in_process` is passed to `oxt.build`. `extension` is another extension to load, a file or
-    the folder of an unpacked one, or None for the one of this environment; `profile` is a folder
-    to keep as the office's profile, with whatever is installed there, in place of a fresh one and
-    of the extension.
+    `in_process` is passed to `oxt.build`. `extension` is the folder of another, unpacked extension
+    to load, None for the one of this environment; `profile` is a folder to keep as the office's
+    profile, with whatever is installed there, in place of a fresh one and of the extension.
     """
 
     def __init__(
@@ -73,14 +71,11 @@ class Office:
         options = []
         if self._profile is None:
             unpacked = folder / "extensions" / "xlfuncs"
-            extension = self._extension or oxt.build(
-                folder / "xlfuncs.oxt", in_process=self._in_process
-            )
-            if extension.is_dir():
-                shutil.copytree(extension, unpacked)
+            if self._extension is not None:
+                shutil.copytree(self._extension, unpacked)
             else:
-                with zipfile.ZipFile(extension) as archive:
-                    archive.extractall(unpacked)
+                built = oxt.build(folder / "xlfuncs.oxt", in_process=self._in_process)
+                shutil.unpack_archive(built, unpacked, "zip")
             options.append(f"-env:BUNDLED_EXTENSIONS={unpacked.parent.as_uri()}")
         profile = self._profile or folder / "profile"
         self._process = subprocess.Popen(

@@ -49,18 +49,8 @@ def build(
     `in_process=False` makes it always use a worker process, whose calls end after `time_limit`
     seconds.
     """
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in contents(in_process, time_limit, version).items():
-            archive.writestr(name, content)
-    save(path, out.getvalue())
-    return path
-
-
-def contents(in_process: bool, time_limit: float, version: str) -> dict[str, str | bytes]:
-    """The files of the extension by their names."""
     declared = list(functions().values())
-    return {
+    contents: dict[str, str | bytes] = {
         "META-INF/manifest.xml": _manifest(),
         "description.xml": _description(version),
         "functions.rdb": type_library(INTERFACE, [_uno_method(f) for f in declared]),
@@ -71,6 +61,12 @@ def contents(in_process: bool, time_limit: float, version: str) -> dict[str, str
         "pythonpath/xlfuncs_ways.py": (_HERE / "ways.py").read_text("utf-8"),
         "settings.json": json.dumps(settings(in_process, time_limit), indent=1),
     }
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in contents.items():
+            archive.writestr(name, content)
+    save(path, out.getvalue())
+    return path
 
 
 def settings(in_process: bool, time_limit: float) -> dict[str, Any]:

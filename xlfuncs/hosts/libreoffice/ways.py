@@ -102,7 +102,7 @@ class Worker:
                     break
                 line, late = self._ask(process, question, self._time_limit)
                 if line.endswith(b"\n"):
-                    answer = json.loads(line, object_hook=_error_of)
+                    answer = json.loads(line, object_hook=lambda it: cell_error(it["error"]))
                     return tuple(map(tuple, answer)) if isinstance(answer, list) else answer
                 self._end(process)
                 if late:
@@ -173,7 +173,3 @@ class Worker:
             if pipe is not None:
                 with suppress(OSError):
                     pipe.close()
-
-
-def _error_of(answer: dict[str, int]) -> float:
-    return cell_error(answer["error"])
