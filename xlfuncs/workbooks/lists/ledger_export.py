@@ -40,8 +40,8 @@ _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True, several=frozenset({"note"}))  # fmt: skip
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
-_USUAL = (r"\b(?:EUR|USD|GBP|CHF|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|HUF|RON|ISK|ZAR|MXN|BRL|INR|JPY"
-          r"|CNY|TRY|ARS|CLP|COP)\b")  # fmt: skip
+_USUAL = re.compile(r"[€£$¥]|\b(?:EUR|USD|GBP|CHF|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|HUF|RON|ISK|ZAR"
+                    r"|MXN|BRL|INR|JPY|CNY|TRY|ARS|CLP|COP)\b")  # fmt: skip
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
@@ -94,7 +94,7 @@ def currency_of(export: Export, line: FileLine) -> str:
         if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
             return found
     headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
-    return next(map(_any_currency, re.findall(rf"{_USUAL}|[€£$¥]", headings)), "")
+    return next(map(_any_currency, _USUAL.findall(headings)), "")
 
 
 def _any_currency(text: str) -> str:

@@ -93,8 +93,8 @@ def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
     """The places of columns of figures that may be sums of money."""
     return [place for place, text in enumerate(head.cells)
             if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
-            and holds(head, text, below, is_figure)
-            and not holds(head, text, below, is_date)]  # fmt: skip
+            and holds(head, text, below[:_LINES], is_figure)
+            and not holds(head, text, below[:_LINES], is_date)]  # fmt: skip
 
 
 def money_left(export: Any) -> tuple[list[int], set[int]]:
