@@ -110,5 +110,8 @@ def test_what_is_left_to_the_full_way() -> None:
     assert {name for name in functions() if quick_call(name)([1.0] * 9) is not None} <= quick
     assert quick_call("NO_SUCH_FUNCTION")([1.0]) is None
     assert quick_call("BED_AREA")([1.0, [[2.0], [3.0]]]) is None
+    # Excel hands over what is left out as nothing, `units` too
+    without = quick_call("BED_AREA")([1.0, 2.0])
+    assert without == quick_call("BED_AREA")([1.0, 2.0, None, None]) is not None
     assert quick_call("BED_AREA")([1.0, 2.0, None, [["us"]]]) is None
     assert set(SYSTEMS) == {"us", "metric"}

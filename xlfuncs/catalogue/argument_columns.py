@@ -86,7 +86,9 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     read = []
     for value in values.ravel().tolist():
         # NaN equals nothing and NA neither yes nor no, so what is blank shares a key of its own
-        key = (value.__class__, None if value.__class__ is not str and is_blank(value) else value)
+        kind = value.__class__
+        blank = value != value if kind is float else kind is not str and is_blank(value)
+        key = (kind, None if blank else value)
         if key not in seen:
             seen[key] = _value_and_code(arg, value, system)
         read.append(seen[key])

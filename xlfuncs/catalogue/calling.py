@@ -54,7 +54,9 @@ def quick_call(name: str) -> QuickCall:
         if len(args) <= place:
             return us(args)
         units = args[place]
-        if type(units) is not str or units not in by_system:
+        if units is None:  # as Excel hands over what is left out
+            units = "us"
+        elif type(units) is not str or units not in by_system:
             return None
         return by_system[units]([*args[:place], *args[place + 1 :]])
 
