@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from workbook_template.kit.book import WORKINGS, Book, Values, save
+from workbook_template.kit.book import Book, Values, save
 from workbook_template.kit.declared import ALL, CLIENT, CONSULTANT, EDITIONS, Edition
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.inputs import Inputs, Rows, invented_farm, published
@@ -199,7 +199,7 @@ def write(
         module.write(book)
     write_results(book)
     book.settle()
-    book.put_in_order(lambda sheet: (sheet != FIRST, sheet == WORKINGS))
+    book.put_in_order([FIRST])
     book.workbook.set_properties({
         "title": str(inputs.settings.get("farm") or "Drip irrigation of vegetable beds"),
         "subject": "Drip irrigation of vegetable beds", "category": "Plan",

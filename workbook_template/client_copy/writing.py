@@ -77,8 +77,7 @@ class CopyWriter:
         if self.delivered:
             self.delivered.write(book, {area: self._fact(area) for area in self.delivered.listed()})
         self._names()
-        places = {name: i for i, name in enumerate((self.about, *self.order))}
-        book.put_in_order(lambda name: places.get(name, len(places)))
+        book.put_in_order([self.about, *self.order])
         if protect:
             for sheet in book.workbook.worksheets():
                 sheet.protect("", {"format_columns": True, "format_rows": True})

@@ -6,7 +6,7 @@ show the same as a spreadsheet program.
 """
 
 import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
 from io import BytesIO
 from pathlib import Path
@@ -227,10 +227,11 @@ class Book:
         self.answers.append(Answer(asked, name, sheet, rows, self.spills and spills))
         return self.answers[-1]
 
-    def put_in_order(self, key: Callable[[str], Any]) -> None:
-        """Sort the sheets by their names' keys; the workbook opens on the first."""
+    def put_in_order(self, first: Sequence[str]) -> None:
+        """Those sheets first, the others as they stand, workings last; it opens on the first."""
         sheets = self.workbook.worksheets_objs
-        sheets.sort(key=lambda sheet: key(sheet.get_name()))
+        sheets.sort(key=lambda sheet: [*first, sheet.get_name()].index(sheet.get_name()))
+        sheets.sort(key=lambda sheet: sheet.get_name() == WORKINGS)
         for i, sheet in enumerate(sheets):
             sheet.index = i
         sheets[0].activate()

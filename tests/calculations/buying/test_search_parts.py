@@ -102,7 +102,8 @@ def test_a_linear_plan_is_learnt_from_only_where_it_knows_every_stretch(complete
 
 
 def test_what_is_proven_is_searched_no_further(monkeypatch):
-    monkeypatch.setattr(cutting_search, "linear_plan", lambda *_: pytest.fail("searched"))
+    generating = cutting_search.generating
+    monkeypatch.setattr(generating, "linear_plan", lambda *_: pytest.fail("searched"))
     search = CuttingSearch([60 * METRE], [3], Market((Roll(100 * METRE, 10.0),)), Clock(5.0))
     search.run()
     assert search.proven

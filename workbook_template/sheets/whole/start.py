@@ -167,8 +167,7 @@ def write(book: Book) -> None:
         page.cautions()
     page.sheet.print_area(0, 0, page.row, last)
     page.sheet.set_column(4, WORDS_AT, 10, None, {"level": 1, "hidden": True})
-    order = [page.name, *(step[name] for step in steps for name in ("sheet", "also"))]
-    book.put_in_order(lambda name: order.index(name) if name in order else len(order))
+    book.put_in_order([page.name, *(step[name] for step in steps for name in ("sheet", "also"))])
 
 
 def _link(page: Page, col: int, sheet: str, words: str) -> None:
