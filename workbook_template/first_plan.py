@@ -32,8 +32,8 @@ _TIMER = Asked(
 _BY_NAME = {asked.name: asked for asked in ASKED}
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3])
 # What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
-GROUPS = ("nearest by its group: small vegetable as lettuce, of the tomato's, cucumber's or pea's"
-          " family, root as carrot")  # fmt: skip
+GROUPS = ("one without a like by its group: small vegetable as lettuce, of the tomato's,"
+          " cucumber's or pea's family, root as carrot")  # fmt: skip
 
 
 def asked_of(person: str) -> tuple[Asked, ...]:
@@ -150,8 +150,9 @@ def _crops(reading: BedListReading, known: list[str]) -> tuple[list[dict[str, ob
         named = "; ".join(f"{word} as {crop}" for word, crop in found.nearest.items())
         words.append(f"Taken as the nearest that FAO-56's tables have: {named}.")
     if found.unknown:
-        named = "; ".join(f"{word} ({' or '.join(near) or GROUPS})"
+        named = "; ".join(f"{word} ({' or '.join(near)})" if near else word
                           for word, near in found.unknown.items())  # fmt: skip
-        words.append(f"To be chosen on Plan: {named}.")
+        groups = "" if all(found.unknown.values()) else f" ({GROUPS})"
+        words.append(f"To be chosen on Plan: {named}{groups}.")
     beds = zip(reading.rows, found.crops, strict=True)
     return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop], words
