@@ -72,8 +72,8 @@ DAY = 24 * 3600.0
         # City of Paris, Texas, irrigation rules (documents.paristexas.gov, read)
         ("hose vacuum breaker", Use(True, 3600, 1.0), "no shut-off may stand after it"),
         ("atmospheric vacuum breaker", Use(False, DAY, 1.0), "more than 12 hours in 24"),
-        ("atmospheric vacuum breaker", Use(False, 3600, 0.10), "15 cm (6 in) above"),
-        ("pressure vacuum breaker", Use(True, DAY, 0.25), "30 cm (12 in) above"),
+        ("atmospheric vacuum breaker", Use(False, 3600, 0.10), "15.24 cm (6 in) above"),
+        ("pressure vacuum breaker", Use(True, DAY, 0.25), "30.48 cm (12 in) above"),
         ("pressure vacuum breaker", Use(True, DAY, 0.31, back_pressure=True), "push back"),
         # Grand Junction Parks and Recreation, Pressure Vacuum Breaker Assembly (read)
         ("pressure vacuum breaker", Use(True, 3600, 1.0, injection=True), "health hazard"),

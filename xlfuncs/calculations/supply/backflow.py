@@ -9,8 +9,6 @@ and the water supplier decide.
 
 from dataclasses import dataclass
 
-from xlfuncs.calculations.quantity_words import width_words
-
 INCH = 0.0254
 HOUR = 3600.0
 
@@ -68,7 +66,8 @@ def objections(preventer: Preventer, use: Use) -> list[str]:
     if use.time_under_pressure > CONTINUOUS and not preventer.continuous_pressure:
         words.append("it must not stay under pressure for more than 12 hours in 24")
     if preventer.height is not None and use.height < preventer.height - 1e-9:
-        least = width_words(preventer.height)
+        # exact, so that what the words ask for is enough when it is typed
+        least = f"{preventer.height * 100:.4g} cm ({preventer.height / INCH:.0f} in)"
         words.append(f"it must stand at least {least} above the highest outlet")
     if use.back_pressure and not preventer.back_pressure:
         words.append("it stops back-siphonage only, and a pump or a tank uphill can push back")
