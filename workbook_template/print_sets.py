@@ -191,19 +191,15 @@ def _field(pages: _Pages, picture: bytes) -> None:
     if (state := str(built.named("timer_inputs"))) != "ok":
         pages.missing.append(f"not yet the timer program ({state})")
     if sets:
-        sheet, row = pages.sheet("Timer program", 9, lying=True)
-        row = pages.words(
-            sheet,
-            row,
-            9,
-            f"Minutes {built.named('timer_rests_on')}. A set opens {built.named('sets_opened')}.",
-        )
+        sheet, row = pages.sheet("Timer program", 10, lying=True)
+        rests_on, opened = built.named("timer_rests_on"), built.named("sets_opened")
+        row = pages.words(sheet, row, 10, f"Minutes {rests_on}. A set opens {opened}.")
         pages.rows(sheet, row, [
             ("Set", "text"), ("Beds", "text"), ("Station", "text"), ("Program", "text"),
-            ("Start times", "text"), ("Minutes to enter", "time"), ("Days", "text"),
-            ("Flow", "flow"), ("Notes", "text"),
-        ], [(r["set"], r["names"], r["station"], r["program"], r["start_times"], r["entered"],
-             r["days"], r["flow"], r["notes"]) for r in sets])  # fmt: skip
+            ("Start times", "text"), ("Set opens", "text"), ("Minutes to enter", "time"),
+            ("Days", "text"), ("Flow", "flow"), ("Notes", "text"),
+        ], [(r["set"], r["names"], r["station"], r["program"], r["start_times"], r["opens"],
+             r["entered"], r["days"], r["flow"], r["notes"]) for r in sets])  # fmt: skip
     season = [r for r in built.block(SEASON) if r["bed"]]
     if not any(isinstance(r[str(m)], float) for r in season for m in range(1, 13)):
         pages.missing.append("not yet the season card (needs Plan, Weather, the place on Setup)")

@@ -275,7 +275,7 @@ def test_a_faulty_value_in_the_mapping_is_asked_about(tmp_path: Path) -> None:
     ("typed", "read_as"),
     [
         ("10, 14.5, 18 ft", [10, 14.5, 18]), ("10 ft; 14.5; 6 yd", [10, 43.5, 18]),
-        ("10 ft", [10, 10, 10]),
+        ("10 ft", [10, 10, 10]), ("10,14,18 ft", [10, 14, 18]),
     ],
 )  # fmt: skip
 def test_one_answer_is_for_all_beds_or_one_for_each_in_their_order(

@@ -207,13 +207,20 @@ def values_for(reading: Reading, column: Column, typed: object, count: int) -> l
     """The values of "10, 14, 18 ft", one for each of so many rows, or one for all of them; each
     has the unit of the last, or that of its heading. InputError says what is wrong."""
     header = next(iter(reading.headers.get(column.name, ())), Header(0, column.name, column))
-    *others, last = re.split(r"\s*(?:;|,\s)\s*", str(typed).strip()) if count > 1 else [typed]
+    *others, last = _several(str(typed).strip(), count) if count > 1 else [typed]
     unit_of = partial(re.sub, r"^[-+.,\d\s]+", "")
     parts = [*(part if unit_of(part) else f"{part} {unit_of(last)}" for part in others), last]
     if others and len(parts) != count:
         raise InputError(column.name, f"{len(parts)} values for {count} rows")
     header = replace(header, place=0)
     return [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
+
+
+def _several(typed: str, count: int) -> list[str]:
+    """Parts between semicolons, or commas with a space: one without may be a decimal comma, unless
+    there are as many of more than two as make one for each."""
+    tight = count > 2 and typed.count(",") == count - 1 and ";" not in typed
+    return re.split(r"\s*,\s*" if tight else r"\s*(?:;|,\s)\s*", typed)
 
 
 def _fault(reading: Reading, column: Column, count: int, typed: str) -> str:
