@@ -86,7 +86,6 @@ def parts_of(figures: np.ndarray, whole: int) -> tuple[int, ...]:
              for parts in every]  # fmt: skip
     best = max(right, default=0)
     return every[right.index(best)] if best >= 0.8 else ()
-    return ()
 
 
 def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
@@ -119,10 +118,12 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
 
 def fixed_in(export: Any) -> str:
     """What the fixed charges are a part of by sums: the amount before tax (net), or the gross."""
+    if "fixed" not in export.headers:
+        return ""
     inside = money_left(export)[1]
     places = {name: h[0].place for name, h in export.headers.items()}
     before = "net" in places or places.get("tax") in inside
-    return "" if places.get("fixed") not in inside else "net" if before else "gross"
+    return "" if places["fixed"] not in inside else "net" if before else "gross"
 
 
 def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:

@@ -157,12 +157,12 @@ def with_periods_parted(file: ListFile) -> ListFile:
             continue
         cells = [(i, str(line.cell(place))) for i, line in enumerate(lines) if line.cell(place)]
         found = {i: ends for i, cell in cells if (ends := _ends(cell.lower()))}
-        head = next((i for i, _ in reversed(cells) if found and i < min(found)), None)
+        first = min(found, default=0)
+        head = next((i for i, _ in reversed(cells) if i < first), None)
         if head is None or len(found) * 2 <= sum(i > head for i, _ in cells):
             continue
-        if not _PERIOD.fullmatch(str(lines[min(found)].cell(place)).lower()) and not _by_months(
-            lines[head], place, lines[min(found)]
-        ):
+        stated = _PERIOD.fullmatch(str(lines[first].cell(place)).lower())
+        if not stated and not _by_months(lines[head], place, lines[first]):
             continue
         heading, width = str(lines[head].cell(place)), len(lines[head].cells)
         heads = f"{heading} – from", f"{heading} – to"  # which a new page may repeat

@@ -17,7 +17,7 @@ from typing import Any
 
 from xlfuncs.catalogue.account_days import cents
 from xlfuncs.errors import WorkbookError
-from xlfuncs.tables.header_words import UnreadableError, either, flag_of, plain
+from xlfuncs.tables.header_words import UnreadableError, either, flag_of
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
@@ -33,7 +33,6 @@ from xlfuncs.workbooks.lists.ledger_kinds import (
     spread_over,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
-from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
@@ -220,10 +219,9 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
     entries, there = dict(read), {of(entry): entry.get("row", "?") for entry in existing}
     back = {-entry["amount"] for entry in (*entries.values(), *existing)} - {0}
     gone = []
-    for line in reader.export.below:
+    for line, said in zip(reader.export.below, reader.export.words, strict=True):
         entry = entries.get(line.number)
         taken_back = entry is not None and entry["amount"] in back
-        said = [plain(shown(cell)) for cell in line.filled]
         words = ""
         if entry is not None and any(map(_is_payment, said)):
             words = "is a payment of bills, no bill"

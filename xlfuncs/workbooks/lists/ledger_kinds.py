@@ -19,6 +19,7 @@ from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
+_ALONE = "\0"  # before the line of an entry without the number of an order
 _IN_PART = re.compile(rf"{either('in part')}[ -]?(?:cancel|storn|annul|anul|geannul)\w*|teilstorno")
 
 
@@ -139,8 +140,8 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     beside the entries, to be spread over their orders, where the amount is without it."""
     export = reader.export
     yield from _without_quantity(export, (entry["kind"] for _, entry in read))
-    for line in export.below:
-        if any(_IN_PART.fullmatch(plain(shown(cell))) for cell in line.filled):
+    for line, said in zip(export.below, export.words, strict=True):
+        if any(map(_IN_PART.fullmatch, said)):
             yield f"line {line.number} is cancelled in part: counted as it stands"
     metered = any(entry["kind"] in netting.METERED for _, entry in read)
     if metered and not {"date", "period_start"} & export.headers.keys():
@@ -175,9 +176,7 @@ def _put_beside(
 ) -> Decimal:
     """Puts what a column says of delivery beside the entries, once an order where each line of the
     orders of several lines repeats it; gives what it comes to."""
-    orders: dict[Any, list[tuple[int, Entry]]] = {}
-    for line, entry in entries:
-        orders.setdefault((entry["reference"] or line, entry["date"]), []).append((line, entry))
+    orders = _by_order(entries)
     long = [[values.get(line) for line, _ in lines] for lines in orders.values() if len(lines) > 1]
     repeated = any(map(any, long)) and all(len({*row}) == 1 for row in long)
     total = Decimal(0)
@@ -225,25 +224,33 @@ def spread_over(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
 
     Gives the lines that were spread, with the words on it; one whose order has no goods stays.
     """
-    orders: dict[tuple[str, dt.date], list[tuple[int, Entry]]] = {}
-    for line, entry in entries:
-        if entry["counted"] and entry["kind"] not in netting.METERED:
-            order = entry["reference"] or f"\0{line}", entry["date"]
-            orders.setdefault(order, []).append((line, entry))
+    goods_of = [(line, entry) for line, entry in entries
+                if entry["counted"] and entry["kind"] not in netting.METERED]  # fmt: skip
     told: dict[int, str] = {}
-    for (reference, _), lines in orders.items():
+    for (reference, _), lines in _by_order(goods_of).items():
         over = [(line, e) for line, e in lines if netting.is_over_all(e)]
         goods = [e for _, e in lines if not netting.is_over_all(e) and e["amount"] > 0]
         beside = [charge for _, e in lines for charge in e.pop("beside", ())]
         goods = goods or [e for _, e in lines[:1] if beside]
         listed = ", ".join(str(line) for line, e in lines if any(e is other for other in goods))
-        for line, entry in over if goods and not reference.startswith("\0") else ():
+        for line, entry in over if goods and not reference.startswith(_ALONE) else ():
             what = f"{entry['amount']:.2f}, {entry['item'] or 'delivery or discount'}"
             told[line] = f"{netting.SPREAD} line {listed} of {reference}: {what}"
             beside.append(entry)
         for charge in beside:
             netting.over_lines(charge, goods)
     return told
+
+
+def _by_order(
+    entries: Iterable[tuple[int, Entry]],
+) -> dict[tuple[str, dt.date], list[tuple[int, Entry]]]:
+    """Entries by the number and the day of their order; one without a number is alone."""
+    orders: dict[tuple[str, dt.date], list[tuple[int, Entry]]] = {}
+    for line, entry in entries:
+        order = entry["reference"] or f"{_ALONE}{line}", entry["date"]
+        orders.setdefault(order, []).append((line, entry))
+    return orders
 
 
 def orders_grown(
