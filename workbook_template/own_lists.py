@@ -10,7 +10,7 @@ from workbook_template.kit.declared import ALL, EDITIONS
 from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.money.prices import ORDERS
-from xlfuncs.tables.money.quotation import QUOTATION_LINES
+from xlfuncs.tables.money.quotation import QUOTATION_LINES, is_optional
 from xlfuncs.workbooks.our_tables.read_inputs import Inputs, Reading, read_inputs
 from xlfuncs.xlsx.cell_references import parse_area
 
@@ -82,7 +82,7 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
             parts.append(line)
             continue
         line = dict(line)
-        if _is_optional(line) or unit.lower().strip(".") in OF_NO_GARDEN:
+        if is_optional(line) or unit.lower().strip(".") in OF_NO_GARDEN:
             stay.append(f"{item} ({line.get('quantity', '')} {unit})".replace(".0 ", " "))
         else:
             line.pop("quantity", None)
@@ -93,7 +93,7 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
     if parts:
         anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]
         kept = [*anew, *kept]
-        gone = ", ".join(str(line["item"]) for line in parts if _is_optional(line))
+        gone = ", ".join(str(line["item"]) for line in parts if is_optional(line))
         named = f"{len(parts)} lines of {source} that name parts"
         named += f" (optional: {gone})" if gone else ""
         yield f"Quoting: all parts here in one line (Purchase, before tax), for {named}"
@@ -105,10 +105,6 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
         yield f"Their unit costs were formulas, so type them anew: {', '.join(computed)}"
     if kept:
         tables[QUOTATION_LINES.name] = kept
-
-
-def _is_optional(line: Mapping[str, Any]) -> bool:
-    return line.get("optional") in ("yes", True)
 
 
 def _words_of_parts(tables: Mapping[str, Any]) -> set[str]:

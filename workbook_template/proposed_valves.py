@@ -9,7 +9,7 @@ from workbook_template.build import Built, computed, write
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.garden.supply_pressure import CURVE
 from workbook_template.sheets.water.pressure import LIMITS_ELSEWHERE
-from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.hosts.cells import call_from_cells
 from xlfuncs.tables.columns import Table, table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import LIMITS
@@ -56,7 +56,7 @@ def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int,
         if not found[-1][0]:
             break
     sets = min(found, key=lambda pair: pair[0])[1]
-    valves = {bed.row: str(number) for number, beds in enumerate(sets, 1) for bed in beds}
+    valves = _by_row(sets)
     rows = [{**row, "valve": valves.get(i)} for i, row in enumerate(inputs.tables[BEDS.name])]
     words = []
     if stations and len(sets) > stations:
@@ -123,18 +123,23 @@ def _ending(beds: Sequence[_Bed], end: int, cap: float, least: float) -> Iterato
         yield first, (flow < least, sum(max(0.0, x - ALIKE) ** 2 for x in off), 1, flow**2)
 
 
+def _by_row(sets: Sequence[Sequence[_Bed]]) -> dict[int, str]:
+    """The number of the set of each bed, by its row."""
+    return {bed.row: str(number) for number, beds in enumerate(sets, 1) for bed in beds}
+
+
 def _faults(built: Built, system: str, sets: Sequence[Sequence[_Bed]]) -> int:
     """How many things DESIGN_CHECKS finds where these beds open together."""
-    of_bed = {bed.row: str(number) for number, beds in enumerate(sets, 1) for bed in beds}
+    valves = _by_row(sets)
     rows = built.rows(BEDS.name)
     sources = ((name, LIMITS_ELSEWHERE.get(name, name)) for name in LIMITS.names)
     limits = [[LIMITS[name].header, built.named(at)] for name, at in sources if at in built.names]
-    found = worksheet_callables()["DESIGN_CHECKS"]([
+    found = call_from_cells("DESIGN_CHECKS", [
         _cells(BEDS, rows, system),
         [[START_OF_MAIN[name].heading(system) for name in START_OF_MAIN.names],
          *([row["flow"], row["behind"]] for row in built.block(CURVE))],
         *(_cells(t, built.inputs.tables[t.name], system) for t in (LINES, PIPES)),
-        [[row["solved"]] for row in rows], [[of_bed.get(i, "")] for i in range(len(rows))],
+        [[row["solved"]] for row in rows], [[valves.get(i, "")] for i in range(len(rows))],
         limits, system,
     ])  # fmt: skip
     return sum(row[0] != "" or row[2] != "nothing found" for row in found)

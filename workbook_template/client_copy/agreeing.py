@@ -7,7 +7,7 @@ from typing import Any
 from workbook_template.client_copy.former import Facts
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from xlfuncs.tables.money.parts import PART_LIVES
-from xlfuncs.tables.money.quotation import QUOTATION_LINES
+from xlfuncs.tables.money.quotation import QUOTATION_LINES, is_optional
 
 LINES = ("drip line", "tape")  # in the names of parts that wear out
 
@@ -16,7 +16,7 @@ def disagreeing(facts: Facts) -> Iterator[str]:
     """In words: parts that are bought and optional too, lines that are replaced and not laid."""
     lines = [(str(row["item"]), row) for row in facts.rows_behind(QUOTATION_LINES.name)
              if row.get("item")]  # fmt: skip
-    optional = [item for item, row in lines if str(row.get("optional")).lower() in ("yes", "true")]
+    optional = [item for item, row in lines if is_optional(row)]
     if "Purchase" in facts.shown.sheets:
         for part in dict.fromkeys(str(r["part"]) for r in facts.block(BOUGHT_ROWS) if r["part"]):
             for item in optional:

@@ -24,7 +24,7 @@ from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.head_assembly import PUMP_CURVES, SUPPLIES
 from xlfuncs.tables.money.prices import PRICES
-from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES
+from xlfuncs.tables.money.quotation import ALL_OPTIONS, QUOTATION_LINES, is_optional
 from xlfuncs.units import DIMENSIONS, from_base, parse, to_base
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
 from xlfuncs.workbooks.formulas.origins import Origin
@@ -143,7 +143,7 @@ class _Selling:
             return
         option, spare = str(row.get("option") or ALL_OPTIONS), self.terms["contingency"]
         self.apart.setdefault(option, 0.0)
-        optional = str(row.get("optional", "")).lower() in ("yes", "true")
+        optional = is_optional(row)
         if quantity == 1 and not optional and bought.is_all(cost):
             if self.terms["tax_rate"] and abs(cost - bought.parts[0]) >= 0.005:
                 raise WorkbookError(TAXED_TWICE.format(item=item, paid=cost - bought.parts[0]))

@@ -162,13 +162,14 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
     name = settings.consultant.get("name", facts.text("prepared_by"))
     whose, invented = facts.text("client") or facts.text("farm"), facts.inputs.invented
     day = facts.named("quotation_date") or facts.named("plan_date")
+    header = f"{whose}  {Offer(facts, words).number}".strip()
 
     def running(number: int, count: int) -> tuple[str, str, str, str]:
         at = words.texts["page"].format(page=number, pages=count)
         foot = words.texts["invented"] if invented else words.date(day)
         if number == 1 and next(iter(found)) in ("cover", "quotation"):  # say it in full
             return "", "", foot, at
-        return name, f"{whose}  {Offer(facts, words).number}".strip(), foot, at
+        return name, header, foot, at
 
     about = {"title": whose or words.texts["heading"], "author": name}
     return paper.file(pages, about, running, words.day(day) or date.today())

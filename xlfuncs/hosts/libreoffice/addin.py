@@ -48,7 +48,7 @@ def _method(name: str, variadic: bool, words: bool) -> Callable[..., Any]:
         # Calc passes the repeated arguments of a variadic function as one sequence, and None for
         # each table before them that is left out.
         given = (*args[:-1], *args[-1]) if variadic else args
-        while variadic and given[-1] is None:
+        while variadic and given and given[-1] is None:
             given = given[:-1]
         try:
             result = answer(name, given)

@@ -208,8 +208,8 @@ def values_for(reading: Reading, column: Column, typed: object, count: int) -> l
     has the unit of the last, or that of its heading. InputError says what is wrong."""
     header = next(iter(reading.headers.get(column.name, ())), Header(0, column.name, column))
     *others, last = _several(str(typed).strip(), count) if count > 1 else [typed]
-    unit_of = partial(re.sub, r"^[-+.,\d\s]+", "")
-    parts = [*(part if unit_of(part) else f"{part} {unit_of(last)}" for part in others), last]
+    behind = partial(re.sub, r"^[-+.,\d\s]+", "")  # the number: the unit
+    parts = [*(part if behind(part) else f"{part} {behind(last)}" for part in others), last]
     if others and len(parts) != count:
         raise InputError(column.name, f"{len(parts)} values for {count} rows")
     header = replace(header, place=0)
@@ -226,7 +226,8 @@ def _several(typed: str, count: int) -> list[str]:
 def _fault(reading: Reading, column: Column, count: int, typed: str) -> str:
     """What is wrong with values in place of rows that are left out."""
     try:
-        _ = typed.startswith(LEAVE_OUT) or values_for(reading, column, typed, count)
+        if not typed.startswith(LEAVE_OUT):
+            values_for(reading, column, typed, count)
     except InputError as error:
         return f"{typed!r}: {error.message}."
     return ""
