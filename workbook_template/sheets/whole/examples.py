@@ -1,5 +1,7 @@
 """How many rows of a workbook are still those of the invented farm, and which the plan uses."""
 
+from collections.abc import Iterable
+
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
@@ -36,6 +38,28 @@ def words_on_examples(book: Book, page: Page) -> None:
     page.row += 1
 
 
+def _counted(book: Book, table: str, own: Iterable[str], marked: bool) -> tuple[str, str]:
+    """Formulas for how many rows of a table are still an example, and how many are used, by what
+    is known of it (its `own` name, value); `marked`: the examples have a note until it is cleared.
+    """
+    there = ",".join(f"{book.column(table, column)},{{{cell}}}"
+                     for column, cell in zip(KNOWN_BY[table], own, strict=False))  # fmt: skip
+    if marked and "note" in book.headings[table]:  # cleared: the row is theirs
+        there += f',{book.column(table, "note")},"Invented*"'
+    formula, used = f"COUNTIFS({there})", "{there}"
+    if table == "HeadParts":
+        cells = {c: book.column(table, c) for c in ("part", *SUMMED)}
+        alike = f"ABS({'+'.join(cells[c] for c in SUMMED)}-{{value}})<0.0001"
+        formula = f"SUMPRODUCT(({cells['part']}={{name}})*({alike}))"
+        formula = f"IF(COUNTIFS({there})=0,0,IFERROR({formula},0))"
+    if table == "Prices":
+        used = f'COUNTIFS({there},{book.column(table, "bought")},"{AT_INVENTED}")'
+    elif table in USED_IN and "Beds" in book.places:
+        laid = (f"COUNTIF({book.column('Beds', c)},{{name}})" for c in USED_IN[table])
+        used = f"IF({'+'.join(laid)}>0,{{there}},0)"
+    return formula, used
+
+
 def write_examples(book: Book, page: Page, top: int, col: int) -> int:
     """One row an invented row, with how often it is in the workbook; gives the last column."""
     rows = _invented(book)
@@ -47,24 +71,8 @@ def write_examples(book: Book, page: Page, top: int, col: int) -> int:
     for number, (table, values) in enumerate(rows, top):
         own = dict(zip(("name", "value"), values, strict=False))
         if table in KNOWN_BY:
-            there = ",".join(
-                f"{book.column(table, column)},{{{cell}}}"
-                for column, cell in zip(KNOWN_BY[table], own, strict=False)
-            )
-            if table in marked and "note" in book.headings[table]:  # cleared: the row is theirs
-                there += f',{book.column(table, "note")},"Invented*"'
-            sheet, formula = book.places[table].sheet, f"COUNTIFS({there})"
-            if table == "HeadParts":
-                cells = {c: book.column(table, c) for c in ("part", *SUMMED)}
-                unlike = f"ABS({'+'.join(cells[c] for c in SUMMED)}-{{value}})<0.0001"
-                formula = f"SUMPRODUCT(({cells['part']}={{name}})*({unlike}))"
-                formula = f"IF(COUNTIFS({there})=0,0,IFERROR({formula},0))"
-            used = "{there}"
-            if table == "Prices":
-                used = f'COUNTIFS({there},{book.column(table, "bought")},"{AT_INVENTED}")'
-            elif table in USED_IN and "Beds" in book.places:
-                laid = (f"COUNTIF({book.column('Beds', c)},{{name}})" for c in USED_IN[table])
-                used = f"IF({'+'.join(laid)}>0,{{there}},0)"
+            formula, used = _counted(book, table, own, table in marked)
+            sheet = book.places[table].sheet
             first = book.column(table, KNOWN_BY[table][0])
             rows_at = book.places[table]
             head = rows_at.first - 1, rows_at.columns[KNOWN_BY[table][0]]
