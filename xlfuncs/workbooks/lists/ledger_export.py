@@ -3,7 +3,6 @@
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -54,11 +53,6 @@ class Export:
     headers: Found
     below: Sequence[FileLine]
     noted: str = ""  # what to look at
-
-    @cached_property
-    def words(self) -> list[list[str]]:
-        """What the cells of each line say, in plain words."""
-        return [[plain(shown(cell)) for cell in line.filled] for line in self.below]
 
     def cell(self, line: FileLine, name: str) -> Any:
         return line.cell(self.headers[name][0].place) if name in self.headers else None

@@ -219,13 +219,13 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
     entries, there = dict(read), {of(entry): entry.get("row", "?") for entry in existing}
     back = {-entry["amount"] for entry in (*entries.values(), *existing)} - {0}
     gone = []
-    for line, said in zip(reader.export.below, reader.export.words, strict=True):
+    for line in reader.export.below:
         entry = entries.get(line.number)
         taken_back = entry is not None and entry["amount"] in back
         words = ""
-        if entry is not None and any(map(_is_payment, said)):
+        if entry is not None and any(map(_is_payment, line.words)):
             words = "is a payment of bills, no bill"
-        elif not taken_back and any(map(_is_cancelled, said)):
+        elif not taken_back and any(map(_is_cancelled, line.words)):
             row = there.get(of(entry)) if entry else None
             still = f": row {row} of the ledger counts it still" if row else ", not counted"
             words = f"is cancelled{still}"

@@ -140,8 +140,8 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     beside the entries, to be spread over their orders, where the amount is without it."""
     export = reader.export
     yield from _without_quantity(export, (entry["kind"] for _, entry in read))
-    for line, said in zip(export.below, export.words, strict=True):
-        if any(map(_IN_PART.fullmatch, said)):
+    for line in export.below:
+        if any(map(_IN_PART.fullmatch, line.words)):
             yield f"line {line.number} is cancelled in part: counted as it stands"
     metered = any(entry["kind"] in netting.METERED for _, entry in read)
     if metered and not {"date", "period_start"} & export.headers.keys():

@@ -4,8 +4,10 @@ import datetime as dt
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
+from xlfuncs.tables.header_words import plain
 from xlfuncs.workbooks.lists.questions import Question
 
 _DATE = re.compile(r"\d ?[./-] ?\d{1,2} ?[./-] ?\d|\d\W*[^\W\d]{3,}\W*\d"
@@ -46,6 +48,11 @@ class FileLine:
     @property
     def filled(self) -> list[Any]:
         return [cell for cell in self.cells if cell is not None]
+
+    @cached_property
+    def words(self) -> list[str]:
+        """What its cells say, in plain words."""
+        return [plain(shown(cell)) for cell in self.filled]
 
     @property
     def text(self) -> str:
