@@ -91,7 +91,8 @@ def _needed(shown: set[str]) -> set[str]:
     """Every sheet that those shown rest on, near or far."""
     found, waiting = set(shown), list(shown)
     while waiting:
-        new = set(declared_sheets()[waiting.pop()].needs) - found
+        sheet = declared_sheets()[waiting.pop()]
+        new = {*sheet.needs, *sheet.reads} - found
         found |= new
         waiting += new
     return found

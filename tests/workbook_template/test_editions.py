@@ -105,7 +105,7 @@ def test_every_sheet_is_for_somebody_and_needs_sheets_that_exist() -> None:
     sheets = declared_sheets()
     for sheet in sheets.values():
         assert set(sheet.people) <= set(PEOPLE) and (sheet.people or sheet.group)
-        assert set(sheet.needs) <= set(sheets)
+        assert {*sheet.needs, *sheet.reads} <= set(sheets)
 
 
 def test_what_lists_of_the_sheets_declare_is_written(whole: Built) -> None:

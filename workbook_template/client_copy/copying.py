@@ -34,7 +34,7 @@ from workbook_template.client_copy.former import (
 from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
-from workbook_template.client_copy.shown import Shown
+from workbook_template.client_copy.shown import Shown, not_filled_in
 from workbook_template.client_copy.writing import CopyWriter
 from workbook_template.kit.book import WORKINGS, Book
 from workbook_template.kit.declared import CLIENT
@@ -143,7 +143,7 @@ def client_copy(
         refuse_old_values(reading, functions, bought)
         sold = _sold(reading, wishes, bought)
         book, own, moved = _written(reading, wishes, sold.inputs)
-        left_out = _withhold(book, moved, wishes)
+        left_out, at_home = _withhold(book, moved, wishes)
         shown = Shown.of(book)
         notes = [*own.words, *shown.hide(moved)]
         contents = Written(book)
@@ -164,6 +164,7 @@ def client_copy(
         content = writer.written(protect=wishes.protect, settings=wishes.settings)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
+    notes += [f"Left at home, not filled in: {', '.join(at_home)}"] if at_home else []
     typed = [*shown.typed(), *_included(own)]
     notes += [f"Goes along as typed: {words}" for words in typed]
     notes.append(f"Left out: {NOT_CARRIED}")
@@ -199,14 +200,15 @@ def _written(reading: Reading, wishes: Wishes, inputs: Inputs) -> tuple[Book, Ow
     for name in wishes.include:
         if name.lower() in {n.lower() for n in (*columns, *(s.name for s in own.sheets))}:
             continue
-        reading.contents.sheet(name)  # refuses one that is not there
-        raise WorkbookError(f"--include {name}: is no sheet or column of your own")
+        sheet = reading.contents.sheet(name)  # refuses one that is not there
+        if moved.sheets[sheet.name] not in book.edition.shown:
+            raise WorkbookError(f"--include {name}: is no sheet or column of your own")
     lines = book.places["QuotationLines"]
-    sheet = next(s for s in book.computed_sheets() if s.get_name() == lines.sheet)
+    quoting = next(s for s in book.computed_sheets() if s.get_name() == lines.sheet)
     column = lines.columns["unit_cost"]
     for row, line in enumerate(inputs.tables["QuotationLines"], lines.first):
         if formula := line.get("sold"):
-            sheet.write_formula(row, column, f"={formula}", None)
+            quoting.write_formula(row, column, f"={formula}", None)
     write_as_numbers(book, {sheet.name for sheet in own.sheets})
     return book, own, moved
 
@@ -246,16 +248,21 @@ def _not_explained(
     return found
 
 
-def _withhold(book: Book, moved: Moved, wishes: Wishes) -> list[str]:
-    """Take out of the file what the workbook does not show or is to be left out.
+def _withhold(book: Book, moved: Moved, wishes: Wishes) -> tuple[list[str], list[str]]:
+    """Take out of the file what the workbook does not show, what is to be left out, and what is
+    not filled in unless it is asked for.
 
-    Gives the names of the workbook's sheets that are not in the file.
+    Gives the names of the workbook's sheets that are not in the file, and those not filled in.
     """
     contents = moved.reading.contents
     unwanted = {contents.sheet(name).name for name in wishes.leave_out} | contents.hidden_sheets
     unwanted |= {WORKINGS, RESULTS}
     there = [sheet.name for sheet in contents.sheets if sheet.name not in unwanted]
     kept = {moved.sheets[name] for name in there}
+    asked = {name.lower() for name in wishes.include}
+    waiting = kept & book.edition.shown & not_filled_in(book)
+    waiting -= {moved.sheets[name] for name in there if name.lower() in asked}
+    kept -= waiting
     own = {sheet.name for sheet in moved.own.sheets}
     for sheet in [s.get_name() for s in book.workbook.worksheets()]:
         if sheet not in kept and sheet not in own:
@@ -266,7 +273,7 @@ def _withhold(book: Book, moved: Moved, wishes: Wishes) -> list[str]:
         raise WorkbookError(f"none of its sheets is one that a client gets (there are: {names})")
     return [
         s.name for s in contents.sheets if s.name in unwanted or moved.sheets[s.name] not in shown
-    ]
+    ], [name for name in declared_sheets() if name in waiting]
 
 
 def _by_reason(frozen: Mapping[Position, str]) -> list[str]:

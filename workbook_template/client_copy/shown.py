@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from workbook_template.client_copy.selling import is_cost
 from workbook_template.kit.book import WORKINGS, Book
 from workbook_template.renewal.moved import Moved
+from workbook_template.sheets.order import declared_sheets
+from xlfuncs.catalogue.findings.given import GivenTable, Row
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, cell_name
 from xlfuncs.xlsx.contents import Contents, Sheet
@@ -102,6 +104,19 @@ class Shown:
                         self.gone[name].append(area)
                 if not found:
                     yield f"{hidden.address().replace('$', '')} of {sheet.name}, which is hidden"
+
+
+def not_filled_in(book: Book) -> set[str]:
+    """Sheets that would be empty: with a table that waits, or in need of such a sheet, of those
+    written before it."""
+    found: set[str] = set()
+    for table in TABLES:
+        rows = [Row(i, row) for i, row in enumerate(book.inputs.tables.get(table.name, ()))]
+        if GivenTable(table, [c.header for c in table.columns], rows, book.system).waits:
+            found.add(book.places[table.name].sheet)
+    for sheet in declared_sheets().values():
+        found |= {sheet.name} if found & {*sheet.needs} else set()
+    return found
 
 
 def _hidden(contents: Contents, sheet: Sheet) -> Iterator[Area]:

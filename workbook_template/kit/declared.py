@@ -23,6 +23,7 @@ class SheetFor:
     title: str = ""  # blank: its name
     group: str = ""  # of sheets that are added together
     needs: tuple[str, ...] = ()  # sheets whose numbers it cannot do without
+    reads: tuple[str, ...] = ()  # and those whose numbers it uses where they are filled in
     client: str = ""  # one of FOR_CLIENT; blank: no client sees it
 
 

@@ -57,7 +57,8 @@ def consultants_inputs() -> Inputs:
         "Lines": [{**TAPE, "roll_length": 1000.0, "roll_price": PRICES[0]}],
         "Prices": [_dated(roll) for roll in rolls],
         "CountingRules": [{"part": "valve", "counted_by": "bed", "each": 1.0}],
-        "PartLives": [{"part": "tape", "cost": PRICES[0], "likely_life": 5.0, "note": NOTES[1]}],
+        "PartLives": [{"part": "tape", "cost": PRICES[0], "shortest_life": 5.0, "likely_life": 5.0,
+                       "longest_life": 5.0, "note": NOTES[1]}],
         "QuotationLines": [
             {"item": "Valves", "quantity": 3.0, "unit_cost": PRICES[2], "note": NOTES[0]},
             {"item": "Gauge", "quantity": 1.0, "unit_cost": PRICES[0], "optional": "yes"},

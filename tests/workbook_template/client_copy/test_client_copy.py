@@ -331,6 +331,19 @@ def test_only_named_sheets_and_columns_of_the_consultants_own_go_along(original:
             copied(original, include=[name])
 
 
+def test_a_sheet_that_nobody_filled_in_stays_at_home_unless_it_is_named(
+    original: bytes, copy: ClientCopy
+) -> None:
+    """Its plan and weather are blank, its lives of parts are not."""
+    waiting = ["Plan", "Weather", "Bed need", "Need", "Season"]
+    assert f"Left at home, not filled in: {', '.join(waiting)}\n" in copy.brief()
+    assert not {*waiting} & {*copy.sheets} and {*waiting} <= {*copy.left_out}
+    assert {"Valves", "Timer", "Cost"} <= {*copy.sheets}
+    named = copied(original, include=["plan", "Weather"])
+    assert {"Plan", "Weather"} <= {*named.sheets}
+    assert "Left at home, not filled in: Bed need, Need, Season\n" in named.brief()
+
+
 def test_a_sheet_that_is_left_out_leaves_values_behind(original: bytes) -> None:
     copy = copied(original, leave_out=["Beds"])
     sheet = opened(copy.content, values=True)["Summary"]

@@ -10,7 +10,7 @@ SHEETS = (
     SheetFor("Plan",
              "One row per crop in a bed, with its first and last day of watering. Without a row a"
              " bed lies fallow and gets no water.", (GROWER, CONSULTANT), title="Bed plan",
-             group="watering", needs=("Beds", "Soils", "Crops", "Weather"), client=SEEN),
+             group="watering", needs=("Beds", "Soils", "Crops"), reads=("Weather",), client=SEEN),
 )  # fmt: skip
 
 FROM_CROPS = ("kc_mid", "root_depth", "depletion_fraction", "salt_zero_yield")

@@ -13,8 +13,8 @@ from xlfuncs.tables.money.prices import TARIFFS
 
 SHEETS = (
     SheetFor("Cost", "What a season costs, by the lives of parts below and Running cost on Setup.",
-             (CONSULTANT,), group="costs", needs=("Tariffs", "Purchase", "Summary", "Need"),
-             client=SEEN),
+             (CONSULTANT,), group="costs", needs=("Tariffs", "Purchase", "Summary"),
+             reads=("Need",), client=SEEN),
 )  # fmt: skip
 
 COLUMNS = 12

@@ -21,7 +21,7 @@ from xlfuncs.tables.garden.this_week import CATCH_TESTS
 SHEETS = (
     SheetFor("Need", "Over the planted area of the beds counted.", (CONSULTANT,),
              title="Water need by month", group="watering",
-             needs=("Bed need", "Summary", "Catch test"), client=SEEN),
+             needs=("Bed need", "Summary"), reads=("Catch test",), client=SEEN),
 )  # fmt: skip
 
 NEED = "need by month"  # the block, by which other sheets find it

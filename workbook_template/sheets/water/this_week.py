@@ -23,7 +23,7 @@ from xlfuncs.tables.garden.this_week import (
 SHEETS = (
     SheetFor("This week", "What to give each bed, by a rain gauge and a thermometer.", (GROWER,),
              group="this week",
-             needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer", "Field check")),
+             needs=("Beds", "Plan", "Weather", "Soils", "Setup", "Timer"), reads=("Field check",)),
 )  # fmt: skip
 
 WEEK = "this week"  # the block, by which others find it

@@ -12,7 +12,7 @@ from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
 SHEETS = (
     SheetFor("Valves", "Minutes of one watering: wanted, and given.", (CONSULTANT,),
              title="Beds that share a valve", group="watering",
-             needs=("Season", "Timer", "Soils", "Plan"), client=SEEN),
+             needs=("Timer", "Soils"), reads=("Season", "Plan"), client=SEEN),
 )  # fmt: skip
 
 THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
