@@ -19,7 +19,7 @@ import click
     "--include",
     multiple=True,
     metavar="NAME",
-    help="A sheet or column of your own to take along; none goes along by itself.",
+    help="A sheet or column of your own, or a sheet not filled in, to take along.",
 )
 @click.option("--leave-out", multiple=True, metavar="SHEET", help="A sheet to keep to yourself.")
 @click.option("--markup", type=click.FloatRange(min=0), help="Part of cost to add, such as 0.4.")
