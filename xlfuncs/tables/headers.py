@@ -17,7 +17,7 @@ _FEET_AND_INCHES = {
     "feet & inches", "feet inches", "ft and in", "feet-inches", "' \"", "'\"",
 }  # fmt: skip
 EXACT, SYNONYM, ABBREVIATED, NEAR = range(4)
-_MEASURED = {"mwh", "liter", "liters", "litre", "litres", "mc", "cbm", "kubikmeter"}.union(
+_MEASURED = {"mwh", "kl", "liter", "liters", "litre", "litres", "mc", "cbm", "kubikmeter"}.union(
     *(kept_factors()[measure] for measure in ("billed_volume", "energy")))  # fmt: skip
 
 

@@ -3,11 +3,20 @@
 import datetime as dt
 import re
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import month_of, names_of, plain, says
+from xlfuncs.tables.header_words import (
+    DATE_ORDERS,
+    UnreadableError,
+    month_of,
+    names_of,
+    plain,
+    read_date,
+    says,
+)
 from xlfuncs.tables.headers import unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.headers import HeaderReading
@@ -61,6 +70,8 @@ def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) 
     for name, texts in found.rivals.items():
         sort = LOOKS.get(name, lambda cell: False)
         alike = [text for text in texts if holds(head, text, below, sort)]
+        if name == "meter":  # an account has meters
+            alike = [text for text in texts if not plain(text).startswith("account")]
         if len(alike) == 1 or (alike and name == "reference"):
             meant[name] = alike[0]  # either number holds an order, or a bill, together
     return meant
@@ -108,10 +119,11 @@ def _words_of(name: str) -> frozenset[str]:
 
 _DAY = (r"(\d{1,4}[./-]\d{1,2}[./-]\d{1,4}|\d{1,2}\.? [^\W\d]+\.? \d{4}"
         r"|[^\W\d]+\.? \d{1,2},? \d{4})")  # fmt: skip
-_PERIOD = re.compile(
-    rf"(?:[^\W\d]+ )?{_DAY}"
-    rf"(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a|t/m) |-(?=\d+[./])){_DAY}"
-)
+_TO = r"(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a|t/m) |-(?=\d+[./]))"
+_PERIOD = re.compile(rf"(?:[^\W\d]+ )?{_DAY}{_TO}{_DAY}")
+_YEAR_ONCE = re.compile(  # `Jan 1 - Mar 31, 2023`, `01.01. - 31.03.2023`
+    r"(?:[^\W\d]+ )??(\d{1,2}[./]\d{1,2}\.?|\d{1,2}\.? [^\W\d]+\.?|[^\W\d]+\.? \d{1,2})"
+    rf"{_TO}{_DAY}")  # fmt: skip
 _MONTH = re.compile(r"(?:[^\W\d]+ )?(?:([^\W\d]{3,})\.?[ -]'?|(\d{1,2})[./-](?=\d{4}))"
                     r"(?:\d{4}|\d{2})|\d{4}[-/](\d{1,2})(?:-01)?")  # fmt: skip
 
@@ -124,6 +136,8 @@ def _ends(cell: str) -> tuple[str, str] | None:
     """First and last day of a period, or of a month."""
     if match := _PERIOD.fullmatch(cell):
         return match[1], match[2]
+    if match := _YEAR_ONCE.fullmatch(cell):
+        return _with_year(match[1], match[2]), match[2]
     if not (match := _MONTH.fullmatch(cell)):
         return None
     name, *numbers = match.groups()
@@ -134,6 +148,18 @@ def _ends(cell: str) -> tuple[str, str] | None:
     first = dt.date(year, month, 1)
     after = (first + dt.timedelta(days=31)).replace(day=1)
     return first.isoformat(), (after - dt.timedelta(days=1)).isoformat()
+
+
+def _with_year(first: str, last: str) -> str:
+    """A first day with the year of the last one, or the year before where it is then later."""
+    (year,) = re.findall(r"\d{4}", last)
+    mark = next(iter(re.findall(r"\d([./])\d", first)), " ")
+    for text in (f"{first.rstrip('.')}{mark}{int(year) - before}" for before in (0, 1)):
+        for order in DATE_ORDERS[:2]:
+            with suppress(UnreadableError):
+                if read_date(text, order) <= read_date(last, order):
+                    return text
+    return first
 
 
 def _by_months(head: FileLine, place: int, line: FileLine) -> bool:

@@ -241,6 +241,8 @@ class LineReader:
         unit = self._meant(unit) or _UNIT_WORDS.get(unit.lower(), unit)
         if dimension == "count":
             if plain(unit) not in _COUNT_WORDS:
+                if kind not in KINDS:  # a kind of somebody's own, in what the shop sells it by
+                    return float(quantity), unit
                 if any(unit_of(unit, measure) for measure in {*KINDS.values()} - {"count"}):
                     words = f"{kind} is counted in pieces, the quantity is in {unit!r}"
                     raise UnreadableError(words)
