@@ -146,24 +146,21 @@ class Judge:
         known = self.dead(design)
         if known is not None:
             return known
-        checks: SetChecks | None = None
-        for row in self._worst_first:
-            option = design.options[width_of[row]]
-            key = (row, option, frame)
+        own = {row: (row, design.options[width_of[row]], frame) for row in self._worst_first}
+        new = [row for row, key in own.items() if key not in self._alone]
+        checks = self.checks(design) if new else None
+        for row, key in own.items():
             if key not in self._alone:
-                checks = self.checks(design) if checks is None else checks
+                assert checks is not None
                 breach = checks.first((row,))
-                if breach is None:  # else the others are not asked
-                    checks.prepare(
-                        (r,) for r in self._worst_first
-                        if (r, design.options[width_of[r]], frame) not in self._alone
-                    )  # fmt: skip
+                if breach is None and row == new[0]:  # else the others are not asked
+                    checks.prepare((r,) for r in new[1:])
                 self.solutions += 1
                 self._alone[key] = (breach, checks.solved.get((row,)))
             fails = self._alone[key][0]
             if fails is not None:
                 fails = Breach(fails.check, row, fails.value, fails.limit, fails.pipe)
-                self._dead[width_of[row], option, frame] = fails
+                self._dead[width_of[row], key[1], frame] = fails
                 return fails
         return None
 

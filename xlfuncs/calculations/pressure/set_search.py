@@ -207,28 +207,31 @@ def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | Non
         left.append(left[-1] + search.sizes[i])
     left.reverse()
 
+    room, asks = search.room, search.runs is not None
+
     def place(at: int, free: float, begun: int) -> bool:
         if at == len(order):
             return all(search.complete(members) for members in sets if members)
         if left[at] > free * (1 + SLACK):
             return False
         i, size = order[at], search.sizes[order[at]]
-        search.prepare([
-            (*members, i)
-            for members, load in zip(sets[:begun], loads, strict=False)
-            if load + size <= search.room
-        ], False)  # fmt: skip
-        tried: set[float] = set()
+        if asks:
+            fitting = zip(sets[:begun], loads, strict=False)
+            search.prepare([(*to, i) for to, load in fitting if load + size <= room], False)
+        tried: set[float] = set()  # loads; where nothing is asked, equal ones do as well
         for number in range(min(begun + 1, most)):
             before, load = sets[number], loads[number] + size
-            mark = round(load / search.room, 12) if search.room < inf else load
-            if load > search.room or (search.runs is None and mark in tried):
+            if load > room:
                 continue
-            tried.add(mark)
+            if not asks:
+                mark = round(load / room, 12) if room < inf else load
+                if mark in tried:
+                    continue
+                tried.add(mark)
             search.nodes -= 1
             if search.is_spent:
                 return False
-            if not search.may((*before, i)):
+            if asks and not search.may((*before, i)):
                 continue
             sets[number], loads[number] = (*before, i), load
             if place(at + 1, free - size, max(begun, number + 1)):
@@ -236,4 +239,4 @@ def _placed(search: _Search, order: Sequence[int], most: int) -> list[Set] | Non
             sets[number], loads[number] = before, load - size
         return False
 
-    return list(filter(None, sets)) if place(0, most * search.room, 0) else None
+    return list(filter(None, sets)) if place(0, most * room, 0) else None
