@@ -145,6 +145,7 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
               "not stay under pressure"),
         Fault((("preventer_height", "0 m"),), "Connections", "it must stand at least"),
         Fault((("supply_used", "the moon"),), "Supply", "is not among the Supplies"),
+        Fault((("HeadParts", 4, "preset", "12 psi"),), "Supply", "the shopping list buys"),
     ),
     (Fault((("supply_used", "creek pump"),), "Supply", "a pump can push back", DOUBTFUL),),
     (

@@ -137,3 +137,16 @@ def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -
     assert _under(book["Cut list"], "Roll", 7) == []
     assert _under(book["Designs"], "Kind", 14) == []
     assert [row["minutes"] for row in built.rows("Beds")] == [""]
+
+
+@pytest.mark.parametrize(("preset", "bought"), [(15, "pressure regulator 15 psi"), (10, "")])
+def test_the_regulator_that_is_bought_holds_the_preset(
+    tmp_path: Path, preset: float, bought: str
+) -> None:
+    farm = demo_inputs("us")
+    head = [row | ({"preset": preset} if row.get("preset") else {})
+            for row in farm.tables["HeadParts"]]  # fmt: skip
+    changed = replace(farm, tables=farm.tables | {"HeadParts": head})
+    built = build(tmp_path / "farm.xlsx", "us", changed)
+    names = [str(row["part"]) for row in built.block(BOUGHT_ROWS)]
+    assert [n for n in names if "regulator" in n] == [bought or "pressure regulator"]

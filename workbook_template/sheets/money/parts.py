@@ -7,6 +7,7 @@ from workbook_template.kit.declared import CONSULTANT, SEEN, SheetFor
 from workbook_template.kit.formulas import NUMBER, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, REGULATOR, REGULATORS
 from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.money.parts import COUNTING_RULES, PARTS
 from xlfuncs.tables.money.prices import BACKFLOW, BUYING
@@ -14,8 +15,8 @@ from xlfuncs.tables.money.prices import BACKFLOW, BUYING
 SHEETS = (
     SheetFor("Parts",
              "Every part along the water's way from tap to line end, counted from the beds by the"
-             " counting rules.", (CONSULTANT,), group="parts", needs=("Beds", "Counting rules"),
-             client=SEEN),
+             " counting rules.", (CONSULTANT,), group="parts",
+             needs=("Beds", "Counting rules", "Supply"), client=SEEN),
     SheetFor("Connections",
              "The parts in the order in which the water meets them, and whether each fits the one"
              " before it.", (CONSULTANT,), title="Connections and backflow", group="parts",
@@ -118,7 +119,7 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
         return f'IF({given},"",IF({condition},"{otherwise}",{shown}))'
 
     counted = page.block(COUNTED, {
-        "part": f'IF({given},"",{part})',
+        "part": f'IF({given},"",{_with_the_preset(book, page.name, part)})',
         "number": unless("N(${length})>0", "–", number),
         "spares": unless("N(${length})>0", "–", spares),
         "length": unless(f"{length}=0", "–", length),
@@ -128,6 +129,17 @@ def _counted(book: Book, page: Page, pieces: Place) -> None:
     page.sheet.repeat_rows(counted.first - 1)
     names = ("part", "number", "spares", "length")
     book.name_columns(counted, {name: f"counted_{name}" for name in names})
+
+
+def _with_the_preset(book: Book, sheet: str, part: str) -> str:
+    """A part, or in place of a regulator the listed one that holds the preset on Supply."""
+    kinds, held = (book.column(HEAD_PARTS.name, name) for name in ("kind", "preset"))
+    names, presets = (book.column(REGULATORS.name, name) for name in ("regulator", "preset"))
+    wanted = f'INDEX({held},MATCH("{REGULATOR}",{kinds},0))'
+    wanted = book.name_formula("preset_wanted", sheet, wanted)
+    book.name_formula("regulator_fitted", sheet, f"INDEX({names},MATCH({wanted},{presets},0))")
+    own = f"INDEX({presets},MATCH({part},{names},0))"  # an error for what is no regulator
+    return f"IFERROR(IF({own}<>{wanted},regulator_fitted,NA()),{part})"
 
 
 def _fault(book: Book, sheet: str) -> str:

@@ -26,7 +26,13 @@ from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, KINDS, NOTE, WRONG
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
-from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES, SUPPLIES, SUPPLY_IN_USE
+from xlfuncs.tables.garden.head_assembly import (
+    HEAD_PARTS,
+    PUMP_CURVES,
+    REGULATORS,
+    SUPPLIES,
+    SUPPLY_IN_USE,
+)
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.parts import COUNTING_RULES
@@ -45,7 +51,7 @@ FIRST_HIDDEN = 5
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
     ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
-      COUNTING_RULES, PRICES),
+      REGULATORS, COUNTING_RULES, PRICES),
      (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
     ((MONTHLY_WEATHER, WEATHER_LOG), (), 10),
 )  # fmt: skip

@@ -15,12 +15,14 @@ from xlfuncs.tables.garden.head_assembly import (
     PUMP,
     PUMP_CURVES,
     REGULATOR,
+    REGULATORS,
     SERVICE,
     SUPPLIES,
     TANK,
     WELL,
 )
 from xlfuncs.tables.garden.lines import LINES
+from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import BACKFLOW
 from xlfuncs.tables.settings import SUPPLY
 from xlfuncs.units import display
@@ -33,6 +35,7 @@ _OPEN = 0.62 * 0.0254  # m, times the wires to the inch
 # seventh by handbooks, which hold for water with sand.
 _PASSES = 4
 _SLACK = 1.001
+_SAME_PRESET = 0.05  # of it: 10 psi and 0.7 bar are one preset (common practice)
 _ODD_FLOW = 5.0  # times the bucket test
 
 
@@ -44,6 +47,7 @@ def check_head(given: Given) -> Iterator[Said]:
         yield from _filters(given)
         yield from _supply(given, *supply)
         yield from _bursting(given, *supply)
+        yield from _bought(given)
     yield from _lines(given)
 
 
@@ -204,6 +208,29 @@ def _bursting(given: Given, supply: Row | None, kind: str) -> Iterator[Said]:
                 f" {borne} and may burst; fit a regulator"
             )
             yield Said(WRONG, HEAD_PARTS.name, None, "preset", words)
+
+
+def _bought(given: Given) -> Iterator[Said]:
+    """A regulator whose preset none of those has that can be bought: the list names another."""
+    fitted = next(((t, row) for t, row in given.rows(HEAD_PARTS.name)
+                   if t.base(row, "kind") == REGULATOR), None)  # fmt: skip
+    listed = {row.text("regulator").casefold(): (t, row)
+              for t, row in given.rows(REGULATORS.name)}  # fmt: skip
+    wanted = fitted[0].base(fitted[1], "preset") if fitted else None
+    if fitted is None or not wanted:
+        return
+    alike = any(r.cells.get("preset") == fitted[1].cells.get("preset") for _, r in listed.values())
+    for table, rule in given.rows(COUNTING_RULES.name):
+        name = rule.text("part")
+        others, row = listed.get(name.casefold(), (None, None))
+        held = others.base(row, "preset") if others and row and table.base(rule, "each") else None
+        if held and not alike and abs(held - wanted) > wanted * _SAME_PRESET:
+            words = (
+                f"Preset: {display(wanted, 'pressure', given.system, 3)}, but the shopping list"
+                f" buys {name}, which holds {display(held, 'pressure', given.system, 3)}; put the"
+                " regulator that you fit under Other regulators, its price on Prices"
+            )
+            yield Said(WRONG, HEAD_PARTS.name, fitted[1], "preset", words)
 
 
 def _lines_in_use(given: Given) -> Iterator[tuple[tuple[GivenTable, Row], float]]:
