@@ -472,3 +472,22 @@ def test_a_metered_flow_waters_its_bed(system, tmp_path, built):
     assert len(checks) == 3
     said = {row["bed"]: row["why"] for row in advice_of(result)}
     assert {bed for bed, why in said.items() if "by the flow measured" in why} == set(checks)
+
+
+def test_a_bed_without_a_valve_is_named_and_moves_no_other_set(tmp_path):
+    farm = demo_inputs("us")
+    beds = [dict(row) for row in farm.tables["Beds"]]
+    beds[0] |= {"valve": None}
+    beds[1] |= {"laterals": 0}
+    changed = replace(farm, tables=farm.tables | {"Beds": beds})
+    own = build(tmp_path / "farm.xlsx", "us", changed)
+    sets = [row["set"] for row in own.block(SETS) if row["set"]]
+    before = [
+        row["set"] for row in build(tmp_path / "b.xlsx", "us", farm).block(SETS) if row["set"]
+    ]
+    assert sets == [*before, beds[0]["bed"]]
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    words = [str(row[3].value) for row in book["Checks"].iter_rows(max_col=4)]
+    assert f"{beds[0]['bed']}: Valve (other beds have one) is blank" in words
+    assert f"{beds[1]['bed']}: Lines per bed: must be at least 1, is 0" in words
+    assert not any("show an error" in said for said in words)

@@ -54,7 +54,8 @@ def _computed(book: Book, row: str) -> dict[str, str]:
     readable = (
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
         f'IF({{area_check}}<>"ok",{_plain("{area_check}")},'
-        f'IF({{flow_check}}="ok","ok",{_plain("{flow_check}")}))))'
+        f'IF({{flow_check}}<>"ok",{_plain("{flow_check}")},'
+        'IF({laterals}<1,"Lines per bed: must be at least 1, is "&{laterals},"ok")))))'
     )
     said = "{readable}"  # all that a client sees of it, for other findings rest on costs
     if not book.edition.for_client:

@@ -17,7 +17,7 @@ SHEETS = (
 
 THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
 VALVES = "beds by valve"  # the block, by which the timer finds it
-WIDTH, FOLDED = 9, 14  # columns in view, and those behind them
+WIDTH, FOLDED = 9, 15  # columns in view, and those behind them
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
                                         "flow")
@@ -85,15 +85,20 @@ def _beds(book: Book, page: Page) -> None:
 def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str, str]:
     of_bed = partial(book.nth, "Beds")
     # from the heading to the row above
-    sets, valves = (f"{place.head(name)}:{{{name}-1}}" for name in ("set", "valve"))
+    sets, valves, nth = (
+        f"{place.head(name)}:{{{name}-1}}" for name in ("set", "valve", "nth_valve")
+    )
     return {
         "bed": f'IF({of_bed("bed")}="","",{of_bed("bed")})',
         "valve": f'IF({{wanted}}="","",{of_bed("valve")}&"")',
         "wanted": _wanted(), "of_week": _of_week(book),
         "flow": 'IF({wanted}="","",{flow_of_bed})',
         "one_go": _one_go(book),
-        "set": f'IF({{wanted}}="","",IF({{valve}}="",MAX({sets})+1,'
-               f"IFERROR(INDEX({sets},MATCH({{valve}},{valves},0)),MAX({sets})+1)))",
+        # A bed without a valve stands behind the others, whose stations stay what they are.
+        "nth_valve": 'IF({valve}="","",'
+                     f"IFERROR(INDEX({nth},MATCH({{valve}},{valves},0)),MAX({nth})+1))",
+        "set": 'IF({wanted}="","",IF({valve}<>"",{nth_valve},'
+               f"MAX({place.reference('nth_valve')},{sets})+1))",
         "minutes": f'IF(N({{flow}})=0,"",{shared.item(1)})',
         "surplus": f'IF(N({{flow}})=0,"",{shared.item(2)})',
         "verdict": f'IF({{bed}}="","",IF(N({{flow}})=0,{{left_out}},{shared.item(3)}))',

@@ -7,7 +7,7 @@ import numpy as np
 
 from xlfuncs.calculations.water.season_so_far import odd_weeks
 from xlfuncs.calculations.water.this_week import odd_week
-from xlfuncs.catalogue.findings.given import DOUBTFUL, NOTE, WRONG, GivenTable, Row, Said
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG, GivenTable, Row, Said
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS
 from xlfuncs.tables.garden.lines import LINES, PIPES
@@ -84,6 +84,14 @@ def _fed(beds: GivenTable, pipes: GivenTable) -> Iterator[Said]:
         if row.text("bed") and not row.text("main_pipe") and beds.base(row, "on"):
             words = "Main pipe is blank: what arrives at the bed cannot be computed; choose one"
             yield _at(beds, row, "main_pipe", words)
+
+
+def _alone(beds: GivenTable) -> Iterator[Said]:
+    """Beds without a valve beside others that have one: each would open alone, as one more set."""
+    rows = [row for row in beds.rows() if row.text("bed") and beds.base(row, "on")]
+    without = [row for row in rows if not row.text("valve")]
+    for row in without if len(without) < len(rows) else ():
+        yield _at(beds, row, "valve", f"Valve (other beds have one){BLANK}")
 
 
 def _fed_from_one_place(beds: GivenTable) -> Iterator[Said]:
@@ -254,7 +262,7 @@ def _at(table: GivenTable, row: Row, column: str, words: str, kind: str = WRONG)
 
 # What is looked for where all its tables are given.
 _CHECKS: tuple[Any, ...] = (
-    (_widths, BEDS), (_fed, BEDS, PIPES), (_fed_from_one_place, BEDS),
+    (_widths, BEDS), (_fed, BEDS, PIPES), (_alone, BEDS), (_fed_from_one_place, BEDS),
     (_joined, BEDS, PIPES, COUNTING_RULES, PRICES),
     (_bought_as_laid, BEDS, PIPES, COUNTING_RULES), (_flow_said_once, LINES),
     (_swapped, WEATHER_LOG), (_swapped, MONTHLY_WEATHER), (_days_once, WEATHER_LOG),
