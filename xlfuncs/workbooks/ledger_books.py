@@ -26,8 +26,8 @@ from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import names_of_columns, read_export, settled_currency
-from xlfuncs.workbooks.lists.ledger_headings import EXPORTED
+from xlfuncs.workbooks.lists.ledger_export import read_export, settled_currency
+from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
     entries_in,

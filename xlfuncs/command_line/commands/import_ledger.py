@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
 _PATH = click.Path(dir_okay=False, path_type=Path)
+_ADDED_UP = ("tax", "tax included", "fixed", "quantity", "note")  # columns of several headings
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
@@ -42,6 +43,8 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
               help="What a bill's first day is, if the bills do not show it.")  # fmt: skip
 @click.option("--credits", type=click.Choice(["goods", "money"]),
               help="What came back with money that takes no other line back.")  # fmt: skip
+@click.option("--tax", type=click.Choice(["included", "on top"]),
+              help="Of an amount beside a tax, where nothing tells.")  # fmt: skip
 @click.option("--date-order", type=click.Choice(DATE_ORDERS))
 @click.option("--decimal-mark", type=click.Choice(DECIMAL_MARKS))
 @click.option("--delimiter", help="What parts the columns of a CSV file.")
@@ -54,7 +57,8 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
     metavar="NAME=HEADING",
     help="Heading of a ledger column, if it is not found by itself: last day (date), first day,"
     " kind, item, quantity, unit, amount, net, tax, fixed, recoverable, currency, share,"
-    " reference, meter, bill_date (of the paper), counted, note. May be repeated.",
+    " reference, meter, bill_date (of the paper), counted, note. May be repeated; several of tax,"
+    " fixed, quantity or note are added up. Of several files it goes to those that have it.",
 )
 @click.option("--as", "kinds", multiple=True, metavar="WORD=MEANING",
               help="Kind or unit that a word of the file stands for, as \"St=pieces\". May be"
@@ -83,7 +87,7 @@ def command(
         click.echo(take_back(into))
         return
     given = {name: value or "" for name, value in stated.items()}
-    values = {name: given[name] for name in ("kind", "unit", "currency") if given[name]}
+    values = {name: given[name] for name in ("kind", "unit", "currency", "tax") if given[name]}
     said = ListMapping(
         columns=_pairs(columns, "--column"), words=_pairs(kinds, "--as"), values=values,
         decimal=given["decimal_mark"], date_order=given["date_order"], sheet=given["sheet"],
@@ -237,8 +241,10 @@ def _open(error: UnsettledError) -> str:
 def _pairs(texts: tuple[str, ...], option: str) -> dict[str, str]:
     pairs = {}
     for text in texts:
-        name, sign, value = text.partition("=")
+        name, sign, value = (part.strip() for part in text.partition("="))
         if not sign:
             raise click.UsageError(f"{option} needs an equals sign, got {text!r}")
-        pairs[name.strip()] = value.strip()
+        if name in pairs and name not in _ADDED_UP:
+            raise click.UsageError(f"{option} {name} is given twice: {pairs[name]!r}, {value!r}")
+        pairs[name] = f"{pairs[name]} + {value}" if name in pairs else value
     return pairs

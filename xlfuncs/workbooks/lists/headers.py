@@ -51,7 +51,7 @@ class Wanted:
 
     def named(self, line: FileLine) -> set[str]:
         """The columns that a line names, each heading by its surest reading."""
-        found = {name for name, text in self.stated.items() if _place_of(line, text) is not None}
+        found = {name for name, text in self.stated.items() if places_of(line, text)}
         for cell in line.cells:
             if isinstance(cell, str) and (matches := self.match(cell)):
                 found.add(matches[0].column.name)
@@ -161,12 +161,12 @@ def read_headers(line: FileLine, wanted: Wanted, units: FileLine | None = None) 
     unused: dict[int, str] = {}
     candidates: list[list[Header]] = []
     places = {place: name for name, text in wanted.stated.items()
-              if (place := _place_of(line, text, letters=True)) is not None}  # fmt: skip
+              for place in places_of(line, text, letters=True)}  # fmt: skip
     for place in sorted({*places, *range(len(line.cells))}):
         text = str(line.cell(place) or "")
         if place in places:
             name = places[place]
-            taken[name] = [stated_header(place, text, wanted.table[name])]
+            taken.setdefault(name, []).append(stated_header(place, text, wanted.table[name]))
         elif text:
             free = [m for m in wanted.match(text, place) if m.column.name not in wanted.stated]
             if free:
@@ -176,6 +176,15 @@ def read_headers(line: FileLine, wanted: Wanted, units: FileLine | None = None) 
     rivals = _assign(candidates, taken, unused, wanted)
     headers = {name: tuple(_with_unit(h, units) for h in found) for name, found in taken.items()}
     return HeaderReading(headers, unused, rivals)
+
+
+def places_of(line: FileLine, text: str, *, letters: bool = False) -> list[int]:
+    """The place of a heading that was named, or of those that were, parted by ` + `; none where one
+    of them is not there."""
+    whole = _place_of(line, text, letters=letters)
+    named = [text] if whole is not None else text.split(" + ")
+    places = [_place_of(line, part, letters=letters) for part in named]
+    return [] if None in places else [place for place in places if place is not None]
 
 
 def _place_of(line: FileLine, text: str, *, letters: bool = False) -> int | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from xlfuncs.tables.header_words import names_of, plain, says
+from xlfuncs.tables.header_words import says
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import (
@@ -17,7 +17,7 @@ from xlfuncs.workbooks.lists.headers import (
     find_headings,
     read_headers,
 )
-from xlfuncs.workbooks.lists.ledger_figures import by_sums, money_places, uses
+from xlfuncs.workbooks.lists.ledger_figures import by_sums, uses, with_taxes
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
     LOOKS,
@@ -25,11 +25,14 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     by_content,
     holds,
     is_figure,
+    money_places,
+    names_of_columns,
     periods,
+    with_parts,
     with_periods_parted,
 )
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured, is_date, shown
-from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -38,7 +41,7 @@ _ASKED = {"date": "the date", "period": "the last day of the bill",
 # What one cell may say for all the lines beside it.
 _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
-                 strict=True, several=frozenset({"note"}))  # fmt: skip
+                 strict=True, several=frozenset({"note", "tax", "fixed"}))  # fmt: skip
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
 _USUAL = re.compile(r"[€£$¥]|\b(?:EUR|USD|GBP|CHF|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|HUF|RON|ISK|ZAR"
                     r"|MXN|BRL|INR|JPY|CNY|TRY|ARS|CLP|COP)\b")  # fmt: skip
@@ -58,8 +61,9 @@ class Export:
         return line.cell(self.headers[name][0].place) if name in self.headers else None
 
     def named(self, name: str) -> str:
-        """The heading of a column without its currency."""
-        return re.sub(r"[\s,(\[]*(?:[A-Z]{3}|[€£$¥])[)\]]*$", "", self.headers[name][0].text)
+        """The heading of a column, or of those that are added up, without its currency."""
+        return " + ".join(re.sub(r"[\s,(\[]*(?:[A-Z]{3}|[€£$¥])[)\]]*$", "", header.text)
+                          for header in self.headers[name])  # fmt: skip
 
     def headings_left(self, sort: Callable[[Any], bool]) -> list[str]:
         """The headings that no column is read from, over cells of a sort."""
@@ -76,8 +80,8 @@ class Export:
 
 def texts(export: Export, names: tuple[str, ...]) -> Iterator[Located]:
     for line in export.below:
-        for name in names:
-            if isinstance(cell := export.cell(line, name), str):
+        for header in (h for name in names for h in export.headers.get(name, ())):
+            if isinstance(cell := line.cell(header.place), str):
                 yield line.number, cell
 
 
@@ -135,8 +139,8 @@ def settled_currency(export: Export, stated: str) -> Settled | None:
 
 def read_export(path: Path, stated: ListMapping) -> tuple[Export, int, list[str]]:
     """The export, how many lines stand above its headings, and how it was read."""
-    columns = names_of_columns(stated.columns)
-    wanted = replace(_WANTED, stated=columns)
+    stated = replace(stated, columns=names_of_columns(stated.columns))
+    wanted = replace(_WANTED, stated=stated.columns)
     files = [*map(with_periods_parted, read_list_file(path, wanted, stated))]
     try:
         return _read(path, stated, wanted, files)
@@ -184,21 +188,24 @@ def _read(
         if len(question.choices) != 1:
             raise UnsettledError.of([question])
         (heading,) = question.choices
-        export, above, how = read_export(path, with_answer(stated, question, heading))
-        what = {"amount": "amount", "net": "amount before tax", "date": "last day"}
-        if (name := question.key[-1]) in what and not heading.endswith("– to"):
+        name = question.key[-1]
+        likely = replace(wanted, stated={**columns, name: heading})
+        export, above, how = _read(path, stated, likely, files)
+        what = {"amount": "amount", "date": "last day"}
+        if name in what and not heading.endswith("– to"):
             noted = f"{heading!r} is taken as the {what[name]}"
             export = replace(export, noted="; ".join(filter(None, [noted, export.noted])))
         return export, above, how
-    found = read_headers(head.line, wanted)
     below = headed[0].lines[head.last + 1 :]
+    found = with_parts(read_headers(head.line, wanted), head.line, below)
     meant = _meant_by_cells(found, head.line, below)
     said, own = columns.get("date"), meant.get("date")
     noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
     if columns.keys() & {"date", "bill_date"}:  # what is stated is not said to be another
         meant = {name: text for name, text in meant.items() if text not in columns.values()}
     if meant:
-        found = read_headers(head.line, replace(wanted, stated={**meant, **columns}))
+        said_too = replace(wanted, stated={**meant, **columns})
+        found = with_parts(read_headers(head.line, said_too), head.line, below)
     if found.rivals:
         raise UnsettledError.of([
             Question(("columns", name), f"Line {head.line.number}: {' and '.join(map(repr, texts))}"
@@ -217,7 +224,9 @@ def _read(
     if len(used) > 1:
         added = ", ".join(repr(header.text) for header in used)
         noted = "; ".join(filter(None, [noted, f"{added} are added up as the quantity"]))
-    headers = {**found.headers, **({"quantity": used} if used else {})}
+    headers, taxed = with_taxes(found, head.line, below, stated)
+    noted = "; ".join(filter(None, [noted, taxed]))
+    headers = {**headers, **({"quantity": used} if used else {})}
     places = {header.place for header in used}
     unused = ", ".join(repr(text) for i, text in found.unused.items() if i not in places)
     findings += [f"headings not used: {unused}"] if unused else []
@@ -252,8 +261,6 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     found = read_headers(best, wanted)
     missing = next((g for g in wanted.needed if not {*g} & {*found.headers}), ("date",))[0]
     meant = (periods if missing == "date" else by_sums)(found, best, below)
-    if {*meant} == {"net"}:
-        return Question(("columns", "net"), "Which column is the net amount?", (meant["net"],))
     left = tuple(found.unused.values())
     sort = LOOKS.get(missing, is_figure)
     alike = tuple(text for text in left if holds(best, text, below, sort))
@@ -285,16 +292,3 @@ def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLin
     held = (down.get((line.number, i)) if cell is None else cell
             for i, cell in enumerate(line.cells))  # fmt: skip
     return line if line.blank or not down else replace(line, cells=tuple(held))
-
-
-def names_of_columns(columns: Mapping[str, str]) -> dict[str, str]:
-    """Stated headings by the names of the ledger's columns, which may be said as on its sheet."""
-    names = {word: column.name for column in EXPORTED.columns for part in names_of(column)
-             for word in part} | {"first day": "period_start", "last day": "date",
-             "period": "date"}  # fmt: skip
-    for said in columns:
-        if plain(said) not in names:
-            known = ", ".join(f"{name} ({SAID[name]})" if name in SAID else name
-                              for name in EXPORTED.names)  # fmt: skip
-            raise UnsettledError("columns", f"The ledger has no column {said!r}; it has {known}.")
-    return {names[plain(said)]: heading for said, heading in columns.items()}

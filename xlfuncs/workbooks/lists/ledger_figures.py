@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -9,9 +10,17 @@ import numpy as np
 
 from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_in
-from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, holds, is_figure
-from xlfuncs.workbooks.lists.lines import FileLine, Measured, is_date
+from xlfuncs.workbooks.lists.headers import Found, HeaderReading
+from xlfuncs.workbooks.lists.ledger_headings import (
+    EXPORTED,
+    LINES,
+    holds,
+    is_figure,
+    is_price,
+    money_places,
+)
+from xlfuncs.workbooks.lists.lines import FileLine, Measured
+from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number
 
 # --- use, by its unit -----------------------------------------------------------------------------
@@ -47,14 +56,10 @@ def uses(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> tup
 
 # --- money, by what its figures add up to ---------------------------------------------------------
 
-# Headings of figures that are no sums of money, and of sums that are not paid for the line.
-_NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum')}")
-_LINES = 200  # that are added up to see what is the sum of what
-
 
 def in_cents(below: Sequence[FileLine], places: Sequence[int]) -> np.ndarray | None:
     """The figures of columns, a row a line that has two or more; None where they cannot be told."""
-    cells = [[line.cell(place) for place in places] for line in below[:_LINES]]
+    cells = [[line.cell(place) for place in places] for line in below[:LINES]]
     texts = [(0, cell) for row in cells for cell in row if isinstance(cell, str)]
     try:
         settled = decimal_mark("", texts)
@@ -88,14 +93,6 @@ def parts_of(figures: np.ndarray, whole: int) -> tuple[int, ...]:
     return every[right.index(best)] if best >= 0.8 else ()
 
 
-def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
-    """The places of columns of figures that may be sums of money."""
-    return [place for place, text in enumerate(head.cells)
-            if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
-            and holds(head, text, below[:_LINES], is_figure)
-            and not holds(head, text, below[:_LINES], is_date)]  # fmt: skip
-
-
 def money_left(export: Any) -> tuple[list[int], set[int]]:
     """The columns of money that nothing is read from, and those that are in the amount by sums."""
     places = money_places(export.head, export.below)
@@ -108,6 +105,7 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
             if place not in used and (odd or says(texts[place], "delivery"))
             and not says(texts[place], "of before", "no use", "price")]  # fmt: skip
     heads = export.headers.get("amount") or export.headers.get("net", ())
+    heads = (*heads, *export.headers.get("tax", ()))
     whole = [h.place for h in heads if h.place in places and figures is not None and len(figures)]
     while whole and figures is not None:
         new = {places[i] for i in parts_of(figures, places.index(whole.pop()))} - inside
@@ -116,14 +114,15 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
     return left, inside
 
 
-def fixed_in(export: Any) -> str:
-    """What the fixed charges are a part of by sums: the amount before tax (net), or the gross."""
-    if "fixed" not in export.headers:
-        return ""
-    inside = money_left(export)[1]
-    places = {name: h[0].place for name, h in export.headers.items()}
-    before = "net" in places or places.get("tax") in inside
-    return "" if places["fixed"] not in inside else "net" if before else "gross"
+def fixed_inside(export: Any) -> tuple[Any, str]:
+    """The export, of its fixed charges those that are in the amount by sums, if any is; and what
+    they are a part of: the amount before tax (net), or the gross."""
+    heads = export.headers
+    inside = money_left(export)[1] if "fixed" in heads else set()
+    if not (fixed := tuple(h for h in heads.get("fixed", ()) if h.place in inside)):
+        return export, ""
+    before = "net" in heads or any(h.place in inside for h in heads.get("tax", ()))
+    return replace(export, headers={**heads, "fixed": fixed}), "net" if before else "gross"
 
 
 def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
@@ -139,7 +138,7 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     if figures is None or not len(figures):
         return {}
     parts = {i: parts_of(figures, i) for i in range(len(places))}
-    free = [i for i, text in enumerate(texts) if not says(text, "of before", "price")]
+    free = [i for i, text in enumerate(texts) if not (says(text, "of before") or is_price(text))]
 
     def without_balance(i: int) -> int:
         now = [j for j in parts[i] if j in free]
@@ -170,11 +169,12 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     if not said and "net" in found.headers:  # which is enough, unless it is a part of what is paid
         net = [i for i, place in enumerate(places) if place == found.headers["net"][0].place]
         return {"amount": texts[amount], "net": ""} if {*net} & {*parts[amount]} else {}
-    on_top = "tax" in found.headers and "net" not in found.headers and _is_before_tax(
-        texts[amount], places, figures, amount, found.headers["tax"][0].place)  # fmt: skip
-    if said and places[amount] == said[0].place and not on_top:
-        return {}
-    return {"net" if on_top else "amount": texts[amount]}
+    taxes = {i for i, place in enumerate(places) for h in found.headers.get("tax", ())
+             if h.place == place}  # fmt: skip
+    larger = [i for i in free if amount in parts[i] and taxes & {*parts[i]}]
+    if said and len(larger) == 1 and "net" not in found.headers:  # it and the tax are what was paid
+        return {"amount": texts[larger[0]], "net": texts[amount]}
+    return {} if said and places[amount] == said[0].place else {"amount": texts[amount]}
 
 
 def _by_price(
@@ -183,8 +183,7 @@ def _by_price(
 ) -> list[int]:  # fmt: skip
     """The column that is the quantity times one of the prices."""
     counts = [h.place for h in found.headers.get("quantity", ())][:1]
-    prices = [place for place, text in enumerate(head.cells)
-              if says(str(text or ""), "price")]  # fmt: skip
+    prices = [place for place, text in enumerate(head.cells) if is_price(str(text or ""))]
     table = in_cents(below, [*places, *prices, *counts]) if counts and prices else None
     if table is None:
         return []
@@ -193,21 +192,107 @@ def _by_price(
                                    for k in range(made.shape[1]))]  # fmt: skip
 
 
-def _is_before_tax(
-    heading: str, places: list[int], figures: np.ndarray, amount: int, tax: int
-) -> bool:
-    """Whether the tax comes on top of an amount: by its word, or by the rates, where the tax is a
-    round part of the amount, and not of what is left of it without the tax."""
-    if says(heading, "before tax"):
-        return True
-    if tax not in places or says(heading, "with tax"):
-        return False
-    lines = figures[np.abs(figures[:, places.index(tax)]) >= 50]
-    paid, taxes = lines[:, amount], lines[:, places.index(tax)]
+# --- taxes, in the amount or on top of it ---------------------------------------------------------
 
-    def round_rates(base: np.ndarray) -> bool:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            rates = np.nan_to_num(np.round(taxes / base * 2000) / 2000, posinf=0, neginf=0)
-        return bool((np.abs(base * rates - taxes) <= 1.01).mean() >= 0.9)
+INCLUDED, ON_TOP = "included", "on top"
+_PRICED = -1  # the place of quantity times price
 
-    return len(lines) > 1 and round_rates(paid) and not round_rates(paid - taxes)
+
+def _parts_named(
+    headers: Found, head: FileLine, below: Sequence[FileLine], *names: str
+) -> tuple[set[int], np.ndarray]:
+    """The places of the columns that add up to the one of the first name, those of other names
+    looked at first, quantity times price beside them; and the figures of all named."""
+    named = [h.place for name in names for h in headers.get(name, ())]
+    counts = [h.place for h in headers.get("quantity", ())][:1]
+    prices = [i for i, text in enumerate(head.cells) if counts and is_price(str(text or ""))]
+    apart = {*named, *prices, *counts}
+    others = [place for place in money_places(head, below) if place not in apart]
+    prices = [place for place in prices if place not in named]
+    table = in_cents(below, [*named, *others, *prices, *counts])
+    if table is None or not len(table):
+        return set(), np.empty((0, len(named)))
+    at, end = len(named), len(named) + len(others)
+    made = table[:, end : end + len(prices)] * table[:, -1:] / 100
+    if any((np.abs(made - table[:, :1]) <= 1.01).mean(axis=0) >= 0.8):
+        return {_PRICED}, table[:, :at]
+    places = [*named, *[_PRICED] * len(prices), *others]
+    parts = parts_of(np.hstack([table[:, :at], made, table[:, at:end]]), 0)
+    return {places[i] for i in parts}, table[:, :at]
+
+
+def with_taxes(
+    found: HeaderReading, head: FileLine, below: Sequence[FileLine], stated: ListMapping
+) -> tuple[Found, str]:
+    """The headings, those of the tax without its rates and parts, the amount as a net one where the
+    tax comes on top of it; and what is said of it."""
+    headers = dict(found.headers)
+    if "tax" not in headers:
+        return headers, ""
+    paid, both = "amount" if "amount" in headers else "net", {"amount", "net"} <= headers.keys()
+    taxes = headers["tax"]
+    parts, figures = _parts_named(headers, head, below, paid, "tax", "net")
+    sums = figures[:, 1 : 1 + len(taxes)]
+    inside = [i for i, h in enumerate(taxes) if h.place in parts]
+    whole = [i for i in range(len(taxes)) if len(sums) and len(parts_of(sums, i)) > 1]
+    amounts = [i for i in range(len(taxes)) if not _are_rates(sums[:, i] / 100)]
+    kept = inside or (whole if len(whole) == 1 else amounts or range(len(taxes)))
+    headers["tax"] = tuple(taxes[i] for i in kept)
+    names, heading = " + ".join(repr(taxes[i].text) for i in kept), headers[paid][0].text
+    if both or paid == "net" or not sums.any():
+        return headers, f"tax: {names}" if len(taxes) > 1 else ""
+    on_top, why = _on_top(heading, parts, figures[:, 0], sums[:, [*kept]], stated)
+    why = "it adds up" if inside else why
+    if not why:
+        words = f"Is the tax, {names}, included in {heading!r}, or does it come on top?"
+        raise UnsettledError("tax", words, (INCLUDED, ON_TOP), under="values")
+    if on_top and not inside:
+        headers["net"] = headers.pop("amount")
+    return headers, f"tax: {names}, {'on top of' if 'net' in headers else 'in'} {heading!r}: {why}"
+
+
+def _are_rates(figures: np.ndarray) -> bool:
+    """Whether figures are rates of taxes, 19 and 7 or 0.19 and 0.07, rather than taxes."""
+    rates = np.unique(figures[figures != 0])
+    few = len(rates) < 4 and np.count_nonzero(figures) > 1
+    return bool(few and ((rates < 1).all() or ((rates % 1 == 0).all() and rates.max() <= 30)))
+
+
+def beside_net(export: Any) -> list[int]:
+    """The places of what the amount has beside the net one and the tax: a deposit, a levy."""
+    if not {"amount", "net"} <= export.headers.keys():
+        return []
+    known = {h.place for name in ("amount", "net", "tax") for h in export.headers.get(name, ())}
+    parts, _ = _parts_named(export.headers, export.head, export.below, "amount", "net", "tax")
+    return sorted(parts - known) if export.headers["net"][0].place in parts else []
+
+
+def _on_top(
+    heading: str, parts: set[int], paid: np.ndarray, taxes: np.ndarray, stated: ListMapping
+) -> tuple[bool, str]:
+    """Whether the tax comes on top of what a heading says was paid, and what tells; '' if nothing
+    does. A rate of a tax is a round part of the amount before it."""
+    if given := stated.values.get("tax"):
+        return given == ON_TOP, "as stated"
+    if says(heading, "before tax") != says(heading, "with tax"):
+        return says(heading, "before tax"), "by its heading"
+    counted = np.abs(taxes) >= 50
+    more = _decimals(taxes, paid - taxes.sum(axis=1)) - _decimals(taxes, paid)
+    odds = more[counted].mean() if counted.any() else 0
+    if abs(odds) >= (0.7 if counted.sum() > 1 else 2):
+        return bool(odds > 0), "by its rate"
+    if parts:
+        return True, "it adds up without"
+    if says(heading, "to pay") or "amount" in stated.columns:
+        return False, "by its heading"
+    return False, ""
+
+
+def _decimals(taxes: np.ndarray, base: np.ndarray) -> np.ndarray:
+    """How many decimals the rates of taxes have, in percent, as parts of a base; 4 for more."""
+    whole = np.where(base == 0, np.inf, base)[:, np.newaxis]
+    rates, least = 100 * taxes / whole, 51 / np.abs(whole)
+    found = np.full(taxes.shape, 4)
+    for places in (3, 2, 1, 0):
+        found[np.abs(np.round(rates, places) - rates) <= least] = places
+    return found

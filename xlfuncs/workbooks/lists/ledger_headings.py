@@ -11,13 +11,14 @@ from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.header_words import (
     DATE_ORDERS,
     UnreadableError,
+    either,
     month_of,
     names_of,
     plain,
     read_date,
     says,
 )
-from xlfuncs.tables.headers import unit_in
+from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.headers import HeaderReading
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date, shown
@@ -41,6 +42,19 @@ _RATE = Column("tax_rate", "Tax rate", "text", "Rate of the tax that is in the a
 EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _FIXED, _BILL_DATE, _RATE))
 
 
+def names_of_columns(columns: Mapping[str, str]) -> dict[str, str]:
+    """Stated headings by the names of the ledger's columns, which may be said as on its sheet."""
+    names = {word: column.name for column in EXPORTED.columns for part in names_of(column)
+             for word in part} | {"first day": "period_start", "last day": "date",
+             "period": "date"}  # fmt: skip
+    for said in columns:
+        if plain(said) not in names:
+            known = ", ".join(f"{name} ({SAID[name]})" if name in SAID else name
+                              for name in EXPORTED.names)  # fmt: skip
+            raise UnsettledError("columns", f"The ledger has no column {said!r}; it has {known}.")
+    return {names[plain(said)]: heading for said, heading in columns.items()}
+
+
 def holds(
     head: FileLine, heading: str, below: Sequence[FileLine], sort: Callable[[Any], bool]
 ) -> bool:
@@ -62,6 +76,37 @@ LOOKS: Mapping[str, Callable[[Any], bool]] = {
                               and " " in str(cell)),
     "reference": lambda cell: any(c.isdigit() for c in str(cell)),
 }  # fmt: skip
+
+
+# Headings of figures that are no sums of money, and of sums that are not paid for the line.
+_NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum')}")
+LINES = 200  # that are added up to see what is the sum of what
+
+
+def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
+    """The places of columns of figures that may be sums of money."""
+    return [place for place, text in enumerate(head.cells)
+            if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
+            and holds(head, text, below[:LINES], is_figure)
+            and not holds(head, text, below[:LINES], is_date)]  # fmt: skip
+
+
+def is_price(text: str) -> bool:
+    """Whether a heading says a price, which Grundpreis is none of."""
+    return says(text, "price") and not says(text, "part fixed")
+
+
+def with_parts(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> HeaderReading:
+    """The headings, with those of figures that by their words are a tax or a fixed charge."""
+    headers, unused = dict(found.headers), dict(found.unused)
+    for name, other in (("tax", ("before tax", "no tax")), ("fixed", ("no sum",))):
+        for place in money_places(head, below):
+            text = unused.get(place, "")
+            whole = name == "tax" and says(text, "amount") and len(plain(text).split()) > 2
+            if says(text, f"part {name}") and not (whole or says(text, *other)):
+                headers[name] = (*headers.get(name, ()), Header(place, text, EXPORTED[name]))
+                unused.pop(place)
+    return replace(found, headers=headers, unused=unused)
 
 
 def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:

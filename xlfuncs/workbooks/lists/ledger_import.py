@@ -142,7 +142,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     read = [(number, entry) for number, entry in read if number not in out]
     refused = gone + [line for line in refused if line.line not in out]
     kinds += columns_left(reader, read)
-    read = _fixed_apart(read, existing, export)
+    read = _fixed_apart(read, existing, reader.export)
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
     if stated.columns.keys() & {"period_start", "Previous reading date"}:
         heading = "Previous reading date"

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -29,7 +29,7 @@ from xlfuncs.workbooks.lists.ledger_export import (
     settled_currency,
     texts,
 )
-from xlfuncs.workbooks.lists.ledger_figures import fixed_in
+from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
@@ -86,6 +86,7 @@ class LineReader:
     currency: str
     findings: list[str]
     learned: Mapping[str, str]  # kinds of the ledger's items
+    beside: Sequence[int] = ()  # columns that are in the amount beside the net one and the tax
     fixed_in: str = ""  # what fixed charges are a part of: the amount before tax (net), or gross
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
     odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
@@ -109,9 +110,10 @@ class LineReader:
             why = "as where numbers have commas" if commas else "as dates with points are"
             order = Settled("DMY", f"date_order DMY, {why}")
         findings = [settled.words for settled in (order, mark, currency) if settled]
+        export, fixed_in = fixed_inside(export)
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
-            currency.value if currency else "", findings, learned, fixed_in(export),
+            currency.value if currency else "", findings, learned, beside_net(export), fixed_in,
         )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
@@ -268,11 +270,8 @@ class LineReader:
         whole = amount if net is None else net
         if whole is None:
             raise UnreadableError("has no amount")
-        if (
-            tax is None
-            and (amount is None or net is None)
-            and (text := self._text(line, "tax_rate"))
-        ):
+        one = tax is None and (amount is None or net is None)
+        if text := self._text(line, "tax_rate") if one else "":
             rate = read_number(text.removesuffix("%"), self.mark)
             rate = rate / 100 if rate >= 1 or "%" in text else rate
             tax = round(whole * rate / (1 if amount is None else 1 + rate), 2)
@@ -280,9 +279,11 @@ class LineReader:
             return whole, tax
         if amount is None:
             return net + (tax or Decimal(0)), tax
-        if tax is not None and abs(net + tax - amount) > Decimal("0.01"):
+        rest = sum((self.figure(line.cell(i)) or Decimal(0) for i in self.beside), Decimal(0))
+        rounded = Decimal("0.01") * len(self.export.headers.get("tax", ()))
+        if tax is not None and abs(net + tax + rest - amount) > rounded:
             raise UnreadableError(f"net {net} and tax {tax} do not make the amount {amount}")
-        return amount, amount - net
+        return amount, amount - net - rest
 
     def _fixed(self, line: FileLine, amount: Decimal, tax: Decimal | None) -> float | None:
         """The part of the amount that a column of fixed charges says, before or after tax."""

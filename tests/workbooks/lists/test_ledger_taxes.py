@@ -1,0 +1,112 @@
+"""Several taxes, each in a column of its own, in the amount or on top of it. Sums by hand: Canada's
+GST 5 % and Quebec's QST 9.975 % are both of the price before tax (Revenu Québec)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
+from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnsettledError
+
+
+def read(folder: Path, text: str, **said: Any) -> LedgerImport:
+    path = folder / "bills.csv"
+    path.write_text(text, encoding="utf-8")
+    return import_ledger(path, "metric", ListMapping(**said))
+
+
+def money(result: LedgerImport) -> list[tuple[float, float]]:
+    return [(entry["amount"], entry["tax"]) for entry in result.entries]
+
+
+# 1840 kWh at 0.1220 are 224.48, with a fixed charge 254.48; GST 11.22 or 12.72, QST 22.39 or 25.38
+@pytest.mark.parametrize(("heads", "first", "second", "said"), [
+    ("Rate ($/kWh),GST,QST,Total", "0.1220,11.22,22.39,258.09", "0.1220,9.24,18.44,212.51",
+     "'Total': it adds up"),
+    ("Energy,Service,GST,QST,Amount", "224.48,30.00,12.72,25.38,292.58",
+     "184.83,30.00,10.74,21.43,247.00", "'Amount': it adds up"),
+    ("Subtotal,GST,QST,Total", "224.48,11.22,22.39,258.09", "184.83,9.24,18.44,212.51", ""),
+    ("Subtotal,GST,QST", "224.48,11.22,22.39", "184.83,9.24,18.44", ""),
+    ("Subtotal,GST,QST,Total tax", "224.48,11.22,22.39,33.61", "184.83,9.24,18.44,27.68", ""),
+    ("Amount due,GST,QST", "258.09,11.22,22.39", "212.51,9.24,18.44", "in 'Amount due': by"),
+    ("Amount,GST (5%),QST (9.975%)", "224.48,11.22,22.39", "184.83,9.24,18.44",
+     "on top of 'Amount': by its rate"),
+    ("Energy,Service,Total,GST,QST", "224.48,30.00,254.48,12.72,25.38",
+     "184.83,30.00,214.83,10.74,21.43", "on top of 'Total'"),
+])  # fmt: skip
+def test_taxes_in_columns_of_their_own_add_up(
+    tmp_path: Path, heads: str, first: str, second: str, said: str
+) -> None:
+    result = read(tmp_path, f"Bill date,From,To,Usage (kWh),{heads}\n"
+        f"2025-02-05,2024-12-05,2025-02-03,1840,{first}\n"
+        f"2025-04-06,2025-02-03,2025-04-04,1515,{second}\n")  # fmt: skip
+    fixed = "Service" in heads
+    paid = [(292.58, 38.10), (247.00, 32.17)] if fixed else [(258.09, 33.61), (212.51, 27.68)]
+    assert money(result) == [pytest.approx(pair) for pair in paid]
+    (words,) = [words for words in result.noted if "tax: " in words]
+    assert said in words
+    assert not any("not added" in words for words in result.noted)
+
+
+def test_a_deposit_and_a_levy_are_in_the_amount_and_not_in_the_tax(tmp_path: Path) -> None:
+    result = read(tmp_path, "Date,Item,Qty,Net,GST,PST,HST,Deposit,Eco fee,Total\n"
+        "2025-03-02,Drip tape,2,200.00,10.00,14.00,,,1.50,225.50\n"
+        "2025-04-12,Elbows,40,88.00,,,11.44,,,99.44\n"
+        "2025-05-17,Barrel,1,60.00,3.00,4.20,,5.00,0.80,73.00\n")  # fmt: skip
+    assert money(result) == [pytest.approx(pair) for pair in
+                             [(225.50, 24.00), (99.44, 11.44), (73.00, 7.20)]]  # fmt: skip
+
+
+@pytest.mark.parametrize("heads", [
+    "Netto;MwSt 7 %;MwSt 19 %;Brutto", "HT;TVA 5,5 %;TVA 20 %;TTC", "Net;7% VAT;19% VAT;Gross",
+])  # fmt: skip
+def test_a_column_for_each_rate_of_a_tax(tmp_path: Path, heads: str) -> None:
+    heads = heads.replace("HT", "Montant HT").replace("TTC", "Montant TTC")
+    result = read(tmp_path, f"Datum;Artikel;Menge;{heads}\n02.03.2025;Saat;2;20,00;1,40;;21,40\n"
+        "12.04.2025;Rohr;40;88,00;;16,72;104,72\n17.05.2025;Paket;1;60,00;1,40;7,60;69,00\n",
+    )  # fmt: skip
+    assert money(result) == [pytest.approx(pair) for pair in
+                             [(21.40, 1.40), (104.72, 16.72), (69.00, 9.00)]]  # fmt: skip
+
+
+def test_where_nothing_tells_it_is_asked(tmp_path: Path) -> None:
+    text = "Date,Item,Qty,Amount,GST\n2025-03-02,Tape,2,217.35,9.30\n2025-04-12,Net,4,88.13,4.12\n"
+    with pytest.raises(UnsettledError, match="'GST', included in 'Amount', or does it") as asked:
+        read(tmp_path, text)
+    (question,) = asked.value.questions
+    assert question.option("on top") == '--tax "on top"'
+    assert money(read(tmp_path, text, values={"tax": "on top"}))[0] == (226.65, 9.30)
+    assert money(read(tmp_path, text, values={"tax": "included"}))[0] == (217.35, 9.30)
+
+
+def test_a_line_total_goes_before_tax_where_a_larger_total_has_it(tmp_path: Path) -> None:
+    result = read(tmp_path, "Date,Item,Qty,Unit price,Line total,5% GST,7% PST,Grand total\n"
+        "2025-03-02,Tape,2,100.00,200.00,10.00,14.00,224.00\n"
+        "2025-04-12,Elbows,40,2.20,88.00,4.40,6.16,98.56\n")  # fmt: skip
+    assert money(result) == [pytest.approx((224.00, 24.00)), pytest.approx((98.56, 10.56))]
+
+
+@pytest.mark.parametrize("heading", [
+    "Fixed service charge ($)", "Basic charge", "Customer charge", "Service fee", "Standing charge",
+    "Daily supply charge", "Meter rental", "Abonnement", "Redevance fixe ($)", "Terme fixe",
+    "Frais d'accès au réseau", "Grundpreis", "Vastrecht", "Vaste vergoeding", "Canone",
+    "Quota fissa", "Término fijo", "Wastewater fixed", "Standing charges",
+])  # fmt: skip
+def test_a_fixed_charge_by_any_of_its_names_becomes_a_row(tmp_path: Path, heading: str) -> None:
+    result = read(tmp_path, f"From,To,Usage (kWh),Energy,{heading},Amount due\n"
+        "2024-12-06,2025-02-05,1840,224.48,30.00,254.48\n"
+        "2025-02-06,2025-04-06,1515,184.83,30.00,214.83\n")  # fmt: skip
+    fixed = [entry for entry in result.entries if entry["quantity"] is None]
+    assert [entry["amount"] for entry in fixed] == [30.00, 30.00]
+
+
+def test_several_headings_may_be_named_for_one_column(tmp_path: Path) -> None:
+    text = "Date,Item,Qty,Subtotal,Levy,Duty\n2025-03-02,Tape,2,234.08,11.70,23.35\n"
+    result = read(tmp_path, text, columns={"tax": "Levy + Duty"})
+    assert money(result) == [(269.13, 35.05)]
+    with pytest.raises(UnsettledError, match=r"no heading 'Levy \+ Toll' for tax"):
+        read(tmp_path, text, columns={"tax": "Levy + Toll"})
