@@ -156,6 +156,8 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     assert "What can be added" not in texts[0], "its page said what the quotation says"
     assert "All that is offered, without optional" in texts[0]
     whole = " ".join(texts)
+    assert "The water comes from the tap, 55 psi with nothing drawn, " in whole
+    assert "assumed that 90% of the water given serves the crops" in whole
     assert "measured on February 17, 2026" in whole and "day named here" not in whole
     assert not re.search("side by side|In (every )?option|Labor and sundries,? 1 ", whole)
     assert "If you want them" in whole and "Sets are changed by hand" in whole

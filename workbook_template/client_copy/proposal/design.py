@@ -97,10 +97,13 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         told.append(words.fill("in_sets", sets=words.number(sets)))
     if depth := facts.number("weekly_depth"):
         told.append(words.fill("net_depth", depth=words.quantity(depth, "depth")))
-    if supply := facts.text("supply_used"):
-        static, flow = facts.number("supply_static"), facts.number("supply_greatest_flow")
+    if share := facts.number("efficiency_used"):
+        by = facts.text("efficiency_words").partition(",")[0]
+        told.append(words.fill(f"efficiency_{by}", share=words.rate(round(share, 2))))
+    static, flow = facts.number("supply_static"), facts.number("supply_greatest_flow")
+    if (supply := facts.text("supply_used")) or static or flow:
         told.append(words.filled(
-            "supply", supply=Words.escaped(supply),
+            "supply", supply=Words.escaped(supply) or words["tap"],
             pressure=words.fill("supply_pressure", pressure=words.quantity(static, "pressure"))
             if static else "",
             flow=words.fill("supply_flow", flow=words.quantity(flow, "flow")) if flow else "",
