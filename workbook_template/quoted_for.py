@@ -8,16 +8,17 @@ from xlfuncs.workbooks.lists.questions import Question
 
 KEY = ("settings", "quotation")  # of the answer, in a mapping file
 HOURS = "labour_hours"
-BY = "prepared_by"  # asked for too where the workbook before does not say it
+BY = "prepared_by"
+KEPT = (BY, "payment")  # asked for too where the workbook before does not say them
 ASKED = {  # in words, with an example
     "client": ("client", "Sample family"), "site": ("site", "3 Hill Road"),
     "quotation_number": ("its number", "Q-31"), HOURS: ("hours of labor", "12"),
-    BY: ("prepared by", "A. Sample, 555-0100"),
+    BY: ("prepared by", "A. Sample, 555-0100"), "payment": ("terms of payment", "14 days net"),
 }  # fmt: skip
 
 
 def question(settings: Mapping[str, Any], hours_a_bed: float) -> Question:
-    """The client, the site, the number, the hours; who prepares it, if that is not known."""
+    """The client, the site, the number, the hours; what is kept, if that is not known."""
     terms = _terms(settings)
     usual = f" (blank: {hours_a_bed:.2g} per bed, as last time)" if hours_a_bed else ""
     listed = "; ".join(ASKED[term][0] + usual * (term == HOURS) for term in terms)
@@ -40,8 +41,7 @@ def terms_of(
 
 
 def _terms(settings: Mapping[str, Any]) -> list[str]:
-    known = "invented" not in str(settings.get(BY) or "invented")
-    return [term for term in ASKED if not (known and term == BY)]
+    return [t for t in ASKED if t not in KEPT or "invented" in str(settings.get(t) or "invented")]
 
 
 def _given(words: str, terms: Iterable[str]) -> dict[str, str]:

@@ -116,7 +116,8 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     last, output = tmp_path / "last.xlsx", tmp_path / "next.xlsx"
     beds = [{"bed": "1"}, {"bed": "2"}, {"bed": "3"}, {"bed": "4"}]
     start = starting_inputs("us", beds)
-    settings = {"labour_hours": 10.0, "prepared_by": "A. N. Other", "markup": 0.4}
+    settings = {"labour_hours": 10.0, "prepared_by": "A. N. Other", "markup": 0.4,
+                "payment": "On delivery"}  # fmt: skip
     build(last, "us", replace(start, settings=settings))
     call = [str(output), "--for", "consultant", "--beds", str(path), "--from", str(last)]
     typed = "1\n2\n30 in\n1\n5 30 45\n"  # three beds
@@ -128,7 +129,7 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
     given = read_inputs(output).inputs.settings
     wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
-              "labour_hours": 7.5, "prepared_by": "A. N. Other"}  # fmt: skip
+              "labour_hours": 7.5, "prepared_by": "A. N. Other", "payment": "On delivery"}  # fmt: skip
     assert {name: given[name] for name in wanted} == wanted
     assert given["farm"] == "Sample family"  # the title of what the client gets
     again = CliRunner().invoke(new.command, [*call, "--force"], input="\n")
@@ -137,13 +138,13 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
 
 def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> None:
     words = question({"prepared_by": "A. N. Example (invented)"}, 0.0).words
-    assert words.endswith("3 Hill Road; Q-31; 12; A. Sample, 555-0100") and "blank" not in words
-    answer = {"quotation": "The Kims; ; Q-2; 3,5; Ren, 555-0199"}
+    assert words.endswith("3 Hill Road; Q-31; 12; A. Sample, 555-0100; 14 days net") and "blank" not in words
+    answer = {"quotation": "The Kims; ; Q-2; 3,5; Ren, 555-0199; Half first"}
     assert terms_of(answer, {}, 8.0) == (
         {"client": "The Kims", "quotation_number": "Q-2", "labour_hours": 3.5,
-         "prepared_by": "Ren, 555-0199"}, [],
+         "prepared_by": "Ren, 555-0199", "payment": "Half first"}, [],
     )  # fmt: skip
-    known = {"prepared_by": "Ren"}
+    known = {"prepared_by": "Ren", "payment": "Half first"}
     assert question(known, 0.0).words.endswith("; as Sample family; 3 Hill Road; Q-31; 12")
     assert [bool(question(known, 0.0).fault(f"a;b;c;{n}")) for n in ("4,5", "-4", "x")] == [
         False, True, True

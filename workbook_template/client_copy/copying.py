@@ -14,7 +14,7 @@ give the same becomes a value too.
 
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from workbook_template.client_copy.agreeing import disagreeing
@@ -135,6 +135,9 @@ def client_copy(
     """
     wishes = wishes or Wishes()
     reading = read_inputs(source)
+    payment = reading.inputs.settings.get("payment")
+    terms = (*([str(payment)] if payment else []), *wishes.settings.terms)
+    wishes = replace(wishes, settings=replace(wishes.settings, terms=terms))
     if not reading.tables:
         name = reading.contents.package.name
         raise WorkbookError(f"{name}: not a workbook of the template; it has none of its tables")
@@ -174,6 +177,9 @@ def client_copy(
                     reading.formulas.items() if bought.is_all(value)}  # fmt: skip
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
     notes += quoted(reading, facts)
+    said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": terms}
+    if unsaid := [label for label, value in said.items() if not value]:
+        notes.append(f"Blank on Quoting, so not in the proposal: {', '.join(unsaid)}")
     notes += [f"Note: {words}" for words in disagreeing(facts)]
     now, then = Former.of(content), Former.of(wishes.former)
     concluded, *compared = attacks(sold, wishes.settings.prices, now, then)

@@ -339,6 +339,8 @@ def test_a_sheet_that_nobody_filled_in_stays_at_home_unless_it_is_named(
     assert f"Left at home, not filled in: {', '.join(waiting)}\n" in copy.brief()
     assert not {*waiting} & {*copy.sheets} and {*waiting} <= {*copy.left_out}
     assert {"Valves", "Timer", "Cost"} <= {*copy.sheets}
+    unsaid = "Blank on Quoting, so not in the proposal: Supply measured on, Terms of payment"
+    assert unsaid in copy.brief()
     named = copied(original, include=["plan", "Weather"])
     assert {"Plan", "Weather"} <= {*named.sheets}
     assert "Left at home, not filled in: Bed need, Need, Season\n" in named.brief()

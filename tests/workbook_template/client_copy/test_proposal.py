@@ -78,7 +78,7 @@ def test_who_reads_only_it_can_tell_what_it_is_about() -> None:
     for words in ("Sample Kitchen Garden", "4 Made-up Lane", "Q-017, revision 1",
                   "February 20, 2026", "March 22, 2026",  # 30 days on
                   "hose splitter, vacuum breaker, timer, screen filter, regulator",
-                  "Invented farm", "What we need from you",
+                  "Invented farm", "What we need from you", "Half with the order, half when",
                   *own.assumptions, *own.exclusions, *CAUTIONS):  # fmt: skip
         assert words in text, words
 
@@ -157,7 +157,7 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     assert "All that is offered, without optional" in texts[0]
     whole = " ".join(texts)
     assert "The water comes from the tap, 55 psi with nothing drawn, " in whole
-    assert "assumed that 90% of the water given serves the crops" in whole
+    assert "Assumed efficiency: 90%." in whole
     assert "measured on February 17, 2026" in whole and "day named here" not in whole
     assert not re.search("side by side|In (every )?option|Labor and sundries,? 1 ", whole)
     assert "If you want them" in whole and "Sets are changed by hand" in whole

@@ -53,6 +53,7 @@ def _head(page: Page) -> None:
     until = 'IF(OR(quotation_date="",validity_days=""),"",quotation_date+validity_days)'
     _field(page, "Prices hold until", until, "date")
     _field(page, "Prepared by", given("prepared_by"))
+    _field(page, "Terms of payment", given("payment"))
     words_on_examples(page.book, page)
     page.row += 1
 
