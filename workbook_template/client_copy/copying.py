@@ -14,7 +14,7 @@ give the same becomes a value too.
 
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbook_template.client_copy.agreeing import disagreeing
@@ -135,9 +135,6 @@ def client_copy(
     """
     wishes = wishes or Wishes()
     reading = read_inputs(source)
-    payment = reading.inputs.settings.get("payment")
-    terms = (*([str(payment)] if payment else []), *wishes.settings.terms)
-    wishes = replace(wishes, settings=replace(wishes.settings, terms=terms))
     if not reading.tables:
         name = reading.contents.package.name
         raise WorkbookError(f"{name}: not a workbook of the template; it has none of its tables")
@@ -164,7 +161,8 @@ def client_copy(
         writer = CopyWriter(shown, contents, cells, evaluation.values)
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))
-        content = writer.written(protect=wishes.protect, settings=wishes.settings)
+        paid = wishes.settings.with_terms(facts.text("payment"))
+        content = writer.written(protect=wishes.protect, settings=paid)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
     notes += [f"Left at home, not filled in: {', '.join(at_home)}"] if at_home else []
@@ -177,7 +175,7 @@ def client_copy(
                     reading.formulas.items() if bought.is_all(value)}  # fmt: skip
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
     notes += quoted(reading, facts)
-    said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": terms}
+    said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": paid.terms}
     if unsaid := [label for label, value in said.items() if not value]:
         notes.append(f"Blank on Quoting, so not in the proposal: {', '.join(unsaid)}")
     notes += [f"Note: {words}" for words in disagreeing(facts)]

@@ -8,7 +8,7 @@ One file of TOML; everything in it is optional, what it cannot mean is refused w
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
@@ -50,6 +50,10 @@ class Settings:
     fonts: Mapping[str, str] = field(default_factory=dict)
     texts: Mapping[str, Any] = field(default_factory=fixed_texts)
     prices: Scheme = field(default_factory=Scheme)
+
+    def with_terms(self, payment: str) -> "Settings":
+        """Those of the workbook before those of the file."""
+        return replace(self, terms=(payment, *self.terms)) if payment else self
 
     def letterhead(self) -> list[str]:
         """Who makes the offer and how they are reached, line by line."""

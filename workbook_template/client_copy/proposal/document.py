@@ -137,6 +137,7 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
 
     Raises WorkbookError where none of the chosen pages has anything to say.
     """
+    settings = settings.with_terms(facts.text("payment"))
     words = Words(settings.texts, facts.system, facts.text("currency"))
     paper = Paper(settings, facts.system, _every_text(facts, settings))
     wanted = [name for name in PAGES if not chosen or name in chosen]
