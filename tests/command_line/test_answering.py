@@ -138,7 +138,10 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
 
 def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> None:
     words = question({"prepared_by": "A. N. Example (invented)"}, 0.0).words
-    assert words.endswith("3 Hill Road; Q-31; 12; A. Sample, 555-0100; 14 days net") and "blank" not in words
+    assert (
+        words.endswith("3 Hill Road; Q-31; 12; A. Sample, 555-0100; 14 days net")
+        and "blank" not in words
+    )
     answer = {"quotation": "The Kims; ; Q-2; 3,5; Ren, 555-0199; Half first"}
     assert terms_of(answer, {}, 8.0) == (
         {"client": "The Kims", "quotation_number": "Q-2", "labour_hours": 3.5,
