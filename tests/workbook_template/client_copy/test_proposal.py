@@ -156,7 +156,7 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     assert "What can be added" not in texts[0], "its page said what the quotation says"
     assert "All that is offered, without optional" in texts[0]
     whole = " ".join(texts)
-    assert "The water comes from the tap, 55 psi with nothing drawn, " in whole
+    assert "The water comes from the tap, 52 psi with nothing drawn, " in whole
     assert "Assumed efficiency: 90%." in whole
     assert "measured on February 17, 2026" in whole and "day named here" not in whole
     assert not re.search("side by side|In (every )?option|Labor and sundries,? 1 ", whole)
