@@ -129,7 +129,8 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
     given = read_inputs(output).inputs.settings
     wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
-              "labour_hours": 7.5, "prepared_by": "A. N. Other", "payment": "On delivery"}  # fmt: skip
+              "labour_hours": 7.5, "prepared_by": "A. N. Other",
+              "payment": "On delivery"}  # fmt: skip
     assert {name: given[name] for name in wanted} == wanted
     assert given["farm"] == "Sample family"  # the title of what the client gets
     again = CliRunner().invoke(new.command, [*call, "--force"], input="\n")
