@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+from click.testing import CliRunner
+
+from xlfuncs.command_line.commands import check
+from xlfuncs.workbooks.checking import input_checks
 from xlfuncs.workbooks.checking.told import told
-from xlfuncs.workbooks.our_tables.findings import Finding
+from xlfuncs.workbooks.our_tables.findings import EXAMPLES_USED, Finding
 
 
 def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
@@ -55,3 +60,18 @@ def test_nothing_found_is_nothing_told() -> None:
 def test_a_blank_of_a_bed_beside_a_list_ends_without_a_colon() -> None:
     finding = Finding("doubtful", "Beds", 11, 16, "Length (ft): is blank")
     assert told([finding])[1].endswith(": Length (ft)")
+
+
+@pytest.mark.parametrize(
+    ("kind", "words", "ready"),
+    [("note", "Timer: not filled in", True), ("note", "Rain is blank", True),
+     ("note", f"3{EXAMPLES_USED}tap", False), ("doubtful", "the price is old", False)],
+)  # fmt: skip
+def test_check_says_ready_where_nothing_is_left_that_a_plan_rests_on(
+    monkeypatch: pytest.MonkeyPatch, kind: str, words: str, ready: bool
+) -> None:
+    monkeypatch.setattr(input_checks, "check", lambda file: [Finding(kind, "Timer", 8, 2, words)])
+    done = CliRunner().invoke(check.command, ["farm.xlsx"])
+    assert done.exit_code == 0
+    told_ready = "farm.xlsx is ready: nothing is missing, wrong or doubtful." in done.output
+    assert told_ready == ready, done.output

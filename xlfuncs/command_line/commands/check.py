@@ -15,14 +15,15 @@ def command(file: Path, verbose: bool) -> None:
     these functions; changes nothing. What a purchase or a proposal rests on comes first.
     Exit code 1 where anything is wrong; doubts alone give 0.
     """
-    from xlfuncs.catalogue.findings.given import WRONG
+    from xlfuncs.catalogue.findings.given import NOTE, WRONG
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import told
+    from xlfuncs.workbooks.our_tables.findings import EXAMPLES_USED
 
     findings = check(file)
     for line in [f"{f.kind.capitalize()}: {f}" for f in findings] if verbose else told(findings):
         click.echo(line)
-    if not findings:
-        click.echo(f"{file.name}: nothing wrong and nothing doubtful was found.")
+    if all(f.kind == NOTE and EXAMPLES_USED not in f.words for f in findings):
+        click.echo(f"{file.name} is ready: nothing is missing, wrong or doubtful.")
     if any(finding.kind == WRONG for finding in findings):
         raise click.exceptions.Exit(1)
