@@ -124,8 +124,9 @@ def _ending(beds: Sequence[_Bed], end: int, cap: float, least: float) -> Iterato
 
 
 def _by_row(sets: Sequence[Sequence[_Bed]]) -> dict[int, str]:
-    """The number of the set of each bed, by its row."""
-    return {bed.row: str(number) for number, beds in enumerate(sets, 1) for bed in beds}
+    """The number of the set of each bed, by its row: in the order of the list, as sets run."""
+    by_first = sorted(sets, key=lambda beds: min(bed.row for bed in beds))
+    return {bed.row: str(number) for number, beds in enumerate(by_first, 1) for bed in beds}
 
 
 def _faults(built: Built, system: str, sets: Sequence[Sequence[_Bed]]) -> int:

@@ -154,6 +154,7 @@ def test_beds_without_valves_get_the_fewest_that_the_tap_feeds(tmp_path: Path) -
     # beds of 3 lines take 4.8 gpm at the rated pressure and 8 of 4 lines 6.4, so two sets are the
     # fewest of beds whose minutes are alike; a part that takes less asks for more
     assert 2 <= len(by_valve) <= 4
+    assert [*by_valve] == sorted(by_valve), "numbered in the order in which their sets run"
     for beds_of in by_valve.values():
         assert sum(row["Flow delivered (gpm)"] for row in beds_of) <= 7.5
         minutes = [row["Minutes at nominal flow (min)"] for row in beds_of]
