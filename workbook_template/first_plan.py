@@ -79,6 +79,8 @@ def planned(
     farm, system, person = whose
     rows = [dict(row) for row in reading.rows]
     said = list(_not_known(rows, start))
+    if any("notes" in row for row in rows):
+        said.append("Notes of the list stand on Beds, for you alone.")
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]])
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
