@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 
+from xlfuncs.command_line import answering
 from xlfuncs.command_line.commands import new, sync
 from xlfuncs.workbooks.plan_changes import compare
 
@@ -90,9 +90,32 @@ def test_what_was_typed_in_the_plan_stays(made: bytes, tmp_path: Path) -> None:
     assert book["Plan"][plan.ref.split(":")[0]].offset(1, 0).value == "Middle"
     assert book["Mine"]["A1"].value == "my own"
     assert "old" in done.output
-    assert re.search(r"^Wrong: Beds!.*far.*: Main pipe is blank", done.output, re.MULTILINE)
+    assert "Main pipe tubing three quarter" in done.output, "as the beds of before"
+    assert "is blank" not in done.output
     again = run(tmp_path, (tmp_path / "farm.xlsx").read_bytes(), AFTER)
     assert "The plan has all that the list says." in again.output
+
+
+def test_only_the_distance_of_a_new_bed_is_asked_for(
+    made: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The list says none; those of the beds of before are in the plan."""
+    monkeypatch.setattr(answering, "in_terminal", lambda: True)
+    head, *rows = BEFORE.splitlines()
+    rows.append("new,30,30,tape 8 in,2,0,yes")
+    text = "\n".join(",".join((*line.split(",")[:5], line.split(",")[6])) for line in (head, *rows))
+    (tmp_path / "farm.xlsx").write_bytes(made)
+    (tmp_path / "beds.csv").write_text(text)
+    call = [str(tmp_path / "farm.xlsx"), str(tmp_path / "beds.csv"), "--take-over"]
+    done = CliRunner().invoke(sync.command, call, input="70\n")
+    assert done.exit_code == 0, done.output
+    assert done.output.count("Distance") == 2, "the question, and the new bed"
+    assert "new bed new: " in done.output and "Distance 70" in done.output
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)["Beds"]
+    heads = {cell.value: cell.column for row in book.iter_rows(max_row=12) for cell in row}
+    place = heads["Distance (ft)"]
+    given = [book.cell(row_of(book, bed), place).value for bed in ("N1", "N2", "N3", "old", "new")]
+    assert given == [10, 20, 30, 40, 70]
 
 
 def test_units_and_blanks_make_no_change() -> None:

@@ -31,14 +31,15 @@ def in_terminal() -> bool:
 
 
 def answered(
-    read: Callable[[ListMapping], Read], table: Table, mapping: Path | None, otherwise: Path
-) -> Read:
-    """What `read` gives with the answers of a mapping file, or with those given now.
+    read: Callable[[ListMapping], Read], table: Table, mapping: Path | None, otherwise: Path,
+    begun: Mapping[str, Any] | None = None,
+) -> Read:  # fmt: skip
+    """What `read` gives with the answers of a mapping file or those `begun` with, or given now.
 
     Answers of the terminal are kept in the mapping file, or in the file `otherwise`. Where nobody
     answers, the questions stand in that file, and OpenQuestions goes on.
     """
-    raw = load(mapping) if mapping else {}
+    raw = load(mapping) if mapping else {**(begun or {})}
     path = mapping or otherwise
     asking, ours, told = in_terminal(), False, False
     later: set[tuple[str, ...]] = set()
@@ -69,17 +70,18 @@ def answered_beds(
     beds: Path, system: str, mapping: Path | None, otherwise: Path,
     names: Mapping[str, Sequence[str]] | None = None,
     also: Callable[[ListMapping], Sequence[Question]] = lambda answers: (),
+    begun: Mapping[str, Any] | None = None, known: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> tuple[BedListReading, Mapping[str, Any]]:  # fmt: skip
     """A bed list with all that it leaves open answered, and what is `also` asked; `names` as in
-    read_bed_list."""
+    read_bed_list. What is `known` of beds by their names is not asked for."""
 
     def read(answers: ListMapping) -> tuple[BedListReading, Mapping[str, Any]]:
-        found = read_bed_list(beds, system, answers, names)
+        found = read_bed_list(beds, system, replace(answers, known=known or {}), names)
         if asked := (*found.questions, *also(answers)):
             raise OpenQuestions(asked, found.mapping)
         return found, answers.settings
 
-    return answered(read, BEDS, mapping, otherwise)
+    return answered(read, BEDS, mapping, otherwise, begun)
 
 
 def _left(path: Path, text: str, *, ours: bool) -> str:

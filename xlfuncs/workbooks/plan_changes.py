@@ -4,6 +4,7 @@ Nothing is taken out of the plan: a bed that is gone from the list, a value that
 blank, notes, and everything on other sheets stay as they were typed there.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -66,12 +67,24 @@ def compare(plan: Sequence[Row], beds: Sequence[Row], system: str) -> Changes:
             new.remove(same[0])
         else:
             changes.gone.append(old)
-    changes.added = [of_list[name] for name in new]
+    changes.added = [_as_others(of_list[name], plan, i) for i, name in enumerate(new, 1)]
     for name, row in of_plan.items():
         if other := of_list.get(name):
             changes.changed += [(name, column, row.get(column), other[column])
                                 for column in _differences(row, other, system)]  # fmt: skip
     return changes
+
+
+def _as_others(row: Row, plan: Sequence[Row], number: int) -> Row:
+    """A new bed with the pipes that most beds have, and the next valve, so that it opens alone."""
+    given = {name: value for name, value in row.items() if not is_blank(value)}
+    for name in ("main_pipe", "manifold_pipe"):
+        if usual := Counter(bed[name] for bed in plan if bed.get(name)).most_common(1):
+            given.setdefault(name, usual[0][0])
+    valves = [shown(bed["valve"]) for bed in plan if bed.get("valve")]
+    if valves and all(valve.isdecimal() for valve in valves):
+        given.setdefault("valve", str(max(map(int, valves)) + number))
+    return given
 
 
 def _differences(ours: Row, theirs: Row, system: str) -> Iterator[str]:

@@ -23,6 +23,7 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import wrong_at_once
+    from xlfuncs.workbooks.lists.mapping import answers_for_any, load
     from xlfuncs.workbooks.plan_changes import compare, read_plan, taken_over
     from xlfuncs.workbooks.recalculating.engine import evaluate
     from xlfuncs.workbooks.recalculating.recalculation import recalculated
@@ -33,7 +34,10 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     content = plan.read_bytes()
     reading, rows = read_plan(content, plan.name)
     system = reading.marks.system
-    found, _ = answered_beds(beds, system, mapping, beds.with_suffix(".mapping.toml"))
+    of_new, otherwise = plan.with_suffix(".mapping.toml"), beds.with_suffix(".mapping.toml")
+    begun = answers_for_any(load(of_new)) if of_new.exists() else {}
+    known = {str(row.get("bed")): row for row in rows}
+    found, _ = answered_beds(beds, system, mapping, otherwise, begun=begun, known=known)
     changes = compare(rows, found.rows, system)
     click.echo(str(changes))
     if not changes:
@@ -46,7 +50,9 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     refuse_if_open(plan)
     typed = taken_over(content, plan.name, changes)
     contents = Contents(Package.open(typed, plan.name))
-    made, report = recalculated(contents, evaluate(contents, worksheet_callables()))
+    evaluation = evaluate(contents, worksheet_callables())
+    made, report = recalculated(contents, evaluation)
     click.echo(f"The old plan: {save(plan, made or typed, backup=True)}")
-    wrong = [line for line in wrong_at_once(check(plan)) if " Beds!" in line]
+    found_wrong = wrong_at_once(check(made or typed, evaluation.values))
+    wrong = [line for line in found_wrong if " Beds!" in line]
     click.echo("\n".join([str(report), *wrong]))

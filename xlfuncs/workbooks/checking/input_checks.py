@@ -39,17 +39,19 @@ EXAMPLES = tuple(f"examples_{column}" for column in ("sheet", "name", "there", "
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
 
-def check(source: Path | str | bytes) -> list[Finding]:
+def check(source: Path | str | bytes, computed: CellValues | None = None) -> list[Finding]:
     """Checks the input tables, the settings and the calls of our functions; nothing is written.
 
     Works on the template's workbooks (tables by name, columns by header, settings by defined
     name) and on formulas in any workbook. Formulas are computed first, for their stored values
-    may be older than the inputs. Wrong comes first, then doubtful, then notes.
+    may be older than the inputs, unless they were `computed` just now. Wrong comes first, then
+    doubtful, then notes.
     """
     contents = Contents(Package.open(source))
     values = cell_values(contents)
-    for sheet, computed in evaluate(contents, worksheet_callables()).values.items():
-        values[sheet].update(computed)
+    computed = computed or evaluate(contents, worksheet_callables()).values
+    for sheet, of_sheet in computed.items():
+        values[sheet].update(of_sheet)
     system, faults = workbook_system(contents, values)
     tables = tables_in(contents, values)
     listed = list(_listed(contents, values))

@@ -175,7 +175,7 @@ def ask_missing(reading: Reading, count: int) -> None:
         rows = [row for row in reading.rows if column.name not in row.values]
         lines = [row.line.number for row in rows]
         key = column.name == reading.wanted.table.columns[0].name
-        if lines and column.name not in reading.headers:
+        if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'Or "{NUMBERED}" to number them' if key else "Or one value for all beds"
             if column.name == "distance":

@@ -30,6 +30,7 @@ BED_AREA = "Planted (ft²)"
 """
 
 import datetime as dt
+import re
 import tomllib
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -85,6 +86,7 @@ class ListMapping:
     settings: Mapping[str, Any] = field(default_factory=dict)
     asking: bool = False  # whether somebody is there to answer; not in the file, nor what comes:
     left_open: Collection[tuple[str, ...]] = ()  # questions that were put, and are for later
+    known: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)  # rows of before, by name
 
 
 def load(path: Path) -> dict[str, Any]:
@@ -187,9 +189,16 @@ def with_answer(mapping: ListMapping, question: Question, answer: str) -> ListMa
     return replace(mapping, **given)
 
 
+def answers_for_any(raw: Mapping[str, Any]) -> dict[str, Any]:
+    """Answers about a list that hold for one with more rows: none that gives each row its value."""
+    values = {name: value for name, value in raw.get("values", {}).items()
+              if not re.search(r"[,;]\s", str(value))}  # fmt: skip
+    return {**raw, "values": values}
+
+
 def given_answers(mapping: ListMapping) -> dict[str, Any]:
     """What a mapping answers, for the next file of answers."""
-    ours = ("asking", "left_open")
+    ours = ("asking", "left_open", "known")
     return {name: value for name, value in vars(mapping).items() if value and name not in ours}
 
 

@@ -224,7 +224,11 @@ def _tell_beside(reading: Reading, line: FileLine) -> None:
 
 
 def _fill_values(reading: Reading) -> None:
-    """The values that the mapping gives to every row that has none, or one to each."""
+    """What is known of rows from before, then the values that the mapping gives to every row that
+    has none, or one to each."""
+    for row in reading.rows:
+        before = reading.mapping.known.get(str(row.values.get(reading.wanted.table.names[0])), {})
+        row.values |= {n: v for n, v in before.items() if n not in row.values and v is not None}
     for name, typed in reading.mapping.values.items():
         column = reading.wanted.table[name]
         rows = [row for row in reading.rows if name not in row.values]
