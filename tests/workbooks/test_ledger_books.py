@@ -43,10 +43,10 @@ def book(empty: bytes, tmp_path: Path) -> Path:
     return path
 
 
-def run(*arguments: str | Path) -> str:
+def run(*arguments: str | Path, code: int = 0) -> str:
     call = ["import-ledger", *map(str, arguments), "--yes"]
     done = CliRunner().invoke(commands, call)
-    assert done.exit_code == 0, f"{done.output}{done.exception}"
+    assert done.exit_code == code, f"{done.output}{done.exception}"
     return done.output
 
 
@@ -228,7 +228,8 @@ def test_a_file_in_another_currency_than_the_one_before_it_is_refused(tmp_path: 
     for name, money in (("a", "EUR"), ("b", "CHF")):
         text = f"Date;Item;Quantity;Amount {money}\n2024-02-29;Fleece;9;20.00\n"
         (tmp_path / f"{name}.csv").write_text(text, "utf-8")
-    told = run(tmp_path / "a.csv", tmp_path / "b.csv", "--into", book := tmp_path / "books.xlsx")
+    book = tmp_path / "books.xlsx"
+    told = run(tmp_path / "a.csv", tmp_path / "b.csv", "--into", book, code=1)
     assert "line 2 refused: is in CHF, while the ledger is in EUR" in told
     assert [entry["currency"] for entry in entries_of(book)] == ["EUR"]
 
@@ -328,5 +329,36 @@ def test_a_file_refused_whole_is_named_before_anything_is_written(
 ) -> None:
     odd = tmp_path / "odd.csv"
     odd.write_text("Date,Kind,Quantity,Unit,Amount\n2024-01-01,seed,3,m,x\n2024-01-02,seed,2,,y\n")
-    said = run(odd, "--into", book)
+    said = run(odd, "--into", book, code=1)
     assert "Nothing is new without odd.csv, of which no line can be read" in said
+
+
+def test_a_heading_that_is_named_goes_to_the_files_that_have_it(book: Path, tmp_path: Path) -> None:
+    goods = shop(tmp_path / "goods.csv", [["2025-03-01", "A1", "seed", "Beet", 1, 4.0]])
+    other = tmp_path / "tools.csv"
+    other.write_text("Order date,Product,Qty,Zahlsumme,Subtotal\n2025-03-02,Rake,1,9.50,9.00\n")
+    run(goods, other, "--into", book, "--column", "amount=Zahlsumme", "--column", "kind=Category")
+    assert sorted(entry["amount"] for entry in entries_of(book)) == [4.0, 9.5]
+    assert "Zahlsumme" not in (tmp_path / "goods.import.toml").read_text("utf-8")
+    before = {path.name: path.read_bytes() for path in tmp_path.glob("*.toml")}
+    call = ["import-ledger", str(goods), str(other), "--into", str(book), "--yes"]
+    for heading, words in (("Nowhere", "no heading 'Nowhere' for net"), ("ABC", "no heading")):
+        done = CliRunner().invoke(commands, [*call, "--column", f"net={heading}"])
+        assert done.exit_code != 0
+        assert words in f"{done.output}{done.exception}"
+    assert {path.name: path.read_bytes() for path in tmp_path.glob("*.toml")} == before
+    done = CliRunner().invoke(commands, [*call, "--column", "amount=A", "--column", "amount=B"])
+    assert "amount is given twice" in done.output
+
+
+def test_a_file_of_which_nothing_came_in_is_an_error_though_the_others_came(
+    book: Path, tmp_path: Path
+) -> None:
+    goods = shop(tmp_path / "goods.csv", [["2025-03-01", "A1", "seed", "Beet", 1, 4.0]])
+    odd = tmp_path / "odd.csv"
+    odd.write_text("Order date,Product,Qty,Net,Tax,Total\n2025-03-02,Rake,1,9.00,1.00,19.00\n")
+    call = ["import-ledger", str(goods), str(odd), "--into", str(book), "--yes"]
+    done = CliRunner().invoke(commands, call)
+    assert done.exit_code != 0
+    assert "Nothing came in of odd.csv" in f"{done.output}{done.exception}"
+    assert len(entries_of(book)) == 1

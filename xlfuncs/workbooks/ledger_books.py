@@ -25,15 +25,18 @@ from xlfuncs.units import conversion
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
+from xlfuncs.workbooks.lists.files import read_list_file
+from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_export import read_export, settled_currency
-from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns
+from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
     entries_in,
     import_ledger,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry, units_of
+from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
@@ -59,6 +62,11 @@ class Plan:
     @property
     def entries(self) -> list[Entry]:
         return [entry for _, result in self.read for entry in result.entries]
+
+    @property
+    def unread(self) -> list[str]:
+        """The files of which no line can be read."""
+        return [path.name for path, result in self.read if result.refused_whole]
 
     @property
     def first(self) -> int:
@@ -222,6 +230,26 @@ def answers_for(kept: Path, stated: mapping.ListMapping) -> mapping.ListMapping:
         return {**old, **now} if isinstance(now, Mapping) else now or old
 
     return mapping.ListMapping(**{name: both(name, now) for name, now in vars(stated).items()})
+
+
+def where_headed(said_of: Mapping[Path, mapping.ListMapping]) -> dict[Path, mapping.ListMapping]:
+    """The answers of several files, a heading of a column only for those that have it, if any."""
+    there = {path: _headings_there(path, said) for path, said in said_of.items()}
+    somewhere = {heading for headings in there.values() for heading in headings}
+    return {path: replace(said, columns={
+                name: text for name, text in said.columns.items()
+                if text not in somewhere or text in there[path]})
+            for path, said in said_of.items()}  # fmt: skip
+
+
+def _headings_there(path: Path, stated: mapping.ListMapping) -> set[str]:
+    """Those of the headings named for columns that stand in a file."""
+    lines: list[FileLine] = []
+    with contextlib.suppress(WorkbookError, UnsettledError):  # the import says so
+        files = read_list_file(path, Wanted(EXPORTED, stated=stated.columns), stated)
+        lines = [line for file in files for line in with_periods_parted(file).lines[:100]]
+    return {text for text in stated.columns.values() for line in lines
+            if places_of(line, text, letters=True)}  # fmt: skip
 
 
 def keep_answers(kept: Path, answers: mapping.ListMapping) -> bool:

@@ -77,7 +77,7 @@ def command(
     by itself is asked for; answers are kept beside the workbook, in SUPPLIER.import.toml, and
     needed no more. Without --into, EXPORT and REPORT: a new workbook to copy the entries from.
     """
-    from xlfuncs.workbooks.ledger_books import answers_for, settings_file
+    from xlfuncs.workbooks.ledger_books import answers_for, settings_file, where_headed
     from xlfuncs.workbooks.ledger_books import undo as take_back
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
@@ -104,8 +104,8 @@ def command(
             _report(exports[0], exports[1], units or "us", said, ledger, force=force)
         else:
             kept = [settings_file(into, path, supplier or "") for path in exports]
-            said_of = {path: answers_for(file, said)
-                       for path, file in zip(exports, kept, strict=True)}  # fmt: skip
+            said_of = where_headed({path: answers_for(file, said)
+                                    for path, file in zip(exports, kept, strict=True)})  # fmt: skip
             _into(into, units, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
     except UnsettledError as error:
         raise XlfuncsError("\n".join(map(_open, (error, *error.others)))) from None
@@ -126,6 +126,7 @@ def _into(
 ) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers, planned, system_of
+    from xlfuncs.workbooks.lists.mapping import ListMapping
 
     files = dict(zip(said_of, kept, strict=True))
     left: list[UnsettledError] = []  # of files that wait, while those that are clear go on
@@ -156,11 +157,16 @@ def _into(
         if system:
             click.echo(f"{into.name} is new, in {system} units")
         click.echo(plan.in_words(verbose=verbose))
-        _written(plan, {files[path]: said for path, said in said_of.items()}, dry_run=dry_run,
-                 yes=yes, verbose=verbose)  # fmt: skip
+        answers: dict[Path, ListMapping] = {}
+        for path, said in said_of.items():  # of a supplier's files together
+            before = answers[files[path]].columns if files[path] in answers else {}
+            answers[files[path]] = replace(said, columns={**before, **said.columns})
+        _written(plan, answers, dry_run=dry_run, yes=yes, verbose=verbose)
     if left:
         waits = "Of these files nothing came in; the answers given are kept:\n"
         raise XlfuncsError(waits + "\n".join(map(_open, left)))
+    if plan.unread:
+        raise XlfuncsError(f"Nothing came in of {', '.join(plan.unread)}; why is said above.")
 
 
 def _written(
@@ -170,8 +176,8 @@ def _written(
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers
 
-    none = [path.name for path, result in plan.read if result.refused_whole]
-    without = f" without {', '.join(none)}, of which no line can be read" if none else ""
+    without = f" without {', '.join(plan.unread)}, of which no line can be read"
+    without = without if plan.unread else ""
     if not plan.entries and not plan.changed:
         click.echo(f"Nothing is new{without}; nothing was written.")
         return
@@ -203,6 +209,9 @@ def _asked(error: UnsettledError, said: "ListMapping") -> "tuple[ListMapping, bo
         put = replace(question, default=question.choices[0]) if one else question
         answer = ask(put) if question.choices else ""
         if not answer:
+            if not question.choices:  # a heading that is not there is not kept
+                columns = {k: v for k, v in said.columns.items() if k != question.key[-1]}
+                said = replace(said, columns=columns)
             return said, False
         said = with_answer(said, question, answer)
     return said, True
@@ -239,7 +248,7 @@ def _open(error: UnsettledError) -> str:
 
 
 def _pairs(texts: tuple[str, ...], option: str) -> dict[str, str]:
-    pairs = {}
+    pairs: dict[str, str] = {}
     for text in texts:
         name, sign, value = (part.strip() for part in text.partition("="))
         if not sign:

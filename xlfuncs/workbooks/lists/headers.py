@@ -198,7 +198,8 @@ def _place_of(line: FileLine, text: str, *, letters: bool = False) -> int | None
         if places:
             return places[0]
     is_letters = letters and text.isalpha() and text.isupper() and len(text) <= 3
-    return column_number(text) - 1 if is_letters else None
+    place = column_number(text) - 1 if is_letters else len(line.cells)
+    return place if place < len(line.cells) else None
 
 
 def _assign(
