@@ -220,3 +220,13 @@ def test_rows_named_by_a_result_are_those_that_were_passed() -> None:
     pieces = [["Length", "Pieces"], [10.0, 1.0], ["", ""], [20.0, 1.0]]
     rows = call_from_cells("CUT_LIST", (pieces, ROLL))
     assert {(row[2], row[4]) for row in rows} == {(1.0, 10.0), (3.0, 20.0)}
+
+
+def test_a_long_range_that_calc_asks_again_is_computed_once() -> None:
+    ours = Cells()
+    lengths = tuple((20.0 + row,) for row in range(cells.LONG))
+    first, second = (ours.call("LATERAL_FLOW", (tuple(lengths), 8.0, 0.25)) for _ in range(2))
+    assert second is first
+    other = ours.call("LATERAL_FLOW", (((32.0,), *lengths[1:]), 8.0, 0.25))
+    assert other[0] == [12.0]  # 32 ft of one 0.25 gal/h emitter each 8 in: 48 of them
+    assert other[1:] == first[1:]

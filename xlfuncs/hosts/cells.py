@@ -22,6 +22,7 @@ from xlfuncs.hosts.memory import Memory
 
 _BY_TEXT = {error.value: error for error in CellError}
 _RANGES = (list, tuple)
+LONG = 100  # rows
 
 
 def error_from_text(text: str) -> CellError | None:
@@ -41,6 +42,7 @@ class Cells:
     `read` turns an argument of the host into a cell value or rows of them, `write` an answer into
     the host's own form. A workbook reads a result of many columns cell by cell, each cell calling
     the function with the same ranges; those answers are kept as written, by their arguments alone.
+    So are those to long ranges as Calc hands them over, which cost next to nothing to know again.
     """
 
     raises: ClassVar[bool] = False  # mistakes of ours, instead of #VALUE!; the tests want them
@@ -57,7 +59,7 @@ class Cells:
         number = quick_call(name)(args)
         if number is not None:
             return number
-        if _works_on_whole(name):
+        if _works_on_whole(name) or any(type(arg) is tuple and len(arg) >= LONG for arg in args):
             return self.answers.answer((name, *args), partial(self._on_whole, name, args))
         return self._in_full(name, args)
 
