@@ -168,9 +168,6 @@ def _month(name: str, text: str) -> int:
     return month
 
 
-# Of one species with a crop of FAO-56's tables, which have no row for them.
-_SPECIES = {"kale": "cabbage", "collard": "cabbage", "kohlrabi": "cabbage", "chard": "beet",
-            "shallot": "onion, dry", "scallion": "onion, green"}  # fmt: skip
 _ENDINGS = (("ies", "y"), ("oes", "o"), ("es", ""), ("es", "e"), ("s", ""))
 
 
@@ -183,12 +180,12 @@ def names_crops(words: Sequence[str]) -> bool:
 def nearest_crops(word: str, known: Sequence[str]) -> list[str]:
     """Crops of the same species, else those whose name has the word's last: bush beans, beans."""
     last = _forms(plain(word).rpartition(" ")[2])
-    kin = [crop for name, crop in _SPECIES.items() if name in last and crop in known]
+    kin = _meant("species of", last | _forms(plain(word)), known)
     return kin or [crop for crop in known if last & {*plain(crop.replace(",", " ")).split()}]
 
 
 def crop_of(word: str, known: Sequence[str]) -> str:
-    """The one crop that a word means, in the singular or the plural, '' for none or several.
+    """The one crop that a word means, in any of the languages, '' for none or several.
 
     Onion alone means neither 'onion, dry' nor 'onion, green'; pepper can only be 'pepper, sweet'.
     """
@@ -198,7 +195,11 @@ def crop_of(word: str, known: Sequence[str]) -> str:
         found = [crop for crop, own in names if any(_forms(plain(name)) & meant for name in own)]
         if found:
             return found[0] if len(found) == 1 else ""
-    return ""
+    return next(iter(_meant("crop", meant, known)), "")
+
+
+def _meant(how: str, forms: set[str], known: Sequence[str]) -> list[str]:
+    return [crop for crop in known if forms & _MEANT.get(f"{how} {crop}", frozenset())]
 
 
 def _forms(name: str) -> set[str]:

@@ -17,7 +17,8 @@ from hypothesis import strategies as st
 
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.header_words import nearest_crops
+from xlfuncs.tables.garden.crops import published_crops
+from xlfuncs.tables.header_words import crop_of, nearest_crops
 from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list
 from xlfuncs.workbooks.lists.mapping import ListMapping, load, mapping_from, mapping_text
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark
@@ -90,6 +91,26 @@ def test_the_nearest_crop_is_of_the_species_or_of_the_last_word() -> None:
         ("Butternut squash", ["squash, zucchini", "pumpkin, winter squash"]),
     ):  # fmt: skip
         assert nearest_crops(word, known) == near, word
+
+
+@pytest.mark.parametrize(("crop", "words"), [
+    ("beet", "Beetroot, beetroots, Rote Bete, betteraves, remolacha, bieten, barbabietole"),
+    ("squash, zucchini", "Courgettes, zucchini, Zucchetti, calabacines, zucchine"),
+    ("bean, green", "French beans, haricots verts, Buschbohnen, judías verdes, sperziebonen"),
+    ("onion, green", "Spring onions, scallions, Frühlingszwiebeln, lente-ui, cipollotti"),
+    ("potato", "Kartoffeln, pommes de terre, papas, aardappelen, patate"),
+    ("sweet potato", "Süßkartoffeln, patates douces, boniato, zoete aardappel, patata dolce"),
+    ("turnip, rutabaga", "Swedes, Steckrüben, navets, nabos, koolraap, rape"),
+    ("pepper, sweet", "Bell peppers, Paprika, poivrons, pimientos, peperoni"),
+    ("pea, fresh", "mangetout, Zuckererbsen, petits pois, guisantes, doperwten, piselli"),
+    ("onion, dry", "Zwiebeln, oignons, cebollas, uien, cipolle"), ("", "Onions, leeks, kale"),
+])  # fmt: skip
+def test_a_crop_has_its_names_in_six_languages(crop: str, words: str) -> None:
+    """Crops by FAO-56's names; what others call them from memory."""
+    known = [str(row["crop"]) for row in published_crops()]
+    assert {word: crop_of(word, known) for word in words.split(", ")} == dict.fromkeys(
+        words.split(", "), crop
+    )
 
 
 def test_fallow_among_crops_and_a_distance_in_a_persons_words(tmp_path: Path) -> None:
