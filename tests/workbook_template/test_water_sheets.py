@@ -491,3 +491,14 @@ def test_a_bed_without_a_valve_is_named_and_moves_no_other_set(tmp_path):
     assert f"{beds[0]['bed']}: Valve (other beds have one) is blank" in words
     assert f"{beds[1]['bed']}: Lines per bed: must be at least 1, is 0" in words
     assert not any("show an error" in said for said in words)
+
+
+def test_a_bed_that_gets_less_than_half_of_its_minutes_is_wrong(tmp_path):
+    farm = demo_inputs("us")
+    beds = [dict(row) for row in farm.tables["Beds"]]
+    beds[0] |= {"strip_width": 90, "bed_top_width": 190}  # six times as wide, by the same lines
+    build(tmp_path / "farm.xlsx", "us", replace(farm, tables=farm.tables | {"Beds": beds}))
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    kinds = {row[1].value for row in book["Checks"].iter_rows(max_col=4)
+             if str(row[3].value).startswith(f"{beds[0]['bed']}: gets ")}  # fmt: skip
+    assert kinds == {"wrong"}

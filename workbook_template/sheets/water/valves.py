@@ -17,7 +17,7 @@ SHEETS = (
 
 THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
 VALVES = "beds by valve"  # the block, by which the timer finds it
-WIDTH, FOLDED = 9, 15  # columns in view, and those behind them
+WIDTH, FOLDED = 9, 16  # columns in view, and those behind them
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
                                         "flow")
@@ -112,6 +112,7 @@ def _row(book: Book, place: Place, shared: Answer, planned: Answer) -> dict[str,
         "said_by_plan": _said("by_plan", "given_by_plan", "planned", "by its lines"),
         "said_of_month": 'IF(timer_month="","",'
                          + _said("verdict", "minutes", "wanted", "for its crop this month") + ")",
+        "share": 'IFERROR(IF({said_by_plan}="",{minutes}/{wanted},{given_by_plan}/{planned}),"")',
     }  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
 from xlfuncs.tables.settings import SECTIONS
 from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
-DRY = 0.5  # share of the planned flow under which a bed is left dry (common practice)
+DRY = 0.5  # share of its flow or minutes under which a bed is left dry (common practice)
 SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
 GRAVE = ("pressure above range", "pressure below range", "solution")
@@ -165,9 +165,11 @@ def _beds(book: Book) -> Iterator[Check]:
 
 def _valves(book: Book) -> Iterator[Check]:
     """Beds that get too little or too much of the minutes of the valve that they share: as they
-    are laid, and by what their crops want in the timer's month; and those that get none."""
-    by_lines, by_crop = _of(book, VALVES, "said_by_plan", "said_of_month")
-    yield from _each(book, "Beds", "valve", f'IF({by_lines}="",{by_crop},{by_lines})')
+    are laid, and by what their crops want in the timer's month; and those that get none. What
+    leaves a bed dry on Pressure does so here."""
+    by_lines, by_crop, share = _of(book, VALVES, "said_by_plan", "said_of_month", "share")
+    kind = f'=IF(IF(N({share})>0,{share},1)<{DRY},"{WRONG}","{DOUBTFUL}")'
+    yield from _each(book, "Beds", "valve", f'IF({by_lines}="",{by_crop},{by_lines})', kind)
     named, beds, notes = _of(book, SETS, "set", "names", "notes")
     unfit = f'ISNUMBER(SEARCH("{UNFIT}",{notes}))'
     words = f'IF({unfit},{named}&": "&{notes}&" for "&{beds},"")'
