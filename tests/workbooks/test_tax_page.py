@@ -77,4 +77,6 @@ def test_before_tax_rate_and_delivery_stand_beside_each_entry() -> None:
     # 7.42 of 95.74 is 7.8 %: goods at 7 % and their delivery at 19 %
     assert (row["Before tax"], row["Tax rate"]) == ("95.74", "0.078")
     assert (row["Date of the paper"], row["Note, or why not"]) == ("2025-07-23", entry["note"])
+    cells = openpyxl.load_workbook(io.BytesIO(page.as_workbook())).active[4]
+    assert all(cells[column].alignment.wrap_text for column in (0, 2, 3, 13))  # none is cut
     assert "Delivery and discounts, 7.12 in all, are in the amounts" in page.basis

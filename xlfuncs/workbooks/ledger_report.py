@@ -119,8 +119,11 @@ def year_in_words(contents: Contents) -> str:
     found = {str(cells[head, c]).lower(): value
              for (r, c), value in cells.items() if r == row and c > column}  # fmt: skip
     effects = ", ".join(f"{name} {v:+,.2f}" for name, v in found.items() if v)
+    first = min(c for _, c in cells)
+    kinds = [f"{cells[r, first]} {v:+,.2f}" for r in range(head + 1, row)
+             if isinstance(v := cells.get((r, column)), float) and v]  # fmt: skip
     return (f"{year:.0f} beside {year - 1:.0f}: {before:,.2f} -> {this:,.2f}, {change:+,.2f}"
-            f" ({effects}); by kind on {sheet}")  # fmt: skip
+            f" ({effects}); by kind: {', '.join(kinds)} (sheet {sheet})")  # fmt: skip
 
 
 def sums(entries: Iterable[Entry], heading: str = "") -> list[str]:

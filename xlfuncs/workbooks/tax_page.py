@@ -88,16 +88,18 @@ class TaxPage:
         with xlsxwriter.Workbook(out, options) as book:
             sheet = book.add_worksheet("Year")
             strong = book.add_format({"bold": True})
-            money = book.add_format({"num_format": "#,##0.00"})
-            date = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
-            beside = book.add_format({"indent": 1})
+            top = {"valign": "top"}  # beside texts that take several lines
+            beside = {**top, "align": "left", "indent": 1}
+            wrapped = book.add_format({**top, "text_wrap": True})
+            money = book.add_format({**top, "num_format": "#,##0.00"})
+            date = book.add_format({**top, "num_format": "yyyy-mm-dd", "align": "left"})
             formats = {
+                **dict.fromkeys((0, 2, 3, 13), wrapped),
                 1: date,
-                5: beside,
+                4: book.add_format(top),
+                **dict.fromkeys((5, 11, 12), book.add_format(beside)),
                 **dict.fromkeys(range(6, 10), money),
-                10: book.add_format({"num_format": "0.0%"}),
-                11: beside,
-                12: beside,
+                10: book.add_format({**top, "num_format": "0.0%"}),
             }
             sums = book.add_format({"bold": True, "num_format": "#,##0.00", "top": 1})
             title = ", ".join(
@@ -112,7 +114,6 @@ class TaxPage:
             sheet.set_footer(f"&L{name}, made {dt.date.today()}&RPage &P of &N")
             for column, width in enumerate(_WIDTHS):
                 sheet.set_column(column, column, width)
-            wrapped = book.add_format({"text_wrap": True, "valign": "top"})
             sheet.merge_range(1, 0, 1, len(HEADS) - 1, self.basis, wrapped)
             sheet.set_row(1, 32)
             sheet.write_row(2, 0, HEADS, book.add_format({"bold": True, "text_wrap": True}))

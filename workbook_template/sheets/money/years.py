@@ -64,8 +64,9 @@ def _check(book: Book, page: Page) -> None:
     book.name("compared_year", page.name, page.row, 1)
     page.remark(
         page.row, 2,
-        f'IF(compared_year="","",IF(MAX({year})>compared_year,"the last whole one; what is known"'
-        f'&" of "&MAX({year})&" stands on Year detail","beside the year before it"))',
+        f'IF(compared_year="","",IF(compare_year<>"","as typed on Setup, Year to explain",'
+        f'IF(MAX({year})>compared_year,"the last whole one. "&MAX({year})&" lacks bills: type it on'
+        ' Setup, Year to explain, to see the days it has","beside the year before it")))',
     )  # fmt: skip
     page.row += 1
     kinds, ranks, words = (detail(name) for name in ("kind", "rank", "words"))
