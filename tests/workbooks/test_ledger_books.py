@@ -363,3 +363,15 @@ def test_a_file_of_which_nothing_came_in_is_an_error_though_the_others_came(
     assert done.exit_code != 0
     assert "Nothing came in of odd.csv" in f"{done.output}{done.exception}"
     assert len(entries_of(book)) == 1
+
+
+def test_an_answer_for_a_heading_that_a_later_file_lacks_is_left_aside(
+    book: Path, tmp_path: Path
+) -> None:
+    text = "Order date,Product,Qty,{}\n{},Rake,1,9.50\n"
+    for year, heading in ((2024, "Zahlsumme"), (2025, "Total")):
+        path = tmp_path / f"tools_{year}.csv"
+        path.write_text(text.format(heading, f"{year}-03-02"))
+        named = ("--column", "amount=Zahlsumme") if year == 2024 else ()
+        run(path, "--into", book, *named)
+    assert [entry["amount"] for entry in entries_of(book)] == [9.5, 9.5]

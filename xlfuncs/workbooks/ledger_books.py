@@ -13,7 +13,7 @@ import hashlib
 import math
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -232,13 +232,16 @@ def answers_for(kept: Path, stated: mapping.ListMapping) -> mapping.ListMapping:
     return mapping.ListMapping(**{name: both(name, now) for name, now in vars(stated).items()})
 
 
-def where_headed(said_of: Mapping[Path, mapping.ListMapping]) -> dict[Path, mapping.ListMapping]:
-    """The answers of several files, a heading of a column only for those that have it, if any."""
+def where_headed(
+    said_of: Mapping[Path, mapping.ListMapping], stated: Iterable[str]
+) -> dict[Path, mapping.ListMapping]:
+    """The answers of several files, a heading of a column only for those that have it; one that is
+    stated now, and that none has, for all."""
     there = {path: _headings_there(path, said) for path, said in said_of.items()}
-    somewhere = {heading for headings in there.values() for heading in headings}
+    nowhere = {"", *stated}.difference(*there.values())
     return {path: replace(said, columns={
                 name: text for name, text in said.columns.items()
-                if text not in somewhere or text in there[path]})
+                if text in nowhere or text in there[path]})
             for path, said in said_of.items()}  # fmt: skip
 
 

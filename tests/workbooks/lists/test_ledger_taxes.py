@@ -12,6 +12,8 @@ from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
+WATER = {"values": {"kind": "water"}}
+
 
 def read(folder: Path, text: str, **said: Any) -> LedgerImport:
     path = folder / "bills.csv"
@@ -110,3 +112,38 @@ def test_several_headings_may_be_named_for_one_column(tmp_path: Path) -> None:
     assert money(result) == [(269.13, 35.05)]
     with pytest.raises(UnsettledError, match=r"no heading 'Levy \+ Toll' for tax"):
         read(tmp_path, text, columns={"tax": "Levy + Toll"})
+
+
+def test_what_is_taken_off_a_charge_makes_what_is_payable(tmp_path: Path) -> None:
+    result = read(tmp_path, "From,To,Usage (kWh),Charges,Concession,Amount payable\n"
+        "2024-12-06,2025-02-05,1840,224.48,-18.20,206.28\n"
+        "2025-02-06,2025-04-06,1515,184.83,-18.20,166.63\n")  # fmt: skip
+    assert [entry["amount"] for entry in result.entries] == [206.28, 166.63]
+
+
+def test_payments_of_instalments_are_no_bills(tmp_path: Path) -> None:
+    result = read(tmp_path, "Datum;Vorgang;Zeitraum;Menge m³;Brutto;Saldo\n"
+        "15.02.2024;Zahlung Abschlag;;;40,00-;40,00-\n"
+        "15.04.2024;Zahlung Abschlag;;;40,00-;80,00-\n"
+        "14.01.2025;Jahresrechnung;01.01.2024-31.12.2024;146;365,43;285,43\n", **WATER)  # fmt: skip
+    assert [entry["amount"] for entry in result.entries] == [365.43]
+    assert {line.reason for line in result.refused} == {"is a payment of bills, no bill"}
+
+
+def test_a_bill_of_less_than_nothing_is_a_bill(tmp_path: Path) -> None:
+    result = read(tmp_path, "Maand;kWh;Te betalen\n01-2024;100;2,00\n02-2024;96;-0,77\n")
+    assert [(e["quantity"], e["amount"]) for e in result.entries] == [(100, 2.0), (96, -0.77)]
+
+
+def test_a_reading_before_is_no_day(tmp_path: Path) -> None:
+    result = read(tmp_path, "Periodo;Lectura anterior;Lectura actual;Consumo m3;Total factura\n"
+        "01/01/2023-28/02/2023;90;110;20;33,44\n01/03/2023-30/04/2023;110;148;38;62,55\n",
+        **WATER)  # fmt: skip
+    assert [f"{entry['date']}" for entry in result.entries] == ["2023-02-28", "2023-04-30"]
+
+
+def test_a_rounding_column_refuses_no_bill(tmp_path: Path) -> None:
+    result = read(tmp_path, "Periodo dal;Periodo al;Consumo (mc);Imponibile;IVA 10%;"
+        "Arrotondamento;Totale bolletta\n01/01/2023;31/03/2023;23;59,93;5,99;0,02-;65,90\n"
+        "01/04/2023;30/06/2023;63;148,33;14,83;0,04;163,20\n", **WATER)  # fmt: skip
+    assert money(result) == [pytest.approx((65.90, 5.99)), pytest.approx((163.20, 14.83))]

@@ -104,8 +104,10 @@ def command(
             _report(exports[0], exports[1], units or "us", said, ledger, force=force)
         else:
             kept = [settings_file(into, path, supplier or "") for path in exports]
-            said_of = where_headed({path: answers_for(file, said)
-                                    for path, file in zip(exports, kept, strict=True)})  # fmt: skip
+            said_of = where_headed(
+                {path: answers_for(file, said) for path, file in zip(exports, kept, strict=True)},
+                said.columns.values(),
+            )
             _into(into, units, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
     except UnsettledError as error:
         raise XlfuncsError("\n".join(map(_open, (error, *error.others)))) from None

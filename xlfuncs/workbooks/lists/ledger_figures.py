@@ -154,10 +154,11 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
         odd = (figures % 100 != 0).any(axis=0)
         likely = [i for i in pool
                   if not says(texts[i], "delivery") and odd[i] == odd.any()]  # fmt: skip
+        table, made = _priced(found.headers, head, below, places)
         ways = [
             [i for i in pool if re.search(r"\b(?:current|new)\b", plain(texts[i]))],
             [i for i in pool if parts[i] and i not in inner],
-            _by_price(found, head, below, pool, places),
+            [i for i in pool if any((np.abs(made - table[:, [i]]) <= 1.01).mean(axis=0) >= 0.9)],
             pool[:1] if all((figures[:, i] == figures[:, pool[0]]).all() for i in pool) else [],
         ]
         if not rivals:
@@ -169,27 +170,29 @@ def by_sums(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     if not said and "net" in found.headers:  # which is enough, unless it is a part of what is paid
         net = [i for i, place in enumerate(places) if place == found.headers["net"][0].place]
         return {"amount": texts[amount], "net": ""} if {*net} & {*parts[amount]} else {}
-    taxes = {i for i, place in enumerate(places) for h in found.headers.get("tax", ())
-             if h.place == place}  # fmt: skip
-    larger = [i for i in free if amount in parts[i] and taxes & {*parts[i]}]
-    if said and len(larger) == 1 and "net" not in found.headers:  # it and the tax are what was paid
+    taxes = {h.place for h in found.headers.get("tax", ())}
+    wholes = [i for i in free if said and amount in parts[i] and "net" not in found.headers]
+    larger = [i for i in wholes if taxes & {places[j] for j in parts[i]}]
+    if len(larger) == 1:  # it and the tax are what was paid
         return {"amount": texts[larger[0]], "net": texts[amount]}
+    for i in wholes:  # it and what is taken off
+        others = [j for j in parts[i] if j != amount]
+        if says(texts[i], "to pay") and {*others} <= {*free} and (figures[:, others] <= 0).all():
+            return {"amount": texts[i]}
     return {} if said and places[amount] == said[0].place else {"amount": texts[amount]}
 
 
-def _by_price(
-    found: HeaderReading, head: FileLine, below: Sequence[FileLine], pool: list[int],
-    places: list[int],
-) -> list[int]:  # fmt: skip
-    """The column that is the quantity times one of the prices."""
-    counts = [h.place for h in found.headers.get("quantity", ())][:1]
-    prices = [place for place, text in enumerate(head.cells) if is_price(str(text or ""))]
-    table = in_cents(below, [*places, *prices, *counts]) if counts and prices else None
-    if table is None:
-        return []
-    made = table[:, len(places) : -1] * table[:, -1:] / 100
-    return [i for i in pool if any((np.abs(made[:, k] - table[:, i]) <= 1.01).mean() >= 0.9
-                                   for k in range(made.shape[1]))]  # fmt: skip
+def _priced(
+    headers: Found, head: FileLine, below: Sequence[FileLine], places: Sequence[int]
+) -> tuple[np.ndarray, np.ndarray]:
+    """The figures of columns, and beside them the quantity times each of the prices."""
+    counts = [h.place for h in headers.get("quantity", ())][:1]
+    prices = [i for i, text in enumerate(head.cells) if counts and is_price(str(text or ""))]
+    table = in_cents(below, [*places, *prices, *counts])
+    if table is None or not len(table):
+        return np.empty((0, len(places))), np.empty((0, 0))
+    at = len(places)
+    return table[:, :at], table[:, at : at + len(prices)] * table[:, -1:] / 100
 
 
 # --- taxes, in the amount or on top of it ---------------------------------------------------------
@@ -204,21 +207,16 @@ def _parts_named(
     """The places of the columns that add up to the one of the first name, those of other names
     looked at first, quantity times price beside them; and the figures of all named."""
     named = [h.place for name in names for h in headers.get(name, ())]
-    counts = [h.place for h in headers.get("quantity", ())][:1]
-    prices = [i for i, text in enumerate(head.cells) if counts and is_price(str(text or ""))]
-    apart = {*named, *prices, *counts}
-    others = [place for place in money_places(head, below) if place not in apart]
-    prices = [place for place in prices if place not in named]
-    table = in_cents(below, [*named, *others, *prices, *counts])
-    if table is None or not len(table):
-        return set(), np.empty((0, len(named)))
-    at, end = len(named), len(named) + len(others)
-    made = table[:, end : end + len(prices)] * table[:, -1:] / 100
+    apart = {*named, *(h.place for h in headers.get("quantity", ())[:1])}
+    others = [p for p in money_places(head, below) if p not in apart]
+    others = [p for p in others if not is_price(str(head.cell(p)))]
+    table, made = _priced(headers, head, below, [*named, *others])
     if any((np.abs(made - table[:, :1]) <= 1.01).mean(axis=0) >= 0.8):
-        return {_PRICED}, table[:, :at]
-    places = [*named, *[_PRICED] * len(prices), *others]
-    parts = parts_of(np.hstack([table[:, :at], made, table[:, at:end]]), 0)
-    return {places[i] for i in parts}, table[:, :at]
+        return {_PRICED}, table[:, : len(named)]
+    places = [*named, *[_PRICED] * made.shape[1], *others]
+    figures = np.hstack([table[:, : len(named)], made, table[:, len(named) :]])
+    parts = parts_of(figures, 0) if len(table) else ()
+    return {places[i] for i in parts}, table[:, : len(named)]
 
 
 def with_taxes(

@@ -137,7 +137,9 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     }
     meant = {}
     for name, texts in ends.items():
-        taken = found.headers.get(name)
+        taken = found.headers.get(name, ())
+        if name == "period_start" and not any(holds(head, h.text, below, is_date) for h in taken):
+            taken = ()  # what the register showed, not the day of it
         kept = taken and (name != "date" or _last_word(taken[0].text) in _words_of("date"))
         if len(texts) > 1 and not kept:
             listed = " and ".join(map(repr, texts))

@@ -47,9 +47,10 @@ _is_cancelled = re.compile(
     rf"(?:(?:order|line|item|bill|invoice) )?{_CANCELLED}(?: (?:by|on|am|le|el|op) .*)?"
     rf"|.*[(\[]{_CANCELLED}[)\]]"
 ).fullmatch
+_BEFORE = either("of before")
 # What is no bill in a statement of account: money that went the other way.
 _is_payment = re.compile(
-    rf"{either('payment')}(?: (?:by|on|thank|from|vom) .*| \S*\d\S*)?"
+    rf"(?:{_BEFORE} )?{either('payment')}(?: {_BEFORE}| (?:by|on|thank|from|vom) .*| \S*\d\S*)?"
 ).fullmatch
 
 

@@ -165,7 +165,7 @@ def net_credits(
                 findings.append(f"l{words}: only its money is counted, as stated")
             if is_over_all(entry):
                 entry["quantity"], entry["unit"] = None, ""
-            elif (entry["quantity"] or 0) > 0:
+            elif (entry["quantity"] or 0) > 0 and not _is_bill(entry, entries):
                 _by_word(line, entry, stated)
     return refused, findings
 
@@ -220,6 +220,15 @@ def _take_back(credit: Entry, other: Entry, what: str) -> None:
             words += f", dated {credit['date']}"
         credit["date"], credit["period_start"] = other["date"], other.get("period_start")
     credit["note"] = "; ".join(filter(None, [words, credit["note"]]))
+
+
+def _is_bill(credit: Entry, entries: Sequence[tuple[int, Entry]]) -> bool:
+    """Whether it is a bill by meter, of less than nothing: no other is for its days."""
+    period, meter = credit["period_start"], meter_of(credit)
+    return bool(period and credit["kind"] in METERED) and not any(
+        e is not credit and meter_of(e) == meter and e["period_start"]
+        and e["period_start"] < credit["date"] and period < e["date"] for _, e in entries
+    )  # fmt: skip
 
 
 def _by_word(line: int, credit: Entry, stated: str) -> None:
