@@ -86,6 +86,15 @@ def test_where_no_pipe_of_the_list_gives_the_share_it_is_said_whether_any_would(
     assert words in found["share of nominal"]
 
 
+def test_a_preset_under_what_the_lines_are_rated_at_is_the_first_cure():
+    low, rated = (constant_supply(head_from_pressure(bar * 1e5)) for bar in (0.35, 0.55))
+    limits = wanted(2, share=0.99, min_pressure=np.full(2, 0.1e5))
+    said = findings_by_check(invented_beds(2), low, limits)["share of nominal"].words
+    assert ": with nothing open" in said
+    assert "raise the regulator's preset" in said
+    assert "preset" not in str(findings_by_check(invented_beds(2), rated, limits))
+
+
 def test_nothing_below_the_working_pressure_looks_fine():
     beds = invented_beds(2)
     supply = constant_supply(head_from_pressure(0.2e5))

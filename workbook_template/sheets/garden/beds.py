@@ -28,6 +28,7 @@ WIDTHS = {
 }  # fmt: skip
 # A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
 STRIPS = 'IF({strips}="",1,{strips})'
+NO_LINE = "BED_FLOW: Lines per bed: must be at least 1, is 0"  # which the function takes
 
 
 def _strips_across(book: Book) -> str:
@@ -54,8 +55,7 @@ def _computed(book: Book, row: str) -> dict[str, str]:
     readable = (
         f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
         f'IF({{area_check}}<>"ok",{_plain("{area_check}")},'
-        f'IF({{flow_check}}<>"ok",{_plain("{flow_check}")},'
-        'IF({laterals}<1,"Lines per bed: must be at least 1, is "&{laterals},"ok")))))'
+        f'IF({{flow_check}}="ok","ok",{_plain("{flow_check}")}))))'
     )
     said = "{readable}"  # all that a client sees of it, for other findings rest on costs
     if not book.edition.for_client:
@@ -66,7 +66,8 @@ def _computed(book: Book, row: str) -> dict[str, str]:
         "strips_across": f'IF({{bed}}="","",IFERROR({_strips_across(book)},""))',
         "across": 'IF({bed_top_width}<>"",{bed_top_width},{strips_across})',
         "area_check": f'IF({{bed}}="","",{checked("BED_AREA", *area)})',
-        "flow_check": f'IF({{bed}}="","",{checked("BED_FLOW", *flow)})',
+        "flow_check": f'IF({{bed}}="","",IF({{laterals}}&""="0","{NO_LINE}",'
+                      f"{checked('BED_FLOW', *flow)}))",
         "check": f'IF({{bed}}&{{length}}="","",{said})',
         "counted": 'IF({bed}="","",IF({readable}<>"ok","no",IF({on}="no","off","yes")))',
         "laid": 'IF({counted}="","",IF({counted}="no","no","yes"))',

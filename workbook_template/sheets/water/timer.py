@@ -148,7 +148,7 @@ def _row(program: Answer) -> dict[str, str]:
         answers[name] = f'IF({{station}}="{BY_HAND}",{formula},{answers[name]})'
     return {
         "set": f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
-               f'"Valve "&{of_first("valve")}))',
+               f'IF(LEFT({of_first("valve")},5)="Valve","","Valve ")&{of_first("valve")}))',
         "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
         "names": f'IF({{set}}="","",{of_first("together")})',
         "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_of_minutes/watering_days)',

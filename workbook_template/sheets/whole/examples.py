@@ -47,11 +47,14 @@ def _counted(book: Book, table: str, own: Iterable[str], marked: bool) -> tuple[
     if marked and "note" in book.headings[table]:  # cleared: the row is theirs
         there += f',{book.column(table, "note")},"Invented*"'
     formula, used = f"COUNTIFS({there})", "{there}"
+    if table == "Supplies":  # the example beside the tap of Setup, which is in use where none is
+        used = "IF(supply_used={name},{there},0)"
     if table == "HeadParts":
         cells = {c: book.column(table, c) for c in ("part", *SUMMED)}
         alike = f"ABS({'+'.join(cells[c] for c in SUMMED)}-{{value}})<0.0001"
         formula = f"SUMPRODUCT(({cells['part']}={{name}})*({alike}))"
-        formula = f"IF(COUNTIFS({there})=0,0,IFERROR({formula},0))"
+        # Text such as 0.7 bar has no sum: then each counts until its note is cleared.
+        formula = f"IF(COUNTIFS({there})=0,0,IFERROR({formula},1))"
     if table == "Prices":
         used = f'COUNTIFS({there},{book.column(table, "bought")},"{AT_INVENTED}")'
     elif table in USED_IN and "Beds" in book.places:

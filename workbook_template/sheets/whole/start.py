@@ -87,7 +87,8 @@ def _answers(book: Book) -> tuple[str, ...]:
     return (
         (f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see State there",'
          f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
-         '", tax and delivery included; "&rolls_in_all&" rolls of line"))'),
+         '", tax and delivery included; "&rolls_in_all&IF(rolls_in_all=1," roll"," rolls")&'
+         '" of line"))'),
         ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
          'TEXT(hours_of_sets,"0.0")&" h per watering; a set opens "&'
          'LEFT(sets_opened,FIND(";",sets_opened&";")-1))'),

@@ -17,6 +17,7 @@ from xlfuncs.calculations.pressure.laterals import (
 )
 from xlfuncs.calculations.pressure.networks import NotConvergedError
 from xlfuncs.calculations.pressure.pressure_sets import pressure_sets
+from xlfuncs.calculations.pressure.properties import pressure_from_head
 from xlfuncs.calculations.pressure.set_checks import Breach, Group, SetChecks
 from xlfuncs.calculations.pressure.watering_sets import watering_sets
 from xlfuncs.errors import InputError
@@ -154,6 +155,13 @@ def _share(checks: SetChecks, worst: Breach, short: int, pipe_diameters: Floats)
     beds = checks.beds
     rows = np.flatnonzero(beds.is_open & (beds.nominal_flow > 0))
     cures = [_wider_main(checks, rows, pipe_diameters)]
+    held = pressure_from_head(checks.supply(0.0)[0])
+    if held < (rated := float(beds.rated_pressure[rows].max())):
+        cures.insert(
+            0,
+            f"with nothing open {say.pressure_words(held)} reach the main, and the lines are rated"
+            f" at {say.pressure_words(rated)}: raise the regulator's preset, or the supply",
+        )
     if rows.size <= _MOST_BEDS_FOR_SETS:
         sets = pressure_sets(_whatever_pressure(checks), most_trials=0).sets[rows]
         hopeless = int(np.sum(sets == 0))
