@@ -7,7 +7,7 @@ from workbook_template.sheets.whole.checks import LISTED
 from xlfuncs.catalogue.findings.given import KINDS
 from xlfuncs.workbooks.checking.told import waits, wrong_at_once
 from xlfuncs.workbooks.our_tables.findings import Finding
-from xlfuncs.xlsx.cell_references import parse_area
+from xlfuncs.xlsx.cell_references import parse_area, split_sheet
 
 FIRST_LINES = 8  # of what is wrong, on the first page of a set
 LAID = ("Setup", "Supply", "Connections", "Lines", "Beds", "Pressure", "Counting rules", "Checks")
@@ -24,9 +24,10 @@ def found_in(built: Built) -> list[Finding]:
     found = []
     for row in built.block(LISTED):
         if row["kind"] in KINDS:  # what checks a cell with an error is itself in the list
-            place = parse_area(row["address"], row["sheet"])
+            sheet, cell = split_sheet(row["target"].lstrip("#"))
+            place = parse_area(cell, sheet or "")
             at = (place.first_row, place.first_column) if place else (1, 1)
-            found.append(Finding(row["kind"], row["sheet"], *at, str(row["words"])))
+            found.append(Finding(row["kind"], sheet or "", *at, str(row["words"])))
     return sorted(found, key=lambda finding: KINDS.index(finding.kind))
 
 

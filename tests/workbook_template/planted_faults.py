@@ -250,7 +250,7 @@ Shown = Mapping[str, Mapping[tuple[int, int], Any]]  # cells of sheets, rows and
 def read(built: Built) -> dict[str, tuple[int, tuple[int, ...]]]:
     """Of each sheet that says what is wrong: how many rows, and which columns (from 1)."""
     last = max(row for row, _ in built.values["Checks"])
-    return {"Checks": (last, (2, 3, 4, 6, 7, 10)), "Start": (70, (2, 4)),
+    return {"Checks": (last, (2, 3, 4, 6, 7, 9)), "Start": (70, (2, 4)),
             "Beds": (40, (built.places["Beds"].columns["check"] + 1,))}  # fmt: skip
 
 
@@ -259,12 +259,13 @@ def rows_of(shown: Shown, kind: int, sheet: int, words: int) -> list[tuple[str, 
     cells = shown["Checks"]
     rows = sorted({row for row, column in cells if column == kind})
     found = [tuple(str(cells.get((row, at))) for at in (kind, sheet, words)) for row in rows]
-    return [(k, where.split(", ")[0], what) for k, where, what in found if k in KINDS]
+    return [(k, where.strip("#'").split(", ")[0].split("'!")[0], what)
+            for k, where, what in found if k in KINDS]  # fmt: skip
 
 
 def behind(shown: Shown) -> list[tuple[str, str, str]]:
     """All that is found, more than the list has room for: kind, sheet, words."""
-    return rows_of(shown, 6, 10, 7)
+    return rows_of(shown, 6, 9, 7)
 
 
 def unsaid(built: Built, fault: Fault, shown: Shown) -> list[str]:

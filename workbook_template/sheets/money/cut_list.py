@@ -79,12 +79,13 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
     book.name_columns(pieces, {"length": f"{line}_lengths"})
     book.name_block(f"{line}_pieces", pieces, "length", "count")
     page.row = row
-    full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
-    rolls = page.block("rolls to choose from", {
-        "roll": roll(of_price("roll_length")),
-        "price": f'IF({{roll}}="","",ROUND({full},2))',
-    }, offers, col=at + 3)  # fmt: skip
-    book.name_block(f"{line}_rolls", rolls, "roll", "price")
+    if number == 1:  # whose lengths other rolls are compared for, on Designs
+        full = f"({of_price('price')}+N({of_price('delivery')}))*(1+N({of_price('tax')}))"
+        rolls = page.block("rolls to choose from", {
+            "roll": roll(of_price("roll_length")),
+            "price": f'IF({{roll}}="","",ROUND({full},2))',
+        }, offers, col=at + 3)  # fmt: skip
+        book.name_block(f"{line}_rolls", rolls, "roll", "price")
     page.row = row
     each = f"MAX(0.01,N({of_bought('total')})/{of_bought('packs')})"
     there = page.block("rolls to cut", {

@@ -31,6 +31,7 @@ ODD = (
 )  # fmt: skip
 # Tables of which other sheets show every row, in as many rows as there were.
 MIRRORED = ("Beds", "Lines", "Prices", "CountingRules", "QuotationLines", "HeadParts")
+NAMED_IN_PLACE = 2  # times
 
 
 @dataclass(frozen=True)
@@ -101,12 +102,15 @@ def _of(book: Book, table: str, *columns: str) -> list[str]:
 
 
 def _each(book: Book, table: str, column: str, words: str, kind: str = DOUBTFUL) -> Iterator[Check]:
-    """The same words for every row of a table, of a cell in `column`."""
+    """The same words for every row of a table, of a cell in `column`.
+
+    What the row is called, {key}, stands in a cell of its own where the words name it often.
+    """
     place = book.places[table]
-    key = ""
-    if "{key}" in words:
-        (named,) = _of(book, table, next(iter(place.columns)))
-        key = f'IF({named}="","",{named})'
+    (key,) = _of(book, table, next(iter(place.columns)))
+    if (often := words.count("{key}")) <= NAMED_IN_PLACE:
+        words = words.replace("{key}", key)
+    key = f'IF({key}="","",{key})' if often > NAMED_IN_PLACE else ""
     for i in range(place.rows):
         at = place.sheet, place.first + i, place.columns[column]
         yield Check(words, *at, number=i + 1, key=key, kind=kind)

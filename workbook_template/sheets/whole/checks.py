@@ -46,7 +46,7 @@ SHEETS = (
 )  # fmt: skip
 
 SHOWN = 40
-LISTED = "Findings"
+LISTED, SHOWN_ROWS, SHEETS_NOW = "Findings", "findings shown", "sheets now"
 FIRST_HIDDEN = 5
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
@@ -68,10 +68,9 @@ def write(book: Book) -> None:
     ]  # fmt: skip
     number = len(rows) + 1 + sum(answer.rows for answer in found)
     hidden = page.place(LISTED, number, first=page.row + 6, col=FIRST_HIDDEN)
-    lost = (
-        f'IF(ROWS({hidden.here("n")})<{number},"rows of this list were taken out: undo, or renew"'
-    )
-    rows.append(Check(f'{lost}&" the workbook","")', page.name, 0, 0, kind=WRONG))
+    said = "rows of this list were taken out: undo, or renew the workbook"
+    lost = f'IF(ROWS({hidden.here("n")})<{number},"{said}","")'
+    rows.append(Check(lost, page.name, 0, 0, kind=WRONG))
     for column in ("kind", "sheet", "words", "target"):
         book.workbook.define_name(f"findings_{column}", "=" + hidden.reference(column))
     listed = Place(hidden.sheet, hidden.first, hidden.last - len(rows), hidden.columns)
@@ -98,19 +97,45 @@ def write(book: Book) -> None:
     page.row += 2
     page.freeze(page.row + 1, 0)
     _rows_out_of_view(book, page, hidden, rows, found)
+    last = _shown(page, hidden, _behind(book.places["invented rows"]))
+    for col in range(FIRST_HIDDEN, last + 1):
+        page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
+
+
+def _shown(page: Page, hidden: Place, col: int) -> int:
+    """The list: of each kind the finding that comes next after those above it; what finds them
+    begins in `col`. Gives its last column."""
     headers = (("No.", "count"), ("It is", "text"), ("Where", "text"), ("What", "text"))
     styles = {0: page.styles.number, 1: page.styles.label, 2: page.styles.link}
-    start = page.grid(headers, [_shown(hidden)] * SHOWN, styles=styles)
+    number, kind, top = "$A{row}", "$B{row}", page.row
+    at = page.place(SHOWN_ROWS, SHOWN, col=col)
+    here = by_letters("{at}", at)
+    target = f"INDEX(findings_target,{here})"
+    where = f"""SUBSTITUTE(SUBSTITUTE(MID({target},3,99),"''","'"),"'!",", ")"""
+    by_rank = f'IF({number}<=checks_{WRONG}+checks_{DOUBTFUL},"{DOUBTFUL}","{NOTE}")'
+    cells = ('IF({n}>checks_count,"",{n})', *(f'IF({number}="","",{cell})' for cell in (
+        f'IF({number}<=checks_{WRONG},"{WRONG}",{by_rank})', f"HYPERLINK({target},{where})",
+        f"INDEX(findings_words,{here})",
+    )))  # fmt: skip
+    start = page.grid(headers, [cells] * SHOWN, styles=styles)
     page.sheet.print_area(0, 0, start + SHOWN - 1, 3)
+    page.row = top
+    above = by_letters("{number-1}", at)
+    last = f"_xlfn.MAXIFS({at.head('number')}:{above},B${at.first}:B{{row-1}},{kind})"
+    numbers, kinds = hidden.here("number"), hidden.here("kind")
+    following = f'_xlfn.MINIFS({numbers},{kinds},{kind},{numbers},">"&{last})'
+    cells_of = {"number": following, "at": f"MATCH({{number}},{numbers},0)",
+                "sheet": "INDEX(findings_sheet,{at})"}  # fmt: skip
+    page.block(SHOWN_ROWS, {
+        name: f'IF({number}="","",{cell})' for name, cell in cells_of.items()
+    }, SHOWN, col=col, styles=dict.fromkeys(cells_of, page.styles.aside))  # fmt: skip
+    page.book.name_columns(at, {"at": "shown_findings", "sheet": "shown_sheets"})
+    return max(at.columns.values())
 
 
-def _shown(hidden: Place) -> list[str]:
-    def of(column: str) -> str:
-        return f"INDEX({hidden.here(column)},MATCH({{n}},{hidden.here('order')},0))"
-
-    link = f"HYPERLINK({of('target')},{of('place')})"
-    cells = ("{n}", of("kind"), link, of("words"))
-    return [f'IF({{n}}>checks_count,"",{cell})' for cell in cells]
+def _behind(place: Place) -> int:
+    """The first column behind a block, with one between them."""
+    return max(place.columns.values()) + 2
 
 
 def _found(book: Book, page: Page) -> Iterator[Answer]:
@@ -144,78 +169,69 @@ def _rows_out_of_view(
     book: Book, page: Page, hidden: Place, rows: list[Check], found: list[Answer]
 ) -> None:
     at = xl_col_to_name(hidden.columns["n"])
-    named = _sheets(book, page, hidden)
-    places = _places(book, page, hidden, named)
-    last = write_examples(book, page, hidden.first, max(places.columns.values()) + 2)
+    leads, places = _sheets(book, page, hidden), _places(book, page, hidden)
+    write_examples(book, page, hidden.first, _behind(places))
     page.heads(LISTED, page.row)
     number = hidden.first
+    now = book.places[SHEETS_NOW]
     for answer in found:
-        formulas = _in_letters(hidden, _of_finding(answer, places))
-        for i in range(answer.rows):
-            _row(page, hidden, number, formulas, cells_above(at, number - i))
+        formulas = _in_letters(_of_finding(answer, places, now), hidden)
+        for i in range(1, answer.rows + 1):
+            _row(page, hidden, number, formulas, i)
             number += 1
     for check in rows:
-        own = cells_above(at, number + 1 - (check.number or 1))
-        formulas = _in_letters(hidden, _of_check(check, named[check.sheet]))
-        _row(page, hidden, number, formulas, own)
+        page.text(number, hidden.columns["sheet"], check.sheet, page.styles.aside)
+        formulas = _of_check(check, leads[check.sheet])
+        if check.number:
+            formulas["n"] = cells_above(at, number + 1 - check.number)
+        _row(page, hidden, number, _in_letters(formulas, hidden))
         number += 1
-    for col in range(FIRST_HIDDEN, last + 1):
-        page.sheet.set_column(col, col, 20, None, {"level": 1, "hidden": True})
 
 
-def _in_letters(hidden: Place, formulas: dict[str, str]) -> dict[str, str]:
-    """The formulas of a row, those that all rows have too, with the cells of its columns."""
-    kinds = hidden.here("kind")
-    worse = f'IF({{kind}}="{WRONG}",0,checks_{WRONG}+IF({{kind}}="{NOTE}",checks_{DOUBTFUL},0))'
-    above = kinds.partition(":")[0] + ":{kind}"
-    formulas |= {
-        "place": 'IF({kind}="","",{now}&", "&{address})',
-        "target": 'IF({kind}="","","#\'"&SUBSTITUTE({now},"\'","\'\'")&"\'!"&{address})',
-        "order": f'IF({{kind}}="","",COUNTIF({above},{{kind}})+{worse})',
-    }
+def _in_letters(formulas: Mapping[str, str], hidden: Place) -> dict[str, str]:
     return {name: by_letters(formula, hidden) for name, formula in formulas.items()}
 
 
-def _row(page: Page, hidden: Place, row: int, formulas: dict[str, str], n: str) -> None:
+def _row(page: Page, hidden: Place, row: int, formulas: Mapping[str, str], number: int = 1) -> None:
+    """A row of the list out of view; its number in the table or answer, if no formula counts it."""
+    for name, constant in {"n": number, "number": row - hidden.first + 1}.items():
+        page.sheet.write_number(row, hidden.columns[name], constant, page.styles.aside)
     for column in computed_columns(LISTED):
-        formula = n if column.name == "n" else formulas[column.name]
-        if formula:
+        if formula := formulas.get(column.name):
             text = in_row(formula, row, hidden.first, "")
             page.formula(row, hidden.columns[column.name], text, column.dimension,
                          style=page.styles.aside)  # fmt: skip
 
 
-def _of_check(check: Check, now: str) -> dict[str, str]:
+def _of_check(check: Check, lead: str) -> dict[str, str]:
     kind = check.kind[1:] if check.kind.startswith("=") else f'"{check.kind}"'
     cell = f"'{check.sheet}'!{xl_rowcol_to_cell(check.row, check.col)}"
     return {
         "kind": f'IF({{words}}="","",{kind})',
         "words": check.words,
-        "sheet": f'IF({{kind}}="","","{check.sheet}")',
-        "address": f"ADDRESS(ROW({cell}),COLUMN({cell}),4)",
         "key": check.key,
-        "now": f'IF({{kind}}="","",{now})',
+        "target": f'IF({{kind}}="","",{lead}&ADDRESS(ROW({cell}),COLUMN({cell}),4))',
     }
 
 
-def _of_finding(answer: Answer, places: Place) -> dict[str, str]:
+def _of_finding(answer: Answer, places: Place, leads: Place) -> dict[str, str]:
     def item(column: str) -> str:
-        return answer.item(column)
+        return answer.item(column, "{n}")
 
     def of(column: str) -> str:
-        where = f"MATCH({item('place')},{places.here('key')},0)"
-        return f"INDEX({places.here(column)},{where})"
+        return f"INDEX({places.here(column)},{{at}})"
 
-    row = f"{of('row')}+{item('row')}"
-    column = f"{of('column')}+{item('column')}-1"
-    return {
-        "kind": f'IFERROR({item("kind")}&"","")',
-        "words": f'IF({{kind}}="","",{item("words")})',
-        "sheet": f'IF({{kind}}="","",{of("on")})',
-        "address": f'IF({{kind}}="","",ADDRESS({row},{column},4))',
-        "key": f'IF({{kind}}="","",{item("place")}&" "&{item("row")})',
-        "now": f'IF({{kind}}="","",{of("now")})',
+    lead = f"INDEX({leads.here('lead')},MATCH({{sheet}},{leads.here('made')},0))"
+    cell = f"{of('row')}+{item('row')},{of('column')}+{item('column')}-1"
+    cells = {
+        "words": item("words"),
+        "target": f"{lead}&ADDRESS({cell},4)",
+        "sheet": of("on"),
+        "key": f'{item("place")}&" "&{item("row")}',
+        "at": f"MATCH({item('place')},{places.here('key')},0)",
     }
+    said = {name: f'IF({{kind}}="","",{formula})' for name, formula in cells.items()}
+    return {"kind": f'IFERROR({item("kind")}&"","")', **said}
 
 
 def _name_now(sheet: str) -> str:
@@ -230,18 +246,23 @@ def _name_now(sheet: str) -> str:
 
 
 def _sheets(book: Book, page: Page, hidden: Place) -> dict[str, str]:
-    """The cells with the names that the sheets have now, by those that they were made with."""
-    col = max(hidden.columns.values()) + 2
-    page.text(hidden.first - 1, col, "Sheets now", page.styles.words_strong)
-    named = {}
+    """Cells with how links to a sheet begin now, by the names that the sheets were made with."""
     known = {place.sheet for place in (*book.places.values(), *book.sections.values(), *book.grids)}
-    for number, sheet in enumerate(sorted({page.name, *known} - book.aside), hidden.first):
-        page.remark(number, col, _name_now(sheet))
-        named[sheet] = xl_rowcol_to_cell(number, col, row_abs=True, col_abs=True)
-    return named
+    sheets = sorted({page.name, *known} - book.aside)
+    place = page.place(SHEETS_NOW, len(sheets), first=hidden.first, col=_behind(hidden))
+    page.heads(SHEETS_NOW, hidden.first - 1)
+    leads = {}
+    for number, sheet in enumerate(sheets, hidden.first):
+        at = place.columns
+        now = xl_rowcol_to_cell(number, at["now"])
+        leads[sheet] = xl_rowcol_to_cell(number, at["lead"], row_abs=True, col_abs=True)
+        page.text(number, at["made"], sheet, page.styles.aside)
+        page.remark(number, at["now"], _name_now(sheet))
+        page.remark(number, at["lead"], f"""\"#'\"&SUBSTITUTE({now},\"'\",\"''\")&\"'!\"""")
+    return leads
 
 
-def _places(book: Book, page: Page, hidden: Place, named: Mapping[str, str]) -> Place:
+def _places(book: Book, page: Page, hidden: Place) -> Place:
     """Where each table begins and each setting stands, live, whatever is put in above them."""
     cells = {name: (place.sheet, place.first - 1, min(place.columns.values()))
              for name, place in book.places.items() if name in book.headings}  # fmt: skip
@@ -249,13 +270,12 @@ def _places(book: Book, page: Page, hidden: Place, named: Mapping[str, str]) -> 
     cells |= {name: book.names[name] for name in settings if name in book.names}
     there = {key: at for key, at in cells.items() if at[0] not in book.aside}
     places = page.place("places of inputs", len(there), first=hidden.first,
-                        col=max(hidden.columns.values()) + 4)  # fmt: skip
+                        col=_behind(book.places[SHEETS_NOW]))  # fmt: skip
     page.heads("places of inputs", hidden.first - 1)
     for number, (key, (sheet, row, at)) in enumerate(there.items(), hidden.first):
         cell = f"'{sheet}'!{xl_rowcol_to_cell(row, at)}"
         page.text(number, places.columns["key"], key, page.styles.aside)
         page.text(number, places.columns["on"], sheet, page.styles.aside)
-        page.remark(number, places.columns["now"], named[sheet])
         for part, function in (("row", "ROW"), ("column", "COLUMN")):
             page.formula(number, places.columns[part], f"{function}({cell})", "count",
                          style=page.styles.aside)  # fmt: skip

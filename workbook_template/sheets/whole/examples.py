@@ -90,7 +90,7 @@ def write_examples(book: Book, page: Page, top: int, col: int) -> int:
                 page.text(*at, text, page.styles.aside)
             else:
                 page.sheet.write_number(*at, text, page.styles.aside)
-        cell = f"'{sheet}'!{xl_rowcol_to_cell(*head)}"
+        cell = f"'{sheet}'!{xl_rowcol_to_cell(*head, row_abs=True, col_abs=True)}"
         where = f'IF(N({{used}})=0,"",ADDRESS(ROW({cell})+{below},COLUMN({cell}),4))'
         still = 'IF(N({used})=0,"",{sheet})'
         for key, own_formula, kind in (

@@ -194,7 +194,7 @@ def _row(page: Page, number: int, step: Mapping[str, str], missing: str, later: 
         ready = "all_there" if missing else '", "'
         said = f"IF(SUM(E{row}:I{row}),{'&'.join(parts)},{ready})"
         page.remark(page.row, WORDS_AT, said)
-        target = f"INDEX(findings_target,MATCH($B{row},findings_sheet,0))"
+        target = f"INDEX(findings_target,INDEX(shown_findings,MATCH($B{row},shown_sheets,0)))"
         first = f'IFERROR({target},"{page.leads_to(name).replace("internal:", "#")}")'
         shown = f"LEFT($J{row},LEN($J{row})-2)"
         page.formula(page.row, 3, f"HYPERLINK({first},{shown})", "text",
