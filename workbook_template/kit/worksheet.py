@@ -1,5 +1,6 @@
 """Worksheets as XlsxWriter writes them, with what the template needs beyond it."""
 
+from collections.abc import Callable
 from html import escape
 from typing import Any, NamedTuple
 
@@ -65,25 +66,23 @@ class TemplateSheet(Worksheet):  # type: ignore[misc]
         self.table[first[0]][first[1]] = Spilled(head, 0, formula, xl_range(*first, *last))
         self.has_dynamic_arrays = True
 
+    def _calculate_spans(self) -> None:
+        """From which cell to which the rows are filled is left out: no program needs it."""
+
     def _write_cell(self, row: int, col: int, cell: Any) -> None:
         """A formula and its value, or the value alone where the formula is empty.
 
         An empty text is marked as text, as Excel does; XlsxWriter leaves it a missing value.
         """
-        spills = isinstance(cell, Spilled)
-        if not spills and not isinstance(cell, CellFormulaTuple):
+        written = _WRITTEN.get(type(cell).__name__)
+        if written is None or not (cell.format or hasattr(cell, "formula")):
             super()._write_cell(row, col, cell)
             return
-        kind, text = _as_saved(cell.value)
-        mark = f' t="{kind}"' if kind else ""
+        mark, inner = written(cell)
         style = f' s="{cell.format._get_xf_index()}"' if cell.format else ""
         place = xl_rowcol_to_cell_fast(row, col)
-        over = ""
-        if spills and cell.formula:
-            mark, over = mark + ' cm="1"', f' t="array" ref="{cell.extent}"'
-        formula = f"<f{over}>{escape(cell.formula, quote=False)}</f>" if cell.formula else ""
-        value = escape(text, quote=False) if kind else text
-        self.fh.write(f'<c r="{place}"{style}{mark}>{formula}<v>{value}</v></c>')
+        end = f">{inner}</c>" if inner else "/>"
+        self.fh.write(f'<c r="{place}"{style}{mark}{end}')
 
 
 class WorkingsSheet(TemplateSheet):
@@ -96,10 +95,35 @@ class WorkingsSheet(TemplateSheet):
     set_h_pagebreaks = conditional_format = fit_to_pages = set_portrait = _unseen
 
 
+def _formula(cell: CellFormulaTuple) -> tuple[str, str]:
+    """The marks of a cell in the file, and what stands in it."""
+    mark, value = _as_saved(cell.value)
+    return mark, f"<f>{escape(cell.formula, quote=False)}</f>{value}" if cell.formula else value
+
+
+def _spilled(cell: Spilled) -> tuple[str, str]:
+    mark, value = _as_saved(cell.value)
+    if not cell.formula:
+        return mark, value
+    over = f't="array" ref="{cell.extent}"'
+    return f'{mark} cm="1"', f"<f {over}>{escape(cell.formula, quote=False)}</f>{value}"
+
+
 def _as_saved(value: Any) -> tuple[str, str]:
-    """The type of a cell, none for a number, and its value as text."""
-    if isinstance(value, bool):
-        return "b", str(int(value))
+    """The mark of a cell's type, none for a number, and its value."""
     if isinstance(value, str):
-        return "e" if value in _ERRORS else "str", value
-    return "", f"{value}"
+        kind = "e" if value in _ERRORS else "str"
+        return f' t="{kind}"', f"<v>{escape(value, quote=False)}</v>"
+    if isinstance(value, bool):
+        return ' t="b"', f"<v>{int(value)}</v>"
+    return "", f"<v>{value}</v>"
+
+
+# How cells are written, by what they are; others XlsxWriter writes, and inputs without a look.
+_WRITTEN: dict[str, Callable[[Any], tuple[str, str]]] = {
+    "Formula": _formula,
+    "Spilled": _spilled,
+    "String": lambda cell: (' t="s"', f"<v>{cell.string}</v>"),
+    "Number": lambda cell: ("", f"<v>{cell.number:.16G}</v>"),
+    "Blank": lambda cell: ("", ""),
+}
