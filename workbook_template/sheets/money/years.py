@@ -62,11 +62,12 @@ def _check(book: Book, page: Page) -> None:
     page.text(page.row, 0, "Year explained", page.styles.strong)
     page.formula(page.row, 1, 'IF(year_to_explain=0,"",year_to_explain)', "count", strong=True)
     book.name("compared_year", page.name, page.row, 1)
+    book.name_formula("newest_year", page.name, f"MAX({year})")
     page.remark(
         page.row, 2,
-        f'IF(compared_year="","",IF(compare_year<>"","as typed on Setup, Year to explain",'
-        f'IF(MAX({year})>compared_year,"the last whole one. "&MAX({year})&" lacks bills: type it on'
-        ' Setup, Year to explain, to see the days it has","beside the year before it")))',
+        'IF(compared_year="","",IF(compare_year<>"","as typed on Setup",IF(newest_year>'
+        'compared_year,"the last whole one. "&newest_year&" lacks bills: type it on Setup, Year to'
+        ' explain, to see the days it has","beside the year before it")))',
     )  # fmt: skip
     page.row += 1
     kinds, ranks, words = (detail(name) for name in ("kind", "rank", "words"))
