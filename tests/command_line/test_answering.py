@@ -15,6 +15,9 @@ from workbook_template.build import build, starting_inputs
 from workbook_template.quoted_for import question, terms_of
 from xlfuncs.command_line import answering
 from xlfuncs.command_line.commands import add_columns, new
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
+from xlfuncs.workbooks.lists.mapping import mapping_from
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
 LIST = {
@@ -213,3 +216,16 @@ def test_a_heading_answers_also_where_it_is_another_columns_or_a_value_was_asked
     working = openpyxl.load_workbook(path, data_only=True)["Beds pressure"]
     heads = {cell.value: cell.column for cell in working[1]}
     assert [working.cell(row, heads["Lines per bed"]).value for row in (2, 3)] == [2, 2]
+
+
+def test_a_file_of_many_questions_can_be_read_back(tmp_path: Path) -> None:
+    """Each row with words for a distance asks whether it is left out: one key of the file."""
+    beds = tmp_path / "beds.csv"
+    beds.write_text(
+        "Bed,Length (ft),Width (ft),Distance (ft)\nA,24,4,at the gate\nB,24,4,far end\n"
+    )
+    found = read_bed_list(beds, "us")
+    assert sum(asked.key == ("leave_out",) for asked in found.questions) == 2
+    raw = tomllib.loads(found.mapping)
+    assert raw["leave_out"] == []
+    assert not mapping_from(raw, "a file", BEDS).leave_out

@@ -41,7 +41,7 @@ def answered(
     """
     raw = load(mapping) if mapping else {**(begun or {})}
     path = mapping or otherwise
-    asking, ours, told = in_terminal(), False, False
+    asking, ours = in_terminal(), False
     later: set[tuple[str, ...]] = set()
     if asking and not mapping and otherwise.exists() and written_here(otherwise):
         raw, ours = load(otherwise), True
@@ -52,9 +52,7 @@ def answered(
             return read(replace(answers, asking=asking, left_open=later))
         except OpenQuestions as found:
             if asking and any(question.key for question in found.questions):
-                if not told:
-                    click.echo("Enter alone leaves a question for later.", err=True)
-                told, asking = True, _ask_all(found.questions, raw, later)
+                asking = _ask_all(found.questions, raw, later)
                 ours = ours or mapping is not None or not path.exists()
                 if ours:
                     save(path, mapping_text(raw, (), {}).encode("utf-8"))
@@ -97,7 +95,7 @@ def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[st
     answered_all = True
     for question in questions:
         if question.key:
-            if answer := ask(question, ""):
+            if answer := ask(question, "(Enter: later)" if question.later else "(needed)"):
                 _keep(raw, question, answer)
             elif question.later:
                 later.add(question.key)

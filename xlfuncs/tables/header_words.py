@@ -28,13 +28,13 @@ def headings() -> dict[str, dict[str, str]]:
 
 
 _MEANT = {  # the words in any language, by what they mean
-    row.pop("meaning"): frozenset(", ".join(row.values()).split(", "))
+    row.pop("meaning"): frozenset(", ".join(row.values()).split(", ")) - {""}
     for row in data_rows("words.csv")
 }
 
 
 def words_of(meaning: str) -> frozenset[str]:
-    return _MEANT[meaning] - {""}
+    return _MEANT[meaning]
 
 
 def either(*meanings: str) -> str:

@@ -10,9 +10,10 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.garden.crops import published_soils
 from xlfuncs.tables.header_words import RESTING, flag_of, names_crops, plain
 from xlfuncs.tables.headers import Header, unit_of
-from xlfuncs.units import SYSTEMS, conversion, display, to_base
+from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
@@ -179,7 +180,12 @@ def ask_missing(reading: Reading, count: int) -> None:
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'Or "{NUMBERED}" to number them' if key else "Or one value for all beds"
             if column.name == "distance":
-                also += " (all are then fed from one place), or one for each: 10, 14, 18 ft"
+                unit = DIMENSIONS["length"].unit(reading.system)
+                also += f" (all are then fed from one place), or one for each: 10, 14, 18 {unit}"
+            elif column.name == "laterals":
+                also += f", or one for each: 2, 3, 2. {_wetted(reading.system)}"
+            elif is_number(column):
+                also += ", or one for each: 2, 3, 2"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
@@ -201,6 +207,14 @@ def ask_missing(reading: Reading, count: int) -> None:
             fault = partial(_fault, reading, column, len(lines))
             reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
                         instead=column.name, fault=fault)  # fmt: skip
+
+
+def _wetted(system: str) -> str:
+    """What a line wets of the usual soils, in words."""
+    widths = {soil["soil"]: display(soil["wetted_width"], "width", system, 2)
+              for soil in published_soils()}  # fmt: skip
+    return f"A line wets about {widths['sand']} of sand, {widths['loam']} of loam or " + (
+        f"{widths['clay']} of clay")  # fmt: skip
 
 
 def values_for(reading: Reading, column: Column, typed: object, count: int) -> list[Any]:
@@ -239,7 +253,8 @@ def spare_headings(reading: Reading, column: Column) -> list[str]:
     found = []
     for place, text in reading.unused.items():
         cells = [cell for row in reading.rows if (cell := row.line.cell(place)) is not None]
-        numbers = sum(any(c.isdigit() for c in str(cell)) for cell in cells)
+        digits = r"\d+" if column.dimension == "count" else r".*\d.*"  # 5' counts nothing
+        numbers = sum(bool(re.fullmatch(digits, str(cell).strip())) for cell in cells)
         other = is_number(column) and _of_another_kind(text, column)
         crops = not is_number(column) and names_crops([str(cell) for cell in cells])
         if (2 * numbers >= len(cells)) == is_number(column) and not other and not crops:

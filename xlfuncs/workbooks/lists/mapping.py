@@ -219,7 +219,11 @@ def mapping_text(
         listed = ", ".join(quoted(choice) for choice in question.choices)
         about = [f"# {question.words}"] + ([f"# possible: {listed}"] if listed else [])
         blank = "[]" if name in LISTS else '""'
-        asked.setdefault(tuple(under), []).extend([*about, f"{quoted_key(name)} = {blank}"])
+        place = asked.setdefault(tuple(under), [])
+        answer = f"{quoted_key(name)} = {blank}"
+        if answer in place:  # a key stands once, behind all that asks for it
+            place.remove(answer)
+        place += [*about, answer]
     told = {q.key for q in questions}
     lines += [
         _line(k, v) for k, v in answers.items() if not isinstance(v, dict) and (k,) not in told
