@@ -211,7 +211,7 @@ def ask_missing(reading: Reading, count: int) -> None:
 
 def _wetted(system: str) -> str:
     """What a line wets of the usual soils, in words."""
-    widths = {soil["soil"]: display(soil["wetted_width"], "width", system, 2)
+    widths = {soil["soil"]: display(float(soil["wetted_width"] or 0), "width", system, 2)
               for soil in published_soils()}  # fmt: skip
     return f"A line wets about {widths['sand']} of sand, {widths['loam']} of loam or " + (
         f"{widths['clay']} of clay")  # fmt: skip
