@@ -231,7 +231,9 @@ def quoted(reading: Reading, facts: Facts) -> Iterator[str]:
                      for n in (f"{name}_cost", f"{name}_price"))  # fmt: skip
         if all(isinstance(v, float) and v for v in (price, cost, own)):
             told = f"{price:,.2f} before tax, {price / cost - 1:.1%} above its cost"
-            yield f"Option {option}: {told}; exactly {own:,.2f} on your Quotation"
+            off = f"{abs(price - own):,.2f} {'above' if price > own else 'below'}"
+            off += f" the {own:,.2f} of your Quotation (--exact: none, and easier to see through)"
+            yield f"Option {option}: {told}" + (f"; {off}" if abs(price - own) >= 0.01 else "")
 
 
 def attacks(

@@ -60,6 +60,11 @@ class Scheme:
         below, above = self._neighbours(exact - tiny)[0], self._neighbours(exact + tiny)[1]
         return float((below + exact) / 2), float((exact + above) / 2)
 
+    def fine(self, price: float) -> Decimal:
+        """A step of a digit more than those of large prices have; whole units with endings."""
+        step = Decimal(1).scaleb(Decimal(repr(price)).adjusted() - self.digits)
+        return max(step, Decimal(1)) if self.endings else step
+
     def _moved(self, name: str) -> Decimal:
         """One, moved by the spread: alike for all offers of a part, so that none is preferred."""
         if not self.spread:
@@ -80,6 +85,9 @@ class Scheme:
         step = step or Decimal(1).scaleb(amount.adjusted() + 1 - self.digits)
         steps = int(amount / step)
         return steps * step, (steps + 1) * step
+
+
+EXACT = Scheme(steps=((Decimal("1e12"), Decimal("0.01")),), spread=0.0)
 
 
 def scheme_of(given: Mapping[str, object]) -> Scheme:

@@ -9,6 +9,7 @@ A client pays the tax of the quotation, so that parts enter without the tax that
 where none is charged that tax does not come back, and is a part of their cost.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -121,6 +122,9 @@ class _Selling:
         self.kinds: dict[str, str] = {}
         self.offers: list[Offer] = []
         self.apart: dict[str, float] = {}  # by option, contingency that no price of a line has
+        # By option: what the exact price is above what is sold so far, and how often all parts are.
+        self.due: dict[str, float] = defaultdict(float)
+        self.whole: dict[str, float] = defaultdict(float)
 
     def price(self, table: Table, row: dict[str, Any], priced: Sequence[Column]) -> None:
         """The costs of a row; the tax of a purchase becomes that of the sale."""
@@ -149,22 +153,42 @@ class _Selling:
                 raise WorkbookError(TAXED_TWICE.format(item=item, paid=cost - bought.parts[0]))
             row["sold"] = BEFORE_TAX
             self.apart[option] += spare * cost
+            self.due[option] += cost * (1 + spare) * (1 + self.markup)
+            self.whole[option] += 1
             return
         whole = round(quantity * cost, 2) * (1 + spare)
         sold = self._sold(whole, "work", str(item), quantity, "" if optional else option)
         row["unit_cost"] = round(sold, 2) / quantity
+        if not optional:
+            self.due[option] += whole * (1 + self.markup) - round(sold, 2)
 
     def labour(self, cost: float, names: tuple[str, str]) -> Iterator[dict[str, Any]]:
         """Lines of labour, and of the contingency of what is sold as Purchase has it."""
         if self.apart:
             self.apart.setdefault(ALL_OPTIONS, 0.0)
             self.apart[ALL_OPTIONS] += cost * (1 + self.terms["contingency"])
-        for option, amount in self.apart.items():
+        self.due[ALL_OPTIONS] += cost * (1 + self.terms["contingency"]) * (1 + self.markup)
+        for option, amount in sorted(self.apart.items(), key=lambda item: item[0] == ALL_OPTIONS):
             if amount:
                 name = names[0] if cost and option == ALL_OPTIONS else names[1]
+                line = {"option": option, "item": name, "quantity": 1.0}
+                if option == ALL_OPTIONS and self.scheme.spread and not self.scheme.factors:
+                    yield line | {"unit_cost": amount, "sold": self._rest(amount)}
+                    continue
                 sold = self._sold(amount, "work", f"{name} {option}", 1.0)
-                yield {"option": option, "item": name, "quantity": 1.0,
-                       "unit_cost": round(sold, 2)}  # fmt: skip
+                self.due[option] -= round(sold, 2)
+                yield line | {"unit_cost": round(sold, 2)}
+
+    def _rest(self, cost: float) -> str:
+        """What is due on average of the options, rounded up: so that the scatter of all others
+        does not move the sum. Its cost has no ordinary ending that could be found again."""
+        options = [o for o in {*self.due, *self.whole} if o != ALL_OPTIONS]
+        due, whole = (of[ALL_OPTIONS] + sum(of[o] for o in options) / max(len(options), 1)
+                      for of in (self.due, self.whole))  # fmt: skip
+        step = self.scheme.fine(cost * (1 + self.markup))
+        end = min(self.scheme.endings, default=0)
+        rest = f"{due:.2f}-{whole:g}*({BEFORE_TAX})-{end}"
+        return f"ROUNDUP(MAX({rest},{cost:.2f})/{step},0)*{step}+{end}"
 
     def _sold(self, cost: float, kind: str, name: str, pack: Any, option: str = "") -> float:
         sold = self.scheme.price(cost, self.markup, kind, name)

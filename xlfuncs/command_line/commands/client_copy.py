@@ -1,5 +1,6 @@
 """client-copy: what goes to a client: a proposal as PDF, and a workbook without costs or notes."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -27,6 +28,7 @@ import click
     "--margin", type=click.FloatRange(min=0, max=1, max_open=True),
     help="Part of price to keep, in place of --markup.",
 )  # fmt: skip
+@click.option("--exact", is_flag=True, help="Every price by the markup to the cent, none moved.")
 @click.option("--values-only", is_flag=True, help="No formulas at all, for any viewer.")
 @click.option("--protect", is_flag=True, help="Lock everything but the inputs; no password.")
 @click.option("--quotation-only", is_flag=True, help="A PDF of the quotation alone, on one page.")
@@ -44,6 +46,7 @@ def command(
     leave_out: tuple[str, ...],
     markup: float | None,
     margin: float | None,
+    exact: bool,
     values_only: bool,
     protect: bool,
     quotation_only: bool,
@@ -59,6 +62,7 @@ def command(
     behind them is changed. FILE itself is not changed.
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
+    from workbook_template.client_copy.scheme import EXACT
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
     from xlfuncs.catalogue.findings.given import NOTE
     from xlfuncs.hosts.cells import worksheet_callables
@@ -83,6 +87,7 @@ def command(
             raise click.UsageError(f"{path} is there already; choose another --output, or --force")
     beside = settings or file.with_name(NAME)
     own = read_settings(beside) if beside.is_file() else Settings()
+    own = replace(own, prices=EXACT) if exact else own
     wishes = Wishes(markup, include, leave_out, values_only, protect, margin, own, target)
     copy = client_copy(file, worksheet_callables(), wishes)
     document = copy.proposal(["quotation"] if quotation_only else chosen)
