@@ -93,6 +93,7 @@ class ClientCopy:
     notes: list[str] = field(default_factory=list)
     compared: list[Conclusion] = field(default_factory=list)  # by one who knows costs
     replaced: str = ""  # in words, where its number was sent with other prices
+    keeps_former: bool = False  # which has another number, revision or price
 
     def proposal(self, chosen: Collection[str] = ()) -> bytes:
         """The PDF for the client, of the chosen pages or all; its figures are those of the copy."""
@@ -184,6 +185,7 @@ def client_copy(
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
         facts, concluded, wishes.settings, notes, compared, replaced(now, then),
+        bool(now and then and (now.number, now.totals) != (then.number, then.totals)),
     )  # fmt: skip
 
 

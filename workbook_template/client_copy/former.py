@@ -232,8 +232,9 @@ def quoted(reading: Reading, facts: Facts) -> Iterator[str]:
         if all(isinstance(v, float) and v for v in (price, cost, own)):
             told = f"{price:,.2f} before tax, {price / cost - 1:.1%} above its cost"
             off = f"{abs(price - own):,.2f} {'above' if price > own else 'below'}"
-            off += f" the {own:,.2f} of your Quotation (--exact: none, and easier to see through)"
-            yield f"Option {option}: {told}" + (f"; {off}" if abs(price - own) >= 0.01 else "")
+            off += f" the {own:,.2f} of your Quotation"
+            off += " (--exact: to cents)" if abs(price - own) >= 0.5 else ""
+            yield f"Option {option}: {told}; {off}"
 
 
 def attacks(

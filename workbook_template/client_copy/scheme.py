@@ -191,7 +191,7 @@ class Conclusion:
             f" {_one_in(self.near)}"
             f" (blindly: {_one_in(self.blind)})"
         )
-        return told if not self.found else (
+        return f"may be sent; {told}" if not self.found else (
             f"WARNING: your markup can be found from this copy: {told}. Take coarser steps or a"
             " wider spread under [prices] of the settings"
         )  # fmt: skip

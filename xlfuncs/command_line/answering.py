@@ -36,14 +36,15 @@ def answered(
 ) -> Read:  # fmt: skip
     """What `read` gives with the answers of a mapping file or those `begun` with, or given now.
 
-    Answers of the terminal are kept in the mapping file, or in the file `otherwise`. Where nobody
+    Answers of the terminal are kept in the mapping file, or in the file `otherwise`, but not those
+    that add to what was `begun` with. Where nobody
     answers, the questions stand in that file, and OpenQuestions goes on.
     """
     raw = load(mapping) if mapping else {**(begun or {})}
     path = mapping or otherwise
     asking, ours = in_terminal(), False
     later: set[tuple[str, ...]] = set()
-    if asking and not mapping and otherwise.exists() and written_here(otherwise):
+    if asking and not mapping and begun is None and otherwise.exists() and written_here(otherwise):
         raw, ours = load(otherwise), True
         click.echo(f"Answers of before are taken from {otherwise}.", err=True)
     while True:
@@ -54,7 +55,7 @@ def answered(
             if asking and any(question.key for question in found.questions):
                 asking = _ask_all(found.questions, raw, later)
                 ours = ours or mapping is not None or not path.exists()
-                if ours:
+                if ours and begun is None:
                     save(path, mapping_text(raw, (), {}).encode("utf-8"))
                 continue
             if found.mapping and (ours or mapping is None):

@@ -92,8 +92,8 @@ def command(
     copy = client_copy(file, worksheet_callables(), wishes)
     document = copy.proposal(["quotation"] if quotation_only else chosen)
     kept = [
-        saved for saved in (save(target, copy.content, backup=bool(copy.replaced)),
-                            save(proposal, document, backup=bool(copy.replaced))) if saved
+        saved for saved in (save(target, copy.content, backup=copy.keeps_former),
+                            save(proposal, document, backup=copy.keeps_former)) if saved
     ]  # fmt: skip
     click.echo(str(copy) if verbose else copy.brief())
     for saved in kept:

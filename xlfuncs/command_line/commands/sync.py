@@ -35,9 +35,11 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     reading, rows = read_plan(content, plan.name)
     system = reading.marks.system
     of_new, otherwise = plan.with_suffix(".mapping.toml"), beds.with_suffix(".mapping.toml")
-    begun = answers_for_any(load(of_new)) if of_new.exists() else {}
+    begun = load(mapping) if mapping else None
+    if begun is None and (there := [p for p in (of_new, otherwise) if p.exists()]):
+        begun = answers_for_any(load(there[0]))
     known = {str(row.get("bed")): row for row in rows}
-    found, _ = answered_beds(beds, system, mapping, otherwise, begun=begun, known=known)
+    found, _ = answered_beds(beds, system, None, otherwise, begun=begun, known=known)
     changes = compare(rows, found.rows, system)
     click.echo(str(changes))
     if not changes:
@@ -56,3 +58,5 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     found_wrong = wrong_at_once(check(made or typed, evaluation.values))
     wrong = [line for line in found_wrong if " Beds!" in line]
     click.echo("\n".join([str(report), *wrong]))
+    if changes.added and (hours := reading.inputs.settings.get("labour_hours")):
+        click.echo(f"Labor on Quoting stays {hours:g} h.")

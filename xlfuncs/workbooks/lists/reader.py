@@ -237,6 +237,8 @@ def _fill_values(reading: Reading) -> None:
         try:
             values = values_for(reading, column, typed, len(rows) if is_number(column) else 1)
         except InputError as error:
+            if reading.mapping.known:  # one for each of the rows of before
+                continue
             words = f"{column.header} for all rows: {error.message}."
             reading.ask(("values", name), words)
             continue
