@@ -116,6 +116,14 @@ def test_only_the_distance_of_a_new_bed_is_asked_for(
     place = heads["Distance (ft)"]
     given = [book.cell(row_of(book, bed), place).value for bed in ("N1", "N2", "N3", "old", "new")]
     assert given == [10, 20, 30, 40, 70]
+    answers = tmp_path / "of_new.toml"
+    answers.write_text('[values]\ndistance = "10, 20, 30, 40 ft"\n')
+    (tmp_path / "farm.xlsx").write_bytes(made)
+    with_answers = [*call, "--mapping", str(answers)]
+    done = CliRunner().invoke(sync.command, with_answers, input="\n")
+    assert done.exit_code == 1 and 'distance = "10, 20' in answers.read_text()
+    done = CliRunner().invoke(sync.command, with_answers, input="70\n")
+    assert done.exit_code == 0 and "Distance 70" in done.output, done.output
 
 
 def test_units_and_blanks_make_no_change() -> None:

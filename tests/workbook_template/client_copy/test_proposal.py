@@ -23,7 +23,7 @@ from workbook_template.client_copy.scheme import Scheme
 from workbook_template.client_copy.selling import for_client
 from workbook_template.client_copy.settings import Settings, read_settings
 from workbook_template.kit.said import said
-from workbook_template.sheets.money.quoting import OF_PARTS
+from workbook_template.sheets.money.quoting import OF_PARTS, PARTS_BY_THE_LIST
 from xlfuncs.calculations.timer.programs import DAY_NAMES, days_text
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
@@ -114,6 +114,20 @@ def test_another_margin_changes_every_price_and_total() -> None:
     assert after == pytest.approx(1241.89 * 2, rel=0.08)
     prices = zip(amounts(one), amounts(two), strict=True)
     assert all(more > less for less, more in prices)
+
+
+@pytest.mark.parametrize("parts", [False, True])
+def test_the_sum_is_the_consultants_own_or_a_little_above(parts: bool) -> None:
+    """By hand from the costs on Quoting: with contingency and markup, on average of the options."""
+    inputs = demo_inputs("us")
+    lines = [dict(PARTS_BY_THE_LIST), {"item": "Trench", "quantity": 3.0, "unit_cost": 41.7}]
+    if parts:
+        inputs = replace(inputs, tables={**inputs.tables, "QuotationLines": lines})
+    told = client_copy(_with_values(inputs), worksheet_callables()).brief()
+    found = re.findall(r"Option .: ([\d,.]+) before tax.*(above|below) the ([\d,.]+) of", told)
+    assert len(found) == (1 if parts else 3)
+    sold, own = (sum(float(f[i].replace(",", "")) for f in found) for i in (0, 2))
+    assert own <= sold + 0.01 <= own * 1.005
 
 
 def test_parts_of_the_list_are_a_line_before_the_tax_that_comes_back() -> None:
