@@ -86,3 +86,8 @@ def test_one_number_for_two_prices_is_said_and_the_former_file_is_kept(tmp_path:
     assert "by which it differs from the copy before" in other
     kept = sorted(p.name for p in tmp_path.glob("*.backup-*"))
     assert [name.rpartition(".")[2] for name in kept] == ["pdf", "xlsx"]
+    revised = consultants_inputs()
+    revised = replace(revised, settings={**revised.settings, "revision": 1.0})
+    path.write_bytes(computed(write("us", revised))[0])
+    assert "count Revision on Quoting" not in run("--force", "--margin", "0.5")
+    assert len([*tmp_path.glob("*.backup-*")]) == 4, "the former revision stays beside"
