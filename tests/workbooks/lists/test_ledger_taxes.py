@@ -147,3 +147,14 @@ def test_a_rounding_column_refuses_no_bill(tmp_path: Path) -> None:
         "Arrotondamento;Totale bolletta\n01/01/2023;31/03/2023;23;59,93;5,99;0,02-;65,90\n"
         "01/04/2023;30/06/2023;63;148,33;14,83;0,04;163,20\n", **WATER)  # fmt: skip
     assert money(result) == [pytest.approx((65.90, 5.99)), pytest.approx((163.20, 14.83))]
+
+
+def test_a_price_with_its_tax_and_a_charge_before_it_are_no_taxes(tmp_path: Path) -> None:
+    shop = read(tmp_path, "Ordernr;Datum;Product;Aantal;Prijs incl. btw;Subtotaal\n"
+        "2201;12-03-2024;Druppeltape;4;6,00;24,00\n2202;13-03-2024;Klem;2;1,50;3,00\n")  # fmt: skip
+    assert [paid for paid, _ in money(shop)] == [24.00, 3.00]
+    power = read(tmp_path, "Invoice date,From,To,kWh,Usage ex GST,Supply charge ex GST,GST,"
+        "Total inc GST\n2024-04-05,2024-01-01,2024-03-31,1137,491.68,94.50,58.62,644.80\n"
+        "2024-07-05,2024-04-01,2024-06-30,225,97.24,95.55,19.28,212.07\n")  # fmt: skip
+    assert sum(e["tax"] for e in power.entries) == pytest.approx(58.62 + 19.28)
+    assert sum(e["amount"] for e in power.entries) == pytest.approx(644.80 + 212.07)

@@ -99,7 +99,7 @@ def is_price(text: str) -> bool:
 def with_parts(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> HeaderReading:
     """The headings, with those of figures that by their words are a tax or a fixed charge."""
     headers, unused = dict(found.headers), dict(found.unused)
-    for name, other in (("tax", ("before tax", "no tax")), ("fixed", ("no sum",))):
+    for name, other in (("tax", ("before tax", "no tax", "price")), ("fixed", ("no sum",))):
         for place in money_places(head, below):
             text = unused.get(place, "")
             whole = name == "tax" and says(text, "amount") and len(plain(text).split()) > 2
