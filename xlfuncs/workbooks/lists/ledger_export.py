@@ -23,6 +23,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     LOOKS,
     SAID,
     by_content,
+    days_of_goods,
     holds,
     is_figure,
     money_places,
@@ -203,6 +204,8 @@ def _read(
     noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
     if columns.keys() & {"date", "bill_date"}:  # what is stated is not said to be another
         meant = {name: text for name, text in meant.items() if text not in columns.values()}
+    elif "bill_date" in meant and not {*meant, *found.headers} & {"period_start"}:
+        noted = f"dated by {meant['date']!r}, not {meant['bill_date']!r}"
     if meant:
         said_too = replace(wanted, stated={**meant, **columns})
         found = with_parts(read_headers(head.line, said_too), head.line, below)
@@ -242,7 +245,7 @@ def _meant_by_cells(
     """Headings of columns that their cells tell, where the headings alone do not."""
     return {
         name: text
-        for meant in (by_content, periods, by_sums)
+        for meant in (by_content, periods, days_of_goods, by_sums)
         for name, text in meant(found, head, below).items()
     }
 
@@ -260,7 +263,8 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     best, below = max(lines, key=lambda line: len(wanted.named(line[0])))
     found = read_headers(best, wanted)
     missing = next((g for g in wanted.needed if not {*g} & {*found.headers}), ("date",))[0]
-    meant = (periods if missing == "date" else by_sums)(found, best, below)
+    ways = (periods, days_of_goods) if missing == "date" else (by_sums,)
+    meant = {name: text for way in ways for name, text in way(found, best, below).items()}
     left = tuple(found.unused.values())
     sort = LOOKS.get(missing, is_figure)
     alike = tuple(text for text in left if holds(best, text, below, sort))

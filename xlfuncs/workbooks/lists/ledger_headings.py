@@ -118,8 +118,20 @@ def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) 
         if name == "meter":  # an account has meters
             alike = [text for text in texts if not plain(text).startswith("account")]
         if len(alike) == 1 or (alike and name == "reference"):
-            meant[name] = alike[0]  # either number holds an order, or a bill, together
+            meant[name] = min(alike, key=lambda text: _papers_under(found, head, below, text))
     return meant
+
+
+def _papers_under(
+    found: HeaderReading, head: FileLine, below: Sequence[FileLine], heading: str
+) -> tuple[int, int]:
+    """How many papers of several days a heading numbers, and how many papers: that of an order
+    holds more together than that of a line, an article's is on orders of several days."""
+    place = [*map(str, head.cells)].index(heading)
+    days = [h.place for name in ("date", "bill_date") for h in found.headers.get(name, ())][:1]
+    of = {(shown(line.cell(place)), *(shown(line.cell(day)) for day in days)) for line in below}
+    papers = {paper for paper, *_ in of}
+    return len(of) - len(papers), len(papers)
 
 
 def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
@@ -150,6 +162,24 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
             if taken and "bill_date" not in found.headers:
                 meant["bill_date"] = taken[0].text
     return meant
+
+
+def days_of_goods(
+    found: HeaderReading, head: FileLine, below: Sequence[FileLine]
+) -> dict[str, str]:
+    """The day of delivery, else of the bill, where the day of the order or of the bill stands
+    beside it: goods are paid for, and used, when they come."""
+    named = [h.text for name in ("date", "bill_date") for h in found.headers.get(name, ())]
+    rivals = [text for name in ("date", "bill_date") for text in found.rivals.get(name, ())]
+    days = [text for text in (*named, *rivals, *found.unused.values())
+            if not says(text, "due day") and holds(head, text, below, is_date)]  # fmt: skip
+    sorts = [[text for text in days if says(text, sort)]
+             for sort in ("delivery day", "invoice day", "order day")]  # fmt: skip
+    known = {text for texts in sorts for text in texts}
+    kinds = [texts[-1] for texts in sorts if texts]
+    if "period_start" in found.headers or len({*kinds}) < 2 or not known >= {*named}:
+        return {}
+    return {"date": kinds[0], "bill_date": kinds[1]}
 
 
 def _last_word(heading: str) -> str:

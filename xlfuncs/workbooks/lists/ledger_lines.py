@@ -158,7 +158,9 @@ class LineReader:
         """All notes of the line, and the day of the bill, where it is not that of the entry."""
         headers = self.export.headers.get("note", ())
         texts = [shown(line.cell(header.place)).strip() for header in headers]
-        return "; ".join(filter(None, [*texts, f"{BILLED} {billed}" if billed else ""]))
+        ordered = billed and says(self.export.headers["bill_date"][0].text, "order day")
+        word = "ordered" if ordered else BILLED
+        return "; ".join(filter(None, [*texts, f"{word} {billed}" if billed else ""]))
 
     def _refuse_odd(self, line: FileLine) -> None:
         head = self.export.head
