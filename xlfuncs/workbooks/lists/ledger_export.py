@@ -192,7 +192,8 @@ def _read(
         name = question.key[-1]
         likely = replace(wanted, stated={**columns, name: heading})
         export, above, how = _read(path, stated, likely, files)
-        what = {"amount": "amount", "date": "last day"}
+        day = "last day" if "period_start" in export.headers else "day"
+        what = {"amount": "amount", "date": day}
         if name in what and not heading.endswith("– to"):
             noted = f"{heading!r} is taken as the {what[name]}"
             export = replace(export, noted="; ".join(filter(None, [noted, export.noted])))
