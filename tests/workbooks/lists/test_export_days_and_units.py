@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from xlfuncs.tables.periods import ends_of
 from xlfuncs.workbooks.lists.ledger_import import import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 
@@ -26,6 +27,21 @@ def test_a_kind_of_ones_own_is_counted_in_what_the_shop_sells_by(tmp_path: Path)
     assert [(e["quantity"], e["unit"]) for e in entries] == [(30, "metre"), (2, ""), (12, "lfm")]
 
 
+@pytest.mark.parametrize(("first", "last", "written"), [
+    ("10-01", "12-31", "Q4 2024, 2024-Q4, Q4/24, 4Q24, 4. Quartal 2024, 4e kwartaal 2024,"
+     " 4e trimestre 2024, T4 2024, 4T 2024, IV trimestre 2024, 4º trimestre de 2024,"
+     " 4th quarter 2024, Oct-Dec 2024, 10/2024 - 12/2024, octobre à décembre 2024"),
+    ("01-01", "03-31", "1er trimestre 2024, I trim. 2024, Jan. - Mar. 2024, Januar bis März 2024"),
+    ("07-01", "12-31", "H2 2024, 2. Halbjahr 2024, 2e semestre 2024, Jul 2024 - Dec 2024"),
+    ("03-01", "04-30", "2º bimestre 2024, Mar/Apr 2024, mars-avril 2024"),
+    ("", "", "Q5 2024, Q1, 1/4/2024, Lot 3 t 20, A1 2024, 4 rolls 2024, 2024"),
+])  # fmt: skip
+def test_a_part_of_a_year_is_a_period(first: str, last: str, written: str) -> None:
+    for text in written.replace(" à ", " - ").split(", "):
+        assert ends_of(text) == ((f"2024-{first}", f"2024-{last}") if first else None), text
+    assert ends_of("Nov - Jan 2025") == ("2024-11-01", "2025-01-31")
+
+
 WATER = ListMapping(values={"kind": "water"})
 
 
@@ -39,6 +55,7 @@ WATER = ListMapping(values={"kind": "water"})
     ("Invoice date,Start,End,Account Number,Meter #,Water used (kL),Total",
      ["2024-08-01,2024-10-31,77-1,M5", "2024-11-01,2025-01-31,77-1,M5",
       "2025-02-01,2025-04-30,77-1,M5"]),
+    ("Date,Period,Usage (m3),Amount", ["Aug-Oct 2024", "Nov-Jan 2025", "Feb-Apr 2025"]),
 ])  # fmt: skip
 def test_days_of_bills_are_read_as_they_are_written(
     tmp_path: Path, heading: str, periods: list[str]

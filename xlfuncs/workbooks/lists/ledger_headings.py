@@ -1,25 +1,20 @@
 """The columns of an export, and the headings that are known by the cells below them."""
 
-import datetime as dt
 import re
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.header_words import (
-    DATE_ORDERS,
-    UnreadableError,
     either,
-    month_of,
     names_of,
     plain,
-    read_date,
     says,
 )
 from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.periods import ends_of, is_day, is_of_days
 from xlfuncs.workbooks.lists.headers import HeaderReading
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date, shown
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -194,56 +189,13 @@ def _words_of(name: str) -> frozenset[str]:
 
 # --- a period in one cell, `01.01.2023 - 31.03.2023` or `Jan 2023`, as two columns --------------
 
-_DAY = (r"(\d{1,4}[./-]\d{1,2}[./-]\d{1,4}|\d{1,2}\.? [^\W\d]+\.? \d{4}"
-        r"|[^\W\d]+\.? \d{1,2},? \d{4})")  # fmt: skip
-_TO = r"(?: ?[–—] ?| (?:-|to|through|bis|au|al|tot|hasta|a|t/m) |-(?=\d+[./]))"
-_PERIOD = re.compile(rf"(?:[^\W\d]+ )?{_DAY}{_TO}{_DAY}")
-_YEAR_ONCE = re.compile(  # `Jan 1 - Mar 31, 2023`, `01.01. - 31.03.2023`
-    r"(?:[^\W\d]+ )??(\d{1,2}[./]\d{1,2}\.?|\d{1,2}\.? [^\W\d]+\.?|[^\W\d]+\.? \d{1,2})"
-    rf"{_TO}{_DAY}")  # fmt: skip
-_MONTH = re.compile(r"(?:[^\W\d]+ )?(?:([^\W\d]{3,})\.?[ -]'?|(\d{1,2})[./-](?=\d{4}))"
-                    r"(?:\d{4}|\d{2})|\d{4}[-/](\d{1,2})(?:-01)?")  # fmt: skip
-
-
-def is_day(cell: Any) -> bool:
-    return isinstance(cell, dt.date) or bool(re.fullmatch(_DAY, shown(cell).lower()))
-
-
-def _ends(cell: str) -> tuple[str, str] | None:
-    """First and last day of a period, or of a month."""
-    if match := _PERIOD.fullmatch(cell):
-        return match[1], match[2]
-    if match := _YEAR_ONCE.fullmatch(cell):
-        return _with_year(match[1], match[2]), match[2]
-    if not (match := _MONTH.fullmatch(cell)):
-        return None
-    name, *numbers = match.groups()
-    month = month_of(name) if name else int(next(filter(None, numbers)))
-    if month is None or not 0 < month < 13:
-        return None
-    year = int((re.findall(r"\d{4}", cell) or [f"20{cell[-2:]}"])[0])
-    first = dt.date(year, month, 1)
-    after = (first + dt.timedelta(days=31)).replace(day=1)
-    return first.isoformat(), (after - dt.timedelta(days=1)).isoformat()
-
-
-def _with_year(first: str, last: str) -> str:
-    """A first day with the year of the last one, or the year before where it is then later."""
-    (year,) = re.findall(r"\d{4}", last)
-    mark = next(iter(re.findall(r"\d([./])\d", first)), " ")
-    for text in (f"{first.rstrip('.')}{mark}{int(year) - before}" for before in (0, 1)):
-        for order in DATE_ORDERS[:2]:
-            with suppress(UnreadableError):
-                if read_date(text, order) <= read_date(last, order):
-                    return text
-    return first
-
 
 def _by_months(head: FileLine, place: int, line: FileLine) -> bool:
     """Whether months are what bills are for: the heading says so, and the line has no other day, or
-    the headings name a unit of what is used."""
-    others = (cell for i, cell in enumerate(line.cells) if i != place)
+    names a unit of what is used, or its headings do."""
+    others = [cell for i, cell in enumerate(line.cells) if i != place]
     words = re.split(r"[\s()\[\],/]+", " ".join(map(shown, head.cells)))
+    words += [cell for cell in others if isinstance(cell, str) and unit_in(cell) == cell]
     heading = shown(head.cell(place))
     if re.search(r"-01$", shown(line.cell(place))):  # a month as a workbook keeps it, or a day
         return says(heading, "month")
@@ -256,15 +208,15 @@ def with_periods_parted(file: ListFile) -> ListFile:
     its first days behind the others."""
     lines = list(file.lines)
     for place in range(max((len(line.cells) for line in lines), default=0)):
-        if not any(_ends(shown(line.cell(place)).lower()) for line in lines[:100]):
+        if not any(ends_of(shown(line.cell(place))) for line in lines[:100]):
             continue
         cells = [(i, str(line.cell(place))) for i, line in enumerate(lines) if line.cell(place)]
-        found = {i: ends for i, cell in cells if (ends := _ends(cell.lower()))}
+        found = {i: ends for i, cell in cells if (ends := ends_of(cell))}
         first = min(found, default=0)
         head = next((i for i, _ in reversed(cells) if i < first), None)
         if head is None or len(found) * 2 <= sum(i > head for i, _ in cells):
             continue
-        stated = _PERIOD.fullmatch(str(lines[first].cell(place)).lower())
+        stated = is_of_days(str(lines[first].cell(place)))
         if not stated and not _by_months(lines[head], place, lines[first]):
             continue
         heading, width = str(lines[head].cell(place)), len(lines[head].cells)

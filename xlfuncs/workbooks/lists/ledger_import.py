@@ -19,10 +19,10 @@ from xlfuncs.catalogue.account_days import cents
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.header_words import UnreadableError, either, flag_of
 from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.tables.periods import is_day
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
-from xlfuncs.workbooks.lists.ledger_headings import is_day
 from xlfuncs.workbooks.lists.ledger_kinds import (
     columns_left,
     kinds_of_items,
