@@ -99,6 +99,5 @@ def _part_of_year(text: str) -> tuple[dt.date, dt.date] | None:
         if found or (found := re.fullmatch(rf"(?P<year>\d{{4}}) ?{named}", words)):
             said = found["number"] or found["behind"]
             number = int(said) if said.isdigit() else _ROMAN.index(said)
-            year = int(found["year"]) + (2000 if len(found["year"]) == 2 else 0)
-            return _span(year, (number - 1) * months + 1, months)
+            return _span(int(f"20{found['year']}"[-4:]), (number - 1) * months + 1, months)
     return None

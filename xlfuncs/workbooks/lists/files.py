@@ -8,12 +8,14 @@ import io
 import re
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.lists.headers import Wanted, find_headings
+from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, tidy
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.sheets import read_sheets
 
@@ -36,6 +38,31 @@ def read_list_file(path: Path, wanted: Wanted, mapping: ListMapping) -> list[Lis
     if not text.strip():
         raise WorkbookError(f"{path.name}: the file is empty")
     return [_read_text(path.name, text, remarks, wanted, mapping)]
+
+
+def headed_list(
+    name: str, files: Sequence[ListFile], wanted: Wanted, header_row: int | None
+) -> tuple[ListFile, HeadingLines, str] | None:
+    """The one list that has headings, with them, or the lists of sheets that have the same ones,
+    one under the other, its lines counted on, and what is said of it; None where none has any."""
+    found = [(file, head) for file in files if (head := find_headings(file, wanted, header_row))]
+    filled = [(file, head) for file, head in found
+              if not all(line.blank for line in file.lines[head.last + 1 :])]  # fmt: skip
+    if len({tuple(map(str, head.line.cells)) for _, head in filled}) > 1:
+        sheets = [file.sheet for file, _ in found]
+        raise UnsettledError("sheet", f"{name} has {', '.join(sheets)}. Which?", sheets)
+    for one, first in (filled or found)[:1]:
+        begins = []
+        for file, head in filled[1:]:
+            number, below = one.lines[-1].number + 1, file.lines[head.last + 1 :]
+            begins.append(f"{file.sheet} from line {number} on")
+            on = number - below[0].number
+            lines = (replace(line, number=line.number + on) for line in below)
+            down = {(row + on, place): value for (row, place), value in file.down.items()}
+            one = replace(one, lines=(*one.lines, *lines), down={**one.down, **down})
+        said = f"sheet {one.sheet} is read and, under it, {', '.join(begins)}"
+        return one, first, said if begins else ""
+    return None
 
 
 def _decoded(name: str, data: bytes, stated: str) -> tuple[str, list[str]]:

@@ -8,13 +8,11 @@ from typing import Any
 
 from xlfuncs.tables.header_words import says
 from xlfuncs.tables.headers import SYNONYM
-from xlfuncs.workbooks.lists.files import read_list_file
+from xlfuncs.workbooks.lists.files import headed_list, read_list_file
 from xlfuncs.workbooks.lists.headers import (
     Found,
     HeaderReading,
-    HeadingLines,
     Wanted,
-    find_headings,
     read_headers,
 )
 from xlfuncs.workbooks.lists.ledger_figures import by_sums, uses, with_taxes
@@ -173,18 +171,11 @@ def _read(
 ) -> tuple[Export, int, list[str]]:
     columns = wanted.stated
 
-    def heads(file: ListFile) -> HeadingLines | None:
-        return find_headings(file, wanted, stated.header_row)
-
-    headed = [file for file in files if heads(file)]
-    if len(headed) > 1:
-        sheets = [file.sheet for file in headed]
-        raise UnsettledError("sheet", f"{path.name} has {', '.join(sheets)}. Which?", sheets)
+    headed = headed_list(path.name, files, wanted, stated.header_row)
     for question in headed[0].questions if headed else ():
         if question.key == ("delimiter",):
             raise UnsettledError.of([question])
-    head = heads(headed[0]) if headed else None
-    if head is None:
+    if headed is None:
         question = _no_headings(path, files, wanted)
         if len(question.choices) != 1:
             raise UnsettledError.of([question])
@@ -198,7 +189,8 @@ def _read(
             noted = f"{heading!r} is taken as the {what[name]}"
             export = replace(export, noted="; ".join(filter(None, [noted, export.noted])))
         return export, above, how
-    below = headed[0].lines[head.last + 1 :]
+    file, head, sheets = headed
+    below = file.lines[head.last + 1 :]
     found = with_parts(read_headers(head.line, wanted), head.line, below)
     meant = _meant_by_cells(found, head.line, below)
     said, own = columns.get("date"), meant.get("date")
@@ -223,19 +215,19 @@ def _read(
             raise UnsettledError(name, words, under="columns")
     names = ", ".join(f"{name} from {' and '.join(repr(h.text) for h in heads)}"
                       for name, heads in found.headers.items())  # fmt: skip
-    findings = [*headed[0].remarks, f"headings on line {head.line.number}: {names}"]
+    findings = [*file.remarks, f"headings on line {head.line.number}: {names}"]
     used = uses(found, head.line, below)
     if len(used) > 1:
         added = ", ".join(repr(header.text) for header in used)
         noted = "; ".join(filter(None, [noted, f"{added} are added up as the quantity"]))
     headers, taxed = with_taxes(found, head.line, below, stated)
-    noted = "; ".join(filter(None, [noted, taxed]))
+    noted = "; ".join(filter(None, [sheets, noted, taxed]))
     headers = {**headers, **({"quantity": used} if used else {})}
     places = {header.place for header in used}
     unused = ", ".join(repr(text) for i, text in found.unused.items() if i not in places)
     findings += [f"headings not used: {unused}"] if unused else []
     of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
-    down = {place: value for place, value in headed[0].down.items() if place[1] in of_all}
+    down = {place: value for place, value in file.down.items() if place[1] in of_all}
     lines = [_filled_down(line, down) for line in below]
     return Export(head.line, headers, lines, noted), head.last, findings
 
