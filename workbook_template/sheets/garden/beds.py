@@ -36,7 +36,8 @@ def _strips_across(book: Book) -> str:
     factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
     area = call("BED_AREA", "{length}", "{strip_width}", STRIPS)
     of_area = f"{area}/{call('LINE_LENGTH', '{length}')}*{factor:.12g}"
-    return f"IF(ISNUMBER({{strip_width}}),{{strip_width}}*{STRIPS},{of_area})"
+    together = 'N({strip_width})*IF({strips}="",1,N({strips}))'
+    return f"IF(ISNUMBER({{strip_width}}),{together},{of_area})"
 
 
 def _computed(book: Book, row: str) -> dict[str, str]:

@@ -53,8 +53,8 @@ def _of_bed(cells: str, *, text: bool = False) -> str:
 
 
 def _percent(measured: str, planned: str) -> str:
-    change = f"ROUND(100*({{{measured}}}/{{{planned}}}-1),1)"
-    return f'IF(OR({{{measured}}}="",N({{{planned}}})=0),"",{change})'
+    change = f"ROUND(100*(N({{{measured}}})/{{{planned}}}-1),1)"
+    return f'IF(OR(N({{{measured}}})=0,N({{{planned}}})=0),"",{change})'
 
 
 def _of_check(book: Book) -> dict[str, str]:

@@ -63,7 +63,7 @@ def _soil_water(book: Book) -> dict[str, str]:
     wetted = call("WETTED_FRACTION", of_bed("laterals"), "soil_wetted_width", "{planted_width}")
     held = call("AVAILABLE_WATER", "soil_capacity", "{root_depth}")
     own = call("DEPLETION_FRACTION", "{depletion_fraction}", "{peak_use}")
-    a_week = "MIN(7,MAX(1,ROUND(waterings_a_week,0)))"
+    a_week = "MIN(7,MAX(1,ROUND(N(waterings_a_week),0)))"
     gap = call("LONGEST_GAP", a_week, 'IF(allowed_days="","",allowed_days)')
     return {
         "peak_use": f'IF(OR({{kc_mid}}="",peak_reference_et=""),"",'

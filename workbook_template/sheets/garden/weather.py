@@ -50,7 +50,7 @@ def _computed(book: Book, sheet: str, row: str) -> dict[str, str]:
     }
     words = "&".join(f"{{{name}}}" for name in estimated)
     return {
-        "middle_day": f'IF({{month}}="","",CHOOSE({{month}},{days}))',
+        "middle_day": f'IF(N({{month}})<1,"",CHOOSE(N({{month}}),{days}))',
         "check": f'IF(OR({COMPLETE}),"",INDEX({checks},{row},1))',
         "counted": 'IF({check}="ok","yes","no")',
         "reference_et": f'IF({{counted}}="yes",{et.item(1, row)},"")',

@@ -90,7 +90,7 @@ def _water(book: Book, page: Page) -> None:
     in_force = f'IF(plan_date="",MAX({from_days}),{in_force})'
 
     terms = {
-        "volume": "season_volume/season_bills",
+        "volume": "season_volume/N(season_bills)",
         "tier_tops": tops,
         "tier_prices": prices,
         **{name: f"cost_{name}" for name in TARIFF},
@@ -124,8 +124,8 @@ def _season(book: Book, page: Page) -> tuple[int, int]:
                   "N(pump_lift)")  # fmt: skip
     no_pump = 'OR(pumping_pressure="",pump_efficiency="",energy_price="",N(season_volume)=0)'
     page.result("season_equipment", f'IF(COUNT({wear[1]})=0,"",SUM({wear[1]}))')
-    page.result("season_water_cost", 'IF(N(season_bill)=0,"",season_bill*season_bills'
-                f"+MAX({bills}-season_bills,0)*N({fixed}))")  # fmt: skip
+    page.result("season_water_cost", 'IF(N(season_bill)=0,"",season_bill*N(season_bills)'
+                f"+MAX({bills}-N(season_bills),0)*N({fixed}))")  # fmt: skip
     page.result("season_energy", f'IF({no_pump},"",{energy}*energy_price)')
     page.result("season_labour", 'IF(OR(season_hours="",hour_cost=""),"",season_hours*hour_cost)')
     last = page.row - 1

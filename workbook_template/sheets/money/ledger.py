@@ -47,7 +47,7 @@ def _computed(book: Book, rows: int) -> dict[str, str]:
 
 def write(book: Book) -> None:
     page = Page(book, SHEETS[0])
-    book.name_formula("year_turn", page.name, "IF(N(first_month)>1,first_month,13)")
+    book.name_formula("year_turn", page.name, "IF(N(first_month)>1,N(first_month),13)")
     state_row = page.row
     page.row += 1
     page.freeze(page.row + 1)

@@ -44,12 +44,12 @@ def write(book: Book) -> None:
 def _computed(use: Answer) -> dict[str, str]:
     number = "ROW()-ROW(Readings[[#Headers],[Date]])"
     day_before = "INDEX(Readings[Date]," + number + "-1)"
-    shared = ("{use}", f"{{date}}-{day_before}", "N({household_per_day})")
+    shared = ("{use}", f"N({{date}})-{day_before}", "N({household_per_day})")
     return {
         "use": f'IF(OR({{reading}}="",{number}=1,meter_check<>"ok"),"",'
                f"{use.item(1, number)})",
         "garden": f'IF({{use}}="","",{call("GARDEN_USE", *shared)})',
-        "year": f'IF({{use}}="","",{fiscal_year("{date}")})',
+        "year": f'IF({{use}}="","",{fiscal_year("N({date})")})',
     }  # fmt: skip
 
 

@@ -20,8 +20,9 @@ COMPUTED = {
     "bought": 'IF(COUNTIFS(bought_part,{part},bought_price,{price})=0,"",'
     'IF(AND(COUNTIFS(examples_name,{part},examples_value,{price})>0,LEFT({note},8)="Invented"),'
     f'"{AT_INVENTED}","yes"))',
-    "age": 'IF({part}="","",IF({date}="","without a date",IF(plan_date="","no plan date",'
-    'IF({date}>plan_date,"after the plan date",IF(plan_date-{date}>N(old_after),"old","ok")))))',
+    "age": 'IF({part}="","",IF(N({date})=0,"without a date",IF(N(plan_date)=0,'
+    '"no plan date",IF({date}>plan_date,"after the plan date",'
+    'IF(N(plan_date)-N({date})>N(old_after),"old","ok")))))',
     "doubt": 'IF({age}="old","the price is old",IF({age}="after the plan date",'
     '"the price is of after the plan date",IF({age}="without a date","the price has no date","")))',
 }

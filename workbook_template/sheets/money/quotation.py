@@ -50,7 +50,7 @@ def _head(page: Page) -> None:
     _field(page, "Quotation, revision",
            'IF(quotation_number="","",quotation_number&", revision "&N(revision))')  # fmt: skip
     _field(page, "Date", given("quotation_date"), "date")
-    until = 'IF(OR(quotation_date="",validity_days=""),"",quotation_date+validity_days)'
+    until = 'IF(OR(N(quotation_date)=0,validity_days=""),"",N(quotation_date)+N(validity_days))'
     _field(page, "Prices hold until", until, "date")
     _field(page, "Prepared by", given("prepared_by"))
     _field(page, "Terms of payment", given("payment"))

@@ -87,7 +87,7 @@ def _by_year(book: Book, page: Page) -> Place:
             return f"SUMIFS({detail(column)},{year},{{year}})"
         return "+".join(f'SUMIFS({detail(column)},{year},{{year}},{kind},"{k}")' for k in kinds)
 
-    begins = f'IF(ledger_from="",0,{fiscal_year("ledger_from")})'
+    begins = f"IF(N(ledger_from)=0,0,{fiscal_year('N(ledger_from)')})"
     earliest = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
     first = book.name_formula("first_year_shown", page.name, earliest)
     area = book.lookup("Years", "planted_area", "year", "{year}")

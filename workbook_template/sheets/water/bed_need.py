@@ -84,10 +84,10 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
     columns = book.places[USE].columns
     page.text(page.row, columns["bed"], words)
     for month in range(1, 13):
-        year = f"YEAR(season_start)+IF({month}<MONTH(season_start),1,0)"
+        year = f"YEAR(N(season_start))+IF({month}<MONTH(N(season_start)),1,0)"
         rain = book.lookup("MonthlyWeather", "rain", "month", str(month))
         formula = {
-            MONTH_DAYS: f'IF(season_start="","",DAY(DATE({year},{month + 1},0)))',
+            MONTH_DAYS: f'IF(N(season_start)=0,"",DAY(DATE({year},{month + 1},0)))',
             MONTH_RAIN: f'IFERROR(IF({rain}="","",{rain}),"")',
             MONTH_DEPENDABLE: f'IFERROR(IF({rain}="","",{call("DEPENDABLE_RAIN", rain)}),"")',
         }[name]

@@ -102,7 +102,7 @@ def _how_often(book: Book, page: Page, given: Place) -> None:
     for label, formula in (
         ("Short runs", 'COUNTIFS({cells},">0",{cells},"<"&{fill})'),
         ("Soil asks for", "ROUNDUP(7/MAX(1,INT({lasts}/{et})),0)"),
-        ("Filling allows", 'INT(waterings_a_week*_xlfn.MINIFS({cells},{cells},">0")/({fill}))'),
+        ("Filling allows", 'INT(N(waterings_a_week)*_xlfn.MINIFS({cells},{cells},">0")/({fill}))'),
         ("Waterings", 'IF(COUNTIF({cells},">0")=0,"",MAX(1,MIN(7,MAX({column}{asks},'
                       "{column}{allows}))))"),
     ):  # fmt: skip

@@ -44,7 +44,7 @@ def write(book: Book) -> None:
 def _rhythm(book: Book, page: Page) -> None:
     page.section("Rhythm")
     week = "N(week_waterings)" if book.edition.has(THIS_WEEK) else "0"
-    month = "IFERROR(N(INDEX(season_waterings,1,timer_month)),0)"
+    month = "IFERROR(N(INDEX(season_waterings,1,N(timer_month))),0)"
     named = ",".join(f'SEARCH("{day}",allowed_days)'
                      for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun"))  # fmt: skip
     days = f'IF(allowed_days="",7,COUNT({named}))'
@@ -53,7 +53,7 @@ def _rhythm(book: Book, page: Page) -> None:
     page.result("waterings_asked", asked)
     page.result("watering_days",
                 "MAX(1,MIN(days_allowed,ROUND(IF(waterings_asked>0,waterings_asked,"
-                "waterings_a_week),0)))")  # fmt: skip
+                "N(waterings_a_week)),0)))")  # fmt: skip
     page.result("waterings_of_minutes", 'IF(timer_follows="this week",watering_days,'
                 "waterings_a_week)")  # fmt: skip
     page.result("timer_rests_on", followed(book))

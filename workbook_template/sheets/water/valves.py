@@ -131,8 +131,8 @@ def _left_out() -> str:
 
 def _of_month(book: Book) -> str:
     """What Season says of the month that Timer is set for."""
-    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},timer_month)"
-    return f'IF(timer_month="","",{of_month})'
+    of_month = f"INDEX({book.places[SEASON].beside('1', '12')},N(timer_month))"
+    return f'IF(N(timer_month)=0,"",{of_month})'
 
 
 def _of_week(book: Book) -> str:

@@ -26,7 +26,7 @@ ODD = (
     ("efficiency", "efficiency<0.4", "Efficiency: very low for drip; is it the decimal point?"),
     ("longest_run", "longest_run<5", "Longest run: very short for a timer; is it in hours?"),
     ("markup", "markup>2", "Markup: more than twice the cost is added; is it a percentage?"),
-    ("quotation_date", "IFERROR(ABS(quotation_date-plan_date),0)>730",
+    ("quotation_date", "IFERROR(ABS(N(quotation_date)-N(plan_date)),0)>730",
      "Quotation date: years from the plan date; is it the year?"),
 )  # fmt: skip
 # Tables of which other sheets show every row, in as many rows as there were.

@@ -70,6 +70,11 @@ class FormulaWriter:
             return self.defined_name(target, takes) if area is None else self.area(area, takes)
         return "#REF!" if target is None else self.area(target, takes)
 
+    def is_formula(self, text: str) -> bool:
+        """Whether a reference is a name that computes: what is converted in there counts itself."""
+        target = self.references.resolve(text, growing=True)
+        return isinstance(target, DefinedName) and self.references.names.area(target) is None
+
     def defined_name(self, name: DefinedName, takes: Takes) -> str:
         if len(self.references.reading) >= MAX_NESTING:
             raise UnreadableReference(f"the name {name.name} leads in a circle")
@@ -121,7 +126,7 @@ class FormulaWriter:
             raise UnreadableReference(f"reads the text {node['value']!r} as a number")
         before = len(self.reads)
         written = self.write(node, takes)
-        if node["node_type"] == "Reference":
+        if node["node_type"] == "Reference" and not self.is_formula(node["reference"]):
             self.converts += [area for area in self.reads[before:] if area.single]
         return written
 
