@@ -13,6 +13,7 @@ from workbook_template.proposed_valves import with_valves
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.head_assembly import PUMP_CURVES, SUPPLIES, WELL
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.parts import COUNTING_RULES, PIPES_COUNTED
@@ -30,7 +31,13 @@ _TIMER = Asked(
     3,
 )  # fmt: skip
 _BY_NAME = {asked.name: asked for asked in ASKED}
-_TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3])
+_WELL = Asked(
+    "well", Section("supplies", SUPPLIES.name, declared=SUPPLIES.name),
+    ("sustained_yield", "cut_in_pressure", "cut_out_pressure"),
+    "or a well or pump: what it gives for hours at which pressure, as {example}", 2,
+    example={"us": "8 gpm at 40 psi", "metric": "1.9 m3/h at 2.6 bar"},
+)  # fmt: skip
+_TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
 # What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
 GROUPS = ("one without a like by its group: small vegetable as lettuce, of the tomato's,"
           " cucumber's or pea's family, root as carrot")  # fmt: skip
@@ -85,8 +92,12 @@ def planned(
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
     inputs = starting_inputs(system, rows, crops, lists, person)
-    settings = {**inputs.settings, **setup, **answered(given, system)}
-    inputs = replace(inputs, settings=settings)
+    typed = answered(given, system)
+    well = {name: typed.pop(name) for name in _WELL.parts if name in typed}
+    inputs = replace(inputs, settings={**inputs.settings, **setup, **typed})
+    if well:
+        inputs, taken_for = _fed_by(well, inputs, system)
+        said.append(taken_for)
     if person != BOOKKEEPER and not any(row.get("valve") for row in rows):
         inputs, valves, kept = with_valves(inputs, system, person)
         said += kept
@@ -103,6 +114,16 @@ def planned(
     words += [f"Assumed on {sheet}, change what is otherwise: {', '.join(listed)}"
               for sheet, listed in (("Setup", taken), ("Beds", beds)) if listed]  # fmt: skip
     return inputs, [*words, *said]
+
+
+def _fed_by(well: Mapping[str, float], inputs: Inputs, system: str) -> tuple[Inputs, str]:
+    """The plan on a well or pump that holds a pressure, and in words what it was taken for."""
+    row = {"supply": WELL, "kind": WELL, **well}
+    settings = {**inputs.settings, "supply_used": row["supply"]}
+    tables = {**inputs.tables, SUPPLIES.name: [row], PUMP_CURVES.name: []}
+    gives, *holds = (f"{well[n]:.3g} {SUPPLIES[n].unit(system)}" for n in _WELL.parts if n in well)
+    words = f"Supply: a well or pump that gives {gives} for hours at {' to '.join(holds)}."
+    return replace(inputs, settings=settings, tables=tables), words
 
 
 def _usual(farm: str, system: str, start: Inputs) -> dict[str, Any]:

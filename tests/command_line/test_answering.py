@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 
 from tests.workbooks.conftest import workbook
 from workbook_template.build import build, starting_inputs
+from workbook_template.first_plan import answered
 from workbook_template.quoted_for import question, terms_of
 from xlfuncs.command_line import answering
 from xlfuncs.command_line.commands import add_columns, new
@@ -138,6 +139,50 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     assert given["farm"] == "Sample family"  # the title of what the client gets
     again = CliRunner().invoke(new.command, [*call, "--force"], input="\n")
     assert again.exit_code == 0 and "Quotation: client" not in again.output, again.output
+
+
+@pytest.mark.parametrize(
+    ("typed", "system", "taken"),
+    [
+        # 1 m3 is 1000 L and 1 h 60 min; 1 bar is 100 kPa; 1 psi 6.894757 kPa (NIST SP 811).
+        ("1.9 m3/h at 2.6 bar", "metric", (31.66667, 2.6)),
+        ("a well, 2.6 bar, 31.66667 L/min", "metric", (31.66667, 2.6)),
+        ("pump: 8 gpm at 40-60 psi", "us", (8, 40, 60)),
+        ("8 gpm, 275.79 to 413.69 kPa", "us", (8, 40, 60)),
+        ("10 20 3", "metric", (10, 20, 3)),  # a bucket's
+        ("3 bar, 10 L in 20 s", "metric", (10, 20, 3)),
+    ],
+)
+def test_the_tap_may_be_a_well(typed: str, system: str, taken: tuple[float, ...]) -> None:
+    names = ("bucket_volume", "bucket_seconds", "static_pressure")
+    if "m" in typed:
+        names = ("sustained_yield", "cut_in_pressure", "cut_out_pressure")
+    wanted = dict(zip(names, taken, strict=False))
+    assert answered({"tap": typed}, system) == pytest.approx(wanted, rel=1e-4)
+
+
+def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
+    output = tmp_path / "next.xlsx"
+    call = [str(output), "--for", "consultant", "--beds", str(path)]
+    typed = "1\n2\n30 in\n1\n?\n8 gpm\n2 gpm at 40 psi\n\n"
+    done = CliRunner().invoke(new.command, call, input=typed)
+    assert done.exit_code == 0, done.output
+    assert "Volume caught (gal): Water caught in the bucket test" in done.output
+    wrong = "'8 gpm': cut-in pressure needed too; type it as 5 30 45 or 8 gpm at 40 psi."
+    assert wrong in done.output
+    assert "Supply: a well or pump that gives 2 gpm for hours at 40 psi." in done.output
+    assert "Volume caught, Seconds" not in done.output.partition("To fill in:")[2]
+    given = read_inputs(output).inputs
+    row = {"supply": "well", "kind": "well", "sustained_yield": 2, "cut_in_pressure": 40}
+    assert given.tables["Supplies"] == [row] and given.settings["supply_used"] == "well"
+    built = openpyxl.load_workbook(output, data_only=True)
+    name = (
+        built.defined_names["supply_greatest_flow"]
+        .attr_text.replace("$", "")
+        .replace("'", "")
+        .split("!")
+    )
+    assert built[name[0]][name[1]].value == pytest.approx(2)
 
 
 def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> None:

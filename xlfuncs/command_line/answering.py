@@ -112,7 +112,9 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
     shown = f"(Enter: {question.default})" if question.default else hint
     while True:
         typed = click.prompt(shown, question.default, show_default=False, err=True)
-        answer = typed.strip()
+        if (answer := typed.strip()) == "?":
+            click.echo(question.help or question.words, err=True)
+            continue
         if answer.isdigit() and 1 <= int(answer) <= len(question.choices):
             answer = question.choices[int(answer) - 1]
         ends = tuple(f"{answer}{mark}".casefold() for mark in " :")

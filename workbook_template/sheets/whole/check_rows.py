@@ -11,8 +11,9 @@ from workbook_template.sheets.water.timer import SETS, UNFIT
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.tables.all_tables import SETTINGS
+from xlfuncs.tables.garden.head_assembly import ON_SETUP
 from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
-from xlfuncs.tables.settings import SECTIONS
+from xlfuncs.tables.settings import SECTIONS, SUPPLY
 from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
 DRY = 0.5  # share of its flow or minutes under which a bed is left dry (common practice)
@@ -51,7 +52,11 @@ def checks(book: Book) -> Iterator[Check]:
     for section in SECTIONS:
         for setting in section.settings:
             if setting.required and (setting.name not in OF_A_PLAN or book.edition.has("Beds")):
-                words = f'IF({setting.name}="","{setting.header}{BLANK}","")'
+                blank = f'{setting.name}=""'
+                if section is SUPPLY and book.has("supply_kind"):
+                    kinds = (f'supply_kind="{kind}"' for kind in ON_SETUP)
+                    blank = f"AND({blank},OR({','.join(kinds)}))"
+                words = f'IF({blank},"{setting.header}{BLANK}","")'
                 yield _at_name(book, setting.name, words, NOTE if section.may_wait else WRONG)
     for setting in SETTINGS:
         if setting.one_of and setting.name != "supply_used" and book.has(setting.name):

@@ -127,8 +127,9 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
             yield Said(WRONG, SUPPLIES.name, row, "kind", words)
     if kind in (PUMP, WELL) and given.setting(BACKFLOW["back_pressure"]) is False:
         words = (
-            f"{name} is in use: a pump can push back, but Back pressure on Connections is"
-            " no, and the head parts may be those of another supply; list what stands behind it"
+            f"{name} is in use: a pump can push back, and the head parts, with what Counting rules"
+            " buy of them, may be another supply's: clear what it has not; fill in Back pressure"
+            " (yes) on Connections"
         )
         yield Said(DOUBTFUL, SUPPLIES.name, row, "supply", words)
     volume, seconds = (given.setting(SUPPLY[n]) for n in ("bucket_volume", "bucket_seconds"))

@@ -6,6 +6,7 @@ from xlfuncs.tables.columns import section, table
 SUPPLIES = table("Supplies")
 
 SUPPLY_KINDS = SERVICE, WELL, PUMP, TANK = SUPPLIES["kind"].choices
+ON_SETUP = SERVICE, TANK  # kinds of which Setup says what was measured
 
 PUMP_CURVES = table("PumpCurves")
 HEAD_PARTS = table("HeadParts")

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.catalogue.arguments import as_argument, read_one
-from xlfuncs.errors import InputError
+from xlfuncs.errors import InputError, UnitError
 from xlfuncs.tables.columns import Column
-from xlfuncs.units import from_base
+from xlfuncs.units import conversion, from_base
 from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.basis import Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
@@ -19,6 +19,7 @@ from xlfuncs.workbooks.lists.questions import Question
 
 _NUMBER = re.compile(r"([-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\W\d_][\w/²³]*)?")
 _CLOCK = re.compile(r"\b(\d{1,2}):(\d\d)\b")
+_FROM_TO = re.compile(r"(\d)\s*(?:[-–/]|to\b)\s*(\d[\d.,]*)\s*([^\W\d_][\w/²³]*)")  # 40-60 psi
 NONE = "none"  # an answer that a part is not there
 # What a line bears, in rated pressures, where it states no greatest; common practice, no published
 # source.
@@ -28,9 +29,10 @@ BEARS = 1.5
 @dataclass(frozen=True)
 class Asked:
     """One question, an entry of asked.toml: the columns of its section that the numbers of the
-    answer give, in order, of which the first `least` must be there. `example` and `usual`, which is
-    taken where nothing is said, and not asked, are by system, and so are the `choices`; `alone`
-    names the row of a table that has one only."""
+    answer give, in order or by their units, of which the first `least` must be there. `example` and
+    `usual`, which is taken where nothing is said, and not asked, are by system, and so are the
+    `choices`; `alone` names the row of a table that has one only. The units of an answer may say
+    that it is one to the `other`."""
 
     name: str  # in [settings] of a mapping file
     section: Section
@@ -42,17 +44,24 @@ class Asked:
     usual: Mapping[str, str] = field(default_factory=dict)
     default: str = ""
     alone: str = ""
+    other: "Asked | None" = None
 
     def columns(self) -> list[Column]:
         columns = {c.name: c for c in (*basis.HEAD.columns, *self.section.columns)}
         return [columns[name] for name in self.parts]
 
+    def both(self) -> list["Asked"]:
+        return [self, *(self.other.both() if self.other else ())]
+
     def question(self, system: str, before: str = "", *, later: bool = True) -> Question:
-        units = [column.unit(system) for column in self.columns()]
+        words = (asked.words.format(*(column.unit(system) for column in asked.columns()),
+                                    example=asked.example.get(system, ""))
+                 for asked in self.both())  # fmt: skip
+        columns = (column for asked in self.both() for column in asked.columns())
         return Question(
-            ("settings", self.name),
-            before + self.words.format(*units, example=self.example.get(system, "")),
+            ("settings", self.name), before + "; ".join(words),
             tuple(self.choices.get(system, ())), later=later, default=self.default,
+            help="\n".join(f"{column.heading(system)}: {column.help}" for column in columns),
             fault=partial(_fault, self, system),
         )  # fmt: skip
 
@@ -101,24 +110,56 @@ def _fault(asked: Asked, system: str, words: str) -> str:
         if words and (words.lower() != NONE or asked.default != NONE):
             values_of(asked, words, system)
     except InputError as error:
-        return f"{words!r}: {error.message}."
+        found = (of.example.get(system) or next(iter(of.choices.get(system, ())), "")
+                 for of in asked.both())  # fmt: skip
+        example = " or ".join(filter(None, found))
+        return f"{words!r}: {error.message}{f'; type it as {example}' if example else ''}."
     return ""
 
 
 def values_of(asked: Asked, words: str, system: str) -> dict[str, Any]:
     """The numbers of an answer in the units of the system, by column."""
     words = _CLOCK.sub(lambda time: f"{int(time[1]) + int(time[2]) / 60:g}", words)
-    found = _NUMBER.findall(words.rpartition(":")[2])
-    columns = asked.columns()
-    if not asked.least <= len(found) <= len(columns):
-        needed = ", ".join(column.header.lower() for column in columns[: asked.least])
-        raise InputError(asked.name, f"{len(found)} numbers, needed are {needed}")
+    words = _FROM_TO.sub(r"\1 \3 \2 \3", words.rpartition(":")[2])
+    found = [f"{number.replace(',', '.')} {unit}".removesuffix("at").strip()
+             for number, unit in _NUMBER.findall(words)]  # fmt: skip
+    tried = [(one, *_placed(one, found)) for one in asked.both()]
+    meant, placed, spare = min(tried, key=lambda one: len(one[2]))
+    columns = meant.columns()
+    if spare:
+        listed = ", ".join(column.heading(system) for column in columns)
+        raise InputError(asked.name, f"{spare[0]!r} is none of {listed}")
+    if missing := [c.header.lower() for c in columns[: meant.least] if c.name not in placed]:
+        raise InputError(asked.name, f"{' and '.join(missing)} needed too")
     values = {}
-    for column, (number, unit) in zip(columns, found, strict=False):
-        unit = "" if unit == "at" else unit
-        base = read_one(as_argument(column), f"{number.replace(',', '.')} {unit}".strip(), system)
-        values[column.name] = float(f"{from_base(base, column.dimension, system):.12g}")
+    for column in columns:
+        if column.name in placed:
+            base = read_one(as_argument(column), placed[column.name], system)
+            values[column.name] = float(f"{from_base(base, column.dimension, system):.12g}")
     return values
+
+
+def _placed(asked: Asked, found: Sequence[str]) -> tuple[dict[str, str], list[str]]:
+    """The numbers of a question's columns, each by its unit or, without one, its place; and those
+    that are none of them."""
+    placed: dict[str, str] = {}
+    spare = []
+    for typed in found:
+        unit = typed.partition(" ")[2]
+        free = (column.name for column in asked.columns()
+                if column.name not in placed and (not unit or _measures(unit, column)))  # fmt: skip
+        if name := next(free, ""):
+            placed[name] = typed
+        else:
+            spare.append(typed)
+    return placed, spare
+
+
+def _measures(unit: str, column: Column) -> bool:
+    try:
+        return bool(conversion(unit, column.dimension))
+    except UnitError:
+        return False
 
 
 def open_questions(

@@ -10,8 +10,10 @@ from xlfuncs.catalogue.findings.given import BLANK, KINDS, NOTE, WRONG, Given
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.all_tables import ALL_SECTIONS, SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.head_assembly import ON_SETUP
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
+from xlfuncs.tables.settings import SUPPLY
 from xlfuncs.units import SYSTEMS
 from xlfuncs.workbooks.checking.added_columns import check_added_columns
 from xlfuncs.workbooks.checking.formula_checks import FormulaChecks
@@ -57,10 +59,11 @@ def check(source: Path | str | bytes, computed: CellValues | None = None) -> lis
     listed = list(_listed(contents, values))
     named = named_areas(contents)
     settings = {s.name: named[s.name] for s in SETTINGS if s.name in named}
+    kind = str(_value(values, named["supply_kind"]) or "") if "supply_kind" in named else ""
     findings = [
         *faults,
         *_said(values, tables, settings, system),
-        *_missing(values, settings, tables),
+        *_missing(values, settings, tables, kind),
     ]
     for table in tables.values():
         findings += () if table.given(system).waits else _not_counted(table)
@@ -146,13 +149,15 @@ def _value(values: CellValues, area: Area) -> CellValue:
 
 
 def _missing(
-    values: CellValues, areas: Mapping[str, Area], tables: Collection[str]
+    values: CellValues, areas: Mapping[str, Area], tables: Collection[str], kind: str
 ) -> Iterator[Finding]:
     """Settings that are needed and blank; a sheet that nobody began is only noted, and a ledger
-    without a plan needs nothing of it."""
+    without a plan needs nothing of it. `kind` is that of the supply in use."""
     areas = {name: area for name, area in areas.items()
              if BEDS.name in tables or name not in OF_A_PLAN}  # fmt: skip
     for section in ALL_SECTIONS:
+        if section is SUPPLY and kind not in ("", *ON_SETUP):
+            continue  # the sheet Supply says all of it
         needed = [(s, a) for s in section.settings if s.required and (a := areas.get(s.name))]
         blank = [(s, a) for s, a in needed if is_blank(_value(values, a))]
         if section in NOT_FOR_ALL and blank and len(blank) == len(needed):

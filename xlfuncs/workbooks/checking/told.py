@@ -8,6 +8,7 @@ from xlfuncs.workbooks.our_tables.findings import EXAMPLES_LEFT, EXAMPLES_USED, 
 
 OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
+_QUOTED = re.compile(r"'[^']*'")
 FIRST_NAMES = 8  # of the examples of a sheet
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
@@ -83,10 +84,11 @@ def _blanks(findings: Iterable[Finding]) -> Iterator[str]:
 
 def _repeated(findings: Sequence[Finding]) -> Iterator[str]:
     """One line for what is said of several rows."""
-    alike: dict[tuple[str, str], list[Finding]] = {}
+    alike: dict[tuple[str, str], list[tuple[Finding, str]]] = {}
     for finding in findings:
         words = OF_CELL.sub("", finding.words.partition(": ")[2] or finding.words)
-        alike.setdefault((finding.sheet, words), []).append(finding)
-    for (_, words), (first, *others) in alike.items():
+        same = _QUOTED.sub("", words)  # of Crop 'roses' as of Crop 'herbs'
+        alike.setdefault((finding.sheet, same), []).append((finding, words))
+    for (first, words), *others in alike.values():
         line = f"{first.address} and {len(others)} more: {words}" if others else str(first)
         yield _ARGUMENT.sub(lambda name: name[0].replace("_", " ").capitalize(), line)

@@ -18,8 +18,8 @@ class Question:
     where any text may be one; a column, or a value for all rows, may also be one of the headings
     `columns`, of whatever they were taken for.
     Where rows may be left out, `instead` is the column of which values may be given in their place.
-    A question that is put for `later` may stay open; `default` is what no answer means,
-    and `fault` says what is wrong with one.
+    A question that is put for `later` may stay open; `default` is what no answer means, `help` is
+    said to who types "?", and `fault` says what is wrong with an answer.
     """
 
     key: tuple[str, ...]
@@ -30,6 +30,7 @@ class Question:
     default: str = ""
     samples: tuple[str, ...] = ()  # what stands under the heading that is each choice
     instead: str = ""
+    help: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
 
     @property
