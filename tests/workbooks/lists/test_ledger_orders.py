@@ -53,3 +53,77 @@ def test_the_number_of_an_order_goes_before_that_of_an_article(tmp_path: Path) -
         "A1;C2;22/03/2024;Tuyau;1;10,00\nP9;C2;22/03/2024;Frais de port;1;6,00\n")  # fmt: skip
     assert [(e["reference"], e["quantity"], e["amount"]) for e in result.entries] == [
         ("C1", 2, 26.00), ("C2", 1, 16.00)]  # fmt: skip
+
+
+# Order 7: 20.00 + 4.00 with 6.00 of delivery, 2.00 off and 5.60 of tax is 33.60; order 8: 15.00
+# with 3.00 of tax. By 20 of 24: 33.60 is 28.00 and 5.60, its tax 4.67 and 0.93.
+ORDERS = (
+    ("Order ID,Order Date,Item Name,Item Qty,Item Subtotal,Order Shipping,Order Discount,Order Tax,"
+     "Order Total",
+     "7,2024-04-20,Tape,10,20.00,6.00,-2.00,5.60,33.60\n"
+     "7,2024-04-20,Stake,4,4.00,6.00,-2.00,5.60,33.60\n8,2024-05-03,Tee,5,10.00,0,0,3.00,18.00\n"
+     "8,2024-05-03,Cap,5,5.00,0,0,3.00,18.00\n"),
+    ("Invoice,Date,Part,Qty Ord,Qty Shp,Extended,Shipping,Discount,Tax,Invoice Total",
+     "7,2024-04-20,TAPE ROLL,11,10,20.00,6.00,2.00,5.60,33.60\n7,,STAKES,4,4,4.00,,,,\n"
+     "8,2024-05-03,TEE 16 MM,5,5,10.00,,,3.00,18.00\n8,,CAP 16 MM,5,5,5.00,,,,\n"),
+    ("Name,Paid at,Subtotal,Shipping,Taxes,Total,Discount Amount,Lineitem quantity,Lineitem name,"
+     "Lineitem price",
+     "#7,2024-04-20,22.00,6.00,5.60,33.60,2.00,10,Drip tape,2.00\n#7,,,,,,,4,Small stake,1.00\n"
+     "#8,2024-05-03,15.00,0.00,3.00,18.00,0.00,5,Barbed tee,2.00\n#8,,,,,,,5,End cap,1.00\n"),
+    ("Order,Date,Item,Qty,Line Total,Shipping,Discount,Tax,Order Total",
+     "7,2024-04-20,Tape,10,20.00,6.00,-2.00,5.60,33.60\n"
+     "7,2024-04-20,Stake,4,4.00,6.00,-2.00,5.60,33.60\n8,2024-05-03,Tee,5,10.00,0,0,3.00,18.00\n"
+     "8,2024-05-03,Cap,5,5.00,0,0,3.00,18.00\n"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("heads", "lines"), ORDERS)
+def test_what_an_order_comes_to_is_shared_over_its_lines(
+    tmp_path: Path, heads: str, lines: str
+) -> None:
+    result = read(tmp_path, f"{heads}\n{lines}")
+    assert [e["quantity"] for e in result.entries] == [10, 4, 5, 5]
+    assert paid(result) == [(28.00, 4.67), (5.60, 0.93), (12.00, 2.00), (6.00, 1.00)]
+    assert {str(entry["date"]) for entry in result.entries} == {"2024-04-20", "2024-05-03"}
+    assert any("of whole orders, shared over their lines" in words for words in result.noted)
+    assert not any("not added" in words or "not taken:" in words for words in result.noted)
+
+
+def test_an_order_that_its_lines_do_not_make_is_named(tmp_path: Path) -> None:
+    lines = "".join(f"{n},2024-04-0{n},Tape,1,10.00,13.00\n{n},2024-04-0{n},Tee,1,3.00,13.00\n"
+                    for n in range(1, 10))  # fmt: skip
+    result = read(tmp_path, f"Order,Date,Item,Qty,Net item,Order Total\n{lines}"
+                  "10,2024-05-03,Tee,1,10.00,14.50\n10,2024-05-03,Cap,1,3.00,14.50\n")  # fmt: skip
+    assert sum(amount for amount, _ in paid(result)) == pytest.approx(9 * 13 + 14.50)
+    assert any("they do not make it on line 20" in words for words in result.noted)
+
+
+def test_a_sum_on_each_line_counts_once_though_nothing_makes_it(tmp_path: Path) -> None:
+    result = read(tmp_path, "Order,Date,Item,Qty,Goods,Order Total\n"
+        "7,2024-04-20,Tape,10,20.00,31.00\n7,2024-04-20,Stake,4,5.00,31.00\n"
+        "8,2024-05-03,Tee,5,10.00,13.10\n8,2024-05-03,Cap,5,2.00,13.10\n")  # fmt: skip
+    assert [amount for amount, _ in paid(result)] == [24.80, 6.20, 10.92, 2.18]
+    assert any("though these do not make it" in words for words in result.noted)
+
+
+def test_equal_lines_of_one_order_are_no_sum_of_it(tmp_path: Path) -> None:
+    result = read(tmp_path, "Order,Date,Item,Qty,Total\n7,2024-04-20,Tape,1,20.00\n"
+        "7,2024-04-20,Stake,4,20.00\n8,2024-05-03,Tee,5,10.00\n8,2024-05-03,Cap,5,9.00\n",
+    )  # fmt: skip
+    assert [amount for amount, _ in paid(result)] == [20.00, 20.00, 10.00, 9.00]
+
+
+@pytest.mark.parametrize("heads", [
+    "Qty Ordered,Qty Shipped,Qty B/O", "Bestellmenge,Liefermenge geliefert,Rückstand",
+    "Quantité commandée,Quantité livrée,Stock", "Aantal besteld,Aantal geleverd,Backorder",
+])  # fmt: skip
+def test_what_came_counts_rather_than_what_was_ordered(tmp_path: Path, heads: str) -> None:
+    result = read(tmp_path, f"Date,Item,{heads},Total\n2024-04-20,Tape,12,10,2,20.00\n"
+        "2024-05-03,Stake,40,40,0,8.00\n")  # fmt: skip
+    assert [entry["quantity"] for entry in result.entries] == [10, 40]
+
+
+@pytest.mark.parametrize("heading", ["Uds.", "Stk", "Item Qty", "Lineitem quantity", "Q.tà"])
+def test_how_many_by_any_of_its_names(tmp_path: Path, heading: str) -> None:
+    result = read(tmp_path, f"Date;Item;{heading};Total\n2024-04-20;Tape;10;20.00\n")
+    assert result.entries[0]["quantity"] == 10

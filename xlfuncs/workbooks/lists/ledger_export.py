@@ -21,7 +21,6 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     LOOKS,
     SAID,
     by_content,
-    days_of_goods,
     holds,
     is_figure,
     money_places,
@@ -33,6 +32,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured, is_date, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
+from xlfuncs.workbooks.lists.orders.columns import articles, counted, days_of_goods
 from xlfuncs.workbooks.lists.questions import Question
 
 _ASKED = {"date": "the date", "period": "the last day of the bill",
@@ -238,7 +238,7 @@ def _meant_by_cells(
     """Headings of columns that their cells tell, where the headings alone do not."""
     return {
         name: text
-        for meant in (by_content, periods, days_of_goods, by_sums)
+        for meant in (by_content, periods, days_of_goods, articles, counted, by_sums)
         for name, text in meant(found, head, below).items()
     }
 

@@ -51,12 +51,12 @@ def names_of_columns(columns: Mapping[str, str]) -> dict[str, str]:
 
 
 def holds(
-    head: FileLine, heading: str, below: Sequence[FileLine], sort: Callable[[Any], bool]
+    head: FileLine, heading: str, below: Sequence[FileLine], sort: Callable[[Any], Any]
 ) -> bool:
     """Whether most cells under a heading are of a sort."""
     place = next(i for i, cell in enumerate(head.cells) if str(cell) == heading)
     cells = [cell for line in below if (cell := line.cell(place)) is not None]
-    return sum(map(sort, cells)) * 2 > len(cells)
+    return sum(map(bool, map(sort, cells))) * 2 > len(cells)
 
 
 def is_figure(cell: Any) -> bool:
@@ -66,9 +66,10 @@ def is_figure(cell: Any) -> bool:
 # What the cells of a column look like, where several headings may be meant: dates, an item in
 # words rather than by its code, a number of the paper rather than the word for what it is.
 LOOKS: Mapping[str, Callable[[Any], bool]] = {
-    "date": is_date, "bill_date": is_date, "period_start": is_date,
+    "date": is_date, "bill_date": is_date, "period_start": is_date, "quantity": is_figure,
     "item": lambda cell: bool(re.search(r"[^\W\d_]+ [^\W\d_]+|[^\W\d_]{5,}", str(cell))
                               and " " in str(cell)),
+    "unit": lambda cell: not is_figure(cell),
     "reference": lambda cell: any(c.isdigit() for c in str(cell)),
 }  # fmt: skip
 
@@ -157,24 +158,6 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
             if taken and "bill_date" not in found.headers:
                 meant["bill_date"] = taken[0].text
     return meant
-
-
-def days_of_goods(
-    found: HeaderReading, head: FileLine, below: Sequence[FileLine]
-) -> dict[str, str]:
-    """The day of delivery, else of the bill, where the day of the order or of the bill stands
-    beside it: goods are paid for, and used, when they come."""
-    named = [h.text for name in ("date", "bill_date") for h in found.headers.get(name, ())]
-    rivals = [text for name in ("date", "bill_date") for text in found.rivals.get(name, ())]
-    days = [text for text in (*named, *rivals, *found.unused.values())
-            if not says(text, "due day") and holds(head, text, below, is_date)]  # fmt: skip
-    sorts = [[text for text in days if says(text, sort)]
-             for sort in ("delivery day", "invoice day", "order day")]  # fmt: skip
-    known = {text for texts in sorts for text in texts}
-    kinds = [texts[-1] for texts in sorts if texts]
-    if "period_start" in found.headers or len({*kinds}) < 2 or not known >= {*named}:
-        return {}
-    return {"date": kinds[0], "bill_date": kinds[1]}
 
 
 def _last_word(heading: str) -> str:

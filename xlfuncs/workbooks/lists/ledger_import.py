@@ -28,13 +28,12 @@ from xlfuncs.workbooks.lists.ledger_kinds import (
     kinds_of_items,
     kinds_stated,
     kinds_taken,
-    orders_grown,
-    replaced_orders,
-    spread_over,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.orders.sharing import with_orders_shared
+from xlfuncs.workbooks.lists.orders.spreading import orders_grown, replaced_orders, spread_over
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
@@ -135,7 +134,8 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     export, above, how = read_export(path, stated)
     learned = kinds_of_items(existing)
     export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
-    reader = LineReader.of(export, system, stated, learned)
+    reader = with_orders_shared(LineReader.of(export, system, stated, learned))
+    export = reader.export
     read, refused = _read_lines(reader)
     _ask_for_days(export, read, refused)
     gone = _cancelled(reader, read, existing)

@@ -1,12 +1,10 @@
-"""What an export lists: kinds of things, by its categories or as the ledger has them, and what goes
-over the lines of an order: delivery, discounts."""
+"""What an export lists: kinds of things, by its categories or as the ledger has them, and the
+columns that nothing is read from."""
 
-import datetime as dt
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
 
 from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
 from xlfuncs.tables.money.ledger import KINDS
@@ -18,8 +16,8 @@ from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind, lik
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.orders.spreading import by_order
 
-_ALONE = "\0"  # before the line of an entry without the number of an order
 _IN_PART = re.compile(rf"{either('in part')}[ -]?(?:cancel|storn|annul|anul|geannul)\w*|teilstorno")
 
 
@@ -176,7 +174,7 @@ def _put_beside(
 ) -> Decimal:
     """Puts what a column says of delivery beside the entries, once an order where each line of the
     orders of several lines repeats it; gives what it comes to."""
-    orders = _by_order(entries)
+    orders = by_order(entries)
     long = [[values.get(line) for line, _ in lines] for lines in orders.values() if len(lines) > 1]
     repeated = any(map(any, long)) and all(len({*row}) == 1 for row in long)
     total = Decimal(0)
@@ -214,74 +212,3 @@ def _without_quantity(export: Export, kinds: Iterable[str]) -> Iterator[str]:
         headings = ", ".join(map(repr, left[:8]))
         yield (f"no quantity of {' or '.join(measured)}, amounts only: if one of {headings} is it,"
                ' add --column "quantity=HEADING"')  # fmt: skip
-
-
-# --- delivery and discounts ----------------------------------------------------------------------
-
-
-def spread_over(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
-    """Spreads delivery and discounts over the lines of their order, in proportion to the amounts.
-
-    Gives the lines that were spread, with the words on it; one whose order has no goods stays.
-    """
-    goods_of = [(line, entry) for line, entry in entries
-                if entry["counted"] and entry["kind"] not in netting.METERED]  # fmt: skip
-    told: dict[int, str] = {}
-    for (reference, _), lines in _by_order(goods_of).items():
-        over = [(line, e) for line, e in lines if netting.is_over_all(e)]
-        goods = [e for _, e in lines if not netting.is_over_all(e) and e["amount"] > 0]
-        beside = [charge for _, e in lines for charge in e.pop("beside", ())]
-        goods = goods or [e for _, e in lines[:1] if beside]
-        listed = ", ".join(str(line) for line, e in lines if any(e is other for other in goods))
-        for line, entry in over if goods and not reference.startswith(_ALONE) else ():
-            what = f"{entry['amount']:.2f}, {entry['item'] or 'delivery or discount'}"
-            told[line] = f"{netting.SPREAD} line {listed} of {reference}: {what}"
-            beside.append(entry)
-        for charge in beside:
-            netting.over_lines(charge, goods)
-    return told
-
-
-def _by_order(
-    entries: Iterable[tuple[int, Entry]],
-) -> dict[tuple[str, dt.date], list[tuple[int, Entry]]]:
-    """Entries by the number and the day of their order; one without a number is alone."""
-    orders: dict[tuple[str, dt.date], list[tuple[int, Entry]]] = {}
-    for line, entry in entries:
-        order = entry["reference"] or f"{_ALONE}{line}", entry["date"]
-        orders.setdefault(order, []).append((line, entry))
-    return orders
-
-
-def orders_grown(
-    read: Sequence[tuple[int, Entry]], known: Mapping[int, str], of_orders: set[tuple[str, Any]],
-    existing: Sequence[Entry],
-) -> set[int]:  # fmt: skip
-    """The lines of orders that the ledger has in part, or without some of their delivery."""
-    order_of = netting.order_of
-    notes: dict[tuple[str, Any], str] = {}
-    there = {order_of(entry) for number, entry in read if number in known} & of_orders
-    for entry in existing if there else ():
-        notes[order_of(entry)] = f"{notes.get(order_of(entry), '')} {entry.get('note')}"
-
-    def is_new(number: int, entry: Entry) -> bool:
-        parts = re.findall(r" of it [^;]+", entry["note"])
-        had = notes.get(order_of(entry), "")
-        return number not in known or any(part not in had for part in parts)
-
-    grown = {order_of(e) for number, e in read if order_of(e) in there and is_new(number, e)}
-    return {number for number, entry in read if order_of(entry) in grown}
-
-
-def replaced_orders(
-    grown: set[tuple[str, Any]], existing: Sequence[Entry]
-) -> list[tuple[Entry, str]]:
-    """The ledger's rows of orders that come in anew, as a longer file has them: not counted."""
-    replaced = []
-    for entry in existing:
-        if netting.order_of(entry) in grown and entry["counted"] is not False:
-            entry["counted"] = False
-            words = f"replaced: order {entry['reference']} comes in anew, with what was added to it"
-            entry["note"] = "; ".join(filter(None, [words, entry.get("note")]))
-            replaced.append((entry, f"row {entry.get('row', '?')} is {words}"))
-    return replaced

@@ -270,19 +270,24 @@ def is_over_all(entry: Entry) -> bool:
 
 def over_lines(charge: Mapping[str, Any], goods: Sequence[Entry]) -> None:
     """Puts a charge over all on the lines of its order, in proportion to the amounts."""
-    whole = sum(Fraction(str(e["amount"])) for e in goods)
-    weights = [Fraction(str(e["amount"])) / whole if whole else Fraction(1, len(goods))
-               for e in goods]  # fmt: skip
+    amounts = [e["amount"] for e in goods]
     for name in ("amount", "tax"):
         if charge[name] is None:
             continue
-        amount = Decimal(str(charge[name]))
-        parts = cents_adding_up([Fraction(amount) * w for w in weights], amount)
+        parts = parts_by(amounts, Decimal(str(charge[name])))
         for other, part in zip(goods, parts, strict=True):
             other[name] = float(Decimal(str(other[name] or 0)) + part)
             if name == "amount":
                 said = f"{part} of it {charge['item'] or charge['kind']}"
                 other["note"] = "; ".join(filter(None, [other["note"], said]))
+
+
+def parts_by(amounts: Sequence[Any], whole: Decimal) -> list[Decimal]:
+    """A sum in parts, to the cent, in proportion to amounts."""
+    weights = [Fraction(str(amount)) for amount in amounts]
+    total = sum(weights)
+    return cents_adding_up([Fraction(whole) * w / total if total else Fraction(whole) / len(weights)
+                            for w in weights], whole)  # fmt: skip
 
 
 def order_of(entry: Entry) -> tuple[str, Any]:
