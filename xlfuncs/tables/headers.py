@@ -125,8 +125,10 @@ def unit_in(text: str, *, counted: bool = False) -> str:
     """
     words = [text.strip(), *re.split(r"[\s()\[\],]+", text)]
     found = next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
-    many = re.search(rf"(\d[\d,.]*) ?{re.escape(found)}", text) if found and counted else None
-    return f"{many[1].replace(',', '')} {found}" if many else found
+    many = (
+        re.search(rf"(?<!\w)(\d[\d,.]*\d) ?{re.escape(found)}", text) if found and counted else None
+    )
+    return f"{many[1].replace(',', '')} {found}" if many and found else found
 
 
 def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Column]]:

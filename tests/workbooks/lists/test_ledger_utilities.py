@@ -21,13 +21,15 @@ def read(folder: Path, text: str, system: str = "metric", **said: Any) -> Ledger
     return import_ledger(path, system, ListMapping(**said))
 
 
-def workbook(folder: Path, *sheets: list[tuple[Any, ...]]) -> Path:
+def workbook(folder: Path, *sheets: list[tuple[Any, ...]], merged: str = "") -> Path:
     book = openpyxl.Workbook()
     book.remove(book.active)
     for number, rows in enumerate(sheets):
         sheet = book.create_sheet(str(2023 + number))
         for row in rows:
             sheet.append(row)
+        for cells in merged.split():
+            sheet.merge_cells(cells)
     book.save(folder / "bills.xlsx")
     return folder / "bills.xlsx"
 
@@ -57,3 +59,34 @@ def test_sheets_with_the_same_headings_are_one_list(tmp_path: Path) -> None:
     path = workbook(tmp_path, [HEADS, ("A1", *HEADS[1:])], [(*HEADS, "Tax"), ("A1", *HEADS[1:], 1)])
     with pytest.raises(UnsettledError, match="has 2023, 2024"):
         import_ledger(path)
+
+
+TARIFFS = [
+    ("Desde", "Hasta", "Consumo (kWh)", None, None, "Energía", "Total"),
+    (None, None, "P1", "P2", "P3", "€", "€"),
+    (day("2024-01-01"), day("2024-01-31"), 29, 30, 40, 14.84, 33.66),
+    (day("2024-02-01"), day("2024-02-29"), 30, 31, 41, 15.31, 32.92),
+]
+
+
+@pytest.mark.parametrize("merged", ["C1:E1", ""])
+def test_all_columns_under_one_heading_are_the_quantity(tmp_path: Path, merged: str) -> None:
+    result = import_ledger(workbook(tmp_path, TARIFFS, merged=merged), "metric")
+    assert [entry["quantity"] for entry in result.entries] == [99, 102]
+    (words,) = [words for words in result.noted if "added up" in words]
+    assert "'Consumo (kWh) P1', 'Consumo (kWh) P2', 'Consumo (kWh) P3' are added up" in words
+
+
+@pytest.mark.parametrize("heads", [
+    "Day Units,Night Units", "Verbrauch HT,Verbrauch NT", "Consommation HP,Consommation HC",
+    "Verbruik normaal,Verbruik dal", "Peak usage,Off-peak usage", "Consumo F1,Consumo F2",
+])  # fmt: skip
+def test_quantities_by_tariffs_are_kwh_and_added_up(tmp_path: Path, heads: str) -> None:
+    result = read(
+        tmp_path,
+        f"From,To,{heads},Energy,Total\n"
+        "2024-01-01,2024-01-31,200,86,87.48,99.1\n"
+        "2024-02-01,2024-02-29,120,43,47.11,58.9\n",
+    )
+    found = [(entry["kind"], entry["quantity"], entry["unit"]) for entry in result.entries]
+    assert found == [("electricity", 286, "kWh"), ("electricity", 163, "kWh")]

@@ -81,7 +81,7 @@ def find_headings(file: ListFile, wanted: Wanted, at: int | None = None) -> Head
             named = wanted.named(candidate.line)
             if not all(any(name in named for name in group) for group in wanted.needed):
                 continue
-            score = len(named) + (wanted.strict and candidate.score > 1)  # units below them
+            score = len(named) + (min(candidate.score // 2, 2) if wanted.strict else 0)
             if score > (best.score if best else -1 if at else 1):
                 best = replace(candidate, score=score)
             filled = candidate.line.filled
@@ -106,15 +106,32 @@ def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
     joined = 0
     for place in range(max(len(upper.cells), len(lower.cells))):
         above, below = upper.cell(place), lower.cell(place)
-        under_merged = (upper.number, place) in file.across
         named, own = (cell is not None and wanted.match(str(cell)) for cell in (below, above))
-        lower_one = above is None or (named and (under_merged or not own))
+        lower_one = above is None or (named and ((upper.number, place) in file.across or not own))
+        if wanted.strict and below and (over := _over(file, i, place, named=bool(named))):
+            joined += 2
+            cells.append(f"{over} {below}")
+            continue
         joined += (is_joined := isinstance(above, str) and bool(_is_particular(str(below or ""))))
         if is_joined or str(above or "").endswith("-"):
             cells.append(f"{above}{below or ''}" if not is_joined else f"{above} ({below})")
         else:
             cells.append(below if lower_one else above)
     return [*found, HeadingLines(replace(lower, cells=tuple(cells)), i + 1, joined)]
+
+
+def _over(file: ListFile, i: int, place: int, *, named: bool) -> str:
+    """The heading over several columns, of which the one at a place is none by itself (`P2`), or is
+    in the unit of them all. In a text its unit tells, and the blanks beside it."""
+    upper, lower = file.lines[i : i + 2]
+    start = next((p for p in range(place, -1, -1) if upper.cell(p) is not None), -1)
+    above = str(upper.cell(start)) if start >= 0 and len(upper.filled) > 2 else ""
+    parts = [lower.cell(p) for p in range(start, max(place, start + 1) + 1)]
+    spans = unit_in(above) or not named
+    if (upper.number, place) not in file.across:
+        several = upper.cell(start + 1) is None and None not in parts
+        spans = bool(unit_in(above)) and not named and several
+    return above if spans and not _is_particular(str(lower.cell(place))) else ""
 
 
 def _is_particular(text: str) -> bool:
@@ -281,11 +298,3 @@ def is_number(column: Column) -> bool:
 def shown_place(file: ListFile, place: int, text: Any) -> str:
     """A heading as a question names it, with its letter where the list is a sheet."""
     return f"{text!r} ({column_letters(place + 1)})" if file.sheet else repr(str(text))
-
-
-def cell_numbers(texts: Sequence[str]) -> list[str]:
-    """What in typed cells is a number with marks: `12,5 m` -> `12,5`."""
-    found: list[str] = []
-    for text in texts:
-        found += re.findall(r"(?<![\d.,])\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?![\d.,])|[\d.,]*\d", text)
-    return found

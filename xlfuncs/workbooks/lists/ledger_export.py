@@ -216,7 +216,7 @@ def _read(
     names = ", ".join(f"{name} from {' and '.join(repr(h.text) for h in heads)}"
                       for name, heads in found.headers.items())  # fmt: skip
     findings = [*file.remarks, f"headings on line {head.line.number}: {names}"]
-    used = uses(found, head.line, below)
+    used = () if "quantity" in columns else uses(found, head.line, below)
     if len(used) > 1:
         added = ", ".join(repr(header.text) for header in used)
         noted = "; ".join(filter(None, [noted, f"{added} are added up as the quantity"]))

@@ -3,25 +3,23 @@
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import combinations
 from typing import Any
 
 import numpy as np
 
-from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
+from xlfuncs.tables.header_words import either, names_of, plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.workbooks.lists.headers import Found, HeaderReading
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
-    LINES,
     holds,
     is_figure,
     is_price,
     money_places,
 )
-from xlfuncs.workbooks.lists.lines import FileLine, Measured
+from xlfuncs.workbooks.lists.lines import FileLine, in_cents, parts_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number
+from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 # --- use, by its unit -----------------------------------------------------------------------------
 
@@ -33,64 +31,37 @@ _SEWER = re.compile("|".join(words_of("kind sewer")))
 def uses(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> tuple[Header, ...]:
     """The headings of figures in m³, kWh or the like that are the quantity, where no other is: of
     several the one that is the sum of the others, or all, as tariffs of one meter."""
-    texts = {place: text for place, text in found.unused.items()
-             if unit_in(text) and not _NO_USE.search(plain(text))
-             and holds(head, text, below, is_figure)}  # fmt: skip
-    if "quantity" in found.headers or not texts:
+    taken = {h.place: h.text for h in found.headers.get("quantity", ())}
+    if not all(map(_by_tariff, taken.values())):
         return ()
+    texts = {place: text for place, text in sorted({**found.unused, **taken}.items())
+             if _use_in(text) and not _NO_USE.search(plain(text))
+             and holds(head, text, below, is_figure)}  # fmt: skip
     fresh = {p: t for p, t in texts.items() if not _SEWER.search(plain(t))}
     texts = fresh or texts
-    if len({unit_in(text).lower() for text in texts.values()}) > 1:
+    if len({_use_in(text).lower() for text in texts.values()}) > 1:
         words = f"{' and '.join(map(repr, texts.values()))} may both be the quantity. Which is it?"
         raise UnsettledError("quantity", words, tuple(texts.values()), under="columns")
     figures = in_cents(below, tuple(texts))
     whole = [place for i, place in enumerate(texts) if len(texts) > 2 and figures is not None
              and parts_of(figures, i) == tuple(j for j in range(len(texts)) if j != i)]  # fmt: skip
     return tuple(
-        Header(
-            place, texts[place], EXPORTED["quantity"], odd_unit=unit_in(texts[place], counted=True)
-        )
+        Header(place, texts[place], EXPORTED["quantity"], odd_unit=_use_in(texts[place]))
         for place in whole or texts
     )
 
 
+def _use_in(text: str) -> str:
+    """The unit of a use that a heading names; kWh of one by a tariff, as `Night units`."""
+    return unit_in(text, counted=True) or "kWh" * _by_tariff(text)
+
+
+def _by_tariff(text: str) -> bool:
+    use = re.sub(either("tariff"), "", plain(text)).strip()
+    return use != plain(text) and any(use in words for words in names_of(EXPORTED["quantity"]))
+
+
 # --- money, by what its figures add up to ---------------------------------------------------------
-
-
-def in_cents(below: Sequence[FileLine], places: Sequence[int]) -> np.ndarray | None:
-    """The figures of columns, a row a line that has two or more; None where they cannot be told."""
-    cells = [[line.cell(place) for place in places] for line in below[:LINES]]
-    texts = [(0, cell) for row in cells for cell in row if isinstance(cell, str)]
-    try:
-        settled = decimal_mark("", texts)
-    except UnsettledError:
-        return None
-    mark = settled.value if settled else "."
-
-    def cents(cell: Any) -> float:
-        cell = cell.value if isinstance(cell, Measured) else cell
-        if isinstance(cell, str):
-            try:
-                cell = float(read_number(cell, mark))
-            except UnreadableError:
-                return np.nan
-        return round(cell * 100, 3) if isinstance(cell, (int, float)) else np.nan
-
-    table = np.array([[cents(cell) for cell in row] for row in cells], dtype=float)
-    filled = table[(~np.isnan(table)).sum(axis=1) > 1] if table.size else table
-    return np.array(np.nan_to_num(filled))
-
-
-def parts_of(figures: np.ndarray, whole: int) -> tuple[int, ...]:
-    """The fewest other columns that add up to a column on nearly every line; () where none do."""
-    lines = figures[figures[:, whole] != 0]
-    others = [i for i in range(figures.shape[1]) if i != whole and lines[:, i].any()][:9]
-    sizes = range(2, min(len(others), 7) + 1)
-    every = [parts for count in sizes for parts in combinations(others, count) if len(lines)]
-    right = [(np.abs(lines[:, list(parts)].sum(axis=1) - lines[:, whole]) <= 1.01).mean()
-             for parts in every]  # fmt: skip
-    best = max(right, default=0)
-    return every[right.index(best)] if best >= 0.8 else ()
 
 
 def money_left(export: Any) -> tuple[list[int], set[int]]:

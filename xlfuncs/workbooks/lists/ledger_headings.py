@@ -16,7 +16,7 @@ from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import ends_of, is_day, is_of_days
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date, shown
+from xlfuncs.workbooks.lists.lines import LINES, FileLine, ListFile, is_date, shown
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 # What an export has beside the ledger's columns: amounts before tax, for the ledger keeps what was
@@ -76,7 +76,6 @@ LOOKS: Mapping[str, Callable[[Any], bool]] = {
 
 # Headings of figures that are no sums of money, and of sums that are not paid for the line.
 _NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum')}")
-LINES = 200  # that are added up to see what is the sum of what
 
 
 def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:

@@ -2,12 +2,16 @@
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import combinations
 from typing import Any
 
-from xlfuncs.tables.header_words import plain
+import numpy as np
+
+from xlfuncs.tables.header_words import UnreadableError, plain
+from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number
 from xlfuncs.workbooks.lists.questions import Question
 
 _DATE = re.compile(r"\d ?[./-] ?\d{1,2} ?[./-] ?\d|\d\W*[^\W\d]{3,}\W*\d"
@@ -83,3 +87,44 @@ def tidy(cell: Any) -> Any:
     if isinstance(cell, str):
         return " ".join(cell.split()) or None
     return cell.date() if isinstance(cell, dt.datetime) else cell
+
+
+# --- the figures of columns ---
+
+LINES = 200  # that are added up to see what is the sum of what
+
+
+def in_cents(below: Sequence[FileLine], places: Sequence[int]) -> np.ndarray | None:
+    """The figures of columns, a row a line that has two or more; None where they cannot be told."""
+    cells = [[line.cell(place) for place in places] for line in below[:LINES]]
+    texts = [(0, cell) for row in cells for cell in row if isinstance(cell, str)]
+    try:
+        settled = decimal_mark("", texts)
+    except UnsettledError:
+        return None
+    mark = settled.value if settled else "."
+
+    def cents(cell: Any) -> float:
+        cell = cell.value if isinstance(cell, Measured) else cell
+        if isinstance(cell, str):
+            try:
+                cell = float(read_number(cell, mark))
+            except UnreadableError:
+                return np.nan
+        return round(cell * 100, 3) if isinstance(cell, (int, float)) else np.nan
+
+    table = np.array([[cents(cell) for cell in row] for row in cells], dtype=float)
+    filled = table[(~np.isnan(table)).sum(axis=1) > 1] if table.size else table
+    return np.array(np.nan_to_num(filled))
+
+
+def parts_of(figures: np.ndarray, whole: int) -> tuple[int, ...]:
+    """The fewest other columns that add up to a column on nearly every line; () where none do."""
+    lines = figures[figures[:, whole] != 0]
+    others = [i for i in range(figures.shape[1]) if i != whole and lines[:, i].any()][:9]
+    sizes = range(2, min(len(others), 7) + 1)
+    every = [parts for count in sizes for parts in combinations(others, count) if len(lines)]
+    right = [(np.abs(lines[:, list(parts)].sum(axis=1) - lines[:, whole]) <= 1.01).mean()
+             for parts in every]  # fmt: skip
+    best = max(right, default=0)
+    return every[right.index(best)] if best >= 0.8 else ()

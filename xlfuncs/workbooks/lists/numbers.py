@@ -167,3 +167,11 @@ def spelt_out(text: str, unit: str) -> str:
     if unit == "ft-in" and (match := _FEET_INCHES.fullmatch(clean)):
         return f"{match[1]} ft {match[2]} in"
     return clean
+
+
+def cell_numbers(texts: Sequence[str]) -> list[str]:
+    """What in typed cells is a number with marks: `12,5 m` -> `12,5`."""
+    found: list[str] = []
+    for text in texts:
+        found += re.findall(r"(?<![\d.,])\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?![\d.,])|[\d.,]*\d", text)
+    return found

@@ -24,10 +24,10 @@ from xlfuncs.workbooks.lists.doubts import (
     values_for,
 )
 from xlfuncs.workbooks.lists.files import read_list_file
-from xlfuncs.workbooks.lists.headers import Wanted, cell_numbers, find_headings, is_number
+from xlfuncs.workbooks.lists.headers import Wanted, find_headings, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import UnsettledError, date_order, decimal_mark
+from xlfuncs.workbooks.lists.numbers import UnsettledError, cell_numbers, date_order, decimal_mark
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of, read_headings
 from xlfuncs.workbooks.lists.values import UnknownWord, ValueReader
