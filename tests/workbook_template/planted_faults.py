@@ -201,8 +201,8 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
               "is bought by the main length, but Main pipe on Beds says"),
     ),
     (
-        Fault((("allowed_to", "05:30"),), "Timer",
-              "do not fit between 04:30 and 05:30: no water for"),
+        Fault((("allowed_to", "04:50"),), "Timer",
+              "do not fit between 04:30 and 04:50: no water for"),
     ),
     (
         Fault((("soil", "silty"),), "Setup", "is not among the Soils"),
