@@ -7,6 +7,8 @@ from itertools import product
 
 import pytest
 
+from xlfuncs.calculations.buying import integer_programs
+from xlfuncs.calculations.buying.clock import Clock
 from xlfuncs.calculations.buying.packs import cheapest_packs
 from xlfuncs.errors import InputError
 
@@ -59,3 +61,23 @@ def test_bad_offers_in_words():
         cheapest_packs(5, [1, 10], [1.0, 0.0])
     with pytest.raises(InputError, match="as many rows as pack_sizes"):
         cheapest_packs(5, [1, 10], [1.0])
+
+
+def test_what_is_asked_again_is_known_and_takes_as_much_of_the_clock(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """So that what was asked before, in this process or another, changes no answer."""
+    solved = []
+    solve = integer_programs.new_solver
+    monkeypatch.setattr(integer_programs, "_known", {})
+    monkeypatch.setattr(integer_programs, "new_solver", lambda s: solved.append(s) or solve(s))
+    clocks = [Clock(10.0), Clock(10.0)]
+    first, second = (cheapest_packs(70, [10, 25], [4.0, 9.0], None, clock) for clock in clocks)
+    assert first == second
+    assert first.cost == 26.0  # two of 25 and two of 10, of all mixes
+    assert len(solved) == 1
+    assert clocks[0]._spent == clocks[1]._spent > [0.0]
+    for program, (solution, _, seconds) in integer_programs._known.items():
+        integer_programs._known[program] = solution, 10_000_000, seconds
+    assert cheapest_packs(70, [10, 25], [4.0, 9.0]) == first
+    assert len(solved) == 2  # fewer nodes are left than it took, so it is no answer yet

@@ -15,6 +15,9 @@ _START, _STEP, _NODE, _CELL = 5e-4, 1e-4, 2e-5, 2e-7
 _LEAST = 0.02  # s, whatever is left: without a bound of small programs there is none at all
 Entries = tuple[Indices, Indices, Floats]  # of a matrix: rows, columns, values
 _HANGS = 60.0  # s beyond what was counted; nodes end every search that is known
+_MOST_KNOWN = 1000  # programs
+# Proven solutions by their programs, each with the nodes and the seconds that it took.
+_known: dict[tuple[object, ...], tuple["IntegerSolution", int, float]] = {}
 
 
 @dataclass(frozen=True)
@@ -62,12 +65,19 @@ def minimise_integer(
     """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least, lower <= n <= upper.
 
     `rows` has one row a constraint and one column a variable. At most so many nodes of the search,
-    or as many as what is left on the clock is enough for.
+    or as many as what is left on the clock is enough for. A design and its purchase ask the same:
+    what is proven is known again, where it would be found again in so many nodes.
     """
     count = len(costs)
     row_of, column_of = np.nonzero(rows)
     if most_nodes is None:
         most_nodes = int(min(1e9, 1 + max(_LEAST, clock.left()) / (_START + _NODE * len(row_of))))
+    of_program = (costs, rows, at_least, lower, upper)
+    program = (rows.shape, *(None if part is None else part.tobytes() for part in of_program))
+    if program in _known and _known[program][1] < most_nodes:
+        solution, _, seconds = _known[program]
+        clock.spend(seconds)
+        return solution
     solver, highspy = new_solver(_HANGS + 10 * clock.left())
     solver.setOptionValue("mip_max_nodes", most_nodes)
     entries = row_of, column_of, rows[row_of, column_of]
@@ -81,16 +91,19 @@ def minimise_integer(
     proven = status == highspy.HighsModelStatus.kOptimal
     found = solver.getSolution()
     information = solver.getInfo()
-    clock.spend(_START + _STEP * max(0, information.simplex_iteration_count))
+    seconds = _START + _STEP * max(0, information.simplex_iteration_count)
+    clock.spend(seconds)
     if not found.value_valid:
         return IntegerSolution(None, np.inf, float(information.mip_dual_bound), proven)
     values = np.rint(np.asarray(found.col_value)).astype(int)
-    return IntegerSolution(
-        tuple(int(value) for value in values),
-        float(costs @ values),
-        float(information.mip_dual_bound),
-        proven,
+    solution = IntegerSolution(
+        tuple(values.tolist()), float(costs @ values), float(information.mip_dual_bound), proven
     )
+    if proven:
+        if len(_known) >= _MOST_KNOWN:
+            _known.clear()
+        _known[program] = solution, int(information.mip_node_count), seconds
+    return solution
 
 
 def least_cost(
