@@ -39,7 +39,9 @@ def articles(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) ->
 
 
 def counted(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
-    """The heading over how many came, rather than over how many were ordered."""
+    """The heading over how many came of the articles, rather than how many were ordered."""
+    if not (found.headers.keys() & {"item"} or articles(found, head, below)):
+        return {}
     taken = [header.text for header in found.headers.get("quantity", ())]
     texts = (*taken, *found.rivals.get("quantity", ()), *found.unused.values())
     known = [text for text in texts if text in taken or says(text, "how many", "delivered")]
