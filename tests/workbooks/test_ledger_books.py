@@ -325,6 +325,21 @@ def test_a_question_left_open_holds_back_its_own_file_alone(
     ]  # fmt: skip
 
 
+def test_an_answer_is_put_once_and_goes_to_the_years_that_have_its_heading(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("xlfuncs.command_line.answering.in_terminal", lambda: True)
+    old, new = tmp_path / "power_2023.csv", tmp_path / "power_2024.csv"
+    old.write_text("Bill date,Usage (kWh),Total\n2023-02-03,100,50.00\n2023-03-03,90,45.00\n")
+    new.write_text("Made,Sent,Usage (kWh),Total\n2024-02-01,2024-02-03,100,50.00\n"
+                   "2024-03-01,2024-03-03,90,45.00\n")  # fmt: skip
+    call = ["import-ledger", str(old), str(new), "--into", str(book)]
+    done = CliRunner().invoke(commands, call, input="2\ny\n")  # Sent
+    assert done.exit_code == 0, done.output
+    assert [f"{entry['date']}" for entry in entries_of(book)] == [
+        "2023-02-03", "2023-03-03", "2024-02-03", "2024-03-03"]  # fmt: skip
+
+
 def test_a_file_refused_whole_is_named_before_anything_is_written(
     book: Path, tmp_path: Path
 ) -> None:

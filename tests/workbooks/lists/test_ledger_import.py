@@ -207,17 +207,17 @@ def test_what_is_stated_settles_it(write: Write) -> None:
 
 
 def test_headings_are_stated_by_the_ledgers_names_and_none_is_passed_over(write: Write) -> None:
-    path = write("Datum,Anfang,Menge (m3),Betrag,Zimmer\n2024-04-03,2024-02-01,1,2.50,7\n")
+    path = write("Datum,Seit,Menge (m3),Betrag,Zimmer\n2024-04-03,2024-02-01,1,2.50,7\n")
     heads = {"date": "Datum", "amount": "Betrag", "quantity": "Menge"}
     result = import_ledger(path, "metric", stated(kind="water", columns=heads))
-    assert "headings not used: 'Anfang', 'Zimmer'" in result.findings
-    said = stated(kind="water", columns=heads | {"Previous reading date": "Anfang"})
+    assert "headings not used: 'Seit', 'Zimmer'" in result.findings
+    said = stated(kind="water", columns=heads | {"Previous reading date": "Seit"})
     assert import_ledger(path, "metric", said).entries[0]["period_start"] == dt.date(2024, 2, 1)
-    columns = {"last day": "Datum", "first day": "Anfang", "total": "Betrag"}
+    columns = {"last day": "Datum", "first day": "Seit", "total": "Betrag"}
     said = replace(stated(kind="water", unit="m3", columns=columns), period_from="reading")
     assert import_ledger(path, "metric", said).entries[0]["period_start"] == dt.date(2024, 2, 1)
     for columns, words in (
-        (heads | {"begins": "Anfang"}, r"no column 'begins'; it has date \(last day\), period_"),
+        (heads | {"begins": "Seit"}, r"no column 'begins'; it has date \(last day\), period_"),
         (heads | {"item": "Text"}, "no heading 'Text' for item"),
     ):
         with pytest.raises(UnsettledError, match=words):

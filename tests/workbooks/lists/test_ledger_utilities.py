@@ -90,3 +90,43 @@ def test_quantities_by_tariffs_are_kwh_and_added_up(tmp_path: Path, heads: str) 
     )
     found = [(entry["kind"], entry["quantity"], entry["unit"]) for entry in result.entries]
     assert found == [("electricity", 286, "kWh"), ("electricity", 163, "kWh")]
+
+
+@pytest.mark.parametrize(("heads", "days"), [
+    ("Bill no,Billing Start Date,Billing End Date", ["2024-01-01", "2024-01-31"]),
+    ("Bill date,Prior read date,Current read date", ["2024-02-05,2024-01-01", "2024-01-31"]),
+    ("Rechnungsdatum,Vorheriges Ablesedatum,Aktuelles Ablesedatum",
+     ["2024-02-05,2024-01-01", "2024-01-31"]),
+    ("Date facture,Début de relevé,Fin de relevé", ["2024-02-05,2024-01-01", "2024-01-31"]),
+    ("Month,Year", ["January", "2024"]),
+    ("Year,Month", ["2024", "1"]), ("Jahr,Monat", ["2024", "01"]),
+])  # fmt: skip
+def test_the_days_of_a_bill_by_the_words_of_their_headings(
+    tmp_path: Path, heads: str, days: list[str]
+) -> None:
+    first, last = days
+    first = f"B7,{first}" if heads.startswith("Bill no") else first
+    result = read(tmp_path, f"{heads},Usage (kWh),Total\n{first},{last},200,99.10\n")
+    (entry,) = result.entries
+    assert (str(entry["period_start"]), str(entry["date"])) in [
+        (start, "2024-01-31") for start in ("2023-12-31", "2024-01-01")]  # fmt: skip
+
+
+def test_a_day_of_reading_goes_before_the_month_that_names_it(tmp_path: Path) -> None:
+    result = read(
+        tmp_path,
+        "Month,Year,Read Date,kWh,Temp,Billed $\n"
+        "January,2024,2024-01-19,152,40,40.12\nFebruary,2024,2024-02-18,146,46,39.62\n",
+    )
+    assert [str(entry["date"]) for entry in result.entries] == ["2024-01-19", "2024-02-18"]
+
+
+def test_a_year_and_its_quarter_stand_in_columns_of_their_own(tmp_path: Path) -> None:
+    result = read(tmp_path, "Year,Quarter,Usage (m3),Total\n2023,4,30,61.5\n2024,1,12,30.3\n",
+                  values={"kind": "water"})  # fmt: skip
+    found = [(str(entry["period_start"]), str(entry["date"])) for entry in result.entries]
+    assert found == [("2023-09-30", "2023-12-31"), ("2023-12-31", "2024-03-31")]
+    result = read(tmp_path, "Year,Usage (m3),Total\n2023,30,61.5\n2024,12,30.3\n",
+                  values={"kind": "water"})  # fmt: skip
+    found = [(str(entry["period_start"]), str(entry["date"])) for entry in result.entries]
+    assert found == [("2022-12-31", "2023-12-31"), ("2023-12-31", "2024-12-31")]

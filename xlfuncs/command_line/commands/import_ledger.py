@@ -127,12 +127,13 @@ def _into(
     dry_run: bool, yes: bool, verbose: bool,
 ) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
-    from xlfuncs.workbooks.ledger_books import keep_answers, planned, system_of
+    from xlfuncs.workbooks.ledger_books import keep_answers, planned, system_of, where_headed
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
     files = dict(zip(said_of, kept, strict=True))
     left: list[UnsettledError] = []  # of files that wait, while those that are clear go on
     new, system = b"", ""
+    typed = {text for said in said_of.values() for text in said.columns.values()}
     while True:
         if not into.exists() and (units or system_of([*said_of.items()])) != system:
             system = units or system_of([*said_of.items()])
@@ -147,7 +148,8 @@ def _into(
             for file, one in reversed(of_supplier.items()):  # of several files once
                 assert one.path
                 said, whole = _asked(one, said_of[one.path])
-                said_of |= {path: said for path in said_of if files[path] == file}
+                alike = {path: said for path in said_of if files[path] == file}
+                said_of = where_headed(said_of | alike, typed)
                 if not dry_run:
                     keep_answers(file, said)
                 if not whole:

@@ -22,6 +22,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     SAID,
     by_content,
     holds,
+    is_end,
     is_figure,
     money_places,
     names_of_columns,
@@ -255,7 +256,8 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
         return Question(("header_row",), words)
     best, below = max(lines, key=lambda line: len(wanted.named(line[0])))
     found = read_headers(best, wanted)
-    missing = next((g for g in wanted.needed if not {*g} & {*found.headers}), ("date",))[0]
+    named = {*found.headers, *found.rivals}
+    missing = next((group for group in wanted.needed if not {*group} & named), ("date",))[0]
     ways = (periods, days_of_goods) if missing == "date" else (by_sums,)
     meant = {name: text for way in ways for name, text in way(found, best, below).items()}
     left = tuple(found.unused.values())
@@ -263,6 +265,7 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
     alike = tuple(text for text in left if holds(best, text, below, sort))
     if missing == "date":
         days = tuple(t for t in alike if not says(t, "due day"))
+        days = tuple(sorted(days, key=lambda t: is_end(t, "period_start") - is_end(t, "date")))
         alike = days or alike
     if missing == "amount":
         money = {str(best.cell(place)) for place in money_places(best, below)

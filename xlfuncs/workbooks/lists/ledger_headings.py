@@ -11,6 +11,7 @@ from xlfuncs.tables.header_words import (
     names_of,
     plain,
     says,
+    words_of,
 )
 from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
@@ -130,7 +131,7 @@ def _papers_under(
 
 
 def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
-    """Headings such as "Abrechnung von" that hold dates: the last word tells what they are.
+    """Headings such as "Abrechnung von", "Current read date" that hold dates: a word tells.
 
     A bill's last day goes before the day of its paper, though that is called the date.
     """
@@ -138,7 +139,7 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
         name: [
             text
             for text in found.unused.values()
-            if _last_word(text) in _words_of(name) and holds(head, text, below, is_date)
+            if is_end(text, name) and holds(head, text, below, is_date)
         ]
         for name in ("period_start", "date")
     }
@@ -147,7 +148,7 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
         taken = found.headers.get(name, ())
         if name == "period_start" and not any(holds(head, h.text, below, is_date) for h in taken):
             taken = ()  # what the register showed, not the day of it
-        kept = taken and (name != "date" or _last_word(taken[0].text) in _words_of("date"))
+        kept = taken and (name != "date" or is_end(taken[0].text, name))
         if len(texts) > 1 and not kept:
             listed = " and ".join(map(repr, texts))
             words = f"{listed} may both be the {SAID[name]}. Which is it?"
@@ -159,14 +160,13 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     return meant
 
 
-def _last_word(heading: str) -> str:
-    return plain(heading).split()[-1] if plain(heading) else ""
-
-
-def _words_of(name: str) -> frozenset[str]:
-    """From and to, in every language."""
+def is_end(heading: str, name: str) -> bool:
+    """Whether a heading says the first or the last day of something: from and to as its last word,
+    others anywhere, but of no payment."""
     own, others = names_of(EXPORTED[name])
-    return frozenset(word for word in own | others if " " not in word and len(word) < 6) - _NO_END
+    short = {word for word in own | others if " " not in word and len(word) < 6} - _NO_END
+    by_word = says(heading, SAID[name]) and not says(heading, "due day")
+    return by_word or plain(heading).rpartition(" ")[2] in short
 
 
 # --- a period in one cell, `01.01.2023 - 31.03.2023` or `Jan 2023`, as two columns --------------
@@ -181,14 +181,14 @@ def _by_months(head: FileLine, place: int, line: FileLine) -> bool:
     heading = shown(head.cell(place))
     if re.search(r"-01$", shown(line.cell(place))):  # a month as a workbook keeps it, or a day
         return says(heading, "month")
-    named = says(heading, "month", "period")
+    named = says(heading, "month", "period", "year")
     return named and (any(map(unit_in, words)) or not any(map(is_day, others)))
 
 
 def with_periods_parted(file: ListFile) -> ListFile:
     """The list with two columns for one whose cells mostly are periods: its last days in place,
     its first days behind the others."""
-    lines = list(file.lines)
+    lines = _with_years(file.lines)
     for place in range(max((len(line.cells) for line in lines), default=0)):
         if not any(ends_of(shown(line.cell(place))) for line in lines[:100]):
             continue
@@ -206,6 +206,31 @@ def with_periods_parted(file: ListFile) -> ListFile:
         for i, ends in (found | {i: heads for i, cell in cells if cell == heading}).items():
             lines[i] = _parted(lines[i], place, width, *ends)
     return replace(file, lines=tuple(lines))
+
+
+def _with_years(lines: Sequence[FileLine]) -> list[FileLine]:
+    """The lines, a month or a quarter with the year that stands in a column of its own, or a year
+    as its months, where they have no other day."""
+    for i, head in enumerate(lines[:40]):
+        years = [p for p, cell in enumerate(head.cells) if plain(shown(cell)) in words_of("year")]
+        parts = [p for p, cell in enumerate(head.cells) if says(shown(cell), "month", "period")]
+        below = lines[i + 1 :]
+        days = any(map(is_date, (cell for line in below[:3] for cell in line.cells)))
+        if len(years) == 1 and len(parts) < 2 and not days:
+            part = [*parts, *years][0]
+            return [*lines[: i + 1], *(_with_year(line, head, part, years[0]) for line in below)]
+    return [*lines]
+
+
+def _with_year(line: FileLine, head: FileLine, place: int, of: int) -> FileLine:
+    year, part = shown(line.cell(of)), shown(line.cell(place))
+    if not re.fullmatch(r"(?:19|20)\d\d", year) or not part:
+        return line
+    said = f"{part} {year}" if not part.isdigit() else f"{head.cell(place)} {part} {year}"
+    said = f"{part}/{year}" if part.isdigit() and says(str(head.cell(place)), "month") else said
+    said = f"01/{year} - 12/{year}" if place == of else said
+    cells = (said if i == place else cell for i, cell in enumerate(line.cells))
+    return replace(line, cells=tuple(cells))
 
 
 def _parted(line: FileLine, place: int, width: int, first: str, last: str) -> FileLine:
