@@ -127,3 +127,29 @@ def test_what_came_counts_rather_than_what_was_ordered(tmp_path: Path, heads: st
 def test_how_many_by_any_of_its_names(tmp_path: Path, heading: str) -> None:
     result = read(tmp_path, f"Date;Item;{heading};Total\n2024-04-20;Tape;10;20.00\n")
     assert result.entries[0]["quantity"] == 10
+
+
+@pytest.mark.parametrize("heading", [
+    "Gutschein", "Voucher", "Coupon", "Remise", "Korting", "Descuento", "Sconto", "Promotion",
+])  # fmt: skip
+def test_what_is_taken_off_an_order_in_a_column(tmp_path: Path, heading: str) -> None:
+    result = read(tmp_path, f"Order,Date,Item,Qty,Price,Line total,{heading}\n"
+        "7,2024-04-20,Tape,10,1.50,15.00,-5.00\n7,2024-04-20,Stake,5,1.00,5.00,\n"
+        "8,2024-05-03,Tee,4,2.00,8.00,\n8,2024-05-03,Cap,2,1.00,2.00,\n")  # fmt: skip
+    assert [amount for amount, _ in paid(result)] == [11.25, 3.75, 8.00, 2.00]
+    assert f"{heading!r}, -5.00 in all, is spread over its orders' lines" in result.noted
+
+
+@pytest.mark.parametrize("lines", [
+    "Qty,Price,Discount,Line total\n7,2024-04-20,Tape,10,1.50,5.00,10.00\n"
+    "7,2024-04-20,Stake,5,1.00,,5.00\n8,2024-05-03,Tee,4,2.00,,8.00\n",
+    "Qty,Price,Discount,Net,VAT,Total\n7,2024-04-20,Tape,10,1.50,-5.00,10.00,2.00,12.00\n"
+    "7,2024-04-20,Stake,5,1.00,,5.00,1.00,6.00\n8,2024-05-03,Tee,4,2.00,,8.00,1.60,9.60\n",
+    "Qty,Price,Discount,Line total\n7,2024-04-20,Tape,10,1.50,20,12.00\n"
+    "7,2024-04-20,Stake,5,1.00,0,5.00\n8,2024-05-03,Tee,4,2.00,10,7.20\n",
+])  # fmt: skip
+def test_what_is_in_the_amounts_is_not_taken_off_again(tmp_path: Path, lines: str) -> None:
+    result = read(tmp_path, f"Order,Date,Item,{lines}")
+    amounts = [float(line.rpartition(",")[2]) for line in lines.splitlines()[1:]]
+    assert [amount for amount, _ in paid(result)] == amounts
+    assert not any("Discount" in words for words in result.noted)

@@ -73,7 +73,7 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
     texts = {place: str(export.head.cell(place)) for place in places}
     cents = (figures % 100 != 0).any(axis=0) if figures is not None and len(figures) else []
     left = [place for place, odd in zip(places, cents, strict=False)
-            if place not in used and (odd or says(texts[place], "delivery"))
+            if place not in used and (odd or says(texts[place], "delivery", "discount"))
             and not says(texts[place], "of before", "no use", "price")]  # fmt: skip
     heads = export.headers.get("amount") or export.headers.get("net", ())
     heads = (*heads, *export.headers.get("tax", ()))

@@ -16,6 +16,7 @@ from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind, lik
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.orders.sharing import Sums
 from xlfuncs.workbooks.lists.orders.spreading import by_order
 
 _IN_PART = re.compile(rf"{either('in part')}[ -]?(?:cancel|storn|annul|anul|geannul)\w*|teilstorno")
@@ -150,12 +151,18 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     columns = {place: _figures(reader, read, place) for place in money if place not in inside}
     sums = {place: sum(values.values()) for place, values in columns.items()}
     paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
-    for place in [
-        p for p in sums if sums[p] and says(_text(export, p), "delivery") and not metered
-    ]:
-        heading, total = _text(export, place), sums.pop(place)
-        paid += _put_beside(read, columns[place], heading)
-        yield f"{heading!r}, {total:.2f} in all, is spread over its orders' lines"
+    for place in [p for p, total in sums.items() if total and not metered]:
+        heading, values = _text(export, place), columns[place]
+        apart = says(heading, "delivery") or None
+        if says(heading, "discount"):
+            values = {line: -abs(value) for line, value in values.items()}
+            apart = Sums.of(reader).is_apart(place)
+        if apart:
+            total = _put_beside(read, values, heading)
+            paid += total
+            yield f"{heading!r}, {total:.2f} in all, is spread over its orders' lines"
+        if apart is not None:
+            sums.pop(place)
     tax = sum(Decimal(str(entry["tax"] or 0)) for _, entry in read)
     amount = export.headers.get("amount", export.headers.get("net", ()))[0].text
     left = {_text(export, place): total for place, total in sums.items() if total}

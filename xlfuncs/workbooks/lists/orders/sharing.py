@@ -3,7 +3,7 @@
 They are known by what the lines come to, with the delivery, the tax and the discounts of the order.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
@@ -32,7 +32,7 @@ def with_orders_shared(reader: LineReader) -> LineReader:
     if "period_start" in export.headers or likely_kinds(export):
         return reader
     for place in _numbers(export):
-        if (found := _Sums(reader, place).shared()) is not None:
+        if (found := Sums(reader, place).shared()) is not None:
             return replace(reader, export=found)
     return reader
 
@@ -52,11 +52,17 @@ def _numbers(export: Export) -> Iterator[int]:
 
 
 @dataclass(frozen=True)
-class _Sums:
+class Sums:
     """The columns of money of an export beside its orders, by the place of their numbers."""
 
     reader: LineReader
     number: int
+
+    @classmethod
+    def of(cls, reader: LineReader) -> "Sums":
+        """Beside its orders by the number that is known."""
+        number = reader.export.headers.get("reference")
+        return cls(reader, number[0].place if number else len(reader.export.head.cells))
 
     @cached_property
     def orders(self) -> list[list[FileLine]]:
@@ -169,6 +175,31 @@ class _Sums:
             return self._with((given, own[-1], ()), ", though these do not make it")
         if given in own and any(h.place in self.of_orders for h in headers.get("tax", ())):
             return self._with((given, given, ()), "")
+        return None
+
+    def is_apart(self, place: int) -> bool | None:
+        """Whether what a column takes off is in no line's amount yet: other sums, or quantity times
+        price, are the amount without it, or it stands once an order; None where nothing tells."""
+        off = {n: float(x) for n, x in self.columns[place].items() if x}
+        headers = self.reader.export.headers
+        known = {h.place: name for name in _MONEY[:3] for h in headers.get(name, ())
+                 if h.place in self.columns}  # fmt: skip
+        own = [self.columns[p] for p, name in known.items() if name != "tax"]
+        taxes = [self.columns[p] for p, name in known.items() if name == "tax"]
+        own += [{n: x - sum(tax.get(n, 0) for tax in taxes) for n, x in a.items()} for a in own]
+        others = [figures for p, figures in self.columns.items() if p not in (place, *known)]
+
+        def fit(bases: list[_Figures], *ways: Callable[[float, float], float]) -> bool:
+            return any(
+                sum(abs(way(float(base[n]), x) - float(amount[n])) <= 0.011
+                    for n, x in off.items() if n in base and n in amount) * 5 >= 4 * len(off)
+                for base in bases for amount in own if base is not amount for way in ways
+            )  # fmt: skip
+
+        if fit([*others, *own], lambda base, x: base + x, lambda base, x: base * (1 + x / 100)):
+            return False
+        if fit(others, lambda base, _: base) or self.is_of_orders(place):
+            return True
         return None
 
     def _is_sure(self) -> bool:
