@@ -153,7 +153,7 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     paid = sum(Decimal(str(entry["amount"])) for _, entry in read)
     for place in [p for p, total in sums.items() if total and not metered]:
         heading, values = _text(export, place), columns[place]
-        apart = says(heading, "delivery") or None
+        apart: bool | None = says(heading, "delivery") or None
         if says(heading, "discount"):
             values = {line: -abs(value) for line, value in values.items()}
             apart = Sums.of(reader).is_apart(place)
