@@ -18,7 +18,7 @@ import pytest
 
 import xlfuncs
 from tests.made_once import made_once
-from workbook_template.build import Built, demo_inputs, starting_inputs
+from workbook_template.build import Built, computed, demo_inputs, starting_inputs, write
 from workbook_template.kit.inputs import Inputs
 from workbook_template.kit.said import computed_columns
 from workbook_template.sheets.garden.supply_pressure import CURVE
@@ -29,6 +29,44 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 SHEETS = ("Supply", "Pressure", "Field check", "Catch test")
 UNREADABLE, OFF = "South 4", "North 7"  # in the example bed list
 SERVICE_STATIC = {"us": 52, "metric": 3.6}
+
+
+@pytest.mark.parametrize(
+    ("system", "used", "texts"),
+    [
+        # 1 m3 is 1000 L, 1 h 60 min: 31.6667 L/min. 1 gal is 3.785412 L (NIST SP 811).
+        ("metric", "well", {"sustained_yield": "1.9 m3/h", "cut_in_pressure": "260 kPa"}),
+        ("us", "well", {"sustained_yield": "30.283296 L/min", "cut_in_pressure": "40 psi"}),
+        ("us", "creek pump", {"flow": "{} gpm", "head": "{} ft"}),
+    ],
+)
+def test_a_supply_typed_with_units_is_that_of_plain_numbers(
+    system: str, used: str, texts: dict[str, str]
+) -> None:
+    plain = {"metric": (1900 / 60, 2.6), "us": (8, 40)}[system]
+
+    def shown(*, typed: bool) -> dict[str, Any]:
+        inputs = demo_inputs(system)
+        well = dict(zip(("sustained_yield", "cut_in_pressure"), plain, strict=True))
+        well |= texts if typed and used == "well" else {}
+        of_curve = texts if typed and used != "well" else {}
+        rows = [{**row, **{name: text.format(row[name]) for name, text in of_curve.items()}}
+                for row in inputs.tables["PumpCurves"]]  # fmt: skip
+        supplies = [*inputs.tables["Supplies"], {"supply": "well", "kind": "well", **well}]
+        tables = {**inputs.tables, "Supplies": supplies, "PumpCurves": rows}
+        settings = {**inputs.settings, "supply_used": used}
+        built = computed(write(system, replace(inputs, settings=settings, tables=tables)))[1]
+        assert built.named("supply_state") == built.named("head_state") == "ok"
+        delivered = (bed["delivered_flow"] for bed in built.rows("Beds"))
+        return {
+            "most": [built.named(name) for name in ("supply_greatest_flow", "design_flow")],
+            "behind": [row["behind"] for row in built.block(CURVE)],
+            "delivered": [flow for flow in delivered if isinstance(flow, float)],
+        }
+
+    numbers, texts_too = shown(typed=False), shown(typed=True)
+    for name, values in numbers.items():
+        assert values and texts_too[name] == pytest.approx(values, rel=1e-5), name
 
 
 @dataclass

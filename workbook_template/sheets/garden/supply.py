@@ -9,6 +9,7 @@ from workbook_template.kit.said import said
 from workbook_template.sheets.garden.supply_pressure import (
     CURVE,
     IN_USE,
+    as_flow,
     by_kind,
     given,
     parts,
@@ -55,7 +56,8 @@ def write(book: Book) -> None:
 
 
 def _tables(page: Page) -> None:
-    in_use = {"flow_in_use": 'IF({supply}="","",IF({supply}=supply_used,{flow},""))'}
+    flow = as_flow(page.book, "{flow}")
+    in_use = {"flow_in_use": f'IF({{supply}}="","",IF({{supply}}=supply_used,{flow},""))'}
     shown: tuple[tuple[str, Table, dict[str, str], int], ...] = (
         ("Supplies", SUPPLIES, {}, 2),
         ("Points of pump curves", PUMP_CURVES, in_use, 4),
@@ -75,7 +77,9 @@ def _tables(page: Page) -> None:
 def _of(book: Book, column: str) -> str:
     """A value of the supply in use, blank where none is given."""
     there = f"INDEX({book.column('Supplies', column)},supply_row)"
-    return f'IF(supply_row="","",IF({there}="","",{there}))'
+    of_flow = SUPPLIES[column].dimension == "flow"
+    shown = as_flow(book, there) if of_flow else there
+    return f'IF(supply_row="","",IF({there}="","",{shown}))'
 
 
 def _in_use(book: Book, page: Page) -> None:

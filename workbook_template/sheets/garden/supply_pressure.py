@@ -5,6 +5,7 @@ from collections.abc import Callable
 from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import call
 from xlfuncs.tables.garden.head_assembly import HEAD_PARTS, PUMP_CURVES
+from xlfuncs.units import to_base
 
 CURVE = "supply curve"  # the block, by which the pressure sheet finds it
 IN_USE = "supply_in_use_values"  # the name of its labels, values and units
@@ -13,6 +14,14 @@ IN_USE = "supply_in_use_values"  # the name of its labels, values and units
 def given(column: str) -> str:
     """The defined name of such a value."""
     return f"supply_{column}"
+
+
+def as_flow(book: Book, cell: str) -> str:
+    """A flow, also where it was typed as text with a unit: by the depth it brings on an area."""
+    rate, area, flow = (to_base(1.0, of, book.system) for of in ("intake_rate", "area", "flow"))
+    factor = rate / 3.6e6 * area / flow  # mm/h on m2 is so many m3/s
+    typed = f"{call('APPLICATION_RATE', cell, '1')}*{factor:.12g}"
+    return f"IF(ISTEXT({cell}),{typed},{cell})"
 
 
 def by_kind(formulas: dict[str, str]) -> str:
