@@ -77,9 +77,7 @@ def _tables(page: Page) -> None:
 def _of(book: Book, column: str) -> str:
     """A value of the supply in use, blank where none is given."""
     there = f"INDEX({book.column('Supplies', column)},supply_row)"
-    of_flow = SUPPLIES[column].dimension == "flow"
-    shown = as_flow(book, there) if of_flow else there
-    return f'IF(supply_row="","",IF({there}="","",{shown}))'
+    return f'IF(supply_row="","",IF({there}="","",{there}))'
 
 
 def _in_use(book: Book, page: Page) -> None:
@@ -112,7 +110,8 @@ def _in_use(book: Book, page: Page) -> None:
         SERVICE: "supply_open_flow", WELL: given("sustained_yield"),
         PUMP: last, TANK: "measured_flow",
     })  # fmt: skip
-    page.result("supply_greatest_flow", greatest)
+    greatest = book.name_formula("supply_flow_as_typed", page.name, greatest)
+    page.result("supply_greatest_flow", as_flow(book, greatest))
     _state(book, page)
     cut_out = given("cut_out_pressure")
     at_rest = f"INDEX({pressure_at(book, '0')},1,1)"

@@ -12,6 +12,7 @@ from xlfuncs.errors import InputError
 SERVICE_EXPONENT = 1 / 0.54
 """Pressure drop against flow of a service line, as hydrant flow tests take it (NFPA 291)."""
 
+_UP_TO = 1 + 1e-9  # a yield in another unit is the same yield
 _GIVES_WAY = 0.02  # beyond its last point a supply curve falls to nothing within this share of flow
 
 
@@ -43,7 +44,7 @@ def well_pressure(flow: Number, switch_pressure: Number, sustained_yield: Number
     The pressure swings between cut-in and cut-out; a design rests on the lower of them. Beyond the
     yield nothing is sustained: 0.
     """
-    pressure = np.where(flow <= sustained_yield, switch_pressure, 0.0)
+    pressure = np.where(flow <= sustained_yield * _UP_TO, switch_pressure, 0.0)
     return float(pressure) if np.ndim(pressure) == 0 else pressure
 
 
