@@ -17,10 +17,11 @@ def given(column: str) -> str:
 
 
 def as_flow(book: Book, cell: str) -> str:
-    """A flow, also where it was typed as text with a unit: by the depth it brings on an area."""
+    """A flow, also one typed as text with a unit, by the depth that it brings on an area; blank for
+    other text."""
     rate, area, flow = (to_base(1.0, of, book.system) for of in ("intake_rate", "area", "flow"))
     factor = rate / 3.6e6 * area / flow  # mm/h on m2 is so many m3/s
-    typed = f"{call('APPLICATION_RATE', cell, '1')}*{factor:.12g}"
+    typed = f'IFERROR({call("APPLICATION_RATE", cell, "1")}*{factor:.12g},"")'
     return f"IF(ISTEXT({cell}),{typed},{cell})"
 
 
