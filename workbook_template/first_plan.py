@@ -20,7 +20,12 @@ from xlfuncs.tables.money.parts import COUNTING_RULES, PIPES_COUNTED
 from xlfuncs.workbooks.adding_columns.adding import folded
 from xlfuncs.workbooks.adding_columns.asked_settings import ASKED, Asked, usual, values_of
 from xlfuncs.workbooks.adding_columns.basis import TARGET, Section
-from xlfuncs.workbooks.lists.bed_list_import import LEFT_BLANK, BedListReading, named_crops
+from xlfuncs.workbooks.lists.bed_list_import import (
+    LEFT_BLANK,
+    BedListReading,
+    named_crops,
+    slopes_in_notes,
+)
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -88,6 +93,7 @@ def planned(
     said = list(_not_known(rows, start))
     if any("notes" in row for row in rows):
         said.append("Notes of the list stand on Beds, for you alone.")
+    said += slopes_in_notes(rows)
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]])
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
@@ -118,7 +124,7 @@ def planned(
 
 def _fed_by(well: Mapping[str, float], inputs: Inputs, system: str) -> tuple[Inputs, str]:
     """The plan on a well or pump that holds a pressure, and in words what it was taken for."""
-    row = {"supply": WELL, "kind": WELL, **well}
+    row = {"supply": f"the {WELL}", "kind": WELL, **well}
     settings = {**inputs.settings, "supply_used": row["supply"]}
     tables = {**inputs.tables, SUPPLIES.name: [row], PUMP_CURVES.name: []}
     gives, *holds = (f"{well[n]:.3g} {SUPPLIES[n].unit(system)}" for n in _WELL.parts if n in well)

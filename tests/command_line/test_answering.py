@@ -173,8 +173,8 @@ def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
     assert "Supply: a well or pump that gives 2 gpm for hours at 40 psi." in done.output
     assert "Volume caught, Seconds" not in done.output.partition("To fill in:")[2]
     given = read_inputs(output).inputs
-    row = {"supply": "well", "kind": "well", "sustained_yield": 2, "cut_in_pressure": 40}
-    assert given.tables["Supplies"] == [row] and given.settings["supply_used"] == "well"
+    row = {"supply": "the well", "kind": "well", "sustained_yield": 2, "cut_in_pressure": 40}
+    assert given.tables["Supplies"] == [row] and given.settings["supply_used"] == "the well"
     built = openpyxl.load_workbook(output, data_only=True)
     name = (
         built.defined_names["supply_greatest_flow"]

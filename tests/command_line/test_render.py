@@ -55,6 +55,10 @@ def test_pages_and_pictures(workbook: Path, tmp_path: Path) -> None:
     only = [str(workbook), "--output", str(tmp_path / "one"), "--sheets", "Second", "--pdf-only"]
     assert CliRunner().invoke(render.command, only).exit_code == 0
     (page,) = pypdf.PdfReader(tmp_path / "one" / "beds.pdf").pages
+    (tmp_path / "one" / "beds.pdf").write_bytes(b"%PDF-1.4 a proposal, by ReportLab")
+    assert CliRunner().invoke(render.command, only).exit_code == 0
+    assert (tmp_path / "one" / "beds.pdf").read_bytes().endswith(b"ReportLab")
+    assert (tmp_path / "one" / "beds-pages.pdf").exists()
     assert "second page" in page.extract_text()
     unknown = CliRunner().invoke(render.command, [str(workbook), "--sheets", "Third"])
     assert "no sheet Third; there are: Sheet, Second" in str(unknown.exception)

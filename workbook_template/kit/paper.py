@@ -1,6 +1,7 @@
 """A sheet as paper: its title, words, formulas and marks, and how it prints."""
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
@@ -76,7 +77,10 @@ class Paper:
         first = ABOUT if self.book.edition.for_client else FIRST
         garden = self.book.edition.for_client or self.book.edition.has("Beds")  # not books alone
         cautions = f"The cautions on {first} come first" if garden else ""
-        words = f"&L&10{farm}, &A&C&10{cautions}&R&10&D, page &P of &N"
+        day = self.book.inputs.settings.get("plan_date")
+        fixed = self.book.edition.for_client and self.book.system == "metric"
+        printed = f" {day:%Y-%m-%d}" if fixed and isinstance(day, date) else "&D"
+        words = f"&L&10{farm}, &A&C&10{cautions}&R&10{printed}, page &P of &N"
         self.sheet.set_footer(words, {"scale_with_doc": False})
 
     def next_printed_page(self) -> None:

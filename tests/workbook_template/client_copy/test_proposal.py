@@ -159,7 +159,8 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     lines = [row | {"option": "all"} for row in lines]
     settings = {name: value for name, value in inputs.settings.items() if name != "supply_used"}
     settings |= {"supply_measured_on": date(2026, 2, 17), "labour_hours": 12.0}
-    beds = [row | {"line": "tape 8 in"} for row in inputs.tables["Beds"]]
+    beds = [row | {"line": "tape 8 in", "slope": 0} for row in inputs.tables["Beds"]]
+    beds[1]["slope"] = -1.5
     tables = {**inputs.tables, "QuotationLines": lines, "Beds": beds}
     one = replace(inputs, settings=settings, tables=tables)
     copy = client_copy(write("us", one).finish({}), worksheet_callables())
@@ -171,7 +172,8 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     assert "All that is offered, without optional" in texts[0]
     whole = " ".join(texts)
     assert "The water comes from the tap, 52 psi with nothing drawn, " in whole
-    assert "Assumed efficiency: 90%." in whole
+    assert "Assumed efficiency: 90%." in whole and "The soil is silt loam." in whole
+    assert f"Slope from where the lines are fed: 1.5% down in {beds[1]['bed']}." in whole
     assert "measured on February 17, 2026" in whole and "day named here" not in whole
     assert not re.search("side by side|In (every )?option|Labor and sundries,? 1 ", whole)
     assert "If you want them" in whole and "Sets are changed by hand" in whole

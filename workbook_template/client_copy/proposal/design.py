@@ -100,14 +100,16 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     if share := facts.number("efficiency_used"):
         by = facts.text("efficiency_words").partition(",")[0]
         told.append(words.fill(f"efficiency_{by}", share=words.rate(round(share, 2))))
-    static, flow = facts.number("supply_static"), facts.number("supply_greatest_flow")
-    if (supply := facts.text("supply_used")) or static or flow:
-        told.append(words.filled(
-            "supply", supply=Words.escaped(supply) or words["tap"],
-            pressure=words.fill("supply_pressure", pressure=words.quantity(static, "pressure"))
-            if static else "",
-            flow=words.fill("supply_flow", flow=words.quantity(flow, "flow")) if flow else "",
-        ))  # fmt: skip
+    if soil := facts.text("soil"):
+        told.append(words.fill("soil", soil=soil))
+    given = (("flow", "supply_greatest_flow", "supply_flow"),
+             ("pressure", "supply_static", "supply_pressure"),
+             ("pressure", "supply_cut_in_pressure", "supply_held"))  # fmt: skip
+    known = {of: words.fill(key, **{of: words.quantity(facts.named(name), of)})
+             for of, name, key in given if facts.named(name)}  # fmt: skip
+    if (supply := facts.text("supply_used")) or known:
+        known = {"flow": "", "pressure": "", **known}
+        told.append(words.filled("supply", supply=Words.escaped(supply) or words["tap"], **known))
     if day := facts.named("supply_measured_on"):
         told.append(words.fill("measured_on", date=words.date(day)))
     if parts := [str(row["part"]) for row in facts.rows("HeadParts") if row.get("part")]:
@@ -139,21 +141,20 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
     if len(rows) == 1:
         return []
     rows[1:] = [[Words.escaped(cell) for cell in row] for row in rows[1:]]
-    told: list[Flowable] = [
-        paper.filled(rows, (16, 8, 22, 8, 12, 13, 12, 15), right=range(3, 8), size=8)
-    ]
-    if few:
-        share_wanted = words.rate(facts.number("wanted_share"))
-        told += [
-            Spacer(0, 4),
-            paper.text(words.fill("short_beds", share=share_wanted, beds=", ".join(few)), 9),
-        ]
-    for key, beds in (("resting", resting), ("not_designed", missing)):
-        if listed := ", ".join(filter(None, beds)):
-            told += [Spacer(0, 4), paper.text(words.fill(key, beds=listed), 9)]
-    if len(Offer(facts, words).options) > 1:
-        told += [Spacer(0, 4), paper.text(words["lines_by_option"], 9)]
-    return told
+    slopes: dict[Any, list[str]] = {}
+    for row in facts.rows("Beds"):
+        if row.get("counted") == "yes" and (slope := row.get("slope")):
+            slopes.setdefault(slope, []).append(str(row["bed"]))
+    each = "; ".join(words.slope(slope, ", ".join(beds)) for slope, beds in slopes.items())
+    share_wanted = words.rate(facts.number("wanted_share"))
+    said = [words.fill("slopes", beds=each)] if each else []
+    said += [words.fill("short_beds", share=share_wanted, beds=", ".join(few))] if few else []
+    said += [words.fill(key, beds=listed) for key, beds in
+             (("resting", resting), ("not_designed", missing))
+             if (listed := ", ".join(filter(None, beds)))]  # fmt: skip
+    said += [words["lines_by_option"]] if len(Offer(facts, words).options) > 1 else []
+    told = [Spacer(0, 4), paper.text(" ".join(said), 9)] if said else []
+    return [paper.filled(rows, (16, 8, 22, 8, 12, 13, 12, 15), right=range(3, 8), size=8), *told]
 
 
 def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:

@@ -104,6 +104,13 @@ class Words:
         """A part as a percentage."""
         return self.plain(round(value * 100, 4)) + "%"
 
+    def slope(self, value: Any, beds: str) -> str:
+        """How beds run from where their lines are fed."""
+        number = isinstance(value, int | float)
+        key, value = ("down", -value) if number and value < 0 else ("up", value)
+        shown = f"{self.plain(round(value, 2))}%" if number else str(value)
+        return str(self.texts[key].format(slope=shown, beds=beds))
+
     def month(self, number: int) -> str:
         return str(self.texts["months"][number - 1])
 

@@ -19,6 +19,7 @@ from xlfuncs.tables.garden.head_assembly import (
     SERVICE,
     SUPPLIES,
     TANK,
+    TIMER_PART,
     WELL,
 )
 from xlfuncs.tables.garden.lines import LINES
@@ -48,6 +49,7 @@ def check_head(given: Given) -> Iterator[Said]:
         yield from _supply(given, *supply)
         yield from _bursting(given, *supply)
         yield from _bought(given)
+        yield from _timer(given)
     yield from _lines(given)
 
 
@@ -232,6 +234,20 @@ def _bought(given: Given) -> Iterator[Said]:
                 " regulator that you fit under Other regulators, its price on Prices"
             )
             yield Said(WRONG, HEAD_PARTS.name, fitted[1], "preset", words)
+
+
+def _timer(given: Given) -> Iterator[Said]:
+    """One that opens none of the valves, for the plan does not say what it can do."""
+    valves = {row.text("valve") for _, row in given.rows(BEDS.name)} - {""}
+    if given.settings.get("stations", 1) or len(valves) < 2:
+        return
+    for table, row in given.rows(HEAD_PARTS.name):
+        if table.base(row, "kind") == TIMER_PART:
+            words = (
+                "a timer is among the parts, but Timer says no stations, so sets are opened by"
+                " hand: fill in Timer, or clear it here and among Counting rules"
+            )
+            yield Said(DOUBTFUL, HEAD_PARTS.name, row, "kind", words)
 
 
 def _lines_in_use(given: Given) -> Iterator[tuple[tuple[GivenTable, Row], float]]:

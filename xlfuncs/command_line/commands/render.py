@@ -10,6 +10,7 @@ import click
 
 PDFTOPPM = "pdftoppm"
 TIME_LIMIT = 300  # s
+PROPOSAL = b"ReportLab"  # who wrote a proposal, which stands beside its workbook and stays
 
 
 @click.command(name="render")
@@ -43,8 +44,11 @@ def command(
     if tax_page:
         _tax_page(file, output, tax_page)
         return
+    name = file.stem
+    if (there := output / f"{name}.pdf").exists() and PROPOSAL in there.read_bytes():
+        name += "-pages"
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
-        pdf = Path(folder) / f"{file.stem}.pdf"
+        pdf = Path(folder) / f"{name}.pdf"
         with Office() as office:
             wanted = [name.strip() for name in sheets.split(",") if name.strip()]
             office.to_pdf(file, pdf, recalculate=not as_saved, sheets=wanted)
@@ -56,7 +60,7 @@ def command(
         for picture in made:
             save(output / picture.name, picture.read_bytes())
             click.echo(f"Picture: {output / picture.name}")
-        for old in output.glob(f"{glob.escape(file.stem)}-page-*.png"):
+        for old in output.glob(f"{glob.escape(name)}-page-*.png"):
             if old.name not in {picture.name for picture in made}:
                 old.unlink()
 

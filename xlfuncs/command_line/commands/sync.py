@@ -23,6 +23,7 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import wrong_at_once
+    from xlfuncs.workbooks.lists.bed_list_import import slopes_in_notes
     from xlfuncs.workbooks.lists.mapping import answers_for_any, load
     from xlfuncs.workbooks.plan_changes import compare, read_plan, taken_over
     from xlfuncs.workbooks.recalculating.engine import evaluate
@@ -58,5 +59,10 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     found_wrong = wrong_at_once(check(made or typed, evaluation.values))
     wrong = [line for line in found_wrong if " Beds!" in line]
     click.echo("\n".join([str(report), *wrong]))
-    if changes.added and (hours := reading.inputs.settings.get("labour_hours")):
-        click.echo(f"Labor on Quoting stays {hours:g} h.")
+    if not changes.added:
+        return
+    if hours := reading.inputs.settings.get("labour_hours"):
+        click.echo(f"Labor on Quoting stays {hours:g} h, with {len(changes.added)} beds more too:"
+                   " change it there.")  # fmt: skip
+    for words in slopes_in_notes(changes.added):
+        click.echo(words)

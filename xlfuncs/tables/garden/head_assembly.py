@@ -11,7 +11,7 @@ ON_SETUP = SERVICE, TANK  # kinds of which Setup says what was measured
 PUMP_CURVES = table("PumpCurves")
 HEAD_PARTS = table("HeadParts")
 
-_, _, BACKFLOW_PREVENTER, FILTER, REGULATOR, _ = HEAD_PARTS["kind"].choices
+_, TIMER_PART, BACKFLOW_PREVENTER, FILTER, REGULATOR, _ = HEAD_PARTS["kind"].choices
 
 REGULATORS = table("Regulators")
 SUPPLY_IN_USE = section("Supply in use")

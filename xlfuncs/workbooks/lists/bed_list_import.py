@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5
 BED_LIST = Wanted(BEDS, usual=USUAL)
 LEFT_BLANK = "Not in the list, so left blank: "
 STRAIGHT_OFF_MAIN = "none"  # as a manifold pipe
+_SLOPE = re.compile(r"\b(slop|steep|(up|down)hill|(fall|rise|drop)s?( by)? \d)", re.IGNORECASE)
 _RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|to|bis|à|a|tot)\s*(\d+)", re.IGNORECASE)
 
 
@@ -73,6 +74,14 @@ def finish_beds(reading: Reading) -> list[ListRow]:
     if absent and reading.headers:
         reading.report.append(f"{LEFT_BLANK}{', '.join(absent)}.")
     return beds
+
+
+def slopes_in_notes(rows: Iterable[Mapping[str, Any]]) -> list[str]:
+    """A line where the notes of beds without a slope tell of one."""
+    found = [f"{row['bed']} ({row['notes']})" for row in rows
+             if not row.get("slope") and _SLOPE.search(str(row.get("notes", "")))]  # fmt: skip
+    words = "Slope stands only in notes, and is not counted; type it on Beds, falling as minus:"
+    return [f"{words} {', '.join(found)}"] if found else []
 
 
 def _split(reading: Reading) -> list[ListRow]:
