@@ -43,9 +43,15 @@ def either(*meanings: str) -> str:
     return rf"\b(?:{'|'.join(words)})\b".replace("*", r"\w*")
 
 
+def parted(text: str) -> str:
+    """A heading whose words are written together, `InvoiceDate`, as words; `MwSt` is one."""
+    ends = r"(?<=[a-z])(?=[A-Z][a-z]{2})|(?<=[a-z]{2})(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})"
+    return re.sub(ends, " ", text)
+
+
 @lru_cache(maxsize=4096)
 def says(text: str, *meanings: str) -> bool:
-    return bool(re.search(either(*meanings), plain(text)))
+    return bool(re.search(either(*meanings), plain(parted(text))))
 
 
 YES, RESTING = _MEANT["yes"], _MEANT["fallow"]

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from xlfuncs.errors import UnitError
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import content, names_of, plain
+from xlfuncs.tables.header_words import content, names_of, parted, plain
 from xlfuncs.units import DIMENSIONS, conversion, kept_factors, spellings
 
 FEET_AND_INCHES = "ft-in"
@@ -79,7 +79,7 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
     bracketed = text.rstrip().endswith((")", "]", "}"))
     lengths = kept_factors()["length"].keys() | _FEET_AND_INCHES  # asked of pint, it would load
     measured = bracketed and any(unit.lower() in lengths for _, unit in splits(text))
-    for name, unit_text in splits(text):
+    for name, unit_text in splits(parted(text)):
         is_whole = any(header.rank == EXACT for header in found.values()) and not bracketed
         for rank, column in _columns_named(name, table, worst):
             if is_whole or (measured and column.dimension == "text"):
@@ -94,7 +94,7 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
             odd = unit_text if unit_text and not unit else ""
             if column.name not in found or rank < found[column.name].rank:
                 found[column.name] = Header(place, text, column, unit or "", rank, odd, plain(name))
-        if any(header.rank == EXACT and name == text for header in found.values()):
+        if any(header.rank == EXACT and name == parted(text) for header in found.values()):
             break  # a column's own name, with no unit in it to ask for
     return tuple(sorted(found.values(), key=lambda header: header.rank))
 
@@ -123,7 +123,7 @@ def unit_in(text: str, *, counted: bool = False) -> str:
 
     `counted`: with a number that stands before it, as in `Cons (100 gal)`.
     """
-    words = [text.strip(), *re.split(r"[\s()\[\],]+", text)]
+    words = [text.strip(), *re.split(r"[\s()\[\],]+", parted(text))]
     found = next((word for word in words if word.lower().rstrip(".") in _MEASURED), "")
     many = (
         re.search(rf"(?<!\w)(\d[\d,.]*\d) ?{re.escape(found)}", text) if found and counted else None
@@ -145,6 +145,10 @@ def _columns_named(name: str, table: Table, worst: int) -> list[tuple[int, Colum
             found.append((SYNONYM, column))
         elif carried and worst >= ABBREVIATED and _same_content(carried, column):
             found.append((ABBREVIATED, column))
+    if not found and len(parts := re.split(r" [/|] ", name)) > 1:  # `Qty / Qté`, in two languages
+        named = [{pair[1].name: pair for pair in _columns_named(part, table, worst)}
+                 for part in parts]  # fmt: skip
+        found = [pair for name, pair in named[0].items() if all(name in other for other in named)]
     if not found and worst >= NEAR and len(wanted) > 4:
         letters = set(wanted)  # of words that are 0.8 alike, at most a fifth is in one alone
         near = {word: column for word, (column, own) in _words_of(table.columns).items()

@@ -29,13 +29,14 @@ from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_export import read_export, settled_currency
+from xlfuncs.workbooks.lists.ledger_figures import units_of
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
     entries_in,
     import_ledger,
 )
-from xlfuncs.workbooks.lists.ledger_lines import Entry, units_of
+from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.questions import quoted

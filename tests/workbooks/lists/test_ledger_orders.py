@@ -10,6 +10,7 @@ import pytest
 
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 
 def read(folder: Path, text: str, **said: Any) -> LedgerImport:
@@ -153,3 +154,78 @@ def test_what_is_in_the_amounts_is_not_taken_off_again(tmp_path: Path, lines: st
     amounts = [float(line.rpartition(",")[2]) for line in lines.splitlines()[1:]]
     assert [amount for amount, _ in paid(result)] == amounts
     assert not any("Discount" in words for words in result.noted)
+
+
+def test_debit_less_credit_is_what_was_paid(tmp_path: Path) -> None:
+    for heads in ("Debit,Credit,Balance", "Soll,Haben,Saldo", "Debe,Haber,Saldo"):
+        result = read(tmp_path, f"Posted,Type,Ref,Memo,{heads}\n"
+            "2024-04-13,Invoice,61,Hose clamps,10.50,,10.50\n"
+            "2024-04-13,Invoice,61,Drip tape,10.80,,21.30\n"
+            "2024-05-08,Payment,K4,Check,,21.30,0.00\n"
+            "2024-06-06,Credit memo,66,Broken clamps,,1.24,-1.24\n", columns={"date": "Posted"},
+        )  # fmt: skip
+        assert [entry["amount"] for entry in result.entries] == [10.50, 10.80, -1.24]
+        assert [line.reason for line in result.refused] == ["is a payment of bills, no bill"]
+
+
+def test_headings_written_together_and_numbers_of_papers(tmp_path: Path) -> None:
+    result = read(tmp_path, "InvoiceDate,InvoiceNumber,Description,Quantity,UnitAmount,LineAmount,"
+        "TaxType,TaxAmount\n2023-03-02,INV-220,Hose clamp 20 mm,20,0.45,9.00,GST,0.90\n"
+        "2023-03-02,INV-220,Regulator 15 psi,1,18.50,18.50,GST,1.85\n")  # fmt: skip
+    assert paid(result) == [(9.90, 0.90), (20.35, 1.85)]
+    assert {entry["reference"] for entry in result.entries} == {"INV-220"}
+    with pytest.raises(UnsettledError) as asked:
+        read(tmp_path, "Day,Paper,Thing,Sum one,Sum two\n2023-03-02,INV-220,Clamp A,9.00,8.10\n"
+             "2023-03-05,INV-221,Clamp B,7.00,6.30\n")  # fmt: skip
+    assert not any("Paper" in q.choices for q in asked.value.questions if q.key[-1] == "amount")
+
+
+def test_headings_in_two_languages(tmp_path: Path) -> None:
+    result = read(tmp_path, "Date,Item / Article,Qty / Qté,Price / Unit,Total\n"
+        "2023-03-02,Clamp,20,0.45,9.00\n")  # fmt: skip
+    assert [(e["item"], e["quantity"], e["unit"]) for e in result.entries] == [("Clamp", 20, "")]
+
+
+@pytest.mark.parametrize(("heads", "unit", "article", "read_as"), [
+    ("Un.", "m", "Tape 16 mm", "m"), ("", "m", "Tape 16 mm", "m"),
+    ("Pack", "per metre", "Tape 16 mm", "metre"), ("Einh.", "lfm", "Tropfrohr 16 mm", "lfm"),
+    ("SKU", "D1", "Drip line 16 mm (per m)", "m"), ("SKU", "D1", "Tuyau 20 mm (au mètre)", "metre"),
+    ("SKU", "D1", "Druppelslang 16 mm (je m)", "m"), ("SKU", "D1", "Tape, per ft", "ft"),
+    ("SKU", "D1", "Drip line 4 emitters per m", ""), ("SKU", "D1", "Drip line - 50 m roll", ""),
+    ("SKU", "D1", "Hose clamp 20 mm", ""),
+])  # fmt: skip
+def test_what_is_sold_by_length_is_no_piece(
+    tmp_path: Path, heads: str, unit: str, article: str, read_as: str
+) -> None:
+    other = "each" if unit != "D1" else "D2"
+    result = read(tmp_path, f'Date;Item;Qty;{heads};Total\n2023-03-02;"{article}";50;{unit};30.00\n'
+        f"2023-03-09;Elbow 16 mm;4;{other};5.00\n")  # fmt: skip
+    assert [entry["unit"] for entry in result.entries] == [read_as, ""]
+
+
+@pytest.mark.parametrize("words", [
+    "Carriage", "Livraison", "Frais de port", "Delivery", "Verzending", "Versand", "Porto",
+    "Spese di spedizione", "Gastos de envío", "Vracht",
+])  # fmt: skip
+@pytest.mark.parametrize("number", ["No commande", "Ordernr", "Tax invoice", "Number"])
+def test_delivery_of_an_order_is_no_piece(tmp_path: Path, words: str, number: str) -> None:
+    result = read(tmp_path, f"Our shop\n{number},Date,Item,Qty,Total\nC-1,2023-03-02,Tape,4,30.00\n"
+        f"C-1,2023-03-02,{words},1,6.00\nC-2,2023-03-09,Tee,4,5.00\n")  # fmt: skip
+    assert [(e["quantity"], e["amount"]) for e in result.entries] == [(4, 36.00), (4, 5.00)]
+
+
+def test_a_tax_as_a_line_is_tax(tmp_path: Path) -> None:
+    result = read(tmp_path, "Order,Date,Item,Qty,Total\n7,2023-03-02,Tape,4,30.00\n"
+        "7,2023-03-02,Tee,4,10.00\n7,2023-03-02,Sales tax 5%,1,2.00\n")  # fmt: skip
+    assert paid(result) == [(31.50, 1.50), (10.50, 0.50)]
+    result = read(tmp_path, "Bill Date,Service Period,Charge,Units (HCF),Amount\n"
+        "2023-03-02,2023-01-01 - 2023-02-28,Water use,4,30.00\n"
+        "2023-03-02,2023-01-01 - 2023-02-28,Utility users tax 5%,,1.50\n",
+        values={"kind": "water"})  # fmt: skip
+    assert paid(result) == [(30.00, None), (1.50, 1.50)]
+
+
+def test_codes_of_papers_are_no_kinds(tmp_path: Path) -> None:
+    result = read(tmp_path, "Date,Type,Number,Item,Qty,Total\n2023-03-02,INV,300,Timer,1,77.50\n"
+                  "2023-03-09,CN,900,Timer,-1,-77.50\n")  # fmt: skip
+    assert {entry["kind"] for entry in result.entries} == {"material"}

@@ -102,12 +102,12 @@ def _candidates(file: ListFile, i: int, wanted: Wanted) -> list[HeadingLines]:
     )  # fmt: skip
     if lower is None or not (upper.filled and lower.filled and words):
         return found
-    cells: list[Any] = []
-    joined = 0
+    cells, joined = list[Any](), 0
     for place in range(max(len(upper.cells), len(lower.cells))):
         above, below = upper.cell(place), lower.cell(place)
         named, own = (cell is not None and wanted.match(str(cell)) for cell in (below, above))
         lower_one = above is None or (named and ((upper.number, place) in file.across or not own))
+        lower_one = lower_one or (below is not None and len(upper.filled) == 1 and not own)  # title
         if wanted.strict and below and (over := _over(file, i, place, named=bool(named))):
             joined += 2
             cells.append(f"{over} {below}")

@@ -20,6 +20,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
     LOOKS,
     SAID,
+    USUAL,
     by_content,
     holds,
     is_end,
@@ -27,13 +28,18 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     money_places,
     names_of_columns,
     periods,
-    with_parts,
     with_periods_parted,
 )
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured, is_date, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
-from xlfuncs.workbooks.lists.orders.columns import articles, counted, days_of_goods
+from xlfuncs.workbooks.lists.orders.columns import (
+    articles,
+    counted,
+    days_of_goods,
+    papers,
+    with_goods,
+)
 from xlfuncs.workbooks.lists.questions import Question
 
 _ASKED = {"date": "the date", "period": "the last day of the bill",
@@ -43,8 +49,6 @@ _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True, several=frozenset({"note", "tax", "fixed"}))  # fmt: skip
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
-_USUAL = re.compile(r"[€£$¥]|\b(?:EUR|USD|GBP|CHF|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|HUF|RON|ISK|ZAR"
-                    r"|MXN|BRL|INR|JPY|CNY|TRY|ARS|CLP|COP)\b")  # fmt: skip
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
@@ -98,7 +102,7 @@ def currency_of(export: Export, line: FileLine) -> str:
         if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
             return found
     headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
-    return next(map(_any_currency, _USUAL.findall(headings)), "")
+    return next(map(_any_currency, USUAL.findall(headings)), "")
 
 
 def _any_currency(text: str) -> str:
@@ -192,7 +196,7 @@ def _read(
         return export, above, how
     file, head, sheets = headed
     below = file.lines[head.last + 1 :]
-    found = with_parts(read_headers(head.line, wanted), head.line, below)
+    found = with_goods(read_headers(head.line, wanted), head.line, below)
     meant = _meant_by_cells(found, head.line, below)
     said, own = columns.get("date"), meant.get("date")
     noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
@@ -202,7 +206,7 @@ def _read(
         noted = f"dated by {meant['date']!r}, not {meant['bill_date']!r}"
     if meant:
         said_too = replace(wanted, stated={**meant, **columns})
-        found = with_parts(read_headers(head.line, said_too), head.line, below)
+        found = with_goods(read_headers(head.line, said_too), head.line, below)
     if found.rivals:
         raise UnsettledError.of([
             Question(("columns", name), f"Line {head.line.number}: {' and '.join(map(repr, texts))}"
@@ -239,7 +243,7 @@ def _meant_by_cells(
     """Headings of columns that their cells tell, where the headings alone do not."""
     return {
         name: text
-        for meant in (by_content, periods, days_of_goods, articles, counted, by_sums)
+        for meant in (by_content, periods, days_of_goods, articles, papers, counted, by_sums)
         for name, text in meant(found, head, below).items()
     }
 

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.tables.header_words import either, names_of, plain, says, words_of
-from xlfuncs.tables.headers import Header, unit_in
+from xlfuncs.tables.headers import Header, unit_in, unit_of
+from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists.headers import Found, HeaderReading
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
@@ -17,7 +18,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     is_price,
     money_places,
 )
-from xlfuncs.workbooks.lists.lines import FileLine, in_cents, parts_of
+from xlfuncs.workbooks.lists.lines import FileLine, in_cents, parts_of, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
@@ -59,6 +60,23 @@ def _use_in(text: str) -> str:
 def _by_tariff(text: str) -> bool:
     use = re.sub(either("tariff"), "", plain(text)).strip()
     return use != plain(text) and any(use in words for words in names_of(EXPORTED["quantity"]))
+
+
+UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
+
+
+def units_of(export: Any) -> set[str]:
+    """What all quantities are in; '' where nothing says it."""
+    units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
+             for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
+    return {UNIT_WORDS.get(unit.lower(), unit) for unit in units}
+
+
+def likely_kinds(export: Any) -> tuple[str, ...]:
+    """The kinds that are measured in what all quantities are in; none where they are counted."""
+    units = units_of(export)
+    return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
+                 and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip
 
 
 # --- money, by what its figures add up to ---------------------------------------------------------

@@ -64,6 +64,19 @@ def is_figure(cell: Any) -> bool:
     return not is_date(cell) and any(map(str.isdigit, str(cell)))
 
 
+USUAL = re.compile(r"[€£$¥]|\b(?:EUR|USD|GBP|CHF|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|HUF|RON|ISK|ZAR"
+                    r"|MXN|BRL|INR|JPY|CNY|TRY|ARS|CLP|COP)\b")  # fmt: skip
+_BESIDE_SUMS = re.compile(  # and codes that are not among these, before or after cents
+    rf"(?i:{USUAL.pattern}|\b(?:EURO?|Fr|kr|Rs|zl|Ft|lei|CR|DR)\b)"
+    r"|\b[A-Z]{3} (?=-?\d[\d.,' ]*[.,]\d\d$)|(?<=[.,]\d\d) [A-Z]{3}$"
+)
+
+
+def is_sum(cell: Any) -> bool:
+    """Whether a cell may be a sum of money: no word and no number of a paper, `INV-220`."""
+    return is_figure(cell) and not re.search(r"[^\W\d_]", _BESIDE_SUMS.sub("", str(cell)))
+
+
 # What the cells of a column look like, where several headings may be meant: dates, an item in
 # words rather than by its code, a number of the paper rather than the word for what it is.
 LOOKS: Mapping[str, Callable[[Any], bool]] = {
@@ -83,8 +96,7 @@ def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
     """The places of columns of figures that may be sums of money."""
     return [place for place, text in enumerate(head.cells)
             if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
-            and holds(head, text, below[:LINES], is_figure)
-            and not holds(head, text, below[:LINES], is_date)]  # fmt: skip
+            and holds(head, text, below[:LINES], is_sum)]  # fmt: skip
 
 
 def is_price(text: str) -> bool:
@@ -114,11 +126,11 @@ def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) 
         if name == "meter":  # an account has meters
             alike = [text for text in texts if not plain(text).startswith("account")]
         if len(alike) == 1 or (alike and name == "reference"):
-            meant[name] = min(alike, key=lambda text: _papers_under(found, head, below, text))
+            meant[name] = min(alike, key=lambda text: papers_under(found, head, below, text))
     return meant
 
 
-def _papers_under(
+def papers_under(
     found: HeaderReading, head: FileLine, below: Sequence[FileLine], heading: str
 ) -> tuple[int, int]:
     """How many papers of several days a heading numbers, and how many papers: that of an order

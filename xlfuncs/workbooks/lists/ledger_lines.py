@@ -29,7 +29,7 @@ from xlfuncs.workbooks.lists.ledger_export import (
     settled_currency,
     texts,
 )
-from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside
+from xlfuncs.workbooks.lists.ledger_figures import UNIT_WORDS, beside_net, fixed_inside
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
@@ -39,6 +39,7 @@ from xlfuncs.workbooks.lists.numbers import (
     decimal_mark,
     read_number,
 )
+from xlfuncs.workbooks.lists.orders.columns import is_tax, sold_by, unit_of_articles
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 
@@ -46,7 +47,6 @@ BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
 _COUNT_WORDS = frozenset(("", *words_of("pieces")))
-_UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
 _KINDS = {word: kind for kind in ("water", "sewer", "electricity", "labour")
           for word in words_of(f"kind {kind}")}  # fmt: skip
 
@@ -54,20 +54,6 @@ _KINDS = {word: kind for kind in ("water", "sewer", "electricity", "labour")
 def is_kind(word: str) -> bool:
     """Whether a word names one of the usual kinds."""
     return word.lower() in KINDS or plain(word) in _KINDS
-
-
-def units_of(export: Export) -> set[str]:
-    """What all quantities are in; '' where nothing says it."""
-    units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
-             for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
-    return {_UNIT_WORDS.get(unit.lower(), unit) for unit in units}
-
-
-def likely_kinds(export: Export) -> tuple[str, ...]:
-    """The kinds that are measured in what all quantities are in; none where they are counted."""
-    units = units_of(export)
-    return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
-                 and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -125,6 +111,8 @@ class LineReader:
         kind = self._kind(line)
         quantity, unit = self._quantity(line, kind)
         amount, tax = self._money(line)
+        if tax is None and quantity in (None, 1) and is_tax(self._text(line, "item")):
+            tax = amount
         if date is None and amount >= 0:  # a credit may be that of another line, of its date
             raise UnreadableError("has no date")
         return {
@@ -194,7 +182,9 @@ class LineReader:
     def _number(self, line: FileLine, name: str) -> Decimal | None:
         parts = self.export.headers.get(name, ())
         if len(parts) > 1:  # of one meter, by tariffs
-            figures = [x for h in parts if (x := self.figure(line.cell(h.place))) is not None]
+            turned = [h for h in parts if name == "amount" and says(h.text, "credit side")]
+            figures = [-x if h in turned else x for h in parts
+                       if (x := self.figure(line.cell(h.place))) is not None]  # fmt: skip
             return sum(figures, Decimal(0)) if figures else None
         cell = self._cell(line, name)
         if isinstance(cell, (bool, dt.date)):
@@ -241,8 +231,9 @@ class LineReader:
         if quantity is None:
             return None, ""
         dimension = KINDS.get(kind, "count")
-        unit = self._text(line, "unit") or self.export.unit("quantity")
-        unit = self._meant(unit) or _UNIT_WORDS.get(unit.lower(), unit)
+        unit = unit_of_articles(self._text(line, "unit")) or self.export.unit("quantity")
+        unit = unit or sold_by(self._text(line, "item"))
+        unit = self._meant(unit) or UNIT_WORDS.get(unit.lower(), unit)
         if dimension == "count":
             if plain(unit) not in _COUNT_WORDS:
                 if kind not in KINDS:  # a kind of somebody's own, in what the shop sells it by

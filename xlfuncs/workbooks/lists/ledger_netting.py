@@ -17,6 +17,7 @@ from xlfuncs.catalogue.account_days import cents_adding_up
 from xlfuncs.tables.header_words import either, plain, says
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.orders.columns import is_tax
 
 METERED = ("water", "sewer", "electricity")  # whose bills go by days
 SPREAD = "is spread over"
@@ -265,7 +266,8 @@ def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
 
 def is_over_all(entry: Entry) -> bool:
     words = plain(f"{entry['kind']} {entry.get('word', '')} {entry['item']}")
-    return entry["quantity"] in (None, 1) and bool(OVER_ALL.search(words))
+    is_over = bool(OVER_ALL.search(words)) or is_tax(entry["item"])
+    return entry["quantity"] in (None, 1) and is_over
 
 
 def over_lines(charge: Mapping[str, Any], goods: Sequence[Entry]) -> None:

@@ -2,10 +2,20 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
-from xlfuncs.tables.header_words import says
+from xlfuncs.tables.header_words import plain, says, words_of
+from xlfuncs.tables.headers import Header, unit_of
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.ledger_headings import LOOKS, holds
+from xlfuncs.workbooks.lists.ledger_headings import (
+    EXPORTED,
+    LOOKS,
+    holds,
+    is_figure,
+    money_places,
+    papers_under,
+    with_parts,
+)
 from xlfuncs.workbooks.lists.lines import FileLine, is_date
 
 
@@ -31,16 +41,91 @@ def articles(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) ->
     """The heading over the articles, where no heading is known as that."""
     if "item" in found.headers:
         return {}
-    named = [text for text in found.unused.values() if says(text, "line of an order")]
+    texts = [*found.unused.values(), *(text for rivals in found.rivals.values() for text in rivals)]
+    named = [text for text in texts if says(text, "line of an order")]
     for sort in (LOOKS["item"], lambda cell: re.search(r"[^\W\d_]{3}", str(cell))):
         if words := [text for text in named if holds(head, text, below, sort)]:
             return {"item": words[0]}
     return {}
 
 
+def papers(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
+    """The heading over the numbers of orders or invoices, where none is known as that: a number
+    is of one day."""
+    if "reference" in found.headers or not _of_articles(found, head, below):
+        return {}
+    named = [text for text in found.unused.values()
+             if (says(text, "order day", "invoice day") or plain(text) in words_of("number"))
+             and not says(text, "amount", "price", "how many", "delivery", "discount")
+             and holds(head, text, below, LOOKS["reference"])
+             and not holds(head, text, below, is_date)
+             and not papers_under(found, head, below, text)[0]]  # fmt: skip
+    return {"reference": named[0]} if named else {}
+
+
+def with_goods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> HeaderReading:
+    """The headings, with those that are known by a part of their words or by their cells: taxes,
+    fixed charges, what is credited beside what is debited, in what articles are counted."""
+    found = with_parts(found, head, below)
+    headers, unused = dict(found.headers), dict(found.unused)
+    if "amount" in headers and says(headers["amount"][0].text, "debit side"):
+        for place in money_places(head, below):
+            if says(unused.get(place, ""), "credit side"):
+                credit = Header(place, unused.pop(place), EXPORTED["amount"])
+                headers["amount"] = (*headers["amount"], credit)
+    if "unit" not in headers and _of_articles(found, head, below):
+        taken = {header.place for of in headers.values() for header in of}
+        width = max(len(line.cells) for line in (head, *below))
+        for place in (place for place in range(width) if place not in taken):
+            cells = [cell for line in below if (cell := line.cell(place)) is not None]
+            if cells and sum(map(is_counted_in, cells)) * 5 > len(cells) * 4:
+                headers["unit"] = (Header(place, unused.pop(place, ""), EXPORTED["unit"]),)
+                break
+    return replace(found, headers=headers, unused=unused)
+
+
+_BY = "(?:per|pro|je|par|au|le|por|al|by the)"
+_SOLD_BY = re.compile(  # `(per m)`, `, au mètre`, `by the foot`, `(m)`; no `4 emitters per m`
+    rf"(?:[(\[,;–-] ?{_BY} ?|\b(?:by the|au|al|pro) |[(\[])"
+    r"(m|mtr|metre|meter|mètre|metro|lfm|ml|ft|foot)\.? ?[)\]]?$",
+    re.IGNORECASE,
+)
+
+
+def sold_by(article: str) -> str:
+    """The length that an article is sold by, as its name says it; '' where it says none."""
+    return plain(match[1]) if (match := _SOLD_BY.search(article.strip())) else ""
+
+
+def is_tax(article: str) -> bool:
+    """Whether a line of an order, or of a bill, is a tax: `Sales tax 5 %`."""
+    short = len(plain(article).split()) < 6
+    other = says(article, "no tax", "before tax", "with tax")
+    return short and says(article, "part tax") and not other
+
+
+def unit_of_articles(text: str) -> str:
+    """In what articles are counted, without small words: `metre` of `per metre`."""
+    words = text.split()
+    while len(words) > 1 and plain(words[0]) in words_of("small word"):
+        words.pop(0)
+    return " ".join(words)
+
+
+def is_counted_in(cell: object) -> bool:
+    """Whether a cell says in what articles are counted: `each`, `m`, `per metre`."""
+    word = unit_of_articles(str(cell))
+    known = plain(word) in words_of("pieces") or bool(unit_of(word, "length"))
+    return known and not is_figure(cell)
+
+
+def _of_articles(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> bool:
+    return "item" in found.headers or bool(articles(found, head, below))
+
+
 def counted(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:
     """The heading over how many came of the articles, rather than how many were ordered."""
-    if not (found.headers.keys() & {"item"} or articles(found, head, below)):
+    if not _of_articles(found, head, below):
         return {}
     taken = [header.text for header in found.headers.get("quantity", ())]
     texts = (*taken, *found.rivals.get("quantity", ()), *found.unused.values())

@@ -13,8 +13,9 @@ from typing import Any
 from xlfuncs.tables.header_words import UnreadableError, says
 from xlfuncs.tables.headers import Header
 from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger_figures import likely_kinds
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure, is_price, money_places
-from xlfuncs.workbooks.lists.ledger_lines import LineReader, likely_kinds
+from xlfuncs.workbooks.lists.ledger_lines import LineReader
 from xlfuncs.workbooks.lists.ledger_netting import parts_by
 from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
 
