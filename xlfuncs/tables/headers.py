@@ -87,7 +87,9 @@ def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> 
             unit = unit_of(unit_text, column.dimension) if unit_text else ""
             if unit_text == "%" and column.dimension == "money":
                 continue  # a rate, no amount
-            if column.dimension == "number" and re.fullmatch("[€$£]|EUR|USD|GBP|CHF", unit_text):
+            if column.dimension == "number" and re.match(
+                r"[€$£¥]|(?:EUR|USD|GBP|CHF)\b", unit_text
+            ):
                 continue  # a sum of money, no quantity
             if unit_text and not unit and not bracketed and not _of_any(unit_text, column):
                 continue  # the last word is no unit, so this way of splitting is not meant

@@ -25,10 +25,11 @@ from xlfuncs.units import conversion
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
+from xlfuncs.workbooks.lists.bills.currencies import settled_currency
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import read_export, settled_currency
+from xlfuncs.workbooks.lists.ledger_export import read_export
 from xlfuncs.workbooks.lists.ledger_figures import units_of
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
 from xlfuncs.workbooks.lists.ledger_import import (

@@ -130,3 +130,24 @@ def test_a_year_and_its_quarter_stand_in_columns_of_their_own(tmp_path: Path) ->
                   values={"kind": "water"})  # fmt: skip
     found = [(str(entry["period_start"]), str(entry["date"])) for entry in result.entries]
     assert found == [("2022-12-31", "2023-12-31"), ("2023-12-31", "2024-12-31")]
+
+
+def test_a_heading_of_money_over_words_is_no_amount(tmp_path: Path) -> None:
+    result = read(tmp_path, "Bill ref,Bill from,Bill to,Charge,kWh,p/kWh,£\n"
+                  "S1,01-Jan-2024,31-Mar-2024,Day units,251,28.90,72.54\n"
+                  "S1,01-Jan-2024,31-Mar-2024,Standing charge,,,49.10\n"
+                  "S1,01-Jan-2024,31-Mar-2024,VAT @ 5%,,,6.08\n")  # fmt: skip
+    found = [(e["item"], e["quantity"], e["amount"], e["tax"]) for e in result.entries]
+    assert found == [("Day units", 251, 72.54, None), ("Standing charge", None, 49.10, None),
+                     ("VAT @ 5%", None, 6.08, 6.08)]  # fmt: skip
+    assert {(entry["kind"], entry["currency"]) for entry in result.entries} == {
+        ("electricity", "GBP")}  # fmt: skip
+
+
+def test_money_before_tax_in_a_heading_is_no_unit_and_a_levy_no_tax(tmp_path: Path) -> None:
+    result = read(tmp_path, "Début de période;Fin de période;Heures pleines (kWh);"
+                  "Heures creuses (kWh);Consommation (€ HT);Taxe communale (€);TVA à 20 % (€);"
+                  "Montant TTC (€)\n01/01/2024;29/02/2024;156;87;36,72;9,47;9,24;55,43\n"
+                  "01/03/2024;30/04/2024;307;172;72,36;14,78;17,43;104,57\n")  # fmt: skip
+    found = [(e["quantity"], e["amount"], e["tax"]) for e in result.entries]
+    assert found == [(243, 55.43, 9.24), (479, 104.57, 17.43)]

@@ -52,7 +52,7 @@ class Wanted:
     def named(self, line: FileLine) -> set[str]:
         """The columns that a line names, each heading by its surest reading."""
         found = {name for name, text in self.stated.items() if places_of(line, text)}
-        for cell in line.cells:
+        for cell in {*line.cells} - {*self.stated.values()}:
             if isinstance(cell, str) and (matches := self.match(cell)):
                 found.add(matches[0].column.name)
         return found

@@ -20,19 +20,20 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
     LOOKS,
     SAID,
-    USUAL,
     by_content,
     holds,
     is_end,
     is_figure,
+    is_price,
     money_places,
     names_of_columns,
+    of_words,
     periods,
     with_periods_parted,
 )
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured, is_date, shown
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
-from xlfuncs.workbooks.lists.numbers import Located, Settled, UnsettledError
+from xlfuncs.workbooks.lists.numbers import Located, UnsettledError
 from xlfuncs.workbooks.lists.orders.columns import (
     articles,
     counted,
@@ -48,8 +49,6 @@ _ASKED = {"date": "the date", "period": "the last day of the bill",
 _MERGED = ("date", "bill_date", "period_start", "kind", "reference", "meter")
 _WANTED = Wanted(EXPORTED, worst=SYNONYM, needed=(("date", "bill_date"), ("amount", "net")),
                  strict=True, several=frozenset({"note", "tax", "fixed"}))  # fmt: skip
-_SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
-_CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
 @dataclass(frozen=True)
@@ -93,49 +92,6 @@ def order_in_heading(export: Export) -> str | None:
     """The order that a heading such as `Date (mm/dd/yyyy)` states."""
     order = "".join(dict.fromkeys(re.sub(r"[^dmy]", "", export.unit("date").lower()))).upper()
     return order if order in ("DMY", "MDY", "YMD") else None
-
-
-def currency_of(export: Export, line: FileLine) -> str:
-    """The currency that a line names, in its own column or beside its amount, or its heading."""
-    for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
-        cell = export.cell(line, name)
-        if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
-            return found
-    headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
-    return next(map(_any_currency, USUAL.findall(headings)), "")
-
-
-def _any_currency(text: str) -> str:
-    return _SIGNS.get(text, text.upper())
-
-
-def _marked(text: str) -> str:
-    """The currency sign or code beside a number."""
-    if match := _CODE.search(text):
-        return match[0]
-    return next((code for sign, code in _SIGNS.items() if sign in text), "")
-
-
-def same_currency(own: str, ledger: str) -> bool:
-    """A bare $ is whichever dollar the ledger is in."""
-    return own == ledger or (own == "$" and ledger.endswith("D"))
-
-
-def settled_currency(export: Export, stated: str) -> Settled | None:
-    found = {code for line in export.below if (code := currency_of(export, line))}
-    if stated:
-        return Settled(stated.upper(), f"currency {stated.upper()}, as stated")
-    if "$" in found and sum(code.endswith("D") for code in found) == 1:
-        found.remove("$")
-    if len(found) > 1:
-        raise UnsettledError(
-            "currency", f"The file has {' and '.join(sorted(found))}. Which is the ledger's?",
-            sorted(found), under="values",
-        )  # fmt: skip
-    if not found:
-        return None
-    (currency,) = found
-    return Settled(currency, f"currency {currency}, the only one in the file")
 
 
 # --- headings ---
@@ -197,6 +153,9 @@ def _read(
     file, head, sheets = headed
     below = file.lines[head.last + 1 :]
     found = with_goods(read_headers(head.line, wanted), head.line, below)
+    if text := of_words(found, head.line, below, columns):
+        name = "note" if "item" in found.headers else "item"
+        return _read(path, stated, replace(wanted, stated={**columns, name: text}), files)
     meant = _meant_by_cells(found, head.line, below)
     said, own = columns.get("date"), meant.get("date")
     noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
@@ -273,7 +232,7 @@ def _no_headings(path: Path, files: Sequence[ListFile], wanted: Wanted) -> Quest
         alike = days or alike
     if missing == "amount":
         money = {str(best.cell(place)) for place in money_places(best, below)
-                 if not says(str(best.cell(place)), "price")}  # fmt: skip
+                 if not is_price(str(best.cell(place)))}  # fmt: skip
         alike = tuple(text for text in alike if text in money)
     asked = _ASKED["period" if missing == "date" and "period_start" in found.headers else missing]
     choices = (meant[missing],) if missing in meant else alike or left

@@ -92,7 +92,8 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
     cents = (figures % 100 != 0).any(axis=0) if figures is not None and len(figures) else []
     left = [place for place, odd in zip(places, cents, strict=False)
             if place not in used and (odd or says(texts[place], "delivery", "discount"))
-            and not says(texts[place], "of before", "no use", "price")]  # fmt: skip
+            and not (says(texts[place], "of before", "no use") or is_price(texts[place]))
+    ]  # fmt: skip
     heads = export.headers.get("amount") or export.headers.get("net", ())
     heads = (*heads, *export.headers.get("tax", ()))
     whole = [h.place for h in heads if h.place in places and figures is not None and len(figures)]

@@ -100,8 +100,9 @@ def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
 
 
 def is_price(text: str) -> bool:
-    """Whether a heading says a price, which Grundpreis is none of."""
-    return says(text, "price") and not says(text, "part fixed")
+    """Whether a heading says a price, which Grundpreis is none of, or money for a unit: `p/kWh`."""
+    per = re.split(r"/|\b(?:per|pro|par|por)\b", text)[1:]
+    return any(map(unit_in, per)) or (says(text, "price") and not says(text, "part fixed"))
 
 
 def with_parts(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> HeaderReading:
@@ -115,6 +116,20 @@ def with_parts(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) 
                 headers[name] = (*headers.get(name, ()), Header(place, text, EXPORTED[name]))
                 unused.pop(place)
     return replace(found, headers=headers, unused=unused)
+
+
+def of_words(
+    found: HeaderReading, head: FileLine, below: Sequence[FileLine], stated: Mapping[str, str]
+) -> str:
+    """A heading of money over words, such as `Charge` over what is charged for; '' without another
+    column of figures."""
+    figures = {place for place in money_places(head, below) if place in found.unused}
+    for name in ("amount", "net") if figures or found.rivals else ():
+        taken = (h.text for h in found.headers.get(name, ()) if name not in stated)
+        for text in (*taken, *found.rivals.get(name, ())):
+            if holds(head, text, below, lambda cell: re.search(r"[^\W\d_]{4,}", str(cell))):
+                return text
+    return ""
 
 
 def by_content(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> dict[str, str]:

@@ -21,12 +21,10 @@ from xlfuncs.tables.header_words import (
 from xlfuncs.tables.headers import unit_of
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
+from xlfuncs.workbooks.lists.bills.currencies import currency_of, same_currency, settled_currency
 from xlfuncs.workbooks.lists.ledger_export import (
     Export,
-    currency_of,
     order_in_heading,
-    same_currency,
-    settled_currency,
     texts,
 )
 from xlfuncs.workbooks.lists.ledger_figures import UNIT_WORDS, beside_net, fixed_inside
