@@ -30,7 +30,6 @@ from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_export import read_export
-from xlfuncs.workbooks.lists.ledger_figures import units_of
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
@@ -40,6 +39,7 @@ from xlfuncs.workbooks.lists.ledger_import import (
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.orders.columns import units_of
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
 from xlfuncs.workbooks.our_tables.table_cells import named_cells

@@ -158,3 +158,18 @@ def test_a_price_with_its_tax_and_a_charge_before_it_are_no_taxes(tmp_path: Path
         "2024-07-05,2024-04-01,2024-06-30,225,97.24,95.55,19.28,212.07\n")  # fmt: skip
     assert sum(e["tax"] for e in power.entries) == pytest.approx(58.62 + 19.28)
     assert sum(e["amount"] for e in power.entries) == pytest.approx(644.80 + 212.07)
+
+
+@pytest.mark.parametrize(("price", "said", "paid", "words"), [
+    ("Prezzo", {}, 122.00, "tax: by 'Aliquota IVA', in 'Importo' (else --tax \"on top\")"),
+    ("Prezzo", {"tax": "on top"}, 148.84, "tax: by 'Aliquota IVA', on top of 'Importo'"),
+    ("Prezzo imponibile", {}, 148.84, "tax: by 'Aliquota IVA', on top of 'Importo'"),
+    ("Prezzo ivato", {}, 122.00, "tax: by 'Aliquota IVA', in 'Importo'"),
+])  # fmt: skip
+def test_a_rate_without_a_tax_says_what_it_is_of(
+    tmp_path: Path, price: str, said: dict[str, Any], paid: float, words: str
+) -> None:
+    result = read(tmp_path, f"Data;Descrizione;Quantità;{price};Importo;Aliquota IVA\n"
+                  "11/04/2023;Filtro a dischi;2;61,00;122,00;22%\n", values=said)  # fmt: skip
+    assert money(result) == [(paid, pytest.approx(paid - paid / 1.22, abs=0.005))]
+    assert words in [said for noted in result.noted for said in noted.split("; ")]

@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.tables.header_words import either, names_of, plain, says, words_of
-from xlfuncs.tables.headers import Header, unit_in, unit_of
-from xlfuncs.tables.money.ledger import KINDS
+from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.workbooks.lists.headers import Found, HeaderReading
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
@@ -18,7 +17,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     is_price,
     money_places,
 )
-from xlfuncs.workbooks.lists.lines import FileLine, in_cents, parts_of, shown
+from xlfuncs.workbooks.lists.lines import FileLine, in_cents, parts_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
@@ -60,23 +59,6 @@ def _use_in(text: str) -> str:
 def _by_tariff(text: str) -> bool:
     use = re.sub(either("tariff"), "", plain(text)).strip()
     return use != plain(text) and any(use in words for words in names_of(EXPORTED["quantity"]))
-
-
-UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
-
-
-def units_of(export: Any) -> set[str]:
-    """What all quantities are in; '' where nothing says it."""
-    units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
-             for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
-    return {UNIT_WORDS.get(unit.lower(), unit) for unit in units}
-
-
-def likely_kinds(export: Any) -> tuple[str, ...]:
-    """The kinds that are measured in what all quantities are in; none where they are counted."""
-    units = units_of(export)
-    return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
-                 and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip
 
 
 # --- money, by what its figures add up to ---------------------------------------------------------
@@ -216,7 +198,7 @@ def with_taxes(
     tax comes on top of it; and what is said of it."""
     headers = dict(found.headers)
     if "tax" not in headers:
-        return headers, ""
+        return _by_rates(headers, head, stated)
     paid, both = "amount" if "amount" in headers else "net", {"amount", "net"} <= headers.keys()
     taxes = headers["tax"]
     parts, figures = _parts_named(headers, head, below, paid, "tax", "net")
@@ -237,6 +219,24 @@ def with_taxes(
     if on_top and not inside:
         headers["net"] = headers.pop("amount")
     return headers, f"tax: {names}, {'on top of' if 'net' in headers else 'in'} {heading!r}: {why}"
+
+
+def _by_rates(headers: Found, head: FileLine, stated: ListMapping) -> tuple[Found, str]:
+    """The headings where a column says the rate of a tax and none the tax: in the amount, unless
+    its heading, or that of the price, says before tax."""
+    if "tax_rate" not in headers or "net" in headers or "amount" not in headers:
+        return headers, ""
+    (rate, heading), where = (headers[name][0].text for name in ("tax_rate", "amount")), "in"
+    prices = [str(text) for text in head.cells if is_price(str(text or ""))]
+    said = [
+        text for text in (heading, *prices) if says(text, "before tax") != says(text, "with tax")
+    ]
+    given = stated.values.get("tax")
+    if given == ON_TOP or (not given and said and says(said[0], "before tax")):
+        headers, where = {**headers, "net": headers["amount"]}, "on top of"
+        headers.pop("amount")
+    other = "" if said or given else ' (else --tax "on top")'
+    return headers, f"tax: by {rate!r}, {where} {heading!r}{other}"
 
 
 def _are_rates(figures: np.ndarray) -> bool:

@@ -10,12 +10,13 @@ from xlfuncs.tables.header_words import UnreadableError, either, plain, says, wo
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_figures import likely_kinds, money_left
+from xlfuncs.workbooks.lists.ledger_figures import money_left
 from xlfuncs.workbooks.lists.ledger_headings import is_figure
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.orders.columns import likely_kinds
 from xlfuncs.workbooks.lists.orders.sharing import Sums
 from xlfuncs.workbooks.lists.orders.spreading import by_order
 

@@ -27,7 +27,7 @@ from xlfuncs.workbooks.lists.ledger_export import (
     order_in_heading,
     texts,
 )
-from xlfuncs.workbooks.lists.ledger_figures import UNIT_WORDS, beside_net, fixed_inside
+from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
@@ -37,7 +37,7 @@ from xlfuncs.workbooks.lists.numbers import (
     decimal_mark,
     read_number,
 )
-from xlfuncs.workbooks.lists.orders.columns import is_tax, sold_by, unit_of_articles
+from xlfuncs.workbooks.lists.orders.columns import UNIT_WORDS, is_tax, sold_by, unit_of_articles
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 

@@ -3,9 +3,11 @@
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from xlfuncs.tables.header_words import plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_of
+from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists.headers import HeaderReading
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,
@@ -16,7 +18,9 @@ from xlfuncs.workbooks.lists.ledger_headings import (
     papers_under,
     with_parts,
 )
-from xlfuncs.workbooks.lists.lines import FileLine, is_date
+from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
+
+UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
 
 
 def days_of_goods(
@@ -137,3 +141,17 @@ def counted(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     ways = [way for way in (came, plain_ones, sure) if way]
     chosen = next(iter(ways), [])
     return {"quantity": chosen[0]} if len(chosen) == 1 and chosen != taken else {}
+
+
+def units_of(export: Any) -> set[str]:
+    """What all quantities are in; '' where nothing says it."""
+    units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
+             for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
+    return {UNIT_WORDS.get(unit.lower(), unit) for unit in units}
+
+
+def likely_kinds(export: Any) -> tuple[str, ...]:
+    """The kinds that are measured in what all quantities are in; none where they are counted."""
+    units = units_of(export)
+    return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
+                 and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip

@@ -13,11 +13,11 @@ from typing import Any
 from xlfuncs.tables.header_words import UnreadableError, says
 from xlfuncs.tables.headers import Header
 from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_figures import likely_kinds
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure, is_price, money_places
 from xlfuncs.workbooks.lists.ledger_lines import LineReader
 from xlfuncs.workbooks.lists.ledger_netting import parts_by
 from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
+from xlfuncs.workbooks.lists.orders.columns import likely_kinds
 
 _Figures = dict[int, Decimal]  # by the number of the line
 _PRICED = -1  # the place of quantity times price
