@@ -39,10 +39,11 @@ _BY_NAME = {asked.name: asked for asked in ASKED}
 _WELL = Asked(
     "well", Section("supplies", SUPPLIES.name, declared=SUPPLIES.name),
     ("sustained_yield", "cut_in_pressure", "cut_out_pressure"),
-    "or a well or pump: what it gives for hours at which pressure, as {example}", 2,
+    "or a well or pump, as {example}", 2,
     example={"us": "8 gpm at 40 psi", "metric": "1.9 m3/h at 2.6 bar"},
 )  # fmt: skip
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
+TOLD = ("farm", "quotation_date")  # they are the client's name and the plan's date
 # What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
 GROUPS = ("one without a like by its group: small vegetable as lettuce, of the tomato's,"
           " cucumber's or pea's family, root as carrot")  # fmt: skip
@@ -94,7 +95,7 @@ def planned(
     if any("notes" in row for row in rows):
         said.append("Notes of the list stand on Beds, for you alone.")
     said += slopes_in_notes(rows)
-    crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]])
+    crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]], person)
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
     inputs = starting_inputs(system, rows, crops, lists, person)
@@ -110,13 +111,15 @@ def planned(
         each = "none (flow of the tap not known), so that each opens alone"
         laid["valve"] = f"1 to {valves}" if valves else each
     taken = [f"{s.header} {with_unit(s, setup[s.name], system)}"
-             for s in SETTINGS if s.name in setup]  # fmt: skip
+             for s in SETTINGS if s.name in setup and s.name not in TOLD]  # fmt: skip
     headers = {BEDS[name].header: value for name, value in laid.items()}
     beds = [f"{header} {value}" for header, value in headers.items()]
     for line in [line for line in words if line.startswith(LEFT_BLANK)]:
         words.remove(line)
         absent = line.removeprefix(LEFT_BLANK).rstrip(".").split(", ")
-        beds.append("blank " + ", ".join(name for name in absent if name not in headers))
+        counted = {c.header for c in BEDS.columns if c.default is not None} - {*headers}
+        blank = ", ".join(name for name in absent if name in counted)
+        beds += [f"blank {blank}"] if blank else []
     words += [f"Assumed on {sheet}, change what is otherwise: {', '.join(listed)}"
               for sheet, listed in (("Setup", taken), ("Beds", beds)) if listed]  # fmt: skip
     return inputs, [*words, *said]
@@ -165,20 +168,22 @@ def _not_known(rows: Sequence[Mapping[str, Any]], start: Inputs) -> Iterator[str
             yield f"{name!r} is not among {there}: enter it on its sheet Lines."
 
 
-def _crops(reading: BedListReading, known: list[str]) -> tuple[list[dict[str, object]], list[str]]:
+def _crops(
+    reading: BedListReading, known: list[str], person: str
+) -> tuple[list[dict[str, object]], list[str]]:
     """A row of the bed plan for each bed beside which a crop stands; how the list was read, and
-    which crops are not known, in words."""
+    which crops are not known, in words, but not to a consultant, whose proposal needs none."""
     found = named_crops(reading.beside, known)
     not_used = f"Column {found.heading!r} is not used" if found else None
     words = [*folded([line for line in reading.report
                       if not_used is None or not line.startswith(not_used)])]  # fmt: skip
     if found is None:
         return [], words
-    words.append(f"Crops from {found.heading!r} stand on the sheet Plan; type their days there.")
+    words.append(f"Crops from {found.heading!r} stand on Plan; type their days there.")
     if found.nearest:
         named = "; ".join(f"{word} as {crop}" for word, crop in found.nearest.items())
         words.append(f"Taken as the nearest that FAO-56's tables have: {named}.")
-    if found.unknown:
+    if found.unknown and person != CONSULTANT:
         named = "; ".join(f"{word} ({' or '.join(near)})" if near else word
                           for word, near in found.unknown.items())  # fmt: skip
         groups = "" if all(found.unknown.values()) else f" ({GROUPS})"

@@ -97,7 +97,7 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
         gone = ", ".join(str(line["item"]) for line in parts if is_optional(line))
         named = f"{len(parts)} lines of {source} that name parts"
         named += f" (optional: {gone})" if gone else ""
-        yield f"Quoting: all parts here in one line (Purchase, before tax), for {named}"
+        yield f"Quoting: all parts here in one line, for {named}"
     if stay:
         yield f"Quoting, as they were: {', '.join(stay)}"
     if open_lines := [str(line.get("item")) for line in kept if "quantity" not in line]:

@@ -17,6 +17,7 @@ from workbook_template.renewal.moved import Moved
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.catalogue.findings.given import GivenTable, Row
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
+from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, cell_name
 from xlfuncs.xlsx.contents import Contents, Sheet
 
@@ -77,7 +78,7 @@ class Shown:
             f"{s.header} ({text})"
             for s in SETTINGS
             if s.dimension == "text"
-            and not (s.choices or s.internal)
+            and not (s.choices or s.internal or s in QUOTATION_TERMS.settings)
             and isinstance(text := self.book.inputs.settings.get(s.name), str)
             and text
         ]

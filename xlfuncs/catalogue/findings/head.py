@@ -129,9 +129,8 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
             yield Said(WRONG, SUPPLIES.name, row, "kind", words)
     if kind in (PUMP, WELL) and given.setting(BACKFLOW["back_pressure"]) is False:
         words = (
-            f"{name} is in use: a pump can push back, and the head parts, with what Counting rules"
-            " buy of them, may be another supply's: clear what it has not; fill in Back pressure"
-            " (yes) on Connections"
+            f"{name} is in use: a pump can push back, and the parts here and on Counting rules may"
+            " be another supply's; fill in Back pressure on Connections, clear the parts it lacks"
         )
         yield Said(DOUBTFUL, SUPPLIES.name, row, "supply", words)
     volume, seconds = (given.setting(SUPPLY[n]) for n in ("bucket_volume", "bucket_seconds"))
@@ -244,8 +243,7 @@ def _timer(given: Given) -> Iterator[Said]:
     for table, row in given.rows(HEAD_PARTS.name):
         if table.base(row, "kind") == TIMER_PART:
             words = (
-                "a timer is among the parts, but Timer says no stations, so sets are opened by"
-                " hand: fill in Timer, or clear it here and among Counting rules"
+                "bought, yet it opens no set: fill in Timer, or clear it here and on Counting rules"
             )
             yield Said(DOUBTFUL, HEAD_PARTS.name, row, "kind", words)
 

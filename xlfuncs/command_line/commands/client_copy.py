@@ -64,11 +64,9 @@ def command(
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.scheme import EXACT
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
-    from xlfuncs.catalogue.findings.given import NOTE
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.checking.told import told
-    from xlfuncs.workbooks.our_tables.findings import EXAMPLES_USED
+    from xlfuncs.workbooks.checking.told import of_proposal, told
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -100,8 +98,7 @@ def command(
         click.echo(f"Kept what was there: {saved}")
     if beside.is_file():
         click.echo(f"Settings: {beside}")
-    matters = [f for f in check(file) if f.kind != NOTE or EXAMPLES_USED in f.words]
-    for line in told(matters, named=False):
+    for line in told([f for f in check(file) if of_proposal(f)], named=False):
         click.echo(line)
     click.echo(f"Proposal: {proposal}\nClient's copy: {target}")
     if copy.left_blank:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from workbook_template.kit.declared import EDITIONS
+from workbook_template.kit.declared import CONSULTANT, EDITIONS
 
 if TYPE_CHECKING:
     from xlfuncs.workbooks.lists.bed_list_import import BedListReading
@@ -62,7 +62,7 @@ def command(
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.checking.told import told
+    from xlfuncs.workbooks.checking.told import of_proposal, told
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:
@@ -89,8 +89,9 @@ def command(
         click.echo(f"- {line}")
     if beds:
         *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
-        click.echo("\n".join([*answers, *told(check(output), named=not other)]))
-    click.echo(f"Workbook: {output}. Open it at the sheet Start, which says what to do, in order.")
+        found = [f for f in check(output) if person != CONSULTANT or of_proposal(f)]
+        click.echo("\n".join([*answers, *told(found, named=not other)]))
+    click.echo(f"Workbook: {output}. Its sheet Start says what to do, in order.")
 
 
 def _read(

@@ -66,6 +66,11 @@ def waits(finding: Finding) -> bool:
     return finding.kind == NOTE and finding.words.endswith(BLANK)
 
 
+def of_proposal(finding: Finding) -> bool:
+    """Whether it matters to what a client gets."""
+    return finding.kind != NOTE or EXAMPLES_USED in finding.words
+
+
 def _header(finding: Finding) -> str:
     return finding.words.removesuffix(BLANK).rstrip(":").rpartition(": ")[2]
 
