@@ -37,7 +37,7 @@ BOX = "☐"
 OWNED = "there already"
 WORD = re.compile("(?<=[a-z])[A-Z]")
 WIDTHS = {"Meaning": 60, "What Checks says": 80, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12,
-          "Station": 9, "Program": 9,
+          "Station": 9, "Program": 9, "Length of each": 14, "Then left on roll": 16,
           "Start times": 13, "Days": 20, "Valve": 8, "Value": 20, "Kind": 16}  # fmt: skip
 FILED = ("Beds", "Lines", "Pipes", "HeadParts", "BedPlan", "MonthlyWeather", "CountingRules")
 WINTER = CAUTIONS[2]
@@ -158,6 +158,8 @@ def _shopping(pages: _Pages) -> None:
         lines.append(("", "Total, tax and delivery included", "", "", "", "",
                       sum(r["total"] for r in rows)))  # fmt: skip
         pages.rows(sheet, row, headers, lines)
+    measured = feet if pages.system == "us" else float
+    cut = "text" if pages.system == "us" else "length"
     for number in (1, 2):
         cuts = [r for r in built.block(CUTS[number]) if isinstance(r["roll"], float)]
         if cuts:
@@ -165,9 +167,15 @@ def _shopping(pages: _Pages) -> None:
             sheet, row = pages.sheet(f"Cut list, {line}", 7)
             pages.rows(sheet, row, [
                 (BOX, "text"), ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"),
-                ("Lines", "count"), ("Length of each", "length"), ("Then left on roll", "length"),
-            ], [(BOX, r["roll"], r["roll_length"], r["bed"], r["lines"], r["length"], r["left"])
-                for r in cuts])  # fmt: skip
+                ("Lines", "count"), ("Length of each", cut), ("Then left on roll", cut),
+            ], [(BOX, r["roll"], r["roll_length"], r["bed"], r["lines"], measured(r["length"]),
+                 measured(r["left"])) for r in cuts])  # fmt: skip
+
+
+def feet(length: float) -> str:
+    """A length in feet as a tape shows it, to the inch."""
+    whole, inches = divmod(round(length * 12), 12)
+    return f"{whole} ft {inches} in"
 
 
 def _offer(row: Mapping[str, Any]) -> tuple[Any, ...]:

@@ -62,7 +62,6 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     if not changes.added:
         return
     if hours := reading.inputs.settings.get("labour_hours"):
-        click.echo(f"Labor on Quoting stays {hours:g} h, with {len(changes.added)} beds more too:"
-                   " change it there.")  # fmt: skip
+        click.echo(f"Labor on Quoting stays {hours:g} h, though beds were added: change it there.")
     for words in slopes_in_notes(changes.added):
         click.echo(words)
