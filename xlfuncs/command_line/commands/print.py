@@ -34,12 +34,15 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
 
     shop: shopping list by shop, cut list. field: map, timer program, season card. winter: what to
     drain, what to store. file: the plan and what it rests on. The workbook is not changed.
+    Exit code 1 where anything is wrong, as with check; the pages are made all the same.
     """
     from workbook_template.build import computed, write
     from workbook_template.kit.map_drawing import draw
+    from workbook_template.print_findings import found_in
     from workbook_template.print_sets import SETS_OF_PAGES, pages_of
     from xlfuncs.hosts.libreoffice.office import Office
     from xlfuncs.workbooks.bed_map import read_bed_map
+    from xlfuncs.workbooks.checking.told import wrong_at_once
     from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
     from xlfuncs.xlsx.saving import save
 
@@ -64,3 +67,7 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
                 made = output / f"{file.stem}-{name}.pdf"
                 save(made, pdf.read_bytes())
                 click.echo("; ".join([f"{made}: {SETS_OF_PAGES[name]}", *missing]))
+    if wrong := wrong_at_once(found_in(built)):
+        click.echo(f"{len(wrong)} wrong; mend before you use these pages (xlfuncs check {file}):")
+        click.echo(f"  {wrong[0]}")
+        raise click.exceptions.Exit(1)
