@@ -211,6 +211,10 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
     (
         Fault((("HeadParts", 4, "preset", "12 psi"),), "Supply", "the shopping list buys"),
     ),
+    (
+        Fault((("Beds", 7, "laterals", 1), ("Beds", 7, "strip_width", times(4 / 3)),
+               ("soil", "sand")), "Beds", "1 wet 30% of the", DOUBTFUL),
+    ),
 )
 # An error in a computed cell, which no input can be blamed for: typed over one by one only.
 COMPUTED = (

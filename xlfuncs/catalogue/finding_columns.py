@@ -180,7 +180,7 @@ def _refuse_contradiction(arg: Arg, header: Header, cells: Any) -> None:
         return
     filled = [cell for cell in cells.tolist() if not is_blank(cell)]
     stated = [unit for unit in map(_unit_in, filled) if unit]
-    if not len(filled) > len(stated) >= len(filled) / 2:
+    if not len(filled) > len(stated) >= max(len(filled) / 2, 3):
         return  # before units are asked of pint, which loads slowly
     dimension = header.column.dimension
     others = {u for u in stated if unit_of(u, dimension) and not _alike(u, header.unit, dimension)}

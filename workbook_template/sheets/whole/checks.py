@@ -25,7 +25,7 @@ from workbook_template.sheets.whole.examples import write_examples
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, KINDS, NOTE, WRONG
 from xlfuncs.tables.all_tables import ALL_SECTIONS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
-from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.tables.garden.head_assembly import (
     HEAD_PARTS,
     PUMP_CURVES,
@@ -37,7 +37,7 @@ from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import BACKFLOW, PRICES
-from xlfuncs.tables.settings import SUPPLY
+from xlfuncs.tables.settings import PLACE_AND_SEASON, SUPPLY
 
 SHEETS = (
     SheetFor("Checks",
@@ -50,9 +50,9 @@ LISTED, SHOWN_ROWS, SHEETS_NOW = "Findings", "findings shown", "sheets now"
 FIRST_HIDDEN = 5
 # What is looked at together, and how many findings of it are listed.
 TOGETHER = (
-    ((BEDS, LINES, PIPES, CROPS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
+    ((BEDS, LINES, PIPES, CROPS, SOILS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
       REGULATORS, COUNTING_RULES, PRICES),
-     (SUPPLY, SUPPLY_IN_USE, BACKFLOW), 40),
+     (SUPPLY, SUPPLY_IN_USE, PLACE_AND_SEASON, BACKFLOW), 40),
     ((MONTHLY_WEATHER, WEATHER_LOG), (), 10),
 )  # fmt: skip
 APART = 10  # tables or sections that one call looks at, and findings of it

@@ -27,7 +27,7 @@ def find_all(given: Given) -> list[Said]:
     found: list[Said] = []
     for table in given.tables.values():
         found += [*check_headers(table), *check_cells(table)]
-    found += [*check_garden(given.tables), *check_slips(given), *check_head(given)]
+    found += [*check_garden(given), *check_slips(given), *check_head(given)]
     found += _settings(given)
     first: dict[tuple[Any, ...], Said] = {}
     for said in found:

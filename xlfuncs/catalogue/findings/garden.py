@@ -6,10 +6,20 @@ from typing import Any
 import numpy as np
 
 from xlfuncs.calculations.water.season_so_far import odd_weeks
+from xlfuncs.calculations.water.soil_water import wetted_fraction
 from xlfuncs.calculations.water.this_week import odd_week
-from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG, GivenTable, Row, Said
+from xlfuncs.catalogue.findings.given import (
+    BLANK,
+    DOUBTFUL,
+    NOTE,
+    WRONG,
+    Given,
+    GivenTable,
+    Row,
+    Said,
+)
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
-from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import BED_NOTES, MONTHLY_WEATHER, WEATHER_LOG
 from xlfuncs.tables.money.parts import COUNTING_RULES, MAIN_JOIN, PIPES_COUNTED
@@ -19,6 +29,9 @@ from xlfuncs.units import display
 Tables = Mapping[str, GivenTable]
 _SLACK = 1e-6  # m
 _PLACE = ("distance", "branch", "branch_start")
+# Share of the planted width that lines wet at least: a third even where crops stand far apart, and
+# nearly all where they stand close (NEH 623 chapter 7, from memory).
+_WETTED = 1 / 3
 _ONE_PLACE = 3  # beds from which one place of all is a doubt: two may lie across from each other
 
 # Column, in which table its names are listed, and the column there.
@@ -33,8 +46,10 @@ _LISTED = (
 _NAMED_ONCE = ((BEDS.name, "bed"), (LINES.name, "line"), (PIPES.name, "pipe"), (CROPS.name, "crop"))
 
 
-def check_garden(tables: Tables) -> Iterator[Said]:
+def check_garden(given: Given) -> Iterator[Said]:
     """All checks that look at more than one cell."""
+    tables = given.tables
+    yield from _dry_strips(given)
     for table, column in _NAMED_ONCE:
         if table in tables and column in tables[table].places:
             yield from _named_once(tables[table], column)
@@ -168,6 +183,27 @@ def _widths(beds: GivenTable) -> Iterator[Said]:
                 f"an inset of {_width(inset, beds.system)} is more than half the bed of"
                 f" {_width(across, beds.system)}",
             )  # fmt: skip
+
+
+def _dry_strips(given: Given) -> Iterator[Said]:
+    """Beds that lie dry between their lines, by the width that a line wets in the soil."""
+    soil = str(given.settings.get("soil") or "")
+    found = (table.base(row, "wetted_width") for table, row in given.rows(SOILS.name)
+             if row.text("soil").casefold() == soil.casefold())  # fmt: skip
+    if not (wets := next(found, None)):
+        return
+    for beds, row in given.rows(BEDS.name):
+        lines, strips, width = (beds.base(row, n) for n in ("laterals", "strips", "strip_width"))
+        if not (lines and strips and width and beds.base(row, "on")):
+            continue
+        if (share := float(wetted_fraction(lines, wets, planted := strips * width))) < _WETTED:
+            words = (
+                f"Lines per bed: {lines:g} wet {share:.0%} of the {_width(planted, given.system)}"
+                f" planted, {_width(wets, given.system)} each in {soil}, and strips stay dry;"
+                f" {np.ceil(planted * _WETTED / wets):.0f} wet a third,"
+                f" {np.ceil(planted / wets):.0f} all of it"
+            )
+            yield _at(beds, row, "laterals", words, DOUBTFUL)
 
 
 def _width(metres: float, system: str) -> str:
