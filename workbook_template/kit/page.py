@@ -66,9 +66,10 @@ class Page(Blocks):
             words, tests = zip(*limits, strict=True)
             cell = xl_rowcol_to_cell(row, col)
             # Text passes, for it may be a quantity such as 22 ft 9 in.
+            text = "FALSE" if column.plain else f"ISTEXT({cell})"
             within = ",".join(cell + test for test in tests)
             rules |= {
-                "validate": "custom", "value": f"=OR(ISTEXT({cell}),AND({within}))",
+                "validate": "custom", "value": f"=OR({text},AND({within}))",
                 "error_type": "warning", "error_title": "Unusual value",
                 "error_message": f"{title}: a number {', '.join(words)}.",
             }  # fmt: skip

@@ -16,7 +16,7 @@ import numpy as np
 from xlfuncs.catalogue.parts_of_a_declaration import Arg, argument_of
 from xlfuncs.errors import CellError, InputError, UnitError
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.units import DIMENSIONS, conversion, default_conversion, display, parse
+from xlfuncs.units import DIMENSIONS, conversion, default_conversion, display, from_base, parse
 
 EPOCH: Final = np.datetime64("1899-12-30", "D")  # day 0 of spreadsheets' 1900 date system
 FIRST_DAY: Final = np.datetime64("1800-01-01", "D")  # years before and after stay in the calendar
@@ -119,13 +119,14 @@ def _within_limits(arg: Arg, base: float, value: Any, system: str) -> float:
 
 
 def _other_unit(arg: Arg, value: float, system: str) -> str:
-    """A hint where the number would make sense in another unit: 100 for bar, meant as kPa."""
+    """A hint where the number would make sense in another unit: 100 for bar, meant as kPa. What to
+    write is said in the unit of the others, which every formula reads."""
     low, _, high, _ = limits(arg)
     row = DIMENSIONS[arg.dimension]
     for unit in row.also:
         scale, offset = conversion(unit, arg.dimension)
-        if unit != row.unit(system) and low < value * scale + offset < high:
-            return f"; if it is {unit}, write {value:g}{'' if unit == '%' else ' '}{unit}"
+        if unit != row.unit(system) and low < (base := value * scale + offset) < high:
+            return f"; if it is {unit}, write {from_base(base, arg.dimension, system):.4g}"
     return ""
 
 

@@ -35,6 +35,7 @@ class Column:
     former: tuple[str, ...] = ()  # its headers in older workbooks, in small letters
     one_of: tuple[str, str] | None = None  # a table and its column that the value should be from
     internal: bool = False  # never in a client's copy (purchase prices, notes)
+    plain: bool = False  # formulas count with the cell itself: no text with a unit
 
     def __hash__(self) -> int:  # of all fields it would take longer than what is kept by them
         return hash(self.name)
@@ -183,7 +184,7 @@ def _words(text: str) -> tuple[str, ...]:
 
 
 _READ: dict[str, Callable[[str], Any]] = {
-    **dict.fromkeys(("required", "internal"), _yes),
+    **dict.fromkeys(("required", "internal", "plain"), _yes),
     **dict.fromkeys(("above", "minimum", "maximum"), number),
     **dict.fromkeys(("choices", "synonyms", "former"), _words),
     "one_of": lambda text: tuple(text.split(".")),

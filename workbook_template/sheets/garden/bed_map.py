@@ -112,7 +112,7 @@ def _bed_formulas(book: Book, page: Page, beds: int) -> dict[str, str]:
     width = f"IF(ISNUMBER({across}),{across}*{factor:.12g},{call('LINE_LENGTH', across, '1')})"
     offsets = call("LINE_OFFSETS", f"2*${{half}}/{factor:.12g}", "${lines}",
                    optional("inset", '""'))  # fmt: skip
-    start = call("LINE_LENGTH", of("branch_start"), "1")
+    start = f"IFERROR({call('LINE_LENGTH', of('branch_start'), '1')},0)"
     valve = f'IF(OR({of("valve")}="",LEN(${{bed}}&{of("valve")})>24),""," ("&{of("valve")}&")")'
     along, over = "${right}-${left}", "${upper}-${lower}"
     return {

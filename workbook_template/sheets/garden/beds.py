@@ -34,8 +34,7 @@ NO_LINE = "BED_FLOW: Lines per bed: must be at least 1, is 0"  # which the funct
 def _strips_across(book: Book) -> str:
     """Width of the strips of a bed together, which may be typed as text."""
     factor = to_base(1.0, "length", book.system) / to_base(1.0, "width", book.system)
-    area = call("BED_AREA", "{length}", "{strip_width}", STRIPS)
-    of_area = f"{area}/{call('LINE_LENGTH', '{length}')}*{factor:.12g}"
+    of_area = f"{call('BED_AREA', '1', '{strip_width}', STRIPS)}*{factor:.12g}"
     together = 'N({strip_width})*IF({strips}="",1,N({strips}))'
     return f"IF(ISNUMBER({{strip_width}}),{together},{of_area})"
 
@@ -104,7 +103,8 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> dict[str, str]:
     diameter = f'IFERROR({book.lookup("Lines", "inside_diameter", "line", "{line}")},"")'
     manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
-    as_length = f"IF(ISNUMBER({{across}}),{{across}}*{factor:.12g},{{across}})"
+    text = call("LINE_LENGTH", "{across}")
+    as_length = f"IF(ISNUMBER({{across}}),{{across}}*{factor:.12g},{text})"
     fill = call(
         "FILL_MINUTES",
         "{nominal_flow}",

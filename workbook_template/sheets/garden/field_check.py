@@ -45,11 +45,12 @@ def _bed_row(book: Book) -> str:
     return f'IF({{bed}}="","",{row})'
 
 
-def _of_bed(cells: str, *, text: bool = False) -> str:
-    """What a column of the beds says of the row's bed: blank where there is nothing."""
+def _of_bed(cells: str, *, typed: bool = False) -> str:
+    """What a column of the beds says of the row's bed: blank where there is nothing, or no number
+    in what was not `typed`, which may be text with a unit."""
     there = f"INDEX({cells},{{bed_row}})"
-    shown = f'{there}&""' if text else f'IF(ISNUMBER({there}),{there},"")'
-    return f'IF({{bed_row}}="","",{shown})'
+    said = f'{there}<>""' if typed else f"ISNUMBER({there})"
+    return f'IF({{bed_row}}="","",IF({said},{there},""))'
 
 
 def _percent(measured: str, planned: str) -> str:
@@ -72,9 +73,9 @@ def _of_check(book: Book) -> dict[str, str]:
         "delivered": _of_bed(beds("delivered_flow")),
         "nominal": _of_bed(beds("nominal_flow")),
         "inlet": _of_bed(inlet),
-        "line": _of_bed(beds("line"), text=True),
-        "bed_length": _of_bed(beds("length")),
-        "spacing": _of_bed(beds("emitter_spacing")),
+        "line": _of_bed(beds("line"), typed=True),
+        "bed_length": _of_bed(beds("length"), typed=True),
+        "spacing": _of_bed(beds("emitter_spacing"), typed=True),
         "planned_flow": 'IF({delivered}="",{nominal},{delivered})',
         "flow_difference": _percent("metered_flow", "planned_flow"),
         "planned_far_pressure": f'IF(N({{inlet}})=0,"",{ends})',
@@ -119,6 +120,8 @@ def _of_catch(book: Book) -> dict[str, str]:
     first, last = (escaped(CATCH_TESTS[f"cup_{i}"].heading(book.system)) for i in (1, CUPS))
     cups = f"{CATCH_TESTS.name}[[#This Row],[{first}]:[{last}]]"
     share, rated = book.places[DELIVERY].reference("share"), book.column("Beds", "emitter_flow")
+    # At its rated pressure, whatever that is: a number, also of what was typed with a unit.
+    number = call("EMITTER_FLOW", "1", f"INDEX({rated},{{bed_row}})", "1")
     classes = "".join(
         f'IF({{uniformity}}>={least},"{name}",'
         for least, name in ((0.9, "excellent"), (0.8, "good"), (POOR, "fair"))
@@ -127,7 +130,7 @@ def _of_catch(book: Book) -> dict[str, str]:
     return {
         "bed_row": _bed_row(book),
         "share": _of_bed(share),
-        "rated": _of_bed(rated),
+        "rated": f'IF({{bed_row}}="","",IFERROR({number},""))',
         "cups": f'IF(COUNT({cups})=0,"",COUNT({cups}))',
         "mean_flow": f'IF({{cups}}="","",AVERAGE({cups}))',
         "planned_emitter": 'IF(OR({cups}="",N({share})=0,N({rated})=0),"",{share}*{rated})',

@@ -74,7 +74,7 @@ def _comparison(book: Book, page: Page) -> Place:
     )  # fmt: skip
     layouts = page.answer(MOST, "LINE_LAYOUTS", *arguments)
     any_asked = "+".join(f'({c}{names + 1}<>"")' for c in letters)
-    ready = f"AND(N(layout_width)>0,N(layout_wetted)>0,{any_asked}>0)"
+    ready = f'AND(layout_width<>"",layout_wetted<>"",{any_asked}>0)'
     words = f'IF({ready},{page.book.words(layouts)},"Give a width, a soil and a planting")'
     page.formula(names, FOUND, words, "text", style=page.styles.words)
     page.book.name("layout_state", page.name, names, FOUND)
@@ -120,8 +120,8 @@ def _lines_by_soil(book: Book, page: Page) -> None:
     arguments = (spacings, flows, "layout_wetted", "layout_intake")
     advice = page.answer(rows, "LINE_ADVICE", *arguments)
     missing = (
-        ("N(layout_wetted)=0", '"Choose a soil on Setup"'),
-        ("N(layout_intake)=0",
+        ('layout_wetted=""', '"Choose a soil on Setup"'),
+        ('layout_intake=""',
          '"The intake rate of this soil is not known: measure it with a ring"'),
         (f"COUNT({flows})=0", '"No line with a flow yet"'),
     )  # fmt: skip

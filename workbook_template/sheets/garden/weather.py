@@ -63,9 +63,10 @@ def _computed(book: Book, sheet: str, row: str) -> dict[str, str]:
 
 def _results(book: Book, page: Page) -> None:
     et, rain = book.column("MonthlyWeather", "reference_et"), book.column("MonthlyWeather", "rain")
+    on_open_ground = call("RAIN_UNDER_COVER", rain, '"open"')  # which reads units too
     for name, formula in (
         ("weather_months", f"COUNT({et})"),
-        ("rain_a_year", f'IF(COUNT({rain})=12,SUM({rain}),"")'),
+        ("rain_a_year", f'IF(COUNTA({rain})=12,IFERROR(SUMPRODUCT({on_open_ground}),""),"")'),
         ("peak_reference_et", f'IF(COUNT({et})=0,"",MAX({et}))'),
     ):
         label, dimension, words = told_of(name)

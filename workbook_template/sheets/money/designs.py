@@ -74,7 +74,7 @@ def _designs(book: Book, page: Page) -> None:
         (f'COUNTIF({book.column("Beds", "laid")},"yes")=0', '"No bed is counted yet"'),
         ('supply_state<>"ok"', '"The supply is not known yet: see Supply"'),
         ('weekly_depth=""', '"Net depth per week on Setup is missing"'),
-        ("N(soil_wetted_width)=0", '"Choose a soil on Setup"'),
+        ('soil_wetted_width=""', '"Choose a soil on Setup"'),
         (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )
     page.section("Designs", columns=WIDTH)

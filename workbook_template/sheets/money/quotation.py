@@ -63,7 +63,9 @@ def _garden(page: Page) -> None:
     page.section("The garden and its water")
 
     def measured(name: str, dimension: str, format_text: str) -> str:
-        return f'IF(N({name})=0,"",TEXT({name},"{format_text}")&" {units[dimension]}")'
+        number = f'TEXT({name},"{format_text}")&" {units[dimension]}"'
+        shown = f"IF(ISTEXT({name}),{name},{number})"
+        return f'IF(OR({name}="",{name}=0),"",{shown})'
 
     _field(page, "Flow measured", measured("measured_flow", "flow", "0.0"))
     _field(page, "Static pressure measured", measured("static_pressure", "pressure", "0.0"))

@@ -86,9 +86,10 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
     for month in range(1, 13):
         year = f"YEAR(N(season_start))+IF({month}<MONTH(N(season_start)),1,0)"
         rain = book.lookup("MonthlyWeather", "rain", "month", str(month))
+        open_ground = call("RAIN_UNDER_COVER", rain, '"open"')  # which reads units too
         formula = {
             MONTH_DAYS: f'IF(N(season_start)=0,"",DAY(DATE({year},{month + 1},0)))',
-            MONTH_RAIN: f'IFERROR(IF({rain}="","",{rain}),"")',
+            MONTH_RAIN: f'IFERROR(IF({rain}="","",{open_ground}),"")',
             MONTH_DEPENDABLE: f'IFERROR(IF({rain}="","",{call("DEPENDABLE_RAIN", rain)}),"")',
         }[name]
         page.formula(page.row, columns[str(month)], formula, dimension)

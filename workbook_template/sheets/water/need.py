@@ -99,9 +99,10 @@ def _peak(book: Book, page: Page, months: Place) -> None:
     page.result("need_rain_counted", "rain_counted")
     page.result("greatest_week", f'IF(COUNT({beds})=0,"",MAX({beds}))')
     page.result("greatest_week_in_all", f'IF(COUNT({weeks})=0,"",MAX({weeks}))')
+    depth = call("NET_IRRIGATION", "weekly_depth", "0")  # a number, whatever unit was typed
     page.result("need_weekly_depth", 'IF(weekly_depth="","",weekly_depth)')
     page.result(
-        "beds_over_weekly_depth", f'IF(weekly_depth="","",COUNTIF({beds},">"&weekly_depth*1.0001))'
+        "beds_over_weekly_depth", f'IF(weekly_depth="","",COUNTIF({beds},">"&{depth}*1.0001))'
     )
     page.row += 1
 

@@ -107,7 +107,8 @@ def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
     page.note(SAID.injecting, columns=WIDTH)
     minutes, flows = (sets.here(name, fixed=False) for name in ("minutes", "flow"))
     laterals, fill = (book.column("Beds", name) for name in ("laterals", "fill_minutes"))
-    bore = f"MAX({book.column('Lines', 'inside_diameter')})"
+    bores = book.column("Lines", "inside_diameter")
+    bore = f"IF(COUNT({bores})=0,INDEX({bores},1),MAX({bores}))"  # which may be text with a unit
     an_hour = from_base(to_base(1.0, "flow", book.system), "lateral_flow", book.system)
     flow_of_line = f"MAX({flows})*{an_hour:.6g}/SUM({laterals})"
     head = from_base(to_base(1.0, "head", book.system) * 1000.0, "depth", book.system)

@@ -55,6 +55,9 @@ TOGETHER = (
      (SUPPLY, SUPPLY_IN_USE, PLACE_AND_SEASON, BACKFLOW), 40),
     ((MONTHLY_WEATHER, WEATHER_LOG), (), 10),
 )  # fmt: skip
+# Names for settings among them, by which the call stays short.
+NAMED = {SUPPLY.title: "tap_list", PLACE_AND_SEASON.title: "place_list",
+         BACKFLOW.title: "preventer_list"}  # fmt: skip
 APART = 10  # tables or sections that one call looks at, and findings of it
 
 
@@ -145,10 +148,16 @@ def _found(book: Book, page: Page) -> Iterator[Answer]:
     sections = {title: place for title, place in book.sections.items()
                 if place.sheet not in book.aside}  # fmt: skip
 
+    def named(title: str) -> str:
+        cells = sections[title].span("label", "value")
+        if name := NAMED.get(title):
+            book.workbook.define_name(name, f"={cells}")
+        return name or cells
+
     def call(tables: Sequence[str], titles: Sequence[str], rows: int) -> Answer:
         by_name = {table.name: table for table in TABLES}
         given = [book.span(by_name[name]) for name in tables if name in present]
-        given += [sections[title].span("label", "value") for title in titles if title in sections]
+        given += [named(title) for title in titles if title in sections]
         return page.answer(rows, "FINDINGS", "units", *given)
 
     taken: set[str] = set()

@@ -7,6 +7,7 @@ from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG, GivenTable, Said, column_of
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
+from xlfuncs.units import from_base
 
 # The least flow (m³/s) that an emitter of drip lines is sold with is far above this (0.2 L/h).
 _TINY_EMITTER_FLOW = 0.2e-3 / 3600
@@ -59,6 +60,10 @@ def words_on_cell(column: Column, value: Any, system: str) -> Iterator[tuple[str
         base = read_one(as_argument(column), value, system)
     except InputError as error:
         yield WRONG, str(error)
+        return
+    if column.plain and isinstance(value, str):
+        number, unit = from_base(base, column.dimension, system), column.unit(system)
+        yield WRONG, f"{column.header}: write {number:.6g} for {value!r}: a number alone, in {unit}"
         return
     inside = not column.name.startswith("outside")  # a nominal size often is the outside
     if inside and (words := doubt_of_argument(as_argument(column), base)):

@@ -169,20 +169,14 @@ def _widths(beds: GivenTable) -> Iterator[Said]:
         )
         if width is None or strips is None:
             continue
-        planted = strips * width
-        if top is not None and planted > top + _SLACK:
-            yield _at(
-                beds, row, "strip_width",
-                f"{strips:g} strips of {_width(width, beds.system)} are wider than the bed top of"
-                f" {_width(top, beds.system)}",
-            )  # fmt: skip
-        across = planted if top is None else top
+        across = strips * width if top is None else top
+        in_all = _width(across, beds.system)
+        if strips * width > across + _SLACK:
+            words = f"{strips:g} strips of {_width(width, beds.system)} are wider than the bed top"
+            yield _at(beds, row, "strip_width", f"{words} of {in_all}")
         if inset is not None and inset > across / 2 + _SLACK:
-            yield _at(
-                beds, row, "inset",
-                f"an inset of {_width(inset, beds.system)} is more than half the bed of"
-                f" {_width(across, beds.system)}",
-            )  # fmt: skip
+            words = f"an inset of {_width(inset, beds.system)} is more than half the bed of"
+            yield _at(beds, row, "inset", f"{words} {in_all}")
 
 
 def _dry_strips(given: Given) -> Iterator[Said]:
