@@ -214,6 +214,7 @@ BATCHES: tuple[tuple[Fault, ...], ...] = (
     (
         Fault((("Beds", 7, "laterals", 1), ("Beds", 7, "strip_width", times(4 / 3)),
                ("soil", "sand")), "Beds", "1 wet 30% of the", DOUBTFUL),
+        Fault((("HeadParts", 4, "least_inlet", "48 psi"),), "Pressure", "work up to"),
     ),
 )
 # An error in a computed cell, which no input can be blamed for: typed over one by one only.

@@ -20,6 +20,7 @@ from workbook_template.kit.formulas import Place
 from workbook_template.kit.own import Own, OwnCell, OwnSheet
 from workbook_template.kit.worksheet import TemplateSheet
 from workbook_template.own_lists import with_parts_cost
+from workbook_template.proposed_valves import with_valves
 from workbook_template.renewal.moved import Lost, Moved
 from workbook_template.renewal.numbers import Comparison, compare
 from workbook_template.renewal.own_things import OwnThings
@@ -173,9 +174,9 @@ class Remade:
 
 def remade(
     source: Path | bytes, *, edition: str | None = None, units: str | None = None,
-    macros: bool | None = None, added: Inputs | None = None,
+    macros: bool | None = None, valves: bool = False,
 ) -> Remade:  # fmt: skip
-    """Make a workbook again; what is None stays as it is in the file.
+    """Make a workbook again; what is None stays as it is in the file, with `valves` but for those.
 
     Raises WorkbookError for a file that is no workbook of the template, or of a newer program.
     """
@@ -188,6 +189,9 @@ def remade(
     if system != marks.system:
         inputs = converted(inputs, marks.system, system)
     inputs = _with_beginnings(with_parts_cost(inputs, reading), system)
+    if valves:
+        inputs, _, said = with_valves(inputs, system, edition)
+        reading.notes.extend(said)
     book, own, moved = written(reading, system, inputs, spills=macros, edition=edition)
     content, _ = computed(book)
     numbers = None

@@ -174,13 +174,13 @@ def _matched(arg: Arg, table: Table, headers: list[str], used: set[str]) -> dict
 
 
 def _refuse_contradiction(arg: Arg, header: Header, cells: Any) -> None:
-    """A heading in ft over cells that say m: what are plain numbers among those? One or two cells
-    with units of their own are nothing odd, nor is a column where every cell says its own."""
+    """A heading in ft over cells that say m: what are plain numbers among those? One cell with
+    a unit of its own is nothing odd, even of two, nor is a column where every cell says its own."""
     if not header.unit or not isinstance(cells, np.ndarray) or cells.dtype != object:
         return
     filled = [cell for cell in cells.tolist() if not is_blank(cell)]
     stated = [unit for unit in map(_unit_in, filled) if unit]
-    if not len(filled) > len(stated) >= max(len(filled) / 2, 3):
+    if not len(filled) > len(stated) >= max(len(filled) / 2, 2):
         return  # before units are asked of pint, which loads slowly
     dimension = header.column.dimension
     others = {u for u in stated if unit_of(u, dimension) and not _alike(u, header.unit, dimension)}

@@ -169,6 +169,20 @@ def test_renew_keeps_the_old_file(used: bytes, tmp_path: Path) -> None:
     assert kept.read_bytes() == used and path.read_bytes() != used
 
 
+def test_renew_proposes_valves_anew_where_it_is_asked(tmp_path: Path) -> None:
+    """Beds that all open together are parted by what tap and parts take; nothing else changes."""
+    path, rows = tmp_path / "farm.xlsx", demo_inputs("us")
+    tables = rows.tables | {"Beds": [{**row, "valve": "1"} for row in rows.tables["Beds"]]}
+    build(path, "us", replace(rows, tables=tables))
+    for asked in ([], ["--valves"]):
+        out = tmp_path / f"{len(asked)}.xlsx"
+        done = CliRunner().invoke(renew.command, [str(path), "--output", str(out), *asked])
+        assert done.exit_code == 0, done.output
+        beds = read_inputs(out).inputs.tables["Beds"]
+        assert (len({row["valve"] for row in beds if row.get("valve")}) > 1) is bool(asked)
+        assert [row["bed"] for row in beds] == [row["bed"] for row in tables["Beds"]]
+
+
 def test_add_sheets_to_a_growers_workbook(tmp_path: Path) -> None:
     path = tmp_path / "garden.xlsx"
     made_once(path, "us", starting_inputs("us"), edition="grower")

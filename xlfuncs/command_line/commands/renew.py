@@ -11,7 +11,12 @@ from xlfuncs.command_line import remaking
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @remaking.output
 @remaking.dry_run
-def command(file: Path, output: Path | None, dry_run: bool) -> None:
+@click.option(
+    "--valves",
+    is_flag=True,
+    help="Propose anew which beds open together, by the lines and parts that it has now.",
+)
+def command(file: Path, output: Path | None, dry_run: bool, valves: bool) -> None:
     """Make the same garden as FILE in the current template.
 
     Everything you entered, your own sheets and your own columns go along; what cannot is told, and
@@ -19,4 +24,4 @@ def command(file: Path, output: Path | None, dry_run: bool) -> None:
     """
     from workbook_template.renewal.renewing import remade
 
-    remaking.finish(remade(file), file, output or file, dry_run=dry_run)
+    remaking.finish(remade(file, valves=valves), file, output or file, dry_run=dry_run)

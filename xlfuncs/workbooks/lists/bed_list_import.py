@@ -80,7 +80,10 @@ def slopes_in_notes(rows: Iterable[Mapping[str, Any]]) -> list[str]:
     """A line where the notes of beds without a slope tell of one."""
     found = [f"{row['bed']} ({row['notes']})" for row in rows
              if not row.get("slope") and _SLOPE.search(str(row.get("notes", "")))]  # fmt: skip
-    words = "Slope stands only in notes, and is not counted; type it on Beds, falling as minus:"
+    words = (
+        "Slope stands only in notes, and is not counted; type it on Beds (Slope, folded away) in %,"
+        " falling as minus, as -7.5 for 3 in 40:"
+    )
     return [f"{words} {', '.join(found)}"] if found else []
 
 
