@@ -9,7 +9,6 @@ from workbook_template.sheets.garden.layout import LINE_ADVICE
 from workbook_template.sheets.water.pressure import DELIVERY, PRESSURE_FINDINGS
 from workbook_template.sheets.water.timer import SETS, UNFIT
 from workbook_template.sheets.water.valves import VALVES
-from xlfuncs.calculations.pressure.set_checks import HEAD
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.head_assembly import ON_SETUP
@@ -214,7 +213,7 @@ def _lines(book: Book) -> Iterator[Check]:
 def _pressure(book: Book) -> Iterator[Check]:
     checked, words = _of(book, PRESSURE_FINDINGS, "checked", "words")
     grave = ",".join(f'{checked}="{check}"' for check in GRAVE)
-    stopped = f'AND({checked}="{HEAD}",N(parts_stopped)>0)'  # as Supply's own line
+    stopped = f'AND({checked}="head assembly",N(parts_stopped)>0)'  # as Supply's own line
     kind = f'=IF(OR({grave},{stopped}),"{WRONG}","{DOUBTFUL}")'
     yield from _each(book, PRESSURE_FINDINGS, "words", f'IF({words}="","",{words})', kind)
     bed, share = _of(book, DELIVERY, "bed", "share")
