@@ -45,8 +45,8 @@ _WELL = Asked(
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
 TOLD = ("farm", "quotation_date")  # they are the client's name and the plan's date
 # What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
-GROUPS = ("one without a like by its group: small vegetable as lettuce, of the tomato's,"
-          " cucumber's or pea's family, root as carrot")  # fmt: skip
+GROUPS = ("one without a like by its group: small vegetable as lettuce, leek as green onion, of the"
+          " tomato's, cucumber's or pea's family, root as carrot")  # fmt: skip
 
 
 def asked_of(person: str) -> tuple[Asked, ...]:

@@ -23,8 +23,11 @@ COMPUTED = {
     "age": 'IF({part}="","",IF(N({date})=0,"without a date",IF(N(plan_date)=0,'
     '"no plan date",IF({date}>plan_date,"after the plan date",'
     'IF(N(plan_date)-N({date})>N(old_after),"old","ok")))))',
-    "doubt": 'IF({age}="old","the price is old",IF({age}="after the plan date",'
-    '"the price is of after the plan date",IF({age}="without a date","the price has no date","")))',
+    "doubt": 'IF(AND({bought}="yes",ISNUMBER(SEARCH("(invented)",{source}))),'
+    '"the price is yours, its tax and source are the example\'s: type them",'
+    'IF({age}="old","the price is old",IF({age}="after the plan date",'
+    '"the price is of after the plan date",'
+    'IF({age}="without a date","the price has no date",""))))',
 }
 
 
