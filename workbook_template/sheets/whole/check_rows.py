@@ -212,9 +212,9 @@ def _lines(book: Book) -> Iterator[Check]:
 
 def _pressure(book: Book) -> Iterator[Check]:
     checked, words = _of(book, PRESSURE_FINDINGS, "checked", "words")
-    grave = ",".join(f'{checked}="{check}"' for check in GRAVE)
-    stopped = f'AND({checked}="head assembly",N(parts_stopped)>0)'  # as Supply's own line
-    kind = f'=IF(OR({grave},{stopped}),"{WRONG}","{DOUBTFUL}")'
+    stopped = 'IF(N(parts_stopped)>0,"head assembly|","")'  # as Supply's own line
+    grave = f'SEARCH("|"&{checked}&"|","|{"|".join(GRAVE)}|"&{stopped})'
+    kind = f'=IF(ISNUMBER({grave}),"{WRONG}","{DOUBTFUL}")'
     yield from _each(book, PRESSURE_FINDINGS, "words", f'IF({words}="","",{words})', kind)
     bed, share = _of(book, DELIVERY, "bed", "share")
     dry = f'{bed}&": gets "&TEXT({share},"0%")&" of its planned flow and is left dry"'
