@@ -25,9 +25,7 @@ COMPUTED = {
     'IF(N(plan_date)-N({date})>N(old_after),"old","ok")))))',
     "doubt": 'IF(AND({bought}="yes",ISNUMBER(SEARCH("(invented)",{source}))),'
     '"the price is yours, its tax and source are the example\'s: type them",'
-    'IF({age}="old","the price is old",IF({age}="after the plan date",'
-    '"the price is of after the plan date",'
-    'IF({age}="without a date","the price has no date",""))))',
+    'IF(OR({age}="",{age}="ok",{age}="no plan date"),"","the price is "&{age}))',
 }
 
 
