@@ -151,3 +151,34 @@ def test_money_before_tax_in_a_heading_is_no_unit_and_a_levy_no_tax(tmp_path: Pa
                   "01/03/2024;30/04/2024;307;172;72,36;14,78;17,43;104,57\n")  # fmt: skip
     found = [(e["quantity"], e["amount"], e["tax"]) for e in result.entries]
     assert found == [(243, 55.43, 9.24), (479, 104.57, 17.43)]
+
+
+def kinds(result: LedgerImport) -> list[tuple[str, float | None, float]]:
+    return [(entry["kind"], entry["quantity"], entry["amount"]) for entry in result.entries]
+
+
+def test_a_column_over_kinds_tells_them(tmp_path: Path) -> None:
+    result = read(tmp_path, "Account,Bill Date,Service,From,To,Usage,UOM,Charge\n"
+                  "9,02/14/2024,Water,01/01/2024,01/31/2024,2,m3,20.20\n"
+                  "9,02/14/2024,Sewer,01/01/2024,01/31/2024,2,m3,24.40\n"
+                  "9,02/14/2024,Storm Drain,01/01/2024,01/31/2024,,,7.35\n")  # fmt: skip
+    assert kinds(result) == [("water", 2, 20.2), ("sewer", 2, 24.4), ("storm drain", None, 7.35)]
+
+
+def test_lines_of_sewer_are_no_water(tmp_path: Path) -> None:
+    result = read(tmp_path, "Rechnungsdatum;Von;Bis;Leistung;Menge (m³);Betrag\n"
+                  "14.02.2024;01.01.2024;31.01.2024;Trinkwasser;20;40,20\n"
+                  "14.02.2024;01.01.2024;31.01.2024;Abwassergebühr;20;54,40\n"
+                  "14.02.2024;01.01.2024;31.01.2024;Grundpreis;;7,35\n")  # fmt: skip
+    assert kinds(result) == [("water", 20, 40.2), ("sewer", 20, 54.4), ("water", None, 7.35)]
+
+
+def test_power_by_lines_whose_items_name_the_unit(tmp_path: Path) -> None:
+    result = read(tmp_path, "Date,Description,Units,Rate (c),Amount\n"
+                  "31 Jan 2024,Day units (kWh),487,27.4,133.44\n"
+                  "31 Jan 2024,Night units (kWh),209,16.1,33.65\n"
+                  "31 Jan 2024,Daily fixed charge,31,90,27.90\n"
+                  "31 Jan 2024,Prompt payment discount 5%,,,-9.75\n")  # fmt: skip
+    assert kinds(result) == [
+        ("electricity", 487, 133.44), ("electricity", 209, 33.65), ("electricity", None, 27.9),
+        ("electricity", None, -9.75)]  # fmt: skip

@@ -61,6 +61,12 @@ def _by_tariff(text: str) -> bool:
     return use != plain(text) and any(use in words for words in names_of(EXPORTED["quantity"]))
 
 
+def is_sewer(item: str) -> bool:
+    """Whether an item names sewer, and no water beside it."""
+    rest = _SEWER.sub("", plain(item))
+    return rest != plain(item) and not says(rest, "kind water")
+
+
 # --- money, by what its figures add up to ---------------------------------------------------------
 
 

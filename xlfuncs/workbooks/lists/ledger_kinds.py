@@ -7,11 +7,12 @@ from dataclasses import replace
 from decimal import Decimal
 
 from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
+from xlfuncs.tables.headers import Header
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_figures import money_left
-from xlfuncs.workbooks.lists.ledger_headings import is_figure
+from xlfuncs.workbooks.lists.ledger_figures import is_sewer, money_left
+from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -30,6 +31,8 @@ def kinds_stated(
     if _are_papers(export, stated):
         left = {name: h for name, h in export.headers.items() if name != "kind"}
         export = replace(export, headers=left)
+    elif "kind" not in export.headers and "kind" not in stated.values:
+        export = _with_kinds(export)
     if "kind" in export.headers:
         return export, *_meant(export, stated, learned)
     items = {shown(export.cell(line, "item")).strip() for line in export.below}
@@ -48,6 +51,20 @@ def kinds_stated(
     return export, stated, [f"taken as {kind} (else --kind WORD)"]
 
 
+def _with_kinds(export: Export) -> Export:
+    """The export of what is measured, with the column of kinds that no heading says: `Service` over
+    Water, Sewer. Items are kinds where two are."""
+    used = {h.place: name for name, heads in export.headers.items() for h in heads}
+    for place, text in enumerate(export.head.cells):
+        words = {shown(line.cell(place)) for line in export.below} - {""}
+        kinds = sum(map(is_kind, words))
+        least = 1 if place not in used else 2 if used[place] == "item" else 9
+        if least <= kinds <= len(words) < 9 and likely_kinds(export):
+            header = Header(place, str(text), EXPORTED["kind"])
+            return replace(export, headers={**export.headers, "kind": (header,)})
+    return export
+
+
 def _taken(export: Export, heads: str, items: str) -> str:
     """The kind of all lines by what is measured or counted and the words of the file, or asked."""
     likely = likely_kinds(export)
@@ -60,8 +77,8 @@ def _taken(export: Export, heads: str, items: str) -> str:
                 for word in words_of(f"kind {kind}"))]  # fmt: skip
 
     named = named_in(f"{heads} {items}")
-    if named[:1] == ["water"] and "electricity" not in named and "sewer" not in named_in(items):
-        return "water"  # whose bills may have a column of sewer
+    if named[:1] == ["water"] and "electricity" not in named and not is_sewer(items):
+        return "water"  # whose bills may have a column, or lines, of sewer
     if len(named) == 1 and not likely:
         return named[0]
     if not likely and "item" in export.headers:

@@ -27,7 +27,7 @@ from xlfuncs.workbooks.lists.ledger_export import (
     order_in_heading,
     texts,
 )
-from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside
+from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside, is_sewer
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (
@@ -37,7 +37,13 @@ from xlfuncs.workbooks.lists.numbers import (
     decimal_mark,
     read_number,
 )
-from xlfuncs.workbooks.lists.orders.columns import UNIT_WORDS, is_tax, sold_by, unit_of_articles
+from xlfuncs.workbooks.lists.orders.columns import (
+    UNIT_WORDS,
+    is_tax,
+    sold_by,
+    unit_of_articles,
+    unit_of_line,
+)
 
 Entry = dict[str, Any]  # by the names of the ledger's columns
 
@@ -217,7 +223,7 @@ class LineReader:
         kind = self._meant(word) or _KINDS.get(plain(word), word.lower())
         if known and kind not in KINDS and known != kind:
             kind = self.taken[self._text(line, "item")] = known
-        return kind
+        return "sewer" if kind == "water" and is_sewer(self._text(line, "item")) else kind
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""
@@ -226,11 +232,11 @@ class LineReader:
 
     def _quantity(self, line: FileLine, kind: str) -> tuple[float | None, str]:
         quantity = self._number(line, "quantity")
-        if quantity is None:
-            return None, ""
-        dimension = KINDS.get(kind, "count")
+        dimension, item = KINDS.get(kind, "count"), self._text(line, "item")
+        if quantity is None or (dimension != "count" and says(item, "part fixed")):
+            return None, ""  # as days of a fixed charge
         unit = unit_of_articles(self._text(line, "unit")) or self.export.unit("quantity")
-        unit = unit or sold_by(self._text(line, "item"))
+        unit = unit or (sold_by(item) if dimension == "count" else unit_of_line(self.export, line))
         unit = self._meant(unit) or UNIT_WORDS.get(unit.lower(), unit)
         if dimension == "count":
             if plain(unit) not in _COUNT_WORDS:

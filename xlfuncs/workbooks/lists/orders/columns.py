@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from xlfuncs.tables.header_words import plain, says, words_of
-from xlfuncs.tables.headers import Header, unit_of
+from xlfuncs.tables.headers import Header, unit_in, unit_of
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists.headers import HeaderReading
 from xlfuncs.workbooks.lists.ledger_headings import (
@@ -143,10 +143,18 @@ def counted(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
     return {"quantity": chosen[0]} if len(chosen) == 1 and chosen != taken else {}
 
 
+def unit_of_line(export: Any, line: FileLine) -> str:
+    """What a line's quantity is in, as its own column, the heading or its item in brackets says."""
+    inside = re.findall(r"[(\[]([^()\[\]]*)[)\]]", shown(export.cell(line, "item")))
+    unit = shown(export.cell(line, "unit")).strip() or export.unit("quantity")
+    return unit or next(filter(None, map(unit_in, inside)), "")
+
+
 def units_of(export: Any) -> set[str]:
-    """What all quantities are in; '' where nothing says it."""
-    units = {shown(export.cell(line, "unit")).strip() or export.unit("quantity")
-             for line in export.below if export.cell(line, "quantity") is not None}  # fmt: skip
+    """What all quantities but days of fixed charges are in; '' where nothing says it."""
+    units = {unit_of_line(export, line) for line in export.below
+             if export.cell(line, "quantity") is not None
+             and not says(shown(export.cell(line, "item")), "part fixed")}  # fmt: skip
     return {UNIT_WORDS.get(unit.lower(), unit) for unit in units}
 
 
