@@ -229,3 +229,40 @@ def test_codes_of_papers_are_no_kinds(tmp_path: Path) -> None:
     result = read(tmp_path, "Date,Type,Number,Item,Qty,Total\n2023-03-02,INV,300,Timer,1,77.50\n"
                   "2023-03-09,CN,900,Timer,-1,-77.50\n")  # fmt: skip
     assert {entry["kind"] for entry in result.entries} == {"material"}
+
+
+# 20.00 and 4.00 with 18 % of tax on each line are 28.32; an invoice of whole rupees is 28.00.
+@pytest.mark.parametrize(("heads", "lines", "sums"), [
+    ("Invoice No,Invoice Date,Item,Qty,UQC,Taxable Value,CGST,SGST,Round Off,Invoice Value",
+     "7,2024-04-20,Tape,10,MTR,20.00,1.80,1.80,-0.32,28.00\n"
+     "7,2024-04-20,Stake,4,NOS,4.00,0.36,0.36,-0.32,28.00\n"
+     "8,2024-05-03,Tee,5,NOS,10.00,0.90,0.90,0.10,17.80\n"
+     "8,2024-05-03,Cap,5,NOS,5.00,0.45,0.45,0.10,17.80\n",
+     [(23.33, 3.60), (4.67, 0.72), (11.87, 1.80), (5.93, 0.90)]),
+    ("Bestellnr.,Bestellt am,Artikelbezeichnung,Stk.,Einheit,Summe,Gutschein,Versand,davon MwSt.,"
+     "Bestellsumme",
+     "7,2024-04-20,Rohr,10,m,20.00,-4.00,4.00,4.00,24.00\n"
+     "7,2024-04-20,Bogen,4,Stk,4.00,-4.00,4.00,4.00,24.00\n"
+     "8,2024-05-03,Kappe,5,Stk,10.00,0.00,3.00,3.00,18.00\n"
+     "8,2024-05-03,Winkel,5,Stk,5.00,0.00,3.00,3.00,18.00\n",
+     [(20.00, 3.33), (4.00, 0.67), (12.00, 2.00), (6.00, 1.00)]),
+    ("OrderNumber,OrderDate,ProductName,QtyOrdered,QtySupplied,LineTotalExGst,GstAmount,"
+     "OrderTotalInclGst",
+     "7,2024-04-20,Tape,11,10,20.00,3.60,27.60\n7,2024-04-20,Stake,4,4,4.00,3.60,27.60\n"
+     "8,2024-05-03,Tee,5,5,10.00,2.25,17.25\n8,2024-05-03,Cap,5,5,5.00,2.25,17.25\n",
+     [(23.00, 3.00), (4.60, 0.60), (11.50, 1.50), (5.75, 0.75)]),
+])  # fmt: skip
+def test_orders_of_other_regions(
+    tmp_path: Path, heads: str, lines: str, sums: list[tuple[float, float]]
+) -> None:
+    columns = {"amount": "LineTotalExGst"} if "Gst" in heads else {}  # the first choice offered
+    result = read(tmp_path, f"{heads}\n{lines}", columns=columns)
+    assert paid(result) == sums
+    assert [e["quantity"] for e in result.entries] == [10, 4, 5, 5]
+
+
+def test_a_shop_that_sells_all_by_length_is_read(tmp_path: Path) -> None:
+    result = read(tmp_path, "Date,Item,Qty,Unit,Total\n2023-03-02,Tape,50,m,30.00\n"
+                  "2023-03-09,Tube,20,lfm,25.00\n")  # fmt: skip
+    assert [(e["kind"], e["quantity"], e["unit"]) for e in result.entries] == [
+        ("material", 50, "m"), ("material", 20, "lfm")]  # fmt: skip

@@ -158,7 +158,8 @@ def _read(
         return _read(path, stated, replace(wanted, stated={**columns, name: text}), files)
     meant = _meant_by_cells(found, head.line, below)
     said, own = columns.get("date"), meant.get("date")
-    noted = f"{own!r} looks like a bill's last day, not {said!r}" if said and own else ""
+    other = said and own not in (None, said)
+    noted = f"{own!r} looks like a bill's last day, not {said!r}" if other else ""
     if columns.keys() & {"date", "bill_date"}:  # what is stated is not said to be another
         meant = {name: text for name, text in meant.items() if text not in columns.values()}
     elif "bill_date" in meant and not {*meant, *found.headers} & {"period_start"}:

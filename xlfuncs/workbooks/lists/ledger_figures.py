@@ -217,8 +217,10 @@ def with_taxes(
     names, heading = " + ".join(repr(taxes[i].text) for i in kept), headers[paid][0].text
     if both or paid == "net" or not sums.any():
         return headers, f"tax: {names}" if len(taxes) > 1 else ""
-    on_top, why = _on_top(heading, parts, figures[:, 0], sums[:, [*kept]], stated)
+    on_top, why = is_on_top(heading, parts, figures[:, 0], sums[:, [*kept]], stated)
     why = "it adds up" if inside else why
+    if "tax" not in stated.values and any(says(h.text, "with tax") for h in headers["tax"]):
+        on_top, why = False, "by its heading"
     if not why:
         words = f"Is the tax, {names}, included in {heading!r}, or does it come on top?"
         raise UnsettledError("tax", words, (INCLUDED, ON_TOP), under="values")
@@ -261,7 +263,7 @@ def beside_net(export: Any) -> list[int]:
     return sorted(parts - known) if export.headers["net"][0].place in parts else []
 
 
-def _on_top(
+def is_on_top(
     heading: str, parts: set[int], paid: np.ndarray, taxes: np.ndarray, stated: ListMapping
 ) -> tuple[bool, str]:
     """Whether the tax comes on top of what a heading says was paid, and what tells; '' if nothing

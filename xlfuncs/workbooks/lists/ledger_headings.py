@@ -9,6 +9,7 @@ from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.header_words import (
     either,
     names_of,
+    parted,
     plain,
     says,
     words_of,
@@ -94,9 +95,11 @@ _NO_SUM = re.compile(rf"(?<!\d)(?<!\d )%|{either('no sum')}")
 
 def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
     """The places of columns of figures that may be sums of money."""
-    return [place for place, text in enumerate(head.cells)
-            if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
-            and holds(head, text, below[:LINES], is_sum)]  # fmt: skip
+    return [
+        place for place, text in enumerate(head.cells)
+        if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
+        and not says(text, "how many") and holds(head, text, below[:LINES], is_sum)
+    ]  # fmt: skip
 
 
 def is_price(text: str) -> bool:
@@ -111,7 +114,7 @@ def with_parts(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) 
     for name, other in (("tax", ("before tax", "no tax", "price")), ("fixed", ("no sum",))):
         for place in money_places(head, below):
             text = unused.get(place, "")
-            whole = name == "tax" and says(text, "amount") and len(plain(text).split()) > 2
+            whole = name == "tax" and says(text, "amount") and len(plain(parted(text)).split()) > 2
             if says(text, f"part {name}") and not (whole or says(text, *other)):
                 headers[name] = (*headers.get(name, ()), Header(place, text, EXPORTED[name]))
                 unused.pop(place)

@@ -21,6 +21,7 @@ from xlfuncs.workbooks.lists.ledger_headings import (
 from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
 
 UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
+_METRES = frozenset(("mtr", "mtrs", "lfm", "lm", "metro", "metros", "metri"))
 
 
 def days_of_goods(
@@ -119,7 +120,7 @@ def unit_of_articles(text: str) -> str:
 def is_counted_in(cell: object) -> bool:
     """Whether a cell says in what articles are counted: `each`, `m`, `per metre`."""
     word = unit_of_articles(str(cell))
-    known = plain(word) in words_of("pieces") or bool(unit_of(word, "length"))
+    known = plain(word) in words_of("pieces") | _METRES or bool(unit_of(word, "length"))
     return known and not is_figure(cell)
 
 
@@ -161,5 +162,6 @@ def units_of(export: Any) -> set[str]:
 def likely_kinds(export: Any) -> tuple[str, ...]:
     """The kinds that are measured in what all quantities are in; none where they are counted."""
     units = units_of(export)
-    return tuple(kind for kind, measure in KINDS.items() if measure != "count" and units
-                 and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip
+    metered = {k: measure for k, measure in KINDS.items() if measure not in ("count", "length")}
+    return tuple(kind for kind, measure in metered.items()
+                 if units and all(unit and unit_of(unit, measure) for unit in units))  # fmt: skip

@@ -10,9 +10,12 @@ from functools import cached_property
 from itertools import combinations
 from typing import Any
 
+import numpy as np
+
 from xlfuncs.tables.header_words import UnreadableError, says
 from xlfuncs.tables.headers import Header
 from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger_figures import is_on_top
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure, is_price, money_places
 from xlfuncs.workbooks.lists.ledger_lines import LineReader
 from xlfuncs.workbooks.lists.ledger_netting import parts_by
@@ -20,7 +23,7 @@ from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
 from xlfuncs.workbooks.lists.orders.columns import likely_kinds
 
 _Figures = dict[int, Decimal]  # by the number of the line
-_PRICED = -1  # the place of quantity times price
+_PRICED, _TAXED = -1, -2  # the places of quantity times price, of an amount with its tax
 _DAYS = ("date", "bill_date", "period_start")
 _MONEY = ("amount", "net", "tax", "fixed", "currency")
 _TRIED = 60  # orders, to see what is the sum of what
@@ -90,6 +93,10 @@ class Sums:
             if is_price(str(text or "")):
                 prices = self.figures(place)
                 columns[_PRICED] = {n: counts[n] * prices[n] for n in counts if n in prices}
+        taxes = [columns[h.place] for h in export.headers.get("tax", ()) if h.place in columns]
+        net = columns.get(export.headers["net"][0].place) if "net" in export.headers else None
+        if net and taxes and not any(map(self.is_of_orders, (net, *taxes))):
+            columns[_TAXED] = {n: x + sum(tax.get(n, 0) for tax in taxes) for n, x in net.items()}
         return columns
 
     def figures(self, place: int) -> _Figures:
@@ -106,9 +113,8 @@ class Sums:
     def text(self, place: int) -> str:
         return str(self.reader.export.head.cell(place))
 
-    def is_of_orders(self, place: int) -> bool:
+    def is_of_orders(self, figures: _Figures) -> bool:
         """Whether all lines of an order have the same figure, or but one has a figure."""
-        figures = self.columns[place]
         long = [[figures.get(line.number) for line in lines]
                 for lines in self.orders if len(lines) > 1]  # fmt: skip
         alike = all(len({*row}) == 1 or row.count(None) == len(row) - 1 for row in long)
@@ -116,7 +122,8 @@ class Sums:
 
     @cached_property
     def of_orders(self) -> list[int]:
-        return [place for place in self.columns if place != _PRICED and self.is_of_orders(place)]
+        return [place for place, figures in self.columns.items()
+                if place >= 0 and self.is_of_orders(figures)]  # fmt: skip
 
     @cached_property
     def of_lines(self) -> list[int]:
@@ -153,7 +160,7 @@ class Sums:
             for whole in [given] if given in self.of_orders else self.of_orders:
                 others = [place for place in self.of_orders if place != whole][:8]
                 for own in self.of_lines:
-                    more = sum(self.sums[whole]) > total and (count or own == given)
+                    more = sum(self.sums[whole]) > total and (count or own in (given, _TAXED))
                     if whole == given or more:
                         yield from ((whole, own, parts) for parts in combinations(others, count))
 
@@ -188,7 +195,9 @@ class Sums:
         own = [self.columns[p] for p, name in known.items() if name != "tax"]
         taxes = [self.columns[p] for p, name in known.items() if name == "tax"]
         own += [{n: x - sum(tax.get(n, 0) for tax in taxes) for n, x in a.items()} for a in own]
-        others = [figures for p, figures in self.columns.items() if p not in (place, *known)]
+        others = [
+            figures for p, figures in self.columns.items() if p not in (place, _TAXED, *known)
+        ]
 
         def fit(bases: list[_Figures], *ways: Callable[[float, float], float]) -> bool:
             return any(
@@ -199,7 +208,7 @@ class Sums:
 
         if fit([*others, *own], lambda base, x: base + x, lambda base, x: base * (1 + x / 100)):
             return False
-        if fit(others, lambda base, _: base) or self.is_of_orders(place):
+        if fit(others, lambda base, _: base) or place in self.of_orders:
             return True
         return None
 
@@ -214,7 +223,7 @@ class Sums:
     def _with(self, way: _Way, words: str) -> Export:
         """The export with what orders come to in parts, by the lines' own amounts, and words on it;
         the day of an order may stand on one of its lines alone."""
-        export, (whole, own, parts) = self.reader.export, way
+        export, (whole, own, _) = self.reader.export, way
         headers = dict(export.headers)
         taxes = [h.place for h in headers.get("tax", ()) if h.place in self.of_orders]
         days = [h.place for name in _DAYS for h in headers.get(name, ())]
@@ -226,21 +235,35 @@ class Sums:
                 found = [day for line in lines if (day := line.cell(place)) is not None]
                 cells |= {(line.number, place): found[0] for line in lines
                           if found and line.cell(place) is None}  # fmt: skip
-        heading = Header(whole, self.text(whole), EXPORTED["amount"])
-        if "amount" in headers or {*taxes} & {*parts}:
-            headers |= {"amount": (heading,)}
-            headers.pop("net", None)
+        given = headers.pop("amount", None) or headers["net"]
+        paid = "amount" if given is not headers.pop("net", None) else self._paid(way, taxes)
+        headers[paid] = (Header(whole, self.text(whole), EXPORTED[paid]),)
         number = Header(self.number, self.text(self.number), EXPORTED["reference"])
-        used = {p for p in (own, *self.of_orders) if p not in (_PRICED, whole, *taxes)}
+        used = {p for p in (own, *self.of_orders) if p >= 0 and p not in (whole, *taxes)}
         headers = {"reference": (number,)} | headers
         headers["shared"] = tuple(Header(p, self.text(p), EXPORTED["amount"]) for p in used)
-        by = "quantity times price" if own == _PRICED else repr(self.text(own))
+        made = {_PRICED: "quantity times price", _TAXED: "their amounts with tax"}
+        by = made.get(own) or repr(self.text(own))
         said = " and ".join(repr(self.text(p)) for p in dict.fromkeys((whole, *taxes))
                             if p in self.of_orders)  # fmt: skip
         noted = f"{said}: of whole orders, shared over their lines by {by}{words}"
         noted = "; ".join(filter(None, [export.noted, noted]))
         below = [_with_cells(line, cells, len(export.head.cells)) for line in export.below]
         return replace(export, headers=headers, below=below, noted=noted)
+
+    def _paid(self, way: _Way, taxes: list[int]) -> str:
+        """Whether what orders come to was paid (amount), or a tax comes on top of it (net)."""
+        whole, own, parts = way
+        if own == _TAXED or {*taxes} & {*parts}:
+            return "amount"
+        if not taxes:
+            return "net"
+        if any(says(self.text(tax), "with tax") for tax in taxes):
+            return "amount"
+        table = 100 * np.array([self.sums[place] for place in (whole, *taxes)]).T
+        stated = self.reader.stated
+        on_top, _ = is_on_top(self.text(whole), set(), table[:, 0], table[:, 1:], stated)
+        return "net" if on_top else "amount"
 
     def _parted(self, place: int, own: int, lines: list[FileLine]) -> dict[tuple[int, int], float]:
         """What an order's lines have of its figure in a column."""
