@@ -16,7 +16,7 @@ from workbook_template.kit.inputs import Inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.checking.input_checks import check
-from xlfuncs.workbooks.ledger_books import planned, undo
+from xlfuncs.workbooks.ledger_books import planned, system_of, undo
 from xlfuncs.workbooks.lists.ledger_import import entries_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
@@ -276,6 +276,19 @@ def test_a_workbook_is_made_where_there_is_none_in_the_units_of_the_files(tmp_pa
     assert entries_of(book) == []
     told = run(EXPORTS / "water_2023.csv", "--into", tmp_path / "other.xlsx", "--currency", "USD")
     assert "other.xlsx is new, in us units" in told
+
+
+@pytest.mark.parametrize(("text", "system"), [
+    ("Fecha;Artículo;Cantidad;Importe\n14-03-24;Codo;4;12,50\n", "metric"),
+    ("Datum;Artikel;Menge;Betrag\n03.04.2024;Bogen;4;12,50\n", "metric"),
+    ("Date,Item,Qty,Amount\n03/14/2024,Elbow,4,12.50\n", "us"),
+    ("Date,Water used (kL),Amount ($)\n14/03/2024,4,12.50\n", "metric"),
+])  # fmt: skip
+def test_a_new_workbook_is_metric_where_commas_or_days_first_are_written(
+    tmp_path: Path, text: str, system: str
+) -> None:
+    (tmp_path / "export.csv").write_text(text, "utf-8")
+    assert system_of([(tmp_path / "export.csv", ListMapping())]) == system
 
 
 def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(

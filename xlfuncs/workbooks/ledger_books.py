@@ -20,6 +20,7 @@ from typing import Any
 
 from xlfuncs.errors import UnitError, WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.tables.header_words import date_evidence
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.units import conversion
 from xlfuncs.workbooks.adding_rows import with_rows
@@ -29,7 +30,7 @@ from xlfuncs.workbooks.lists.bills.currencies import settled_currency
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import read_export
+from xlfuncs.workbooks.lists.ledger_export import read_export, texts
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
 from xlfuncs.workbooks.lists.ledger_import import (
     LedgerImport,
@@ -38,7 +39,7 @@ from xlfuncs.workbooks.lists.ledger_import import (
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.lines import FileLine
-from xlfuncs.workbooks.lists.numbers import UnsettledError
+from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_evidence
 from xlfuncs.workbooks.lists.orders.columns import units_of
 from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
@@ -173,7 +174,7 @@ def planned(
 
 def system_of(exports: Sequence[tuple[Path, mapping.ListMapping]]) -> str:
     """The units for a workbook of exports: US ones where one is in dollars, or in gallons, else
-    metric, if one is in m³ or litres or in another currency."""
+    metric, if one is in m³ or litres, in another currency, or has decimal commas or days first."""
     systems = set()
     for path, stated in exports:
         with contextlib.suppress(WorkbookError, UnsettledError):  # planned says so
@@ -184,6 +185,9 @@ def system_of(exports: Sequence[tuple[Path, mapping.ListMapping]]) -> str:
                     systems.add("metric" if ten else "us")
             if money := settled_currency(export, str(stated.values.get("currency") or "")):
                 systems.add("" if money.value in ("$", "USD") else "metric in money")
+            days = {date_evidence(text) for _, text in texts(export, ("date", "bill_date"))}
+            commas = {decimal_evidence(text) for _, text in texts(export, ("amount", "net"))}
+            systems.add("metric as written" if "DMY" in days or commas - {"?", ""} == {","} else "")
     return "us" if "us" in systems or not systems - {""} else "metric"
 
 
