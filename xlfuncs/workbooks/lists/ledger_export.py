@@ -75,6 +75,14 @@ class Export:
                 if text is not None and place not in used
                 and holds(self.head, str(text), self.below, sort)]  # fmt: skip
 
+    def not_used(self, told: str) -> str:
+        """What is said of headings that nothing is read from and that are not told of yet."""
+        left = [repr(text) for text in self.headings_left(lambda cell: True)]
+        left = [text for text in left if text not in told]
+        days = [repr(text) for text in self.headings_left(is_date)]
+        dated = f"; {' and '.join(days)} hold days" if len(days) > 1 else ""
+        return f"headings not used: {', '.join(left)}{dated}" if left else ""
+
     def unit(self, name: str) -> str:
         """What stands in brackets in a heading, such as `kgal` or `mm/dd/yyyy`."""
         return (self.headers[name][0].unit or self.headers[name][0].odd_unit
@@ -188,9 +196,6 @@ def _read(
     headers, taxed = with_taxes(found, head.line, below, stated)
     noted = "; ".join(filter(None, [sheets, noted, taxed]))
     headers = {**headers, **({"quantity": used} if used else {})}
-    places = {header.place for header in used}
-    unused = ", ".join(repr(text) for i, text in found.unused.items() if i not in places)
-    findings += [f"headings not used: {unused}"] if unused else []
     of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
     down = {place: value for place, value in file.down.items() if place[1] in of_all}
     lines = [_filled_down(line, down) for line in below]

@@ -164,6 +164,8 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     new = [(number, entry) for number, entry in read if number not in known]
     old = replaced_orders({netting.order_of(entry) for n, entry in new if n in grown}, existing)
     replaced, missing = replace_bills(new, existing)
+    noted = [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]),
+             *dict.fromkeys(netted), *missing]  # fmt: skip
     lines = {line.number: line for line in export.below}
     refused += [
         Refused(n, reason, lines[n].text, None if n in known else reader.money(lines[n]))
@@ -173,8 +175,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [entry for _, entry in new], [number for number, _ in new],
         sorted(refused, key=lambda line: line.line),
         [*how, *reader.findings, *filter(None, [habit])],
-        [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]), *dict.fromkeys(netted),
-         *missing],
+        [*noted, *filter(None, [export.not_used(" ".join(noted))])],
         above, sum(line.blank for line in export.below), [*old, *replaced],
     )  # fmt: skip
 
