@@ -2,7 +2,8 @@
 crops.
 
 One table of words for every reader: headings stand in data/headings.csv, a row a column, the other
-words in data/words.csv, a row a meaning, both with a column a language. To add a word for one list
+words in data/words.csv, a row a meaning, both with a column a language; the last three, of which
+ledgers alone have words, are from memory. To add a word for one list
 alone, a line in its mapping file does. Letters are compared without case and accents (`plain`), so
 `Länge` stands there as `lange`.
 """

@@ -267,3 +267,43 @@ def test_a_shop_that_sells_all_by_length_is_read(tmp_path: Path) -> None:
                   "2023-03-09,Tube,20,lfm,25.00\n")  # fmt: skip
     assert [(e["kind"], e["quantity"], e["unit"]) for e in result.entries] == [
         ("material", 50, "m"), ("material", 20, "lfm")]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", [
+    "Nr zamówienia;Data sprzedaży;Nazwa towaru;Ilość;J.m.;Wartość netto;Kwota VAT;Wartość brutto\n"
+    "7;2023-03-08;Linia kroplująca;400;m;740,00;170,20;910,20\n"
+    "7;2023-03-08;Dostawa kurierem;1;usł.;24,39;5,61;30,00\n"
+    "7;2023-03-08;Rabat stały;1;szt.;-25,00;-5,75;-30,75\n",
+    "Nº encomenda;Data da fatura;Designação;Quantidade;Un.;Valor sem IVA;IVA;Valor com IVA\n"
+    "7;2023-03-08;Fita de rega;400;m;740,00;170,20;910,20\n"
+    "7;2023-03-08;Portes;1;un;24,39;5,61;30,00\n"
+    "7;2023-03-08;Desconto;1;un;-25,00;-5,75;-30,75\n",
+    "Ordrenr;Ordredato;Leveringsdato;Vare;Antal;Enhed;Beløb ekskl. moms;Moms;Beløb inkl. moms\n"
+    "7;2023-03-05;2023-03-08;Drypslange;400;m;740,00;170,20;910,20\n"
+    "7;2023-03-05;2023-03-08;Fragt;1;stk;24,39;5,61;30,00\n"
+    "7;2023-03-05;2023-03-08;Rabat;1;stk;-25,00;-5,75;-30,75\n",
+    "Ordernr;Orderdatum;Leveransdatum;Vara;Antal;Enhet;Belopp exkl. moms;Moms;Belopp inkl. moms\n"
+    "7;2023-03-05;2023-03-08;Droppslang;400;m;740,00;170,20;910,20\n"
+    "7;2023-03-05;2023-03-08;Frakt;1;st;24,39;5,61;30,00\n"
+    "7;2023-03-05;2023-03-08;Rabatt;1;st;-25,00;-5,75;-30,75\n",
+    "Ordrenr;Ordredato;Leveringsdato;Varenavn;Antall;Enhet;Beløp eks. mva;Mva;Beløp inkl. mva\n"
+    "7;2023-03-05;2023-03-08;Dryppslange;400;m;740,00;170,20;910,20\n"
+    "7;2023-03-05;2023-03-08;Frakt;1;stk;24,39;5,61;30,00\n"
+    "7;2023-03-05;2023-03-08;Rabatt;1;stk;-25,00;-5,75;-30,75\n",
+])  # fmt: skip
+def test_shops_in_other_languages(tmp_path: Path, text: str) -> None:
+    result = read(tmp_path, text)
+    entries = [(str(e["date"]), e["quantity"], e["unit"], e["reference"]) for e in result.entries]
+    assert entries == [("2023-03-08", 400, "m", "7")]
+    assert paid(result) == [(909.45, 170.06)]
+
+
+def test_a_polish_water_bill(tmp_path: Path) -> None:
+    result = read(tmp_path, "Nr faktury;Data wystawienia;Okres rozliczeniowy od;"
+        "Okres rozliczeniowy do;Nr wodomierza;Zużycie [m3];Wartość netto;Kwota VAT;"
+        "Do zapłaty brutto\n"
+        "FV/1/2023;20.01.2023;16.11.2022;15.01.2023;WM-7;22;126,44;10,12;136,56\n"
+        "FV/2/2023;20.03.2023;16.01.2023;15.03.2023;WM-7;18;107,96;8,64;116,60\n",
+        values={"kind": "water"})  # fmt: skip
+    assert [(str(e["date"]), e["quantity"], e["amount"], e["tax"]) for e in result.entries] == [
+        ("2023-01-15", 22, 136.56, 10.12), ("2023-03-15", 18, 116.60, 8.64)]  # fmt: skip
