@@ -173,3 +173,21 @@ def test_a_rate_without_a_tax_says_what_it_is_of(
                   "11/04/2023;Filtro a dischi;2;61,00;122,00;22%\n", values=said)  # fmt: skip
     assert money(result) == [(paid, pytest.approx(paid - paid / 1.22, abs=0.005))]
     assert words in [said for noted in result.noted for said in noted.split("; ")]
+
+
+# 200 + 110 kWh are 310 by the meter, whatever else is charged for them
+def test_the_use_that_charges_of_a_bill_share_counts_once(tmp_path: Path) -> None:
+    def bill(n: int, first: str, last: str, day: int, night: int) -> str:
+        lines = (("Day energy", day, 40), ("Night energy", night, 11), ("Network", day + night, 30))
+        return "".join(f"B{n},{first},{last},{item},{use},kWh,{paid}.00\n"
+                       for item, use, paid in lines)  # fmt: skip
+
+    text = ("Invoice,From,To,Item,Qty,Unit,Total\n" + bill(1, "2024-01-01", "2024-02-29", 200, 110)
+            + bill(2, "2024-03-01", "2024-04-30", 150, 150))  # fmt: skip
+    result = read(tmp_path, text)
+    assert [e["quantity"] for e in result.entries] == [200, 110, 150, 150]
+    assert sum(e["amount"] for e in result.entries) == pytest.approx(162.00)
+    assert "line 2, 3, for the same use: Network" in result.refused[0].reason
+    one = read(tmp_path, "Invoice,From,To,Item,Qty,Unit,Total\n"
+               + bill(1, "2024-01-01", "2024-02-29", 200, 110))  # fmt: skip
+    assert len(one.entries) == 3

@@ -33,7 +33,12 @@ from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.orders.sharing import with_orders_shared
-from xlfuncs.workbooks.lists.orders.spreading import orders_grown, replaced_orders, spread_over
+from xlfuncs.workbooks.lists.orders.spreading import (
+    orders_grown,
+    replaced_orders,
+    spread_over,
+    with_use_once,
+)
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
@@ -155,7 +160,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
             reasons[number] = f"the reading before, {start}, is not before {end}"
     netting.entered_twice(read := [(n, entry) for n, entry in read if n not in reasons])
     beside = {netting.order_of(entry) for _, entry in read if "beside" in entry}
-    reasons |= (spread := spread_over(read))
+    reasons |= (spread := spread_over(read) | with_use_once(read))
     of_orders = beside | {netting.order_of(entry) for number, entry in read if number in spread}
     read = [(n, entry) for n, entry in read if n not in reasons]
     known = known_lines(read, existing)

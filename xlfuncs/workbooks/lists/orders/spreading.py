@@ -34,6 +34,39 @@ def spread_over(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
     return told
 
 
+def with_use_once(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
+    """Puts charges for a use that other lines of their bill have already, as that of the network
+    beside the energy, on these lines; those whose quantity is what the lines before come to in
+    every bill of several. Gives the lines that were spread, with the words on it."""
+    bills: dict[tuple[Any, ...], list[tuple[int, Entry]]] = {}
+    for line, e in entries:
+        if e["counted"] and e["kind"] in netting.METERED and e["item"] and e["quantity"]:
+            bill = netting.meter_of(e), e["reference"], e["date"], e["period_start"]
+            bills.setdefault(bill, []).append((line, e))
+    alike: dict[str, list[bool]] = {}
+    for _ in range(9):  # an item that is found to repeat is not among the lines before others
+        again = [item for item, all_of in alike.items() if len(all_of) > 1 and all(all_of)]
+        seen: dict[str, list[bool]] = {}
+        for lines in bills.values():
+            use = 0.0
+            for _, e in lines:
+                if use:
+                    seen.setdefault(e["item"], []).append(abs(use - e["quantity"]) < 1e-6)
+                use += 0 if e["item"] in again else e["quantity"]
+        if seen == alike:
+            break
+        alike = seen
+    told = {}
+    for lines in bills.values():
+        own = [e for _, e in lines if e["item"] not in again]
+        listed = ", ".join(str(line) for line, e in lines if e["item"] not in again)
+        for line, e in lines if own else ():
+            if e["item"] in again:
+                told[line] = f"{netting.SPREAD} line {listed}, for the same use: {e['item']}"
+                netting.over_lines(e, own)
+    return told
+
+
 def by_order(
     entries: Iterable[tuple[int, Entry]],
 ) -> dict[tuple[str, dt.date], list[tuple[int, Entry]]]:
