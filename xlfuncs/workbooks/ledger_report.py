@@ -100,7 +100,7 @@ def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:
     amounts = [x.amount for x in spread if x.amount is not None]
     if amounts:
         total = f"{sum(amounts):,.2f}"
-        yield f"delivery, discounts: {len(amounts)} lines, {total}, spread over their orders"
+        yield f"delivery, discounts, charges of one use: {len(amounts)} lines, {total}, spread"
 
 
 def year_in_words(contents: Contents) -> str:

@@ -185,7 +185,7 @@ def test_power_by_lines_whose_items_name_the_unit(tmp_path: Path) -> None:
 
 
 def test_every_heading_that_nothing_is_read_from_is_told(tmp_path: Path) -> None:
-    result = read(tmp_path, "Bill date,Sprzed od,Sprzed do,Tariff,Usage (kWh),Total\n"
+    result = read(tmp_path, "Bill date,Jakso alku,Jakso loppu,Tariff,Usage (kWh),Total\n"
                   "2024-02-03,2024-01-01,2024-01-31,C11,200,99.10\n")  # fmt: skip
-    assert result.noted[-1] == ("headings not used: 'Sprzed od', 'Sprzed do', 'Tariff'; "
-                                "'Sprzed od' and 'Sprzed do' hold days")  # fmt: skip
+    assert result.noted[-1] == ("headings not used: 'Jakso alku', 'Jakso loppu', 'Tariff'; "
+                                "'Jakso alku' and 'Jakso loppu' hold days")  # fmt: skip
