@@ -367,6 +367,18 @@ def test_entries_that_cannot_be_read_are_named_and_left_out(tmp_path: Path) -> N
     assert farm.built.named("year_total") == 10.0
 
 
+def test_bills_without_a_period_claim_no_days(tmp_path: Path) -> None:
+    rows = [
+        {"date": date(year, month, 20), "kind": "water", "quantity": 10.0, "amount": 100.0}
+        for year in (2023, 2024) for month in (1, 3, 5, 7, 9, 11)
+    ]  # fmt: skip
+    farm = _farm("metric", tmp_path, _with_ledger("metric", rows))
+    words = {cell.value for row in farm.book["Years"].iter_rows() for cell in row}
+    assert "by the day of each bill, for none says its period" in words
+    bills = [cell.value for row in farm.book["Water bills"].iter_rows() for cell in row]
+    assert not any(str(value).startswith(("1899", "00:00")) for value in bills)
+
+
 def test_the_last_whole_year_is_explained_and_the_days_compared_are_said(tmp_path: Path) -> None:
     ends = [date(2023, 12, 31) + timedelta(days=61 * i) for i in range(15)]  # to 2026-05-03
     rows = [

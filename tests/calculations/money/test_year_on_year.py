@@ -161,6 +161,15 @@ def test_a_year_of_one_bill_that_says_no_days_is_not_taken_for_whole() -> None:
     assert compare(spring)["Tape", 2025].days == 365
 
 
+def test_water_whose_bills_say_no_period_has_no_days_on_bills() -> None:
+    rows: list[Entry] = [(f"{year}-{month:02}-20", "Water", 10.0, 100.0, None)
+                         for year in (2024, 2025) for month in (1, 3, 5, 7, 9, 11)]  # fmt: skip
+    around = Surroundings(need_kinds=frozenset({"water"}))
+    year = compare(rows, around=around)["Water", 2025]
+    assert (year.covered, year.compared) == (0, 600)
+    assert year.words == "by the day of each bill, for none says its period"
+
+
 def days(*spans: tuple[str, str]) -> list[tuple[int, int]]:
     return [day_span((date.fromisoformat(a), date.fromisoformat(b))) for a, b in spans]
 

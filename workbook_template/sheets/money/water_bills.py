@@ -94,7 +94,8 @@ def _bill(book: Book, side: str, first: bool) -> Mapping[str, str]:
     return {
         "found": f"IF({none},0,{found})",
         "day": 'IF({found}=0,"",{found})',
-        "start": f'IF({{day}}="","",_xlfn.MAXIFS({ledger("period_start")},{metered},{of_day}))',
+        "start": "IFERROR(ROUND(1/(1/_xlfn.MAXIFS("  # none where no bill says it
+        f'{ledger("period_start")},{metered},{of_day})),0),"")',
         "water": f'IF({{day}}="","",SUMIFS({ledger("quantity")},{metered},{of_day}))',
         "by_tariff": f'IF(N({{day}})*N({{start}})=0,"",IFERROR({charge},""))',
         "paid": f'IF({{day}}="","",SUMIFS({ledger("amount")},{paid}))',

@@ -159,13 +159,15 @@ def year_on_year(
     for k, kind in enumerate(entries.kinds):
         covered = entries.covered.get(kind.lower())
         days = [billed] if covered is None else common(covered, [known])
+        undated = covered is None and kind.lower() in around.need_kinds
         of_years = [total[k] for total in totals]
         amounts = cents_adding_up(
             [t.amount for t in of_years], cents(sum((t.amount for t in of_years), Fraction(0)))
         )
         for year, total, amount in zip(years, of_years, amounts, strict=True):
+            on_bills = [] if undated else common([whole[year]], days)
             row = YearOfKind(kind, year, total, amount, around.areas.get(year),
-                             covered=_count(common([whole[year]], days)))  # fmt: skip
+                             covered=_count(on_bills))  # fmt: skip
             both: list[tuple[Total, Total]] = []
             this, before = same_days(year, first_month, days) if year > first else ([], [])
             need = _need_ratio(around, kind, year, _count(this))
@@ -180,6 +182,7 @@ def year_on_year(
                         if of == k and min(one.quantity, other.quantity) > 0]  # fmt: skip
                 row = _compared(row, old, new, shown, around.areas, need, both)
             words = [_words(row, this, whole[year], covered), _words_on_items(row, both)]
+            words += ["by the day of each bill, for none says its period"] * undated
             if need is None:
                 words.append("weather counts as use, for a need beyond rain is missing")
             row = replace(row, days=_count(this), words="; ".join(filter(None, words)))
