@@ -93,7 +93,7 @@ def test_what_was_typed_in_the_plan_stays(made: bytes, tmp_path: Path) -> None:
     assert "Main pipe tubing three quarter" in done.output, "as the beds of before"
     assert "is blank" not in done.output
     again = run(tmp_path, (tmp_path / "farm.xlsx").read_bytes(), AFTER)
-    assert "The plan has all that the list says." in again.output
+    assert "All that the list says is in the plan." in again.output
 
 
 def test_only_the_distance_of_a_new_bed_is_asked_for(
@@ -138,3 +138,19 @@ def test_beds_of_one_size_are_renamed_by_their_place() -> None:
     plan = [{"bed": name, "length": 48.0} for name in ("a", "b", "c")]
     listed = [{"bed": name, "length": 48.0} for name in ("a", "x", "y")]
     assert compare(plan, listed, "us").renamed == {"b": "x", "c": "y"}
+
+
+@pytest.mark.parametrize(("typed", "taken"), [("1\n", True), ("leave out\n", False)])
+def test_a_count_that_is_asked_for_is_no_choice_and_a_bed_left_out_is_said(
+    tmp_path: Path, made: bytes, monkeypatch: pytest.MonkeyPatch, typed: str, taken: bool
+) -> None:
+    monkeypatch.setattr(answering, "in_terminal", lambda: True)
+    (tmp_path / "farm.xlsx").write_bytes(made)
+    (tmp_path / "beds.csv").write_text(BEFORE + "new,20,30,tape 8 in,,40,yes\n")
+    call = [str(tmp_path / "farm.xlsx"), str(tmp_path / "beds.csv")]
+    done = CliRunner().invoke(sync.command, call, input=f"{typed}n\n")
+    assert done.exit_code == 0, done.output
+    assert "of new is missing in line 6" in done.output
+    assert ("new bed new: " in done.output) == taken
+    assert ("Row 6 is left out, as stated: new" in done.output) != taken
+    assert ("All else that the list says is in the plan." in done.output) != taken

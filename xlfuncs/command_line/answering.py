@@ -108,14 +108,14 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
         sample = "".join(f": {text}" for text in question.samples[number - 1 : number])
-        click.echo(f"  {number}  {choice}{sample}", err=True)
+        click.echo(f"  {number if question.numbered else '-'}  {choice}{sample}", err=True)
     shown = f"(Enter: {question.default})" if question.default else hint
     while True:
         typed = click.prompt(shown, question.default, show_default=False, err=True)
         if (answer := typed.strip()) == "?":
             click.echo(question.help or question.words, err=True)
             continue
-        if answer.isdigit() and 1 <= int(answer) <= len(question.choices):
+        if question.numbered and answer.isdigit() and 1 <= int(answer) <= len(question.choices):
             answer = question.choices[int(answer) - 1]
         ends = tuple(f"{answer}{mark}".casefold() for mark in " :")
         begun = [c for c in question.choices if f"{c} ".casefold().startswith(ends)]

@@ -30,6 +30,7 @@ class Changes:
     renamed: dict[str, str] = field(default_factory=dict)
     changed: list[tuple[str, str, Any, Any]] = field(default_factory=list)  # bed, column, old, new
     gone: list[str] = field(default_factory=list)
+    left_out: Sequence[str] = ()  # what is said of the list's rows that were not read as beds
 
     def __bool__(self) -> bool:
         return bool(self.added or self.renamed or self.changed)
@@ -43,7 +44,11 @@ class Changes:
             lines.append(f"new bed {row['bed']}: {told}")
         stays = "is not in the list; it stays in the plan (On: no takes it out of the sums)"
         lines += [f"{bed} {stays}" for bed in self.gone]
-        return "\n".join(lines if self else [*lines, "The plan has all that the list says."])
+        lines += self.left_out
+        if not self:
+            everything = "All else" if self.left_out else "All"
+            lines.append(f"{everything} that the list says is in the plan.")
+        return "\n".join(lines)
 
 
 def shown(value: Any) -> str:

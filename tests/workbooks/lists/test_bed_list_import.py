@@ -196,7 +196,7 @@ def test_nameless_sums_are_known_for_what_they_are(tmp_path: Path) -> None:
         ("bed,length ft,tapes\nA,20 gal,4\n", "does not measure"),
         ("bed,length (gpm),tapes\nA,20,4\n", "does not measure length"),
         ("bed,length ft,tapes\n,20,4\n", "no bed"),
-        ("bed,length ft,tapes\nA,,4\nB,20,4\n", "Length is missing in line 2"),
+        ("bed,length ft,tapes\nA,,4\nB,20,4\n", "Length of A is missing in line 2"),
         ("bed,length ft,tapes,no. of lines\nA,20,4,4\n", "Which column is Lines per bed"),
         ("bed,strip width,length ft\nA,2.5,20\n", "Strip width states no unit"),
         ("bed,length (ft/in),tapes\nA,22.9,4\n", "may be 22.9 ft or feet and inches"),

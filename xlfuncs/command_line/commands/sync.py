@@ -42,6 +42,7 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     known = {str(row.get("bed")): row for row in rows}
     found, _ = answered_beds(beds, system, None, otherwise, begun=begun, known=known)
     changes = compare(rows, found.rows, system)
+    changes.left_out = found.left_out
     click.echo(str(changes))
     if not changes:
         return

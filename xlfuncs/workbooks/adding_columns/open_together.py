@@ -78,7 +78,9 @@ def question_of_distances(reading: Reading, wrong: str = "") -> Question:
     def fault(answer: str) -> str:
         return distances(answer, reading, ("distance",) if answer in spare else ())[1]
 
-    return Question(DISTANCE, words.strip(), tuple(spare), later=not wrong, fault=fault)
+    return Question(
+        DISTANCE, words.strip(), tuple(spare), later=not wrong, number=True, fault=fault
+    )
 
 
 def distances(

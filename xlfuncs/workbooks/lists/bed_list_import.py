@@ -27,14 +27,15 @@ _RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|to|bis|à|a|tot)\s*(\d+)", re.IGNORE
 @dataclass(frozen=True)
 class BedListReading:
     """Rows by column name in default units (text as typed where it could not be read), questions
-    for the owner, a report line by line, a mapping file to answer in, and what stands beside each
-    bed in the columns that are not read."""
+    for the owner, a report line by line, a mapping file to answer in, what stands beside each bed
+    in the columns that are not read, and what the report says of rows that are left out."""
 
     rows: tuple[Mapping[str, Any], ...]
     questions: tuple[Question, ...]
     report: tuple[str, ...]
     mapping: str
     beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    left_out: tuple[str, ...] = ()
 
 
 def read_bed_list(
@@ -55,7 +56,8 @@ def read_bed_list(
     questions, report = tuple(reading.questions), tuple(reading.report)
     beside = {text: tuple(str(bed.line.cell(place) or "").strip() for bed in beds)
               for place, text in reading.unused.items()}  # fmt: skip
-    return BedListReading(rows, questions, report, reading.to_answer, beside)
+    left_out = tuple(reading.left_out)
+    return BedListReading(rows, questions, report, reading.to_answer, beside, left_out)
 
 
 def finish_beds(reading: Reading) -> list[ListRow]:

@@ -49,6 +49,7 @@ class Reading:
     rows: list[ListRow] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
     report: list[str] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)  # rows that the owner takes for no beds
 
     def ask(
         self, key: tuple[str, ...], words: str, choices: Sequence[str] = (), **more: Any
@@ -165,6 +166,7 @@ def _ask_size(reading: Reading, header: Header, unit: str, *, foreign: bool) -> 
 def ask_missing(reading: Reading, count: int) -> None:
     """Asks for required columns and values, and for what is named elsewhere; `count` rows are on
     the list."""
+    first = reading.wanted.table.columns[0].name
     for column in reading.wanted.table.columns:
         names = reading.wanted.names.get(column.name, ())
         if (
@@ -175,7 +177,7 @@ def ask_missing(reading: Reading, count: int) -> None:
             continue
         rows = [row for row in reading.rows if column.name not in row.values]
         lines = [row.line.number for row in rows]
-        key = column.name == reading.wanted.table.columns[0].name
+        key = column.name == first
         if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'Or "{NUMBERED}" to number them' if key else "Or one value for all beds"
@@ -196,17 +198,19 @@ def ask_missing(reading: Reading, count: int) -> None:
                 continue
             words = f"Which column gives {column.header} ({meaning})? {also}."
             choices = [*spare, NUMBERED] if key else spare
-            reading.ask(("columns", column.name), words, choices)
+            reading.ask(("columns", column.name), words, choices, number=is_number(column))
         elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
-            words = f"{column.header} is missing in line {listed}."
+            named = [str(row.values.get(first)) for row in rows if first in row.values]
+            of = f" of {', '.join(named)}" if named else ""
+            words = f"{column.header}{of} is missing in line {listed}."
             if not is_number(column):
                 reading.ask(("leave_out",), words, (listed,))
                 continue
             each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
             fault = partial(_fault, reading, column, len(lines))
             reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
-                        instead=column.name, fault=fault)  # fmt: skip
+                        instead=column.name, number=True, fault=fault)  # fmt: skip
 
 
 def _wetted(system: str) -> str:

@@ -192,7 +192,7 @@ def with_answer(mapping: ListMapping, question: Question, answer: str) -> ListMa
 def answers_for_any(raw: Mapping[str, Any]) -> dict[str, Any]:
     """Answers about a list that hold for one with more rows: none that gives each row its value."""
     values = {name: value for name, value in raw.get("values", {}).items()
-              if not re.search(r"[,;]\s", str(value))}  # fmt: skip
+              if not re.search(r";|,\s|,.*,", str(value))}  # fmt: skip
     return {**raw, "values": values}
 
 

@@ -18,6 +18,7 @@ class Question:
     where any text may be one; a column, or a value for all rows, may also be one of the headings
     `columns`, of whatever they were taken for.
     Where rows may be left out, `instead` is the column of which values may be given in their place.
+    A choice has a number of its own only if no number is an answer (`number`): it is else typed.
     A question that is put for `later` may stay open; `default` is what no answer means, `help` is
     said to who types "?", and `fault` says what is wrong with an answer.
     """
@@ -30,8 +31,13 @@ class Question:
     default: str = ""
     samples: tuple[str, ...] = ()  # what stands under the heading that is each choice
     instead: str = ""
+    number: bool = False
     help: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
+
+    @property
+    def numbered(self) -> bool:
+        return not (self.number or any(choice.isdigit() for choice in self.choices))
 
     @property
     def answer(self) -> str:

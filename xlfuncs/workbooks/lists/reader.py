@@ -125,7 +125,7 @@ def _rows_with_block_heading(reading: Reading, head: FileLine) -> Iterator[tuple
     for line in reading.below:
         kind = kind_of_line(line, reading.headers, head, reading.wanted, numbers)
         if line.number in mapping.leave_out and kind is not Kind.BLANK:
-            reading.report.append(f"Row {line.number} is left out, as stated: {line.text}")
+            reading.left_out.append(f"Row {line.number} is left out, as stated: {line.text}")
         elif line.hidden and mapping.hidden_rows == "leave out":
             hidden.append(line.number)
         elif kind is Kind.BLANK:
@@ -148,7 +148,8 @@ def _rows_with_block_heading(reading: Reading, head: FileLine) -> Iterator[tuple
     if blank:
         reading.report.append(f"Blank rows: {', '.join(map(str, blank))}.")
     if hidden:
-        reading.report.append(f"Hidden rows are left out: {', '.join(map(str, hidden))}.")
+        reading.left_out.append(f"Hidden rows are left out: {', '.join(map(str, hidden))}.")
+    reading.report += reading.left_out
     if nameless:
         listed = "; ".join(f"Row {line.number}: {line.text}" for line in nameless)
         words = f"Rows with values but no {reading.wanted.table.columns[0].header.lower()} are"
