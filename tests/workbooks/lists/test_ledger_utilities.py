@@ -189,3 +189,16 @@ def test_every_heading_that_nothing_is_read_from_is_told(tmp_path: Path) -> None
                   "2024-02-03,2024-01-01,2024-01-31,C11,200,99.10\n")  # fmt: skip
     assert result.noted[-1] == ("headings not used: 'Jakso alku', 'Jakso loppu', 'Tariff'; "
                                 "'Jakso alku' and 'Jakso loppu' hold days")  # fmt: skip
+
+
+def test_figures_with_their_unit_and_the_side_of_an_account(tmp_path: Path) -> None:
+    result = read(tmp_path, "Belegdatum;AbrZeitr.von;AbrZeitr.bis;Sparte;Verbrauch;"
+                  "Bruttobetrag;S/H\n"
+                  "14.01.2024;20230701;20231231;Wasser;95,000 m³;240,48 EUR;S\n"
+                  "14.07.2024;20240101;20240630;Wasser;105,000 m³;262,42 EUR;S\n"
+                  "14.07.2024;20240101;20240630;Wasser;105,000 m³;262,42 EUR;H\n"
+                  "14.07.2024;20240101;20240630;Wasser;85,000 m³;218,55 EUR;S\n")  # fmt: skip
+    counted = [entry for entry in result.entries if entry["counted"]]
+    assert sum(entry["quantity"] for entry in counted) == 180
+    assert round(sum(entry["amount"] for entry in counted), 2) == 459.03
+    assert str(counted[0]["date"]) == "2023-12-31"

@@ -36,7 +36,10 @@ _FIXED = Column("fixed", "Fixed charge", "money", "Part of the amount that goes 
     synonyms=("standing charge", "base charge", "basic charge", "service charge", "meter charge",
               "fixed charges"))  # fmt: skip
 _RATE = Column("tax_rate", "Tax rate", "text", "Rate of the tax that is in the amount")
-EXPORTED = Table(LEDGER.name, LEDGER.help, (*LEDGER.columns, _NET, _FIXED, _BILL_DATE, _RATE))
+_SIDE = Column("side", "Debit or credit", "text", "Whether a line is a credit",
+    synonyms=("debit/credit", "dr/cr", "d/c", "s/h", "soll/haben", "debe/haber"))  # fmt: skip
+EXPORTED = Table(LEDGER.name, LEDGER.help,
+                 (*LEDGER.columns, _NET, _FIXED, _BILL_DATE, _RATE, _SIDE))  # fmt: skip
 
 
 def names_of_columns(columns: Mapping[str, str]) -> dict[str, str]:
@@ -218,7 +221,7 @@ def _by_months(head: FileLine, place: int, line: FileLine) -> bool:
 def with_periods_parted(file: ListFile) -> ListFile:
     """The list with two columns for one whose cells mostly are periods: its last days in place,
     its first days behind the others."""
-    lines = _with_years(file.lines)
+    lines = _units_to_headings(_with_years(file.lines))
     for place in range(max((len(line.cells) for line in lines), default=0)):
         if not any(ends_of(shown(line.cell(place))) for line in lines[:100]):
             continue
@@ -261,6 +264,26 @@ def _with_year(line: FileLine, head: FileLine, place: int, of: int) -> FileLine:
     said = f"01/{year} - 12/{year}" if place == of else said
     cells = (said if i == place else cell for i, cell in enumerate(line.cells))
     return replace(line, cells=tuple(cells))
+
+
+def _units_to_headings(lines: list[FileLine]) -> list[FileLine]:
+    """The lines, the one unit that stands behind every figure of a column in its heading."""
+    for place in range(max((len(line.cells) for line in lines), default=0)):
+        cells = [(i, str(cell)) for i, line in enumerate(lines)
+                 if (cell := line.cell(place)) is not None]  # fmt: skip
+        parts = {i: (number, unit) for i, cell in cells
+                 for number, unit in re.findall(r"^(-?\d[\d., ]*?) ?([^\d.,\s]\S*)$", cell)
+                 if unit_in(unit) == unit}  # fmt: skip
+        head = next((i for i, _ in reversed(cells) if i < min(parts, default=0)), None)
+        if head is None or len({unit for _, unit in parts.values()}) > 1:
+            continue
+        if len(parts) == sum(i > head for i, _ in cells):
+            new = {i: number for i, (number, _) in parts.items()}
+            new[head] = f"{lines[head].cell(place)} ({parts[max(parts)][1]})"
+            for i, text in new.items():
+                typed = (text if p == place else c for p, c in enumerate(lines[i].cells))
+                lines[i] = replace(lines[i], cells=tuple(typed))
+    return lines
 
 
 def _parted(line: FileLine, place: int, width: int, first: str, last: str) -> FileLine:

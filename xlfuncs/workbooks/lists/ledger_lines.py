@@ -193,7 +193,9 @@ class LineReader:
         cell = self._cell(line, name)
         if isinstance(cell, (bool, dt.date)):
             raise UnreadableError(f"the {name} {cell} is not a number")
-        return self.figure(cell)
+        figure = self.figure(cell)
+        is_credit = plain(self._text(line, "side")) in words_of("credit sign")
+        return -abs(figure) if figure is not None and is_credit else figure
 
     def figure(self, cell: Any) -> Decimal | None:
         if isinstance(cell, str):

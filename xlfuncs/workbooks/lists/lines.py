@@ -15,7 +15,8 @@ from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_n
 from xlfuncs.workbooks.lists.questions import Question
 
 _DATE = re.compile(r"\d ?[./-] ?\d{1,2} ?[./-] ?\d|\d\W*[^\W\d]{3,}\W*\d"
-                   r"|^[^\W\d]{3,}\W+\d+\W+\d{4}")  # fmt: skip
+                   r"|^[^\W\d]{3,}\W+\d+\W+\d{4}"
+                   r"|^(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])$")  # fmt: skip
 
 
 def is_date(cell: Any) -> bool:
