@@ -34,7 +34,7 @@ from xlfuncs.workbooks.our_tables.read_inputs import INVENTED_WORDS
 
 PAPERS = {"letter": 1, "a4": 9}
 BOX = "☐"
-OWNED = "there already"
+OWNED = "Not to buy: there already"
 WORD = re.compile("(?<=[a-z])[A-Z]")
 WIDTHS = {"Meaning": 60, "What Checks says": 80, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12,
           "Station": 9, "Program": 9, "Length of each": 14, "Then left on roll": 16,
@@ -137,7 +137,7 @@ def _shopping(pages: _Pages) -> None:
     by_shop: dict[str, list[dict[str, Any]]] = {}
     for found in bought:
         shop = str(offers.get(_offer(found), {}).get("shop") or "")
-        by_shop.setdefault(OWNED if found["price"] == 0 else shop, []).append(found)
+        by_shop.setdefault(OWNED if found["price"] in (0, "–") else shop, []).append(found)
     headers: list[Header] = [
         (BOX, "text"), ("Part", "text"), ("How many", "count"), ("Pieces in each", "number"),
         ("Length of each", "length"), ("Price of each" + money, "money"),
@@ -145,7 +145,8 @@ def _shopping(pages: _Pages) -> None:
     ]  # fmt: skip
     missing = str(built.named("purchase_check")).partition(": ")[2]
     for shop, rows in sorted(by_shop.items(), key=lambda of: of[0] == OWNED):
-        sheet, row = pages.sheet(f"Shopping list, {shop or 'no shop named'}", len(headers))
+        title = OWNED if shop == OWNED else f"Shopping list, {shop or 'no shop named'}"
+        sheet, row = pages.sheet(title, len(headers))
         if missing:
             row = pages.words(sheet, row, len(headers), missing[0].upper() + missing[1:] + ".")
         if star.keys() & map(_offer, rows):

@@ -13,8 +13,8 @@ from xlfuncs.units import to_base
 
 SHEETS = (
     SheetFor("Beds",
-             "One row per bed; type the next one in the first free row. A bed that is off or"
-             " cannot be read is left out of every total.", (GROWER, CONSULTANT), group="garden",
+             "One row per bed; type the next one in the first free row. One that is off"
+             " gets no water, but keeps its lines; one that cannot be read is in no total.", (GROWER, CONSULTANT), group="garden",
              needs=("Lines", "Pressure"), client=SEEN),
 )  # fmt: skip
 

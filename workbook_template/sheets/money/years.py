@@ -40,11 +40,11 @@ def write(book: Book) -> None:
     if logged:
         logged_years.write(book, page, WIDTH)
     _check(book, page)
-    if logged:  # the years and their charts have a page of their own then
-        page.next_printed_page()
+    page.next_printed_page()  # the years with their charts
     by_year = _by_year(book, page)
     by_year_charts = page.row
     page.row += CHART_ROWS
+    page.next_printed_page()  # the effects and their chart are read together
     _by_kind(page, money)
     _charts(page, by_year, by_year_charts, money)
 

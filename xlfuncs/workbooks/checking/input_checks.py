@@ -115,11 +115,13 @@ def _not_counted(table: TableInWorkbook) -> Iterator[Finding]:
         counted = str(table.other("Counted", row.number) or "").casefold()
         if counted not in ("no", "off"):
             continue
-        reason = "it is off" if counted == "off" else str(table.other("Check", row.number) or "")
-        if not reason:
-            continue  # what is missing there is said of the cell
         name = row.text(first) or f"row {row.number}"
+        reason = str(table.other("Check", row.number) or "")
         words = f"{name} is not counted in any total: {reason}"
+        if counted == "off":
+            words = f"{name} is off: it gets no water, but its lines stay laid, and are bought"
+        elif not reason:
+            continue  # what is missing there is said of the cell
         yield Finding(NOTE, table.sheet, row.number, table.places.get(first, 1), words)
 
 
