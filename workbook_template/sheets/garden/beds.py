@@ -14,8 +14,9 @@ from xlfuncs.units import to_base
 SHEETS = (
     SheetFor("Beds",
              "One row per bed; type the next one in the first free row. One that is off"
-             " gets no water, but keeps its lines; one that cannot be read is in no total.", (GROWER, CONSULTANT), group="garden",
-             needs=("Lines", "Pressure"), client=SEEN),
+             " gets no water, but keeps its lines; one that cannot be read is in no total.",
+             (GROWER, CONSULTANT), group="garden", needs=("Lines", "Pressure"),
+             client=SEEN),
 )  # fmt: skip
 
 # Entered once, then out of the way: the columns that daily use does not need.
