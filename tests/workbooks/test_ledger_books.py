@@ -380,6 +380,15 @@ def test_a_heading_that_is_named_goes_to_the_files_that_have_it(book: Path, tmp_
     assert "amount is given twice" in done.output
 
 
+def test_suppliers_may_each_have_a_heading_for_one_column(book: Path, tmp_path: Path) -> None:
+    for name, heading, paid in (("seeds", "Zahlsumme", 9.5), ("tools", "Saldo neu", 7.3)):
+        rows = f"Order date,Product,Qty,{heading},Subtotal\n2025-03-02,{name},1,{paid},6.80\n"
+        (tmp_path / f"{name}.csv").write_text(rows)
+    run(tmp_path / "seeds.csv", tmp_path / "tools.csv", "--into", book,
+        "--column", "amount=Zahlsumme", "--column", "amount=Saldo neu")  # fmt: skip
+    assert [entry["amount"] for entry in entries_of(book)] == [9.5, 7.3]
+
+
 def test_a_file_of_which_nothing_came_in_is_an_error_though_the_others_came(
     book: Path, tmp_path: Path
 ) -> None:

@@ -238,16 +238,24 @@ def answers_for(kept: Path, stated: mapping.ListMapping) -> mapping.ListMapping:
     return mapping.ListMapping(**{name: both(name, now) for name, now in vars(stated).items()})
 
 
+OR = "\n"  # between headings of a column of which each file has its own
+
+
 def where_headed(
     said_of: Mapping[Path, mapping.ListMapping], stated: Iterable[str]
 ) -> dict[Path, mapping.ListMapping]:
     """The answers of several files, a heading of a column only for those that have it; one that is
     stated now, and that none has, for all."""
     there = {path: _headings_there(path, said) for path, said in said_of.items()}
-    nowhere = {"", *stated}.difference(*there.values())
+    nowhere = {"", *(one for text in stated for one in text.split(OR))}.difference(*there.values())
+
+    def meant(text: str, path: Path) -> list[str]:
+        each = text.split(OR)
+        return [one for one in each if one in there[path]] or [o for o in each if o in nowhere]
+
     return {path: replace(said, columns={
-                name: text for name, text in said.columns.items()
-                if text in nowhere or text in there[path]})
+                name: OR.join(found) for name, text in said.columns.items()
+                if (found := meant(text, path))})
             for path, said in said_of.items()}  # fmt: skip
 
 
@@ -255,9 +263,11 @@ def _headings_there(path: Path, stated: mapping.ListMapping) -> set[str]:
     """Those of the headings named for columns that stand in a file."""
     lines: list[FileLine] = []
     with contextlib.suppress(WorkbookError, UnsettledError):  # the import says so
-        files = read_list_file(path, Wanted(EXPORTED, stated=stated.columns), stated)
+        likely = {name: text.split(OR)[0] for name, text in stated.columns.items()}
+        files = read_list_file(path, Wanted(EXPORTED, stated=likely), stated)
         lines = [line for file in files for line in with_periods_parted(file).lines[:100]]
-    return {text for text in stated.columns.values() for line in lines
+    texts = {one for text in stated.columns.values() for one in text.split(OR)}
+    return {text for text in texts for line in lines
             if places_of(line, text, letters=True)}  # fmt: skip
 
 

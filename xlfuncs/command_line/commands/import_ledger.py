@@ -77,7 +77,7 @@ def command(
     by itself is asked for; answers are kept beside the workbook, in SUPPLIER.import.toml, and
     needed no more. Without --into, EXPORT and REPORT: a new workbook to copy the entries from.
     """
-    from xlfuncs.workbooks.ledger_books import answers_for, settings_file, where_headed
+    from xlfuncs.workbooks.ledger_books import OR, answers_for, settings_file, where_headed
     from xlfuncs.workbooks.ledger_books import undo as take_back
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
@@ -89,7 +89,8 @@ def command(
     given = {name: value or "" for name, value in stated.items()}
     values = {name: given[name] for name in ("kind", "unit", "currency", "tax") if given[name]}
     said = ListMapping(
-        columns=_pairs(columns, "--column"), words=_pairs(kinds, "--as"), values=values,
+        columns=_pairs(columns, "--column", OR if into else ""),
+        words=_pairs(kinds, "--as"), values=values,
         decimal=given["decimal_mark"], date_order=given["date_order"], sheet=given["sheet"],
         delimiter=given["delimiter"], encoding=given["encoding"],
         period_from=given["period_from"], credits=given["credits"],
@@ -108,6 +109,10 @@ def command(
                 {path: answers_for(file, said) for path, file in zip(exports, kept, strict=True)},
                 said.columns.values(),
             )
+            for name, text in (c for one in said_of.values() for c in one.columns.items()):
+                if OR in text:
+                    headings = ", ".join(map(repr, text.split(OR)))
+                    raise click.UsageError(f"--column {name} is given twice: {headings}")
             _into(into, units, said_of, kept, dry_run=dry_run, yes=yes, verbose=verbose)
     except UnsettledError as error:
         raise XlfuncsError("\n".join(map(_open, (error, *error.others)))) from None
@@ -251,13 +256,14 @@ def _open(error: UnsettledError) -> str:
     return where + "\n".join(lines)
 
 
-def _pairs(texts: tuple[str, ...], option: str) -> dict[str, str]:
+def _pairs(texts: tuple[str, ...], option: str, several: str = "") -> dict[str, str]:
     pairs: dict[str, str] = {}
     for text in texts:
         name, sign, value = (part.strip() for part in text.partition("="))
         if not sign:
             raise click.UsageError(f"{option} needs an equals sign, got {text!r}")
-        if name in pairs and name not in _ADDED_UP:
+        if name in pairs and name not in _ADDED_UP and not several:
             raise click.UsageError(f"{option} {name} is given twice: {pairs[name]!r}, {value!r}")
-        pairs[name] = f"{pairs[name]} + {value}" if name in pairs else value
+        between = " + " if name in _ADDED_UP else several
+        pairs[name] = f"{pairs[name]}{between}{value}" if name in pairs else value
     return pairs
