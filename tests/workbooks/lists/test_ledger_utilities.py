@@ -202,3 +202,12 @@ def test_figures_with_their_unit_and_the_side_of_an_account(tmp_path: Path) -> N
     assert sum(entry["quantity"] for entry in counted) == 180
     assert round(sum(entry["amount"] for entry in counted), 2) == 459.03
     assert str(counted[0]["date"]) == "2023-12-31"
+
+
+def test_days_of_reading_go_before_a_month_and_money_may_be_in_rand(tmp_path: Path) -> None:
+    result = read(tmp_path, "Account Month,Reading From,Reading To,Consumption (kl),Total Due\n"
+                  "2023/12,2023-11-14,2023-12-13,30,R 1 046.50\n"
+                  "2024/01,2023-12-14,2024-01-13,41,R 1 414.50\n",
+                  values={"kind": "water"})  # fmt: skip
+    found = [(str(entry["date"]), entry["quantity"], entry["amount"]) for entry in result.entries]
+    assert found == [("2023-12-13", 30, 1046.5), ("2024-01-13", 41, 1414.5)]

@@ -189,7 +189,7 @@ def _parts_named(
     others = [p for p in money_places(head, below) if p not in apart]
     others = [p for p in others if not is_price(str(head.cell(p)))]
     table, made = _priced(headers, head, below, [*named, *others])
-    if any((np.abs(made - table[:, :1]) <= 1.01).mean(axis=0) >= 0.8):
+    if len(table) and any((np.abs(made - table[:, :1]) <= 1.01).mean(axis=0) >= 0.8):
         return {_PRICED}, table[:, : len(named)]
     places = [*named, *[_PRICED] * made.shape[1], *others]
     figures = np.hstack([table[:, : len(named)], made, table[:, len(named) :]])

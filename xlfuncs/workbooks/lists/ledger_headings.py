@@ -212,6 +212,9 @@ def _by_months(head: FileLine, place: int, line: FileLine) -> bool:
     words = re.split(r"[\s()\[\],/]+", " ".join(map(shown, head.cells)))
     words += [cell for cell in others if isinstance(cell, str) and unit_in(cell) == cell]
     heading = shown(head.cell(place))
+    days = [shown(head.cell(i)) for i, c in enumerate(line.cells) if i != place and is_day(c)]
+    if all(any(is_end(text, name) for text in days) for name in ("period_start", "date")):
+        return False  # for the days themselves stand beside it
     if re.search(r"-01$", shown(line.cell(place))):  # a month as a workbook keeps it, or a day
         return says(heading, "month")
     named = says(heading, "month", "period", "year")

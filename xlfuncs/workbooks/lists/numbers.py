@@ -17,7 +17,10 @@ from xlfuncs.workbooks.lists.questions import Question
 Located = tuple[int, str]  # line number and text
 
 DECIMAL_MARKS = (".", ",")
-_MONEY_SIGNS = re.compile(r"[€£$¥]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$")
+_MONEY_SIGNS = re.compile(
+    r"(?<![A-Za-z])(?:R\$?|Rs\.?|kr\.?|zł|Kč)(?=\s*-?\d)"
+    r"|(?<=\d)\s*(?:kr\.?|zł|Kč|Rs\.?)$|[€£$¥₹]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$"
+)
 _THOUSANDS_BLANK = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?!\d)")
 _FEET_INCHES = re.compile(r"(\d+)\s*[-\s]\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)")
 _BARE_INCHES = re.compile(r"""(\d+\s*(?:'|′|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I)
