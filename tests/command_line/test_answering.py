@@ -18,7 +18,7 @@ from xlfuncs.command_line import answering
 from xlfuncs.command_line.commands import add_columns, new
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.workbooks.lists.bed_list_import import read_bed_list
-from xlfuncs.workbooks.lists.mapping import mapping_from
+from xlfuncs.workbooks.lists.mapping import load, mapping_from
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 
 LIST = {
@@ -246,6 +246,25 @@ def test_the_regulator_is_asked_after_the_line_with_a_caution(path: Path) -> Non
     assert kept["settings"]["regulator"] == "none"
     done = run(path, "\n")  # only the pipe is asked again
     assert "regulator holds" not in done.output
+
+
+def test_lines_per_bed_by_width_hold_for_every_later_bed(path: Path) -> None:
+    beds, output = path.parent / "beds.csv", path.parent / "farm.xlsx"
+    text = "Bed,Length (ft),Width (in),Distance (ft),Line\na,40,48,5,tape 8 in\n"
+    text += "b,40,30,5,tape 8 in\nc,40,8,5,tape 8 in\n"  # the last is narrower than half of it
+    beds.write_text(text)
+    typed = "every 18 in\n" + LATER
+    done = CliRunner().invoke(new.command, [str(output), "--beds", str(beds)], input=typed)
+    assert done.exit_code == 0, done.output
+    assert "2, 3, 2, or every 18 in." in done.output
+    words = "every 18 in: 3 lines in beds 48 in wide, 2 in 30 in, 1 in 8 in."
+    assert words in done.output
+    assert [row["laterals"] for row in read_inputs(output).inputs.tables["Beds"]] == [3, 2, 1]
+    beds.write_text(text + "d,40,60,5,tape 8 in\n")
+    kept = mapping_from(load(output.with_suffix(".mapping.toml")), "", BEDS)
+    assert [row["laterals"] for row in read_bed_list(beds, "us", kept).rows] == [3, 2, 1, 3]
+    wrong = read_bed_list(beds, "us", replace(kept, values={"laterals": "every 0 in"}))
+    assert "must be above 0 in, is '0 in'" in wrong.questions[0].words
 
 
 @pytest.mark.parametrize("answer", ["rows of tape", "E", "Valve"])

@@ -10,16 +10,17 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.garden.crops import published_soils
 from xlfuncs.tables.header_words import RESTING, flag_of, names_crops, plain
 from xlfuncs.tables.headers import Header, unit_of
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
+from xlfuncs.workbooks.lists.numbers import several
 from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
-from xlfuncs.workbooks.lists.values import ValueReader
+from xlfuncs.workbooks.lists.values import ValueReader, lines_by_width, wetted_widths
 
+_EVERY = {"us": "18 in", "metric": "45 cm"}  # of the bed's width a line, as an example
 NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
 
 
@@ -181,13 +182,15 @@ def ask_missing(reading: Reading, count: int) -> None:
         if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'Or "{NUMBERED}" to number them' if key else "Or one value for all beds"
+            each = "one for each: 2, 3, 2"
             if column.name == "distance":
                 unit = DIMENSIONS["length"].unit(reading.system)
                 also += f" (all are then fed from one place), or one for each: 10, 14, 18 {unit}"
             elif column.name == "laterals":
-                also += f", or one for each: 2, 3, 2. {_wetted(reading.system)}"
+                every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
+                also += f", or {each}{every}. {wetted_widths(reading.system)}"
             elif is_number(column):
-                also += ", or one for each: 2, 3, 2"
+                also += f", or {each}"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
@@ -208,24 +211,21 @@ def ask_missing(reading: Reading, count: int) -> None:
                 reading.ask(("leave_out",), words, (listed,))
                 continue
             each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
-            fault = partial(_fault, reading, column, len(lines))
+            fault = partial(_fault, reading, column, rows)
             reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
                         instead=column.name, number=True, fault=fault)  # fmt: skip
 
 
-def _wetted(system: str) -> str:
-    """What a line wets of the usual soils, in words."""
-    widths = {soil["soil"]: display(float(soil["wetted_width"] or 0), "width", system, 2)
-              for soil in published_soils()}  # fmt: skip
-    return f"A line wets about {widths['sand']} of sand, {widths['loam']} of loam or " + (
-        f"{widths['clay']} of clay")  # fmt: skip
-
-
-def values_for(reading: Reading, column: Column, typed: object, count: int) -> list[Any]:
-    """The values of "10, 14, 18 ft", one for each of so many rows, or one for all of them; each
-    has the unit of the last, or that of its heading. InputError says what is wrong."""
+def values_for(
+    reading: Reading, column: Column, typed: object, rows: Sequence[ListRow]
+) -> list[Any]:
+    """The values of "10, 14, 18 ft" or "every 18 in", one for each of the rows, or one for all;
+    each has the unit of the last, or that of its heading. InputError says what is wrong."""
     header = next(iter(reading.headers.get(column.name, ())), Header(0, column.name, column))
-    *others, last = _several(str(typed).strip(), count) if count > 1 else [typed]
+    if across := by_width(reading, column, typed, rows):
+        return [float(lines) for lines, _ in across]
+    count = len(rows) if is_number(column) else 1
+    *others, last = several(str(typed).strip(), count) if count > 1 else [typed]
     behind = partial(re.sub, r"^[-+.,\d\s]+", "")  # the number: the unit
     parts = [*(part if behind(part) else f"{part} {behind(last)}" for part in others), last]
     if others and len(parts) != count:
@@ -234,18 +234,20 @@ def values_for(reading: Reading, column: Column, typed: object, count: int) -> l
     return [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
 
 
-def _several(typed: str, count: int) -> list[str]:
-    """Parts between semicolons, or commas with a space: one without may be a decimal comma, unless
-    there are as many of more than two as make one for each."""
-    tight = count > 2 and typed.count(",") == count - 1 and ";" not in typed
-    return re.split(r"\s*,\s*" if tight else r"\s*(?:;|,\s)\s*", typed)
+def by_width(
+    reading: Reading, column: Column, typed: object, rows: Sequence[ListRow]
+) -> list[tuple[int, float]]:
+    """Lines and width of each bed where a rule gives the lines; formulas that follow have none."""
+    if column.name != "laterals" or reading.wanted.follows:
+        return []
+    return lines_by_width(reading.reader, str(typed), [row.values for row in rows])
 
 
-def _fault(reading: Reading, column: Column, count: int, typed: str) -> str:
+def _fault(reading: Reading, column: Column, rows: Sequence[ListRow], typed: str) -> str:
     """What is wrong with values in place of rows that are left out."""
     try:
         if not typed.startswith(LEAVE_OUT):
-            values_for(reading, column, typed, count)
+            values_for(reading, column, typed, rows)
     except InputError as error:
         return f"{typed!r}: {error.message}."
     return ""

@@ -178,3 +178,10 @@ def cell_numbers(texts: Sequence[str]) -> list[str]:
     for text in texts:
         found += re.findall(r"(?<![\d.,])\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?![\d.,])|[\d.,]*\d", text)
     return found
+
+
+def several(typed: str, count: int) -> list[str]:
+    """Parts between semicolons, or commas with a space: one without may be a decimal comma, unless
+    there are as many of more than two as make one for each."""
+    tight = count > 2 and typed.count(",") == count - 1 and ";" not in typed
+    return re.split(r"\s*,\s*" if tight else r"\s*(?:;|,\s)\s*", typed)

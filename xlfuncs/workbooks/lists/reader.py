@@ -19,12 +19,13 @@ from xlfuncs.workbooks.lists.doubts import (
     NUMBERED,
     ListRow,
     Reading,
+    by_width,
     system_of,
     tell_units,
     values_for,
 )
 from xlfuncs.workbooks.lists.files import read_list_file
-from xlfuncs.workbooks.lists.headers import Wanted, find_headings, is_number
+from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError, cell_numbers, date_order, decimal_mark
@@ -230,13 +231,14 @@ def _fill_values(reading: Reading) -> None:
     for row in reading.rows:
         before = reading.mapping.known.get(str(row.values.get(reading.wanted.table.names[0])), {})
         row.values |= {n: v for n, v in before.items() if n not in row.values and v is not None}
-    for name, typed in reading.mapping.values.items():
-        column = reading.wanted.table[name]
+    given = reading.mapping.values
+    for name in filter(given.__contains__, reading.wanted.table.names):  # a width before its lines
+        column, typed = reading.wanted.table[name], given[name]
         rows = [row for row in reading.rows if name not in row.values]
         if reading.rows and not rows:
             continue
         try:
-            values = values_for(reading, column, typed, len(rows) if is_number(column) else 1)
+            values = values_for(reading, column, typed, rows)
         except InputError as error:
             if reading.mapping.known:  # one for each of the rows of before
                 continue
@@ -249,3 +251,9 @@ def _fill_values(reading: Reading) -> None:
             continue
         for row, value in zip(rows, cycle(values)):
             row.values[name] = value
+        if across := dict.fromkeys(by_width(reading, column, typed, rows)):
+            unit = reading.wanted.table["strip_width"].unit(reading.system)
+            (lines, wide), *more = sorted(across, reverse=True)
+            told = [f"{lines} lines in beds {wide:.4g} {unit} wide"]
+            told += [f"{lines} in {wide:.4g} {unit}" for lines, wide in more]
+            reading.report.append(f"Lines per bed {typed}: {', '.join(told)}.")

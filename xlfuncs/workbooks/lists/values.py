@@ -2,22 +2,25 @@
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.garden.beds import BEDS
+from xlfuncs.tables.garden.crops import published_soils
 from xlfuncs.tables.header_words import COVERS, UnreadableError, flag_of, names_of, plain, read_date
 from xlfuncs.tables.headers import FEET_AND_INCHES, Header
-from xlfuncs.units import DIMENSIONS, from_base
+from xlfuncs.units import DIMENSIONS, display, from_base
 from xlfuncs.workbooks.lists.lines import FileLine, Measured
 from xlfuncs.workbooks.lists.numbers import spelt_out, with_points
 
 _PLAIN = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\s*[½¼¾⅛⅜⅝])")
 _COUNT = re.compile(r"(\d+)\s*([^\W\d_][^\d]*?)\.?")
 _PIECES = frozenset(("x", "pc", "pcs", "st", "stk", "stuck", "pz", "drip line", "drip lines"))
+_EVERY = re.compile(r"every\s+(.+)", re.IGNORECASE)
 BLANK_SIGNS = ("-", "–", "—", "n/a", "N/A", "?")
 
 
@@ -104,6 +107,32 @@ class ValueReader:
                 raise UnknownWord(column, word, column.choices)
             word = choice
         return read_one(as_argument(column), word, self.system)
+
+
+def lines_by_width(
+    reader: ValueReader, typed: str, beds: Iterable[Mapping[str, Any]]
+) -> list[tuple[int, float]]:
+    """Lines of each bed and its width by "every 18 in", at least one; none where no such rule is
+    typed. InputError says what is wrong."""
+    width, rule, found = BEDS["strip_width"], _EVERY.fullmatch(typed.strip()), []
+    spacing = replace(width, name="spacing", header="Distance between lines")
+    cells = FileLine(0, (rule and rule[1],))
+    for bed in beds if rule else ():
+        apart = reader.read((Header(0, spacing.name, spacing),), cells)
+        wide = bed.get("bed_top_width") or bed.get(width.name)
+        if not isinstance(wide, float) or not apart:
+            raise InputError("laterals", f"{typed!r} needs each bed's {width.header.lower()}")
+        wide *= 1 if bed.get("bed_top_width") else bed.get("strips") or 1
+        found.append((max(1, int(wide / apart + 0.5 + 1e-9)), wide))
+    return found
+
+
+def wetted_widths(system: str) -> str:
+    """What a line wets of the usual soils, in words."""
+    widths = {soil["soil"]: display(float(soil["wetted_width"] or 0), "width", system, 2)
+              for soil in published_soils()}  # fmt: skip
+    return f"A line wets about {widths['sand']} of sand, {widths['loam']} of loam or " + (
+        f"{widths['clay']} of clay")  # fmt: skip
 
 
 def _in_feet_and_inches(header: Header, number: str) -> str:
