@@ -307,3 +307,9 @@ def test_a_polish_water_bill(tmp_path: Path) -> None:
         values={"kind": "water"})  # fmt: skip
     assert [(str(e["date"]), e["quantity"], e["amount"], e["tax"]) for e in result.entries] == [
         ("2023-01-15", 22, 136.56, 10.12), ("2023-03-15", 18, 116.60, 8.64)]  # fmt: skip
+
+
+def test_what_is_said_to_be_paid_back_is_told(tmp_path: Path) -> None:
+    result = read(tmp_path, "Ordernr;Datum;Product;Aantal;Subtotaal;Status\n"
+        "7;12-03-2023;Tape;4;24,00;Voltooid\n8;13-03-2023;Klem;2;3,00;Terugbetaald\n")  # fmt: skip
+    assert "said to be paid back, counted as they stand: line 3" in result.noted

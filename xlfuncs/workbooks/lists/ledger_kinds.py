@@ -160,6 +160,11 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     for line in export.below:
         if any(map(_IN_PART.fullmatch, line.words)):
             yield f"line {line.number} is cancelled in part: counted as it stands"
+    paid_for = {number for number, entry in read if entry["amount"] > 0}
+    back = [line.number for line in export.below if line.number in paid_for
+            and any(word in words_of("refunded") for word in line.words)]  # fmt: skip
+    if back:
+        yield f"said to be paid back, counted as they stand: line {', '.join(map(str, back))}"
     metered = any(entry["kind"] in netting.METERED for _, entry in read)
     if metered and not {"date", "period_start"} & export.headers.keys():
         yield f"no heading says the bills' days: they count by {export.named('bill_date')!r}"
