@@ -67,6 +67,15 @@ def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int,
     return replace(inputs, tables={**inputs.tables, BEDS.name: rows}), len(sets), words
 
 
+def beds_by_valve(inputs: Inputs) -> list[str]:
+    """In a line each, the beds that open together."""
+    together: dict[str, list[str]] = {}
+    for row in inputs.tables[BEDS.name]:
+        if row.get("valve"):
+            together.setdefault(str(row["valve"]), []).append(str(row.get("bed")))
+    return [f"{valve}: {', '.join(beds)}." for valve, beds in together.items()]
+
+
 def _in_classes(rows: Sequence[Mapping[str, Any]]) -> list[_Bed]:
     """The beds that are watered: those whose minutes are alike together, by their minutes; in the
     order of the list among them."""
