@@ -211,3 +211,14 @@ def test_days_of_reading_go_before_a_month_and_money_may_be_in_rand(tmp_path: Pa
                   values={"kind": "water"})  # fmt: skip
     found = [(str(entry["date"]), entry["quantity"], entry["amount"]) for entry in result.entries]
     assert found == [("2023-12-13", 30, 1046.5), ("2024-01-13", 41, 1414.5)]
+
+
+def test_polish_letters_are_read_and_a_charge_by_the_month_has_no_quantity(tmp_path: Path) -> None:
+    path = tmp_path / "bills.csv"
+    path.write_bytes("Data;Pozycja;Ilość;J.m.;Do zapłaty\n2024-01-31;Energia;200;kWh;150,40\n"
+                     "2024-01-31;Opłata stała;1;miesiąc;12,30\n".encode("cp1250"))  # fmt: skip
+    said = ListMapping(values={"kind": "electricity"}, columns={
+        "date": "Data", "item": "Pozycja", "quantity": "Ilość", "unit": "J.m.",
+        "amount": "Do zapłaty"})  # fmt: skip
+    result = import_ledger(path, "metric", said)
+    assert kinds(result) == [("electricity", 200, 150.4), ("electricity", None, 12.3)]

@@ -73,7 +73,10 @@ def _decoded(name: str, data: bytes, stated: str) -> tuple[str, list[str]]:
         except (UnicodeDecodeError, LookupError):
             continue
         guessed = encoding == "cp1252" and not stated
-        words = "encoding cp1252 (Windows-1252), for it is not UTF-8; look at accents and ½ signs"
+        if guessed and re.search(r"[^\W\d_][³¹¿][^\W\d_]", text):  # in a word: `zap³aty`
+            text, encoding = data.decode("cp1250", errors="replace"), "cp1250"
+        words = f"encoding {encoding} (Windows-{encoding[2:]}), for it is not UTF-8;"
+        words += " look at accents and ½ signs"
         return text, [words] if guessed else []
     if stated:
         raise WorkbookError(f"{name} is not text in {stated}")

@@ -235,7 +235,8 @@ class LineReader:
     def _quantity(self, line: FileLine, kind: str) -> tuple[float | None, str]:
         quantity = self._number(line, "quantity")
         dimension, item = KINDS.get(kind, "count"), self._text(line, "item")
-        if quantity is None or (dimension != "count" and says(item, "part fixed")):
+        months = says(self._text(line, "unit"), "month") or says(item, "part fixed")
+        if quantity is None or (dimension != "count" and months):
             return None, ""  # as days of a fixed charge
         unit = unit_of_articles(self._text(line, "unit")) or self.export.unit("quantity")
         unit = unit or (sold_by(item) if dimension == "count" else unit_of_line(self.export, line))
