@@ -181,7 +181,9 @@ def client_copy(
         notes.append(f"Blank on Quoting, so not in the proposal: {', '.join(unsaid)}")
     notes += [f"Note: {words}" for words in disagreeing(facts)]
     now, then = Former.of(content), Former.of(wishes.former)
-    concluded, *compared = attacks(sold, wishes.settings.prices, now, then)
+    concluded, *compared = attacks(
+        sold, wishes.settings.prices, now, now.sent(wishes.former) if now else None
+    )
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
         facts, concluded, wishes.settings, notes, compared, replaced(now, then),

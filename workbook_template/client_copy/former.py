@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import isclose
+from pathlib import Path
 from typing import Any
 
 from workbook_template.build import Built
@@ -188,6 +189,13 @@ class Former:
         number = next((str(v) for v in named.get(NUMBER, ()) if v), "")
         return cls(number, totals, rows, prices) if totals else None
 
+    def sent(self, path: Path | None) -> "Former | None":
+        """The last copy of another revision, there or kept beside: one of this number that is
+        replaced was made again before it was sent."""
+        kept = sorted(path.parent.glob(f"{path.stem}.backup-*{path.suffix}")) if path else []
+        found = map(Former.of, (path, *reversed(kept)))
+        return next((then for then in found if then and then.number != self.number), None)
+
     def differing(
         self, then: "Former", offers: Iterable[Offer], scheme: Scheme
     ) -> tuple[list[Offer], list[Offer]]:
@@ -246,7 +254,7 @@ def attacks(
     known = {"the options differ": [own] if len({o.option for o in own}) > 1 else [[]]}
     if then and now:
         new, old = now.differing(then, sold.offers, scheme)
-        known["it differs from the copy before"] = [new, [*new, *old]]
+        known["it differs from the revision before"] = [new, [*new, *old]]
     for what, sets in known.items():
         if sets[0]:  # whichever tells more: the markup may have changed as well
             who = f"one who knows the costs of all by which {what},"
