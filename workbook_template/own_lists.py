@@ -95,9 +95,9 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
         anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]
         kept = [*anew, *kept]
         gone = ", ".join(str(line["item"]) for line in parts if is_optional(line))
-        named = f"{len(parts)} lines of {source} that name parts"
-        named += f" (optional: {gone})" if gone else ""
-        yield f"Quoting: all parts here in one line, for {named}"
+        named = f"{len(parts)} line{'s' * (len(parts) > 1)} of {source} that named parts"
+        named += f"; taken out, no longer offered: {gone}" if gone else ""
+        yield f"Quoting: all parts here in one line, in place of {named}"
     if stay:
         yield f"Quoting, as they were: {', '.join(stay)}"
     if open_lines := [str(line.get("item")) for line in kept if "quantity" not in line]:

@@ -50,7 +50,8 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     lines = inputs.tables["QuotationLines"]
     assert [row["item"] for row in lines] == ["Parts and lines", "Water meter for the garden line"]
     assert [row["quantity"] for row in lines] == [1, 1], "an optional item is offered as it was"
-    assert "for 11 lines of former.xlsx that name parts (optional: Timer for five valves, " in told
+    assert "in place of 11 lines of former.xlsx that named parts; taken out, no longer off" in told
+    assert "offered: Timer for five valves, " in told
     assert "as they were: Water meter for the garden line (1 piece)" in told
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])

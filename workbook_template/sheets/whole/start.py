@@ -96,8 +96,8 @@ def _answers(book: Book) -> tuple[str, ...]:
          f'TEXT(MAX({minutes}),"0")&'
          f'" min per set, "&watering_days&" days a week")'),
         (f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
-         '"% of its planned flow"&IF(N(beds_with_too_little)=0,"","; "&beds_with_too_little&'
-         '" get too few minutes of their valve: see Checks"))'),
+         '"% of its planned flow"&IF(N(beds_with_too_little)=0,"","; beds with too few minutes of '
+         'their valve: "&beds_with_too_little&" (see Checks)"))'),
         ('IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
          "entries_to_correct)"),
         ('checks_missing&" to fill in; "&(checks_wrong-checks_missing)&" wrong; "&'
