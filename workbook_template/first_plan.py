@@ -43,7 +43,7 @@ _WELL = Asked(
     example={"us": "8 gpm at 40 psi", "metric": "1.9 m3/h at 2.6 bar"},
 )  # fmt: skip
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
-TOLD = ("farm", "quotation_date")  # they are the client's name and the plan's date
+TOLD = ("farm", "quotation_date", "soil")  # the client's name, the plan's date, an answer
 # What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
 GROUPS = ("one without a like by its group: small vegetable as lettuce, leek as green onion, of the"
           " tomato's, cucumber's or pea's family, root as carrot")  # fmt: skip
@@ -57,14 +57,18 @@ def asked_of(person: str) -> tuple[Asked, ...]:
 
 
 def questions(
-    answers: ListMapping, person: str, system: str, quoted: Question
+    answers: ListMapping, person: str, system: str, quoted: Question, soils: Sequence[str]
 ) -> list[Question]:  # fmt: skip
     """Those that are neither answered nor left for later, where somebody is there to answer;
-    `quoted` is asked of a consultant."""
+    `quoted` is asked of a consultant, and which of the `soils` it is of all who plan."""
     if not answers.asking:
         return []
     asked = [asked.question(system) for asked in asked_of(person)]
     asked += [quoted] if person == CONSULTANT else []
+    asked += [] if person == BOOKKEEPER or not soils else [Question(
+        ("settings", "soil"), "Soil: which do the beds have?", tuple(soils), later=True,
+        fault=lambda typed: "" if typed in soils else f"{typed!r} is none of {', '.join(soils)}.",
+    )]  # fmt: skip
     given = {question.key: str(answers.settings.get(question.key[-1]) or "") for question in asked}
     return [q for q in asked if q.key not in answers.left_open
             and (not given[q.key] or q.fault(given[q.key]))]  # fmt: skip
@@ -98,6 +102,7 @@ def planned(
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]], person)
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
+    setup |= {"soil": given["soil"]} if given.get("soil") else {}
     inputs = starting_inputs(system, rows, crops, lists, person)
     typed = answered(given, system)
     well = {name: typed.pop(name) for name in _WELL.parts if name in typed}

@@ -19,7 +19,7 @@ SETTINGS_KEPT = (
     "currency", "supply_share", "efficiency", "wanted_share", "wanted_uniformity", "max_velocity",
     "end_allowance", "trimming", "old_after", "interest", "plan_years",
     "prepared_by", "validity_days", "payment", "labour_rate", "contingency", "markup", "margin",
-    "tax_rate",
+    "tax_rate", "weekly_depth",
 )  # fmt: skip
 PARTS_COST = "cost_of_parts"  # a name in a formula for the cost of the parts, which is kept
 TABLES_KEPT = (

@@ -120,20 +120,22 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     last, output = tmp_path / "last.xlsx", tmp_path / "next.xlsx"
     beds = [{"bed": "1"}, {"bed": "2"}, {"bed": "3"}, {"bed": "4"}]
     start = starting_inputs("us", beds)
-    settings = {"labour_hours": 10.0, "prepared_by": "A. N. Other", "markup": 0.4,
-                "payment": "On delivery"}  # fmt: skip
+    settings = {"weekly_depth": 1.2, "labour_hours": 10.0, "prepared_by": "A. N. Other",
+                "markup": 0.4, "payment": "On delivery"}  # fmt: skip
     build(last, "us", replace(start, settings=settings))
     call = [str(output), "--for", "consultant", "--beds", str(path), "--from", str(last)]
     typed = "1\n2\n30 in\n1\n5 30 45\n"  # three beds
-    two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\n"
+    two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\npeat\nloam\n"
     done = CliRunner().invoke(new.command, call, input=typed + two)
     assert done.exit_code == 0, done.output
     assert "hours of labor (blank: 2.5 per bed, as last time); as Sample" in done.output
     assert "'soon' is no number of hours." in done.output
+    assert "'peat' is none of sand, " in done.output and "Net depth" not in done.output
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
     given = read_inputs(output).inputs.settings
     wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
-              "labour_hours": 7.5, "prepared_by": "A. N. Other",
+              "labour_hours": 7.5, "prepared_by": "A. N. Other", "soil": "loam",
+              "weekly_depth": 1.2,
               "payment": "On delivery"}  # fmt: skip
     assert {name: given[name] for name in wanted} == wanted
     assert given["farm"] == "Sample family"  # the title of what the client gets
@@ -164,7 +166,7 @@ def test_the_tap_may_be_a_well(typed: str, system: str, taken: tuple[float, ...]
 def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "next.xlsx"
     call = [str(output), "--for", "consultant", "--beds", str(path)]
-    typed = "1\n2\n30 in\n1\n?\n8 gpm\n2 gpm at 40 psi\n\n"
+    typed = "1\n2\n30 in\n1\n?\n8 gpm\n2 gpm at 40 psi\n\n\n"
     done = CliRunner().invoke(new.command, call, input=typed)
     assert done.exit_code == 0, done.output
     assert "Volume caught (gal): Water caught in the bucket test" in done.output

@@ -142,7 +142,7 @@ def test_beds_without_valves_get_the_fewest_that_the_tap_feeds(tmp_path: Path) -
     call = [str(output), "--for", "grower", "--beds", str(tmp_path / "beds.csv")]
     result = CliRunner().invoke(command, [*call, "--mapping", str(answers)])
     assert result.exit_code == 0, result.output
-    assert "Farm Our farm" in result.output and "May wait" in result.output
+    assert "Plan date 20" in result.output and "May wait" in result.output
     assert "To fill in" not in result.output and "not known" not in result.output
     book = openpyxl.load_workbook(output, data_only=True)
     head, *rows = ([c.value for c in row] for row in book["Beds"][book["Beds"].tables["Beds"].ref])

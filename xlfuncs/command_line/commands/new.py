@@ -76,7 +76,8 @@ def command(
     inputs = starting_inputs(units, lists=lists, person=person)
     if beds:
         lines = [str(row["line"]) for row in inputs.tables["Lines"]]
-        also = partial(questions, person=person, system=units,
+        soils = [str(row["soil"]) for row in inputs.tables["Soils"]]
+        also = partial(questions, person=person, system=units, soils=soils,
                        quoted=question(inputs.settings, hours))  # fmt: skip
         reading, given = _read(beds, units, mapping, output, lines, also)
         terms, assumed = terms_of(given, inputs.settings, hours * len(reading.rows))
