@@ -44,9 +44,6 @@ _WELL = Asked(
 )  # fmt: skip
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
 TOLD = ("farm", "quotation_date", "soil")  # the client's name, the plan's date, an answer
-# What a crop without a like is chosen by: FAO-56's groups of vegetables, each with one of it.
-GROUPS = ("one without a like by its group: small vegetable as lettuce, leek as green onion, of the"
-          " tomato's, cucumber's or pea's family, root as carrot")  # fmt: skip
 
 
 def asked_of(person: str) -> tuple[Asked, ...]:
@@ -119,13 +116,8 @@ def planned(
              for s in SETTINGS if s.name in setup and s.name not in TOLD]  # fmt: skip
     headers = {BEDS[name].header: value for name, value in laid.items()}
     beds = [f"{header} {value}" for header, value in headers.items()]
-    for line in [line for line in words if line.startswith(LEFT_BLANK)]:
-        words.remove(line)
-        absent = line.removeprefix(LEFT_BLANK).rstrip(".").split(", ")
-        counted = {c.header for c in BEDS.columns if c.default is not None} - {*headers}
-        blank = ", ".join(name for name in absent if name in counted)
-        beds += [f"blank {blank}"] if blank else []
-    words += [f"Assumed on {sheet}, change what is otherwise: {', '.join(listed)}"
+    words = [line for line in words if not line.startswith(LEFT_BLANK)]
+    words += [f"Assumed on {sheet}: {', '.join(listed)}"
               for sheet, listed in (("Setup", taken), ("Beds", beds)) if listed]  # fmt: skip
     return inputs, [*words, *said]
 
@@ -184,14 +176,11 @@ def _crops(
                       if not_used is None or not line.startswith(not_used)])]  # fmt: skip
     if found is None:
         return [], words
-    words.append(f"Crops from {found.heading!r} stand on Plan; type their days there.")
+    words.append(f"Crops from {found.heading!r} stand on Plan.")
     if found.nearest:
         named = "; ".join(f"{word} as {crop}" for word, crop in found.nearest.items())
-        words.append(f"Taken as the nearest that FAO-56's tables have: {named}.")
+        words.append(f"Taken as the nearest of FAO-56: {named}.")
     if found.unknown and person != CONSULTANT:
-        named = "; ".join(f"{word} ({' or '.join(near)})" if near else word
-                          for word, near in found.unknown.items())  # fmt: skip
-        groups = "" if all(found.unknown.values()) else f" ({GROUPS})"
-        words.append(f"To be chosen on Plan: {named}{groups}.")
+        words.append(f"Crops to be chosen on Plan: {len(found.unknown)} (may wait)")
     beds = zip(reading.rows, found.crops, strict=True)
     return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop], words

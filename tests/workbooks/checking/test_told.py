@@ -50,7 +50,11 @@ def test_examples_of_a_workbook_from_another_are_only_counted() -> None:
             for sheet, names in (("Lines", "tape, tube"), ("Supply", "tap, timer"))]  # fmt: skip
     used.append(Finding("note", "Lines", 1, 1, "5 invented examples are not used"))
     wanted = ["Invented examples in use, to be typed over: Lines 2, Supply 2"]
-    assert told(used, named=False) == wanted
+    rows = [Finding("doubtful", "Beds", row, 16, f"B{row}: gets {row} min of valve 4")
+            for row in (5, 6)]  # fmt: skip
+    same = ["Doubtful:", "  Beds!P5 and 1 more: gets 5 min of valve 4"]
+    assert told([*used, *rows], named=False) == [*wanted, *same]
+    assert len(told(rows)) == 3  # each with its figures
 
 
 def test_nothing_found_is_nothing_told() -> None:

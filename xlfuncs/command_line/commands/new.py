@@ -62,7 +62,7 @@ def command(
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.checking.told import of_proposal, told
+    from xlfuncs.workbooks.checking.told import of_proposal, told, waits
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:
@@ -86,12 +86,13 @@ def command(
         inputs = replace(inputs, settings={**inputs.settings, **terms})
         words += [*told_of, *assumed]
     built = build(output, units, inputs, macros=excel, edition=person)
+    if beds:  # what is to be done first, then how the list was read
+        *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
+        found = [f for f in check(output)
+                 if of_proposal(f) or (waits(f) and person != CONSULTANT)]  # fmt: skip
+        click.echo("\n".join([*told(found, named=False), *answers]))
     for line in words:
         click.echo(f"- {line}")
-    if beds:
-        *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
-        found = [f for f in check(output) if person != CONSULTANT or of_proposal(f)]
-        click.echo("\n".join([*answers, *told(found, named=not other)]))
     click.echo(f"Workbook: {output}. Its sheet Start says what to do, in order.")
 
 

@@ -9,6 +9,7 @@ from xlfuncs.workbooks.our_tables.findings import EXAMPLES_LEFT, EXAMPLES_USED, 
 OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
 _QUOTED = re.compile(r"'[^']*'")
+_FIGURES = re.compile(r"'[^']*'|\d+(?:\.\d+)?")
 FIRST_NAMES = 8  # of the examples of a sheet
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
@@ -16,7 +17,8 @@ _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
 
 def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
     """Lines for the terminal: of what is said of many rows of a sheet the first is named, of what
-    may wait the sheets; examples are `named`, or only those in use counted."""
+    may wait the sheets; examples are `named`, or only those in use
+    counted, and rows that differ in figures alone are one line."""
     blank = [f for f in findings if f.words.endswith(BLANK)]
     rows = {(f.sheet, f.row) for f in blank}
     rest = [f for f in findings
@@ -32,7 +34,8 @@ def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
     lines += _below("To fill in:", [*_blanks(needed), *_repeated(standing_in)])
     there += standing_in
     for kind, title in _TITLES.items():
-        lines += _below(title, _repeated([f for f in rest if f.kind == kind and f not in there]))
+        said = [f for f in rest if f.kind == kind and f not in there]
+        lines += _below(title, _repeated(said, _QUOTED if named else _FIGURES))
     left = (f"{f.sheet} {f.words.removesuffix(EXAMPLES_LEFT)}" for f in rest
             if EXAMPLES_LEFT in f.words)  # fmt: skip
     if named and (words := ", ".join(left)):
@@ -87,12 +90,12 @@ def _blanks(findings: Iterable[Finding]) -> Iterator[str]:
         yield f"{found[0].address}: {', '.join(headers)}{many}"
 
 
-def _repeated(findings: Sequence[Finding]) -> Iterator[str]:
-    """One line for what is said of several rows."""
+def _repeated(findings: Sequence[Finding], apart: re.Pattern[str] = _QUOTED) -> Iterator[str]:
+    """One line for what is said of several rows, `apart` from what differs."""
     alike: dict[tuple[str, str], list[tuple[Finding, str]]] = {}
     for finding in findings:
         words = OF_CELL.sub("", finding.words.partition(": ")[2] or finding.words)
-        same = _QUOTED.sub("", words)  # of Crop 'roses' as of Crop 'herbs'
+        same = apart.sub("", words)  # of Crop 'roses' as of Crop 'herbs'
         alike.setdefault((finding.sheet, same), []).append((finding, words))
     for (first, words), *others in alike.values():
         line = f"{first.address} and {len(others)} more: {words}" if others else str(first)
