@@ -89,7 +89,7 @@ def test_crops_of_the_list_stand_on_plan_and_a_value_may_stand_where_a_heading_w
     answers.write_text("[columns]\n" + "".join(f'{n} = "{v}"\n' for n, v in given.items()))
     result = CliRunner().invoke(command, [*call, "--mapping", str(answers)])
     assert result.exit_code == 0, result.output
-    assert "on Plan: onions (onion, dry or onion, green)." in result.output
+    assert "Crops to be chosen on Plan: 1 (may wait)" in result.output
     assert "'What grows there' is not used" not in result.output
     made = openpyxl.load_workbook(output, data_only=True)
     beds, plan = made["Beds"].tables["Beds"].ref, made["Plan"].tables["BedPlan"].ref
