@@ -98,7 +98,7 @@ def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
 
 def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
-    typed = "1\n2\n30 in\n\n\n6 4:30 9\n"
+    typed = "1\n2\n30 in\n\n\n6 4:30 9\n\n"
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
     assert "Which column gives Strip width" in done.output
     assert "Line: which drip line lies in the bed?" in done.output
@@ -109,7 +109,7 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     kept = {section: kept[section] for section in ("columns", "values")}
     assert kept["values"]["strip_width"] == "30 in"  # what is no heading holds for all rows
     assert kept["values"]["line"] == ""
-    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n\n")
+    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n\n\n")
     assert again.exit_code == 0, again.output  # only what was left open is asked again
     assert "Tap: a bucket's" in again.output and "Timer: stations" not in again.output
 
