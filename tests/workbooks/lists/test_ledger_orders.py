@@ -313,3 +313,34 @@ def test_what_is_said_to_be_paid_back_is_told(tmp_path: Path) -> None:
     result = read(tmp_path, "Ordernr;Datum;Product;Aantal;Subtotaal;Status\n"
         "7;12-03-2023;Tape;4;24,00;Voltooid\n8;13-03-2023;Klem;2;3,00;Terugbetaald\n")  # fmt: skip
     assert "said to be paid back, counted as they stand: line 3" in result.noted
+
+
+@pytest.mark.parametrize(
+    ("heading", "words"),
+    [
+        ("Document type", ("Invoice", "Invoice", "Credit note")),
+        ("Tipo documento", ("Fattura", "Fattura", "Nota di credito")),
+        ("Tipo documento", ("TD01", "TD01", "TD04")),
+        ("Belegart", ("Rechnung", "Rechnung", "Gutschrift")),
+        ("S/H", ("S", "S", "H")),
+    ],
+)
+def test_a_credit_note_is_taken_off_though_its_amount_has_no_sign(
+    heading: str, words: tuple[str, ...], tmp_path: Path
+) -> None:
+    rows = zip(words, ("2025-02-03", "2025-03-04", "2025-04-05"), (80.5, 20.25, 30.0), strict=True)
+    text = f"{heading},Date,Item,Quantity,Total\n"
+    text += "".join(f"{word},{day},valve,2,{total}\n" for word, day, total in rows)
+    (tmp_path / "shop.csv").write_text(text)
+    found = import_ledger(tmp_path / "shop.csv", "us", ListMapping(values={"kind": "material"}))
+    assert [entry["amount"] for entry in found.entries] == [80.5, 20.25, -30.0]
+    assert found.entries[-1]["quantity"] == -2
+    assert any("credit notes by" in words and "taken off: 1" in words for words in found.noted)
+
+
+def test_a_credit_note_with_a_sign_is_as_it_was(tmp_path: Path) -> None:
+    text = "Document type,Date,Item,Quantity,Total\nInvoice,2025-02-03,valve,2,80.5\n"
+    (tmp_path / "shop.csv").write_text(text + "Credit note,2025-03-04,valve,-1,-40.25\n")
+    found = import_ledger(tmp_path / "shop.csv", "us", ListMapping(values={"kind": "material"}))
+    assert [entry["amount"] for entry in found.entries] == [80.5, -40.25]
+    assert not any("credit notes by" in words for words in found.noted)

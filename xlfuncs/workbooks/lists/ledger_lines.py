@@ -3,7 +3,7 @@
 import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
@@ -21,12 +21,9 @@ from xlfuncs.tables.header_words import (
 from xlfuncs.tables.headers import unit_of
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
+from xlfuncs.workbooks.lists.bills.credit_notes import credit_notes
 from xlfuncs.workbooks.lists.bills.currencies import currency_of, same_currency, settled_currency
-from xlfuncs.workbooks.lists.ledger_export import (
-    Export,
-    order_in_heading,
-    texts,
-)
+from xlfuncs.workbooks.lists.ledger_export import Export, order_in_heading, texts
 from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside, is_sewer
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -78,6 +75,7 @@ class LineReader:
     learned: Mapping[str, str]  # kinds of the ledger's items
     beside: Sequence[int] = ()  # columns that are in the amount beside the net one and the tax
     fixed_in: str = ""  # what fixed charges are a part of: the amount before tax (net), or gross
+    credits: frozenset[int] = frozenset()  # lines whose figures are taken off
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
     odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
 
@@ -101,9 +99,12 @@ class LineReader:
             order = Settled("DMY", f"date_order DMY, {why}")
         findings = [settled.words for settled in (order, mark, currency) if settled]
         export, fixed_in = fixed_inside(export)
+        credits, told = credit_notes(export)
+        export = replace(export, noted="; ".join(filter(None, [export.noted, told])))
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
             currency.value if currency else "", findings, learned, beside_net(export), fixed_in,
+            credits,
         )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
@@ -189,13 +190,13 @@ class LineReader:
             turned = [h for h in parts if name == "amount" and says(h.text, "credit side")]
             figures = [-x if h in turned else x for h in parts
                        if (x := self.figure(line.cell(h.place))) is not None]  # fmt: skip
-            return sum(figures, Decimal(0)) if figures else None
-        cell = self._cell(line, name)
-        if isinstance(cell, (bool, dt.date)):
-            raise UnreadableError(f"the {name} {cell} is not a number")
-        figure = self.figure(cell)
-        is_credit = plain(self._text(line, "side")) in words_of("credit sign")
-        return -abs(figure) if figure is not None and is_credit else figure
+            figure = sum(figures, Decimal(0)) if figures else None
+        else:
+            cell = self._cell(line, name)
+            if isinstance(cell, (bool, dt.date)):
+                raise UnreadableError(f"the {name} {cell} is not a number")
+            figure = self.figure(cell)
+        return -abs(figure) if figure is not None and line.number in self.credits else figure
 
     def figure(self, cell: Any) -> Decimal | None:
         if isinstance(cell, str):

@@ -1,0 +1,37 @@
+"""Lines that take money back by what their paper is called, though their amount has no sign."""
+
+from xlfuncs.tables.header_words import plain, words_of
+from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.lines import shown
+
+# Of the words for it those that also stand before the name of an article.
+_BEFORE = tuple(word for word in words_of("credit note")
+                if word == "gutschrift" or ("redit" in word and word != "credit"))  # fmt: skip
+
+
+def credit_notes(export: Export) -> tuple[frozenset[int], str]:
+    """The lines that are credit notes, and what is said of them.
+
+    Told by a column that names papers on every line, as invoice or credit note, by a column of
+    debit or credit, or by an item such as `Credit note, valve`.
+    """
+    found: dict[str, list[int]] = {}
+    for place, heading in enumerate(export.head.cells):
+        texts = {line.number: plain(shown(line.cell(place)).strip()) for line in export.below}
+        words = {text for text in texts.values() if text}
+        if "side" in export.headers and place == export.headers["side"][0].place:
+            meant = words_of("credit sign")
+        elif words <= words_of("paper") | words_of("credit note"):
+            meant = words_of("credit note")
+        elif "item" in export.headers and place == export.headers["item"][0].place:
+            meant = frozenset(word for word in words if word.startswith(_BEFORE))
+        else:
+            continue
+        if lines := [number for number, text in texts.items() if text in meant]:
+            found[repr(heading)] = lines
+    credits = frozenset(number for lines in found.values() for number in lines)
+    amounts = [export.cell(line, name) for line in export.below if line.number in credits
+               for name in ("amount", "net")]  # fmt: skip
+    unsigned = any(shown(amount).strip()[:1].isdigit() for amount in amounts)
+    told = f"credit notes by {' and '.join(found)}, taken off: {len(credits)}"
+    return credits, told if unsigned else ""
