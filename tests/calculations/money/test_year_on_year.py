@@ -220,6 +220,21 @@ def test_what_has_no_days_is_compared_as_far_as_every_bill_goes() -> None:
     assert (row.days, row.before, row.compared) == (304, 100, 110)
 
 
+def test_what_is_bought_after_the_last_bill_counts() -> None:
+    """Bills to 15 December (349 days) and a purchase on the 20th: the ledger is known beyond."""
+    rows: list[Entry] = [
+        ("2024-12-15", "Water", 100.0, 200.0, "2023-12-16"),
+        ("2025-12-15", "Water", 110.0, 220.0, "2024-12-16"),
+        ("2024-03-01", "Parts", 1.0, 50.0, None), ("2024-12-20", "Parts", 1.0, 141.62, None),
+        ("2025-03-01", "Parts", 1.0, 60.0, None), ("2025-12-20", "Parts", 1.0, 151.28, None),
+    ]  # fmt: skip
+    row = compare(rows)["Parts", 2025]
+    assert row.days == 365
+    assert row.before is not None and row.compared is not None
+    assert float(row.before) == pytest.approx(50 + 141.62)
+    assert float(row.compared) == pytest.approx(60 + 151.28)
+
+
 def test_fiscal_years_are_named_by_the_year_they_end_in() -> None:
     days = np.array(["2024-09-30", "2024-10-01", "2025-09-30", "1969-12-31"], dtype="datetime64[D]")
     assert list(fiscal_years(days, 10)) == [2024, 2025, 2025, 1970]

@@ -104,6 +104,12 @@ class Entries:
         until, before = int(ends.max()), int(ends[ends <= begins].max(initial=0))
         return until if until - _QUARTER <= begins <= before + _QUARTER else otherwise
 
+    def bought_until(self, day: int) -> int:
+        """The day after the last entry before a day of the kinds that are not billed by days."""
+        loose = [k for k, name in enumerate(self.kinds) if name.lower() not in self.covered]
+        ends = self.ends[np.isin(self.kind_of, loose)].astype("datetime64[D]").astype(int)
+        return int(ends[ends <= day].max(initial=0))
+
     @cached_property
     def by_item(self) -> "tuple[Entries, list[int]]":
         """What carries a quantity, each item that is there more than once as a kind of its own, and

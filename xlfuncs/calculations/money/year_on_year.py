@@ -192,13 +192,15 @@ def year_on_year(
 
 
 def _billed_until(entries: Entries, whole: Mapping[int, DaySpan], otherwise: int) -> int:
-    """The day after the last that is known by the bills, or the end of a year nearly billed."""
+    """The day after the last that is known by the bills or by a later purchase, or the end of a
+    year that is known nearly whole."""
     ends = [days[-1][1] for days in entries.covered.values()]
     if not ends and len(whole) > 1:
         return entries.begun_until(whole[max(whole)][0], otherwise)
     for first, after in whole.values() if ends else ():
         if first < min(ends) <= after:
-            return after if min(ends) - first >= NEARLY else min(ends)
+            until = max(min(ends), entries.bought_until(after))
+            return after if until - first >= NEARLY else until
     return otherwise
 
 
