@@ -102,7 +102,7 @@ def test_ranges_of_different_size_are_an_error_in_words() -> None:
 
 def test_a_number_that_makes_sense_in_another_unit_gets_a_hint() -> None:
     words = call_from_cells("INPUT_CHECK", ("RUN_MINUTES", 600, 1, 6, 1, 85))
-    assert "must be at most 1" in words and "write 85%" in words
+    assert "must be at most 1" in words and "write 0.85" in words
 
 
 def test_nominal_pipe_sizes_draw_a_doubt() -> None:

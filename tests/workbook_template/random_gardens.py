@@ -50,7 +50,7 @@ def garden_inputs(seed: int, beds: int) -> Inputs:
     parts = ({"part": "zone valve", "price": 24.0}, {"part": "valve box", "price": 14.0},
              {"part": "zone wire", "roll_length": 100.0, "price": 19.0},
              {"part": "hand valve", "price": 9.0})  # fmt: skip
-    like = {name: tables["Prices"][0][name] for name in ("currency", "date", "source")}
+    like = {name: tables["Prices"][0][name] for name in ("currency", "date")} | {"source": "shop"}
     tables["Prices"] += [like | part for part in parts]
     settings |= _supply(chance, tables, large) | {
         "weekly_depth": chance.choice([0.8, 1.0, 1.3]),
