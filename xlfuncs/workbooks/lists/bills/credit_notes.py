@@ -17,17 +17,20 @@ def credit_notes(export: Export) -> tuple[frozenset[int], str]:
     """
     found: dict[str, list[int]] = {}
     for place, heading in enumerate(export.head.cells):
-        texts = {line.number: plain(shown(line.cell(place)).strip()) for line in export.below}
-        words = {text for text in texts.values() if text}
+        cells = [(line.number, line.cell(place)) for line in export.below]
+        texts = {cell for _, cell in cells if cell is not None}
+        if not all(isinstance(cell, str) for cell in texts):
+            continue  # dates, numbers
+        words = {cell: plain(cell.strip()) for cell in texts}
         if "side" in export.headers and place == export.headers["side"][0].place:
             meant = words_of("credit sign")
-        elif words <= words_of("paper") | words_of("credit note"):
+        elif {*words.values()} <= words_of("paper") | words_of("credit note"):
             meant = words_of("credit note")
         elif "item" in export.headers and place == export.headers["item"][0].place:
-            meant = frozenset(word for word in words if word.startswith(_BEFORE))
+            meant = frozenset(word for word in words.values() if word.startswith(_BEFORE))
         else:
             continue
-        if lines := [number for number, text in texts.items() if text in meant]:
+        if lines := [number for number, cell in cells if words.get(cell) in meant]:
             found[repr(heading)] = lines
     credits = frozenset(number for lines in found.values() for number in lines)
     amounts = [export.cell(line, name) for line in export.below if line.number in credits
