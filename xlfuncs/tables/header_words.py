@@ -76,7 +76,7 @@ _SHORT = {
 }  # fmt: skip
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2**16)  # as many as a long list has texts
 def plain(text: str) -> str:
     """Lower case, without accents, marks and double spaces; what counts is called a number."""
     words = text.replace("#", " number ").replace("º", "°").replace("n°", "number ")

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
@@ -105,6 +106,7 @@ def date_order(stated: str | None, values: Iterable[Located]) -> Settled | None:
     return settle("date_order", stated, values, date_evidence, question, DATE_ORDERS[:2])
 
 
+@lru_cache(maxsize=2**16)  # the cells of a list are read by several who ask
 def bare_number(text: str) -> tuple[str, bool]:
     """The digits and marks of a number, and whether it is negative.
 
@@ -139,6 +141,7 @@ def decimal_evidence(text: str) -> str:
     return "?" if could_part_thousands else last
 
 
+@lru_cache(maxsize=2**16)
 def read_number(text: str, mark: str) -> Decimal:
     """A number whose decimal mark is known; raises UnreadableError."""
     digits, negative = bare_number(text)
