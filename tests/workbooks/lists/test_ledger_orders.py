@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from xlfuncs.tables.header_words import words_of
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -336,6 +337,10 @@ def test_a_credit_note_is_taken_off_though_its_amount_has_no_sign(
     assert [entry["amount"] for entry in found.entries] == [80.5, 20.25, -30.0]
     assert found.entries[-1]["quantity"] == -2
     assert any("credit notes by" in words and "taken off: 1" in words for words in found.noted)
+
+
+def test_a_credit_note_is_a_paper() -> None:
+    assert words_of("credit note") <= words_of("paper")
 
 
 def test_a_credit_note_with_a_sign_is_as_it_was(tmp_path: Path) -> None:

@@ -104,19 +104,23 @@ class Entries:
         until, before = int(ends.max()), int(ends[ends <= begins].max(initial=0))
         return until if until - _QUARTER <= begins <= before + _QUARTER else otherwise
 
+    @cached_property
+    def _loose(self) -> Flags:
+        """Which entries are of kinds that are not billed by days."""
+        kinds = [k for k, name in enumerate(self.kinds) if name.lower() not in self.covered]
+        return np.isin(self.kind_of, kinds)
+
     def bought_until(self, day: int) -> int:
         """The day after the last entry before a day of the kinds that are not billed by days."""
-        loose = [k for k, name in enumerate(self.kinds) if name.lower() not in self.covered]
-        ends = self.ends[np.isin(self.kind_of, loose)].astype("datetime64[D]").astype(int)
+        ends = self.ends[self._loose].astype("datetime64[D]").astype(int)
         return int(ends[ends <= day].max(initial=0))
 
     @cached_property
     def by_item(self) -> "tuple[Entries, list[int]]":
         """What carries a quantity, each item that is there more than once as a kind of its own, and
         the kinds that they are of; none of kinds that are billed by days."""
-        kinds = [k for k, name in enumerate(self.kinds) if name.lower() not in self.covered]
         item_of = np.zeros(len(self.kind_of), np.intp) if self.item_of is None else self.item_of
-        loose = np.isin(self.kind_of, kinds) & ~np.isnan(self.quantities)
+        loose = self._loose & ~np.isnan(self.quantities)
         pairs = self.kind_of * (item_of.max(initial=0) + 1) + item_of
         found, counts = np.unique(pairs[loose], return_counts=True)
         found = found[counts > 1]

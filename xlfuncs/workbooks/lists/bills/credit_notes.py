@@ -15,6 +15,7 @@ def credit_notes(export: Export) -> tuple[frozenset[int], str]:
     Told by a column that names papers on every line, as invoice or credit note, by a column of
     debit or credit, or by an item such as `Credit note, valve`.
     """
+    own = {name: headers[0].place for name, headers in export.headers.items()}
     found: dict[str, list[int]] = {}
     for place, heading in enumerate(export.head.cells):
         cells = [(line.number, line.cell(place)) for line in export.below]
@@ -22,11 +23,11 @@ def credit_notes(export: Export) -> tuple[frozenset[int], str]:
         if not all(isinstance(cell, str) for cell in texts):
             continue  # dates, numbers
         words = {cell: plain(cell.strip()) for cell in texts}
-        if "side" in export.headers and place == export.headers["side"][0].place:
+        if place == own.get("side"):
             meant = words_of("credit sign")
-        elif {*words.values()} <= words_of("paper") | words_of("credit note"):
+        elif {*words.values()} <= words_of("paper"):
             meant = words_of("credit note")
-        elif "item" in export.headers and place == export.headers["item"][0].place:
+        elif place == own.get("item"):
             meant = frozenset(word for word in words.values() if word.startswith(_BEFORE))
         else:
             continue
