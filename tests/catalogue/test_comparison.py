@@ -15,7 +15,7 @@ from xlfuncs.errors import InputError
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SYSTEMS = ("us", "metric")
 EFFECTS = ["price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect",
-           "credits_effect"]  # fmt: skip
+           "credits_effect", "not_split_effect"]  # fmt: skip
 
 
 def read(system: str, name: str) -> dict[str, list[Any]]:

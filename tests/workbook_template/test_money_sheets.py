@@ -144,36 +144,37 @@ def test_water_of_the_year_explained_goes_by_its_tariffs(farm: Farm) -> None:
     expected = water_by_tariff(farm)
     assert farm.built.named("water_bills_check") == "ok"
     assert farm.built.named("tariff_change") == pytest.approx(expected["change"])
-    shown = {row[0]: row[1:] for row in farm.block("Years", "Kind", 12)}
+    shown = {row[0]: row[1:] for row in farm.block("Years", "Kind", 13)}
     ledger = comparison(farm).set_index(["kind", "year"]).loc[("water", 2025)]
-    before, now, change, *effects, credits, exchange, beside = shown["water"]
+    before, now, change, *effects, credits, not_split, exchange, beside = shown["water"]
     assert (before, now, change) == pytest.approx(
         (ledger["before"], ledger["compared"], ledger["change"])
     )
     names = ("price_effect", "area_effect", "weather_effect", "use_effect", "fixed_effect")
     assert effects == pytest.approx([expected[name] for name in names])
     assert (credits, exchange) == (ledger["credits_effect"], expected["exchange_effect"])
+    assert not_split == 0
     beyond = ledger["change"] - expected["change"] - credits
     assert beside == pytest.approx(beyond, abs=0.005)
 
 
 def test_effects_of_every_kind_add_up_and_so_do_those_of_the_chart(farm: Farm) -> None:
-    for _, before, now, change, *effects in farm.block("Years", "Kind", 12):
+    for _, before, now, change, *effects in farm.block("Years", "Kind", 13):
         if before is not None:
             assert sum(effects) == pytest.approx(change, abs=1e-9)
             assert now - before == pytest.approx(change, abs=1e-9)
     table = comparison(farm)
     last = table[table["year"] == 2025]
-    rows = [[cell.value for cell in row[:12]] for row in farm.book["Years"].iter_rows()]
+    rows = [[cell.value for cell in row[:13]] for row in farm.book["Years"].iter_rows()]
     (total,) = (row for row in rows if row[0] == "All kinds shown")
     assert total[1:3] == pytest.approx([last["before"].sum(), last["compared"].sum()])
     assert sum(total[4:]) == pytest.approx(total[3], abs=0.005)
     assert total[2] - total[1] == pytest.approx(total[3], abs=0.005)
     made = farm.book["Years"]._charts[0].series[0]  # the chart is of this row
     at = rows.index(total) + 1
-    assert made.val.numRef.f == f"'Years'!$D${at}:$L${at}"
+    assert made.val.numRef.f == f"'Years'!$D${at}:$M${at}"
     assert [rows[at - 12][3], rows[at - 12][-1]] == ["Change", "Outside the tariff"]
-    assert made.cat.strRef.f == f"'Years'!$D${at - 11}:$L${at - 11}"
+    assert made.cat.strRef.f == f"'Years'!$D${at - 11}:$M${at - 11}"
 
 
 def test_bills_as_paid_are_those_of_the_tariff(farm: Farm) -> None:
@@ -408,13 +409,14 @@ def test_years_without_tariffs_are_split_by_average_price(tmp_path: Path) -> Non
     bare = Inputs({}, {**inputs.tables, "Tariffs": [], "Tiers": []})
     farm = _farm("us", tmp_path, bare)
     assert farm.built.named("water_bills_check") == "No tariff for one of the years"
-    ((_, before, now, change, price, *_, use, fixed, credits, exchange, beside),) = farm.block(
-        "Years", "Kind", 12
+    ((_, before, now, change, price, *_, use, fixed, credits, not_split, exchange, beside),) = (
+        farm.block("Years", "Kind", 13)
     )
     assert (before, now, change) == (40, 60, 20)
-    assert (price, use, fixed, credits, exchange, beside) == (
+    assert (price, use, fixed, credits, not_split, exchange, beside) == (
         10,
         10,
+        0,
         0,
         0,
         0,

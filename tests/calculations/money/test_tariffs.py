@@ -112,7 +112,7 @@ def test_each_link_of_the_chain_by_hand() -> None:
         year([22.0], [10.0], [1.5, 2.5], fixed=6.0, area=200.0, need=600.0),
     )
     assert (before, after) == (15, 51)
-    assert effects == (5, 25, 25, -20, 1, 0, 0)
+    assert effects == (5, 25, 25, -20, 1, 0, 0, 0)
 
 
 def test_unequal_numbers_of_bills_are_refused() -> None:

@@ -81,18 +81,18 @@ def test_each_link_of_the_chain_by_hand() -> None:
     around = Surroundings({2024: 50.0, 2025: 100.0}, {2024: 10.0, 2025: 15.0}, frozenset({"water"}))
     row = compare(rows, around=around)["Water", 2025]
     # price 100 x (3 - 2); area 100 more at 3; weather 200 x 0.5 at 3; use 270 - 300 at 3; fixed
-    assert row.effects == (100, 300, 300, -90, 6, 0, 0)
+    assert row.effects == (100, 300, 300, -90, 6, 0, 0, 0)
     assert (row.before, row.compared, row.unit_price, row.per_area) == (230, 846, 3.0, 8.46)
 
 
-def test_a_new_kind_and_one_given_up_are_use_not_price() -> None:
+def test_a_new_kind_and_one_given_up_are_not_split() -> None:
     rows: list[Entry] = [
         ("2024-03-01", "Tape", 300.0, 30.0, None),
         ("2025-03-01", "Tubing", 100.0, 40.0, None),
     ]
     table = compare(rows, around=Surroundings({2024: 10.0, 2025: 10.0}))
-    assert table["Tape", 2025].effects == (0, 0, 0, -30, 0, 0, 0)
-    assert table["Tubing", 2025].effects == (0, 0, 0, 40, 0, 0, 0)
+    assert table["Tape", 2025].effects == (0, 0, 0, 0, 0, 0, 0, -30)
+    assert table["Tubing", 2025].effects == (0, 0, 0, 0, 0, 0, 0, 40)
     assert table["Tape", 2025].unit_price is None
     assert ("Tubing", 2024) not in table  # nothing happened, and nothing is compared
 
@@ -107,8 +107,8 @@ def test_refunds_and_amounts_without_quantity() -> None:
     ]
     table = compare(rows)
     assert (table["Tape", 2024].amount, float(table["Tape", 2024].total.quantity)) == (80, 8.0)
-    assert table["Labour", 2025].effects == (0, 0, 0, 0, -50, 0, 0)
-    assert table["Tape", 2025].effects == (0, 0, 0, 0, -85, 0, 0)
+    assert table["Labour", 2025].effects == (0, 0, 0, 0, 0, 0, 0, -50)
+    assert table["Tape", 2025].effects == (0, 0, 0, 0, 0, 0, 0, -85)
 
 
 def test_money_back_without_a_quantity_is_a_credit_unless_it_cancels_a_charge() -> None:
@@ -122,7 +122,7 @@ def test_money_back_without_a_quantity_is_a_credit_unless_it_cancels_a_charge() 
     ]
     row = compare(rows)["Water", 2025]
     assert (row.before, row.compared) == (40, 51)
-    assert row.effects == (0, 0, 0, 8, 8, -5, 0)
+    assert row.effects == (0, 0, 0, 8, 8, -5, 0, 0)
 
 
 def test_a_bill_over_the_years_end_is_spread_over_its_days() -> None:
@@ -199,7 +199,7 @@ def test_only_days_on_bills_of_both_years_are_compared() -> None:
     assert (row.covered, table["Water", 2024].covered, row.days) == (365, 305, 304)
     assert row.words == "304 of 365 days are on bills in both"
     assert (row.before, row.compared) == (100, 150)
-    assert row.effects == (50, 0, 0, 0, 0, 0, 0)
+    assert row.effects == (50, 0, 0, 0, 0, 0, 0, 0)
     part = table["Water", 2026]
     assert (part.days, part.words) == (44, "44 of 365 days are on bills in both")
     assert table["Water", 2024].words == "no day is on bills in both years"
@@ -370,13 +370,35 @@ def test_the_price_effect_goes_by_item_and_the_mix_is_use() -> None:
     assert row.effects is not None
     assert (row.effects.price, row.before, row.compared) == (2500, 32_000, 39_900)
     assert sum(row.effects) == 7900
-    assert row.words == "price by 3 items of both years, mix in use"
+    assert row.words == "items of both years: 3"
 
 
 def test_new_and_gone_items_are_no_dearer_price() -> None:
     row = by_items([("2024-03-01", "gone", 5.0, 400.0), ("2025-03-01", "new", 1.0, 900.0)])
     assert row.effects is not None
-    assert (row.effects.price, sum(row.effects)) == (2500, 7900 + 500)
+    assert (row.effects.price, row.effects.use, row.effects.not_split) == (2500, 5400, 500)
+
+
+def test_each_item_in_its_unit_is_split_apart_and_what_has_no_words_or_unit_to_match_is_not() -> (
+    None
+):
+    rows = [  # year, item, unit, quantity, amount
+        ("2024", "Tape  8 in", "m", 100.0, 20.0), ("2025", "tape 8 IN", "m", 100.0, 30.0),
+        ("2024", "Elbow", "pieces", 10.0, 50.0), ("2025", "Elbow", "pieces", 30.0, 120.0),
+        ("2024", "Tee", "pieces", 4.0, 8.0), ("2025", "Tee", "bags", 1.0, 20.0),
+        ("2024", "", "m", 9.0, 9.0), ("2025", "", "m", 1.0, 7.0),
+        ("2025", "Delivery", "", None, 15.0),
+    ]  # fmt: skip
+    years, items, units, quantities, amounts = zip(*rows, strict=True)
+    made = Entries.from_columns(
+        np.array([f"{year}-06-01" for year in years], "datetime64[D]"), ["material"] * len(rows),
+        np.array(quantities, float), np.array(amounts, float),
+        np.full(len(rows), "NaT", dtype="datetime64[D]"), None, items, units,
+    )  # fmt: skip
+    row = year_on_year(made)[-1]
+    # by hand: 100 x 0.10 - 10 x 1; 20 more at 4; the rest 12 - 2 + 15
+    assert row.effects == (0, 0, 0, 80, 0, 0, 0, 25)
+    assert (row.words, row.quantity, row.unit_price) == ("items of both years: 2", None, None)
 
 
 @given(st.lists(st.tuples(st.sampled_from("AB "), st.sampled_from(DAYS),

@@ -22,7 +22,7 @@ COUNTED = "years as counted"  # a block of Years, where the workbook has a weath
 ROWS = 40  # kinds times years that are shown
 FIRST = 8  # first row of the comparison, from 0
 COMPARED = "years compared"  # its quantities and their prices have no unit that all kinds share
-RANK = 18  # column of the rank, behind it: which of the kinds of the year explained a row is
+RANK = 19  # column of the rank, behind it: which of the kinds of the year explained a row is
 
 
 @cache
@@ -55,7 +55,7 @@ def comparison(book: Book) -> tuple[str, str]:
 
 
 def write(book: Book) -> None:
-    page = Page(book, SHEETS[0], widths=(14, 8, *(11,) * (RANK - 3), 34), numbers_at=RANK + 1)
+    page = Page(book, SHEETS[0], widths=(14, 8, *(11,) * (RANK - 4), 34, 11), numbers_at=RANK + 1)
     say_currency(page)
     page.sheet.fit_to_pages(1, 1)
     least = {

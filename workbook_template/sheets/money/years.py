@@ -24,9 +24,9 @@ SHEETS = (
 
 YEARS_SHOWN = 5
 KINDS_SHOWN = 10
-WIDTH = 12  # columns
+WIDTH = 13  # columns
 WATER_KINDS = ("water", "sewer")
-EFFECTS = ("price", "area", "weather", "use", "fixed", "credits")  # in the order of the comparison
+EFFECTS = ("price", "area", "weather", "use", "fixed", "credits", "not_split")
 CHART_ROWS = 16  # that the charts of the years cover
 EFFECT_ROWS = 14
 
@@ -87,6 +87,9 @@ def _by_year(book: Book, page: Page) -> Place:
             return f"SUMIFS({detail(column)},{year},{{year}})"
         return "+".join(f'SUMIFS({detail(column)},{year},{{year}},{kind},"{k}")' for k in kinds)
 
+    def blank(sums: str) -> str:
+        return f'IF(ROUND({sums},2)=0,"",{sums})'
+
     begins = f"IF(N(ledger_from)=0,0,{fiscal_year('N(ledger_from)')})"
     earliest = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
     first = book.name_formula("first_year_shown", page.name, earliest)
@@ -96,9 +99,9 @@ def _by_year(book: Book, page: Page) -> Place:
         "water": total("quantity", ("water",)),
         "water_cost": total("amount", WATER_KINDS),
         "price": 'IF({water}=0,"",{water_cost}/{water})',
-        "materials": "{all}-{water_cost}-{labour}-{electricity}",
-        "labour": total("amount", ("labour",)),
-        "electricity": total("amount", ("electricity",)),
+        "materials": blank("{all}-{water_cost}-N({labour})-N({electricity})"),
+        "labour": blank(total("amount", ("labour",))),
+        "electricity": blank(total("amount", ("electricity",))),
         "all": total("amount"),
         "all_of_area": f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")',
         "days": total("covered", ("water",)),
@@ -151,7 +154,9 @@ def _kind(number: int) -> Mapping[str, str]:
 
     def effect(name: str) -> str:
         paid = of(name)
-        return paid if name == "credits" else f"IF({by_tariff},tariff_{name},{paid})"
+        if name == "credits":
+            return paid
+        return f"IF({by_tariff},{0 if name == 'not_split' else f'tariff_{name}'},{paid})"
 
     cells = {
         "before": of("before"), "this": of("this"), "change": of("change"),

@@ -52,7 +52,8 @@ class Entries:
     quantities: Floats  # NaN where the entry has none
     amounts: Floats  # whole millionths
     covered: dict[str, list[DaySpan]]  # by kind in lower case, where all its bills go by days
-    item_of: Indices | None = None  # number of each entry's item
+    item_of: Indices | None = None  # number of each entry's item: its words and unit; -1: unnamed
+    mixed: frozenset[int] = frozenset()  # kinds whose quantities are in several units
 
     @classmethod
     def from_columns(
@@ -63,7 +64,8 @@ class Entries:
         amounts: Floats,
         period_starts: Dates,
         meters: Sequence[str] | None = None,
-        items: Sequence[str] | None = None,
+        items: Sequence[str] = (),
+        units: Sequence[str] = (),
     ) -> "Entries":
         """`period_starts` are the dates of the readings before, NaT where there is no period."""
         ends = dates + np.timedelta64(1, "D")
@@ -94,8 +96,9 @@ class Entries:
         loose = set(kind_of[np.isnat(period_starts) & (quantities > 0)].tolist())
         by_days = {name.lower() for k, name in enumerate(names) if k not in loose}
         covered = {k: days for k, days in covered_days(bills).items() if k in by_days}
-        item_of = None if items is None else _numbered(items)[1]
-        return cls(names, kind_of, starts, ends, quantities, millionths, covered, item_of)
+        items, units = (list(words) or nothing for words in (items, units))
+        item_of, mixed = _items(kind_of, quantities, items, units)
+        return cls(names, kind_of, starts, ends, quantities, millionths, covered, item_of, mixed)
 
     def begun_until(self, begins: int, otherwise: int) -> int:
         """The day after the last entry, where the last year (by the day that it begins on) has some
@@ -120,7 +123,7 @@ class Entries:
         """What carries a quantity, each item that is there more than once as a kind of its own, and
         the kinds that they are of; none of kinds that are billed by days."""
         item_of = np.zeros(len(self.kind_of), np.intp) if self.item_of is None else self.item_of
-        loose = self._loose & ~np.isnan(self.quantities)
+        loose = self._loose & ~np.isnan(self.quantities) & (item_of >= 0)
         pairs = self.kind_of * (item_of.max(initial=0) + 1) + item_of
         found, counts = np.unique(pairs[loose], return_counts=True)
         found = found[counts > 1]
@@ -193,6 +196,21 @@ class Entries:
 def exact(number: float) -> Fraction:
     """The decimal number that a person reads, rather than the binary one beside it."""
     return Fraction(repr(float(number)))
+
+
+def _items(
+    kind_of: Indices, quantities: Floats, items: Sequence[str], units: Sequence[str]
+) -> tuple[Indices, frozenset[int]]:
+    """The number of each entry's item, and the kinds in several units. Of a kind in one unit and
+    without words all is one item; beside words, or in several units, what has none is unnamed."""
+    rows = np.flatnonzero(~np.isnan(quantities)).tolist()
+    units = [unit.strip().lower() for unit in units]
+    found = Counter(kind for kind, unit in {(int(kind_of[r]), units[r]) for r in rows} if unit)
+    mixed = frozenset(kind for kind, several in found.items() if several > 1)
+    named = np.array([bool(item.strip()) for item in items], bool)
+    of_names = np.isin(kind_of, [*mixed, *np.unique(kind_of[named])])
+    words = [f"{' '.join(item.split())}\n{unit}" for item, unit in zip(items, units, strict=True)]
+    return np.where(of_names & ~named, -1, _numbered(words)[1]), mixed
 
 
 def _numbered(kinds: Sequence[str]) -> tuple[list[str], Indices]:

@@ -31,8 +31,9 @@ class Effects(NamedTuple):
 
     price: the old quantity at the new price; area: the old use per area on the new area, at the
     new price; weather: that use in proportion to the new year's need; use: what is left, on the
-    new area at the new price; fixed: amounts that carry no quantity; credits: money back that
-    carries none; exchange: what the bills of two meters in one period cost more than one would.
+    new area at the new price; fixed: amounts that carry no quantity, beside what does; credits:
+    money back that carries none; exchange: what the bills of two meters in one period cost more
+    than one would; not_split: what has no quantity to split by, or not in both years.
     """
 
     price: Amount
@@ -42,6 +43,7 @@ class Effects(NamedTuple):
     fixed: Amount
     credits: Amount = Fraction(0)
     exchange: Amount = Fraction(0)
+    not_split: Amount = Fraction(0)
 
 
 def cents(amount: Amount) -> Decimal:
@@ -106,10 +108,15 @@ class YearOfKind:
     days: int = 0  # that are compared
     words: str = ""  # why not whole years are compared
 
+    mixed: bool = False  # units that are not to be added up
+
+    @property
+    def quantity(self) -> float | None:
+        return None if self.mixed else float(self.total.quantity)
+
     @property
     def unit_price(self) -> float | None:
-        quantity = self.total.quantity
-        return float(self.total.charge / quantity) if quantity else None
+        return float(self.total.charge) / quantity if (quantity := self.quantity) else None
 
     @property
     def per_area(self) -> float | None:
@@ -123,6 +130,8 @@ class Surroundings:
     areas: dict[int, float] = field(default_factory=dict)
     needs: dict[int, float] = field(default_factory=dict)
     need_kinds: frozenset[str] = frozenset()  # whose use follows the need, in lower case
+    # that are one thing, whatever the words; of the others each thing has a price of its own
+    alike: frozenset[str] = frozenset(("water", "sewer", "electricity", "labour"))
 
 
 def year_on_year(
@@ -142,14 +151,15 @@ def year_on_year(
         return []
     around = around or Surroundings()
     first = int(fiscal_years(entries.starts, first_month).min())
-    last = int(fiscal_years(entries.ends - np.timedelta64(1, "D"), first_month).max())
-    years = range(first, last + 1)
+    papers = fiscal_years(entries.ends - np.timedelta64(1, "D"), first_month)
+    years = range(first, int(papers.max()) + 1)
     whole = {year: day_span(year_span(year, first_month)) for year in years}
     known = (
         day_span((known_from, known_from))[0] if known_from else whole[first][0],
-        day_span((known_through, known_through))[0] + 1 if known_through else whole[last][1],
+        day_span((known_through, known_through))[0] + 1 if known_through else whole[years[-1]][1],
     )
-    billed = known if known_through else (known[0], _billed_until(entries, whole, known[1]))
+    until = known[1] if known_through else _billed_until(entries, whole, known[1])
+    billed = known[0] if known_from else whole[int(papers.min())][0], until
     totals_of = cache(entries.totals)
     items, kinds_of_items = entries.by_item
     items_of = cache(items.totals)
@@ -160,6 +170,7 @@ def year_on_year(
         covered = entries.covered.get(kind.lower())
         days = [billed] if covered is None else common(covered, [known])
         undated = covered is None and kind.lower() in around.need_kinds
+        alike = covered is not None or kind.lower() in around.alike
         of_years = [total[k] for total in totals]
         amounts = cents_adding_up(
             [t.amount for t in of_years], cents(sum((t.amount for t in of_years), Fraction(0)))
@@ -167,7 +178,7 @@ def year_on_year(
         for year, total, amount in zip(years, of_years, amounts, strict=True):
             on_bills = [] if undated else common([whole[year]], days)
             row = YearOfKind(kind, year, total, amount, around.areas.get(year),
-                             covered=_count(on_bills))  # fmt: skip
+                             covered=_count(on_bills), mixed=k in entries.mixed)  # fmt: skip
             both: list[tuple[Total, Total]] = []
             this, before = same_days(year, first_month, days) if year > first else ([], [])
             need = _need_ratio(around, kind, year, _count(this))
@@ -180,11 +191,13 @@ def year_on_year(
                 pairs = zip(kinds_of_items, items_of(*before), items_of(*this), strict=True)
                 both = [(one, other) for of, one, other in pairs
                         if of == k and min(one.quantity, other.quantity) > 0]  # fmt: skip
+                both = [(old, new)] if alike else both
                 row = _compared(row, old, new, shown, around.areas, need, both)
-            words = [_words(row, this, whole[year], covered), _words_on_items(row, both)]
+            words = [_words(row, this, whole[year], covered)]
+            if row.effects and not alike and (row.effects.not_split or len(both) > 1):
+                words.append(f"items of both years: {len(both) or 'none'}")
             words += ["by the day of each bill, for none says its period"] * undated
-            if need is None:
-                words.append("weather counts as use, for a need beyond rain is missing")
+            words += ["weather counts as use, for a need beyond rain is missing"] * (need is None)
             row = replace(row, days=_count(this), words="; ".join(filter(None, words)))
             if row.effects or total != NOTHING:
                 rows.append(row)
@@ -213,13 +226,6 @@ def _words(row: YearOfKind, this: Sequence[DaySpan], whole: DaySpan, covered: ob
     return "" if _count(this) == length else f"{_count(this)} of {length} days are {of} in both"
 
 
-def _words_on_items(row: YearOfKind, both: Sequence[tuple[Total, Total]]) -> str:
-    """How many items the price effect rests on, where there are several."""
-    if row.effects is None or len(both) < 2:
-        return ""
-    return f"price by {len(both)} items of both years, mix in use"
-
-
 def _count(days: Iterable[DaySpan]) -> int:
     return sum(after - first for first, after in days)
 
@@ -237,7 +243,7 @@ def _compared(
     area = exact(areas[row.year]) / exact(areas[row.year - 1]) if areas else Fraction(1)
     before, compared = shown or (old.amount, new.amount)
     before, compared, effects = rounded_effects(
-        before, compared, change_effects(old, new, area, need or Fraction(1), items)
+        before, compared, _effects(old, new, area, need or Fraction(1), items)
     )
     return replace(row, compared=compared, before=before, effects=effects)
 
@@ -250,40 +256,35 @@ def _need_ratio(around: Surroundings, kind: str, year: int, days: int) -> Fracti
     if days < NEARLY or kind.lower() not in around.need_kinds or not around.needs:
         return Fraction(1)
     this, before = (around.needs.get(each) for each in (year, year - 1))
-    return None if this is None or before is None else exact(this) / exact(before)
+    return exact(this) / exact(before) if this is not None and before is not None else None
 
 
-def change_effects(
-    old: Total, new: Total, area: Fraction, need: Fraction,
-    items: Sequence[tuple[Total, Total]] = ()
-) -> Effects:  # fmt: skip
-    """The exact effects; `area` and `need` are ratios of the new year to the old.
+def _effects(
+    old: Total, new: Total, area: Fraction, need: Fraction, parts: Sequence[tuple[Total, Total]]
+) -> Effects:
+    """The exact effects on a kind: the sum of those on its parts, and what is in none of them."""
+    of_parts = [change_effects(*part, area, need) for part in parts]
+    split = [sum((each[i] for each in of_parts), Fraction(0)) for i in range(5)]
+    split.append(new.credits - old.credits)
+    return Effects(*split, not_split=new.amount - old.amount - sum(split))
 
-    `items` are those that both years have: the price effect is then the sum of each one's, new
-    price less old by the old quantity (price-volume-mix analysis), and what a change of the mix,
-    new and gone items bring is use. Without, the kind's average price stands for them.
-    Where one year has no quantity no price is known, so the price of the other stands in. Where
-    an amount stands against no quantity, or the quantity is negative, all the change is fixed.
+
+def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Effects:
+    """The exact effects on one thing; `area` and `need` are ratios of the new year to the old.
+
+    The price effect is the new price less the old by the old quantity, so that over many things a
+    change of their mix is use (price-volume-mix analysis). Without a quantity in both years there
+    is no price to compare.
     """
-    odd = any(t.quantity < 0 or (t.quantity == 0 and t.charge != 0) for t in (old, new))
-    if odd or (old.quantity == 0 and new.quantity == 0):
-        no, credits = Fraction(0), new.credits - old.credits
-        return Effects(no, no, no, no, new.amount - old.amount - credits, credits)
-    new_price = new.charge / new.quantity if new.quantity else old.charge / old.quantity
+    no, credits = Fraction(0), new.credits - old.credits
+    if min(old.quantity, new.quantity) <= 0:
+        return Effects(no, no, no, no, no, credits, not_split=new.amount - old.amount - credits)
+    new_price = new.charge / new.quantity
     same_use = old.quantity * area
     price = new_price * old.quantity - old.charge
-    if items:
-        parts = (n.charge / n.quantity * o.quantity - o.charge for o, n in items)
-        price = sum(parts, Fraction(0))
     by_area, weather = new_price * (same_use - old.quantity), new_price * same_use * (need - 1)
-    return Effects(
-        price=price,
-        area=by_area,
-        weather=weather,
-        use=new.charge - old.charge - price - by_area - weather,
-        fixed=new.fixed - old.fixed,
-        credits=new.credits - old.credits,
-    )
+    use = new.charge - old.charge - price - by_area - weather
+    return Effects(price, by_area, weather, use, new.fixed - old.fixed, credits)
 
 
 def _refuse_missing(years: Sequence[int], around: Surroundings) -> None:

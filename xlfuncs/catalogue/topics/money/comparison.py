@@ -117,10 +117,11 @@ def stock_used(
 @worksheet_function(
     "YEAR_ON_YEAR",
     help="Each kind in each year beside the year before, the change split so that it adds up:"
-    " price at the old quantity; area, weather, use at the new price; fixed; credits. Water by its"
-    " tariffs: TARIFF_YEAR_ON_YEAR.",
+    " price at the old quantity; area, weather, use at the new price; fixed; credits; not split."
+    " Water by its tariffs: TARIFF_YEAR_ON_YEAR.",
     args=(
-        table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY, "item=items"),
+        table("entries", "The ledger, a row an entry", LEDGER, OF_AN_ENTRY,
+              "item=items unit=counted_in"),
         table("years", "Areas and needs, a row a year", YEARS,
             "[year]: count, whole: The year",
             "planted_area=areas need=needs",
@@ -138,13 +139,14 @@ def stock_used(
 )  # fmt: skip
 def year_on_year(
     dates: Any, kinds: Any, amounts: Any, quantities: Any, period_starts: Any, taxes: Any,
-    recoverable: Any, shares: Any, meters: Any, currencies: Any, items: Any, year: Any,
-    areas: Any, needs: Any, need_kinds: Any, first_month: Any, known_from: Any, known_through: Any,
+    recoverable: Any, shares: Any, meters: Any, currencies: Any, items: Any, counted_in: Any,
+    year: Any, areas: Any, needs: Any, need_kinds: Any, first_month: Any, known_from: Any,
+    known_through: Any,
 ) -> Any:  # fmt: skip
     ledger.refuse_second_currency(currencies)
     costs = np.asarray(ledger.entry_cost(amounts, taxes, recoverable, shares))
     entries = Entries.from_columns(dates, kinds, quantities * shares, costs, period_starts, meters,
-                                   items)  # fmt: skip
+                                   items, counted_in)  # fmt: skip
     around = comparing.Surroundings(
         _by_year(year, areas),
         _by_year(year, needs),
@@ -167,10 +169,12 @@ def _by_year(years: Any, values: Any) -> dict[int, float]:
 
 
 def _cells(row: comparing.YearOfKind) -> tuple[Any, ...]:
-    measures = float(row.total.quantity), float(row.amount), row.unit_price, row.per_area
+    measures = row.quantity, float(row.amount), row.unit_price, row.per_area
     if row.effects is None or row.compared is None or row.before is None:
         changes: tuple[Any, ...] = (None,) * 9
+        not_split = math.nan
     else:
         changes = row.before, row.compared, row.compared - row.before, *row.effects[:6]
+        not_split = float(row.effects.not_split)
     numbers = (math.nan if x is None else float(x) for x in (*measures, *changes))
-    return row.kind, row.year, *numbers, row.covered, row.days, row.words
+    return row.kind, row.year, *numbers, row.covered, row.days, row.words, not_split
