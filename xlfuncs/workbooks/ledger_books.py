@@ -51,6 +51,9 @@ from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 from xlfuncs.xlsx.saving import refuse_if_open, save
 
+# Of a note that the import made: in a ledger of many files a line needs its file.
+_OF_A_LINE = re.compile(r"^(?:takes back|replaced by|same as|\d)[^;]*?\bline \d+(?! of )")
+
 
 @dataclass
 class Plan:
@@ -160,6 +163,8 @@ def planned(
             continue
         for row, entry in enumerate(result.entries, plan.first + len(plan.entries)):
             entry["row"] = row
+        for entry in (*result.entries, *(entry for entry, _ in result.replaced)):
+            entry["note"] = _OF_A_LINE.sub(rf"\g<0> of {path.name}", str(entry["note"] or ""))
         for entry, _ in result.replaced:
             if id(entry) in own:
                 plan.changed[entry["row"]] = {"counted": "no", "note": entry["note"]}

@@ -385,3 +385,15 @@ def test_a_heading_is_known_by_what_stands_below_it(tmp_path: Path) -> None:
     )
     result = read(tmp_path, english)
     assert [(e["reference"], e["tax"]) for e in result.entries] == [("I-1", 1.4), ("I-2", -0.7)]
+
+
+def test_a_credit_takes_back_the_fixed_charge_of_the_same_bill(tmp_path: Path) -> None:
+    head = "Invoice,From,To,m3,Water charge,Standing charge,Total\n"
+    before = "E113,2024-08-16,2024-10-15,90,200.00,18.90,218.90\n"
+    estimate = "E114,2024-10-16,2024-12-15,100,220.00,18.90,238.90\n"
+    old = read(tmp_path, f"{head}{before}{estimate}").entries
+    new = "N117,2024-10-16,2024-12-15,80,180.00,18.90,198.90\n"
+    credit = "C116,2024-10-16,2024-12-15,-100,-220.00,-18.90,-238.90\n"
+    entries = read(tmp_path, f"{head}{new}{credit}", old).entries
+    notes = [entry["note"] for entry in entries if entry["reference"] == "C116"]
+    assert notes == ["takes back E114 of the ledger"] * 2

@@ -119,6 +119,7 @@ def net_credits(
     refused: dict[int, str] = {}
     findings: list[str] = []
     taken: set[int] = set()
+    bills: dict[int, tuple[Any, ...]] = {}
     by_amount: dict[tuple[str, float], list[tuple[int, Entry]]] = {}
     orders: dict[str, list[tuple[int, Entry]]] = {}
     for number, entry in [*entries, *((0, entry) for entry in existing)]:
@@ -135,6 +136,7 @@ def net_credits(
             continue
         alike = by_amount.get((text_of(entry, "kind"), round(-entry["amount"], 6)), [])
         alike = [c for c in alike if id(c[1]) not in taken and _may_take_back(entry, c[1])]
+        alike = [c for c in alike if order_of(c[1]) == bills.get(line)] or alike
         own = orders.get(text_of(entry, "reference"), [])
         if back := [c for c in alike if c in own]:
             alike = back
@@ -144,9 +146,9 @@ def net_credits(
         # what the ledger has already may stand in the file too: the file's line comes first
         found = _meant(entry, [c for c in alike if c[0]] or alike)
         if len(found) == 1:
-            number, other = found[0]
-            taken.add(id(other))
-            _take_back(entry, other, f"line {number}" if number else "an entry of the ledger")
+            taken.add(id(other := found[0][1]))
+            bills[line] = order_of(other)  # whose fixed charge the line takes back too
+            _take_back(entry, other, _named(*found[0]))
             findings.append(f"line {line} {entry['note'].partition(';')[0]}")
         elif entry["date"] is None:
             lines = " and ".join(f"line {number}" for number, _ in found)
@@ -177,8 +179,7 @@ def _part_taken(credit: Entry, order: Sequence[tuple[int, Entry]]) -> str:
     for number, other in order if text_of(credit, "reference") and count and credit["date"] else ():
         bought, name = other.get("quantity") or 0, plain(str(other.get("item") or ""))
         if name and name in item and bought > count and -credit["amount"] < other["amount"]:
-            what = f"line {number}" if number else "an entry of the ledger"
-            words = f"takes back {count:g} of {bought:g} of {what}"
+            words = f"takes back {count:g} of {bought:g} of {_named(number, other)}"
             said = "" if credit["item"] == other["item"] else credit["item"]
             credit["quantity"], credit["item"] = -count, other["item"]
             credit["note"] = "; ".join(filter(None, [words, said, credit["note"]]))
@@ -210,6 +211,10 @@ def _meant(credit: Entry, alike: list[tuple[int, Entry]]) -> list[tuple[int, Ent
             return chosen[:1]
     same = {key_of(entry) for _, entry in alike}
     return alike[:1] if len(same) == 1 else alike
+
+
+def _named(line: int, entry: Entry) -> str:
+    return f"line {line}" if line else f"{entry.get('reference') or 'an entry'} of the ledger"
 
 
 def _take_back(credit: Entry, other: Entry, what: str) -> None:
@@ -266,8 +271,7 @@ def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
 
 def is_over_all(entry: Entry) -> bool:
     words = plain(f"{entry['kind']} {entry.get('word', '')} {entry['item']}")
-    is_over = bool(OVER_ALL.search(words)) or is_tax(entry["item"])
-    return entry["quantity"] in (None, 1) and is_over
+    return entry["quantity"] in (None, 1) and bool(OVER_ALL.search(words) or is_tax(entry["item"]))
 
 
 def over_lines(charge: Mapping[str, Any], goods: Sequence[Entry]) -> None:
@@ -292,5 +296,5 @@ def parts_by(amounts: Sequence[Any], whole: Decimal) -> list[Decimal]:
                             for w in weights], whole)  # fmt: skip
 
 
-def order_of(entry: Entry) -> tuple[str, Any]:
+def order_of(entry: Mapping[str, Any]) -> tuple[str, Any]:
     return text_of(entry, "reference"), entry["date"]
