@@ -264,9 +264,9 @@ def _effects(
 ) -> Effects:
     """The exact effects on a kind: the sum of those on its parts, and what is in none of them."""
     of_parts = [change_effects(*part, area, need) for part in parts]
-    split = [sum((each[i] for each in of_parts), Fraction(0)) for i in range(5)]
+    split = [sum((Fraction(each[i]) for each in of_parts), Fraction(0)) for i in range(5)]
     split.append(new.credits - old.credits)
-    return Effects(*split, not_split=new.amount - old.amount - sum(split))
+    return Effects(*split)._replace(not_split=new.amount - old.amount - sum(split))
 
 
 def change_effects(old: Total, new: Total, area: Fraction, need: Fraction) -> Effects:
