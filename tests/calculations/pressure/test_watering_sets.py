@@ -214,3 +214,38 @@ def test_sets_solved_beside_one_another_are_as_each_alone(seed):
             np.testing.assert_allclose(
                 getattr(ahead, name), value, rtol=1e-6, atol=1e-12, err_msg=f"{group} {name}"
             )
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_set_that_runs_is_below_what_its_beds_take_at_least(seed):
+    """All sets of a random garden are solved: in those that run, every bed takes more."""
+    random = np.random.default_rng(seed)
+    count = 6
+    beds = replace(
+        invented_beds(count),
+        distance=np.sort(random.uniform(2, 60, count)),
+        lateral_length=random.uniform(4, 25, count),
+        elevation=random.uniform(-1, 1, count),
+    )
+    held = checks(beds, garden_tap(40), greatest_flow=random.uniform(2e-4, 6e-4), share=0.8)
+    most = held.limits.greatest_flow
+    least = held.least_shares([(row,) for row in range(count)], most)
+    running = [
+        group
+        for size in range(1, count + 1)
+        for group in itertools.combinations(range(count), size)
+        if not held.breaches(group)
+    ]
+    assert running
+    for group in running:
+        assert sum(least[row] for row in group) <= 1
+        assert all(held.delivery(group).flow[row] >= least[row] * most for row in group)
+
+
+def test_sets_are_not_searched_for_where_what_beds_take_at_least_forbids_them():
+    beds, everyone = invented_beds(12), tuple(range(12))
+    most = checks(beds, garden_tap(60)).delivery(everyone).supply_flow / 2
+    held = checks(beds, garden_tap(60), greatest_flow=most)
+    found = pressure_sets(held)
+    assert found.fewest
+    assert len(held.solved) + len(held.ahead) < 60  # by the nominal flows alone three times as many

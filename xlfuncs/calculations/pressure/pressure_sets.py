@@ -59,10 +59,8 @@ def deal(checks: SetChecks, able: Sequence[Group], most_trials: int) -> Fewest:
     beds, limits = checks.beds, checks.limits
     sizes = [float(beds.nominal_flow[list(group)].sum()) for group in able]
     # a bed that keeps its share takes so much of its nominal flow at least
-    capacity = min(
-        np.nan_to_num(limits.supply_share * limits.supply_flow, nan=np.inf),
-        limits.greatest_flow / limits.share,
-    )
+    usable = np.nan_to_num(limits.supply_share * limits.supply_flow, nan=np.inf)
+    capacity = min(usable, limits.greatest_flow / limits.share)
 
     def rows(members: Group) -> Group:
         return tuple(row for i in members for row in able[i])
@@ -76,6 +74,7 @@ def deal(checks: SetChecks, able: Sequence[Group], most_trials: int) -> Fewest:
         [sorted(range(len(able)), key=lambda i: -far[i])],
         most_trials,
         prepare=lambda sets, _: checks.prepare(map(rows, sets)),
+        least=checks.least_shares(able, min(usable, limits.greatest_flow)),
     )
 
 

@@ -4,9 +4,9 @@ What says a set is wrong, what deals beds into sets and what compares whole desi
 so that none proposes what another refuses.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from xlfuncs.calculations.pressure.bed_lists import Beds
 from xlfuncs.calculations.pressure.drip_systems import Delivery, DripSystem
 from xlfuncs.calculations.pressure.laterals import emission_uniformity
 from xlfuncs.calculations.pressure.networks import NotConvergedError, Supply, constant_supply
-from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC
+from xlfuncs.calculations.pressure.pipe_friction import SMOOTH_PLASTIC, friction_head
 from xlfuncs.calculations.pressure.properties import head_from_pressure
 from xlfuncs.errors import InputError
 
@@ -27,6 +27,7 @@ SHARE, UNIFORMITY, VELOCITY = "share of nominal", "uniformity", "velocity"
 IN_MAIN, IN_MANIFOLD, IN_LATERALS = "main", "manifold", "laterals"
 
 _SLACK = 1e-9
+_ROUNDING = 1e-6  # of a bound, for what solutions are off
 _AT_ONCE = 100  # beds in systems that are solved beside one another
 
 
@@ -106,6 +107,25 @@ class SetChecks:
                     if got is not None:
                         self.ahead[group] = got.spread(np.array(group, dtype=np.intp), size)
         return True
+
+    def least_shares(self, groups: Sequence[Group], greatest: float) -> list[float]:
+        """How much of the flow (m3/s) that a set draws at most where it runs, no more than the
+        `greatest`, each group draws at least: what it would behind the whole loss of a main of
+        its own with all of that flow."""
+        beds, least = self.beds, self.limits.share * self.beds.nominal_flow
+        if len(groups) < 2 or not beds.on_one_main:
+            return []
+        bore = beds.main_diameter[0]
+        most = min(greatest, self.limits.velocity * np.pi / 4 * bore**2)
+        if not 0 < most < np.inf:
+            return []
+        lost = friction_head(most, beds.distance, bore, self.limits.roughness)
+        near = replace(beds, distance=np.zeros(least.size), elevation=beds.elevation + lost)
+        alone = SetChecks(near, constant_supply(self.supply(most)[0]), self.limits)
+        alone.prepare((row,) for group in groups for row in group)
+        for (row,), got in alone.ahead.items():
+            least[row] = max(least[row], got.flow[row] * (1 - _ROUNDING))
+        return [float(least[list(group)].sum()) / most for group in groups]
 
     def _solve(self, group: Group, supply: Supply) -> Delivery:
         beds, size = self.beds, self.beds.distance.size

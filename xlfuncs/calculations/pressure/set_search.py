@@ -97,6 +97,7 @@ def fewest_sets(
     questions: int = MOST_QUESTIONS,
     suits: Callable[[Set], bool] | None = None,
     prepare: Callable[[Sequence[Set], bool], bool] = lambda sets, together: True,
+    least: Sequence[float] = (),
 ) -> Fewest:
     """Deal things of these sizes into the fewest sets of at most `capacity` that all run.
 
@@ -105,12 +106,13 @@ def fewest_sets(
     together; deals along them are tried first. At most so many `questions` are put to `runs`.
     `suits`, which says no wherever `runs` does, is asked instead where sets are filled one by one.
     `prepare` hears of sets that `runs` will probably be asked of, and whether only of all together;
-    then it may say at once that one of them does not run.
+    then it may say at once that one of them does not run. Where more is known of them, they take
+    this `least` share of a set that runs.
     """
     if not sizes:
         return Fewest([], 0)
     search = _Search(sizes, capacity, runs, complete, questions, prepare)
-    bound = least_number(sizes, capacity) if capacity < inf else 1
+    bound = max(least_number(sizes, capacity) if capacity < inf else 1, least_number(least, 1.0))
     by_size = sorted(range(len(sizes)), key=lambda i: -sizes[i])
     found = _dealt(search, bound, [by_size, *orders])
     fitted = found
