@@ -81,7 +81,9 @@ def plain(text: str) -> str:
     """Lower case, without accents, marks and double spaces; what counts is called a number."""
     words = text.replace("#", " number ").replace("º", "°").replace("n°", "number ")
     words = words.replace("N°", "number ").casefold()
-    words = "".join(c for c in unicodedata.normalize("NFKD", words) if not unicodedata.combining(c))
+    if not words.isascii():
+        parts = unicodedata.normalize("NFKD", words)
+        words = "".join(c for c in parts if not unicodedata.combining(c))
     return " ".join(re.sub(r"[_\-./:*?]+", " ", words).split())
 
 

@@ -26,7 +26,7 @@ from xlfuncs.units import conversion
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
-from xlfuncs.workbooks.lists.bills.currencies import settled_currency
+from xlfuncs.workbooks.lists.bills.currencies import currencies_of, settled_currency
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
@@ -188,7 +188,8 @@ def system_of(exports: Sequence[tuple[Path, mapping.ListMapping]]) -> str:
                 with contextlib.suppress(UnitError):
                     ten = math.log10(conversion(unit, "billed_volume")[0]).is_integer()
                     systems.add("metric" if ten else "us")
-            if money := settled_currency(export, str(stated.values.get("currency") or "")):
+            said = str(stated.values.get("currency") or "")
+            if money := settled_currency(currencies_of(export), said):
                 systems.add("" if money.value in ("$", "USD") else "metric in money")
             days = {date_evidence(text) for _, text in texts(export, ("date", "bill_date"))}
             commas = {decimal_evidence(text) for _, text in texts(export, ("amount", "net"))}

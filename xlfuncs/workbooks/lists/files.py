@@ -9,10 +9,11 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
-from xlfuncs.workbooks.lists.headers import HeadingLines, Wanted, find_headings
+from xlfuncs.workbooks.lists.headers import SEARCHED_LINES, HeadingLines, Wanted, find_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, tidy
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
@@ -86,19 +87,18 @@ def _decoded(name: str, data: bytes, stated: str) -> tuple[str, list[str]]:
 def _read_text(
     name: str, text: str, remarks: list[str], wanted: Wanted, mapping: ListMapping
 ) -> ListFile:
-    by_separator, stated = {}, mapping.delimiter
-    for separator in [stated] if stated else SEPARATORS:
-        try:
-            lines, questions = _lines(text, separator)
-        except csv.Error as error:
-            raise WorkbookError(f"{name}: cannot be read as a CSV ({error})") from None
-        by_separator[separator] = lines, questions
-    able = [s for s, (lines, _) in by_separator.items()
-            if find_headings(ListFile(tuple(lines)), wanted, mapping.header_row)]  # fmt: skip
+    stated, most = mapping.delimiter, None if mapping.header_row else SEARCHED_LINES + 1
+    tried = [stated] if stated else [*SEPARATORS]
+    try:
+        able = [s for s in tried if find_headings(ListFile(tuple(_lines(text, s, most)[0])),
+                                                  wanted, mapping.header_row)]  # fmt: skip
+        by_separator = {s: _lines(text, s) for s in able or tried}
+    except csv.Error as error:
+        raise WorkbookError(f"{name}: cannot be read as a CSV ({error})") from None
     if not able and not stated and "length" in wanted.table.names and (rows := notes_as_rows(text)):
         lines = [FileLine(number, tuple(cells)) for number, cells in rows]
         return ListFile(tuple(lines), (*remarks, "Read as notes: name, size, counts."))
-    scores = {s: _score(by_separator[s][0]) for s in able or by_separator}
+    scores = {s: _score(lines) for s, (lines, _) in by_separator.items()}
     best = max(scores, key=lambda s: scores[s])
     lines, questions = by_separator[best]
     rivals = [s for s in able if scores[s] == scores[best]]
@@ -123,17 +123,19 @@ def _score(lines: Sequence[FileLine]) -> tuple[int, int]:
     return count, width
 
 
-def _lines(text: str, separator: str) -> tuple[list[FileLine], list[Question]]:
+def _lines(
+    text: str, separator: str, most: int | None = None
+) -> tuple[list[FileLine], list[Question]]:
     """Numbered by the line on which each begins, since a quoted cell may span several."""
     if separator == BLANKS:
-        rows = enumerate(text.splitlines(), 1)
+        rows = enumerate(text.splitlines()[:most], 1)
         return [
             FileLine(n, tuple(map(tidy, re.split(r"\s{2,}|\t", row.strip())))) for n, row in rows
         ], []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True)
     lines, questions, last = [], [], 0
-    for cells in reader:
-        lines.append(FileLine(last + 1, tuple(tidy(cell) for cell in cells)))
+    for cells in islice(reader, most):
+        lines.append(FileLine(last + 1, tuple([" ".join(cell.split()) or None for cell in cells])))
         if reader.line_num > last + 1:
             words = (
                 f"Lines {last + 1} to {reader.line_num} are one row, for a quotation mark opens in"

@@ -21,7 +21,7 @@ from xlfuncs.units import DIMENSIONS, conversion
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_date
 from xlfuncs.xlsx.cell_references import column_letters, column_number
 
-_SEARCHED_LINES = 40
+SEARCHED_LINES = 40
 _is_number = re.compile(r"(?:[A-Z]{3})?\W*\d[\d\W]*(?:[A-Z]{3})?").fullmatch
 Found = Mapping[str, tuple[Header, ...]]  # two headers where feet and inches stand apart
 
@@ -74,7 +74,7 @@ def find_headings(file: ListFile, wanted: Wanted, at: int | None = None) -> Head
     """
     best: HeadingLines | None = None
     alone: list[HeadingLines] = []  # lines of words that name one column
-    for i, line in enumerate(file.lines if at else file.lines[:_SEARCHED_LINES]):
+    for i, line in enumerate(file.lines if at else file.lines[:SEARCHED_LINES]):
         if at and line.number != at:
             continue
         for candidate in _candidates(file, i, wanted):

@@ -194,7 +194,7 @@ def known_lines(read: Sequence[_Line], existing: Iterable[Entry]) -> dict[int, s
     reasons: dict[int, str] = {}
     new: list[_Line] = []
     for number, entry in read:
-        if alike := left.get(key_of(entry)):
+        if left and (alike := left.get(key_of(entry))):
             alike.pop(0)
             reasons[number] = ALREADY
         else:
@@ -208,6 +208,8 @@ def _corrected(new: Sequence[_Line], left: Sequence[Entry]) -> dict[int, str]:
     for place, entry in enumerate(left):
         for paper in _papers(entry):
             by_paper.setdefault(paper, []).append(place)
+    if not left:
+        return {}
     credits = Counter(-entry["amount"] for _, entry in new if entry["amount"] < 0)
     pairs = []
     for number, entry in new:

@@ -3,10 +3,12 @@
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from xlfuncs.tables.header_words import says
+from xlfuncs.tables.header_words import plain, says
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import headed_list, read_list_file
 from xlfuncs.workbooks.lists.headers import (
@@ -67,6 +69,17 @@ class Export:
         """The heading of a column, or of those that are added up, without its currency."""
         return " + ".join(re.sub(r"[\s,(\[]*(?:[A-Z]{3}|[€£$¥])[)\]]*$", "", header.text)
                           for header in self.headers[name])  # fmt: skip
+
+    @cached_property
+    def words(self) -> dict[Any, str]:
+        """What the cells say, in plain words."""
+        cells = {*chain.from_iterable(line.cells for line in self.below)} - {None}
+        return {cell: plain(shown(cell)) for cell in cells}
+
+    def saying(self, sort: Callable[[str], Any]) -> list[FileLine]:
+        """The lines of which a cell says words of a sort."""
+        found = {cell for cell, words in self.words.items() if sort(words)}
+        return [line for line in self.below if not found.isdisjoint(line.cells)] if found else []
 
     def headings_left(self, sort: Callable[[Any], bool]) -> list[str]:
         """The headings that no column is read from, over cells of a sort."""
@@ -198,7 +211,7 @@ def _read(
     headers = {**headers, **({"quantity": used} if used else {})}
     of_all = {found.headers[name][0].place for name in _MERGED if name in found.headers}
     down = {place: value for place, value in file.down.items() if place[1] in of_all}
-    lines = [_filled_down(line, down) for line in below]
+    lines = [_filled_down(line, down) for line in below] if down else below
     return Export(head.line, headers, lines, noted), head.last, findings
 
 
@@ -260,4 +273,4 @@ def _filled_down(line: FileLine, down: Mapping[tuple[int, int], Any]) -> FileLin
     """The line with what stands in cells that were merged down to it."""
     held = (down.get((line.number, i)) if cell is None else cell
             for i, cell in enumerate(line.cells))  # fmt: skip
-    return line if line.blank or not down else replace(line, cells=tuple(held))
+    return line if line.blank else replace(line, cells=tuple(held))

@@ -18,7 +18,7 @@ from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import ends_of, is_day, is_of_days
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.lines import LINES, FileLine, ListFile, is_date, shown
+from xlfuncs.workbooks.lists.lines import LINES, FileLine, ListFile, is_date, measured, shown
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 # What an export has beside the ledger's columns: amounts before tax, for the ledger keeps what was
@@ -229,7 +229,8 @@ def with_periods_parted(file: ListFile) -> ListFile:
         if not any(ends_of(shown(line.cell(place))) for line in lines[:100]):
             continue
         cells = [(i, str(line.cell(place))) for i, line in enumerate(lines) if line.cell(place)]
-        found = {i: ends for i, cell in cells if (ends := ends_of(cell))}
+        said = {cell: ends_of(cell) for cell in {cell for _, cell in cells}}
+        found = {i: ends for i, cell in cells if (ends := said[cell])}
         first = min(found, default=0)
         head = next((i for i, _ in reversed(cells) if i < first), None)
         if head is None or len(found) * 2 <= sum(i > head for i, _ in cells):
@@ -272,15 +273,14 @@ def _with_year(line: FileLine, head: FileLine, place: int, of: int) -> FileLine:
 def _units_to_headings(lines: list[FileLine]) -> list[FileLine]:
     """The lines, the one unit that stands behind every figure of a column in its heading."""
     for place in range(max((len(line.cells) for line in lines), default=0)):
-        cells = [(i, str(cell)) for i, line in enumerate(lines)
-                 if (cell := line.cell(place)) is not None]  # fmt: skip
-        parts = {i: (number, unit) for i, cell in cells
-                 for number, unit in re.findall(r"^(-?\d[\d., ]*?) ?([^\d.,\s]\S*)$", cell)
-                 if unit_in(unit) == unit}  # fmt: skip
-        head = next((i for i, _ in reversed(cells) if i < min(parts, default=0)), None)
-        if head is None or len({unit for _, unit in parts.values()}) > 1:
+        column = enumerate(line.cell(place) for line in lines)
+        cells = [(i, cell) for i, cell in column if cell is not None]
+        if not cells or not measured(cells[-1][1]):
             continue
-        if len(parts) == sum(i > head for i, _ in cells):
+        parts = {i: part for i, cell in cells if (part := measured(cell))}
+        head = next((i for i, _ in reversed(cells) if i < min(parts)), None)
+        one = len({unit for _, unit in parts.values()}) == 1
+        if one and head is not None and len(parts) == sum(i > head for i, _ in cells):
             new = {i: number for i, (number, _) in parts.items()}
             new[head] = f"{lines[head].cell(place)} ({parts[max(parts)][1]})"
             for i, text in new.items():

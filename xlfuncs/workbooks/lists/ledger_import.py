@@ -223,22 +223,20 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
     def of(entry: Entry) -> tuple[Any, ...]:
         return entry["date"], *(netting.text_of(entry, name) for name in ("reference", "item"))
 
-    entries, there = dict(read), {of(entry): entry.get("row", "?") for entry in existing}
-    back = {-entry["amount"] for entry in (*entries.values(), *existing)} - {0}
-    gone = []
-    for line in reader.export.below:
+    entries, export = dict(read), reader.export
+    payments = [line for line in export.saying(_is_payment) if line.number in entries]
+    gone = [(line, "is a payment of bills, no bill") for line in payments]
+    cancelled = [line for line in export.saying(_is_cancelled) if line not in payments]
+    known = existing if cancelled else ()
+    there = {of(entry): entry.get("row", "?") for entry in known}
+    back = {-entry["amount"] for entry in (*entries.values(), *known)} - {0}
+    for line in cancelled:
         entry = entries.get(line.number)
-        taken_back = entry is not None and entry["amount"] in back
-        words = ""
-        if entry is not None and any(map(_is_payment, line.words)):
-            words = "is a payment of bills, no bill"
-        elif not taken_back and any(map(_is_cancelled, line.words)):
+        if entry is None or entry["amount"] not in back:
             row = there.get(of(entry)) if entry else None
             still = f": row {row} of the ledger counts it still" if row else ", not counted"
-            words = f"is cancelled{still}"
-        if words:
-            gone.append(Refused(line.number, words, line.text, reader.money(line)))
-    return gone
+            gone.append((line, f"is cancelled{still}"))
+    return [Refused(line.number, words, line.text, reader.money(line)) for line, words in gone]
 
 
 def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Read:

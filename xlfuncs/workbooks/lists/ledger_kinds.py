@@ -157,12 +157,11 @@ def columns_left(reader: LineReader, read: Sequence[tuple[int, Entry]]) -> Itera
     beside the entries, to be spread over their orders, where the amount is without it."""
     export = reader.export
     yield from _without_quantity(export, (entry["kind"] for _, entry in read))
-    for line in export.below:
-        if any(map(_IN_PART.fullmatch, line.words)):
-            yield f"line {line.number} is cancelled in part: counted as it stands"
+    for line in export.saying(_IN_PART.fullmatch):
+        yield f"line {line.number} is cancelled in part: counted as it stands"
     paid_for = {number for number, entry in read if entry["amount"] > 0}
-    back = [line.number for line in export.below if line.number in paid_for
-            and any(word in words_of("refunded") for word in line.words)]  # fmt: skip
+    refunded = export.saying(lambda words: words in words_of("refunded"))
+    back = [line.number for line in refunded if line.number in paid_for]
     if back:
         yield f"said to be paid back, counted as they stand: line {', '.join(map(str, back))}"
     metered = any(entry["kind"] in netting.METERED for _, entry in read)

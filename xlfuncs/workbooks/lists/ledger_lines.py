@@ -22,7 +22,7 @@ from xlfuncs.tables.headers import unit_of
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
 from xlfuncs.workbooks.lists.bills.credit_notes import credit_notes
-from xlfuncs.workbooks.lists.bills.currencies import currency_of, same_currency, settled_currency
+from xlfuncs.workbooks.lists.bills.currencies import currencies_of, same_currency, settled_currency
 from xlfuncs.workbooks.lists.ledger_export import Export, order_in_heading, texts
 from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside, is_sewer
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
@@ -78,6 +78,7 @@ class LineReader:
     credits: frozenset[int] = frozenset()  # lines whose figures are taken off
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
     odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
+    currencies: Mapping[int, str] = field(default_factory=dict)  # that lines name
 
     @classmethod
     def of(
@@ -85,7 +86,8 @@ class LineReader:
     ) -> "LineReader":
         """Settle date order, decimal mark and currency from all the lines."""
         mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
-        currency = settled_currency(export, str(stated.values.get("currency", "")))
+        named = currencies_of(export)
+        currency = settled_currency(named, str(stated.values.get("currency", "")))
         commas = {currency.value if currency else "", mark.value if mark else ""} & {",", "EUR"}
         dates = [*texts(export, _DATES)]
         try:
@@ -104,7 +106,7 @@ class LineReader:
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
             currency.value if currency else "", findings, learned, beside_net(export), fixed_in,
-            credits,
+            credits, currencies=named,
         )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
@@ -113,10 +115,11 @@ class LineReader:
         billed = self._date(line, "bill_date")
         date = self._date(line, "date") or billed
         start = self._date(line, "period_start")
-        kind = self._kind(line)
-        quantity, unit = self._quantity(line, kind)
+        word, item = self._text(line, "kind"), self._text(line, "item")
+        kind = self._kind(word, item)
+        quantity, unit = self._quantity(line, kind, item)
         amount, tax = self._money(line)
-        if tax is None and quantity in (None, 1) and is_tax(self._text(line, "item")):
+        if tax is None and quantity in (None, 1) and is_tax(item):
             tax = amount
         if date is None and amount >= 0:  # a credit may be that of another line, of its date
             raise UnreadableError("has no date")
@@ -124,7 +127,7 @@ class LineReader:
             "date": date,
             "period_start": start,
             "kind": kind,
-            "item": self._text(line, "item"),
+            "item": item,
             "quantity": quantity,
             "unit": unit,
             "amount": float(amount),
@@ -135,7 +138,7 @@ class LineReader:
             "reference": self._text(line, "reference"),
             "meter": self._text(line, "meter"),
             "counted": flag_of(self._text(line, "counted")) is not False,
-            "word": self._text(line, "kind"),
+            "word": word,
             "fixed": self._fixed(line, amount, tax) if quantity else None,
             "note": self._note(line, billed if billed != date else None),
         }
@@ -149,8 +152,7 @@ class LineReader:
 
     def _note(self, line: FileLine, billed: dt.date | None) -> str:
         """All notes of the line, and the day of the bill, where it is not that of the entry."""
-        headers = self.export.headers.get("note", ())
-        texts = [shown(line.cell(header.place)).strip() for header in headers]
+        texts = [shown(line.cell(h.place)).strip() for h in self.export.headers.get("note", ())]
         ordered = billed and says(self.export.headers["bill_date"][0].text, "order day")
         word = "ordered" if ordered else BILLED
         return "; ".join(filter(None, [*texts, f"{word} {billed}" if billed else ""]))
@@ -159,10 +161,9 @@ class LineReader:
         head = self.export.head
         if line.filled == head.filled:
             raise UnreadableError("repeats the headings")
-        beyond = [cell for cell in line.cells[len(head.cells) :] if cell is not None]
-        if beyond:
-            count = len(head.cells)
-            raise UnreadableError(f"has {count + len(beyond)} cells under {count} headings")
+        count = len(head.cells)
+        if beyond := sum(cell is not None for cell in line.cells[count:]):
+            raise UnreadableError(f"has {count + beyond} cells under {count} headings")
         if is_total(shown(line.filled[0])):
             raise UnreadableError("is a total, not an entry")
 
@@ -174,7 +175,7 @@ class LineReader:
         return cell
 
     def _text(self, line: FileLine, name: str) -> str:
-        return shown(self._cell(line, name)).strip()
+        return shown(self._cell(line, name)).strip() if name in self.export.headers else ""
 
     def _date(self, line: FileLine, name: str) -> dt.date | None:
         cell = self._cell(line, name)
@@ -216,26 +217,25 @@ class LineReader:
             raise UnreadableError(f"the {name} {text} is not between 0 and 1")
         return ratio
 
-    def _kind(self, line: FileLine) -> str:
-        word = self._text(line, "kind") or str(self.stated.values.get("kind", ""))
-        known = self.learned.get(self._text(line, "item").lower(), "")
-        if not word and not known and says(self._text(line, "item"), "delivery", "discount"):
+    def _kind(self, word: str, item: str) -> str:
+        word = word or str(self.stated.values.get("kind", ""))
+        known = self.learned.get(item.lower(), "")
+        if not word and not known and says(item, "delivery", "discount"):
             return "delivery"  # of whatever it is spread over
         if not word and not known:
             raise UnreadableError("has no kind, and the ledger has no item like it")
         kind = self._meant(word) or _KINDS.get(plain(word), word.lower())
         if known and kind not in KINDS and known != kind:
-            kind = self.taken[self._text(line, "item")] = known
-        return "sewer" if kind == "water" and is_sewer(self._text(line, "item")) else kind
+            kind = self.taken[item] = known
+        return "sewer" if kind == "water" and is_sewer(item) else kind
 
     def _meant(self, word: str) -> str:
         """What a word of the file stands for, as stated; '' where nothing is said of it."""
         meant = {theirs.strip().lower(): ours for theirs, ours in self.stated.words.items()}
         return meant.get(word.lower(), "")
 
-    def _quantity(self, line: FileLine, kind: str) -> tuple[float | None, str]:
-        quantity = self._number(line, "quantity")
-        dimension, item = KINDS.get(kind, "count"), self._text(line, "item")
+    def _quantity(self, line: FileLine, kind: str, item: str) -> tuple[float | None, str]:
+        quantity, dimension = self._number(line, "quantity"), KINDS.get(kind, "count")
         months = says(self._text(line, "unit"), "month") or says(item, "part fixed")
         if quantity is None or (dimension != "count" and months):
             return None, ""  # as days of a fixed charge
@@ -293,7 +293,7 @@ class LineReader:
         return float(fixed / whole) if fixed and whole and 0 < fixed / whole <= 1 else None
 
     def _own_currency(self, line: FileLine) -> str:
-        own = currency_of(self.export, line)
+        own = self.currencies.get(line.number, "")
         if own and not same_currency(own, self.currency):
             raise UnreadableError(f"is in {own}, while the ledger is in {self.currency}")
         return self.currency

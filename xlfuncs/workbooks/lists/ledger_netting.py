@@ -122,7 +122,8 @@ def net_credits(
     bills: dict[int, tuple[Any, ...]] = {}
     by_amount: dict[tuple[str, float], list[tuple[int, Entry]]] = {}
     orders: dict[str, list[tuple[int, Entry]]] = {}
-    for number, entry in [*entries, *((0, entry) for entry in existing)]:
+    credits = any(entry["amount"] < 0 for _, entry in entries)
+    for number, entry in [*entries, *((0, entry) for entry in existing)] if credits else ():
         if entry["amount"] > 0:
             place = text_of(entry, "kind"), round(entry["amount"], 6)
             by_amount.setdefault(place, []).append((number, entry))

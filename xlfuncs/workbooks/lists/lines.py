@@ -4,13 +4,13 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from itertools import combinations
 from typing import Any
 
 import numpy as np
 
-from xlfuncs.tables.header_words import UnreadableError, plain
+from xlfuncs.tables.header_words import UnreadableError
+from xlfuncs.tables.headers import unit_in
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -34,6 +34,12 @@ class Measured:
         return f"{self.value:.15g}{'' if self.unit == '%' else ' '}{self.unit}"
 
 
+def measured(cell: Any) -> tuple[str, ...]:
+    """The figure of a cell and the unit behind it; () of another cell."""
+    found = re.match(r"(-?\d[\d., ]*?) ?([^\d.,\s]\S*)$", str(cell))
+    return found.groups() if found and unit_in(found[2]) == found[2] else ()
+
+
 @dataclass(frozen=True)
 class FileLine:
     """One line with its number as an editor or spreadsheet program shows it; blank cells None."""
@@ -48,16 +54,11 @@ class FileLine:
 
     @property
     def blank(self) -> bool:
-        return all(cell is None for cell in self.cells) and not self.formulas
+        return self.cells.count(None) == len(self.cells) and not self.formulas
 
     @property
     def filled(self) -> list[Any]:
         return [cell for cell in self.cells if cell is not None]
-
-    @cached_property
-    def words(self) -> list[str]:
-        """What its cells say, in plain words."""
-        return [plain(shown(cell)) for cell in self.filled]
 
     @property
     def text(self) -> str:

@@ -73,7 +73,10 @@ def settle(
     if stated:
         return Settled(stated, f"{argument} {stated}, as stated")
     seen: dict[str, Located] = {}
+    first: dict[str, int] = {}
     for line, text in values:
+        first.setdefault(text, line)
+    for text, line in first.items():
         if reading := evidence(text):
             seen.setdefault(reading, (line, text))
     doubtful = seen.pop("?", None)

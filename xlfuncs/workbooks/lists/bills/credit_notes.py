@@ -22,15 +22,15 @@ def credit_notes(export: Export) -> tuple[frozenset[int], str]:
         texts = {cell for _, cell in cells if cell is not None}
         if not all(isinstance(cell, str) for cell in texts):
             continue  # dates, numbers
-        words = {cell: plain(cell.strip()) for cell in texts}
         if place == own.get("side"):
             meant = words_of("credit sign")
-        elif {*words.values()} <= words_of("paper"):
+        elif all(plain(cell) in words_of("paper") for cell in texts):
             meant = words_of("credit note")
         elif place == own.get("item"):
-            meant = frozenset(word for word in words.values() if word.startswith(_BEFORE))
+            meant = frozenset(word for word in map(plain, texts) if word.startswith(_BEFORE))
         else:
             continue
+        words = {cell: plain(cell) for cell in texts}
         if lines := [number for number, cell in cells if words.get(cell) in meant]:
             found[repr(heading)] = lines
     credits = frozenset(number for lines in found.values() for number in lines)

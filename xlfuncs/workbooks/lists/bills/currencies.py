@@ -1,24 +1,28 @@
 """The currency of an export, by its cells and headings."""
 
 import re
+from collections.abc import Mapping
 
 from xlfuncs.workbooks.lists.ledger_export import Export
 from xlfuncs.workbooks.lists.ledger_headings import USUAL
-from xlfuncs.workbooks.lists.lines import FileLine, Measured
+from xlfuncs.workbooks.lists.lines import Measured
 from xlfuncs.workbooks.lists.numbers import Settled, UnsettledError
 
 _SIGNS = {"€": "EUR", "£": "GBP", "$": "$", "¥": "¥"}
 _CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
-def currency_of(export: Export, line: FileLine) -> str:
-    """The currency that a line names, in its own column or beside its amount, or its heading."""
-    for name, find in (("currency", _any_currency), ("amount", _marked), ("net", _marked)):
-        cell = export.cell(line, name)
-        if isinstance(cell, (str, Measured)) and (found := find(str(cell))):
-            return found
+def currencies_of(export: Export) -> dict[int, str]:
+    """The currency that each line names, in its own column or beside its amount, or its heading."""
     headings = " ".join(h.text for name in ("amount", "net") for h in export.headers.get(name, ()))
-    return next(map(_any_currency, USUAL.findall(headings)), "")
+    usual = next(map(_any_currency, USUAL.findall(headings)), "")
+    found = {line.number: usual for line in export.below}
+    for name, find in (("net", _marked), ("amount", _marked), ("currency", _any_currency)):
+        cells = {line.number: export.cell(line, name) for line in export.below}
+        said = {cell: find(str(cell)) for cell in {*cells.values()}
+                if isinstance(cell, (str, Measured))}  # fmt: skip
+        found |= {number: code for number, cell in cells.items() if (code := said.get(cell))}
+    return found
 
 
 def _any_currency(text: str) -> str:
@@ -37,8 +41,9 @@ def same_currency(own: str, ledger: str) -> bool:
     return own == ledger or (own == "$" and ledger.endswith("D"))
 
 
-def settled_currency(export: Export, stated: str) -> Settled | None:
-    found = {code for line in export.below if (code := currency_of(export, line))}
+def settled_currency(named: Mapping[int, str], stated: str) -> Settled | None:
+    """The currency of all lines, by what each names."""
+    found = {*named.values()} - {""}
     if stated:
         return Settled(stated.upper(), f"currency {stated.upper()}, as stated")
     if "$" in found and sum(code.endswith("D") for code in found) == 1:

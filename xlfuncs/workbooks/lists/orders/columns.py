@@ -153,9 +153,10 @@ def unit_of_line(export: Any, line: FileLine) -> str:
 
 def units_of(export: Any) -> set[str]:
     """What all quantities but days of fixed charges are in; '' where nothing says it."""
-    units = {unit_of_line(export, line) for line in export.below
-             if export.cell(line, "quantity") is not None
-             and not says(shown(export.cell(line, "item")), "part fixed")}  # fmt: skip
+    lines = {(export.cell(line, "item"), export.cell(line, "unit")): line for line in export.below
+             if export.cell(line, "quantity") is not None}  # fmt: skip
+    units = {unit_of_line(export, line) for (item, _), line in lines.items()
+             if not says(shown(item), "part fixed")}  # fmt: skip
     return {UNIT_WORDS.get(unit.lower(), unit) for unit in units}
 
 

@@ -166,6 +166,8 @@ class Sums:
 
     def shared(self) -> Export | None:
         """The export with each order's sums shared; None where none stand on its lines."""
+        if not self.of_orders:
+            return None
         headers = self.reader.export.headers
         given = headers["amount" if "amount" in headers else "net"][0].place
         tried = len(self.orders[:_TRIED])

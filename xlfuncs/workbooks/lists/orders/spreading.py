@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import compress
 from typing import Any
 
 from xlfuncs.workbooks.lists import ledger_netting as netting
@@ -20,9 +21,12 @@ def spread_over(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
                 if entry["counted"] and entry["kind"] not in netting.METERED]  # fmt: skip
     told: dict[int, str] = {}
     for (reference, _), lines in by_order(goods_of).items():
-        over = [(line, e) for line, e in lines if netting.is_over_all(e)]
-        goods = [e for _, e in lines if not netting.is_over_all(e) and e["amount"] > 0]
         beside = [charge for _, e in lines for charge in e.pop("beside", ())]
+        if len(lines) == 1 and not beside:
+            continue
+        of_all = [netting.is_over_all(e) for _, e in lines]
+        over = [*compress(lines, of_all)]
+        goods = [e for (_, e), no in zip(lines, of_all, strict=True) if not no and e["amount"] > 0]
         goods = goods or [e for _, e in lines[:1] if beside]
         listed = ", ".join(str(line) for line, e in lines if any(e is other for other in goods))
         for line, entry in over if goods and not reference.startswith(_ALONE) else ():
@@ -86,7 +90,9 @@ def orders_grown(
     order_of = netting.order_of
     notes: dict[tuple[str, Any], str] = {}
     there = {order_of(entry) for number, entry in read if number in known} & of_orders
-    for entry in existing if there else ():
+    if not there:
+        return set()
+    for entry in existing:
         notes[order_of(entry)] = f"{notes.get(order_of(entry), '')} {entry.get('note')}"
 
     def is_new(number: int, entry: Entry) -> bool:
