@@ -147,15 +147,17 @@ def column_of(header: str, table: Table) -> tuple[Column, str] | None:
     Headers that the column had once are known too; its other synonyms are not, for a column that
     somebody added may be called so.
     """
-    for column in table.columns:
-        if header in {column.heading(system) for system in SYSTEMS}:
-            match = _UNIT.search(header) if column.unit("us") else None
-            return column, match[1] if match else ""
-    bare = without_unit(header).casefold()
-    for column in table.columns:
-        if column.header.casefold() == bare:
-            return column, unit_in(header)
-    for column in table.columns:
-        if bare in column.former:
-            return column, unit_in(header)
-    return None
+    headings, bare = _named(table)
+    if column := headings.get(header):
+        return column, unit_in(header) if column.unit("us") else ""
+    column = bare.get(without_unit(header).casefold())
+    return (column, unit_in(header)) if column else None
+
+
+@lru_cache(maxsize=256)
+def _named(table: Table) -> tuple[dict[str, Column], dict[str, Column]]:
+    """The columns by their headings, and without units also by those that they had once."""
+    columns = table.columns[::-1]  # of two the first counts
+    headings = {column.heading(system): column for column in columns for system in SYSTEMS}
+    former = {name: column for column in columns for name in column.former}
+    return headings, former | {column.header.casefold(): column for column in columns}
