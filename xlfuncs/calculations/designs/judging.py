@@ -1,6 +1,7 @@
 """Whether a design waters every bed: each bed alone, then dealt into sets, then the hours."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import inf, pi
 
 import numpy as np
@@ -41,6 +42,7 @@ class Judge:
         self._columns = {column: _each(question.beds, name) for column, name in _OF_BED.items()}
         self._watered = np.array([bed.watered for bed in question.beds])
         self._volume = np.array([bed.area for bed in question.beds]) * question.wanted.depth / 1000
+        self.beds = lru_cache(maxsize=8)(self._beds)  # a design is asked about step by step
         self._supplies: dict[int, tuple[Supply, float, float, float]] = {}
         self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
         # Groups in designs of a frame: those with the same lines in them get the same in others.
@@ -69,7 +71,7 @@ class Judge:
             self._supplies[regulator] = (supply, least, greatest, most)
         return self._supplies[regulator]
 
-    def beds(self, design: Design) -> Beds:
+    def _beds(self, design: Design) -> Beds:
         question, frame = self.question, design.frame
         options = [design.options[width] for width in question.width_of]
         lines = [question.lines[line] for line, _ in options]

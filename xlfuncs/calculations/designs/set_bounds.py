@@ -45,11 +45,15 @@ class _Rows:
     def add(self, columns: Indices, values: Floats, at_least: float | Floats = 0.0) -> None:
         """Rows of as many entries each: one line of `columns` and `values` a row."""
         count, width = columns.shape
-        row_of = np.repeat(np.arange(self.height, self.height + count), width)
         filled = np.broadcast_to(values, columns.shape).astype(float)
-        self.entries.append((row_of, columns.ravel(), filled.ravel()))
-        self.at_least.append(np.broadcast_to(np.asarray(at_least, dtype=float), count))
-        self.height += count
+        least = np.broadcast_to(np.asarray(at_least, dtype=float), count)
+        self.put(np.repeat(np.arange(count), width), columns.ravel(), filled.ravel(), least)
+
+    def put(self, row_of: Indices, columns: Indices, values: Floats, at_least: Floats) -> None:
+        """Rows by their entries, counted from the first of them."""
+        self.entries.append((row_of + self.height, columns, values))
+        self.at_least.append(at_least)
+        self.height += at_least.size
 
 
 @dataclass(frozen=True)
@@ -135,10 +139,13 @@ class SetBounds:
             np.stack([np.full(flows.size, start), flows], axis=1),
             np.stack([self.most / unit, -np.ones(flows.size)], axis=1),
         )  # fmt: skip
-        for piece in range(count):
-            onward = [*flows[leaves == piece], *carried[piece + 1 : piece + 2]]
-            columns = np.array([[carried[piece], *onward]])
-            rows.add(columns, np.array([1.0] + [-1.0] * len(onward)))
+        pieces = np.arange(count)
+        rows.put(
+            np.concatenate([pieces, leaves, pieces[:-1]]),
+            np.concatenate([carried, flows, carried[1:]]),
+            np.repeat([1.0, -1.0], [count, flows.size + count - 1]),
+            np.zeros(count),
+        )
         rows.add(np.array([[start, carried[0]]]), np.array([1.0, -1.0]))
         length = np.diff(exits, prepend=0.0)
         for slope, at_zero in self._friction:
