@@ -15,7 +15,6 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.adding_columns.new_cells import NewCells
 from xlfuncs.workbooks.formulas.formula_cells import Position
 from xlfuncs.workbooks.formulas.origins import with_offsets
-from xlfuncs.workbooks.formulas.origins import with_rows as placed_in
 from xlfuncs.workbooks.our_tables.read_inputs import Reading
 from xlfuncs.workbooks.our_tables.table_cells import TableInWorkbook
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
@@ -54,38 +53,36 @@ def with_rows(
     above = {c: reading.contents.cell_at(table.sheet, last, c) for c in columns}
     styles = {column: cell.style if cell else "" for column, cell in above.items()}
 
-    def style(row: int, column: int) -> str:
-        there = reading.contents.cell_at(table.sheet, row, column) if row < last else None
-        return there.style if there else styles[column]
-
     serials = cache(lambda day: reading.contents.serial(dt.datetime.combine(day, dt.time())))
-    for number, typed in {**changed, **dict(enumerate(rows, first))}.items():
+    inside = max(last + 1 - first, 0)
+    for number, typed in {**changed, **dict(enumerate(rows[:inside], first))}.items():
         for key, value in typed.items():
             if key in table.places and value not in (None, ""):
                 column = table.places[key]
+                there = reading.contents.cell_at(table.sheet, number, column)
                 cells.put(table.sheet, number, column, _typed(value, serials),
-                          style=style(number, column))  # fmt: skip
+                          style=there.style if there else styles[column])  # fmt: skip
     for place, value in (beside or {}).items():
         there = reading.contents.cell_at(*place)
         cells.put(*place, value, style=there.style if there else "")
     if need <= last:
         return cells.written({})
     _refuse_without_room(reading, table, last, need)
-    put = cells.cells[table.sheet]
     formulas = _formulas(reading, table, last)
-    for row in range(last + 1, need + 1):
-        for column in columns:
-            if (row, column) not in put:
-                formula = placed_in(formulas[column], row) if column in formulas else None
-                cells.put(table.sheet, row, column, formula=formula, style=styles[column])
-    return _grown(cells.written({}), reading, table, need)
+    names = {column: name for name, column in table.places.items()}
+    for column in columns:
+        values = [_typed(row.get(names.get(column, "")), serials) for row in rows[inside:]]
+        cells.put_down(table.sheet, last + 1, column, values, formula=formulas.get(column),
+                       style=styles[column])  # fmt: skip
+    return _grown(Draft(content, reading.contents.package.name), cells.parts({}),
+                  reading, table, need)  # fmt: skip
 
 
 def _typed(value: Any, serial: Callable[[dt.date], float]) -> Any:
     """As the file keeps it: a date as its number, yes and no in words."""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return serial(value) if isinstance(value, dt.date) else value
+    return serial(value) if isinstance(value, dt.date) else None if value == "" else value
 
 
 def _refuse_without_room(reading: Reading, table: TableInWorkbook, last: int, need: int) -> None:
@@ -117,9 +114,13 @@ def _formulas(reading: Reading, table: TableInWorkbook, last: int) -> dict[int, 
     return {column: with_offsets(formula, last) for column, formula in found.items()}
 
 
-def _grown(content: bytes, reading: Reading, table: TableInWorkbook, need: int) -> bytes:
+def _grown(
+    draft: Draft, parts: Mapping[str, bytes], reading: Reading, table: TableInWorkbook, need: int
+) -> bytes:
     """The table, its filter, and what is said of its columns down to its last row, made longer."""
-    draft, area = Draft(content, reading.contents.package.name), table.placed.area
+    area = table.placed.area
+    for part, content in parts.items():
+        draft.write(part, content)
 
     def longer(reference: str) -> str:
         found = parse_area(reference, "")

@@ -3,12 +3,12 @@
 import math
 import re
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from html import escape
 
 from xlfuncs.errors import CellError
-from xlfuncs.xlsx.cell_references import cell_name, parse_area
+from xlfuncs.xlsx.cell_references import cell_name, column_letters, parse_area
 from xlfuncs.xlsx.contents import CellValue
 from xlfuncs.xlsx.elements import Element, find_elements
 from xlfuncs.xlsx.package import edited
@@ -112,21 +112,30 @@ class SheetEdits:
         formula: str | None = None,
     ) -> None:
         """A new cell, or one in place of a cell that holds nothing; `text` is already escaped."""
+        self.add_down(row, column, [self.held(kind, text, formula)], style)
+
+    def held(self, kind: str, text: str | None, formula: str | None = None) -> str:
+        """The XML of a cell behind its place and its style."""
         p = self._prefix
-        styled = f' s="{style}"' if style else ""
         typed = f' t="{kind}"' if kind != "n" else ""
         inside = f"<{p}f>{escape(formula, quote=False)}</{p}f>" if formula is not None else ""
         if text is not None and kind == "inlineStr":
             inside += f"<{p}is><{p}t>{text}</{p}t></{p}is>"
         elif text is not None:
             inside += f"<{p}v>{text}</{p}v>"
-        tag = f'<{p}c r="{cell_name(row, column)}"{styled}{typed}'
-        cell = f"{tag}>{inside}</{p}c>" if inside else f"{tag}/>"
-        old = self.cells.get((row, column))
-        if old is not None:
-            self._replace(old.start, old.end, cell.encode())
-        else:
-            self._new[row][column] = cell.encode()
+        return f"{typed}>{inside}</{p}c>" if inside else f"{typed}/>"
+
+    def add_down(self, first: int, column: int, held: Iterable[str], style: str = "") -> None:
+        """The same of cells below each other, by what they hold."""
+        start = f'<{self._prefix}c r="{column_letters(column)}'
+        styled = f' s="{style}"' if style else ""
+        for row, xml in enumerate(held, first):
+            cell = f'{start}{row}"{styled}{xml}'.encode()
+            old = self.cells.get((row, column)) if row in self.scan.row_starts else None
+            if old is not None:
+                self._replace(old.start, old.end, cell)
+            else:
+                self._new[row][column] = cell
 
     def set_widths(self, widths: Mapping[int, float]) -> None:
         """Widths of columns that nobody has given one yet."""
@@ -171,6 +180,7 @@ class SheetEdits:
     def result(self) -> bytes:
         edits = list(self._edits)
         missing_rows: dict[int, list[bytes]] = defaultdict(list)
+        last = max(self.scan.row_starts, default=0)
         for row, columns in sorted(self._new.items()):
             if row in self.scan.row_starts:
                 edits += self._insert_in_row(row, columns)
@@ -178,8 +188,8 @@ class SheetEdits:
                 cells = b"".join(columns[column] for column in sorted(columns))
                 p = self._prefix
                 new = f'<{p}row r="{row}">'.encode() + cells + f"</{p}row>".encode()
-                later = [start for r, start in self.scan.row_starts.items() if r > row]
-                at = min(later, default=-1)
+                starts = self.scan.row_starts.items() if row < last else ()
+                at = min((start for r, start in starts if r > row), default=-1)
                 missing_rows[at].append(new)
         for at, rows in missing_rows.items():
             edits.append(self._insert_rows(at, b"".join(rows)))

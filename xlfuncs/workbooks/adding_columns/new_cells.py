@@ -4,9 +4,11 @@ import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from html import escape
 from typing import NamedTuple
 
+from xlfuncs.workbooks.formulas.origins import with_rows
 from xlfuncs.xlsx.cell_references import cell_name, column_letters, parse_area
 from xlfuncs.xlsx.cell_styles import CellStyles
 from xlfuncs.xlsx.contents import CellValue, Contents, ExcelTable
@@ -17,6 +19,7 @@ from xlfuncs.xlsx.sheet_cells import scan_sheet
 from xlfuncs.xlsx.sheet_edits import SheetEdits, value_xml
 
 Values = Mapping[str, Mapping[tuple[int, int], CellValue]]  # of formulas, by sheet and place
+_Down = tuple[int, int, Sequence[CellValue], str | None, str]  # as put_down has it
 _REF = re.compile(rb"""(\sref\s*=\s*["'])([^"']*)""")
 _COUNT = re.compile(rb"""(\scount\s*=\s*["'])(\d+)""")
 _EMPTY = (
@@ -42,6 +45,7 @@ class NewCells:
         self.content = content
         self.styles = CellStyles(contents)
         self.cells: dict[str, dict[tuple[int, int], NewCell]] = defaultdict(dict)
+        self._down: dict[str, list[_Down]] = defaultdict(list)
         self._fresh: dict[str, Sequence[float]] = {}
         self._widths: dict[str, dict[int, float]] = defaultdict(dict)
         # The formula that the rows of a table's column get, and whether the column is there.
@@ -53,6 +57,14 @@ class NewCells:
     ) -> None:  # fmt: skip
         self.cells[sheet][row, column] = NewCell(value, formula, style)
 
+    def put_down(
+        self, sheet: str, row: int, column: int, values: Sequence[CellValue], *,
+        formula: str | None = None, style: str = "",
+    ) -> None:  # fmt: skip
+        """Cells below each other that look alike: values that are typed in, for each None the
+        formula, its rows counted from its own."""
+        self._down[sheet].append((row, column, values, formula, style))
+
     def set_width(self, sheet: str, column: int, width: float) -> None:
         """Of a column that has no width of its own."""
         self._widths[sheet][column] = width
@@ -61,21 +73,14 @@ class NewCells:
         """A sheet that is made, or made anew where it is there; its cells are all put."""
         self._fresh[name] = widths
 
-    def written(self, values: Values) -> bytes:
-        """The workbook with the new cells; `values` are those of their formulas."""
+    def parts(self, values: Values) -> dict[str, bytes]:
+        """The parts of the workbook that change, with the new cells."""
         parts: dict[str, bytes] = {}
-        made: dict[str, bytes] = {}
-        for name, cells in self.cells.items():
-            if name in self._fresh:
-                content = _EMPTY.format(_columns(self._fresh[name])).encode()
-                edits = SheetEdits(content, scan_sheet(content, name))
-                made[name] = _with_cells(edits, cells, values.get(name, {}))
-            else:
-                sheet = self.contents.sheet(name)
-                edits = SheetEdits(self.contents.package.read(sheet.part),
-                                   self.contents.scan(sheet))  # fmt: skip
-                edits.set_widths(self._widths[name])
-                parts[sheet.part] = _with_cells(edits, cells, values.get(name, {}))
+        for name in (n for n in {**self.cells, **self._down} if n not in self._fresh):
+            sheet = self.contents.sheet(name)
+            edits = SheetEdits(self.contents.package.read(sheet.part), self.contents.scan(sheet))
+            edits.set_widths(self._widths[name])
+            parts[sheet.part] = self._with_cells(edits, name, values)
         for table, columns in self.table_columns.items():
             part, content = table.part, self.contents.package.read(table.part)
             old = {header: formula for header, (formula, present) in columns.items() if present}
@@ -85,6 +90,15 @@ class NewCells:
             parts[part] = _grown(content, new, part) if new else content
         if (styles := self.styles.result()) is not None:
             parts[self.styles.part] = styles
+        return parts
+
+    def written(self, values: Values) -> bytes:
+        """The workbook with the new cells; `values` are those of their formulas."""
+        parts, made = self.parts(values), dict[str, bytes]()
+        for name in (n for n in self.cells if n in self._fresh):
+            content = _EMPTY.format(_columns(self._fresh[name])).encode()
+            edits = SheetEdits(content, scan_sheet(content, name))
+            made[name] = self._with_cells(edits, name, values)
         if not made:
             return self.contents.package.with_parts(parts)
         draft = Draft(self.content, self.contents.package.name)
@@ -98,6 +112,23 @@ class NewCells:
                 draft.add_sheet(name, content.decode())
         return draft.result()
 
+    def _with_cells(self, edits: SheetEdits, name: str, values: Values) -> bytes:
+        cells, columns, known = self.cells[name], self._down[name], values.get(name, {})
+        for place, cell in cells.items():
+            kind, text = _typed(cell.value if cell.formula is None else None)
+            if cell.formula is not None and place in known:
+                kind, text = value_xml(known[place])
+            edits.add_cell(*place, kind, text, style=cell.style, formula=cell.formula)
+        for first, column, typed, formula, style in columns:
+            of = lru_cache(None, typed=True)(lambda value: edits.held(*_typed(value)))
+            own = edits.held("n", None, formula)
+            held = (of(value) if value is not None else with_rows(own, row)
+                    for row, value in enumerate(typed, first))  # fmt: skip
+            edits.add_down(first, column, held, style)
+        last = [*cells, *((first + len(typed) - 1, column) for first, column, typed, *_ in columns)]
+        edits.extend_dimension(max(row for row, _ in last), max(column for _, column in last))
+        return edits.result()
+
     def with_values(self, values: Values) -> Contents:
         return Contents(Package.open(self.written(values), self.contents.package.name))
 
@@ -107,20 +138,10 @@ def _columns(widths: Sequence[float]) -> str:
                    for i, width in enumerate(widths, 1))  # fmt: skip
 
 
-def _with_cells(
-    edits: SheetEdits,
-    cells: Mapping[tuple[int, int], NewCell],
-    values: Mapping[tuple[int, int], CellValue],
-) -> bytes:
-    for place, cell in cells.items():
-        if cell.formula is not None:
-            kind, text = value_xml(values[place]) if place in values else ("n", None)
-        else:
-            kind, text = value_xml(cell.value) if cell.value is not None else ("n", None)
-            kind = "inlineStr" if kind == "str" else kind
-        edits.add_cell(*place, kind, text, style=cell.style, formula=cell.formula)
-    edits.extend_dimension(max(row for row, _ in cells), max(column for _, column in cells))
-    return edits.result()
+def _typed(value: CellValue) -> tuple[str, str | None]:
+    """Kind and text of a value that is typed in."""
+    kind, text = value_xml(value) if value is not None else ("n", None)
+    return "inlineStr" if kind == "str" else kind, text
 
 
 def _reformed(content: bytes, columns: Mapping[str, str], where: str) -> bytes:
