@@ -14,6 +14,7 @@ from click.testing import CliRunner
 
 from tests.made_once import made_once
 from workbook_template.build import demo_inputs
+from workbook_template.kit.inputs import Inputs
 from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.tax_page import TaxPage, tax_page
@@ -56,6 +57,34 @@ def test_sums_are_those_of_the_ledger_and_what_is_out_says_why(book: Path) -> No
     assert sums["Sum"] == pytest.approx(float(page.sums()[0]))
     with pytest.raises(WorkbookError, match="no entry in 1999"):
         tax_page(Contents(Package.open(book)), 1999)
+
+
+def test_a_setting_takes_an_entry_by_the_date_of_its_paper(tmp_path: Path) -> None:
+    water = {"kind": "water", "quantity": 10.0}
+    rows = [  # last day of service, amount, note
+        (dt.date(2024, 12, 15), 100.0, "takes back a bill of the ledger, dated 2025-03-01"),
+        (dt.date(2024, 12, 31), 200.0, "billed 2025-01-09"),
+        (dt.date(2025, 12, 31), 400.0, "billed 2026-01-09"),
+        (dt.date(2025, 11, 15), 800.0, ""),
+    ]
+    ledger = [
+        water
+        | {"date": day, "period_start": day - dt.timedelta(50), "amount": amount, "note": note}
+        for day, amount, note in rows
+    ]
+    demo = demo_inputs("us")
+    found = {}
+    for way in ("", "paper date"):
+        inputs = Inputs(demo.settings | {"tax_page_by": way}, demo.tables | {"Ledger": ledger})
+        made_once(tmp_path / f"{way}.xlsx", "us", inputs, edition="bookkeeper")
+        page = tax_page(Contents(Package.open(tmp_path / f"{way}.xlsx")), 2025)
+        every = (*page.entries, *page.left_out)
+        found[way] = sum(e["amount"] for e in every), page.basis.partition(":")[0]
+    assert found == {
+        "": (1200, "By the last day of service"),
+        "paper date": (1100, page.basis.partition(":")[0]),
+    }
+    assert page.basis.startswith("By the date of the paper, as Setup says (Tax page by); 1 bills")
 
 
 @pytest.mark.libreoffice

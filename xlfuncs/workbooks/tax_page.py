@@ -43,6 +43,7 @@ class TaxPage:
     currency: str
     entries: list[Mapping[str, Any]]
     left_out: list[Mapping[str, Any]]
+    by_paper: bool = False
 
     def sums(self, kind: str | None = None) -> list[Decimal | None]:
         """Amount, the tax in it, the part of that which comes back and what is before tax, of a
@@ -56,8 +57,13 @@ class TaxPage:
     @property
     def basis(self) -> str:
         """What puts an entry into the year, and what the tax is not known of."""
-        words = "By date: a receipt's own, of a bill by meter the last day that it is for; Years"
-        words += " spreads such a bill over its days, so that its sums differ."
+        words = "By the last day of service: of a bill by meter the last day that it is for, of a"
+        words += " receipt its own date; Setup, Tax page by, may say: paper date."
+        if self.by_paper:
+            undated = sum(not entry["billed"] for entry in self.entries)
+            words = "By the date of the paper, as Setup says (Tax page by)"
+            words += f"; {undated} bills without one by their last day." if undated else "."
+        words += " Years spreads a bill by meter over its days, so that its sums differ."
         unknown = sum(entry["tax"] is None for entry in self.entries)
         words += f" Tax is not stated on {unknown} entries: blank." if unknown else ""
         spread = [Decimal(part) for entry in self.entries for part in _SHARE.findall(entry["note"])]
@@ -144,11 +150,13 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
     """
     settings = read_inputs(contents).inputs.settings
     first_month = int(settings.get("first_month") or 1)
+    by_paper = settings.get("tax_page_by") == "paper date"
     known = entries_in(contents)
     table = tables_in(contents, cell_values(contents))[LEDGER.name]
     found: list[dict[str, Any]] = []
     for entry in known:
-        day = np.array([entry["date"]], dtype="datetime64[D]")
+        paper = billed([entry]) or entry["date"].isoformat() * (not entry["period_start"])
+        day = np.array([(by_paper and paper) or entry["date"]], dtype="datetime64[D]")
         if int(fiscal_years(day, first_month)[0]) != year:
             continue
         check = str(table.other("Check", entry["row"]) or "")
@@ -165,15 +173,15 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
             "tax": tax if stated else None,
             "back": (tax * part).quantize(Decimal("0.01")) if stated else None,
             "net": amount - tax if stated else None,
-            "billed": billed([entry]) or entry["date"].isoformat() * (not entry["period_start"]),
+            "billed": paper,
             "reason": reason or ("" if summed else "not computed yet"),
         })  # fmt: skip
     if not found:
         raise WorkbookError(f"{contents.package.name}: the ledger has no entry in {year}")
-    found.sort(key=lambda e: (e["kind"].lower(), e["date"]))
+    found.sort(key=lambda e: (e["kind"].lower(), (by_paper and e["billed"]) or str(e["date"])))
     start, end = year_span(year, first_month)
     days = "calendar year" if first_month == 1 else f"{start} to the day before {end}"
     return TaxPage(
         str(settings.get("farm") or ""), year, days, str(settings.get("currency") or ""),
-        [e for e in found if not e["reason"]], [e for e in found if e["reason"]],
+        [e for e in found if not e["reason"]], [e for e in found if e["reason"]], by_paper,
     )  # fmt: skip

@@ -20,7 +20,7 @@ from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of, text_of
 ALREADY = "is in the ledger already"
 _COMPARED = ("date", "period_start", "kind", "item", "quantity", "amount", "reference", "meter")
 _Line = tuple[int, Entry]
-_BILLED = re.compile(rf"\b{BILLED} (\d{{4}}-\d{{2}}-\d{{2}})")
+_BILLED = re.compile(rf"\b(?:{BILLED}|dated) (\d{{4}}-\d{{2}}-\d{{2}})")
 
 
 def replace_bills(
