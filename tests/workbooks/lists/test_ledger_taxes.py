@@ -190,4 +190,20 @@ def test_the_use_that_charges_of_a_bill_share_counts_once(tmp_path: Path) -> Non
     assert "line 2, 3, for the same use: Network" in result.refused[0].reason
     one = read(tmp_path, "Invoice,From,To,Item,Qty,Unit,Total\n"
                + bill(1, "2024-01-01", "2024-02-29", 200, 110))  # fmt: skip
-    assert len(one.entries) == 3
+    assert len(one.entries) == 2  # of one bill too
+
+
+@pytest.mark.parametrize("column", [
+    ("Recoverable VAT", "20.00", "5.00"), ("Recoverable", "100%", "50%"),
+    ("Abziehbare Vorsteuer", "20,00", "5,00"),
+])  # fmt: skip
+def test_recoverable_tax_is_a_part_of_the_tax_or_money(
+    column: tuple[str, str, str], tmp_path: Path
+) -> None:
+    path = tmp_path / "shop.csv"
+    rows = zip(column, ("Date;Item;VAT;Total", "2025-03-01;Tape;20.00;120.00",
+                        "2025-04-01;Gloves;10.00;60.00"), strict=True)  # fmt: skip
+    text = "\n".join(f"{row};{back}" for back, row in rows)
+    path.write_text(text.replace(".", ",") if "," in column[1] else text, "utf-8")
+    stated = ListMapping(values={"kind": "fittings"})
+    assert [e["recoverable"] for e in import_ledger(path, "metric", stated).entries] == [1, 0.5]

@@ -222,3 +222,15 @@ def test_polish_letters_are_read_and_a_charge_by_the_month_has_no_quantity(tmp_p
         "amount": "Do zapłaty"})  # fmt: skip
     result = import_ledger(path, "metric", said)
     assert kinds(result) == [("electricity", 200, 150.4), ("electricity", None, 12.3)]
+
+
+@pytest.mark.parametrize(("second", "used"), [("Network use", 500), ("Tier 2", 1000)])
+def test_in_one_bill_alone_a_use_that_charges_share_counts_once(
+    second: str, used: float, tmp_path: Path
+) -> None:
+    path = tmp_path / "power.csv"
+    head = "Invoice,From,To,Description,kWh,Amount\nE1,2025-01-01,2025-01-31,"
+    path.write_text(f"{head}Energy,500,100.00\nE1,2025-01-01,2025-01-31,{second},500,40.00\n")
+    entries = import_ledger(path, "metric", ListMapping(values={"kind": "electricity"})).entries
+    assert sum(entry["quantity"] for entry in entries) == used
+    assert sum(entry["amount"] for entry in entries) == 140

@@ -23,6 +23,7 @@ from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
 from xlfuncs.workbooks.lists.bills.credit_notes import credit_notes
 from xlfuncs.workbooks.lists.bills.currencies import currencies_of, same_currency, settled_currency
+from xlfuncs.workbooks.lists.bills.taxes import is_back_in_money
 from xlfuncs.workbooks.lists.ledger_export import Export, order_in_heading, texts
 from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside, is_sewer
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
@@ -61,8 +62,7 @@ def is_kind(word: str) -> bool:
 class LineReader:
     """Turns lines into entries by the file's date order, decimal mark and currency.
 
-    `stated` are the person's answers: of every line `kind`, `unit` and `currency` under `values`,
-    and under `words` what words of the file stand for.
+    `stated` are the person's answers: `values` of every line, `words` what the file's stand for.
     """
 
     export: Export
@@ -76,9 +76,10 @@ class LineReader:
     beside: Sequence[int] = ()  # columns that are in the amount beside the net one and the tax
     fixed_in: str = ""  # what fixed charges are a part of: the amount before tax (net), or gross
     credits: frozenset[int] = frozenset()  # lines whose figures are taken off
+    back: bool = False  # whether the recoverable tax is money, not a part of it
+    currencies: Mapping[int, str] = field(default_factory=dict)  # that lines name
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
     odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
-    currencies: Mapping[int, str] = field(default_factory=dict)  # that lines name
 
     @classmethod
     def of(
@@ -99,14 +100,13 @@ class LineReader:
                 raise
             why = "as where numbers have commas" if commas else "as dates with points are"
             order = Settled("DMY", f"date_order DMY, {why}")
-        findings = [settled.words for settled in (order, mark, currency) if settled]
         export, fixed_in = fixed_inside(export)
         credits, told = credit_notes(export)
         export = replace(export, noted="; ".join(filter(None, [export.noted, told])))
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
-            currency.value if currency else "", findings, learned, beside_net(export), fixed_in,
-            credits, currencies=named,
+            currency.value if currency else "", [s.words for s in (order, mark, currency) if s],
+            learned, beside_net(export), fixed_in, credits, is_back_in_money(export), named,
         )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
@@ -119,6 +119,7 @@ class LineReader:
         kind = self._kind(word, item)
         quantity, unit = self._quantity(line, kind, item)
         amount, tax = self._money(line)
+        tax = self._number(line, "recoverable") if tax is None and self.back else tax
         if tax is None and quantity in (None, 1) and is_tax(item):
             tax = amount
         if date is None and amount >= 0:  # a credit may be that of another line, of its date
@@ -132,7 +133,7 @@ class LineReader:
             "unit": unit,
             "amount": float(amount),
             "tax": None if tax is None else float(tax),
-            "recoverable": self._ratio(line, "recoverable", 0.0),
+            "recoverable": self._ratio(line, "recoverable", 0.0, tax if self.back else None),
             "currency": self._own_currency(line),
             "share": self._ratio(line, "share", 1.0),
             "reference": self._text(line, "reference"),
@@ -154,8 +155,8 @@ class LineReader:
         """All notes of the line, and the day of the bill, where it is not that of the entry."""
         texts = [shown(line.cell(h.place)).strip() for h in self.export.headers.get("note", ())]
         ordered = billed and says(self.export.headers["bill_date"][0].text, "order day")
-        word = "ordered" if ordered else BILLED
-        return "; ".join(filter(None, [*texts, f"{word} {billed}" if billed else ""]))
+        day = f"{'ordered' if ordered else BILLED} {billed}" if billed else ""
+        return "; ".join(filter(None, [*texts, day]))
 
     def _refuse_odd(self, line: FileLine) -> None:
         head = self.export.head
@@ -207,12 +208,12 @@ class LineReader:
         cell = cell.value if isinstance(cell, Measured) else cell
         return None if cell is None else Decimal(repr(cell))
 
-    def _ratio(self, line: FileLine, name: str, default: float) -> float:
+    def _ratio(self, line: FileLine, name: str, default: float, of: Decimal | None = None) -> float:
         text = self._text(line, name)
         if not text:
             return default
         number = read_number(text.removesuffix("%"), self.mark)
-        ratio = float(number / 100 if text.endswith("%") else number)
+        ratio = abs(float(number / (100 if text.endswith("%") else of or 1)))
         if not 0 <= ratio <= 1:
             raise UnreadableError(f"the {name} {text} is not between 0 and 1")
         return ratio

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import compress
 from typing import Any
 
+from xlfuncs.tables.header_words import says
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 
@@ -41,7 +42,8 @@ def spread_over(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
 def with_use_once(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
     """Puts charges for a use that other lines of their bill have already, as that of the network
     beside the energy, on these lines; those whose quantity is what the lines before come to in
-    every bill of several. Gives the lines that were spread, with the words on it."""
+    every bill (of one bill, if it is no step of the use: `Tier 2`). Gives the lines that were
+    spread, with the words on it."""
     bills: dict[tuple[Any, ...], list[tuple[int, Entry]]] = {}
     for line, e in entries:
         if e["counted"] and e["kind"] in netting.METERED and e["item"] and e["quantity"]:
@@ -49,7 +51,11 @@ def with_use_once(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
             bills.setdefault(bill, []).append((line, e))
     alike: dict[str, list[bool]] = {}
     for _ in range(9):  # an item that is found to repeat is not among the lines before others
-        again = [item for item, all_of in alike.items() if len(all_of) > 1 and all(all_of)]
+        again = [
+            item
+            for item, all_of in alike.items()
+            if all(all_of) and (len(all_of) > 1 or not says(item, "step of use", "tariff"))
+        ]
         seen: dict[str, list[bool]] = {}
         for lines in bills.values():
             use = 0.0
