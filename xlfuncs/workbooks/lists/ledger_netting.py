@@ -144,8 +144,7 @@ def net_credits(
         elif part := _part_taken(entry, own):
             findings.append(f"line {line} {part}")
             continue
-        # what the ledger has already may stand in the file too: the file's line comes first
-        found = _meant(entry, [c for c in alike if c[0]] or alike)
+        found = _meant(entry, [c for c in alike if c[0]] or alike)  # the file's line goes first
         if len(found) == 1:
             taken.add(id(other := found[0][1]))
             bills[line] = order_of(other)  # whose fixed charge the line takes back too
