@@ -390,8 +390,10 @@ def test_the_last_whole_year_is_explained_and_the_days_compared_are_said(tmp_pat
     farm = _farm("metric", tmp_path, _with_ledger("metric", rows))
     assert farm.built.named("compared_year") == 2025
     words = {cell.value for row in farm.book["Years"].iter_rows() for cell in row}
-    told = "the last whole one. 2026 lacks bills: type it on Setup, Year to explain, to see the"
-    assert f"{told} days it has" in words
+    told = (
+        "the last whole one; 2026 is passed over, known for 123 days: to see them type it on Setup"
+    )
+    assert f"{told}, Year to explain" in words
     assert "all days of both years" in words
     # a unit a day: 366 days of 2024 with the last 30 at the new price, by the bill over New Year
     assert farm.built.named("year_before_total") == pytest.approx(366 + 0.0, abs=31)

@@ -198,7 +198,7 @@ def test_kinds_are_learned_and_delivery_is_spread(book: Path, tmp_path: Path) ->
             ["2024-03-01", "R1", "fittings", "Discount 5 %", "", "-2.00"]]  # fmt: skip
     told = run(shop(tmp_path / "shop.csv", rows), "--into", book, "--verbose")
     assert "line 4 is spread over line 2, 3 of R1: 6.01, Delivery" in told
-    assert re.search(r"^USD +2024\nfilters +11\.00\nfittings +33\.01\nall +44\.01$",
+    assert re.search(r"^USD by last day +2024\nfilters +11\.00\nfittings +33\.01\nall +44\.01$",
                      told, re.MULTILINE)  # fmt: skip
     assert [e["amount"] for e in entries_of(book)] == pytest.approx([33.01, 11.00])  # 44.01 in all
     assert "Nothing is new" in run(tmp_path / "shop.csv", "--into", book)
@@ -303,7 +303,8 @@ def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(
     told = run(export, "--into", book, "--kind", "water")
     assert "EUR to Setup" in told
     # half of the last bill is 2025: 100 of 250, so dearer by 0.5 a unit, as much water, 2.50 fixed
-    assert "2025 beside 2024: 220.00 -> 272.50, +52.50 (price +50.00, fixed +2.50)" in told
+    words = "2025 beside 2024, bills by their days: 220.00 -> 272.50, +52.50 (price +50.00, fixed"
+    assert f"{words} +2.50)" in told
     assert "; by kind: water +52.50 (sheet Years)" in told
     inputs = read_inputs(Contents(Package.open(book))).inputs
     assert inputs.settings["currency"] == "EUR"
@@ -412,3 +413,25 @@ def test_an_answer_for_a_heading_that_a_later_file_lacks_is_left_aside(
         named = ("--column", "amount=Zahlsumme") if year == 2024 else ()
         run(path, "--into", book, *named)
     assert [entry["amount"] for entry in entries_of(book)] == [9.5, 9.5]
+
+
+def test_each_sheet_of_a_year_is_read_by_its_own_headings(tmp_path: Path) -> None:
+    path = tmp_path / "water.xlsx"
+    made = openpyxl.Workbook()
+    old, new = made.active, made.create_sheet("2025")
+    old.title = "2024"
+    for sheet, rows in (
+        (old, ["From,To,m3,Total", "2024-01-01,2024-12-31,100,300"]),
+        (new, ["No,Period start,Period end,m3,Net,VAT", "B1,2025-01-01,2025-12-15,90,250,50"]),
+    ):  # fmt: skip
+        for row in rows:
+            sheet.append(row.split(","))
+    made.save(path)
+    told = run(path, "--into", tmp_path / "books.xlsx")
+    assert "books.xlsx is new, in metric units" in told
+    assert "water.xlsx, sheet 2024: 1 new" in told
+    assert "water.xlsx, sheet 2025: 1 new" in told
+    amounts = [
+        (entry["quantity"], entry["amount"]) for entry in entries_of(tmp_path / "books.xlsx")
+    ]
+    assert amounts == [(100, 300), (90, 300)]

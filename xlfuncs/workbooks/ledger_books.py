@@ -27,7 +27,7 @@ from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.bills.currencies import currencies_of, settled_currency
-from xlfuncs.workbooks.lists.files import read_list_file
+from xlfuncs.workbooks.lists.files import of_years, read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_export import read_export, texts
@@ -150,7 +150,7 @@ def planned(
     own = {id(entry) for entry in known}
     currency = reading.inputs.settings.get("currency")
     left: list[UnsettledError] = []
-    for path, stated in exports:
+    for path, stated in (each := [*exports]):
         if currency and not stated.values.get("currency"):
             stated = replace(stated, values={**stated.values, "currency": currency})
         try:
@@ -158,9 +158,14 @@ def planned(
         except WorkbookError as error:
             raise type(error)(f"{path.name}: {error}") from None
         except UnsettledError as error:
+            if sheets := of_years(stated, error):
+                each += [(path, where_headed({path: said}, ())[path]) for said in sheets]
+                continue
             error.path = path
             left.append(error)
             continue
+        if (path, stated.sheet) not in [(file, said.sheet) for file, said in exports]:
+            path = path.with_name(f"{path.name}, sheet {stated.sheet}")
         for row, entry in enumerate(result.entries, plan.first + len(plan.entries)):
             entry["row"] = row
         for entry in (*result.entries, *(entry for entry, _ in result.replaced)):
@@ -181,9 +186,13 @@ def system_of(exports: Sequence[tuple[Path, mapping.ListMapping]]) -> str:
     """The units for a workbook of exports: US ones where one is in dollars, or in gallons, else
     metric, if one is in m³ or litres, in another currency, or has decimal commas or days first."""
     systems = set()
-    for path, stated in exports:
+    for path, stated in (each := [*exports]):
         with contextlib.suppress(WorkbookError, UnsettledError):  # planned says so
-            export = read_export(path, stated)[0]
+            try:
+                export = read_export(path, stated)[0]
+            except UnsettledError as error:
+                each += [(path, said) for said in of_years(stated, error)]
+                raise
             for unit in units_of(export):
                 with contextlib.suppress(UnitError):
                     ten = math.log10(conversion(unit, "billed_volume")[0]).is_integer()

@@ -120,10 +120,14 @@ def year_in_words(contents: Contents) -> str:
              for (r, c), value in cells.items() if r == row and c > column}  # fmt: skip
     effects = ", ".join(f"{name} {v:+,.2f}" for name, v in found.items() if v)
     first = min(c for _, c in cells)
+    why = str(cells.get((places[0][1], places[0][2] + 1)) or "")
+    why = f"; {year:.0f} is {why}" if why.startswith("the last whole") else ""
     kinds = [f"{cells[r, first]} {v:+,.2f}" for r in range(head + 1, row)
              if isinstance(v := cells.get((r, column)), float) and v]  # fmt: skip
-    return (f"{year:.0f} beside {year - 1:.0f}: {before:,.2f} -> {this:,.2f}, {change:+,.2f}"
-            f" ({effects}); by kind: {', '.join(kinds)} (sheet {sheet})")  # fmt: skip
+    return (
+        f"{year:.0f} beside {year - 1:.0f}, bills by their days: {before:,.2f} -> {this:,.2f},"
+        f" {change:+,.2f} ({effects}); by kind: {', '.join(kinds)} (sheet {sheet}){why}"
+    )
 
 
 def sums(entries: Iterable[Entry], heading: str = "") -> list[str]:
@@ -135,9 +139,10 @@ def sums(entries: Iterable[Entry], heading: str = "") -> list[str]:
             totals[place] = totals.get(place, Decimal(0)) + Decimal(str(entry["amount"]))
     years = sorted({year for _, year in totals})
     kinds = sorted({kind for kind, _ in totals})
-    rows = [[heading, *map(str, years)]]
+    rows = [[f"{heading} by last day".strip(), *map(str, years)]]
     for kind in [*kinds[1:], ""][: 1 if len(kinds) == 2 else None]:
-        amounts = (f"{totals.get((kind, year), 0):,.2f}" for year in years)
+        amounts = (f"{total:,.2f}" if (total := totals.get((kind, year))) is not None else ""
+                   for year in years)  # fmt: skip
         rows.append([kind or "all", *amounts])
     wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
     return ["  ".join([kind.ljust(wide[0]), *map(str.rjust, cells, wide[1:])])

@@ -207,3 +207,17 @@ def test_recoverable_tax_is_a_part_of_the_tax_or_money(
     path.write_text(text.replace(".", ",") if "," in column[1] else text, "utf-8")
     stated = ListMapping(values={"kind": "fittings"})
     assert [e["recoverable"] for e in import_ledger(path, "metric", stated).entries] == [1, 0.5]
+
+
+@pytest.mark.parametrize("heads", [
+    "Ex VAT,VAT,Inc VAT,Paid,Outstanding", "Net,Tax,Gross,Amount paid,Owing",
+    "Net,VAT,Incl VAT,Paid,Remaining",
+])  # fmt: skip
+def test_an_invoice_paid_in_part_counts_whole(heads: str, tmp_path: Path) -> None:
+    result = read(
+        tmp_path,
+        f"Date,Item,Qty,{heads}\n2025-03-01,Tape,10,100.00,20.00,120.00,50.00,70.00\n"
+        "2025-04-01,Elbow,4,20.55,4.11,24.66,24.66,0.00\n",
+        values={"kind": "fittings"},
+    )
+    assert money(result) == [(120, 20), (24.66, pytest.approx(4.11))]

@@ -63,11 +63,17 @@ def _check(book: Book, page: Page) -> None:
     page.formula(page.row, 1, 'IF(year_to_explain=0,"",year_to_explain)', "count", strong=True)
     book.name("compared_year", page.name, page.row, 1)
     book.name_formula("newest_year", page.name, f"MAX({year})")
+    known = f"_xlfn.MINIFS({detail('covered')},{year},newest_year)"
+    book.name_formula("newest_days", page.name, known)
+    words = (
+        '"the last whole one; "&newest_year&" is passed over, known for "&newest_days&" days: to'
+    )
+    words += ' see them type it on Setup, Year to explain"'
+    book.name_formula("passed_over", page.name, words)
     page.remark(
         page.row, 2,
         'IF(compared_year="","",IF(compare_year<>"","as typed on Setup",IF(newest_year>'
-        'compared_year,"the last whole one. "&newest_year&" lacks bills: type it on Setup, Year to'
-        ' explain, to see the days it has","beside the year before it")))',
+        'compared_year,passed_over,"beside the year before it")))',
     )  # fmt: skip
     page.row += 1
     kinds, ranks, words = (detail(name) for name in ("kind", "rank", "words"))
@@ -94,7 +100,7 @@ def _by_year(book: Book, page: Page) -> Place:
     earliest = f"MAX(MIN({year}),MAX({year})-{YEARS_SHOWN - 1},{begins})"
     first = book.name_formula("first_year_shown", page.name, earliest)
     area = book.lookup("Years", "planted_area", "year", "{year}")
-    page.section("By year", columns=WIDTH)
+    page.section("By year, bills by their days", columns=WIDTH)
     sums = {
         "water": total("quantity", ("water",)),
         "water_cost": total("amount", WATER_KINDS),

@@ -66,6 +66,14 @@ def headed_list(
     return None
 
 
+def of_years(stated: ListMapping, error: UnsettledError) -> list[ListMapping]:
+    """Of a workbook that has a sheet for each year, each with headings of its own, and about which
+    that is asked: the same for each of these sheets."""
+    sheets = error.questions[0].choices if error.questions[0].key == ("sheet",) else ()
+    of_year = [sheet for sheet in sheets if re.search(r"(?<!\d)(?:19|20)\d\d(?!\d)", sheet)]
+    return [replace(stated, sheet=sheet) for sheet in of_year if len(of_year) == len(sheets)]
+
+
 def _decoded(name: str, data: bytes, stated: str) -> tuple[str, list[str]]:
     utf_16 = data[:2] in (b"\xff\xfe", b"\xfe\xff")
     for encoding in [stated] if stated else ["utf-16"] if utf_16 else ["utf-8-sig", "cp1252"]:
