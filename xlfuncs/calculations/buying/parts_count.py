@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 
 from xlfuncs.calculations.quantity_words import length_words
@@ -77,7 +78,7 @@ def parts_count(
     known: dict[str, tuple[bool, dict[str, float]]] = {}
     for row, rule in enumerate(rules):
         if rule.only_line not in known:
-            chosen = [b for b in beds if rule.only_line in ("", b.line, b.kind)]
+            chosen = tuple(b for b in beds if rule.only_line in ("", b.line, b.kind))
             known[rule.only_line] = bool(chosen), counted_bases(chosen, turns, joins, stations)
         is_there, bases = known[rule.only_line]
         if rule.counted_by not in bases:
@@ -93,6 +94,7 @@ def parts_count(
     return counts
 
 
+@lru_cache(maxsize=64)  # designs of other pipes have the same beds
 def counted_bases(
     beds: Sequence[FedBed], turns: int = 0, joins: int = 0, stations: int = 0
 ) -> dict[str, float]:

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from math import inf
 from typing import NamedTuple
 
@@ -45,7 +45,7 @@ class Costs:
         self._bought: dict[tuple[Need, ...], Cost] = {}
         self._least: dict[tuple[str, float, bool], float] = {}
         self._cut: dict[int, list[float]] = {}
-        self.rules = cache(self._rules)
+        self.rules, self.fed = cache(self._rules), lru_cache(maxsize=64)(self._fed)
 
     # --- what is needed ---
 
@@ -77,23 +77,12 @@ class Costs:
 
     def needs(self, design: Design, sets: Sequence[int]) -> list[Need]:
         """All that the design needs, with the set of each bed (0: none)."""
-        question = self._question
-        beds, pieces = [], []
-        for row, bed in enumerate(question.beds):
-            line, number = design.options[question.width_of[row]]
-            kind, length = question.lines[line], self.cut(line)[row]
-            beds.append(
-                FedBed(
-                    number, length, bed.distance, bed.branch, bed.branch_start,
-                    bed.width if design.frame.manifold is not None else 0.0,
-                    str(sets[row] or ""), kind.name, kind.kind,
-                )
-            )  # fmt: skip
-            pieces.append(Need(kind.name, number, length))
+        with_manifold = design.frame.manifold is not None
+        beds, pieces = self.fed(design.options, with_manifold, tuple(sets))
         rules = self.rules(design.frame)
         counts = parts_count(
             beds, rules, self._buying.trimming, self._buying.turns,
-            stations=question.wanted.stations or 0,
+            stations=self._question.wanted.stations or 0,
         )  # fmt: skip
         needs = [
             Need(rule.part, 1, count.length, True)
@@ -103,6 +92,24 @@ class Costs:
             if count.length or count.number + count.spares
         ]
         return needs + pieces
+
+    def _fed(
+        self, options: Sequence[Option], with_manifold: bool, sets: Sequence[int]
+    ) -> tuple[list[FedBed], list[Need]]:
+        """The beds as parts are counted from them, and the pieces of line that lie in them."""
+        question, beds, pieces = self._question, [], []
+        for row, bed in enumerate(question.beds):
+            line, number = options[question.width_of[row]]
+            kind, length = question.lines[line], self.cut(line)[row]
+            beds.append(
+                FedBed(
+                    number, length, bed.distance, bed.branch, bed.branch_start,
+                    bed.width if with_manifold else 0.0,
+                    str(sets[row] or ""), kind.name, kind.kind,
+                )
+            )  # fmt: skip
+            pieces.append(Need(kind.name, number, length))
+        return beds, pieces
 
     # --- what it costs ---
 

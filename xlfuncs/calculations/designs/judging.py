@@ -125,7 +125,8 @@ class Judge:
 
     def least_sets(self, design: Design) -> int:
         beds = self.beds(design)
-        sizes = [float(beds.nominal_flow[list(rows)].sum()) for rows in self._blocks()]
+        nominal = beds.nominal_flow.tolist()
+        sizes = [sum(nominal[row] for row in rows) for rows in self._blocks()]
         return max(1, least_number(sizes, self.capacity(design, beds)))
 
     def _blocks(self) -> list[Group]:
