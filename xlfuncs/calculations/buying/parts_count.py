@@ -79,7 +79,7 @@ def parts_count(
     for row, rule in enumerate(rules):
         if rule.only_line not in known:
             chosen = tuple(b for b in beds if rule.only_line in ("", b.line, b.kind))
-            known[rule.only_line] = bool(chosen), counted_bases(chosen, turns, joins, stations)
+            known[rule.only_line] = bool(chosen), _counted(chosen, turns, joins, stations)
         is_there, bases = known[rule.only_line]
         if rule.counted_by not in bases:
             words = f"'{rule.counted_by}' is nothing to count by; use one of {', '.join(bases)}"
@@ -94,7 +94,6 @@ def parts_count(
     return counts
 
 
-@lru_cache(maxsize=64)  # designs of other pipes have the same beds
 def counted_bases(
     beds: Sequence[FedBed], turns: int = 0, joins: int = 0, stations: int = 0
 ) -> dict[str, float]:
@@ -128,6 +127,9 @@ def counted_bases(
         "line length": sum(bed.laterals * bed.line_length for bed in beds),
         "wire length": main_length(beds) if by_timer else 0.0,
     }
+
+
+_counted = lru_cache(maxsize=64)(counted_bases)  # designs of other pipes have the same beds
 
 
 def _branches(beds: Sequence[FedBed]) -> list[int]:

@@ -80,7 +80,8 @@ def finish(text: str, origin: Origin, *, elsewhere: bool) -> str:
     In its own cell the engine knows the row; so the formulas of a column stay equal to the engine,
     which lays them out once. Their numbers count along the rows of the column.
     """
-    row, number = "ROW()", f"({origin.number - origin.row}+ROW())"
-    if elsewhere:
-        row, number = str(origin.row), str(origin.number)
-    return with_rows(text, origin.row).replace(OWN_NUMBER, number).replace(OWN_ROW, row)
+    text = with_rows(text, origin.row)
+    if OWN_NUMBER in text:
+        number = str(origin.number) if elsewhere else f"({origin.number - origin.row}+ROW())"
+        text = text.replace(OWN_NUMBER, number)
+    return text.replace(OWN_ROW, str(origin.row) if elsewhere else "ROW()")

@@ -87,13 +87,11 @@ def with_offsets(formula: str, row: int) -> str:
 
 def with_rows(text: str, row: int) -> str:
     """A written formula for the cell in a row."""
-    if MARK not in text:
-        return text
-    start, rest = _cut_at_rows(text)
-    return start + "".join([f"{row + rows}{after}" for rows, after in rest])
+    for mark, rows in _moving_rows(text):
+        text = text.replace(mark, str(row + rows))
+    return text
 
 
 @lru_cache(maxsize=10_000)  # a column has one text for all its rows
-def _cut_at_rows(text: str) -> tuple[str, list[tuple[int, str]]]:
-    start, *parts = text.split(MARK)
-    return start, [(int(rows), after) for rows, after in zip(parts[::2], parts[1::2], strict=True)]
+def _moving_rows(text: str) -> list[tuple[str, int]]:
+    return [(offset(rows), rows) for rows in set(map(int, text.split(MARK)[1::2]))]
