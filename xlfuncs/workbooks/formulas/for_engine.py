@@ -75,13 +75,13 @@ class ForEngine:
 
 
 def finish(text: str, origin: Origin, *, elsewhere: bool) -> str:
-    """A written formula for the cell that it stands in, or that has it computed elsewhere.
+    """A written formula for the column that it stands in, its rows still counted from its own, or
+    for the one cell that has it computed elsewhere.
 
     In its own cell the engine knows the row; so the formulas of a column stay equal to the engine,
     which lays them out once. Their numbers count along the rows of the column.
     """
-    text = with_rows(text, origin.row)
-    if OWN_NUMBER in text:
-        number = str(origin.number) if elsewhere else f"({origin.number - origin.row}+ROW())"
-        text = text.replace(OWN_NUMBER, number)
-    return text.replace(OWN_ROW, str(origin.row) if elsewhere else "ROW()")
+    row, number = "ROW()", f"({origin.number - origin.row}+ROW())"
+    if elsewhere:
+        row, number, text = str(origin.row), str(origin.number), with_rows(text, origin.row)
+    return text.replace(OWN_NUMBER, number).replace(OWN_ROW, row)

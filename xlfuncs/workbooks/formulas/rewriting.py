@@ -53,27 +53,33 @@ class Translator:
         self.engine = ForEngine(contents, functions)
         # Written formulas that hold for all cells of a sheet in the given rows.
         self._written: dict[tuple[str, str, bool], tuple[Shared, tuple[int, int]]] = {}
-        self._above: dict[tuple[str, int], str] = {}  # the last formula of a column, with offsets
+        # The last formula of each column, by what its numbers begin with: as written with offsets,
+        # for the engine, and the rows in which it holds.
+        self._above: dict[int, tuple[str, str, Shared, tuple[int, int]]] = {}
+
+    def again(self, formula: str, row: int, number: int) -> Translated | None:
+        """The formula in a further row of its column; None where it is another than above."""
+        if above := self._above.get(number - row):
+            source, text, shared, (first, last) = above
+            if first <= row <= last and with_rows(source, row) == formula:
+                return Translated(with_rows(text, row), row, shared)
+        return None
 
     def translate(self, formula: str, origin: Origin, array: bool = False) -> Translated:
         """The formula (without its equals sign) for the engine; raises UnreadableReference."""
-        key = (origin.sheet, self._with_offsets(formula, origin), array)
+        key = (origin.sheet, with_offsets(formula, origin.row), array)
         written, rows = self._written.get(key, (None, (1, 0)))
-        if written is None or origin.shift != (0, 0) or not rows[0] <= origin.row <= rows[1]:
+        moved = origin.shift != (0, 0)
+        if written is None or moved or not rows[0] <= origin.row <= rows[1]:
             if _ERROR_AS_TEXT.search(formula):
                 raise UnreadableReference("holds text that looks like an error")
             writer = FormulaWriter(self.names, self.engine, origin)
             text = writer.write(parse(formula), Takes.ARRAY if array else Takes.CELL)
             written = Shared("=" + text, writer.reads, writer.converts, writer.several)
-            if writer.references.shared and origin.shift == (0, 0):
-                self._written[key] = written, writer.references.rows
+            rows = writer.references.rows if writer.references.shared and not moved else (1, 0)
+            if rows != (1, 0):
+                self._written[key] = written, rows
         text = finish(written.text, origin, elsewhere=array)
-        return Translated(text, origin.row, written)
-
-    def _with_offsets(self, formula: str, origin: Origin) -> str:
-        """The formula with rows counted from its own; mostly the same as in the cell above."""
-        column = origin.sheet, origin.column
-        above = self._above.get(column)
-        if above is None or with_rows(above, origin.row) != formula:
-            above = self._above[column] = with_offsets(formula, origin.row)
-        return above
+        if not array:
+            self._above[origin.number - origin.row] = key[1], text, written, rows
+        return Translated(with_rows(text, origin.row), origin.row, written)

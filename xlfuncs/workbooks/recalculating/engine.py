@@ -94,10 +94,11 @@ class _Run:
     def translate(self, formula: FormulaCell) -> None:
         if formula.reason:
             return
-        origin = formula.origin(self.number(formula))
+        number, apart = self.number(formula), formula.array or formula.shift != (0, 0)
+        again = None if apart else self.translator.again(formula.text, formula.cell.row, number)
         try:
-            translated = self.translator.translate(
-                formula.text, origin, array=formula.array is not None
+            translated = again or self.translator.translate(
+                formula.text, formula.origin(number), array=formula.array is not None
             )
         except UnreadableReference as error:
             formula.reason = str(error)
