@@ -155,7 +155,7 @@ class CellStyles:
 
         parser.StartElementHandler = start
         parser.EndElementHandler = end
-        run_parser(parser, self.content, where)
+        run_parser(parser, [self.content], where)
 
 
 def _aligned(xml: bytes, words: str) -> bytes:

@@ -46,7 +46,7 @@ def find_elements(content: bytes, path: str, where: str) -> list[Element]:
 
     parser.StartElementHandler = start
     parser.EndElementHandler = end
-    run_parser(parser, content, where)
+    run_parser(parser, [content], where)
     return found
 
 

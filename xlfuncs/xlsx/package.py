@@ -7,6 +7,7 @@ never beyond it. Links to other files are never followed.
 import io
 import posixpath
 import zipfile
+from collections.abc import Iterable
 from pathlib import Path
 from xml.etree import ElementTree
 from xml.parsers import expat
@@ -196,9 +197,11 @@ def expat_parser(where: str, separator: str | None = None) -> expat.XMLParserTyp
     return parser
 
 
-def run_parser(parser: expat.XMLParserType, content: bytes, where: str) -> None:
+def run_parser(parser: expat.XMLParserType, pieces: Iterable[bytes], where: str) -> None:
     try:
-        parser.Parse(content, True)
+        for piece in pieces:
+            parser.Parse(piece, False)
+        parser.Parse(b"", True)
     except expat.ExpatError as error:
         raise WorkbookError(f"{where}: damaged XML ({error})") from None
 
@@ -224,7 +227,7 @@ def parse_xml(content: bytes, where: str) -> ElementTree.Element:
     parser.StartElementHandler = start
     parser.EndElementHandler = end
     parser.CharacterDataHandler = builder.data
-    run_parser(parser, content, where)
+    run_parser(parser, [content], where)
     return builder.close()
 
 
