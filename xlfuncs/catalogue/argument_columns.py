@@ -61,7 +61,7 @@ def tidy(value: Any) -> Any:
     if array.dtype.kind in "fM":
         return array
     array = array.astype(object)
-    if {type(item) for item in array.flat} <= {float, int, type(None), np.float64}:
+    if {*map(type, array.flat)} <= {float, int, type(None), np.float64}:
         return array.astype(np.float64)
     return array
 
@@ -82,19 +82,17 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
         return days, np.where(np.isnat(days), BLANK, codes).astype(np.uint8)
     if values.dtype.kind == "M":
         values = values.astype("datetime64[D]")  # whose list is one of dates, not of numbers
-    seen: dict[Any, tuple[Any, int]] = {}
-    read = []
-    for value in values.ravel().tolist():
-        # NaN equals nothing and NA neither yes nor no, so what is blank shares a key of its own
-        kind = value.__class__
-        blank = value != value if kind is float else kind is not str and is_blank(value)
-        key = (kind, None if blank else value)
-        if key not in seen:
-            seen[key] = _value_and_code(arg, value, system)
-        read.append(seen[key])
+    cells = values.ravel().tolist()
+    # NaN equals nothing and NA neither yes nor no, so what is blank shares a key of its own
+    texts = {*map(type, cells)} <= {str, type(None)}
+    keys = cells if texts else [
+        (v.__class__, v if v.__class__ is str or not is_blank(v) else None) for v in cells
+    ]  # fmt: skip
+    firsts = dict(zip(keys, cells, strict=True))
+    read = {key: _value_and_code(arg, value, system) for key, value in firsts.items()}
     base = np.empty(values.size, dtype=_DTYPES[arg.kind])
-    base[:] = [value for value, _ in read]
-    codes = np.array([code for _, code in read], dtype=np.uint8)
+    base[:] = [read[key][0] for key in keys]
+    codes = np.array([read[key][1] for key in keys], dtype=np.uint8)
     return base.reshape(values.shape), codes.reshape(values.shape)
 
 
@@ -160,7 +158,9 @@ def blanks(array: Any) -> Any:
         return np.isnan(array)
     if array.dtype.kind == "M":
         return np.isnat(array)
-    return np.fromiter((is_blank(v) for v in array), dtype=bool, count=len(array))
+    # none and text, of which there is most, without a call
+    found = [v is None or (not v.strip() if v.__class__ is str else is_blank(v)) for v in array]
+    return np.array(found, dtype=bool)
 
 
 def refusal(arg: Arg, value: Any, system: str) -> InputError:

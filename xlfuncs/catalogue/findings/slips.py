@@ -108,7 +108,7 @@ def _entries(ledger: GivenTable) -> Iterator[Said]:
     for kind, times in kinds.items():
         usual = [other for other, more in kinds.items() if other and more > times]
         near[kind] = get_close_matches(kind, usual, 1, _ALIKE) if kind else []
-    for row in ledger.rows():
+    for row in ledger.rows() if any(near.values()) else ():
         for other in near[row.text("kind").casefold()]:
             words = f"Kind: {row.text('kind')!r} is in no sum of {other!r}; is it that?"
             yield Said(DOUBTFUL, ledger.table.name, row, "kind", words)

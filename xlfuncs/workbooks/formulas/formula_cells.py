@@ -56,12 +56,13 @@ def read_cells(
     formulas: list[FormulaCell] = []
     for sheet in contents.sheets if sheets is None else sheets:
         cells = contents.scan(sheet).cells
+        own = [cell for cell in cells if cell.formula_start >= 0]
         masters = {
             cell.formula_attributes.get("si"): cell
-            for cell in cells
+            for cell in own
             if cell.formula and cell.formula_attributes.get("t") == "shared"
         }
-        formulas += [_formula(sheet, c, masters) for c in cells if c.formula_start >= 0]
+        formulas += [_formula(sheet, cell, masters) for cell in own]
         inputs += [(sheet.name, c) for c in cells if c.formula_start < 0 and c.text is not None]
     filled = [formula.array for formula in formulas if formula.array is not None]
     if filled:  # what an array formula filled last time is no input

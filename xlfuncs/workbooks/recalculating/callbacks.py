@@ -29,6 +29,7 @@ _KIND_OF = {
     CellError.NULL: "Null",
 }
 _ERROR_OF = {kind: error for error, kind in _KIND_OF.items()}
+_INDEXES = int, float, type(None)
 _EPOCH = datetime(1899, 12, 30)
 
 
@@ -182,13 +183,12 @@ class Callbacks:
         if isinstance(result, dict):
             return result
         rows = _rows(result)
-        numbers = []
         for value in place:
             if isinstance(value, dict):
                 return value
-            if not isinstance(value, int | float | None):
+            if not isinstance(value, _INDEXES):
                 return to_engine(CellError.VALUE)
-            numbers.append(int(value or 0))
+        numbers = [int(value or 0) for value in place]
         if len(numbers) == 1:  # one index counts along a single row, or down a single column
             if len(rows) > 1 and len(rows[0]) > 1:
                 return to_engine(CellError.REFERENCE)
@@ -196,6 +196,8 @@ class Callbacks:
         down, right = numbers
         if not (0 <= down <= len(rows) and 0 <= right <= len(rows[0])):
             return to_engine(CellError.REFERENCE)
+        if down and right:
+            return rows[down - 1][right - 1]
         chosen = rows if down == 0 else [rows[down - 1]]
         part = [line if right == 0 else [line[right - 1]] for line in chosen]
         return part[0][0] if len(part) == 1 and len(part[0]) == 1 else part

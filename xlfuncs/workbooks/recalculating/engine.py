@@ -15,6 +15,7 @@ macOS and Windows). It is given only formulas whose meaning was made plain by `f
 that cannot be computed, and every cell that reads one, is listed and never given a value.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from itertools import pairwise
@@ -80,6 +81,7 @@ class _Run:
         self.inputs, self.formulas = read_cells(contents)
         self.translator = Translator(contents, functions)
         self.engine = self.translator.engine
+        self.given: dict[tuple[str, str | None], object] = {}  # of inputs, most of which repeat
         self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
         for formula in self.formulas:
@@ -151,21 +153,17 @@ class _Run:
 
     def fill(self, workbook: formualizer.Workbook) -> None:
         """Give the engine the inputs, those that stand below each other at once."""
-        columns: dict[tuple[str, int], list[Cell]] = {}
-        known: dict[tuple[str, str | None], object] = {}  # most cells repeat
-
-        def given(cell: Cell) -> object:
-            key = cell.kind, cell.text
-            if key not in known:
-                known[key] = to_engine(self.contents.value(cell))
-            return known[key]
-
+        columns: dict[tuple[str, int], dict[int, Cell]] = defaultdict(dict)
         for sheet, cell in self.inputs:
-            columns.setdefault((sheet, cell.column), []).append(cell)
+            columns[sheet, cell.column][cell.row] = cell
         for (sheet, column), cells in columns.items():
-            name = self.engine.sheets[sheet]
-            for row, some in _below_each_other({cell.row: cell for cell in cells}):
-                workbook.set_values_batch(name, row, column, [[given(cell)] for cell in some])
+            for row, some in _below_each_other(cells):
+                keys = [(cell.kind, cell.text) for cell in some]
+                for key, cell in dict(zip(keys, some, strict=True)).items():
+                    if key not in self.given:
+                        self.given[key] = to_engine(self.contents.value(cell))
+                values = [[self.given[key]] for key in keys]
+                workbook.set_values_batch(self.engine.sheets[sheet], row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
         settings = formualizer.EvaluationConfig()
@@ -183,13 +181,13 @@ class _Run:
 
     def place(self, workbook: formualizer.Workbook) -> None:
         """Give the engine the formulas that are still wanted, those below each other at once."""
-        columns: dict[tuple[str, int], dict[int, FormulaCell]] = {}
+        columns: dict[tuple[str, int], dict[int, FormulaCell]] = defaultdict(dict)
         for formula in self.formulas:
             if formula.fixed_array and not formula.reason:
                 self.place_picks(workbook, formula)
             elif not formula.reason:
                 sheet, row, column = formula.position
-                columns.setdefault((self.engine.sheets[sheet], column), {})[row] = formula
+                columns[self.engine.sheets[sheet], column][row] = formula
         waiting = [(*place, *part) for place, formulas in columns.items()
                    for part in _below_each_other(formulas)]  # fmt: skip
         for sheet, column, first, some in waiting:
@@ -235,12 +233,10 @@ class _Run:
 
     def refuse_converted_text(self) -> None:
         """Leave formulas alone that read as a number what programs convert differently."""
-        texts = [(at, c) for at, c in self.inputs if c.kind in ("s", "str", "inlineStr")]
-        of_kind = {(cell.kind, cell.text): cell for _, cell in texts}  # most cells repeat
-        odd = {key for key, cell in of_kind.items()
-               if looks_like_a_number(self.contents.value(cell))}  # fmt: skip
-        doubtful = {(sheet, cell.row, cell.column) for sheet, cell in texts
-                    if odd and (cell.kind, cell.text) in odd}  # fmt: skip
+        odd = {key for key, value in self.given.items() if isinstance(value, str)
+               and key[0] in ("s", "str", "inlineStr") and looks_like_a_number(value)}  # fmt: skip
+        doubtful = {(sheet, cell.row, cell.column) for sheet, cell in (self.inputs if odd else ())
+                    if (cell.kind, cell.text) in odd}  # fmt: skip
         for sheet, cells in self.values.items():
             written = {value for value in cells.values() if isinstance(value, str)}
             if found := {text for text in written if looks_like_a_number(text)}:
