@@ -82,12 +82,10 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
         return days, np.where(np.isnat(days), BLANK, codes).astype(np.uint8)
     if values.dtype.kind == "M":
         values = values.astype("datetime64[D]")  # whose list is one of dates, not of numbers
+    if values.dtype == np.float64:
+        values = np.where(np.isnan(values), None, values)  # for NaN equals nothing
     cells = values.ravel().tolist()
-    # NaN equals nothing and NA neither yes nor no, so what is blank shares a key of its own
-    texts = {*map(type, cells)} <= {str, type(None)}
-    keys = cells if texts else [
-        (v.__class__, v if v.__class__ is str or not is_blank(v) else None) for v in cells
-    ]  # fmt: skip
+    keys = [*zip(map(type, cells), cells, strict=True)]
     firsts = dict(zip(keys, cells, strict=True))
     read = {key: _value_and_code(arg, value, system) for key, value in firsts.items()}
     base = np.empty(values.size, dtype=_DTYPES[arg.kind])

@@ -67,7 +67,7 @@ class SheetEdits:
         kind, text = value_xml(value)
         cell = self.cells.get((row, column))
         if cell is None:
-            self.add_cell(row, column, kind, text)
+            self.add_down(row, column, [self.held(kind, text)])
             return
         self._set_kind(cell, kind)
         opened = f"<{self._prefix}v>{text}</{self._prefix}v>".encode()
@@ -101,21 +101,8 @@ class SheetEdits:
             start, stop = match.span(2)
             self._edits.append((start, stop, f'"{reference}"'.encode()))
 
-    def add_cell(
-        self,
-        row: int,
-        column: int,
-        kind: str,
-        text: str | None,
-        *,
-        style: str = "",
-        formula: str | None = None,
-    ) -> None:
-        """A new cell, or one in place of a cell that holds nothing; `text` is already escaped."""
-        self.add_down(row, column, [self.held(kind, text, formula)], style)
-
     def held(self, kind: str, text: str | None, formula: str | None = None) -> str:
-        """The XML of a cell behind its place and its style."""
+        """The XML of a cell behind its place and style; `text` is already escaped."""
         p = self._prefix
         typed = f' t="{kind}"' if kind != "n" else ""
         inside = f"<{p}f>{escape(formula, quote=False)}</{p}f>" if formula is not None else ""
@@ -126,7 +113,7 @@ class SheetEdits:
         return f"{typed}>{inside}</{p}c>" if inside else f"{typed}/>"
 
     def add_down(self, first: int, column: int, held: Iterable[str], style: str = "") -> None:
-        """The same of cells below each other, by what they hold."""
+        """New cells below each other, or in place of cells that hold nothing."""
         start = f'<{self._prefix}c r="{column_letters(column)}'
         styled = f' s="{style}"' if style else ""
         for row, xml in enumerate(held, first):

@@ -118,7 +118,7 @@ class NewCells:
             kind, text = _typed(cell.value if cell.formula is None else None)
             if cell.formula is not None and place in known:
                 kind, text = value_xml(known[place])
-            edits.add_cell(*place, kind, text, style=cell.style, formula=cell.formula)
+            edits.add_down(*place, [edits.held(kind, text, cell.formula)], cell.style)
         for first, column, typed, formula, style in columns:
             of = lru_cache(None, typed=True)(lambda value: edits.held(*_typed(value)))
             own = edits.held("n", None, formula)

@@ -16,7 +16,7 @@ that cannot be computed, and every cell that reads one, is listed and never give
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
@@ -27,7 +27,7 @@ import formualizer
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.formulas.corrections import looks_like_a_number
 from xlfuncs.workbooks.formulas.for_engine import HELD, PICK
-from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
 from xlfuncs.workbooks.formulas.origins import placed
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.workbooks.formulas.rewriting import Translator
@@ -153,17 +153,14 @@ class _Run:
 
     def fill(self, workbook: formualizer.Workbook) -> None:
         """Give the engine the inputs, those that stand below each other at once."""
-        columns: dict[tuple[str, int], dict[int, Cell]] = defaultdict(dict)
-        for sheet, cell in self.inputs:
-            columns[sheet, cell.column][cell.row] = cell
-        for (sheet, column), cells in columns.items():
-            for row, some in _below_each_other(cells):
-                keys = [(cell.kind, cell.text) for cell in some]
-                for key, cell in dict(zip(keys, some, strict=True)).items():
-                    if key not in self.given:
-                        self.given[key] = to_engine(self.contents.value(cell))
-                values = [[self.given[key]] for key in keys]
-                workbook.set_values_batch(self.engine.sheets[sheet], row, column, values)
+        placed = (((sheet, cell.row, cell.column), cell) for sheet, cell in self.inputs)
+        for sheet, column, row, some in _below_each_other(placed):
+            keys = [(cell.kind, cell.text) for cell in some]
+            for key, cell in dict(zip(keys, some, strict=True)).items():
+                if key not in self.given:
+                    self.given[key] = to_engine(self.contents.value(cell))
+            values = [[self.given[key]] for key in keys]
+            workbook.set_values_batch(self.engine.sheets[sheet], row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
         settings = formualizer.EvaluationConfig()
@@ -181,19 +178,16 @@ class _Run:
 
     def place(self, workbook: formualizer.Workbook) -> None:
         """Give the engine the formulas that are still wanted, those below each other at once."""
-        columns: dict[tuple[str, int], dict[int, FormulaCell]] = defaultdict(dict)
-        for formula in self.formulas:
-            if formula.fixed_array and not formula.reason:
+        wanted = [formula for formula in self.formulas if not formula.reason]
+        for formula in wanted:
+            if formula.fixed_array:
                 self.place_picks(workbook, formula)
-            elif not formula.reason:
-                sheet, row, column = formula.position
-                columns[self.engine.sheets[sheet], column][row] = formula
-        waiting = [(*place, *part) for place, formulas in columns.items()
-                   for part in _below_each_other(formulas)]  # fmt: skip
+        placed = ((formula.position, formula) for formula in wanted if not formula.fixed_array)
+        waiting = [*_below_each_other(placed)]
         for sheet, column, first, some in waiting:
             texts = [[formula.translated.text] for formula in some if formula.translated]
             try:
-                workbook.set_formulas_batch(sheet, first, column, texts)
+                workbook.set_formulas_batch(self.engine.sheets[sheet], first, column, texts)
             except RuntimeError as error:  # the engine finds a cell that reads itself at once
                 if len(some) > 1:
                     waiting += [(sheet, column, first + i, [one]) for i, one in enumerate(some)]
@@ -279,9 +273,15 @@ class _Run:
             self.values[formula.sheet].pop(place, None)
 
 
-def _below_each_other(column: dict[int, _T]) -> Iterator[tuple[int, list[_T]]]:
-    """The cells of a column by their rows, in parts without a gap, each with its first row."""
-    rows = sorted(column)
-    ends = [i for i in range(1, len(rows)) if rows[i] - rows[i - 1] > 1]
-    for start, end in pairwise([0, *ends, len(rows)]):
-        yield rows[start], [column[row] for row in rows[start:end]]
+def _below_each_other(
+    placed: Iterable[tuple[Position, _T]],
+) -> Iterator[tuple[str, int, int, list[_T]]]:
+    """The cells of columns in parts without a gap: sheet, column, first row, and the cells."""
+    columns: dict[tuple[str, int], dict[int, _T]] = defaultdict(dict)
+    for (sheet, row, column), cell in placed:
+        columns[sheet, column][row] = cell
+    for place, cells in columns.items():
+        rows = sorted(cells)
+        ends = [i for i in range(1, len(rows)) if rows[i] - rows[i - 1] > 1]
+        for start, end in pairwise([0, *ends, len(rows)]):
+            yield *place, rows[start], [cells[row] for row in rows[start:end]]
