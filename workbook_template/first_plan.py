@@ -43,7 +43,7 @@ _WELL = Asked(
     example={"us": "8 gpm at 40 psi", "metric": "1.9 m3/h at 2.6 bar"},
 )  # fmt: skip
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
-TOLD = ("farm", "quotation_date", "soil")  # the client's name, the plan's date, an answer
+TOLD = ("farm", "plan_date", "quotation_date", "soil")  # the client's name, today, an answer
 
 
 def asked_of(person: str) -> tuple[Asked, ...]:
@@ -93,8 +93,6 @@ def planned(
     farm, system, person = whose
     rows = [dict(row) for row in reading.rows]
     said = list(_not_known(rows, start))
-    if any("notes" in row for row in rows):
-        said.append("Notes of the list stand on Beds, for you alone.")
     said += slopes_in_notes(rows)
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]], person)
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
@@ -112,8 +110,9 @@ def planned(
         said += kept
         each = "none (flow of the tap not known), so that each opens alone"
         laid["valve"] = f"1 to {valves}" if valves else each
-    taken = [f"{s.header} {with_unit(s, setup[s.name], system)}"
-             for s in SETTINGS if s.name in setup and s.name not in TOLD]  # fmt: skip
+    kept = {"weekly_depth": start.settings.get("weekly_depth"), **setup}  # of another workbook
+    taken = [f"{s.header} {with_unit(s, kept[s.name], system)}"
+             for s in SETTINGS if kept.get(s.name) and s.name not in TOLD]  # fmt: skip
     headers = {BEDS[name].header: value for name, value in laid.items()}
     beds = [f"{header} {value}" for header, value in headers.items()]
     words = [line for line in words if not line.startswith(LEFT_BLANK)]
@@ -128,7 +127,7 @@ def _fed_by(well: Mapping[str, float], inputs: Inputs, system: str) -> tuple[Inp
     settings = {**inputs.settings, "supply_used": row["supply"]}
     tables = {**inputs.tables, SUPPLIES.name: [row], PUMP_CURVES.name: []}
     gives, *holds = (f"{well[n]:.3g} {SUPPLIES[n].unit(system)}" for n in _WELL.parts if n in well)
-    words = f"Supply: a well or pump that gives {gives} for hours at {' to '.join(holds)}."
+    words = f"Supply: a well or pump, {gives} for hours at {' to '.join(holds)}."
     return replace(inputs, settings=settings, tables=tables), words
 
 
@@ -176,11 +175,13 @@ def _crops(
                       if not_used is None or not line.startswith(not_used)])]  # fmt: skip
     if found is None:
         return [], words
-    words.append(f"Crops from {found.heading!r} stand on Plan.")
-    if found.nearest:
-        named = "; ".join(f"{word} as {crop}" for word, crop in found.nearest.items())
-        words.append(f"Taken as the nearest of FAO-56: {named}.")
+    of_them = [f"Crops from {found.heading!r} stand on Plan"]
+    if found.nearest and person != CONSULTANT:
+        of_them += [
+            f"nearest of FAO-56: {', '.join(f'{w} as {c}' for w, c in found.nearest.items())}"
+        ]
     if found.unknown and person != CONSULTANT:
-        words.append(f"Crops to be chosen on Plan: {len(found.unknown)} (may wait)")
+        of_them.append(f"to be chosen there: {len(found.unknown)} (may wait)")
+    words.append("; ".join(of_them))
     beds = zip(reading.rows, found.crops, strict=True)
     return [{"bed": row["bed"], "crop": crop} for row, crop in beds if crop], words

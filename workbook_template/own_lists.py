@@ -91,15 +91,15 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
             line.pop("unit_cost", None)
             computed.append(item)
         kept.append(line)
+    told = [f"kept {', '.join(stay)}"] if stay else []
     if parts:
         anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]
         kept = [*anew, *kept]
         gone = ", ".join(str(line["item"]) for line in parts if is_optional(line))
-        named = f"{len(parts)} line{'s' * (len(parts) > 1)} of {source} that named parts"
-        named += f"; taken out, no longer offered: {gone}" if gone else ""
-        yield f"Quoting: all parts here in one line, in place of {named}"
-    if stay:
-        yield f"Quoting, as they were: {', '.join(stay)}"
+        told.insert(0, f"one line for all parts, {len(parts)} of {source} taken out")
+        told += [f"no longer offered: {gone}"] if gone else []
+    if told:
+        yield f"Quoting: {'; '.join(told)}"
     if open_lines := [str(line.get("item")) for line in kept if "quantity" not in line]:
         yield f"Quoting, to be given a quantity, or cleared: {', '.join(open_lines)}"
     if computed:

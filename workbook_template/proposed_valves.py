@@ -73,7 +73,7 @@ def beds_by_valve(inputs: Inputs) -> list[str]:
     for row in inputs.tables[BEDS.name]:
         if row.get("valve"):
             together.setdefault(str(row["valve"]), []).append(str(row.get("bed")))
-    return [f"{valve}: {', '.join(beds)}." for valve, beds in together.items()]
+    return [f"valve {valve}: beds {', '.join(beds)}" for valve, beds in together.items()]
 
 
 def _in_classes(rows: Sequence[Mapping[str, Any]]) -> list[_Bed]:

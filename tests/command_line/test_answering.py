@@ -100,7 +100,7 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
     typed = "1\n2\n30 in\n\n\n6 4:30 9\n\n"
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
-    assert "Which column gives Strip width" in done.output
+    assert "Strip width (width of one planted strip): one value for all" in done.output
     assert "Line: which drip line lies in the bed?" in done.output
     assert "Main pipe" not in done.output  # that which the counting rules buy is laid
     assert "Timer: stations" in done.output  # what is left open stops no other
@@ -130,7 +130,7 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     assert done.exit_code == 0, done.output
     assert "hours of labor (blank: 2.5 per bed, as last time); as Sample" in done.output
     assert "'soon' is no number of hours." in done.output
-    assert "'peat' is none of sand, " in done.output and "Net depth" not in done.output
+    assert "'peat' is none of sand, " in done.output and "per week 1.2 in" in done.output
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
     given = read_inputs(output).inputs.settings
     wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
@@ -172,7 +172,7 @@ def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
     assert "Volume caught (gal): Water caught in the bucket test" in done.output
     wrong = "'8 gpm': cut-in pressure needed too; type it as 5 30 45 or 8 gpm at 40 psi."
     assert wrong in done.output
-    assert "Supply: a well or pump that gives 2 gpm for hours at 40 psi." in done.output
+    assert "Supply: a well or pump, 2 gpm for hours at 40 psi." in done.output
     assert "Volume caught, Seconds" not in done.output.partition("To fill in:")[2]
     given = read_inputs(output).inputs
     row = {"supply": "the well", "kind": "well", "sustained_yield": 2, "cut_in_pressure": 40}

@@ -50,9 +50,9 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     lines = inputs.tables["QuotationLines"]
     assert [row["item"] for row in lines] == ["Parts and lines", "Water meter for the garden line"]
     assert [row["quantity"] for row in lines] == [1, 1], "an optional item is offered as it was"
-    assert "in place of 11 lines of former.xlsx that named parts; taken out, no longer off" in told
-    assert "offered: Timer for five valves, " in told
-    assert "as they were: Water meter for the garden line (1 piece)" in told
+    assert "one line for all parts, 11 of former.xlsx taken out; " in told
+    assert "no longer offered: Timer for five valves, " in told
+    assert "kept Water meter for the garden line (1 piece)" in told
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])
 
@@ -87,7 +87,7 @@ def test_lines_of_work_keep_what_is_of_no_garden(former: Path, tmp_path: Path) -
         ("Travel", 2, True), ("Trenching", None, True),
         ("Drawing", 1, False),
     ]  # fmt: skip
-    assert "as they were: Travel (2 visits), Drawing (1 job)" in told
+    assert "kept Travel (2 visits), Drawing (1 job)" in told
     assert "to be given a quantity, or cleared: Trenching" in told
     assert "type them anew: Drawing" in told
 

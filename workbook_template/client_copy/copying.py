@@ -54,7 +54,8 @@ from xlfuncs.xlsx.cell_references import Area, cell_name
 
 # Numbers and texts in a formula, not those of a cell's name.
 _LITERAL = re.compile(r'"[^"]*"|(?<![\w.$!])\d[\d.]*(?![\w(!])')
-_TYPED = re.compile(r"Goes along as typed: ([^!]+)![A-Z]+\d.*")  # of the cells of a table
+AS_TYPED = "Goes along as typed: "
+_TYPED = re.compile(AS_TYPED + r"([^!]+)![A-Z]+\d.*")  # of the cells of a table
 # Not named one by one, for nothing of a file goes along but its inputs.
 NOT_CARRIED = (
     "all that was put beyond cells into headers, footers, lists, prompts, rules for looks, number"
@@ -116,7 +117,10 @@ class ClientCopy:
         notes = [note for note, match in zip(self.notes, found, strict=True)
                  if not match and note != f"Left out: {NOT_CARRIED}"]  # fmt: skip
         if texts:
-            notes.append(f"Goes along as typed: the names and texts on {', '.join(texts)}")
+            own = [note.removeprefix(AS_TYPED) for note in notes if note.startswith(AS_TYPED)]
+            notes = [note for note in notes if not note.startswith(AS_TYPED)]
+            named = f"names and texts on {', '.join(texts)}"
+            notes.append(f"{AS_TYPED}{'; '.join([*own, named])}")
         return "\n".join(self._told(notes))
 
     def _told(self, notes: list[str]) -> list[str]:
@@ -168,7 +172,7 @@ def client_copy(
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
     notes += [f"Left at home, not filled in: {', '.join(at_home)}"] if at_home else []
     typed = [*shown.typed(), *_included(own)]
-    notes += [f"Goes along as typed: {words}" for words in typed]
+    notes += [f"{AS_TYPED}{words}" for words in typed]
     notes.append(f"Left out: {NOT_CARRIED}")
     if not any(isinstance(facts.named(f"option_{o.lower()}_total"), float) for o in OPTIONS):
         notes.append("Note: no option on Quoting has a price, so that the proposal has none")

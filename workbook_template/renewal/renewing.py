@@ -20,6 +20,7 @@ from workbook_template.kit.formulas import Place
 from workbook_template.kit.own import Own, OwnCell, OwnSheet
 from workbook_template.kit.worksheet import TemplateSheet
 from workbook_template.own_lists import with_parts_cost
+from workbook_template.own_prices import with_own_prices
 from workbook_template.proposed_valves import beds_by_valve, with_valves
 from workbook_template.renewal.moved import Lost, Moved
 from workbook_template.renewal.numbers import Comparison, compare
@@ -190,8 +191,9 @@ def remade(
         inputs = converted(inputs, marks.system, system)
     inputs = _with_beginnings(with_parts_cost(inputs, reading), system)
     if valves:
+        inputs, priced = (inputs, []) if inputs.invented else with_own_prices(inputs)
         inputs, _, said = with_valves(inputs, system, edition)
-        reading.notes.extend((*beds_by_valve(inputs), *said))
+        reading.notes.extend((*priced, *beds_by_valve(inputs), *said))
     book, own, moved = written(reading, system, inputs, spills=macros, edition=edition)
     content, _ = computed(book)
     numbers = None

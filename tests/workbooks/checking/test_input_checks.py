@@ -123,8 +123,8 @@ def test_a_bed_named_twice() -> None:
 @pytest.mark.parametrize(
     ("slip", "column", "words"),
     [
-        ({"inside_diameter": 0.75}, "inside_diameter", "nominal size"),
-        ({"inside_diameter": "16 mm"}, "inside_diameter", "nominal size"),
+        ({"kind": "drip line", "inside_diameter": 0.75}, "inside_diameter", "nominal size"),
+        ({"kind": "drip line", "inside_diameter": "16 mm"}, "inside_diameter", "nominal size"),
         ({"flow_per_length": 24}, "flow_per_length", "gph/100 ft"),
         ({"flow_per_length": None}, "line", "neither"),
         ({"emitter_flow": 0.25}, "emitter_flow", "is not what the flow per length gives"),
@@ -136,6 +136,12 @@ def test_a_slip_in_the_lines(slip: dict[str, Any], column: str, words: str) -> N
     (finding,) = us([GOOD_BED], [GOOD_LINE | slip])
     assert finding.address == cell(LINES, column, 2)
     assert words in finding.words
+
+
+def test_tape_is_called_by_its_bore_and_a_note_alone_is_no_row() -> None:
+    """Thin tape of 5/8 in or 16 mm is that wide inside (from memory: suppliers' data sheets)."""
+    for bore in (0.625, "16 mm"):
+        assert us([GOOD_BED], [GOOD_LINE | {"inside_diameter": bore}, {"note": "Invented"}]) == []
 
 
 def test_an_outside_diameter_may_be_a_nominal_size() -> None:

@@ -8,7 +8,7 @@ from workbook_template.kit.book import Book
 from workbook_template.kit.formulas import by_letters, in_row
 from workbook_template.kit.inputs import invented_farm
 from workbook_template.kit.page import Page
-from workbook_template.sheets.money.prices import AT_INVENTED
+from workbook_template.sheets.money.prices import AT_INVENTED, INVENTED
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 
 # By which columns a row is known for an invented one.
@@ -46,6 +46,8 @@ def _counted(book: Book, table: str, own: Iterable[str], marked: bool) -> tuple[
                      for column, cell in zip(KNOWN_BY[table], own, strict=False))  # fmt: skip
     if marked and "note" in book.headings[table]:  # cleared: the row is theirs
         there += f',{book.column(table, "note")},"Invented*"'
+    if table == "Prices":  # or its source typed over
+        there += f',{book.column(table, "source")},"*{INVENTED}*"'
     formula, used = f"COUNTIFS({there})", "{there}"
     if table == "Supplies":  # the example beside the tap of Setup, which is in use where none is
         used = "IF(supply_used={name},{there},0)"

@@ -89,9 +89,9 @@ def _answers(book: Book) -> tuple[str, ...]:
          f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
          '", tax and delivery included; "&rolls_in_all&IF(rolls_in_all=1," roll"," rolls")&'
          '" of line"))'),
-        ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, one after the other, "&'
+        ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, "&'
          'TEXT(hours_of_sets,"0.0")&" h per watering; a set opens "&'
-         'LEFT(sets_opened,FIND(";",sets_opened&";")-1))'),
+         'LEFT(sets_opened,FIND(":",sets_opened&":")-1))'),
         (f'IF(timer_state<>"ok",timer_state,TEXT(MIN({minutes}),"0")&" to "&'
          f'TEXT(MAX({minutes}),"0")&'
          f'" min per set, "&watering_days&" days a week")'),

@@ -26,6 +26,11 @@ class Row:
     number: int
     cells: Mapping[str, Any]
 
+    @property
+    def begun(self) -> bool:
+        """Whether anything stands there but a note that was left from what was cleared."""
+        return any(not is_blank(v) for name, v in self.cells.items() if name != "note")
+
     def text(self, name: str) -> str:
         value = self.cells.get(name)
         return (
@@ -125,7 +130,7 @@ def from_range(table: Table, cells: Sequence[Sequence[Any]], system: str) -> Giv
         Row(i, {name: cells[i][place] for name, place in empty.places.items()})
         for i in range(1, len(cells))
     )
-    filled = [row for row in rows if not all(is_blank(value) for value in row.cells.values())]
+    filled = [row for row in rows if row.begun]
     return GivenTable(table, headers, filled, system)
 
 

@@ -129,8 +129,8 @@ def _supply(given: Given, row: Row | None, kind: str) -> Iterator[Said]:
             yield Said(WRONG, SUPPLIES.name, row, "kind", words)
     if kind in (PUMP, WELL) and given.setting(BACKFLOW["back_pressure"]) is False:
         words = (
-            f"{name} is in use: a pump can push back, and the parts here and on Counting rules may"
-            " be another supply's; fill in Back pressure on Connections, clear the parts it lacks"
+            f"{name}: a pump can push back, and parts may be another supply's; fill in Back"
+            " pressure on Connections, clear what it lacks here and on Counting rules"
         )
         yield Said(DOUBTFUL, SUPPLIES.name, row, "supply", words)
     volume, seconds = (given.setting(SUPPLY[n]) for n in ("bucket_volume", "bucket_seconds"))

@@ -14,7 +14,8 @@ from xlfuncs.command_line import remaking
 @click.option(
     "--valves",
     is_flag=True,
-    help="Propose anew which beds open together, by the lines and parts that it has now.",
+    help="Propose anew which beds open together, by the lines and parts that it has now; what is"
+    " typed beside one price of yours (tax, shop, date, source) holds for all.",
 )
 def command(file: Path, output: Path | None, dry_run: bool, valves: bool) -> None:
     """Make the same garden as FILE in the current template.

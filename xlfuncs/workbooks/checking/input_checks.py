@@ -4,13 +4,14 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
-from xlfuncs.catalogue.arguments import is_blank
+from xlfuncs.catalogue.arguments import is_blank, nominal_size
 from xlfuncs.catalogue.findings.all_findings import find_all, in_full
 from xlfuncs.catalogue.findings.given import BLANK, KINDS, NOTE, WRONG, Given
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.all_tables import ALL_SECTIONS, SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import ON_SETUP
+from xlfuncs.tables.garden.lines import LINES
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.tables.money.quotation import QUOTATION_TERMS
 from xlfuncs.tables.settings import SUPPLY
@@ -69,6 +70,9 @@ def check(source: Path | str | bytes, computed: CellValues | None = None) -> lis
         findings += () if table.given(system).waits else _not_counted(table)
     inputs = [*_input_areas(tables), *settings.values()]
     typed = {f.words.rpartition(": ")[2] for f in findings}  # and not again of what reads the cell
+    for lines in (t.given(system) for name, t in tables.items() if name == LINES.name):
+        bores = (lines.base(row, "inside_diameter") for row in lines.rows())
+        typed |= {nominal_size(bore) for bore in bores if bore}
     findings += (
         f
         for f in FormulaChecks(contents, values, system, inputs).findings()

@@ -1,6 +1,7 @@
 """Findings as a person reads them: what to fill in first, what may wait, each thing in a line."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
@@ -42,6 +43,14 @@ def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
         lines.append(f"Invented examples that may stay, for the plan does not use them: {words}")
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
+
+
+def doubts(findings: Iterable[Finding]) -> Iterator[str]:
+    """A line that counts by sheet what is doubtful and waits for a check; what stands in for a
+    blank is told."""
+    counts = Counter(f.sheet for f in findings if f.kind == DOUBTFUL and STANDS_IN not in f.words)
+    if counts:
+        yield f"Doubtful, named by check: {', '.join(f'{s} {n}' for s, n in counts.items())}"
 
 
 def _examples(finding: Finding) -> str:

@@ -80,13 +80,13 @@ def finish_beds(reading: Reading) -> list[ListRow]:
 
 def slopes_in_notes(rows: Iterable[Mapping[str, Any]]) -> list[str]:
     """A line where the notes of beds without a slope tell of one."""
-    found = [f"{row['bed']} ({row['notes']})" for row in rows
-             if not row.get("slope") and _SLOPE.search(str(row.get("notes", "")))]  # fmt: skip
-    words = (
-        "Slope stands only in notes, and is not counted; type it on Beds (Slope, folded away) in %,"
-        " falling as minus, as -7.5 for 3 in 40:"
-    )
-    return [f"{words} {', '.join(found)}"] if found else []
+    beds: dict[str, list[str]] = {}
+    for row in rows:
+        if not row.get("slope") and _SLOPE.search(str(row.get("notes", ""))):
+            beds.setdefault(str(row["notes"]), []).append(str(row["bed"]))
+    found = [f"{', '.join(named)} ({notes})" for notes, named in beds.items()]
+    words = "Slope in notes does not count; type it on Beds in %, falling as minus (3 in 40: -7.5):"
+    return [f"{words} {'; '.join(found)}"] if found else []
 
 
 def _split(reading: Reading) -> list[ListRow]:

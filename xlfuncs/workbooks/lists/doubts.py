@@ -181,16 +181,15 @@ def ask_missing(reading: Reading, count: int) -> None:
         key = column.name == first
         if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
-            also = f'Or "{NUMBERED}" to number them' if key else "Or one value for all beds"
-            each = "one for each: 2, 3, 2"
+            also = f'"{NUMBERED}" to number them' if key else "one value for all beds"
             if column.name == "distance":
                 unit = DIMENSIONS["length"].unit(reading.system)
-                also += f" (all are then fed from one place), or one for each: 10, 14, 18 {unit}"
-            elif column.name == "laterals":
-                every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
-                also += f", or {each}{every}. {wetted_widths(reading.system)}"
+                also += f" (fed from one place), or one for each: 10, 14, 18 {unit}"
             elif is_number(column):
-                also += f", or {each}"
+                also += ", or one for each: 2, 3, 2"
+            if column.name == "laterals":
+                every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
+                also += f"{every}. {wetted_widths(reading.system)}"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
@@ -199,9 +198,13 @@ def ask_missing(reading: Reading, count: int) -> None:
                 )
                 reading.ask(("values", column.name), words, names)
                 continue
-            words = f"Which column gives {column.header} ({meaning})? {also}."
+            of = f"{column.header} ({meaning})"
+            number = is_number(column)
+            words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
             choices = [*spare, NUMBERED] if key else spare
-            reading.ask(("columns", column.name), words, choices, number=is_number(column))
+            default = choices[0] if number and len(choices) == 1 else ""
+            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
+                        default=default)  # fmt: skip
         elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
             named = [str(row.values.get(first)) for row in rows if first in row.values]

@@ -131,8 +131,7 @@ def wetted_widths(system: str) -> str:
     """What a line wets of the usual soils, in words."""
     widths = {soil["soil"]: display(float(soil["wetted_width"] or 0), "width", system, 2)
               for soil in published_soils()}  # fmt: skip
-    return f"A line wets about {widths['sand']} of sand, {widths['loam']} of loam or " + (
-        f"{widths['clay']} of clay")  # fmt: skip
+    return "A line wets " + ", ".join(f"{widths[s]} of {s}" for s in ("sand", "loam", "clay"))
 
 
 def _in_feet_and_inches(header: Header, number: str) -> str:

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from xlfuncs.catalogue.arguments import is_blank
 from xlfuncs.catalogue.findings.given import GivenTable, Row, column_of, without_unit
 from xlfuncs.tables.all_tables import TABLES
 from xlfuncs.tables.columns import Table
@@ -39,13 +38,13 @@ class TableInWorkbook:
         return self.placed.area.first_row
 
     def rows(self) -> Iterator[Row]:
-        """Rows in which any input cell is filled."""
+        """Rows in which any input cell is filled, not counting a note."""
         cells = self.values.get(self.sheet, {})
         top = self.placed.area.first_row + self.placed.header_rows
         for number in range(top, self.placed.area.last_row - self.placed.total_rows + 1):
             row = {name: cells.get((number, column)) for name, column in self.places.items()}
-            if not all(is_blank(value) for value in row.values()):
-                yield Row(number, row)
+            if (filled := Row(number, row)).begun:
+                yield filled
 
     def given(self, system: str) -> GivenTable:
         """The same for whoever looks for findings; rows have their numbers on the sheet."""
