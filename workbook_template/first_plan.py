@@ -110,9 +110,9 @@ def planned(
         said += kept
         each = "none (flow of the tap not known), so that each opens alone"
         laid["valve"] = f"1 to {valves}" if valves else each
-    kept = {"weekly_depth": start.settings.get("weekly_depth"), **setup}  # of another workbook
-    taken = [f"{s.header} {with_unit(s, kept[s.name], system)}"
-             for s in SETTINGS if kept.get(s.name) and s.name not in TOLD]  # fmt: skip
+    tells = {"weekly_depth": start.settings.get("weekly_depth"), **setup}  # of another workbook
+    taken = [f"{s.header} {with_unit(s, tells[s.name], system)}"
+             for s in SETTINGS if tells.get(s.name) and s.name not in TOLD]  # fmt: skip
     headers = {BEDS[name].header: value for name, value in laid.items()}
     beds = [f"{header} {value}" for header, value in headers.items()]
     words = [line for line in words if not line.startswith(LEFT_BLANK)]

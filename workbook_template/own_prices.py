@@ -1,6 +1,8 @@
 """Prices of one's own typed over the examples: what stands beside one of them holds for all."""
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from workbook_template.kit.inputs import Inputs, invented_farm
 from workbook_template.sheets.money.prices import INVENTED
@@ -10,40 +12,30 @@ ONCE = ("tax", "shop", "date", "source")
 
 
 def with_own_prices(inputs: Inputs) -> tuple[Inputs, list[str]]:
-    """Own prices beside which the example's source still stands take tax, shop, date and source of
-    the first that has its own; examples of a part that has an own price are left out.
-
-    Also, in words, what was done.
+    """Prices of one's own beside which the example's source or date still stands take tax, shop,
+    date and source of the first that has its own; examples of a part with an own price are left
+    out. Also, in words, what was done.
     """
     farms = [invented_farm(system, [PRICES], ()).tables[PRICES.name] for system in ("us", "metric")]
-    known = {(row["part"], row["price"]): row for farm in farms for row in farm}
-    own, examples, half = [], [], []
-    for row in (dict(row) for row in inputs.tables[PRICES.name] if row.get("part")):
-        example = known.get((row["part"], row.get("price")))
-        untouched = INVENTED in str(row.get("source", ""))
-        if example and untouched and str(row.get("note", "")).startswith("Invented"):
-            examples.append(row)
-            continue
-        own.append(row)
-        half += [row] if untouched else []
-    whole = next((row for row in own if row.get("source") and row not in half), None)
-    if not own or not whole:
-        words = "Prices: type Tax, Shop, Date and Source beside one of yours, for all of them."
-        return inputs, [words] if half else []
+    known = {(row["part"], row["price"]) for farm in farms for row in farm}
+    dates = {str(row["date"])[:10] for farm in farms for row in farm}
+    rows = [dict(row) for row in inputs.tables[PRICES.name] if row.get("part")]
+    own = [row for row in rows
+           if not _invented(row) or (row["part"], row.get("price")) not in known]  # fmt: skip
+    half = [row for row in own if _invented(row) or str(row.get("date"))[:10] in dates]
+    whole = next((row for row in own if row not in half), None)
+    if not whole:
+        return inputs, ["Prices: type Tax, Shop, Date and Source beside one of yours"] * bool(half)
     for row in half:
-        row |= {name: whole.get(name) for name in ONCE}
-        row.pop("delivery", None)  # the example's
-    for row in own:
-        row.pop("note" if str(row.get("note", "")).startswith("Invented") else "", None)
+        row |= {"delivery": None, **{name: whole.get(name) for name in ONCE}}
     parts = {row["part"] for row in own}
-    left = [row for row in examples if row["part"] not in parts]
-    words = (
-        f"Prices: {len(own)} of your own"
-        + (
-            f", {len(half)} with tax, shop, date and source as beside {whole['part']}"
-            if half
-            else ""
-        )
-        + f"; {len(examples) - len(left)} examples of the same parts left out."
-    )
-    return replace(inputs, tables={**inputs.tables, PRICES.name: [*own, *left]}), [words]
+    kept = [row for row in rows if row in own or row["part"] not in parts]
+    words = f"Prices: {len(own)} of yours; examples of the same parts left out: "
+    words += str(len(rows) - len(kept))
+    if half:
+        words += f"; tax, shop, date and source as beside {whole['part']}: {len(half)}"
+    return replace(inputs, tables={**inputs.tables, PRICES.name: kept}), [words]
+
+
+def _invented(row: Mapping[str, Any]) -> bool:
+    return INVENTED in str(row.get("source", ""))

@@ -112,15 +112,12 @@ class ClientCopy:
 
     def brief(self) -> str:
         """Without what is so in every copy; where texts go along, their sheets for their cells."""
-        found = [_TYPED.fullmatch(note) for note in self.notes]
-        texts = dict.fromkeys(match[1].strip("'") for match in found if match)
-        notes = [note for note, match in zip(self.notes, found, strict=True)
-                 if not match and note != f"Left out: {NOT_CARRIED}"]  # fmt: skip
-        if texts:
-            own = [note.removeprefix(AS_TYPED) for note in notes if note.startswith(AS_TYPED)]
-            notes = [note for note in notes if not note.startswith(AS_TYPED)]
-            named = f"names and texts on {', '.join(texts)}"
-            notes.append(f"{AS_TYPED}{'; '.join([*own, named])}")
+        typed = [note for note in self.notes if note.startswith(AS_TYPED)]
+        sheets = dict.fromkeys(m[1].strip("'") for note in typed if (m := _TYPED.fullmatch(note)))
+        own = [n.removeprefix(AS_TYPED) for n in typed if not _TYPED.fullmatch(n)]
+        own += [f"names and texts on {', '.join(sheets)}"] if sheets else []
+        notes = [n for n in self.notes if n not in typed and n != f"Left out: {NOT_CARRIED}"]
+        notes += [f"{AS_TYPED}{'; '.join(own)}"] if own else []
         return "\n".join(self._told(notes))
 
     def _told(self, notes: list[str]) -> list[str]:

@@ -19,14 +19,14 @@ INVENTED = "(invented)"  # in the source of an example
 AT_INVENTED = "at an invented price"
 COMPUTED = {
     "bought": 'IF(COUNTIFS(bought_part,{part},bought_price,{price})=0,"",'
-    'IF(AND(COUNTIFS(examples_name,{part},examples_value,{price})>0,LEFT({note},8)="Invented",'
+    "IF(AND(COUNTIFS(examples_name,{part},examples_value,{price})>0,"
     f'ISNUMBER(SEARCH("{INVENTED}",{{source}}))),'
     f'"{AT_INVENTED}","yes"))',
     "age": 'IF({part}="","",IF(N({date})=0,"without a date",IF(N(plan_date)=0,'
     '"no plan date",IF({date}>plan_date,"after the plan date",'
     'IF(N(plan_date)-N({date})>N(old_after),"old","ok")))))',
     "doubt": f'IF(AND({{bought}}="yes",ISNUMBER(SEARCH("{INVENTED}",{{source}}))),'
-    '"the price is yours, its tax and source the example\'s: type them in one row, and renew",'
+    '"the price is yours, its source the example\'s: type one and renew",'
     'IF(OR({age}="",{age}="ok",{age}="no plan date"),"","the price is "&{age}))',
 }
 

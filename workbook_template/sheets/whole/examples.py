@@ -44,10 +44,10 @@ def _counted(book: Book, table: str, own: Iterable[str], marked: bool) -> tuple[
     """
     there = ",".join(f"{book.column(table, column)},{{{cell}}}"
                      for column, cell in zip(KNOWN_BY[table], own, strict=False))  # fmt: skip
-    if marked and "note" in book.headings[table]:  # cleared: the row is theirs
-        there += f',{book.column(table, "note")},"Invented*"'
-    if table == "Prices":  # or its source typed over
+    if table == "Prices":  # the source typed over: the row is theirs
         there += f',{book.column(table, "source")},"*{INVENTED}*"'
+    elif marked and "note" in book.headings[table]:  # cleared: so too
+        there += f',{book.column(table, "note")},"Invented*"'
     formula, used = f"COUNTIFS({there})", "{there}"
     if table == "Supplies":  # the example beside the tap of Setup, which is in use where none is
         used = "IF(supply_used={name},{there},0)"

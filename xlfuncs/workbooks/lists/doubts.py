@@ -12,7 +12,7 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import RESTING, flag_of, names_crops, plain
 from xlfuncs.tables.headers import Header, unit_of
-from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, display, to_base
+from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
@@ -20,6 +20,7 @@ from xlfuncs.workbooks.lists.numbers import several
 from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
 from xlfuncs.workbooks.lists.values import ValueReader, lines_by_width, wetted_widths
 
+_FAR = {"us": "10, 14, 18 ft", "metric": "10, 14, 18 m"}
 _EVERY = {"us": "18 in", "metric": "45 cm"}  # of the bed's width a line, as an example
 NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
 
@@ -170,11 +171,8 @@ def ask_missing(reading: Reading, count: int) -> None:
     first = reading.wanted.table.columns[0].name
     for column in reading.wanted.table.columns:
         names = reading.wanted.names.get(column.name, ())
-        if (
-            not (column.required or names)
-            or not count
-            or any(q.key[1:] == (column.name,) for q in reading.questions)
-        ):
+        asked = any(q.key[1:] == (column.name,) for q in reading.questions)
+        if not (column.required or names) or not count or asked:
             continue
         rows = [row for row in reading.rows if column.name not in row.values]
         lines = [row.line.number for row in rows]
@@ -182,26 +180,23 @@ def ask_missing(reading: Reading, count: int) -> None:
         if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
             also = f'"{NUMBERED}" to number them' if key else "one value for all beds"
-            if column.name == "distance":
-                unit = DIMENSIONS["length"].unit(reading.system)
-                also += f" (fed from one place), or one for each: 10, 14, 18 {unit}"
-            elif is_number(column):
-                also += ", or one for each: 2, 3, 2"
+            if number := is_number(column):
+                far = column.name == "distance"
+                also += f"{' (fed from one place)' * far}, or one for each: "
+                also += _FAR[reading.system] if far else "2, 3, 2"
             if column.name == "laterals":
                 every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
                 also += f"{every}. {wetted_widths(reading.system)}"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
-                words = f"{column.header}: {meaning.partition(', by its name')[0]}?"
-                words += " One for all beds" + (
-                    f", or the column that says it: {', '.join(spare)}." if spare else "."
+                words = (
+                    f"{column.header}: {meaning.partition(', by its name')[0]}? One for all beds"
                 )
-                reading.ask(("values", column.name), words, names)
+                words += f", or the column that says it: {', '.join(spare)}" if spare else ""
+                reading.ask(("values", column.name), f"{words}.", names)
                 continue
-            of = f"{column.header} ({meaning})"
-            number = is_number(column)
+            of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
             words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
-            choices = [*spare, NUMBERED] if key else spare
             default = choices[0] if number and len(choices) == 1 else ""
             reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
                         default=default)  # fmt: skip
