@@ -24,7 +24,7 @@ from xlfuncs.workbooks.lists.bed_list_import import (
     LEFT_BLANK,
     BedListReading,
     named_crops,
-    slopes_in_notes,
+    slopes_told,
 )
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
@@ -93,7 +93,7 @@ def planned(
     farm, system, person = whose
     rows = [dict(row) for row in reading.rows]
     said = list(_not_known(rows, start))
-    said += slopes_in_notes(rows)
+    said += slopes_told(rows)
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]], person)
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}

@@ -159,11 +159,9 @@ class Remade:
     def __str__(self) -> str:
         marks, inputs = self.reading.marks, self.reading.inputs
         rows = sum(bool(row) for table in inputs.tables.values() for row in table)
-        lines = [
-            f"Template {marks.version} → {TEMPLATE_VERSION}, edition {self.edition},"
-            f" {self.system}: {len(inputs.settings)} settings and {rows} rows of"
-            f" {sum(map(bool, inputs.tables.values()))} tables taken over."
-        ]
+        since = f"Template {marks.version} → {TEMPLATE_VERSION}, edition {self.edition}: "
+        lines = [since * (marks.version != TEMPLATE_VERSION)
+                 + f"{len(inputs.settings)} settings and {rows} rows taken over."]  # fmt: skip
         lines += [f"Taken along: your sheet {sheet.name}" for sheet in self.own.sheets]
         for table, columns in self.own.columns.items():
             lines += [f"Taken along: your column {c.header} of {table}" for c in columns]

@@ -19,7 +19,7 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import published_crops
 from xlfuncs.tables.header_words import crop_of, nearest_crops
-from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list, slopes_in_notes
+from xlfuncs.workbooks.lists.bed_list_import import BedListReading, read_bed_list, slopes_told
 from xlfuncs.workbooks.lists.mapping import ListMapping, load, mapping_from, mapping_text
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark
 
@@ -84,9 +84,13 @@ def test_a_slope_that_stands_only_in_the_notes_is_said() -> None:
     notes = ("falls 0.9 m lengthwise", "steep", "clear it in the fall", "slopes", "")
     rows = [{"bed": str(i), "notes": note} for i, note in enumerate(notes)]
     rows[3]["slope"] = "2 %"
-    (line,) = slopes_in_notes(rows)
-    assert line.endswith(": 0 (falls 0.9 m lengthwise), 1 (steep)")
-    assert slopes_in_notes(rows[2:]) == []
+    (line,) = slopes_told(rows)
+    assert line.endswith(": 0 (falls 0.9 m lengthwise); 1 (steep)")
+    assert slopes_told(rows[2:]) == []
+    assert (
+        "+ rises from the bed's inlet, - falls: 2 +6%, "
+        in slopes_told([rows[2] | {"slope": 6.0}])[0]
+    )
 
 
 def test_the_nearest_crop_is_of_the_species_or_of_the_last_word() -> None:

@@ -67,12 +67,17 @@ def _garden(page: Page) -> None:
         shown = f"IF(ISTEXT({name}),{name},{number})"
         return f'IF(OR({name}="",{name}=0),"",{shown})'
 
-    _field(page, "Flow measured", measured("measured_flow", "flow", "0.0"))
-    _field(page, "Static pressure measured", measured("static_pressure", "pressure", "0.0"))
-    _field(page, "Measured on", 'IF(supply_measured_on="","",supply_measured_on)', "date")
-    _field(page, "Beds", 'IF(beds_counted=0,"",beds_counted)', "count")
-    _field(page, "Planted area", measured("planted_area", "area", "#,##0"))
-    _field(page, "Length of drip lines", measured("line_length_total", "length", "#,##0"))
+    for label, formula, dimension in (
+        ("Flow of the supply", measured("supply_greatest_flow", "flow", "0.0"), "text"),
+        ("Static pressure", measured("supply_static", "pressure", "0.0"), "text"),
+        ("Pressure that it holds", measured("supply_cut_in_pressure", "pressure", "0.0"), "text"),
+        ("Measured on", 'IF(supply_measured_on="","",supply_measured_on)', "date"),
+        ("Beds", 'IF(beds_counted=0,"",beds_counted)', "count"),
+        ("Planted area", measured("planted_area", "area", "#,##0"), "text"),
+        ("Length of drip lines", measured("line_length_total", "length", "#,##0"), "text"),
+    ):  # of a well another pressure is known than of a tap
+        _field(page, label, formula, dimension)
+        page.formula(page.row - 1, 0, f'IF(B{page.row}="","","{label}")', "text", strong=True)
     page.row += 1
 
 

@@ -93,12 +93,13 @@ def _state(sets: Place) -> str:
 
 
 def _opened(book: Book) -> str:
-    """How a set opens: what the counting rules buy for it."""
+    """How a set opens: by what the counting rules buy for it, or the timer's own stations."""
     by, part, each = (book.column("CountingRules", name) for name in ("counted_by", "part", "each"))
     bought = (f'{by},"valve"', f'{by},"valve by timer"', f'{part},"*electric*"')
     counted = "+".join(f'COUNTIFS({rule},{each},"<>0")' for rule in bought)
     valves = book.name_formula("valves_bought", "Timer", counted)
-    return f'IF({valves}>0,"{BY_TIMER}","{SAID.by_bed_valves}")'
+    own = f'"{BY_TIMER}"&IF({valves}>0,"",": {SAID.own_station}")'
+    return f'IF(MAX({valves},N(stations)-1)>0,{own},"{SAID.by_bed_valves}")'
 
 
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:

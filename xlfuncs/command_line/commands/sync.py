@@ -23,7 +23,7 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import wrong_at_once
-    from xlfuncs.workbooks.lists.bed_list_import import slopes_in_notes
+    from xlfuncs.workbooks.lists.bed_list_import import slopes_told
     from xlfuncs.workbooks.lists.mapping import answers_for_any, load
     from xlfuncs.workbooks.plan_changes import compare, read_plan, taken_over
     from xlfuncs.workbooks.recalculating.engine import evaluate
@@ -64,5 +64,5 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
         return
     if hours := reading.inputs.settings.get("labour_hours"):
         click.echo(f"Labor on Quoting stays {hours:g} h, though beds were added: change it there.")
-    for words in slopes_in_notes(changes.added):
+    for words in slopes_told(changes.added):
         click.echo(words)

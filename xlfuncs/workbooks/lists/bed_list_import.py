@@ -1,8 +1,8 @@
 """Bed lists as their owners keep them: every bed right, or a question; nothing in silence."""
 
 import re
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -78,15 +78,20 @@ def finish_beds(reading: Reading) -> list[ListRow]:
     return beds
 
 
-def slopes_in_notes(rows: Iterable[Mapping[str, Any]]) -> list[str]:
-    """A line where the notes of beds without a slope tell of one."""
-    beds: dict[str, list[str]] = {}
+def slopes_told(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """How slopes were taken, and which beds have one only in their notes, a line each."""
+    lines, beds = [], defaultdict[str, list[str]](list)
+    sloping = [row for row in rows if isinstance(row.get("slope"), float) and row["slope"]]
+    if sloping:
+        first = ", ".join(f"{row['bed']} {row['slope']:+g}%" for row in sloping[:3])
+        lines.append(f"Slope: + rises from the bed's inlet, - falls: {first}, as in the list")
     for row in rows:
         if not row.get("slope") and _SLOPE.search(str(row.get("notes", ""))):
-            beds.setdefault(str(row["notes"]), []).append(str(row["bed"]))
-    found = [f"{', '.join(named)} ({notes})" for notes, named in beds.items()]
-    words = "Slope in notes does not count; type it on Beds in %, falling as minus (3 in 40: -7.5):"
-    return [f"{words} {'; '.join(found)}"] if found else []
+            beds[str(row["notes"])].append(str(row["bed"]))
+    if found := "; ".join(f"{', '.join(named)} ({notes})" for notes, named in beds.items()):
+        lines.append("Slope in notes does not count; type it on Beds in %, falling as minus"
+                     f" (3 in 40: -7.5): {found}")  # fmt: skip
+    return lines
 
 
 def _split(reading: Reading) -> list[ListRow]:
