@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 
 from xlfuncs.command_line import answering
 from xlfuncs.command_line.commands import new, sync
-from xlfuncs.workbooks.plan_changes import compare
+from xlfuncs.workbooks.plan_changes import compare, read_plan
 
 HEAD = "Bed,Length (ft),Width (in),Line,Laterals,Distance (ft),On\n"
 PIPES = '[values]\nmain_pipe = "tubing three quarter"\nmanifold_pipe = "none"\n'
@@ -63,7 +63,7 @@ def test_changes_are_shown_and_nothing_is_written(made: bytes, tmp_path: Path) -
     assert done.exit_code == 0, done.output
     for line in (
         "renamed: N2 is now Middle", "N1: Length 48 -> 52.5", "N3: On yes -> no",
-        "new bed far: Strip width 30, Length 60", "old is not in the list; it stays",
+        "new bed far: Strip width 30, Length 60", "old is no bed of the list; it stays",
     ):  # fmt: skip
         assert line in done.output
     assert (tmp_path / "farm.xlsx").read_bytes() == made
@@ -154,3 +154,28 @@ def test_a_count_that_is_asked_for_is_no_choice_and_a_bed_left_out_is_said(
     assert ("new bed new: " in done.output) == taken
     assert ("Row 6 is left out, as stated: new" in done.output) != taken
     assert ("All else that the list says is in the plan." in done.output) != taken
+
+
+def test_a_row_that_cannot_be_read_holds_up_no_other(made: bytes, tmp_path: Path) -> None:
+    done = run(tmp_path, made, AFTER.replace("52 ft 6 in", "long"), "--take-over")
+    assert done.exit_code == 0, done.output
+    assert "'long'" in done.output and "is left out, as stated: N1" in done.output
+    rows = read_plan((tmp_path / "farm.xlsx").read_bytes(), "")[1]
+    assert {row["bed"]: row["length"] for row in rows}["N1"] == 48
+    assert "far" in [row["bed"] for row in rows]
+
+
+def test_beds_may_be_left_as_they_are(
+    made: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for answer, taken in (("n1, far", False), ("y", True), ("nobody", False)):
+        monkeypatch.setattr(answering, "in_terminal", lambda: True)
+        (tmp_path / "farm.xlsx").write_bytes(made)
+        (tmp_path / "beds.csv").write_text(AFTER)
+        call = [str(tmp_path / "farm.xlsx"), str(tmp_path / "beds.csv")]
+        done = CliRunner().invoke(sync.command, call, input=f"{answer}\n")
+        assert done.exit_code == 0, done.output
+        rows = read_plan((tmp_path / "farm.xlsx").read_bytes(), "")[1]
+        found = {row["bed"]: row["length"] for row in rows}
+        assert ("far" in found and found["N1"] == 52.5) == taken
+        assert ("Middle" in found) == (answer != "nobody")

@@ -1,7 +1,8 @@
 """Questions about a list: put in the terminal where there is one, else left in a mapping file."""
 
+import re
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -72,15 +73,27 @@ def answered_beds(
     begun: Mapping[str, Any] | None = None, known: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> tuple[BedListReading, Mapping[str, Any]]:  # fmt: skip
     """A bed list with all that it leaves open answered, and what is `also` asked; `names` as in
-    read_bed_list. What is `known` of beds by their names is not asked for."""
+    read_bed_list. What is `known` of beds by their names is not asked for; where nobody is asked,
+    a row that cannot be read is then left out, and told."""
 
     def read(answers: ListMapping) -> tuple[BedListReading, Mapping[str, Any]]:
-        found = read_bed_list(beds, system, replace(answers, known=known or {}), names)
+        answers, bad = replace(answers, known=known or {}), []
+        found = read_bed_list(beds, system, answers, names)
+        while known and not in_terminal() and (row := _bad_row(found.questions)):
+            bad.append(row.words)
+            rows = map(int, re.findall(r"\d+", row.choices[0]))
+            answers = replace(answers, leave_out=(*answers.leave_out, *rows))
+            found = read_bed_list(beds, system, answers, names)
+        found = replace(found, left_out=(*bad, *found.left_out))
         if asked := (*found.questions, *also(answers)):
             raise OpenQuestions(asked, found.mapping)
         return found, answers.settings
 
     return answered(read, BEDS, mapping, otherwise, begun)
+
+
+def _bad_row(questions: Iterable[Question]) -> Question | None:
+    return next((asked for asked in questions if asked.key == ("leave_out",)), None)
 
 
 def _left(path: Path, text: str, *, ours: bool) -> str:

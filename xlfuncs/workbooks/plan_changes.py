@@ -35,6 +35,15 @@ class Changes:
     def __bool__(self) -> bool:
         return bool(self.added or self.renamed or self.changed)
 
+    def without(self, beds: str) -> bool:
+        """Leaves these beds, by their names with commas, as they are; False if it has none."""
+        kept, before = {name.strip().casefold() for name in beds.split(",")}, str(self)
+        self.added = [row for row in self.added if str(row["bed"]).casefold() not in kept]
+        self.changed = [change for change in self.changed if change[0].casefold() not in kept]
+        self.renamed = {old: new for old, new in self.renamed.items()
+                        if not kept & {old.casefold(), new.casefold()}}  # fmt: skip
+        return str(self) != before
+
     def __str__(self) -> str:
         lines = [f"renamed: {old} is now {new}" for old, new in self.renamed.items()]
         lines += [f"{bed}: {BEDS[name].header} {shown(old)} -> {shown(new)}"
@@ -42,7 +51,7 @@ class Changes:
         for row in self.added:
             told = ", ".join(f"{BEDS[n].header} {shown(v)}" for n, v in row.items() if n != "bed")
             lines.append(f"new bed {row['bed']}: {told}")
-        stays = "is not in the list; it stays in the plan (On: no takes it out of the sums)"
+        stays = "is no bed of the list; it stays in the plan (On: no takes it out of the sums)"
         lines += [f"{bed} {stays}" for bed in self.gone]
         lines += self.left_out
         if not self:

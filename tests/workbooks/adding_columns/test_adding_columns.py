@@ -203,7 +203,7 @@ def test_what_is_in_doubt_is_asked_and_nothing_is_written(
 def test_one_line_a_bed_is_never_assumed(tmp_path: Path) -> None:
     path = tmp_path / "beds.xlsx"
     path.write_bytes(workbook({"Beds": {"A1": "Bed", "B1": "Length (ft)", "A2": "a", "B2": 48}}))
-    with pytest.raises(OpenQuestions, match="Which column gives Lines per bed"):
+    with pytest.raises(OpenQuestions, match=r"Lines per bed \(drip lines"):
         added(path, "Beds", add=["LINE_LENGTH"])
     added(path, "Beds", add=["LINE_LENGTH"], values={"laterals": 3})
     assert cells(path)["C2"].value == 144

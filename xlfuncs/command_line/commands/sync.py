@@ -47,8 +47,11 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     if not changes:
         return
     if not take_over and in_terminal():
-        take_over = click.confirm("Take this over into the plan?")
-    if not take_over:
+        words = "Take this over into the plan? y, n, or the beds to leave as they are (B1, B2)"
+        answer = click.prompt(words, default="n").strip().casefold()
+        take_over = answer in ("y", "yes") or changes.without(answer)
+        click.echo(str(changes) if answer not in ("y", "yes", "n", "no") else "")
+    if not take_over or not changes:
         click.echo("Nothing was written; --take-over types it into the plan.")
         return
     refuse_if_open(plan)
