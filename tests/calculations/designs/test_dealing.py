@@ -29,11 +29,9 @@ def passing():
 
 def dealing_of(question, design):
     judge = Judge(question)
-    beds = judge.beds(design)
     return Dealing(
-        judge.checks(design), judge._volume, question.wanted,
-        judge._greatest_set_flow(design, beds),
-        judge._blocks(), judge.capacity(design, beds),
+        judge.checks(design), judge._volume, question.wanted, judge._greatest_set_flow(design),
+        judge._blocks(), judge.capacity(design),
     )  # fmt: skip
 
 

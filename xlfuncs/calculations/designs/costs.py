@@ -42,10 +42,10 @@ class Costs:
             pipe.name for pipe in question.manifolds
         }
         self._regulators = {regulator.name for regulator in question.regulators}
-        self._bought: dict[tuple[Need, ...], Cost] = {}
         self._least: dict[tuple[str, float, bool], float] = {}
-        self._cut: dict[int, list[float]] = {}
-        self.rules, self.fed = cache(self._rules), lru_cache(maxsize=64)(self._fed)
+        self.rules, self.cut = cache(self._rules), cache(self._cut)
+        self._basket = cache(self._bought)
+        self.fed = lru_cache(maxsize=64)(self._fed)
 
     # --- what is needed ---
 
@@ -67,13 +67,10 @@ class Costs:
             found.append(replace(rule, part=part))
         return found
 
-    def cut(self, line: int) -> list[float]:
+    def _cut(self, line: int) -> list[float]:
         """The length (m) to cut of this line for each bed."""
-        if line not in self._cut:
-            spacing = self._question.lines[line].emitter_spacing
-            ends, beds = self._buying.end_allowance, self._question.beds
-            self._cut[line] = [float(cut_length(bed.length, spacing, ends)) for bed in beds]
-        return self._cut[line]
+        spacing, ends = self._question.lines[line].emitter_spacing, self._buying.end_allowance
+        return [float(cut_length(bed.length, spacing, ends)) for bed in self._question.beds]
 
     def needs(self, design: Design, sets: Sequence[int]) -> list[Need]:
         """All that the design needs, with the set of each bed (0: none)."""
@@ -121,26 +118,21 @@ class Costs:
         costs = [self._basket(tuple(of_part)) for of_part in _by_part(needs).values()]
         return Cost(*map(sum, zip(*costs, strict=True)))
 
-    def _basket(self, needs: tuple[Need, ...]) -> Cost:
-        if needs not in self._bought:
-            parts = {need.part for need in needs}
-            offers = [offer for part in parts for offer in self._offers[part]]
-            stock = [item for item in self._buying.stock if item.part in parts]
-            try:
-                lines = basket(
-                    needs, offers, inf, self._buying.time_limit, stock, self._buying.orders
-                )
-            except InputError:  # no price, or a piece longer than every roll
-                self._bought[needs] = Cost(inf, inf)
-                return self._bought[needs]
-            total = float(sum(line.total for line in lines))
-            proven = not any("best found" in line.note for line in lines)
-            least = total if proven else min(total, self.bound(needs))
-            self._bought[needs] = Cost(
-                total, least, sum(line.left_over for line in lines),
-                float(sum(line.spare_money for line in lines)),
-            )  # fmt: skip
-        return self._bought[needs]
+    def _bought(self, needs: tuple[Need, ...]) -> Cost:
+        parts = {need.part for need in needs}
+        offers = [offer for part in parts for offer in self._offers[part]]
+        stock = [item for item in self._buying.stock if item.part in parts]
+        limit, orders = self._buying.time_limit, self._buying.orders
+        try:
+            lines = basket(needs, offers, inf, limit, stock, orders)
+        except InputError:  # no price, or a piece longer than every roll
+            return Cost(inf, inf)
+        total = float(sum(line.total for line in lines))
+        proven = not any("best found" in line.note for line in lines)
+        return Cost(
+            total, total if proven else min(total, self.bound(needs)),
+            sum(line.left_over for line in lines), float(sum(line.spare_money for line in lines)),
+        )  # fmt: skip
 
     def bound(self, needs: Sequence[Need]) -> float:
         """A cost that no purchase is below: pieces as if rolls could be joined end to end."""

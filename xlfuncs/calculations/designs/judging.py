@@ -1,7 +1,7 @@
 """Whether a design waters every bed: each bed alone, then dealt into sets, then the hours."""
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import inf, pi
 
 import numpy as np
@@ -43,7 +43,7 @@ class Judge:
         self._watered = np.array([bed.watered for bed in question.beds])
         self._volume = np.array([bed.area for bed in question.beds]) * question.wanted.depth / 1000
         self.beds = lru_cache(maxsize=8)(self._beds)  # a design is asked about step by step
-        self._supplies: dict[int, tuple[Supply, float, float, float]] = {}
+        self.supply = cache(self._supply)
         self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
         # Groups in designs of a frame: those with the same lines in them get the same in others.
         self._others: dict[Frame, dict[tuple[Group, tuple[Option, ...]], Delivery]] = {}
@@ -55,21 +55,18 @@ class Judge:
 
     # --- what the pressure room needs ---
 
-    def supply(self, regulator: int) -> tuple[Supply, float, float, float]:
+    def _supply(self, regulator: int) -> tuple[Supply, float, float, float]:
         """Behind the head assembly: its curve, the flows that all parts work with, the most
         pressure where more than the curve's can occur."""
-        if regulator not in self._supplies:
-            question = self.question
-            head, flow = question.regulators[regulator].head, question.flow
-            least, greatest = working_flows(head, flow, question.pressure)
-            behind, most = question.pressure, question.wanted.most_pressure
-            if head.loss.size:
-                behind = head_pressures(head, flow, question.pressure).behind[-1]
-                still = head_pressures(head, np.zeros(1), np.array([most]))
-                most = np.nan if np.isnan(most) else float(still.behind[-1, 0])
-            supply = supply_from_curve(flow, behind, float(behind.max()))
-            self._supplies[regulator] = (supply, least, greatest, most)
-        return self._supplies[regulator]
+        question = self.question
+        head, flow = question.regulators[regulator].head, question.flow
+        least, greatest = working_flows(head, flow, question.pressure)
+        behind, most = question.pressure, question.wanted.most_pressure
+        if head.loss.size:
+            behind = head_pressures(head, flow, question.pressure).behind[-1]
+            still = head_pressures(head, np.zeros(1), np.array([most]))
+            most = np.nan if np.isnan(most) else float(still.behind[-1, 0])
+        return supply_from_curve(flow, behind, float(behind.max())), least, greatest, most
 
     def _beds(self, design: Design) -> Beds:
         question, frame = self.question, design.frame
@@ -105,29 +102,28 @@ class Judge:
 
     # --- bounds ---
 
-    def capacity(self, design: Design, beds: Beds | None = None) -> float:
+    def capacity(self, design: Design) -> float:
         """The nominal flow (m3/s) that no passing set exceeds: every bed of it gets its share, so
         it is at most what can be delivered over that share."""
-        wanted, beds = self.question.wanted, self.beds(design) if beds is None else beds
+        wanted = self.question.wanted
         usable = wanted.supply_share * self.question.open_flow
-        return min(usable, self._greatest_set_flow(design, beds) / wanted.share)
+        return min(usable, self._greatest_set_flow(design) / wanted.share)
 
-    def _greatest_set_flow(self, design: Design, beds: Beds) -> float:
+    def _greatest_set_flow(self, design: Design) -> float:
         """The flow (m3/s) that no passing set exceeds: by the supply, the head assembly, the
         velocity where the main begins, and the pressure that the easiest bed needs there."""
         wanted = self.question.wanted
         supply, _, greatest, _ = self.supply(design.frame.regulator)
         main = self.question.mains[design.frame.main].diameter
-        needed = least_head(beds, wanted.share)
+        needed = least_head(self.beds(design), wanted.share)
         usable = wanted.supply_share * self.question.open_flow
         most = min(usable, greatest, wanted.velocity * pi / 4 * main**2)
         return _most_flow(supply, float(needed[self._watered].min()), most)
 
     def least_sets(self, design: Design) -> int:
-        beds = self.beds(design)
-        nominal = beds.nominal_flow.tolist()
+        nominal = self.beds(design).nominal_flow.tolist()
         sizes = [sum(nominal[row] for row in rows) for rows in self._blocks()]
-        return max(1, least_number(sizes, self.capacity(design, beds)))
+        return max(1, least_number(sizes, self.capacity(design)))
 
     def _blocks(self) -> list[Group]:
         blocks = beds_by_valve([bed.block for bed in self.question.beds])
@@ -171,10 +167,10 @@ class Judge:
         breach = self.alone(design) or self._volume_bound(design)
         if breach is not None:
             return Verdict(breach)
-        checks, beds = self.checks(design), self.beds(design)
+        checks = self.checks(design)
         dealing = Dealing(
-            checks, self._volume, self.question.wanted, self._greatest_set_flow(design, beds),
-            self._blocks(), self.capacity(design, beds),
+            checks, self._volume, self.question.wanted, self._greatest_set_flow(design),
+            self._blocks(), self.capacity(design),
         )  # fmt: skip
         known = len(checks.solved)
         options = [design.options[width] for width in self.question.width_of]
@@ -193,7 +189,7 @@ class Judge:
         """No sets can water in less than the volume over the most that can flow."""
         wanted = self.question.wanted
         volume = float(self._volume[self._watered].sum())
-        seconds = volume / self._greatest_set_flow(design, self.beds(design))
+        seconds = volume / self._greatest_set_flow(design)
         return Breach(HOURS, None, seconds, wanted.hours) if seconds > wanted.hours else None
 
     def _in_sets(self, checks: SetChecks, dealing: Dealing, effort: int) -> Verdict:

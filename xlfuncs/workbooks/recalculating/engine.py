@@ -122,7 +122,8 @@ class _Run:
             if formula.extent is None:
                 continue
             if formula.reason:
-                self.forget(formula)
+                for place in formula.extent.positions():  # which turned out not to be computable
+                    self.values[formula.sheet].pop(place, None)
             elif formula.array is not None and formula.cell.dynamic:
                 extents = (formula.cell, formula.array, formula.extent)
                 spills.setdefault(formula.sheet, []).append(extents)
@@ -265,12 +266,6 @@ class _Run:
             if value is CellError.NAME:
                 raise EngineTrouble("gives #NAME?")
             cells[row, column] = 0.0 if value is None else value
-
-    def forget(self, formula: FormulaCell) -> None:
-        """Forget the values of a formula that turned out not to be computable."""
-        assert formula.extent is not None
-        for place in formula.extent.positions():
-            self.values[formula.sheet].pop(place, None)
 
 
 def _below_each_other(
