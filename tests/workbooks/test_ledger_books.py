@@ -435,3 +435,18 @@ def test_each_sheet_of_a_year_is_read_by_its_own_headings(tmp_path: Path) -> Non
         (entry["quantity"], entry["amount"]) for entry in entries_of(tmp_path / "books.xlsx")
     ]
     assert amounts == [(100, 300), (90, 300)]
+
+
+def test_a_note_in_the_ledger_names_the_file_of_its_line(tmp_path: Path) -> None:
+    for name, rows in (
+        ("a.csv", "A2,2024-07-01,2024-12-31,100,220.00,estimated\n"),
+        ("b.csv", "A3,2024-07-01,2024-12-31,80,180.00,actual\n"
+         + "A4,2025-01-01,2025-06-30,9,9,\n" * 2),
+    ):  # fmt: skip
+        (tmp_path / name).write_text(f"Invoice,From,To,m3,Total,Note\n{rows}")
+    book = tmp_path / "books.xlsx"
+    run(tmp_path / "a.csv", tmp_path / "b.csv", "--into", book, "--kind", "water", "--period-from",
+        "first day")  # fmt: skip
+    notes = [str(entry["note"]) for entry in entries_of(book) if not entry["counted"]]
+    assert notes[0].startswith("replaced by line 2 of b.csv? ")
+    assert notes[1] == "same as line 3 of b.csv: entered twice?"

@@ -32,11 +32,7 @@ from xlfuncs.workbooks.lists.headers import Wanted, places_of
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_export import read_export, texts
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
-from xlfuncs.workbooks.lists.ledger_import import (
-    LedgerImport,
-    entries_in,
-    import_ledger,
-)
+from xlfuncs.workbooks.lists.ledger_import import LedgerImport, entries_in, import_ledger
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_evidence

@@ -401,6 +401,19 @@ def test_each_item_in_its_unit_is_split_apart_and_what_has_no_words_or_unit_to_m
     assert (row.words, row.quantity, row.unit_price) == ("items of both years: 2", None, None)
 
 
+def test_nothing_is_compared_with_a_year_before_the_first_paper() -> None:
+    table = compare([  # the first bill begins in 2023, whose papers are not in the ledger
+        ("2024-02-14", "Water", 60.0, 60.0, "2023-12-15"),
+        ("2024-12-31", "Water", 90.0, 90.0, "2024-02-14"),
+        ("2025-12-31", "Water", 90.0, 90.0, "2024-12-31"),
+        ("2024-05-01", "Tape", 10.0, 20.0, None),
+        ("2025-05-01", "Tape", 10.0, 25.0, None),
+    ])  # fmt: skip
+    assert (table["Tape", 2024].effects, table["Tape", 2024].words) == (
+        None, "no day is known in both years")  # fmt: skip
+    assert table["Tape", 2025].before == 20
+
+
 @given(st.lists(st.tuples(st.sampled_from("AB "), st.sampled_from(DAYS),
                           st.integers(1, 50), st.integers(1, 9999)), min_size=1))  # fmt: skip
 @settings(deadline=None)

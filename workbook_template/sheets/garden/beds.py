@@ -25,7 +25,7 @@ SPACING, FLOW = "{emitter_spacing}", "{emitter_flow}"
 
 WIDTHS = {
     "bed": 12, "strips": 7, "line": 14, "laterals": 8, "main_pipe": 14, "manifold_pipe": 14,
-    "valve": 7, "cover": 13, "on": 6, "check": 26, "counted": 8, "notes": 40, "fill_check": 30,
+    "valve": 7, "cover": 13, "on": 6, "check": 26, "counted": 8, "notes": 40, "fill_check": 30
 }  # fmt: skip
 # A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
 STRIPS = 'IF({strips}="",1,{strips})'
@@ -80,7 +80,7 @@ def _computed(book: Book, row: str) -> dict[str, str]:
         **_measured(book),
         **_filling(book, if_counted),
         **what_it_is(book, row),
-        "readable": readable,
+        "readable": readable
     }  # fmt: skip
 
 
@@ -123,7 +123,7 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> dict[str, str]:
         "manifold_bore": if_counted(f'IF({{manifold_pipe}}="","",IFERROR({manifold},""))'),
         "fill_minutes": if_counted(f'IF(N({{nominal_flow}})=0,"",IFERROR({fill},""))'),
         "fill_share": f'IF({runs},{call("FILL_SHARE", *share)},"")',
-        "fill_check": f'IF({runs},{checked("FILL_SHARE", *share)},"")',
+        "fill_check": f'IF({runs},{checked("FILL_SHARE", *share)},"")'
     }  # fmt: skip
 
 
@@ -131,10 +131,7 @@ def write(book: Book) -> None:
     page = Page(book, SHEETS[0])
     page.freeze(page.row + 1)
     page.table(
-        BEDS,
-        _computed(book, f"ROW()-ROW($A${page.row + 1})"),
-        widths=WIDTHS,
-        grouped=FOLDED,
+        BEDS, _computed(book, f"ROW()-ROW($A${page.row + 1})"), widths=WIDTHS, grouped=FOLDED
     )
 
 
@@ -158,7 +155,7 @@ def what_it_is(book: Book, row: str) -> dict[str, str]:
     return {
         **{name: of_line(column) for name, column in OF_LINE.items()},
         "pressure_check": f'IF({{bed}}="","",IF({{counted}}<>"yes","not counted",{read}))',
-        "solved": 'IF({bed}="","",IF({pressure_check}="ok","yes","no"))',
+        "solved": 'IF({bed}="","",IF({pressure_check}="ok","yes","no"))'
     }  # fmt: skip
 
 
@@ -171,5 +168,5 @@ def what_arrives(row: str, if_counted: Callable[[str], str]) -> dict[str, str]:
         "delivered_flow": if_counted(f'IF(ISNUMBER({solved}),{solved},"")'),
         "flow_used": if_counted("IF(ISNUMBER({delivered_flow}),{delivered_flow},{nominal_flow})"),
         "minutes_delivered":
-            if_counted(f'IF(OR(N({{delivered_flow}})=0,weekly_depth=""),"",{minutes})'),
+            if_counted(f'IF(OR(N({{delivered_flow}})=0,weekly_depth=""),"",{minutes})')
     }  # fmt: skip

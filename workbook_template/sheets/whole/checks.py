@@ -11,13 +11,7 @@ from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT, GROWER, SheetFor
-from workbook_template.kit.formulas import (
-    Answer,
-    Place,
-    by_letters,
-    cells_above,
-    in_row,
-)
+from workbook_template.kit.formulas import Answer, Place, by_letters, cells_above, in_row
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import computed_columns
 from workbook_template.sheets.whole.check_rows import Check, checks
@@ -53,7 +47,7 @@ TOGETHER = (
     ((BEDS, LINES, PIPES, CROPS, SOILS, BED_PLAN, BED_NOTES, HEAD_PARTS, SUPPLIES, PUMP_CURVES,
       REGULATORS, COUNTING_RULES, PRICES),
      (SUPPLY, SUPPLY_IN_USE, PLACE_AND_SEASON, BACKFLOW), 40),
-    ((MONTHLY_WEATHER, WEATHER_LOG), (), 10),
+    ((MONTHLY_WEATHER, WEATHER_LOG), (), 10)
 )  # fmt: skip
 # Names for settings among them, by which the call stays short.
 NAMED = {SUPPLY.title: "tap_list", PLACE_AND_SEASON.title: "place_list",
@@ -118,7 +112,7 @@ def _shown(page: Page, hidden: Place, col: int) -> int:
     by_rank = f'IF({number}<=checks_{WRONG}+checks_{DOUBTFUL},"{DOUBTFUL}","{NOTE}")'
     cells = ('IF({n}>checks_count,"",{n})', *(f'IF({number}="","",{cell})' for cell in (
         f'IF({number}<=checks_{WRONG},"{WRONG}",{by_rank})', f"HYPERLINK({target},{where})",
-        f"INDEX(findings_words,{here})",
+        f"INDEX(findings_words,{here})"
     )))  # fmt: skip
     start = page.grid(headers, [cells] * SHOWN, styles=styles)
     page.sheet.print_area(0, 0, start + SHOWN - 1, 3)

@@ -164,13 +164,9 @@ class _Movement:
 
 
 def stock_used(
-    dates: Dates,
-    kinds: Sequence[str],
-    bought: Floats,
-    amounts: Floats,
-    in_store: Floats,
+    dates: Dates, kinds: Sequence[str], bought: Floats, amounts: Floats, in_store: Floats,
     first_month: int,
-) -> list[StockYear]:
+) -> list[StockYear]:  # fmt: skip
     """Each kind's years from its first to the register's last: opening + bought - closing = used.
 
     Valued by the weighted average of the periodic inventory procedure: what was there and what
@@ -207,19 +203,9 @@ def _kind_of_stock(
             cents(Fraction(available_value) * closing / available) if available else Decimal(0)
         )
         last_day = year_span(year, first_month)[1] - timedelta(days=1)
-        rows.append(
-            StockYear(
-                kind,
-                year,
-                last_day,
-                opening=float(opening),
-                bought=float(bought),
-                closing=float(closing),
-                used=float(available - closing),
-                used_cost=available_value - closing_value,
-                closing_value=closing_value,
-            )
-        )
+        used = float(available - closing), available_value - closing_value
+        begun = float(opening), float(bought), float(closing)
+        rows.append(StockYear(kind, year, last_day, *begun, *used, closing_value))
         opening, value = closing, closing_value
     return rows
 

@@ -57,16 +57,10 @@ class Entries:
 
     @classmethod
     def from_columns(
-        cls,
-        dates: Dates,
-        kinds: Sequence[str],
-        quantities: Floats,
-        amounts: Floats,
-        period_starts: Dates,
-        meters: Sequence[str] | None = None,
-        items: Sequence[str] = (),
+        cls, dates: Dates, kinds: Sequence[str], quantities: Floats, amounts: Floats,
+        period_starts: Dates, meters: Sequence[str] | None = None, items: Sequence[str] = (),
         units: Sequence[str] = (),
-    ) -> "Entries":
+    ) -> "Entries":  # fmt: skip
         """`period_starts` are the dates of the readings before, NaT where there is no period."""
         ends = dates + np.timedelta64(1, "D")
         starts = np.where(np.isnat(period_starts), dates, period_starts + np.timedelta64(1, "D"))
@@ -84,15 +78,8 @@ class Entries:
         names, kind_of = _numbered(kinds)
         every = np.ones(len(dates), dtype=bool)
         nothing = [""] * len(dates)
-        bills = bills_by_meter(
-            dates,
-            period_starts,
-            kinds,
-            nothing if meters is None else meters,
-            quantities,
-            nothing,
-            every,
-        )
+        meters = nothing if meters is None else meters
+        bills = bills_by_meter(dates, period_starts, kinds, meters, quantities, nothing, every)
         loose = set(kind_of[np.isnat(period_starts) & (quantities > 0)].tolist())
         by_days = {name.lower() for k, name in enumerate(names) if k not in loose}
         covered = {k: days for k, days in covered_days(bills).items() if k in by_days}

@@ -135,12 +135,9 @@ class Surroundings:
 
 
 def year_on_year(
-    entries: Entries,
-    first_month: int = 1,
-    known_from: date | None = None,
-    known_through: date | None = None,
-    around: Surroundings | None = None,
-) -> list[YearOfKind]:
+    entries: Entries, first_month: int = 1, known_from: date | None = None,
+    known_through: date | None = None, around: Surroundings | None = None,
+) -> list[YearOfKind]:  # fmt: skip
     """Every kind in every year, by kind and year.
 
     The ledger is complete from `known_from` through `known_through`; by default throughout its
@@ -231,14 +228,9 @@ def _count(days: Iterable[DaySpan]) -> int:
 
 
 def _compared(
-    row: YearOfKind,
-    old: Total,
-    new: Total,
-    shown: tuple[Decimal, Decimal] | None,
-    areas: Mapping[int, float],
-    need: Fraction | None,
-    items: Sequence[tuple[Total, Total]],
-) -> YearOfKind:
+    row: YearOfKind, old: Total, new: Total, shown: tuple[Decimal, Decimal] | None,
+    areas: Mapping[int, float], need: Fraction | None, items: Sequence[tuple[Total, Total]],
+) -> YearOfKind:  # fmt: skip
     """The row with its comparison. `shown` are the amounts of whole years as the table has them."""
     area = exact(areas[row.year]) / exact(areas[row.year - 1]) if areas else Fraction(1)
     before, compared = shown or (old.amount, new.amount)

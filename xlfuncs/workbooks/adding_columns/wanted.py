@@ -14,11 +14,7 @@ from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.reader import stated_headings
 from xlfuncs.workbooks.lists.sheets import Grid, as_lines
-from xlfuncs.workbooks.our_tables.read_inputs import (
-    PRESSURE_SHEET,
-    PURCHASE_SHEET,
-    SETTINGS_SHEET,
-)
+from xlfuncs.workbooks.our_tables.read_inputs import PRESSURE_SHEET, PURCHASE_SHEET, SETTINGS_SHEET
 from xlfuncs.xlsx.contents import Contents
 
 

@@ -24,10 +24,7 @@ CROP_USE = Arg.of("crop_use: depth, >=0, <=3000: Water that the crop uses")
     "RAIN_UNDER_COVER",
     help="Rain that counts for a bed: all of it on open ground, none in a tunnel or on plastic"
     " mulch.",
-    args=(
-        MONTH_RAIN,
-        Arg("cover", "text", "open, plastic mulch or tunnel", choices=COVERS),
-    ),
+    args=(MONTH_RAIN, Arg("cover", "text", "open, plastic mulch or tunnel", choices=COVERS)),
     results=(Result("rain", "depth", "Rain that counts"),),
     source=PLASTIC.at("no rain gets under plastic mulch; a roof keeps it off"),
     plain='IF({cover}="open",{rain},0)',
