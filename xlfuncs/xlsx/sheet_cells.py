@@ -179,22 +179,22 @@ def _reading(
         number = int(head[1]) if head and "hidden" not in head[2] else 0
         if head is None or not 0 < number <= MAX_ROW or number in scan.row_starts:
             return 0
-        new, at = [], head.end()
+        own, new, at = head[1], [], head.end()
         while match := _PLAIN_CELL.match(text, at):
             letters, digits, style, kind, formula, value, typed = match.groups()
             held = typed if value is None else value
             column, begin, at = _column_numbers(letters), at, match.end()
-            if digits != head[1] or column > MAX_COLUMN:
+            if digits != own or column > MAX_COLUMN:
                 return 0
-            close = at if text[at - 2] == "/" else at - len("</c>")
+            close = at if text[at - 2] == "/" else at - 4  # without </c>
             cell = Cell(number, column, kind or "n", style or "", begin, False, close, held,
                         formula, _NONE)  # fmt: skip
             if formula is not None:
-                cell.formula_start, cell.formula_end = match.start(5) - len("<f>"), match.end(5)
+                cell.formula_start, cell.formula_end = match.start(5) - 3, match.end(5)
                 if not formula.isascii():
                     cell.formula = formula.encode("latin-1").decode()
             if value is not None:
-                cell.value_start, cell.value_end = match.start(6) - len("<v>"), match.end(6)
+                cell.value_start, cell.value_end = match.start(6) - 3, match.end(6)
             if held and not held.isascii():
                 cell.text = held.encode("latin-1").decode()
             new.append(cell)
