@@ -24,12 +24,12 @@ WAYS = {
     "a bed list into a workbook": (
         "from xlfuncs.command_line.main import commands; from click.testing import CliRunner",
         "more = ['--beds', {beds!r}, '--mapping', {mapping!r}]\n"
-        "done = CliRunner().invoke(commands, ['new', 'g.xlsx', *more])\n"
+        "done = CliRunner().invoke(commands, ['new', 'g.xlsx', '--for', 'grower', *more])\n"
         "assert not done.exit_code, done.output",
     ),
     "recalculating someone's workbook": (
         "from xlfuncs.command_line.main import commands; from click.testing import CliRunner\n"
-        "CliRunner().invoke(commands, ['new', 'g.xlsx'])",
+        "CliRunner().invoke(commands, ['new', 'g.xlsx', '--for', 'grower'])",
         "done = CliRunner().invoke(commands, ['recalculate', 'g.xlsx'])\n"
         "assert not done.exit_code, done.output",
     ),

@@ -52,16 +52,16 @@ def test_each_fault_alone_is_said_everywhere(tmp_path, system: str) -> None:
     path = tmp_path / "farm.xlsx"
     built = made_once(path, system, demo_inputs(system))
     workbook, silent = KeptOpen(path), []
-    for fault in one_at_a_time(system, every=5):
+    for fault in one_at_a_time(system, every=8):
         workbook.type(typed(built, fault))
         shown = {sheet: workbook.shown(sheet, *area) for sheet, area in read(built).items()}
         silent += [(fault.sheet, fault.words, where) for where in unsaid(built, fault, shown)]
     assert silent == []
 
 
-# Each in one system; XLFUNCS_FAULTS=1 for both.
+# Every other one, in turns of both systems; XLFUNCS_FAULTS=1 for all of them in both.
 CHOSEN = [(system, number) for number in range(len(BATCHES)) for system in SYSTEMS
-          if ALL or number % 2 == SYSTEMS.index(system)]  # fmt: skip
+          if ALL or number % 4 == 2 * SYSTEMS.index(system)]  # fmt: skip
 
 
 @pytest.mark.parametrize(("system", "number"), CHOSEN)

@@ -35,7 +35,7 @@ def test_each_fault(installation: Installation, tmp_path: Path, system: str) -> 
     silent = []
     with Person(installation, tmp_path) as person:
         person.ask("open", str(path))
-        alone = COMPUTED if ALL else one_at_a_time(system, every=10)
+        alone = COMPUTED if ALL else one_at_a_time(system, every=16)
         for faults in [*(BATCHES if ALL else ()), *((fault,) for fault in alone)]:
             before = person.ask("type", [cell for f in faults for cell in typed(built, f)])
             shown = {
