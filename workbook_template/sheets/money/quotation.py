@@ -67,17 +67,20 @@ def _garden(page: Page) -> None:
         shown = f"IF(ISTEXT({name}),{name},{number})"
         return f'IF(OR({name}="",{name}=0),"",{shown})'
 
+    held, at_rest = (measured(f"supply_{name}", "pressure", "0.0")
+                     for name in ("cut_in_pressure", "static"))  # fmt: skip
     for label, formula, dimension in (
-        ("Flow of the supply", measured("supply_greatest_flow", "flow", "0.0"), "text"),
-        ("Static pressure", measured("supply_static", "pressure", "0.0"), "text"),
-        ("Pressure that it holds", measured("supply_cut_in_pressure", "pressure", "0.0"), "text"),
-        ("Measured on", 'IF(supply_measured_on="","",supply_measured_on)', "date"),
-        ("Beds", 'IF(beds_counted=0,"",beds_counted)', "count"),
-        ("Planted area", measured("planted_area", "area", "#,##0"), "text"),
-        ("Length of drip lines", measured("line_length_total", "length", "#,##0"), "text"),
-    ):  # of a well another pressure is known than of a tap
-        _field(page, label, formula, dimension)
-        page.formula(page.row - 1, 0, f'IF(B{page.row}="","","{label}")', "text", strong=True)
+        ('"Flow of the supply"', measured("supply_greatest_flow", "flow", "0.0"), "text"),
+        ('IF(supply_cut_in_pressure="","Static pressure","Pressure that it holds")',
+         f'IF(supply_cut_in_pressure="",{at_rest},{held})', "text"),
+        ('"Beds"', 'IF(beds_counted=0,"",beds_counted)', "count"),
+        ('"Planted area"', measured("planted_area", "area", "#,##0"), "text"),
+        ('"Length of drip lines"', measured("line_length_total", "length", "#,##0"), "text"),
+        ('IF(supply_measured_on="","","Supply measured on")',
+         'IF(supply_measured_on="","",supply_measured_on)', "date"),
+    ):  # fmt: skip
+        _field(page, "", formula, dimension)
+        page.formula(page.row - 1, 0, label, "text", style=page.styles.strong)
     page.row += 1
 
 
