@@ -103,14 +103,9 @@ def _strip_edges(width: Any, strips: Any, strip_width: Any) -> Iterator[tuple[An
 
 
 def farthest_planted(
-    width: Any,
-    laterals: Any,
-    inset: Any,
-    planting: Any,
-    row_gap: Any,
-    strips: Any,
+    width: Any, laterals: Any, inset: Any, planting: Any, row_gap: Any, strips: Any,
     strip_width: Any,
-) -> Any:
+) -> Any:  # fmt: skip
     """How far (m) the farthest planted point of a bed lies from a line, across the bed.
 
     `single row` runs down the middle; `twin rows` and `zigzag` (staggered twin rows) lie
@@ -129,15 +124,9 @@ def farthest_planted(
 
 
 def covered_share(
-    width: Any,
-    laterals: Any,
-    reach: Any,
-    inset: Any,
-    planting: Any,
-    row_gap: Any,
-    strips: Any,
+    width: Any, laterals: Any, reach: Any, inset: Any, planting: Any, row_gap: Any, strips: Any,
     strip_width: Any,
-) -> Any:
+) -> Any:  # fmt: skip
     """Share of what is planted (of its rows, or of its width) within `reach` (m) of a line."""
     lines = Lines(width, laterals, inset)
     to_rows = _to_rows(lines, width, planting, row_gap)

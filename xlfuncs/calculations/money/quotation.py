@@ -65,13 +65,9 @@ class Quotation:
 
 
 def quotation(
-    quantities: Floats,
-    unit_costs: Floats,
-    included: Flags,
-    labour_hours: float,
-    labour_rate: float,
-    terms: Terms,
-) -> Quotation:
+    quantities: Floats, unit_costs: Floats, included: Flags, labour_hours: float,
+    labour_rate: float, terms: Terms,
+) -> Quotation:  # fmt: skip
     """The sums of the included lines and of labour; the other lines are optional items."""
     lines = [
         round_money(_decimal(quantity) * _decimal(cost))

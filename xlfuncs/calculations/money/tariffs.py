@@ -69,14 +69,9 @@ class Tiers:
 
 
 def water_charge(
-    volume: Floats,
-    tier_tops: Floats,
-    tier_prices: Floats,
-    fixed: float,
-    sewer_price: float,
-    sewer_share: float,
-    billed_unit: float,
-) -> Floats:
+    volume: Floats, tier_tops: Floats, tier_prices: Floats, fixed: float, sewer_price: float,
+    sewer_share: float, billed_unit: float,
+) -> Floats:  # fmt: skip
     """The bill of each billing period: fixed part, tiers, and sewer on a share of the water.
 
     With a `billed_unit` only whole units are billed and the rest waits for the next bill, as a

@@ -33,14 +33,9 @@ def refuse_faulty_plan(
 
 
 def days_in_use(
-    beds: Sequence[str],
-    is_on: Flags,
-    plan_beds: Sequence[str],
-    starts: Dates,
-    ends: Dates,
-    first: np.datetime64,
-    last: np.datetime64,
-) -> Floats:
+    beds: Sequence[str], is_on: Flags, plan_beds: Sequence[str], starts: Dates, ends: Dates,
+    first: np.datetime64, last: np.datetime64,
+) -> Floats:  # fmt: skip
     """Days from `first` to `last` on which each bed has a crop; a day with two counts once."""
     refuse_faulty_plan(beds, plan_beds, starts, ends)
     days = np.arange(first, last + ONE_DAY)

@@ -37,15 +37,9 @@ def adjusted_crop_coefficient(
 
 
 def crop_coefficient(
-    age: Numbers,
-    initial_days: Numbers,
-    development_days: Numbers,
-    mid_days: Numbers,
-    late_days: Numbers,
-    kc_initial: Numbers,
-    kc_mid: Numbers,
-    kc_end: Numbers,
-) -> Numbers:
+    age: Numbers, initial_days: Numbers, development_days: Numbers, mid_days: Numbers,
+    late_days: Numbers, kc_initial: Numbers, kc_mid: Numbers, kc_end: Numbers,
+) -> Numbers:  # fmt: skip
     """The crop coefficient at an age in days (Eq. 66): level, rising, level, falling.
 
     Age 0 is the day of planting. Before planting and after the last day it is 0: with no crop
@@ -119,14 +113,9 @@ class Planting:
 
 
 def month_uses(
-    beds: Texts,
-    is_on: Flags,
-    plan: Planting,
-    reference_et: Floats,
-    first: np.datetime64,
-    last: np.datetime64,
-    use_share: Floats | float = 1.0,
-) -> tuple[Floats, Floats]:
+    beds: Texts, is_on: Flags, plan: Planting, reference_et: Floats, first: np.datetime64,
+    last: np.datetime64, use_share: Floats | float = 1.0,
+) -> tuple[Floats, Floats]:  # fmt: skip
     """Depth that each bed's crops use in mm, and days with a crop; both (beds, 12), January first.
 
     `reference_et` in mm/day holds January to December. The days from `first` to `last` count, at

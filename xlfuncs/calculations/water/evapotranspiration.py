@@ -43,13 +43,10 @@ def slope_of_saturation_vapour_pressure(temperature: Numbers) -> Numbers:
 
 
 def actual_vapour_pressure(
-    max_temperature: Numbers,
-    min_temperature: Numbers,
-    dew_point: Numbers = MISSING,
-    max_humidity: Numbers = MISSING,
-    min_humidity: Numbers = MISSING,
+    max_temperature: Numbers, min_temperature: Numbers, dew_point: Numbers = MISSING,
+    max_humidity: Numbers = MISSING, min_humidity: Numbers = MISSING,
     mean_humidity: Numbers = MISSING,
-) -> Numbers:
+) -> Numbers:  # fmt: skip
     """Actual vapour pressure in kPa from the best humidity at hand, in FAO-56's order.
 
     Dew point (Eq. 14); greatest and least relative humidity (Eq. 17); the greatest alone
@@ -92,15 +89,10 @@ def monthly_soil_heat_flux(
 
 
 def solar_radiation(
-    max_temperature: Numbers,
-    min_temperature: Numbers,
-    latitude: Numbers,
-    day_of_year: Numbers,
-    elevation: Numbers = 0.0,
-    measured: Numbers = MISSING,
-    sunshine_hours: Numbers = MISSING,
+    max_temperature: Numbers, min_temperature: Numbers, latitude: Numbers, day_of_year: Numbers,
+    elevation: Numbers = 0.0, measured: Numbers = MISSING, sunshine_hours: Numbers = MISSING,
     adjustment: Numbers = 0.16,
-) -> Numbers:
+) -> Numbers:  # fmt: skip
     """Solar radiation Rs in MJ/m²/day from the best that is known.
 
     Measured; from hours of sunshine (Eq. 35); from the range of temperature (Eq. 50), which is
@@ -121,14 +113,9 @@ def solar_radiation(
 
 
 def penman_monteith(
-    net_radiation: Numbers,
-    soil_heat_flux: Numbers,
-    temperature: Numbers,
-    wind: Numbers,
-    saturation: Numbers,
-    vapour_pressure: Numbers,
-    psychrometric: Numbers,
-) -> Numbers:
+    net_radiation: Numbers, soil_heat_flux: Numbers, temperature: Numbers, wind: Numbers,
+    saturation: Numbers, vapour_pressure: Numbers, psychrometric: Numbers,
+) -> Numbers:  # fmt: skip
     """The FAO Penman-Monteith equation (Eq. 6) on its own terms; wind at 2 m."""
     slope = slope_of_saturation_vapour_pressure(temperature)
     radiation_term = 0.408 * slope * np.subtract(net_radiation, soil_heat_flux)
@@ -138,23 +125,13 @@ def penman_monteith(
 
 
 def reference_et_penman_monteith(
-    max_temperature: Numbers,
-    min_temperature: Numbers,
-    latitude: Numbers,
-    day_of_year: Numbers,
-    elevation: Numbers,
-    *,
-    wind: Numbers = MISSING,
-    wind_height: Numbers = 2.0,
-    dew_point: Numbers = MISSING,
-    max_humidity: Numbers = MISSING,
-    min_humidity: Numbers = MISSING,
-    mean_humidity: Numbers = MISSING,
-    radiation: Numbers = MISSING,
-    sunshine_hours: Numbers = MISSING,
-    radiation_adjustment: Numbers = 0.16,
+    max_temperature: Numbers, min_temperature: Numbers, latitude: Numbers, day_of_year: Numbers,
+    elevation: Numbers, *, wind: Numbers = MISSING, wind_height: Numbers = 2.0,
+    dew_point: Numbers = MISSING, max_humidity: Numbers = MISSING, min_humidity: Numbers = MISSING,
+    mean_humidity: Numbers = MISSING, radiation: Numbers = MISSING,
+    sunshine_hours: Numbers = MISSING, radiation_adjustment: Numbers = 0.16,
     soil_heat_flux: Numbers = 0.0,
-) -> Numbers:
+) -> Numbers:  # fmt: skip
     """Grass reference evapotranspiration by Penman-Monteith in mm/day (FAO-56 Eq. 6).
 
     For a day the soil heat flux is 0 (Eq. 42); for a month give `monthly_soil_heat_flux` and the

@@ -103,13 +103,9 @@ def leaching_fraction_drip(water_salinity: Numbers, max_soil_salinity: Numbers) 
 
 
 def watering_seconds(
-    month_depth: Numbers,
-    days: Numbers,
-    waterings: Numbers,
-    area: Numbers,
-    flow: Numbers,
+    month_depth: Numbers, days: Numbers, waterings: Numbers, area: Numbers, flow: Numbers,
     efficiency: Numbers = 1.0,
-) -> Numbers:
+) -> Numbers:  # fmt: skip
     """How long each watering of a month takes, in s; the cells of a season table.
 
     The depth of the month in mm spread evenly over its waterings, so many a week; area in m², flow

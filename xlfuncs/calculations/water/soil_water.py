@@ -64,13 +64,9 @@ class SoilWaterBalance:
 
 
 def soil_water_balance(
-    crop_et: Floats,
-    rain: Floats,
-    irrigation: Floats,
-    total: Floats | float,
-    fraction: Floats | float,
-    initial_depletion: Floats | float = 0.0,
-) -> SoilWaterBalance:
+    crop_et: Floats, rain: Floats, irrigation: Floats, total: Floats | float,
+    fraction: Floats | float, initial_depletion: Floats | float = 0.0,
+) -> SoilWaterBalance:  # fmt: skip
     """The daily water balance of root zones (Eq. 85 to 88), for one bed or many at once.
 
     Arrays have days along the first axis and may have beds along the second; `total` (TAW) and
@@ -99,14 +95,9 @@ def soil_water_balance(
 
 
 def _day_by_day(
-    use: Iterable[Any],
-    water: Iterable[Any],
-    total: Iterable[Any],
-    hard: Iterable[Any],
-    depletion: Any,
-    least: Callable[[Any, Any], Any],
-    most: Callable[[Any, Any], Any],
-) -> Iterator[tuple[Any, Any, Any, Any]]:
+    use: Iterable[Any], water: Iterable[Any], total: Iterable[Any], hard: Iterable[Any],
+    depletion: Any, least: Callable[[Any, Any], Any], most: Callable[[Any, Any], Any],
+) -> Iterator[tuple[Any, Any, Any, Any]]:  # fmt: skip
     """Each day's depletion, stress, use and percolation, in floats or in rows of beds alike.
 
     Stress is Eq. 84, use Eq. 81, the balance Eq. 85, percolation Eq. 88.

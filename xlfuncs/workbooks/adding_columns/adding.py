@@ -131,14 +131,9 @@ class AddedColumns:
 
 
 def add_columns(
-    path: Path | str,
-    sheet: str,
-    callables: Callables[str, engine.WorksheetCallable],
-    mapping: ListMapping | None = None,
-    *,
-    dry_run: bool = False,
-    backup: bool = False,
-) -> AddedColumns:
+    path: Path | str, sheet: str, callables: Callables[str, engine.WorksheetCallable],
+    mapping: ListMapping | None = None, *, dry_run: bool = False, backup: bool = False,
+) -> AddedColumns:  # fmt: skip
     """Add the columns that `mapping.add` names to the list on `sheet`, with their values.
 
     Without a name of a sheet it is the one with a list. Of a list that is a text, such as a CSV,
