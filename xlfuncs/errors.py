@@ -30,14 +30,9 @@ class InputError(XlfuncsError, ValueError):
     """
 
     def __init__(
-        self,
-        argument: str,
-        message: str,
-        *,
-        cell_error: CellError = CellError.NUMBER,
-        row: int | None = None,
-        function: str | None = None,
-    ) -> None:
+        self, argument: str, message: str, *, cell_error: CellError = CellError.NUMBER,
+        row: int | None = None, function: str | None = None,
+    ) -> None:  # fmt: skip
         self.argument = argument
         self.message = message
         self.cell_error = cell_error

@@ -107,16 +107,10 @@ class Blocks(Paper):
             self.text(row, place.columns[column.name], column.header, self.styles.words_strong)
 
     def block(
-        self,
-        block: str,
-        rows: Mapping[str, str] | Sequence[Mapping[str, str]],
-        times: int = 1,
-        *,
-        after: Sequence[Column] = (),
-        col: int = 0,
-        styles: Mapping[str, Any] | None = None,
+        self, block: str, rows: Mapping[str, str] | Sequence[Mapping[str, str]], times: int = 1, *,
+        after: Sequence[Column] = (), col: int = 0, styles: Mapping[str, Any] | None = None,
         filled: Mapping[str, str] | None = None,
-    ) -> Place:
+    ) -> Place:  # fmt: skip
         """A grid of named columns: a row of formulas so many times, or rows of their own.
 
         sheets/columns.csv declares the columns, `after` others if any; those that no row names are
@@ -146,18 +140,10 @@ class Blocks(Paper):
         return self.book.answer(self.name, rows, name, *args, **named)
 
     def whole(
-        self,
-        asked: str | Answer,
-        block: str,
-        rows: int,
-        *,
-        ready: str,
-        col: int = 0,
-        dash: bool = False,
-        styles: Mapping[str, Any] | None = None,
-        instead: Mapping[str, str] | None = None,
-        without: str = "",
-    ) -> Place:
+        self, asked: str | Answer, block: str, rows: int, *, ready: str, col: int = 0,
+        dash: bool = False, styles: Mapping[str, Any] | None = None,
+        instead: Mapping[str, str] | None = None, without: str = "",
+    ) -> Place:  # fmt: skip
         """The answer of a function on the whole, read cell by cell with INDEX, in `rows` rows.
 
         Its columns are those of a block in their order, the last `without` one if it is named. Of a

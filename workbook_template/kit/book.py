@@ -57,14 +57,9 @@ class Book:
     """
 
     def __init__(
-        self,
-        system: str,
-        inputs: Inputs,
-        *,
-        spills: bool = False,
-        edition: Edition,
+        self, system: str, inputs: Inputs, *, spills: bool = False, edition: Edition,
         own: Own | None = None,
-    ) -> None:
+    ) -> None:  # fmt: skip
         self.system = system
         self.inputs = inputs
         self.edition = edition

@@ -43,18 +43,10 @@ def rows_of(page: "Page", first: int, last: int, col: int) -> str:
 
 
 def chart(
-    page: "Page",
-    kind: str,
-    title: str,
-    series: Sequence[Series],
-    at: tuple[int, int],
-    *,
-    x_title: str = "",
-    y_title: str = "",
-    size: tuple[int, int] = (620, 300),
-    subtype: str = "",
+    page: "Page", kind: str, title: str, series: Sequence[Series], at: tuple[int, int], *,
+    x_title: str = "", y_title: str = "", size: tuple[int, int] = (620, 300), subtype: str = "",
     from_zero: bool = False,
-) -> None:
+) -> None:  # fmt: skip
     """Put a chart at a cell. `kind` is column, bar, line or scatter.
 
     `from_zero` begins the axis of values at 0, where a program would begin it higher. Bars lie in

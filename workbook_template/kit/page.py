@@ -92,15 +92,10 @@ class Page(Blocks):
         return [(f"{words} {edge}", sign + edge) for edge, words, sign in edges]
 
     def table(
-        self,
-        table: Table,
-        computed: Mapping[str, str] | None = None,
-        *,
-        spare: int = SPARE_ROWS,
-        widths: Mapping[str, float] | None = None,
-        grouped: Sequence[str] = (),
+        self, table: Table, computed: Mapping[str, str] | None = None, *, spare: int = SPARE_ROWS,
+        widths: Mapping[str, float] | None = None, grouped: Sequence[str] = (),
         shown_as: Mapping[str, str] | None = None,
-    ) -> None:
+    ) -> None:  # fmt: skip
         """An input table with prefilled spare rows and computed columns, from the next row on.
 
         `computed` are formulas of columns that sheets/columns.csv declares, by their names; in one

@@ -180,21 +180,11 @@ FUNCTIONS: dict[str, WorksheetFunction] = {}
 
 
 def worksheet_function(
-    name: str,
-    *,
-    help: str,
-    args: tuple[Arg | str, ...],
-    source: Citation,
-    results: tuple[Result, ...] = (),
-    elementwise: bool | None = None,
-    rows: str = "",
-    row_words: str = "",
-    relations: tuple[Relation, ...] = (),
-    plain: str = "",
-    doubt: Callable[[float], str] | None = None,
-    examples: tuple[str, ...] = (),
-    topic: str = "",
-) -> Callable[[_Function], _Function]:
+    name: str, *, help: str, args: tuple[Arg | str, ...], source: Citation,
+    results: tuple[Result, ...] = (), elementwise: bool | None = None, rows: str = "",
+    row_words: str = "", relations: tuple[Relation, ...] = (), plain: str = "",
+    doubt: Callable[[float], str] | None = None, examples: tuple[str, ...] = (), topic: str = "",
+) -> Callable[[_Function], _Function]:  # fmt: skip
     """Declare the decorated function as a worksheet function; refuses a faulty declaration.
 
     Its topic is the room under `topics` in which it is declared, where `topic` names no other; a

@@ -59,13 +59,9 @@ class BasketLine:
 
 
 def basket(
-    needs: Sequence[Need],
-    offers: Sequence[Offer],
-    old_after: float = OLD_AFTER,
-    time_limit: float = 5.0,
-    stock: Sequence[Stock] = (),
-    orders: Sequence[Order] = (),
-) -> list[BasketLine]:
+    needs: Sequence[Need], offers: Sequence[Offer], old_after: float = OLD_AFTER,
+    time_limit: float = 5.0, stock: Sequence[Stock] = (), orders: Sequence[Order] = (),
+) -> list[BasketLine]:  # fmt: skip
     """The cheapest purchase of every part: a line for each offer that is bought, for what is taken
     out of the store, and for each order that costs a delivery.
 
@@ -96,13 +92,9 @@ def basket(
 
 
 def _cheapest(
-    parts: Sequence[str],
-    needs: Sequence[Need],
-    offers: Sequence[Offer],
-    stock: Sequence[Stock],
-    charged: dict[str, Order],
-    clock: Clock,
-) -> tuple[tuple[str, ...], list[Bought]]:
+    parts: Sequence[str], needs: Sequence[Need], offers: Sequence[Offer], stock: Sequence[Stock],
+    charged: dict[str, Order], clock: Clock,
+) -> tuple[tuple[str, ...], list[Bought]]:  # fmt: skip
     """Which of the shops that charge an order to buy from, and the purchase of each part.
 
     Once the shops are chosen their charges are spent, and the parts are bought one by one. A part

@@ -102,15 +102,9 @@ def _add(program: GrowingCover, market: Market, column: Column) -> None:
 
 
 def _scaled(
-    grid: Grid,
-    market: Market,
-    worth: Floats,
-    prices: Floats,
-    costs: Floats,
-    values: Floats,
-    columns: list[Column],
-    amounts: Floats,
-) -> LinearPlan:
+    grid: Grid, market: Market, worth: Floats, prices: Floats, costs: Floats, values: Floats,
+    columns: list[Column], amounts: Floats,
+) -> LinearPlan:  # fmt: skip
     """Scaled down until no pattern is worth more than it costs, so that it is a bound."""
     tiny = NO_GAIN * max(roll.price for roll in market.rolls)
     over = values > costs + tiny

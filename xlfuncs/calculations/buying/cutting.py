@@ -47,16 +47,11 @@ class RollPlan:
 
 
 def cheapest_rolls(
-    piece_lengths: Sequence[float],
-    pieces: Sequence[int],
-    roll_lengths: Sequence[float],
-    roll_prices: Sequence[float],
-    join_price: float | None = None,
-    join_loss: float = 0.0,
-    time_limit: float | Clock = 10.0,
-    from_rolls: Sequence[int] | None = None,
+    piece_lengths: Sequence[float], pieces: Sequence[int], roll_lengths: Sequence[float],
+    roll_prices: Sequence[float], join_price: float | None = None, join_loss: float = 0.0,
+    time_limit: float | Clock = 10.0, from_rolls: Sequence[int] | None = None,
     available: Sequence[int | None] | None = None,
-) -> RollPlan:
+) -> RollPlan:  # fmt: skip
     """The cheapest purchase of rolls from which all pieces can be cut.
 
     Lengths in m, one piece length and count a row, one roll length and price a row. Without

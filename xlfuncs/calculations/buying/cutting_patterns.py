@@ -136,13 +136,9 @@ def bundles(
 
 
 def fullest_pattern(
-    lengths: Sequence[int],
-    left: Sequence[int],
-    capacity: int,
-    order: Sequence[int],
-    with_longest: bool,
-    clock: Clock,
-) -> list[int]:
+    lengths: Sequence[int], left: Sequence[int], capacity: int, order: Sequence[int],
+    with_longest: bool, clock: Clock,
+) -> list[int]:  # fmt: skip
     """The pieces, of those left, that fill `capacity` best; kinds early in `order` go in first.
 
     `with_longest` forces the longest piece that fits. Reachable sums are the bits of one integer,

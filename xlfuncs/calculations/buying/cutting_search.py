@@ -44,14 +44,9 @@ class CuttingSearch:
     """
 
     def __init__(
-        self,
-        kinds: Sequence[int],
-        counts: Sequence[int],
-        market: Market,
-        clock: Clock,
-        offered: list[generating.Column] | None = None,
-        ceiling: float = np.inf,
-    ) -> None:
+        self, kinds: Sequence[int], counts: Sequence[int], market: Market, clock: Clock,
+        offered: list[generating.Column] | None = None, ceiling: float = np.inf,
+    ) -> None:  # fmt: skip
         self._clock = clock
         self._kinds, self._counts, self._market = kinds, counts, market
         self._mixes = MixBound(kinds, counts, market)

@@ -54,14 +54,9 @@ def new_solver(time_limit: float) -> tuple[Any, Any]:
 
 
 def minimise_integer(
-    costs: Floats,
-    rows: Floats,
-    at_least: Floats,
-    clock: Clock,
-    lower: Floats | None = None,
-    upper: Floats | None = None,
-    most_nodes: int | None = None,
-) -> IntegerSolution:
+    costs: Floats, rows: Floats, at_least: Floats, clock: Clock, lower: Floats | None = None,
+    upper: Floats | None = None, most_nodes: int | None = None,
+) -> IntegerSolution:  # fmt: skip
     """Minimise costs @ n over whole n >= 0 with rows @ n >= at_least, lower <= n <= upper.
 
     `rows` has one row a constraint and one column a variable. At most so many nodes of the search,

@@ -60,13 +60,9 @@ class Count:
 
 
 def parts_count(
-    beds: Sequence[FedBed],
-    rules: Sequence[Rule],
-    trimming: float = 0.05,
-    turns: int = 0,
-    joins: int = 0,
-    stations: int = 0,
-) -> list[Count]:
+    beds: Sequence[FedBed], rules: Sequence[Rule], trimming: float = 0.05, turns: int = 0,
+    joins: int = 0, stations: int = 0,
+) -> list[Count]:  # fmt: skip
     """One count a rule. `trimming` (ratio) is added to lengths that are bought as such.
 
     Distances run along the pipe from the supply; a branch leaves the main at its start. Two beds

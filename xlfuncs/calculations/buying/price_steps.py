@@ -35,13 +35,9 @@ class Found:
 
 
 def search_steps(
-    kinds: Sequence[int],
-    counts: Sequence[int],
-    rolls: Sequence[Roll],
-    join_price: float | None,
-    join_loss: int,
-    clock: Clock,
-) -> Found:
+    kinds: Sequence[int], counts: Sequence[int], rolls: Sequence[Roll], join_price: float | None,
+    join_loss: int, clock: Clock,
+) -> Found:  # fmt: skip
     """The cheapest plan over all choices of steps, within the time of `clock`."""
     choices = list(islice(_choices(rolls), MOST_CHOICES + 1))
     market = Market(tuple(rolls), join_price, join_loss)

@@ -13,15 +13,10 @@ SAME_LENGTH = 1e-6  # m
 
 
 def check_purchase(
-    piece_lengths: Sequence[float],
-    pieces: Sequence[int],
-    roll_lengths: Sequence[float],
-    roll_prices: Sequence[float],
-    join_price: float | None,
-    join_loss: float,
-    from_rolls: Sequence[int],
-    available: Sequence[int | None],
-) -> None:
+    piece_lengths: Sequence[float], pieces: Sequence[int], roll_lengths: Sequence[float],
+    roll_prices: Sequence[float], join_price: float | None, join_loss: float,
+    from_rolls: Sequence[int], available: Sequence[int | None],
+) -> None:  # fmt: skip
     """Raise InputError for numbers that are out of their limits and for what no roll can hold."""
     rolls = "roll_lengths"
     as_many("pieces", pieces, "piece_lengths", piece_lengths)

@@ -46,17 +46,10 @@ def cut_length(length: Number, emitter_spacing: Number, end_allowance: Number) -
 
 
 def roll_fit(
-    piece_lengths: Sequence[float],
-    pieces: Sequence[int],
-    roll_lengths: Sequence[float],
-    roll_prices: Sequence[float],
-    emitter_spacing: float,
-    join_price: float | None = None,
-    join_loss: float = 0.0,
-    most_steps: int = 12,
-    most_lines: int = 20,
-    time_limit: float = 5.0,
-) -> list[FitStep]:
+    piece_lengths: Sequence[float], pieces: Sequence[int], roll_lengths: Sequence[float],
+    roll_prices: Sequence[float], emitter_spacing: float, join_price: float | None = None,
+    join_loss: float = 0.0, most_steps: int = 12, most_lines: int = 20, time_limit: float = 5.0,
+) -> list[FitStep]:  # fmt: skip
     """The present purchase and the steps away from it that change what is bought or allowed.
 
     All lines are shortened or lengthened together by whole emitter spacings. Rows: as planned;

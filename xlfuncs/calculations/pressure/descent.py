@@ -53,13 +53,9 @@ class Descent:
     """The pipes and outlets of a tree with its supply (head and slope at a flow)."""
 
     def __init__(
-        self,
-        tree: Tree,
-        pipes: PipeFriction,
-        outlets: OutletFlow,
-        elevation: Floats,
+        self, tree: Tree, pipes: PipeFriction, outlets: OutletFlow, elevation: Floats,
         supply: Callable[[float], tuple[float, float]],
-    ) -> None:
+    ) -> None:  # fmt: skip
         self._tree, self._pipes, self._outlets = tree, pipes, outlets
         self._elevation, self._supply = elevation, supply
         self._static = supply(0.0)[0]

@@ -94,13 +94,9 @@ class OutletFlow:
 
     @staticmethod
     def _below_law(
-        below: Indices,
-        head: Floats,
-        least: Floats,
-        linear_below: float,
-        flow: Floats,
+        below: Indices, head: Floats, least: Floats, linear_below: float, flow: Floats,
         slope: Floats,
-    ) -> None:
+    ) -> None:  # fmt: skip
         """Overwrite flow and slope of the outlets whose head is below the range of the law."""
         orifice_head = np.maximum(head, linear_below)
         orifice = flow[below] * (orifice_head / least) ** ORIFICE_EXPONENT

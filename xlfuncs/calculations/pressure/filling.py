@@ -13,13 +13,9 @@ def pipe_volume(length: Any, inside_diameter: Any, pipes: Any = 1.0) -> Any:
 
 
 def fill_seconds(
-    filling_flow: Any,
-    lateral_length: Any,
-    laterals: Any,
-    lateral_diameter: Any,
-    manifold_length: Any = 0.0,
-    manifold_diameter: Any = 0.0,
-) -> Any:
+    filling_flow: Any, lateral_length: Any, laterals: Any, lateral_diameter: Any,
+    manifold_length: Any = 0.0, manifold_diameter: Any = 0.0,
+) -> Any:  # fmt: skip
     """Time (s) until empty laterals and their manifold are full at a constant flow (m³/s).
 
     Assumes that they have drained wholly, that the air gets out, and that emitters give little

@@ -60,13 +60,9 @@ class PipeFriction:
     """
 
     def __init__(
-        self,
-        length: Number,
-        diameter: Number,
-        roughness: Number,
-        loss_coefficient: Floats | None = None,
-        water: Water = WATER_20C,
-    ) -> None:
+        self, length: Number, diameter: Number, roughness: Number,
+        loss_coefficient: Floats | None = None, water: Water = WATER_20C,
+    ) -> None:  # fmt: skip
         # Where all pipes are alike, as in a lateral, one number serves for all.
         self._alike = all((x == x[0]).all() for x in (length, diameter, roughness) if x.size)
         self._size = length.size

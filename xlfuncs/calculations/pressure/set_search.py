@@ -89,16 +89,12 @@ def least_number(sizes: Sequence[float], capacity: float) -> int:
 
 
 def fewest_sets(
-    sizes: Sequence[float],
-    capacity: float = inf,
-    runs: Callable[[Set], bool] | None = None,
-    complete: Callable[[Set], bool] = lambda members: True,
-    orders: Sequence[Sequence[int]] = (),
-    questions: int = MOST_QUESTIONS,
-    suits: Callable[[Set], bool] | None = None,
+    sizes: Sequence[float], capacity: float = inf, runs: Callable[[Set], bool] | None = None,
+    complete: Callable[[Set], bool] = lambda members: True, orders: Sequence[Sequence[int]] = (),
+    questions: int = MOST_QUESTIONS, suits: Callable[[Set], bool] | None = None,
     prepare: Callable[[Sequence[Set], bool], bool] = lambda sets, together: True,
     least: Sequence[float] = (),
-) -> Fewest:
+) -> Fewest:  # fmt: skip
     """Deal things of these sizes into the fewest sets of at most `capacity` that all run.
 
     `runs` must say no to a set whenever it says no to a part of it; every thing runs alone.

@@ -29,15 +29,9 @@ import click
 @click.option("--dry-run", is_flag=True, help="Show what would be added; write nothing.")
 @click.option("--backup", is_flag=True, help="Keep a copy of the old file beside it.")
 def command(
-    file: Path,
-    sheet: str,
-    add: tuple[str, ...],
-    mapping: Path | None,
-    units: str | None,
-    settings: Path | None,
-    dry_run: bool,
-    backup: bool,
-) -> None:
+    file: Path, sheet: str, add: tuple[str, ...], mapping: Path | None, units: str | None,
+    settings: Path | None, dry_run: bool, backup: bool,
+) -> None:  # fmt: skip
     """Add computed columns, as formulas with values, beside the list on a sheet of FILE.
 
     Headers such as `Length (ft)` are matched to what the functions take. What is in doubt is

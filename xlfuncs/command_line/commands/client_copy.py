@@ -39,21 +39,11 @@ import click
 @click.option("--force", is_flag=True, help="Replace a copy that is there.")
 @click.option("--verbose", is_flag=True, help="Name each sheet, cell and reason.")
 def command(
-    file: Path,
-    output: Path | None,
-    settings: Path | None,
-    include: tuple[str, ...],
-    leave_out: tuple[str, ...],
-    markup: float | None,
-    margin: float | None,
-    exact: bool,
-    values_only: bool,
-    protect: bool,
-    quotation_only: bool,
-    pages: str | None,
-    force: bool,
+    file: Path, output: Path | None, settings: Path | None, include: tuple[str, ...],
+    leave_out: tuple[str, ...], markup: float | None, margin: float | None, exact: bool,
+    values_only: bool, protect: bool, quotation_only: bool, pages: str | None, force: bool,
     verbose: bool,
-) -> None:
+) -> None:  # fmt: skip
     """Write what of the workbook FILE can go to a client: a proposal (PDF) and a copy (.xlsx).
 
     Both are built from the inputs in FILE. Prices in them are selling prices, by the workbook's own

@@ -45,15 +45,9 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
 def command(
-    output: Path,
-    units: str | None,
-    beds: Path | None,
-    mapping: Path | None,
-    excel: bool,
-    person: str | None,
-    other: Path | None,
-    force: bool,
-) -> None:
+    output: Path, units: str | None, beds: Path | None, mapping: Path | None, excel: bool,
+    person: str | None, other: Path | None, force: bool,
+) -> None:  # fmt: skip
     """Make a workbook OUTPUT, from a bed list or empty with one example bed."""
     from workbook_template.build import build, edition_named, starting_inputs
     from workbook_template.first_plan import planned, questions

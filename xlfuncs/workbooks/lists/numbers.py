@@ -58,13 +58,9 @@ class Settled:
 
 
 def settle(
-    argument: str,
-    stated: str | None,
-    values: Iterable[Located],
-    evidence: Callable[[str], str],
-    question: str,
-    choices: Sequence[str],
-) -> Settled | None:
+    argument: str, stated: str | None, values: Iterable[Located], evidence: Callable[[str], str],
+    question: str, choices: Sequence[str],
+) -> Settled | None:  # fmt: skip
     """The one reading that the values allow; None where nothing needs it.
 
     `evidence` gives the only possible reading of a value, "?" where there are two, "" where it

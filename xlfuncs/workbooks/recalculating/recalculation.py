@@ -51,14 +51,10 @@ class Recalculation:
 
 @collection_put_off()
 def recalculate(
-    path: Path | str,
-    functions: Mapping[str, WorksheetCallable],
-    *,
-    with_libreoffice: bool = False,
-    output: Path | str | None = None,
-    backup: bool = False,
+    path: Path | str, functions: Mapping[str, WorksheetCallable], *,
+    with_libreoffice: bool = False, output: Path | str | None = None, backup: bool = False,
     now: datetime | None = None,
-) -> Recalculation:
+) -> Recalculation:  # fmt: skip
     """Compute all formulas of a workbook file and write the values into it.
 
     With `with_libreoffice`, LibreOffice computes a temporary copy in place of our engine.
