@@ -11,13 +11,8 @@ if TYPE_CHECKING:
     from workbook_template.kit.page import Page
 
 _PATTERNS = (
-    None,
-    "wide_upward_diagonal",
-    "dotted_grid",
-    "wide_downward_diagonal",
-    None,
-    "large_check",
-)
+    None, "wide_upward_diagonal", "dotted_grid", "wide_downward_diagonal", None, "large_check",
+)  # fmt: skip
 _MARKERS = ("circle", "square", "diamond", "triangle", "x", "plus")
 _DASHES = ("solid", "dash", "round_dot", "long_dash", "dash_dot", "solid")
 

@@ -152,17 +152,10 @@ def _drawn_bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBe
     edges = _strip_edges(strips, strip, top)
     inlet_x, end_x, y, pipe_x = place
     return MapBed(
-        name=row.text("bed"),
-        inlet_x=inlet_x,
-        end_x=end_x,
-        y=y,
-        pipe_x=pipe_x,
-        width=top * to_length,
-        strip_edges=tuple((a * to_length, b * to_length) for a, b in edges),
-        lines=tuple(v * to_length for v in offsets),
-        on=on,
-        valve=row.text("valve"),
-    )
+        name=row.text("bed"), inlet_x=inlet_x, end_x=end_x, y=y, pipe_x=pipe_x,
+        width=top * to_length, strip_edges=tuple((a * to_length, b * to_length) for a, b in edges),
+        lines=tuple(v * to_length for v in offsets), on=on, valve=row.text("valve"),
+    )  # fmt: skip
 
 
 def _strip_edges(strips: int, width: float, top: float) -> list[tuple[float, float]]:

@@ -107,14 +107,9 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> dict[str, str]:
     text = call("LINE_LENGTH", "{across}")
     as_length = f"IF(ISNUMBER({{across}}),{{across}}*{factor:.12g},{text})"
     fill = call(
-        "FILL_MINUTES",
-        "{nominal_flow}",
-        "{length}",
-        "{laterals}",
-        "{bore}",
-        "{manifold_length}",
+        "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", "{bore}", "{manifold_length}",
         "{manifold_bore}",
-    )
+    )  # fmt: skip
     share = ("{fill_minutes}", "{minutes}")
     runs = "AND(N({fill_minutes})>0,N({minutes})>0)"
     return {

@@ -39,12 +39,9 @@ def followed(book: Book) -> str:
 
 def write(book: Book) -> None:
     page = Page(
-        book,
-        SHEETS[0],
-        widths=(18, 10, 12, 12, 14, 8, 12, 14, 16),
-        numbers_at=WIDTH + FOLDED,
+        book, SHEETS[0], widths=(18, 10, 12, 12, 14, 8, 12, 14, 16), numbers_at=WIDTH + FOLDED,
         upright=True,
-    )
+    )  # fmt: skip
     page.state(followed(book), label="Minutes wanted", strong=True)
     page.remark(page.row, 1, flow_words(book))
     page.row += 1

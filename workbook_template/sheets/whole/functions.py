@@ -39,11 +39,8 @@ def _row(book: Book, row: int, function: WorksheetFunction, page: Page) -> None:
         for a in function.inputs
     ]
     cells = (
-        function.name,
-        function.help,
-        ", ".join(arguments),
-        ", ".join(with_unit(r.name, r.dimension) for r in function.results),
-        str(function.source),
-    )
+        function.name, function.help, ", ".join(arguments),
+        ", ".join(with_unit(r.name, r.dimension) for r in function.results), str(function.source),
+    )  # fmt: skip
     for col, text in enumerate(cells):
         page.text(row, col, text, page.styles.words_strong if col == 0 else page.styles.words)

@@ -127,12 +127,9 @@ def _steps(book: Book, left_out: str) -> list[dict[str, str]]:
 
 def write(book: Book) -> None:
     page = Page(
-        book,
-        SHEETS[0],
-        title=str(book.inputs.settings.get("farm") or "How to start"),
-        widths=(4, 14, 60, 49),
-        upright=True,
-    )
+        book, SHEETS[0], title=str(book.inputs.settings.get("farm") or "How to start"),
+        widths=(4, 14, 60, 49), upright=True,
+    )  # fmt: skip
     plan = book.edition.has("Beds")  # and not books alone
     if plan and not book.inputs.invented:
         page.text(page.row - 1, 0, SAID.examples, page.styles.aside)

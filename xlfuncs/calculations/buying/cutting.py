@@ -118,10 +118,7 @@ def _plan(found: Found, rows_of: list[list[int]], rolls: list[Roll], join_price:
     joins = sum(len(stretch.rolls) - 1 for stretch in stretches)
     cost = sum(rolls[roll].price * number for roll, number in bought.items()) + joins * join_price
     return RollPlan(
-        rolls=tuple(bought[roll] for roll in range(len(rolls))),
-        joins=joins,
-        cost=cost,
-        bound=cost if found.proven else min(found.bound, cost),
-        proven=found.proven,
+        rolls=tuple(bought[roll] for roll in range(len(rolls))), joins=joins, cost=cost,
+        bound=cost if found.proven else min(found.bound, cost), proven=found.proven,
         stretches=tuple(stretches),
-    )
+    )  # fmt: skip

@@ -265,13 +265,10 @@ class CuttingSearch:
         )
         none = np.zeros(len(columns))
         found = minimise_integer(
-            np.concatenate([none, self._mixes.costs]),
-            rows,
-            limits,
-            clock,
+            np.concatenate([none, self._mixes.costs]), rows, limits, clock,
             np.concatenate([none, self._mixes.lower]),
             np.concatenate([none + np.inf, self._mixes.upper]),
-        )
+        )  # fmt: skip
         if found.values is not None:
             chosen = zip(columns, found.values, strict=False)
             self._offer([column for column, number in chosen for _ in range(number)])

@@ -132,14 +132,9 @@ def _fill(
     solver.changeColsCost(count, np.arange(count, dtype=np.int32), costs)
     starts = np.searchsorted(row_of[order], np.arange(len(at_least)))
     solver.addRows(
-        len(at_least),
-        at_least,
-        np.full(len(at_least), np.inf),
-        len(row_of),
-        starts.astype(np.int32),
-        column_of[order].astype(np.int32),
-        values[order],
-    )
+        len(at_least), at_least, np.full(len(at_least), np.inf), len(row_of),
+        starts.astype(np.int32), column_of[order].astype(np.int32), values[order],
+    )  # fmt: skip
 
 
 class GrowingCover:
@@ -151,14 +146,9 @@ class GrowingCover:
         self._cells = 0
         none = np.zeros(0, dtype=np.int32)
         self._solver.addRows(
-            count,
-            demand,
-            np.full(count, np.inf),
-            0,
-            np.zeros(count, dtype=np.int32),
-            none,
+            count, demand, np.full(count, np.inf), 0, np.zeros(count, dtype=np.int32), none,
             np.zeros(0),
-        )
+        )  # fmt: skip
 
     def add(
         self,

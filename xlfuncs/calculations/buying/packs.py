@@ -69,12 +69,9 @@ def cheapest_packs(
         bound = max(0.0, min(found.bound, float(prices @ best)))
     cost = float(prices @ best)
     return PackPlan(
-        tuple(int(number) for number in best),
-        cost,
-        max(0.0, float(sizes @ best) - needed),
-        cost if proven else bound,
-        proven,
-    )
+        tuple(int(number) for number in best), cost, max(0.0, float(sizes @ best) - needed),
+        cost if proven else bound, proven,
+    )  # fmt: skip
 
 
 def _solution(

@@ -110,14 +110,11 @@ def _rolls(
         return None
     try:
         plan = cheapest_rolls(
-            [need.length for need in needs],
-            [need.number for need in needs],
-            lengths,
-            [full_price(offer) for offer in sold] + [0.0] * len(there),
-            time_limit=clock,
+            [need.length for need in needs], [need.number for need in needs], lengths,
+            [full_price(offer) for offer in sold] + [0.0] * len(there), time_limit=clock,
             from_rolls=[offer.from_packs for offer in sold] + [1] * len(there),
             available=[None] * len(sold) + [item.number for item in there],
-        )
+        )  # fmt: skip
     except InputError as error:
         if error.argument == "available":
             return None
@@ -132,13 +129,10 @@ def _rolls(
     )
     bought = _bought(offers, plan.rolls)
     return Bought(
-        bought,
-        [(item.length, number) for item, number in taken if number],
-        plan.cost,
-        sum(number * offers[row].roll_length for row, number in bought) - (cut - of_stock),
-        True,
+        bought, [(item.length, number) for item, number in taken if number], plan.cost,
+        sum(number * offers[row].roll_length for row, number in bought) - (cut - of_stock), True,
         _unproven(plan),
-    )
+    )  # fmt: skip
 
 
 def _packs(
@@ -159,12 +153,9 @@ def _packs(
         return None
     sold = offers.values()
     plan = cheapest_packs(
-        needed,
-        [offer.roll_length if by_length else offer.pack for offer in sold],
-        [full_price(offer) for offer in sold],
-        [offer.from_packs for offer in sold],
-        clock,
-    )
+        needed, [offer.roll_length if by_length else offer.pack for offer in sold],
+        [full_price(offer) for offer in sold], [offer.from_packs for offer in sold], clock,
+    )  # fmt: skip
     bought = _bought(offers, plan.packs)
     return Bought(bought, used, plan.cost, plan.spare, by_length, _unproven(plan))
 

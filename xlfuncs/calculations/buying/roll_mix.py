@@ -100,12 +100,9 @@ class MixBound:
             nothing = (0,) * (len(self.costs) - 1)
             return RollMix(nothing, 0, max(0.0, first.bound), found=False)
         roomiest = minimise_integer(
-            -rows[0],
-            np.vstack([rows, -self.costs]),
-            np.append(at_least, -first.cost - 1e-9 * abs(first.cost) - 1e-9),
-            clock,
-            self.lower,
+            -rows[0], np.vstack([rows, -self.costs]),
+            np.append(at_least, -first.cost - 1e-9 * abs(first.cost) - 1e-9), clock, self.lower,
             self.upper,
-        )
+        )  # fmt: skip
         values = roomiest.values or first.values
         return RollMix(values[:-1], values[-1], first.cost)

@@ -113,15 +113,12 @@ class Dealing(TimedSets):
             return self._rows([of[i] for i in members])
 
         found = fewest_sets(
-            [self._sizes[i] for i in of],
-            self.capacity,
-            lambda members: self.may(rows(members)),
+            [self._sizes[i] for i in of], self.capacity, lambda members: self.may(rows(members)),
             lambda members: self.complete(rows(members)),
-            [[of.index(i) for i in order if i in of] for order in self._orders],
-            0,
+            [[of.index(i) for i in order if i in of] for order in self._orders], 0,
             lambda members: self.alike(rows(members), self.quickest),
             lambda sets, together: self._prepare(map(rows, sets), together),
-        )
+        )  # fmt: skip
         return [rows(members) for members in found.sets], found.bound
 
     def _best_of_all(self, most: int) -> Dealt | None:

@@ -75,14 +75,11 @@ class Judge:
         numbers = np.array([number for _, number in options], dtype=np.intp)
         manifold = None if frame.manifold is None else question.manifolds[frame.manifold].diameter
         return Beds.of(
-            **self._columns,
-            **{column: _each(lines, name) for column, name in _OF_LINE.items()},
-            laterals=numbers,
-            main_diameter=question.mains[frame.main].diameter,
-            is_open=self._watered,
-            manifold_diameter=np.nan if manifold is None else manifold,
+            **self._columns, **{column: _each(lines, name) for column, name in _OF_LINE.items()},
+            laterals=numbers, main_diameter=question.mains[frame.main].diameter,
+            is_open=self._watered, manifold_diameter=np.nan if manifold is None else manifold,
             lateral_spacing=np.array([bed.width for bed in question.beds]) / numbers,
-        )
+        )  # fmt: skip
 
     def checks(self, design: Design) -> SetChecks:
         question, wanted = self.question, self.question.wanted
@@ -202,15 +199,10 @@ class Judge:
             share = min(share, float(got.share[members].min()))
             uniformity = min(uniformity, float(checks.uniformity(got)[members].min()))
         return Verdict(
-            dealt.breach,
-            tuple(int(n) for n in sets) if dealt.groups else (),
-            dealt.fewest,
-            tuple(dealing.seconds(group) for group in dealt.groups),
-            share,
-            uniformity,
-            dealt.proven,
-            dealt.kept,
-        )
+            dealt.breach, tuple(int(n) for n in sets) if dealt.groups else (), dealt.fewest,
+            tuple(dealing.seconds(group) for group in dealt.groups), share, uniformity,
+            dealt.proven, dealt.kept,
+        )  # fmt: skip
 
 
 def _each(of: Sequence[object], name: str) -> Floats:

@@ -44,12 +44,9 @@ class Solved:
         (a minute, a hundredth of evenness, a coin of left-over) are none."""
         verdict = self.verdict
         return (
-            round(self.cost.total, 2),
-            round(verdict.watering / 60),
-            -round(verdict.uniformity, 2),
-            self.sets,
-            round(self.cost.left_over_value),
-        )
+            round(self.cost.total, 2), round(verdict.watering / 60), -round(verdict.uniformity, 2),
+            self.sets, round(self.cost.left_over_value),
+        )  # fmt: skip
 
 
 @dataclass

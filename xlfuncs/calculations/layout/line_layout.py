@@ -244,10 +244,6 @@ def layout_table(bed: Bed, reach: float, most_laterals: int, step: float) -> tup
     if any(serves_all):
         fewest[serves_all.index(True)] = True
     return (
-        np.arange(1.0, most_laterals + 1),
-        np.array([inset for inset, _ in compared]),
-        *distances.values(),
-        np.full(most_laterals, reach),
-        np.array(words, dtype=object),
-        fewest,
-    )
+        np.arange(1.0, most_laterals + 1), np.array([inset for inset, _ in compared]),
+        *distances.values(), np.full(most_laterals, reach), np.array(words, dtype=object), fewest,
+    )  # fmt: skip

@@ -86,17 +86,11 @@ def quotation(
     tax = terms.tax_on(price)
     extra = terms.price(terms.cost(optional)[1])
     return Quotation(
-        materials=materials,
-        labour=labour,
-        contingency=contingency,
-        cost=cost,
+        materials=materials, labour=labour, contingency=contingency, cost=cost,
         markup=float((price - cost) / cost) if cost else 0.0,
-        margin=float((price - cost) / price) if price else 0.0,
-        price=price,
-        tax=tax,
-        total=price + tax,
-        optional=extra + terms.tax_on(extra),
-    )
+        margin=float((price - cost) / price) if price else 0.0, price=price, tax=tax,
+        total=price + tax, optional=extra + terms.tax_on(extra),
+    )  # fmt: skip
 
 
 def _decimal(number: float) -> Decimal:

@@ -67,15 +67,12 @@ def deal(checks: SetChecks, able: Sequence[Group], most_trials: int) -> Fewest:
 
     far = [float(beds.distance[list(group)].max()) for group in able]
     return fewest_sets(
-        sizes,
-        capacity,
-        lambda members: checks.first(rows(members)) is None,
+        sizes, capacity, lambda members: checks.first(rows(members)) is None,
         lambda members: checks.flows_enough(rows(members)),
-        [sorted(range(len(able)), key=lambda i: -far[i])],
-        most_trials,
+        [sorted(range(len(able)), key=lambda i: -far[i])], most_trials,
         prepare=lambda sets, _: checks.prepare(map(rows, sets)),
         least=checks.least_shares(able, min(usable, limits.greatest_flow)),
-    )
+    )  # fmt: skip
 
 
 def _result(

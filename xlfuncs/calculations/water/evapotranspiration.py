@@ -153,14 +153,11 @@ def reference_et_penman_monteith(
         max_temperature, min_temperature, vapour_pressure, rs, clear
     )
     result = penman_monteith(
-        net_radiation,
-        soil_heat_flux,
-        np.add(max_temperature, min_temperature) / 2.0,
+        net_radiation, soil_heat_flux, np.add(max_temperature, min_temperature) / 2.0,
         wind_at_two_metres(wind, wind_height),
-        mean_saturation_vapour_pressure(max_temperature, min_temperature),
-        vapour_pressure,
+        mean_saturation_vapour_pressure(max_temperature, min_temperature), vapour_pressure,
         psychrometric_constant(atmospheric_pressure(elevation)),
-    )
+    )  # fmt: skip
     return np.maximum(result, 0.0)
 
 

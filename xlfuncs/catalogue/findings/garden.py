@@ -36,13 +36,10 @@ _ONE_PLACE = 3  # beds from which one place of all is a doubt: two may lie acros
 
 # Column, in which table its names are listed, and the column there.
 _LISTED = (
-    (BEDS.name, "line", LINES.name, "line"),
-    (BEDS.name, "main_pipe", PIPES.name, "pipe"),
-    (BEDS.name, "manifold_pipe", PIPES.name, "pipe"),
-    (BED_PLAN.name, "bed", BEDS.name, "bed"),
-    (BED_PLAN.name, "crop", CROPS.name, "crop"),
-    (BED_NOTES.name, "bed", BEDS.name, "bed"),
-)
+    (BEDS.name, "line", LINES.name, "line"), (BEDS.name, "main_pipe", PIPES.name, "pipe"),
+    (BEDS.name, "manifold_pipe", PIPES.name, "pipe"), (BED_PLAN.name, "bed", BEDS.name, "bed"),
+    (BED_PLAN.name, "crop", CROPS.name, "crop"), (BED_NOTES.name, "bed", BEDS.name, "bed"),
+)  # fmt: skip
 _NAMED_ONCE = ((BEDS.name, "bed"), (LINES.name, "line"), (PIPES.name, "pipe"), (CROPS.name, "crop"))
 
 

@@ -42,19 +42,14 @@ def this_machine() -> Machine:
     add_in = _add_in() if windows else ""
     excel = _registry_text("HKLM", _EXCEL_PATH) or _registry_text("HKCU", _EXCEL_PATH)
     return Machine(
-        system=sys.platform,
-        python=wrapper.this_interpreter() or sys.executable,
-        python_version=".".join(map(str, sys.version_info[:3])),
-        xlwings=xlwings,
+        system=sys.platform, python=wrapper.this_interpreter() or sys.executable,
+        python_version=".".join(map(str, sys.version_info[:3])), xlwings=xlwings,
         pywin32=find_spec("pythoncom") is not None,
-        library=_library(sys.executable) if windows else "",
-        excel=excel,
-        excel_bits=bits_of(excel) if excel else 0,
-        macros=chosen if policy is None else policy,
-        macros_by_policy=policy is not None,
-        add_in=add_in,
+        library=_library(sys.executable) if windows else "", excel=excel,
+        excel_bits=bits_of(excel) if excel else 0, macros=chosen if policy is None else policy,
+        macros_by_policy=policy is not None, add_in=add_in,
         add_in_same=bool(add_in) and _is_packaged_add_in(Path(add_in)),
-    )
+    )  # fmt: skip
 
 
 def from_the_internet(path: Path) -> bool:

@@ -129,15 +129,9 @@ def _unopkg(*words: str, profile: Path | None, all_users: bool) -> str:
         command.append(f"-env:UserInstallation={profile.absolute().as_uri()}")
     try:
         done = subprocess.run(
-            command,
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            errors="replace",
-            timeout=TIME_LIMIT,
-            env=found.environment(),
-            stdin=subprocess.DEVNULL,
-        )
+            command, capture_output=True, text=True, encoding="utf-8", errors="replace",
+            timeout=TIME_LIMIT, env=found.environment(), stdin=subprocess.DEVNULL,
+        )  # fmt: skip
     except OSError as error:
         raise OfficeError(f"{command[0]} cannot be run: {error}") from None
     except subprocess.TimeoutExpired:

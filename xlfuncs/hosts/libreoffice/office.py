@@ -134,13 +134,9 @@ class Office:
         """Write through one of LibreOffice's export filters, e.g. `Calc MS Excel 2007 XML`."""
         try:
             self._ask(
-                do="save",
-                path=str(path.absolute()),
-                target=str(target.absolute()),
-                filter=filter,
-                recalculate=recalculate,
-                sheets=list(sheets),
-            )
+                do="save", path=str(path.absolute()), target=str(target.absolute()), filter=filter,
+                recalculate=recalculate, sheets=list(sheets),
+            )  # fmt: skip
         except OfficeError as error:
             if "IOException" not in str(error):
                 raise

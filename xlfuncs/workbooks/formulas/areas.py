@@ -11,12 +11,9 @@ def joined(one: Area, two: Area, operator: str) -> Area | None:
         raise UnreadableReference("a range over two sheets")
     outer, inner = (min, max) if operator == ":" else (max, min)
     area = Area(
-        one.sheet,
-        outer(one.first_row, two.first_row),
-        outer(one.first_column, two.first_column),
-        inner(one.last_row, two.last_row),
-        inner(one.last_column, two.last_column),
-    )
+        one.sheet, outer(one.first_row, two.first_row), outer(one.first_column, two.first_column),
+        inner(one.last_row, two.last_row), inner(one.last_column, two.last_column),
+    )  # fmt: skip
     empty = area.first_row > area.last_row or area.first_column > area.last_column
     return None if empty else area
 
