@@ -20,12 +20,7 @@ from xlfuncs.tables.money.parts import COUNTING_RULES, PIPES_COUNTED
 from xlfuncs.workbooks.adding_columns.adding import folded
 from xlfuncs.workbooks.adding_columns.asked_settings import ASKED, Asked, usual, values_of
 from xlfuncs.workbooks.adding_columns.basis import TARGET, Section
-from xlfuncs.workbooks.lists.bed_list_import import (
-    LEFT_BLANK,
-    BedListReading,
-    named_crops,
-    slopes_told,
-)
+from xlfuncs.workbooks.lists.bed_list_import import BedListReading, named_crops, slopes_told
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -113,9 +108,7 @@ def planned(
     tells = {"weekly_depth": start.settings.get("weekly_depth"), **setup}  # of another workbook
     taken = [f"{s.header} {with_unit(s, tells[s.name], system)}"
              for s in SETTINGS if tells.get(s.name) and s.name not in TOLD]  # fmt: skip
-    headers = {BEDS[name].header: value for name, value in laid.items()}
-    beds = [f"{header} {value}" for header, value in headers.items()]
-    words = [line for line in words if not line.startswith(LEFT_BLANK)]
+    beds = [f"{BEDS[name].header} {value}" for name, value in laid.items()]
     words += [f"Assumed on {sheet}: {', '.join(listed)}"
               for sheet, listed in (("Setup", taken), ("Beds", beds)) if listed]  # fmt: skip
     return inputs, [*words, *said]

@@ -27,7 +27,7 @@ def test_what_is_typed_beside_one_own_price_holds_for_all() -> None:
         assert {name: own[name] for name in ("price", *said)} == {"price": price, **said}
     others = [row for row in rows if row["part"] not in ("tape 8 in", "screen filter", "plug")]
     assert [row for row in found if row in others] == others
-    assert "3 of yours" in words[0] and "as beside tape 8 in: 2" in words[0]
+    assert "3 of yours" in words[0] and "as beside tape 8 in: 2;" in words[0]
 
 
 def test_own_prices_without_a_source_wait_for_one() -> None:

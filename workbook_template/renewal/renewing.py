@@ -150,7 +150,6 @@ class Remade:
 
     content: bytes
     edition: str
-    system: str
     reading: Reading
     own: Own
     without: list[str]  # tables with inputs that the new edition does not have
@@ -198,7 +197,7 @@ def remade(
     if system == marks.system and not valves:  # which change most of them
         numbers = compare(reading.contents, Contents(Package(content)), moved.sheets)
     without = _without(book, reading)
-    return Remade(content, edition, system, reading, own, without, numbers)
+    return Remade(content, edition, reading, own, without, numbers)
 
 
 def current_edition(reading: Reading) -> str:

@@ -52,7 +52,7 @@ def command(
     behind them is changed. FILE itself is not changed.
     """
     from workbook_template.client_copy.copying import Wishes, client_copy
-    from workbook_template.client_copy.scheme import EXACT, secret_of
+    from workbook_template.client_copy.scheme import EXACT, Scheme, secret_of
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
@@ -74,12 +74,9 @@ def command(
         if path.exists() and (not force or path.resolve() == file.resolve()):
             raise click.UsageError(f"{path} is there already; choose another --output, or --force")
     beside = settings or file.with_name(NAME)
-    own = read_settings(beside) if beside.is_file() else Settings()
+    secret = "" if beside.is_file() or exact else secret_of(file.read_bytes())
+    own = read_settings(beside) if beside.is_file() else Settings(prices=Scheme(secret=secret))
     own = replace(own, prices=EXACT) if exact else own
-    first = not beside.is_file() and not exact  # whose prices stay in the next revision
-    if first:
-        secret = secret_of(file.read_bytes())
-        own = replace(own, prices=replace(own.prices, secret=secret))
     wishes = Wishes(markup, include, leave_out, values_only, protect, margin, own, target)
     copy = client_copy(file, worksheet_callables(), wishes)
     document = copy.proposal(["quotation"] if quotation_only else chosen)
@@ -90,9 +87,9 @@ def command(
     click.echo(str(copy) if verbose else copy.brief())
     for saved in kept:
         click.echo(f"Kept what was there: {saved}")
-    if first:
+    if secret:
         save(beside, f'[prices]\nsecret = "{secret}"\n'.encode())
-    words = " (new: by its secret, prices that do not change stay in every revision)" * first
+    words = " (new: by its secret, prices that do not change stay in every revision)" * bool(secret)
     if beside.is_file():
         click.echo(f"Settings: {beside}{words}")
     for line in told([f for f in check(file) if of_proposal(f)], named=False):

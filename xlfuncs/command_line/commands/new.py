@@ -55,9 +55,8 @@ def command(
     from workbook_template.quoted_for import question, terms_of
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
-    from xlfuncs.catalogue.findings.given import DOUBTFUL
     from xlfuncs.workbooks.checking.input_checks import check
-    from xlfuncs.workbooks.checking.told import STANDS_IN, doubts, of_proposal, told
+    from xlfuncs.workbooks.checking.told import of_proposal, told
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:
@@ -84,9 +83,7 @@ def command(
     if beds:  # what is to be done first, then how the list was read
         *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
         found = [f for f in check(output) if of_proposal(f)]
-        left = [*doubts(found)]
-        first = told([f for f in found if f.kind != DOUBTFUL or STANDS_IN in f.words], named=False)
-        click.echo("\n".join([*first, *left, *answers]))
+        click.echo("\n".join([*told(found, named=False, doubts=False), *answers]))
     for line in words:
         click.echo(f"- {line}")
     click.echo(f"Workbook: {output}. Its sheet Start says what to do, in order.")

@@ -16,10 +16,11 @@ STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
 
 
-def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
+def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True) -> list[str]:
     """Lines for the terminal: of what is said of many rows of a sheet the first is named, of what
     may wait the sheets; examples are `named`, or only those in use
-    counted, and rows that differ in figures alone are one line."""
+    counted, and rows that differ in figures alone are one line; without `doubts` these are counted
+    by sheet."""
     blank = [f for f in findings if f.words.endswith(BLANK)]
     rows = {(f.sheet, f.row) for f in blank}
     rest = [f for f in findings
@@ -36,6 +37,10 @@ def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
     there += standing_in
     for kind, title in _TITLES.items():
         said = [f for f in rest if f.kind == kind and f not in there]
+        if kind == DOUBTFUL and said and not doubts:
+            by_sheet = Counter(f.sheet for f in said).items()
+            lines.append(f"Doubtful, named by check: {', '.join(f'{s} {n}' for s, n in by_sheet)}")
+            continue
         lines += _below(title, _repeated(said, _QUOTED if named else _FIGURES))
     left = (f"{f.sheet} {f.words.removesuffix(EXAMPLES_LEFT)}" for f in rest
             if EXAMPLES_LEFT in f.words)  # fmt: skip
@@ -43,14 +48,6 @@ def told(findings: Sequence[Finding], *, named: bool = True) -> list[str]:
         lines.append(f"Invented examples that may stay, for the plan does not use them: {words}")
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
-
-
-def doubts(findings: Iterable[Finding]) -> Iterator[str]:
-    """A line that counts by sheet what is doubtful and waits for a check; what stands in for a
-    blank is told."""
-    counts = Counter(f.sheet for f in findings if f.kind == DOUBTFUL and STANDS_IN not in f.words)
-    if counts:
-        yield f"Doubtful, named by check: {', '.join(f'{s} {n}' for s, n in counts.items())}"
 
 
 def _examples(finding: Finding) -> str:

@@ -18,7 +18,6 @@ from xlfuncs.workbooks.lists.reader import read_list
 # Sizes (m) within which beds usually are; outside, a heading without a unit is asked about.
 USUAL = {"strip_width": (0.2, 2.5), "bed_top_width": (0.25, 3.0), "length": (1.5, 300.0)}
 BED_LIST = Wanted(BEDS, usual=USUAL)
-LEFT_BLANK = "Not in the list, so left blank: "
 STRAIGHT_OFF_MAIN = "none"  # as a manifold pipe
 _SLOPE = re.compile(r"\b(slop|steep|(up|down)hill|(fall|rise|drop)s?( by)? \d)", re.IGNORECASE)
 _RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|to|bis|à|a|tot)\s*(\d+)", re.IGNORECASE)
@@ -71,10 +70,6 @@ def finish_beds(reading: Reading) -> list[ListRow]:
     ask_missing(reading, len(beds))
     ask_about_flags(reading)
     _tell_apart(reading, beds)
-    absent = [c.header for c in BEDS.columns if c.name not in reading.headers and not c.required
-              and c.name not in reading.mapping.values]  # fmt: skip
-    if absent and reading.headers:
-        reading.report.append(f"{LEFT_BLANK}{', '.join(absent)}.")
     return beds
 
 
