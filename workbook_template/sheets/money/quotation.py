@@ -67,12 +67,12 @@ def _garden(page: Page) -> None:
         shown = f"IF(ISTEXT({name}),{name},{number})"
         return f'IF(OR({name}="",{name}=0),"",{shown})'
 
-    held, at_rest = (measured(f"supply_{name}", "pressure", "0.0")
-                     for name in ("cut_in_pressure", "static"))  # fmt: skip
+    known = 'IF(supply_cut_in_pressure="",supply_static,supply_cut_in_pressure)'
+    page.book.name_formula("supply_pressure_known", page.name, known)
     for label, formula, dimension in (
         ('"Flow of the supply"', measured("supply_greatest_flow", "flow", "0.0"), "text"),
         ('IF(supply_cut_in_pressure="","Static pressure","Pressure that it holds")',
-         f'IF(supply_cut_in_pressure="",{at_rest},{held})', "text"),
+         measured("supply_pressure_known", "pressure", "0.0"), "text"),
         ('"Beds"', 'IF(beds_counted=0,"",beds_counted)', "count"),
         ('"Planted area"', measured("planted_area", "area", "#,##0"), "text"),
         ('"Length of drip lines"', measured("line_length_total", "length", "#,##0"), "text"),
