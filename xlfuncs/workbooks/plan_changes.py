@@ -51,8 +51,9 @@ class Changes:
         for row in self.added:
             told = ", ".join(f"{BEDS[n].header} {shown(v)}" for n, v in row.items() if n != "bed")
             lines.append(f"new bed {row['bed']}: {told}")
-        stays = "is no bed of the list; it stays in the plan (On: no takes it out of the sums)"
-        lines += [f"{bed} {stays}" for bed in self.gone]
+        why = "was not read from the list" if self.left_out else "is no bed of the list"
+        stays = "it stays in the plan (On: no takes it out of the sums)"
+        lines += [f"{bed} {why}; {stays}" for bed in self.gone]
         lines += self.left_out
         if not self:
             everything = "All else" if self.left_out else "All"
