@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from math import ceil
 from typing import Any
 
@@ -14,6 +15,7 @@ from xlfuncs.tables.columns import Table, table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.head_assembly import LIMITS
 from xlfuncs.tables.garden.lines import LINES, PIPES
+from xlfuncs.workbooks.plan_changes import shown
 
 ALIKE = 0.1  # beds whose minutes differ by no more may share a valve, as on Valves
 TRIES, LESS = 3, 0.8  # of flow on a valve, where pressure asks for it
@@ -44,27 +46,47 @@ def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int,
     if not most or not beds:
         return inputs, 0, []
     stations, cap = inputs.settings.get("stations"), min(most, fits or most)
-    fewest = 2 * ceil(sum(bed.flow for bed in beds) / cap) + SPARE
+    wanted = sum(bed.flow for bed in beds)
+    fewest = 2 * ceil(wanted / cap) + SPARE
+    kept = _kept(inputs, beds, int(stations or fewest))
+    beds = [bed for bed in beds if bed.row not in kept]
     found: list[tuple[int, list[list[_Bed]]]] = []
     for step in range(TRIES):
         limit = cap * LESS**step
-        sets = _parted(beds, limit, least, int(stations or fewest))
+        sets = _parted(beds, limit, least, int(stations or fewest) - len(set(kept.values())))
         if sets is None and found:
             break
         sets = sets or _parted(beds, limit, least, len(beds)) or []
-        found.append((_faults(built, system, sets), sets))
+        found.append((_faults(built, system, _by_row(sets, kept)), sets))
         if not found[-1][0]:
             break
-    sets = min(found, key=lambda pair: pair[0])[1]
-    valves = _by_row(sets)
+    valves = _by_row(min(found, key=lambda pair: pair[0])[1], kept)
+    number = len(set(valves.values()))
     rows = [{**row, "valve": valves.get(i)} for i, row in enumerate(inputs.tables[BEDS.name])]
     words = []
-    if stations and len(sets) > stations:
-        unit, wanted = START_OF_MAIN["flow"].unit(system), sum(bed.flow for bed in beds)
+    if stations and number > stations:
+        unit = START_OF_MAIN["flow"].unit(system)
         words.append(f"The beds take {wanted:.3g} {unit} together, at most {cap:.3g} at once:"
                      f" more sets than the timer has stations, {stations:g}; open the others by"
                      " hand, get a timer with more, or give the garden more flow.")  # fmt: skip
-    return replace(inputs, tables={**inputs.tables, BEDS.name: rows}), len(sets), words
+    return replace(inputs, tables={**inputs.tables, BEDS.name: rows}), number, words
+
+
+def _kept(inputs: Inputs, beds: Sequence[_Bed], most: int) -> dict[int, str]:
+    """The valves that stand on some beds, by row, where others have none and stations are left."""
+    rows = inputs.tables[BEDS.name]
+    typed = {i: shown(row["valve"]) for i, row in enumerate(rows) if row.get("valve")}
+    some = any(bed.row not in typed for bed in beds) and len(set(typed.values())) < most
+    return typed if some else {}
+
+
+def moved_beds(before: Sequence[Mapping[str, Any]], inputs: Inputs) -> list[str]:
+    """In a line, the beds that another valve opens than before."""
+    pairs = zip(before, inputs.tables[BEDS.name], strict=True)
+    moved = [f"{new['bed']} {shown(old['valve'])} -> {shown(new.get('valve'))}"
+             for old, new in pairs
+             if old.get("valve") and shown(old["valve"]) != shown(new.get("valve"))]  # fmt: skip
+    return ["another valve than before: " + ", ".join(moved)] if moved else []
 
 
 def beds_by_valve(inputs: Inputs) -> list[str]:
@@ -72,7 +94,7 @@ def beds_by_valve(inputs: Inputs) -> list[str]:
     together: dict[str, list[str]] = {}
     for row in inputs.tables[BEDS.name]:
         if row.get("valve"):
-            together.setdefault(str(row["valve"]), []).append(str(row.get("bed")))
+            together.setdefault(shown(row["valve"]), []).append(str(row.get("bed")))
     return [f"valve {valve}: beds {', '.join(beds)}" for valve, beds in together.items()]
 
 
@@ -132,15 +154,15 @@ def _ending(beds: Sequence[_Bed], end: int, cap: float, least: float) -> Iterato
         yield first, (flow < least, sum(max(0.0, x - ALIKE) ** 2 for x in off), 1, flow**2)
 
 
-def _by_row(sets: Sequence[Sequence[_Bed]]) -> dict[int, str]:
+def _by_row(sets: Sequence[Sequence[_Bed]], kept: Mapping[int, str]) -> dict[int, str]:
     """The number of the set of each bed, by its row: in the order of the list, as sets run."""
     by_first = sorted(sets, key=lambda beds: min(bed.row for bed in beds))
-    return {bed.row: str(number) for number, beds in enumerate(by_first, 1) for bed in beds}
+    free = (number for number in map(str, count(1)) if number not in kept.values())
+    return {bed.row: n for n, beds in zip(free, by_first, strict=False) for bed in beds} | {**kept}
 
 
-def _faults(built: Built, system: str, sets: Sequence[Sequence[_Bed]]) -> int:
-    """How many things DESIGN_CHECKS finds where these beds open together."""
-    valves = _by_row(sets)
+def _faults(built: Built, system: str, valves: Mapping[int, str]) -> int:
+    """How many things DESIGN_CHECKS finds where the beds of a valve open together."""
     rows = built.rows(BEDS.name)
     sources = ((name, LIMITS_ELSEWHERE.get(name, name)) for name in LIMITS.names)
     limits = [[LIMITS[name].header, built.named(at)] for name, at in sources if at in built.names]

@@ -21,12 +21,13 @@ from workbook_template.kit.own import Own, OwnCell, OwnSheet
 from workbook_template.kit.worksheet import TemplateSheet
 from workbook_template.own_lists import with_parts_cost
 from workbook_template.own_prices import with_own_prices
-from workbook_template.proposed_valves import beds_by_valve, with_valves
+from workbook_template.proposed_valves import beds_by_valve, moved_beds, with_valves
 from workbook_template.renewal.moved import Lost, Moved
 from workbook_template.renewal.numbers import Comparison, compare
 from workbook_template.renewal.own_things import OwnThings
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.units import DIMENSIONS, from_base, to_base
 from xlfuncs.workbooks.our_tables.read_inputs import TEMPLATE_VERSION, Inputs, Reading, read_inputs
@@ -187,10 +188,13 @@ def remade(
     if system != marks.system:
         inputs = converted(inputs, marks.system, system)
     inputs = _with_beginnings(with_parts_cost(inputs, reading), system)
+    if not inputs.invented:
+        inputs, priced = with_own_prices(inputs)
+        reading.notes.extend(priced)
     if valves:
-        inputs, priced = (inputs, []) if inputs.invented else with_own_prices(inputs)
+        before = inputs.tables[BEDS.name]
         inputs, _, said = with_valves(inputs, system, edition)
-        reading.notes.extend((*priced, *beds_by_valve(inputs), *said))
+        reading.notes.extend((*beds_by_valve(inputs), *moved_beds(before, inputs), *said))
     book, own, moved = written(reading, system, inputs, spills=macros, edition=edition)
     content, _ = computed(book)
     numbers = None

@@ -14,12 +14,13 @@ from xlfuncs.command_line import remaking
 @click.option(
     "--valves",
     is_flag=True,
-    help="Propose anew which beds open together, by the lines and parts that it has now; what is"
-    " typed beside one price of yours (tax, shop, date, source) holds for all.",
+    help="Propose anew which beds open together, by the lines and parts that it has now; where some"
+    " beds have a valve and others none, for these alone.",
 )
 def command(file: Path, output: Path | None, dry_run: bool, valves: bool) -> None:
     """Make the same garden as FILE in the current template.
 
+    Tax, shop, date and source beside one price of yours hold for all of yours.
     Everything you entered, your own sheets and your own columns go along; what cannot is told, and
     so is each computed number that changed. The old file is kept as a backup beside the new one.
     """

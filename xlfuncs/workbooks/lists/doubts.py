@@ -197,9 +197,7 @@ def ask_missing(reading: Reading, count: int) -> None:
                 continue
             of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
             words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
-            default = choices[0] if number and len(choices) == 1 else ""
-            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
-                        default=default)  # fmt: skip
+            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number)
         elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
             named = [str(row.values.get(first)) for row in rows if first in row.values]
