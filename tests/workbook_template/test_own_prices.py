@@ -1,9 +1,12 @@
-"""Prices of one's own, typed over those of the examples."""
+"""Prices and valves of one's own, where others are the examples' or proposed."""
 
 from dataclasses import replace
 
 from workbook_template.build import demo_inputs
+from workbook_template.kit.declared import ALL
 from workbook_template.own_prices import with_own_prices
+from workbook_template.proposed_valves import moved_beds, with_valves
+from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.money.prices import PRICES
 
 
@@ -38,3 +41,20 @@ def test_own_prices_without_a_source_wait_for_one() -> None:
         typed, ["Prices: type Tax, Shop, Date and Source beside one of yours"]
     )  # fmt: skip
     assert with_own_prices(farm) == (farm, [])
+
+
+def test_a_typed_valve_stays_where_others_lack_one_and_a_moved_bed_is_named() -> None:
+    farm = demo_inputs("us")
+    rows = [dict(row) for row in farm.tables[BEDS.name]]
+    lacking = [row["bed"] for row in rows if row.get("valve")][-2:]
+    typed = [{**row, "valve": None if row["bed"] in lacking else row.get("valve")} for row in rows]
+    inputs = replace(farm, tables={**farm.tables, BEDS.name: typed},
+                     settings={**farm.settings, "stations": 12.0})  # fmt: skip
+    made, _, _ = with_valves(inputs, "us", ALL)
+    found = {row["bed"]: row.get("valve") for row in made.tables[BEDS.name]}
+    assert all(found[row["bed"]] == row["valve"] for row in typed if row.get("valve"))
+    used = {row["valve"] for row in typed}
+    assert all(found[bed] and found[bed] not in used for bed in lacking)
+    assert moved_beds(typed, made) == []
+    (told,) = moved_beds([{**typed[0], "valve": 99.0}, *typed[1:]], made)
+    assert told.endswith(f"{typed[0]['bed']} 99 -> {found[typed[0]['bed']]}")

@@ -366,6 +366,9 @@ def test_without_a_timer_its_days_are_those_of_the_plan_and_no_bed_is_off() -> N
     content = copy.proposal()
     text = " ".join("".join(pages(content)).split())
     assert "5 per week" in text and "Dashed outline" not in text
+    assert "changed by hand" in text and "changed by hand" not in "".join(
+        pages(copied("us").proposal())
+    )
     assert "Dashed outline" in "".join(pages(copied("us").proposal()))
     about = pypdf.PdfReader(io.BytesIO(content)).metadata
     made = openpyxl.load_workbook(io.BytesIO(copy.content)).properties.created
