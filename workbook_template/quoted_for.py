@@ -20,7 +20,7 @@ ASKED = {  # in words, with an example
 def question(settings: Mapping[str, Any], hours_a_bed: float) -> Question:
     """The client, the site, the number, the hours; what is kept, if that is not known."""
     terms = _terms(settings)
-    usual = f" (blank: {hours_a_bed:.2g} per bed, as last time)" if hours_a_bed else ""
+    usual = f" (blank: {hours_a_bed:.2g} times the beds, as last time)" if hours_a_bed else ""
     listed = "; ".join(ASKED[term][0] + usual * (term == HOURS) for term in terms)
     example = "; ".join(ASKED[term][1] for term in terms)
     return Question(KEY, f"Quotation: {listed}; as {example}", later=True, fault=_fault)

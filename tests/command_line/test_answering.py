@@ -128,7 +128,7 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\npeat\nloam\n"
     done = CliRunner().invoke(new.command, call, input=typed + two)
     assert done.exit_code == 0, done.output
-    assert "hours of labor (blank: 2.5 per bed, as last time); as Sample" in done.output
+    assert "hours of labor (blank: 2.5 times the beds, as last time); as Sample" in done.output
     assert "'soon' is no number of hours." in done.output
     assert "'peat' is none of sand, " in done.output and "per week 1.2 in" in done.output
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
