@@ -63,9 +63,9 @@ def test_no_page_is_blank_or_too_small_to_read(farm, tmp_path: Path) -> None:
 
 
 @pytest.mark.libreoffice
-@pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, paper, tmp_path: Path) -> None:
+def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, tmp_path: Path) -> None:
     path, built = farm
+    paper = "letter" if "us" in path.parent.name else "a4"  # what each system prints on
     words = ["--paper", paper, "--output", str(tmp_path)]
     told = CliRunner().invoke(print_sets.command, [str(path), *words])
     assert told.exit_code == 1, told.output  # for a length of the example is wrong on purpose
