@@ -79,8 +79,8 @@ _SHORT = {
 @lru_cache(maxsize=2**16)  # as many as a long list has texts
 def plain(text: str) -> str:
     """Lower case, without accents, marks and double spaces; what counts is called a number."""
-    words = text.replace("#", " number ").replace("º", "°").replace("n°", "number ")
-    words = words.replace("N°", "number ").casefold()
+    words = text.replace("#", " number ").replace("º", "°").casefold()
+    words = words.replace("n.°", "n°").replace("n°", "number ")
     if not words.isascii():
         parts = unicodedata.normalize("NFKD", words)
         words = "".join(c for c in parts if not unicodedata.combining(c))

@@ -397,3 +397,17 @@ def test_a_credit_takes_back_the_fixed_charge_of_the_same_bill(tmp_path: Path) -
     entries = read(tmp_path, f"{head}{new}{credit}", old).entries
     notes = [entry["note"] for entry in entries if entry["reference"] == "C116"]
     assert notes == ["takes back E114 of the ledger"] * 2
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_bill_in_place_of_one_of_an_earlier_file_comes_in(tmp_path: Path, turned: bool) -> None:
+    """Without numbers, and though its days are those of the estimate that the same file cancels."""
+    head, year = "From,To,Usage (m3),Total\n", "2024-07-16,2024-09-15,1402,2103.00\n"
+    first = read(tmp_path, f"{head}{year}2024-09-16,2024-11-15,520,780.00\n")
+    lines = ["2024-09-16,2024-11-15,-520,-780.00\n", "2024-09-16,2024-11-15,447,670.50\n"]
+    more = read(tmp_path, head + "".join(lines[::-1] if turned else lines), first.entries)
+    assert [e["amount"] for e in more.entries] == [float(x.split(",")[3]) for x in (
+        lines[::-1] if turned else lines)]  # fmt: skip
+    assert sum(e["amount"] for e in (*first.entries, *more.entries) if e["counted"]) == 2773.50
+    again = read(tmp_path, head + "".join(lines), [*first.entries, *more.entries])
+    assert again.entries == []

@@ -215,6 +215,8 @@ def _corrected(new: Sequence[_Line], left: Sequence[Entry]) -> dict[int, str]:
     for number, entry in new:
         for place in {p for paper in _papers(entry) for p in by_paper.get(paper, ())}:
             same = _in_common(entry, left[place])
+            if "amount" not in same and left[place]["amount"] in credits:
+                continue  # the file takes that entry back, and this line is the bill in its place
             if _is_same(entry, left[place], same, cancelled=entry["amount"] in credits):
                 pairs.append((-len(same), number, place))
     reasons: dict[int, str] = {}
