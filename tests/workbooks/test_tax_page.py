@@ -109,3 +109,10 @@ def test_before_tax_rate_and_delivery_stand_beside_each_entry() -> None:
     cells = openpyxl.load_workbook(io.BytesIO(page.as_workbook())).active[4]
     assert all(cells[column].alignment.wrap_text for column in (0, 2, 3, 13))  # none is cut
     assert "Delivery and discounts, 7.12 in all, are in the amounts" in page.basis
+
+
+def test_a_workbook_without_values_is_refused_with_what_to_do(book: Path, tmp_path: Path) -> None:
+    saved = tmp_path / "saved.xlsx"
+    openpyxl.load_workbook(book).save(saved)
+    with pytest.raises(WorkbookError, match="holds no values.*recalculate it first"):
+        tax_page(Contents(Package.open(saved)), 2024)

@@ -146,13 +146,16 @@ class TaxPage:
 def tax_page(contents: Contents, year: int) -> TaxPage:
     """The page of a year, named as on Setup by the one it ends in, from the stored values.
 
-    Raises WorkbookError where the workbook has no ledger, or nothing in that year.
+    Raises WorkbookError where the workbook has no ledger, no values, or nothing in that year.
     """
     settings = read_inputs(contents).inputs.settings
     first_month = int(settings.get("first_month") or 1)
     by_paper = settings.get("tax_page_by") == "paper date"
     known = entries_in(contents)
     table = tables_in(contents, cell_values(contents))[LEDGER.name]
+    if known and not any(table.other("In the sums", entry["row"]) for entry in known):
+        raise WorkbookError(f"{contents.package.name}: the file holds no values (another program"
+                            " saved it); recalculate it first")  # fmt: skip
     found: list[dict[str, Any]] = []
     for entry in known:
         paper = billed([entry]) or entry["date"].isoformat() * (not entry["period_start"])
