@@ -84,7 +84,7 @@ class Entries:
         by_days = {name.lower() for k, name in enumerate(names) if k not in loose}
         covered = {k: days for k, days in covered_days(bills).items() if k in by_days}
         items, units = (list(words) or nothing for words in (items, units))
-        item_of, mixed = _items(kind_of, quantities, items, units)
+        item_of, mixed = _items(kind_of, quantities, items, units, loose)
         return cls(names, kind_of, starts, ends, quantities, millionths, covered, item_of, mixed)
 
     def begun_until(self, begins: int, otherwise: int) -> int:
@@ -186,13 +186,19 @@ def exact(number: float) -> Fraction:
 
 
 def _items(
-    kind_of: Indices, quantities: Floats, items: Sequence[str], units: Sequence[str]
+    kind_of: Indices,
+    quantities: Floats,
+    items: Sequence[str],
+    units: Sequence[str],
+    loose: set[int],
 ) -> tuple[Indices, frozenset[int]]:
     """The number of each entry's item, and the kinds in several units. Of a kind in one unit and
-    without words all is one item; beside words, or in several units, what has none is unnamed."""
+    without words all is one item; beside words, or in several units, what has none is unnamed.
+    No unit is that of pieces in a `loose` kind, which is not billed by days."""
     rows = np.flatnonzero(~np.isnan(quantities)).tolist()
     units = [unit.strip().lower() for unit in units]
-    found = Counter(kind for kind, unit in {(int(kind_of[r]), units[r]) for r in rows} if unit)
+    pairs = {(int(kind_of[r]), units[r]) for r in rows}
+    found = Counter(kind for kind, unit in pairs if unit or kind in loose)
     mixed = frozenset(kind for kind, several in found.items() if several > 1)
     named = np.array([bool(item.strip()) for item in items], bool)
     of_names = np.isin(kind_of, [*mixed, *np.unique(kind_of[named])])
