@@ -114,5 +114,5 @@ def test_before_tax_rate_and_delivery_stand_beside_each_entry() -> None:
 def test_a_workbook_without_values_is_refused_with_what_to_do(book: Path, tmp_path: Path) -> None:
     saved = tmp_path / "saved.xlsx"
     openpyxl.load_workbook(book).save(saved)
-    with pytest.raises(WorkbookError, match="holds no values.*recalculate it first"):
+    with pytest.raises(WorkbookError, match=r"holds no values.*recalculate it first"):
         tax_page(Contents(Package.open(saved)), 2024)
