@@ -176,7 +176,7 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     assert f"Slope from where the lines are fed: 1.5% down in {beds[1]['bed']}." in whole
     assert "measured on February 17, 2026" in whole and "day named here" not in whole
     assert not re.search("side by side|In (every )?option|Labor and sundries,? 1 ", whole)
-    assert "If you want them" in whole and "Sets are changed by hand" in whole
+    assert "If you want them" in whole and "by the valve at its station" in whole
     book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)
     assert book.properties.title == settings["client"]
     shown = {name: [str(v) for row in book[name].iter_rows(values_only=True) for v in row]

@@ -178,7 +178,8 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         return []
     pieces: list[Flowable] = [paper.filled(rows, (9, 38, 15, 10, 11, 10), right=(4, 5), size=8)]
     if how := facts.text("sets_opened"):
-        opened = words["set_by_timer" if how.startswith(BY_TIMER) else "set_by_hand"]
+        by_station = "set_by_station" if how.startswith(BY_TIMER) else "set_by_hand"
+        opened = words["set_by_timer" if how == BY_TIMER else by_station]
         pieces += [Spacer(0, 4), paper.text(opened, 8.5)]
     if 1 <= (month := int(facts.number("timer_month"))) <= 12:
         pieces += [Spacer(0, 4), paper.text(words.fill("for_month", month=words.month(month)), 8.5)]
