@@ -30,6 +30,8 @@ def with_own_prices(inputs: Inputs) -> tuple[Inputs, list[str]]:
         row |= {"delivery": None, **{name: whole.get(name) for name in ONCE}}
     parts = {row["part"] for row in own}
     kept = [row for row in rows if row in own or row["part"] not in parts]
+    if not half and kept == rows:  # taken over before
+        return inputs, []
     words = f"Prices: {len(own)} of yours, with tax, shop, date and source as beside"
     words += f" {whole['part']}: {len(half)}; examples of these parts left out"
     return replace(inputs, tables={**inputs.tables, PRICES.name: kept}), [words]

@@ -31,6 +31,7 @@ def test_what_is_typed_beside_one_own_price_holds_for_all() -> None:
     others = [row for row in rows if row["part"] not in ("tape 8 in", "screen filter", "plug")]
     assert [row for row in found if row in others] == others
     assert "3 of yours" in words[0] and "as beside tape 8 in: 2;" in words[0]
+    assert with_own_prices(made) == (made, [])
 
 
 def test_own_prices_without_a_source_wait_for_one() -> None:
