@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from xlfuncs.errors import UnitError
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import content, names_of, parted, plain
+from xlfuncs.tables.header_words import content, headings, names_of, parted, plain
 from xlfuncs.units import DIMENSIONS, conversion, kept_factors, spellings
 
 FEET_AND_INCHES = "ft-in"
@@ -36,6 +36,18 @@ class Header:
     @property
     def measures_something_else(self) -> bool:
         return bool(self.odd_unit) and unit_of(self.odd_unit, self.column.dimension) is None
+
+    @property
+    def says_own_name(self) -> bool:
+        """`Bed name` and `Beetname` say what the column of names is called, `Plot` does not."""
+        first = (words.partition(",")[0] for words in headings().get(self.column.name, {}).values())
+        own = (plain(self.column.header), *first) if self.column.dimension == "text" else ()
+        return any(word and word in self.name for word in own)
+
+    def as_sure_as(self, other: "Header") -> bool:
+        """Whether nothing says which of two headings of a column is meant."""
+        same = self.says_own_name == other.says_own_name
+        return self.rank == other.rank <= ABBREVIATED and same
 
 
 def splits(text: str) -> Iterator[tuple[str, str]]:

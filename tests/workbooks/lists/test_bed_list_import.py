@@ -214,6 +214,20 @@ def test_what_only_the_owner_knows_is_asked(tmp_path: Path, text: str, words: st
     assert said(words, read(tmp_path, text).questions)
 
 
+@pytest.mark.parametrize(
+    ("heads", "bed"),
+    [("Bed name,Plot", "a"), ("Plot,Bed no.", "b"), ("Parzelle,Beetname", "b"),
+     ("Nom planche,Parcelle", "a"), ("Perceel,Bednaam", "b"), ("Name,Plot", ""),
+     ("Bed name,Bed no.", "")],
+)  # fmt: skip
+def test_a_heading_that_says_bed_is_surer_than_another_word_for_it(
+    tmp_path: Path, heads: str, bed: str
+) -> None:
+    reading = read(tmp_path, f"{heads},Length (ft),Width (in),Lines,Tape,Tap\na,b,48,30,2,x,10\n")
+    assert said("Several columns could be", reading.questions) == (not bed)
+    assert [row.get("bed", "") for row in reading.rows] == [bed]
+
+
 def test_what_cannot_be_read_stays_as_typed(tmp_path: Path) -> None:
     reading = read(tmp_path, "bed,length ft,tapes\nA,5 2,4\n")
     assert reading.rows[0]["length"] == "5 2"

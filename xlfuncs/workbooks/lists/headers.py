@@ -8,7 +8,6 @@ from typing import Any
 from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.header_words import plain
 from xlfuncs.tables.headers import (
-    ABBREVIATED,
     NEAR,
     Header,
     match_header,
@@ -226,22 +225,20 @@ def _assign(
     """Gives each heading its surest column; returns the columns that several claim alike."""
     rivals: dict[str, tuple[str, ...]] = {}
     claims = sorted(
-        ((header.rank, number, header) for number, m in enumerate(candidates) for header in m),
-        key=lambda claim: (claim[0], not claim[2].column.required, claim[1]),
-    )
+        ((number, header) for number, m in enumerate(candidates) for header in m),
+        key=lambda claim: (claim[1].rank, not claim[1].column.required,
+                           not (wanted.strict or claim[1].says_own_name), claim[0]),
+    )  # fmt: skip
     settled: set[int] = set()
-    for rank, number, header in claims:
+    for number, header in claims:
         name = header.column.name
         if number in settled:
             continue
-        if name not in taken:
-            taken[name] = [header]
-        elif name in wanted.several or _feet_beside_inches([*taken[name], header]):
-            taken[name].append(header)
-        elif len(candidates[number]) == 1 and (
-            wanted.strict or taken[name][0].rank == rank <= ABBREVIATED
-        ):
-            rivals[name] = (*rivals.get(name, (taken[name][0].text,)), header.text)
+        before = taken.setdefault(name, [])
+        if not before or name in wanted.several or _feet_beside_inches([*before, header]):
+            before.append(header)
+        elif len(candidates[number]) == 1 and (wanted.strict or header.as_sure_as(before[0])):
+            rivals[name] = (*rivals.get(name, (before[0].text,)), header.text)
         else:
             continue
         settled.add(number)
