@@ -8,11 +8,13 @@ from typing import Any
 from workbook_template.build import demo_inputs, starting_inputs
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT
 from workbook_template.kit.inputs import Inputs
+from workbook_template.lines_offered import with_advice
 from workbook_template.print_sets import with_unit
 from workbook_template.proposed_valves import with_valves
+from workbook_template.quoted_for import question as quoted
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.garden.crops import CROPS
+from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.tables.garden.head_assembly import PUMP_CURVES, SUPPLIES, WELL
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.timer import TIMER
@@ -38,6 +40,7 @@ _WELL = Asked(
     example={"us": "8 gpm at 40 psi", "metric": "1.9 m3/h at 2.6 bar"},
 )  # fmt: skip
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
+LINE_ASKED = ("values", "line")
 TOLD = ("farm", "plan_date", "quotation_date", "soil")  # the client's name, today, an answer
 
 
@@ -49,21 +52,34 @@ def asked_of(person: str) -> tuple[Asked, ...]:
 
 
 def questions(
-    answers: ListMapping, person: str, system: str, quoted: Question, soils: Sequence[str]
-) -> list[Question]:  # fmt: skip
-    """Those that are neither answered nor left for later, where somebody is there to answer;
-    `quoted` is asked of a consultant, and which of the `soils` it is of all who plan."""
-    if not answers.asking:
-        return []
-    asked = [asked.question(system) for asked in asked_of(person)]
-    asked += [quoted] if person == CONSULTANT else []
-    asked += [] if person == BOOKKEEPER or not soils else [Question(
-        ("settings", "soil"), "Soil: which do the beds have?", tuple(soils), later=True,
-        fault=lambda typed: "" if typed in soils else f"{typed!r} is none of {', '.join(soils)}.",
-    )]  # fmt: skip
-    given = {question.key: str(answers.settings.get(question.key[-1]) or "") for question in asked}
-    return [q for q in asked if q.key not in answers.left_open
-            and (not given[q.key] or q.fault(given[q.key]))]  # fmt: skip
+    answers: ListMapping, found: BedListReading, person: str, system: str, start: Inputs,
+    hours_a_bed: float,
+) -> Sequence[Question]:  # fmt: skip
+    """What the list leaves open, and beside it what is neither answered nor left for later, where
+    somebody is there to answer: the soil first, for the line rests on it."""
+    listed = found.questions
+    if not answers.asking or person == BOOKKEEPER:
+        return listed
+    soils = tuple(str(row["soil"]) for row in start.tables[SOILS.name])
+    soil = Question(("settings", "soil"), "Soil: which do the beds have?", soils, later=True,
+                    fault=lambda typed: _none_of(typed, soils))  # fmt: skip
+    rest = [asked.question(system) for asked in asked_of(person)]
+    rest += [quoted(start.settings, hours_a_bed)] if person == CONSULTANT else []
+    given = answers.settings
+
+    def is_open(q: Question) -> bool:
+        typed = str(given.get(q.key[-1]) or "")
+        return q.key not in answers.left_open and (not typed or bool(q.fault(typed)))
+
+    if soils and is_open(soil) and all(q.key for q in listed):
+        return [soil]
+    texture = str(given.get("soil") or "")
+    return [*(with_advice(q, start, texture, system) if q.key == LINE_ASKED else q for q in listed),
+            *filter(is_open, rest)]  # fmt: skip
+
+
+def _none_of(typed: str, known: Sequence[str]) -> str:
+    return "" if typed in known else f"{typed!r} is none of {', '.join(known)}."
 
 
 def answered(given: Mapping[str, Any], system: str) -> dict[str, Any]:

@@ -98,7 +98,7 @@ def test_what_the_columns_rest_on_is_asked_line_by_line(path: Path) -> None:
 
 def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
-    typed = "1\n2\n30 in\n\n\n6 4:30 9\n\n"
+    typed = "\n1\n2\n30 in\n\n\n6 4:30 9\n"  # the soil first
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
     assert "Strip width (width of one planted strip): one value for all" in done.output
     assert "Line: which drip line lies in the bed?" in done.output
@@ -124,14 +124,18 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
                 "markup": 0.4, "payment": "On delivery"}  # fmt: skip
     build(last, "us", replace(start, settings=settings))
     call = [str(output), "--for", "consultant", "--beds", str(path), "--from", str(last)]
-    typed = "1\n2\n30 in\n1\n5 30 45\n"  # three beds
-    two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\npeat\nloam\n"
+    typed = "peat\nloam\n1\n2\n30 in\n\n5 30 45\n"  # three beds
+    two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\n"
     done = CliRunner().invoke(new.command, call, input=typed + two)
     assert done.exit_code == 0, done.output
     assert "hours of labor (blank: 2.5 times the beds, as last time); as Sample" in done.output
     assert "'soon' is no number of hours." in done.output
     assert "'peat' is none of sand, " in done.output and "per week 1.2 in" in done.output
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
+    # Loam takes in 10 mm/h at least (FAO Training Manual 5); 0.45 gpm/100 ft on 18 in is 7.3 mm/h.
+    assert "2  tape 12 in: 0.27 gph every 12 in, suits loam" in done.output
+    assert "3  drip line 12 in: 0.5 gph every 12 in, water ponds on loam" in done.output
+    assert {bed["line"] for bed in read_inputs(output).inputs.tables["Beds"]} == {"tape 12 in"}
     given = read_inputs(output).inputs.settings
     wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
               "labour_hours": 7.5, "prepared_by": "A. N. Other", "soil": "loam",
@@ -166,7 +170,7 @@ def test_the_tap_may_be_a_well(typed: str, system: str, taken: tuple[float, ...]
 def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "next.xlsx"
     call = [str(output), "--for", "consultant", "--beds", str(path)]
-    typed = "1\n2\n30 in\n1\n?\n8 gpm\n2 gpm at 40 psi\n\n\n"
+    typed = "\n1\n2\n30 in\n1\n?\n8 gpm\n2 gpm at 40 psi\n\n"
     done = CliRunner().invoke(new.command, call, input=typed)
     assert done.exit_code == 0, done.output
     assert "Volume caught (gal): Water caught in the bucket test" in done.output
@@ -225,7 +229,9 @@ def test_values_that_are_missing_are_typed_in_their_order_or_their_rows_left_out
                                         for letter, value in zip("ABCDEF", row, strict=True)
                                         if value is not None}}))  # fmt: skip
     output = tmp_path / "farm.xlsx"
-    done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed + LATER)
+    done = CliRunner().invoke(
+        new.command, [str(output), "--beds", str(path)], input=f"\n{typed}\n\n"
+    )
     assert done.exit_code == 0, done.output
     words = "Distance of b, c is missing in line 3, 4. "
     words += "Type one for each, in that order, with commas; or:"
@@ -255,7 +261,7 @@ def test_lines_per_bed_by_width_hold_for_every_later_bed(path: Path) -> None:
     text = "Bed,Length (ft),Width (in),Distance (ft),Line\na,40,48,5,tape 8 in\n"
     text += "b,40,30,5,tape 8 in\nc,40,8,5,tape 8 in\n"  # the last is narrower than half of it
     beds.write_text(text)
-    typed = "every 18 in\n" + LATER
+    typed = "\nevery 18 in\n\n\n"
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(beds)], input=typed)
     assert done.exit_code == 0, done.output
     assert "2, 3, 2, or every 18 in." in done.output

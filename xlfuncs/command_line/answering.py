@@ -69,12 +69,12 @@ def answered(
 def answered_beds(
     beds: Path, system: str, mapping: Path | None, otherwise: Path,
     names: Mapping[str, Sequence[str]] | None = None,
-    also: Callable[[ListMapping], Sequence[Question]] = lambda answers: (),
+    open_in: Callable[[ListMapping, BedListReading], Sequence[Question]] = lambda _, r: r.questions,
     begun: Mapping[str, Any] | None = None, known: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> tuple[BedListReading, Mapping[str, Any]]:  # fmt: skip
-    """A bed list with all that it leaves open answered, and what is `also` asked; `names` as in
-    read_bed_list. What is `known` of beds by their names is not asked for; where nobody is asked,
-    a row that cannot be read is then left out, and told."""
+    """A bed list with all that is `open_in` it answered, by itself what it leaves open; `names` as
+    in read_bed_list. What is `known` of beds by their names is not asked for; where nobody is
+    asked, a row that cannot be read is then left out, and told."""
 
     def read(answers: ListMapping) -> tuple[BedListReading, Mapping[str, Any]]:
         answers, bad = replace(answers, known=known or {}), []
@@ -85,8 +85,8 @@ def answered_beds(
             answers = replace(answers, leave_out=(*answers.leave_out, *rows))
             found = read_bed_list(beds, system, answers, names)
         found = replace(found, left_out=(*bad, *found.left_out))
-        if asked := (*found.questions, *also(answers)):
-            raise OpenQuestions(asked, found.mapping)
+        if asked := open_in(answers, found):
+            raise OpenQuestions(tuple(asked), found.mapping)
         return found, answers.settings
 
     return answered(read, BEDS, mapping, otherwise, begun)

@@ -52,7 +52,7 @@ def command(
     from workbook_template.build import build, edition_named, starting_inputs
     from workbook_template.first_plan import planned, questions
     from workbook_template.own_lists import OwnLists, own_lists
-    from workbook_template.quoted_for import question, terms_of
+    from workbook_template.quoted_for import terms_of
     from workbook_template.renewal.renewing import converted
     from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.workbooks.checking.input_checks import check
@@ -70,10 +70,8 @@ def command(
     inputs = starting_inputs(units, lists=lists, person=person)
     if beds:
         lines = [str(row["line"]) for row in inputs.tables["Lines"]]
-        soils = [str(row["soil"]) for row in inputs.tables["Soils"]]
-        also = partial(questions, person=person, system=units, soils=soils,
-                       quoted=question(inputs.settings, hours))  # fmt: skip
-        reading, given = _read(beds, units, mapping, output, lines, also)
+        open_in = partial(questions, person=person, system=units, start=inputs, hours_a_bed=hours)
+        reading, given = _read(beds, units, mapping, output, lines, open_in)
         terms, assumed = terms_of(given, inputs.settings, hours * len(reading.rows))
         farm = terms.get("client") or output.stem.replace("-", " ").capitalize()
         inputs, told_of = planned(reading, given, inputs, lists, (farm, units, person))
@@ -91,16 +89,16 @@ def command(
 
 def _read(
     beds: Path, units: str, mapping: Path | None, output: Path, lines: list[str],
-    also: Callable[["ListMapping"], Sequence["Question"]],
+    open_in: Callable[["ListMapping", "BedListReading"], Sequence["Question"]],
 ) -> tuple["BedListReading", Mapping[str, Any]]:  # fmt: skip
-    """What came of the bed list, and the answers to what is asked also; stops with questions and a
-    mapping file to answer them in."""
+    """What came of the bed list, and the answers to what is `open_in` it; stops with questions
+    and a mapping file to answer them in."""
     from xlfuncs.command_line.answering import answered_beds
     from xlfuncs.workbooks.lists.questions import OpenQuestions
 
     otherwise = output.with_suffix(".mapping.toml")
     try:
-        return answered_beds(beds, units, mapping, otherwise, {"line": lines}, also)
+        return answered_beds(beds, units, mapping, otherwise, {"line": lines}, open_in)
     except OpenQuestions as open_questions:
         click.echo(str(open_questions), err=True)
         words = "Another line may be named; enter it on the sheet Lines afterwards."

@@ -186,7 +186,8 @@ def ask_missing(reading: Reading, count: int) -> None:
                 also += _FAR[reading.system] if far else "2, 3, 2"
             if column.name == "laterals":
                 every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
-                also += f"{every}. {wetted_widths(reading.system)}"
+                soil = str(reading.mapping.settings.get("soil", ""))
+                also += f"{every}. {wetted_widths(reading.system, soil)}"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = (

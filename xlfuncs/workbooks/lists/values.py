@@ -127,11 +127,12 @@ def lines_by_width(
     return found
 
 
-def wetted_widths(system: str) -> str:
-    """What a line wets of the usual soils, in words."""
-    widths = {soil["soil"]: display(float(soil["wetted_width"] or 0), "width", system, 2)
-              for soil in published_soils()}  # fmt: skip
-    return "A line wets " + ", ".join(f"{widths[s]} of {s}" for s in ("sand", "loam", "clay"))
+def wetted_widths(system: str, soil: str) -> str:
+    """What a line wets of a soil, or of the usual ones, in words."""
+    widths = {row["soil"]: display(float(row["wetted_width"] or 0), "width", system, 2)
+              for row in published_soils()}  # fmt: skip
+    named = (soil,) if soil in widths else ("sand", "loam", "clay")
+    return "A line wets " + ", ".join(f"{widths[s]} of {s}" for s in named)
 
 
 def _in_feet_and_inches(header: Header, number: str) -> str:
