@@ -51,8 +51,8 @@ def edition_named(name: str) -> Edition:
     """The sheets of an edition by its name; WorkbookError for a name that is none."""
     person, *added = name.split("+")
     if name == CLIENT:
-        clients = frozenset(s.name for s in declared_sheets().values() if s.client)
-        return Edition(name, clients, frozenset())
+        clients = {s.name for s in declared_sheets().values() if s.client}
+        return Edition(name, frozenset(clients), frozenset(_needed(clients) - clients))
     if person not in EDITIONS:
         raise WorkbookError(f"no edition {person!r}; there are: {', '.join(EDITIONS)}")
     sheets = declared_sheets()

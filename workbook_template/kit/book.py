@@ -91,9 +91,11 @@ class Book:
         return elsewhere
 
     def computed_sheets(self) -> list[TemplateSheet]:
-        """Those of the file, and where a client's copy is made the others too."""
+        """Those of the file, and where a client's copy is made what they rest on too."""
         here: list[TemplateSheet] = self.workbook.worksheets()
-        return [*here, *self._elsewhere.worksheets()] if self.edition.for_client else here
+        if not self.edition.for_client:
+            return here
+        return [*here, *(s for s in self._elsewhere.worksheets() if s.name not in self.aside)]
 
     def withhold(self, name: str) -> None:
         """Take a sheet out of the file; it is still computed."""
@@ -105,8 +107,8 @@ class Book:
         """The worksheet that a page goes to, and the row (from 0) where it starts."""
         if name in self.edition.shown:
             return self.workbook.add_worksheet(name, worksheet_class=TemplateSheet), 0
-        if name not in self.edition.behind:
-            if not self.edition.for_client:
+        if self.edition.for_client or name not in self.edition.behind:
+            if name not in self.edition.behind:
                 self.aside.add(name)
             return self._elsewhere.add_worksheet(name, worksheet_class=TemplateSheet), 0
         sheet = self.workbook.get_worksheet_by_name(WORKINGS)

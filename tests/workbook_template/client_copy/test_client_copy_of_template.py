@@ -94,6 +94,12 @@ def test_only_the_quotation_rests_on_costs() -> None:
     assert resting == as_delivered() == {"Quotation"}
 
 
+def test_what_no_client_sees_and_nothing_rests_on_is_not_computed() -> None:
+    sheets = {s.name for s in Written(write("us", demo_inputs("us"), edition=CLIENT)).sheets}
+    assert {"Quoting", "Prices"} < sheets
+    assert not sheets & {"Designs", "Checks", "Years"}
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_copies_of_random_inputs_compute_to_what_they_show(seed: int) -> None:
     """None takes an input for a changed one, whatever was typed into it."""

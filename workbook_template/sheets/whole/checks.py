@@ -251,7 +251,7 @@ def _name_now(sheet: str) -> str:
 def _sheets(book: Book, page: Page, hidden: Place) -> dict[str, str]:
     """Cells with how links to a sheet begin now, by the names that the sheets were made with."""
     known = {place.sheet for place in (*book.places.values(), *book.sections.values(), *book.grids)}
-    sheets = sorted({page.name, *known} - book.aside)
+    sheets = sorted({page.name} | known - book.aside)
     place = page.place(SHEETS_NOW, len(sheets), first=hidden.first, col=_behind(hidden))
     page.heads(SHEETS_NOW, hidden.first - 1)
     leads = {}

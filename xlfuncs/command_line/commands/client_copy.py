@@ -57,6 +57,7 @@ def command(
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import of_proposal, told
+    from xlfuncs.workbooks.recalculating.engine import evaluate
     from xlfuncs.xlsx.saving import save
 
     if markup is not None and margin is not None:
@@ -78,7 +79,8 @@ def command(
     own = read_settings(beside) if beside.is_file() else Settings(prices=Scheme(secret=secret))
     own = replace(own, prices=EXACT) if exact else own
     wishes = Wishes(markup, include, leave_out, values_only, protect, margin, own, target)
-    copy = client_copy(file, worksheet_callables(), wishes)
+    functions = worksheet_callables()
+    copy = client_copy(file, functions, wishes)
     document = copy.proposal(["quotation"] if quotation_only else chosen)
     kept = [
         saved for saved in (save(target, copy.content, backup=copy.keeps_former),
@@ -92,7 +94,10 @@ def command(
     words = " (new: by its secret, prices that do not change stay in every revision)" * bool(secret)
     if beside.is_file():
         click.echo(f"Settings: {beside}{words}")
-    for line in told([f for f in check(file) if of_proposal(f)], named=False):
+    # Of the search of whole designs, which takes long, no client sees anything: as the file has it.
+    quick = {name: function for name, function in functions.items() if name != "DESIGNS"}
+    findings = check(file, evaluate(file, quick).values)
+    for line in told([f for f in findings if of_proposal(f)], named=False):
         click.echo(line)
     click.echo(f"Proposal: {proposal}\nClient's copy: {target}")
     if copy.left_blank:
