@@ -122,9 +122,10 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
     for number, choice in enumerate(question.choices, 1):
         sample = "".join(f": {text}" for text in question.samples[number - 1 : number])
         click.echo(f"  {number if question.numbered else '-'}  {choice}{sample}", err=True)
-    shown = f"(Enter: {question.default})" if question.default else hint
+    default, echoed = question.default, ""
+    shown = f"(Enter: {default})" if default else hint
     while True:
-        typed = click.prompt(shown, question.default, show_default=False, err=True)
+        typed = click.prompt(shown, default, show_default=False, err=True)
         if (answer := typed.strip()) == "?":
             click.echo(question.help or question.words, err=True)
             continue
@@ -133,9 +134,13 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
         ends = tuple(f"{answer}{mark}".casefold() for mark in " :")
         begun = [c for c in question.choices if f"{c} ".casefold().startswith(ends)]
         answer = begun[0] if len(begun) == 1 else answer  # 3/4 in, for what begins so
-        if not answer or not (words := question.fault(answer)):
+        if answer and (words := question.fault(answer)):
+            click.echo(words, err=True)
+        elif answer == echoed or not (words := answer and question.echo(answer)):
             return str(answer)
-        click.echo(words, err=True)
+        else:
+            click.echo(words, err=True)
+            default, echoed, shown = answer, answer, "(Enter: right; or type it again)"
 
 
 def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from xlfuncs.tables.garden.beds import BEDS
-from xlfuncs.tables.header_words import crop_of, nearest_crops
-from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, ask_about_flags, ask_missing
+from xlfuncs.tables.header_words import RESTING, crop_of, flag_of, nearest_crops, plain
+from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, ask_missing
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.questions import Question
@@ -164,6 +164,31 @@ def _filled_down(reading: Reading, beds: list[ListRow], place: int) -> list[str]
         last = cell if isinstance(cell, str) else last if cell is None else ""
         found.append(last)
     return found
+
+
+def ask_about_flags(reading: Reading) -> None:
+    """Asks whether a column of yes and no that is not used says which rows count."""
+    known = {plain(text) for text in reading.mapping.not_used}
+    if (
+        "on" in reading.headers
+        or "on" in {**reading.mapping.values, **reading.mapping.columns}
+        or "on" not in reading.wanted.table.names
+        or not reading.wanted.is_read("on")
+    ):
+        return
+    for place, text in reading.unused.items():
+        cells = [row.line.cell(place) for row in reading.rows]
+        flags = [flag_of(str(cell)) for cell in cells if isinstance(cell, (str, bool))]
+        full = len(flags) == len(cells) and None not in flags
+        if plain(text) not in known and full and False in flags:
+            words = f"Column {text!r} holds yes and no. Does it say which beds are watered?"
+            reading.ask(("columns", "on"), words + " (If not, name it in not_used.)", (text,))
+        elif plain(text) not in known:
+            reading.report += [
+                f"Column {text!r} says {row.line.cell(place)!r} in row {row.line.number}: the bed"
+                " counts as watered, unless a column On says no."
+                for row in reading.rows if plain(str(row.line.cell(place))) in RESTING
+            ]  # fmt: skip
 
 
 @dataclass(frozen=True)

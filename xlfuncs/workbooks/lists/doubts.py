@@ -10,7 +10,7 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
-from xlfuncs.tables.header_words import RESTING, flag_of, names_crops, plain
+from xlfuncs.tables.header_words import names_crops, plain
 from xlfuncs.tables.headers import Header, unit_of
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
@@ -22,6 +22,7 @@ from xlfuncs.workbooks.lists.values import ValueReader, lines_by_width, wetted_w
 
 _FAR = {"us": "10, 14, 18 ft", "metric": "10, 14, 18 m"}
 _EVERY = {"us": "18 in", "metric": "45 cm"}  # of the bed's width a line, as an example
+MOST_SHOWN = 24  # of the values of rows, one by one
 NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
 
 
@@ -198,7 +199,8 @@ def ask_missing(reading: Reading, count: int) -> None:
                 continue
             of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
             words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
-            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number)
+            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
+                        **_checked(reading, column, rows) if number else {})  # fmt: skip
         elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
             named = [str(row.values.get(first)) for row in rows if first in row.values]
@@ -208,9 +210,9 @@ def ask_missing(reading: Reading, count: int) -> None:
                 reading.ask(("leave_out",), words, (listed,))
                 continue
             each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
-            fault = partial(_fault, reading, column, rows)
             reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
-                        instead=column.name, number=True, fault=fault)  # fmt: skip
+                        instead=column.name, number=True,
+                        **_checked(reading, column, rows))  # fmt: skip
 
 
 def values_for(
@@ -226,7 +228,10 @@ def values_for(
     behind = partial(re.sub, r"^[-+.,\d\s]+", "")  # the number: the unit
     parts = [*(part if behind(part) else f"{part} {behind(last)}" for part in others), last]
     if others and len(parts) != count:
-        raise InputError(column.name, f"{len(parts)} values for {count} rows")
+        last = min(len(parts), count) - 1
+        at = f"they end at {_names(reading, rows)[last]} with {str(parts[last]).strip()}"
+        at += f"; {parts[count]} is left over" if len(parts) > count else ""
+        raise InputError(column.name, f"{len(parts)} values for {count} rows: {at}")
     header = replace(header, place=0)
     return [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
 
@@ -240,14 +245,37 @@ def by_width(
     return lines_by_width(reading.reader, str(typed), [row.values for row in rows])
 
 
-def _fault(reading: Reading, column: Column, rows: Sequence[ListRow], typed: str) -> str:
-    """What is wrong with values in place of rows that are left out."""
-    try:
-        if not typed.startswith(LEAVE_OUT):
-            values_for(reading, column, typed, rows)
-    except InputError as error:
-        return f"{typed!r}: {error.message}."
-    return ""
+def _checked(reading: Reading, column: Column, rows: Sequence[ListRow]) -> dict[str, Any]:
+    """What says what is wrong with values typed for the rows, and what repeats them bed by bed."""
+
+    def read(typed: str) -> list[Any]:
+        heading = plain(typed) in map(plain, reading.headings)
+        heading = heading or bool(re.fullmatch("[A-Z]{1,3}", typed))  # or its letters
+        left_out = heading or typed.startswith(LEAVE_OUT)
+        return [] if left_out else values_for(reading, column, typed, rows)
+
+    def fault(typed: str) -> str:
+        try:
+            read(typed)
+        except InputError as error:
+            return f"{typed!r}: {error.message}."
+        return ""
+
+    def echo(typed: str) -> str:
+        values, names = read(typed), _names(reading, rows)
+        if len({*values}) < 2 or by_width(reading, column, typed, rows):
+            return ""
+        pairs = [f"{name} {value:g}" for name, value in zip(names, values, strict=True)]
+        if len(pairs) > MOST_SHOWN:
+            pairs[3:-3] = [f"... ({len(pairs)} in all) ..."]
+        return f"{', '.join(pairs)} {column.unit(reading.system)}".rstrip()
+
+    return {"fault": fault, "echo": echo}
+
+
+def _names(reading: Reading, rows: Sequence[ListRow]) -> list[str]:
+    first = reading.wanted.table.columns[0].name
+    return [str(row.values.get(first, f"line {row.line.number}")) for row in rows]
 
 
 def spare_headings(reading: Reading, column: Column) -> list[str]:
@@ -270,28 +298,3 @@ def _of_another_kind(heading: str, column: Column) -> bool:
     words = re.sub(r"[()\[\],]", " ", heading).split()
     units = (unit_of(" ".join(words[-n:]), column.dimension) for n in (3, 2, 1) if len(words) >= n)
     return next((unit is None for unit in units if unit != ""), False)
-
-
-def ask_about_flags(reading: Reading) -> None:
-    """Asks whether a column of yes and no that is not used says which rows count."""
-    known = {plain(text) for text in reading.mapping.not_used}
-    if (
-        "on" in reading.headers
-        or "on" in {**reading.mapping.values, **reading.mapping.columns}
-        or "on" not in reading.wanted.table.names
-        or not reading.wanted.is_read("on")
-    ):
-        return
-    for place, text in reading.unused.items():
-        cells = [row.line.cell(place) for row in reading.rows]
-        flags = [flag_of(str(cell)) for cell in cells if isinstance(cell, (str, bool))]
-        full = len(flags) == len(cells) and None not in flags
-        if plain(text) not in known and full and False in flags:
-            words = f"Column {text!r} holds yes and no. Does it say which beds are watered?"
-            reading.ask(("columns", "on"), words + " (If not, name it in not_used.)", (text,))
-        elif plain(text) not in known:
-            reading.report += [
-                f"Column {text!r} says {row.line.cell(place)!r} in row {row.line.number}: the bed"
-                " counts as watered, unless a column On says no."
-                for row in reading.rows if plain(str(row.line.cell(place))) in RESTING
-            ]  # fmt: skip

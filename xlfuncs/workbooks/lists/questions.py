@@ -20,7 +20,8 @@ class Question:
     Where rows may be left out, `instead` is the column of which values may be given in their place.
     A choice has a number of its own only if no number is an answer (`number`): it is else typed.
     A question that is put for `later` may stay open; `default` is what no answer means, `help` is
-    said to who types "?", and `fault` says what is wrong with an answer.
+    said to who types "?", `fault` says what is wrong with an answer, and `echo` how one is taken
+    that a person should look over.
     """
 
     key: tuple[str, ...]
@@ -34,6 +35,7 @@ class Question:
     number: bool = False
     help: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
+    echo: Callable[[str], str] = field(default=lambda answer: "", compare=False)
 
     @property
     def numbered(self) -> bool:
