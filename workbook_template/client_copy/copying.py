@@ -176,7 +176,7 @@ def client_copy(
     as_it_should = {f"{sheet}!{cell_name(*at)}: " for (sheet, *at), value in
                     reading.formulas.items() if bought.is_all(value)}  # fmt: skip
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
-    notes += quoted(reading, facts)
+    notes += quoted(reading, facts, sold)
     said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": paid.terms}
     if unsaid := [label for label, value in said.items() if not value]:
         notes.append(f"Blank on Quoting, so not in the proposal: {', '.join(unsaid)}")

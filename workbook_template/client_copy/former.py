@@ -229,8 +229,8 @@ def _rows(contents: Contents, name: str) -> list[tuple[CellValue, ...]]:
 # --- what the consultant is told of the prices in a copy: their sums, and what they give away ---
 
 
-def quoted(reading: Reading, facts: Facts) -> Iterator[str]:
-    """What is asked for each option, beside what it costs by the workbook."""
+def quoted(reading: Reading, facts: Facts, sold: Sold) -> Iterator[str]:
+    """What is asked for options and optional items, beside what they come to by the workbook."""
     places = named_cells(reading.contents)
     for option in OPTIONS:
         name = f"option_{option.lower()}"
@@ -243,6 +243,10 @@ def quoted(reading: Reading, facts: Facts) -> Iterator[str]:
             off += f" the {own:,.2f} of your Quotation"
             off += " (--exact: to cents)" if abs(price - own) >= 0.5 else ""
             yield f"Option {option}: {told}; {off}"
+    if asked := [f"{item} {price:,.2f} for your {own:,.2f}" for item, (price, own)
+                 in sold.optional.items() if abs(price - own) >= 0.005]:  # fmt: skip
+        yield (f"Optional, before tax: {'; '.join(asked)}. No labor makes up for the scatter, which"
+               " hides your markup from who knows the cost (--exact: to cents)")  # fmt: skip
 
 
 def attacks(
@@ -257,7 +261,7 @@ def attacks(
         known["it differs from the revision before"] = [new, [*new, *old]]
     for what, sets in known.items():
         if sets[0]:  # whichever tells more: the markup may have changed as well
-            who = f"one who knows the costs of all by which {what},"
+            who = f"one who knows your costs of all by which {what}"
             yield max((attack(offers, scheme.spread, sold.markup, who=who, costs_known=True)
                        for offers in sets), key=lambda concluded: concluded.near)  # fmt: skip
 

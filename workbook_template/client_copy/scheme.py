@@ -146,6 +146,7 @@ CONCLUDED = 0.95
 FOLLOWING = 0.9  # share of prices that follow a habit
 KNOWN, IMPOSSIBLE = -1, 1e-9  # in place of a habit; what cannot be, for rounding may err
 FOUND = 0.25  # from this chance on, the markup counts as found
+DOUBTED, ALIKE = 2.0, 1.1  # times as likely as by a blind guess
 ENDINGS: tuple[tuple[float, ...], ...] = (
     (0.99,), (0.95,), (0.95, 0.99), (0.49, 0.99), (0.9,), (0.5, 0.0), (0.0,),
     tuple(i / 10 + 0.09 for i in range(10)), tuple(i / 10 for i in range(10)),
@@ -186,15 +187,17 @@ class Conclusion:
         return self.near >= FOUND
 
     def __str__(self) -> str:
-        told = (
-            f"{self.who} of {self.prices} prices hits your markup to a point"
-            f" {_one_in(self.near)}"
-            f" (blindly: {_one_in(self.blind)})"
-        )
-        return f"may be sent; {told}" if not self.found else (
-            f"WARNING: your markup can be found from this copy: {told}. Take coarser steps or a"
-            " wider spread under [prices] of the settings"
-        )  # fmt: skip
+        odds = f"to a point {_one_in(self.near)}, by chance {_one_in(self.blind)}"
+        who, times = f"{self.who} ({self.prices} prices)", self.near / self.blind
+        if self.found:
+            told = f"WARNING: your markup can be found from this copy: {who} guesses it {odds}"
+            return f"{told}. Take coarser steps or a wider spread under [prices] of the settings"
+        if times > DOUBTED:
+            told = f"may be sent, with a doubt: {who} guesses your markup better than by chance"
+            return (f"{told}: {odds}. A wider spread (spread = 0.2 under [prices] of the settings)"
+                    " hides more, from the first copy on")  # fmt: skip
+        how = "no" if times <= ALIKE else "hardly"
+        return f"may be sent: {who} guesses your markup {how} better than by chance: {odds}"
 
 
 def _one_in(chance: float) -> str:

@@ -58,6 +58,7 @@ class Sold:
     inputs: Inputs
     markup: float
     offers: list[Offer] = field(default_factory=list)
+    optional: Mapping[str, tuple[float, float]] = field(default_factory=dict)  # and by the markup
 
 
 def for_client(
@@ -104,9 +105,9 @@ def for_client(
         selling.line(row, bought)
     hours, rate = (_known(settings, n) for n in ("labour_hours", "labour_rate"))
     tables[QUOTATION_LINES.name] += selling.labour(round(hours * rate, 2), labour)
-    settings |= dict.fromkeys(("markup", "contingency", "labour_hours", "labour_rate"), 0.0)
-    settings["margin"] = ""
-    return Sold(replace(inputs, settings=settings, tables=tables), markup, selling.offers)
+    none = dict.fromkeys(("markup", "contingency", "labour_hours", "labour_rate"), 0.0)
+    inputs = replace(inputs, settings=settings | none | {"margin": ""}, tables=tables)
+    return Sold(inputs, markup, selling.offers, selling.optional)
 
 
 def _known(settings: Mapping[str, Any], name: str) -> float:
@@ -121,6 +122,7 @@ class _Selling:
         self.scheme, self.markup, self.terms = scheme, markup, terms
         self.kinds: dict[str, str] = {}
         self.offers: list[Offer] = []
+        self.optional: dict[str, tuple[float, float]] = {}
         self.apart: dict[str, float] = {}  # by option, contingency that no price of a line has
         # By option: what the exact price is above what is sold so far, and how often all parts are.
         self.due: dict[str, float] = defaultdict(float)
@@ -159,7 +161,9 @@ class _Selling:
         whole = round(quantity * cost, 2) * (1 + spare)
         sold = self._sold(whole, "work", str(item), quantity, "" if optional else option)
         row["unit_cost"] = round(sold, 2) / quantity
-        if not optional:
+        if optional:
+            self.optional[str(item)] = round(sold, 2), whole * (1 + self.markup)
+        else:
             self.due[option] += whole * (1 + self.markup) - round(sold, 2)
 
     def labour(self, cost: float, names: tuple[str, str]) -> Iterator[dict[str, Any]]:

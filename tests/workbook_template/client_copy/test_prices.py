@@ -143,6 +143,10 @@ def test_the_attack_finds_what_bayes_rule_says_by_hand() -> None:
     assert attack(several, 0.0, 0.55).near < 0.01  # another true one is not met
     nothing = attack([], 0.08, 0.4)
     assert nothing.near == pytest.approx(nothing.blind)
+    assert str(nothing).startswith("may be sent: ") and "no better than by chance" in str(nothing)
+    known = attack([Offer("a", 1.395, 1.405, cost=1.0)], 0.08, 0.4, costs_known=True)
+    assert nothing.blind * 3 < known.near < 0.25, "the spread is about eleven points either way"
+    assert str(known).startswith("may be sent, with a doubt: ")
 
 
 def test_a_difference_of_totals_tells_no_more_than_the_report_says() -> None:

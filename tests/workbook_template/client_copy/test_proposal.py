@@ -186,6 +186,12 @@ def test_one_option_with_optional_items_is_told_apart_from_them() -> None:
     assert "Note: Cost has heavy drip line in its years, which is neither laid nor" in copy.brief()
     assert "thin tape" in whole and "heavy drip line" not in whole
     assert "Note: Purchase has timer, and Quoting offers 'Timer for five valves" in copy.brief()
+    asked = [row for row in lines if row.get("optional") == "yes"]
+    assert "Optional, before tax: " in copy.brief() and asked
+    for row in asked:  # contingency and markup by hand
+        own = row["quantity"] * row["unit_cost"] * (1 + settings["contingency"])
+        own *= 1 + settings["markup"]
+        assert re.search(rf"{re.escape(row['item'])} [\d,.]+ for your {own:,.2f}", copy.brief())
     assert any("Parts alone" in text and "Quotation" in text for text in shown["Purchase"])
 
 
@@ -289,7 +295,11 @@ def test_the_command_chooses_pages(tmp_path: Path) -> None:
         and "Sample Kitchen Garden" in text
         and "utilities marked before digging" in " ".join(text.split())
     )
-    assert "blindly: 1 time in 77" in result.output
+    assert "Prices: may be sent" in result.output
+    assert "by chance 1 time in 77" in result.output
+    sent, kept = result.output.splitlines()[-2:]
+    assert sent == f"Send: {tmp_path / 'farm-client.pdf'}, {tmp_path / 'farm-client.xlsx'}"
+    assert kept.startswith(f"Keep: {path}, {tmp_path / 'proposal.toml'}")
     assert "Goes along as typed: " in result.output and "names and texts on " in result.output
     assert run("--pages", "cover,nothing").exit_code == 2
     assert run("--pages", "cover", "--quotation-only").exit_code == 2

@@ -87,8 +87,6 @@ def command(
                             save(proposal, document, backup=copy.keeps_former)) if saved
     ]  # fmt: skip
     click.echo(str(copy) if verbose else copy.brief())
-    for saved in kept:
-        click.echo(f"Kept what was there: {saved}")
     if secret:
         save(beside, f'[prices]\nsecret = "{secret}"\n'.encode())
     words = " (new: by its secret, prices that do not change stay in every revision)" * bool(secret)
@@ -99,6 +97,7 @@ def command(
     findings = check(file, evaluate(file, quick).values)
     for line in told([f for f in findings if of_proposal(f)], named=False):
         click.echo(line)
-    click.echo(f"Proposal: {proposal}\nClient's copy: {target}")
+    own_files = [file, *[beside] * beside.is_file(), *kept]
+    click.echo(f"Send: {proposal}, {target}\nKeep: {', '.join(map(str, own_files))}")
     if copy.left_blank:
         raise click.exceptions.Exit(1)
