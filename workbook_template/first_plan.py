@@ -64,7 +64,8 @@ def questions(
     soil = Question(("settings", "soil"), "Soil: which do the beds have?", soils, later=True,
                     fault=lambda typed: _none_of(typed, soils))  # fmt: skip
     rest = [asked.question(system) for asked in asked_of(person)]
-    rest += [quoted(start.settings, hours_a_bed)] if person == CONSULTANT else []
+    beds = len(found.rows)
+    rest += [quoted(start.settings, hours_a_bed * beds, beds)] if person == CONSULTANT else []
     given = answers.settings
 
     def is_open(q: Question) -> bool:

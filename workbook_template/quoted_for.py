@@ -17,10 +17,11 @@ ASKED = {  # in words, with an example
 }  # fmt: skip
 
 
-def question(settings: Mapping[str, Any], hours_a_bed: float) -> Question:
+def question(settings: Mapping[str, Any], usual_hours: float, beds: int) -> Question:
     """The client, the site, the number, the hours; what is kept, if that is not known."""
     terms = _terms(settings)
-    usual = f" (blank: {hours_a_bed:.2g} times the beds, as last time)" if hours_a_bed else ""
+    each = f"{usual_hours / beds:.2g} a bed as last time" if usual_hours else ""
+    usual = f" (blank: {_half(usual_hours):g} h for {beds} beds, {each})" if each else ""
     listed = "; ".join(ASKED[term][0] + usual * (term == HOURS) for term in terms)
     example = "; ".join(ASKED[term][1] for term in terms)
     return Question(KEY, f"Quotation: {listed}; as {example}", later=True, fault=_fault)
@@ -34,10 +35,14 @@ def terms_of(
     if HOURS in found:
         found[HOURS] = float(found[HOURS].replace(",", "."))
     elif usual_hours:
-        found[HOURS] = round(usual_hours * 2) / 2
+        found[HOURS] = _half(usual_hours)
         words = f"{found[HOURS]:g} h, as many for each bed as last time"
         return found, [f"Assumed on Quoting, change it: Labor {words}"]
     return found, []
+
+
+def _half(hours: float) -> float:
+    return round(hours * 2) / 2
 
 
 def _terms(settings: Mapping[str, Any]) -> list[str]:

@@ -128,7 +128,9 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\n"
     done = CliRunner().invoke(new.command, call, input=typed + two)
     assert done.exit_code == 0, done.output
-    assert "hours of labor (blank: 2.5 times the beds, as last time); as Sample" in done.output
+    assert (
+        "hours of labor (blank: 7.5 h for 3 beds, 2.5 a bed as last time); as Sample" in done.output
+    )
     assert "'soon' is no number of hours." in done.output
     assert "'peat' is none of sand, " in done.output and "per week 1.2 in" in done.output
     assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
@@ -192,7 +194,7 @@ def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
 
 
 def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> None:
-    words = question({"prepared_by": "A. N. Example (invented)"}, 0.0).words
+    words = question({"prepared_by": "A. N. Example (invented)"}, 0.0, 3).words
     assert (
         words.endswith("3 Hill Road; Q-31; 12; A. Sample, 555-0100; 14 days net")
         and "blank" not in words
@@ -203,8 +205,8 @@ def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> 
          "prepared_by": "Ren, 555-0199", "payment": "Half first"}, [],
     )  # fmt: skip
     known = {"prepared_by": "Ren", "payment": "Half first"}
-    assert question(known, 0.0).words.endswith("; as Sample family; 3 Hill Road; Q-31; 12")
-    assert [bool(question(known, 0.0).fault(f"a;b;c;{n}")) for n in ("4,5", "-4", "x")] == [
+    assert question(known, 0.0, 3).words.endswith("; as Sample family; 3 Hill Road; Q-31; 12")
+    assert [bool(question(known, 0.0, 3).fault(f"a;b;c;{n}")) for n in ("4,5", "-4", "x")] == [
         False, True, True
     ]  # fmt: skip
     assert terms_of({}, known, 0.0) == ({}, [])
