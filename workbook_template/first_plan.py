@@ -29,7 +29,8 @@ from xlfuncs.workbooks.lists.questions import Question
 _TIMER = Asked(
     "timer", Section("timer", TIMER.title, declared=TIMER.title),
     ("stations", "allowed_from", "allowed_to"),
-    "Timer: stations, hour from which it may water, hour by which it must be off, as 6 4:30 9",
+    "Timer: stations (0: valves opened by hand), hour from which water may run, hour by which it"
+    " must be off, as 6 4:30 9",
     3,
 )  # fmt: skip
 _BY_NAME = {asked.name: asked for asked in ASKED}
@@ -41,14 +42,8 @@ _WELL = Asked(
 )  # fmt: skip
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
 LINE_ASKED = ("values", "line")
-TOLD = ("farm", "plan_date", "quotation_date", "soil")  # the client's name, today, an answer
-
-
-def asked_of(person: str) -> tuple[Asked, ...]:
-    """What nobody but the person at the tap knows, and what the timer can do."""
-    if person == BOOKKEEPER:
-        return ()
-    return (_TAP, *(() if person == CONSULTANT else (_TIMER,)))
+MEASURED = "supply_measured_on"
+TOLD = ("farm", "plan_date", "quotation_date", "soil", MEASURED)  # the client, today, answers
 
 
 def questions(
@@ -63,7 +58,7 @@ def questions(
     soils = tuple(str(row["soil"]) for row in start.tables[SOILS.name])
     soil = Question(("settings", "soil"), "Soil: which do the beds have?", soils, later=True,
                     fault=lambda typed: _none_of(typed, soils))  # fmt: skip
-    rest = [asked.question(system) for asked in asked_of(person)]
+    rest = [replace(_TAP.question(system), dated=MEASURED), _TIMER.question(system)]
     beds = len(found.rows)
     rest += [quoted(start.settings, hours_a_bed * beds, beds)] if person == CONSULTANT else []
     given = answers.settings
@@ -109,7 +104,7 @@ def planned(
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]], person)
     setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
-    setup |= {"soil": given["soil"]} if given.get("soil") else {}
+    setup |= {name: given[name] for name in ("soil", MEASURED) if given.get(name)}
     inputs = starting_inputs(system, rows, crops, lists, person)
     typed = answered(given, system)
     well = {name: typed.pop(name) for name in _WELL.parts if name in typed}

@@ -34,8 +34,10 @@ def with_advice(asked: Question, start: Inputs, soil: str, system: str) -> Quest
         advised = functions()["LINE_ADVICE"].compute(apart, flow, wide, intake or np.inf)
         for name, advice, reason in zip(told, *advised[2:], strict=True):
             fault = next((words for sign, words in FAULTS.items() if sign in reason), "")
+            best = advice == "recommended"
             told[name] += f", {(fault or 'suits {}').format(soil)}"
-            default = name if advice == "recommended" and intake and not fault else default
+            told[name] += ", the least of these" if best and fault else ""
+            default = name if best and intake and not fault else default
     return replace(asked, samples=tuple(told.get(c, "") for c in asked.choices), default=default)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import openpyxl
@@ -125,7 +126,7 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     build(last, "us", replace(start, settings=settings))
     call = [str(output), "--for", "consultant", "--beds", str(path), "--from", str(last)]
     typed = "peat\nloam\n1\n2\n30 in\n\n5 30 45\n"  # three beds
-    two = "A; B; C; soon\nSample family; 3 Hill Road; Q-9\n"
+    two = "4 5 9\nA; B; C; soon\nSample family; 3 Hill Road; Q-9\n"
     done = CliRunner().invoke(new.command, call, input=typed + two)
     assert done.exit_code == 0, done.output
     assert (
@@ -140,7 +141,8 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     assert {bed["line"] for bed in read_inputs(output).inputs.tables["Beds"]} == {"tape 12 in"}
     given = read_inputs(output).inputs.settings
     wanted = {"client": "Sample family", "site": "3 Hill Road", "quotation_number": "Q-9",
-              "labour_hours": 7.5, "prepared_by": "A. N. Other", "soil": "loam",
+              "labour_hours": 7.5, "stations": 4.0,
+              "supply_measured_on": date.today(), "prepared_by": "A. N. Other", "soil": "loam",
               "weekly_depth": 1.2,
               "payment": "On delivery"}  # fmt: skip
     assert {name: given[name] for name in wanted} == wanted
@@ -172,10 +174,12 @@ def test_the_tap_may_be_a_well(typed: str, system: str, taken: tuple[float, ...]
 def test_a_well_feeds_the_plan(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "next.xlsx"
     call = [str(output), "--for", "consultant", "--beds", str(path)]
-    typed = "\n1\n2\n30 in\n1\n?\n8 gpm\n2 gpm at 40 psi\n\n"
+    typed = "?\n\n1\n2\n30 in\n?\n1\n?\n8 gpm\n2 gpm at 40 psi\n0 6 20\n?\n\n"
     done = CliRunner().invoke(new.command, call, input=typed)
     assert done.exit_code == 0, done.output
-    assert "Volume caught (gal): Water caught in the bucket test" in done.output
+    for what in ("how wide a line wets", "Its flow and spacing decide", "stands on the quotation"):
+        assert what in done.output
+    assert "Fill a bucket at the open tap" in done.output  # what "?" says
     wrong = "'8 gpm': cut-in pressure needed too; type it as 5 30 45 or 8 gpm at 40 psi."
     assert wrong in done.output
     assert "Supply: a well or pump, 2 gpm for hours at 40 psi." in done.output

@@ -1,5 +1,6 @@
 """Questions about a list: put in the terminal where there is one, else left in a mapping file."""
 
+import datetime as dt
 import re
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -127,7 +128,7 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
     while True:
         typed = click.prompt(shown, default, show_default=False, err=True)
         if (answer := typed.strip()) == "?":
-            click.echo(question.help or question.words, err=True)
+            click.echo(question.explained, err=True)
             continue
         if question.numbered and answer.isdigit() and 1 <= int(answer) <= len(question.choices):
             answer = question.choices[int(answer) - 1]
@@ -145,6 +146,8 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
 
 def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:
     *sections, name = question.key
+    if question.dated:
+        raw.setdefault("settings", {})[question.dated] = dt.date.today()
     if question.instead and not answer.startswith(LEAVE_OUT):
         raw.setdefault("values", {})[question.instead] = answer
         return

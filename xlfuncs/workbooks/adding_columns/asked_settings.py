@@ -57,11 +57,9 @@ class Asked:
         words = (asked.words.format(*(column.unit(system) for column in asked.columns()),
                                     example=asked.example.get(system, ""))
                  for asked in self.both())  # fmt: skip
-        columns = (column for asked in self.both() for column in asked.columns())
         return Question(
             ("settings", self.name), before + "; ".join(words),
             tuple(self.choices.get(system, ())), later=later, default=self.default,
-            help="\n".join(f"{column.heading(system)}: {column.help}" for column in columns),
             fault=partial(_fault, self, system),
         )  # fmt: skip
 

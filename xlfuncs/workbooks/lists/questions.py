@@ -1,8 +1,10 @@
 """What only the owner of a list can say, and where the mapping file says it."""
 
 import re
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
 
@@ -19,9 +21,9 @@ class Question:
     `columns`, of whatever they were taken for.
     Where rows may be left out, `instead` is the column of which values may be given in their place.
     A choice has a number of its own only if no number is an answer (`number`): it is else typed.
-    A question that is put for `later` may stay open; `default` is what no answer means, `help` is
-    said to who types "?", `fault` says what is wrong with an answer, and `echo` how one is taken
-    that a person should look over.
+    A question that is put for `later` may stay open; `default` is what no answer means, `fault`
+    says what is wrong with an answer, and `echo` how one is taken that a person should look over.
+    `dated` is the setting that keeps the day of the answer.
     """
 
     key: tuple[str, ...]
@@ -33,13 +35,20 @@ class Question:
     samples: tuple[str, ...] = ()  # what stands under the heading that is each choice
     instead: str = ""
     number: bool = False
-    help: str = ""
+    dated: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
     echo: Callable[[str], str] = field(default=lambda answer: "", compare=False)
 
     @property
     def numbered(self) -> bool:
         return not (self.number or any(choice.isdigit() for choice in self.choices))
+
+    @property
+    def explained(self) -> str:
+        """What is said to who types "?": what the answer does, what to type, where it changes."""
+        known = tomllib.loads(Path(__file__).with_name("explained.toml").read_text("utf-8"))
+        keys = self.key[:1] if self.key[:1] == ("words",) else (*self.key[::-1], "other")
+        return str(next(known[key] for key in keys if key in known))
 
     @property
     def answer(self) -> str:
