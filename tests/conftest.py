@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,6 +12,12 @@ import pytest
 from xlfuncs.hosts.cells import Cells
 from xlfuncs.hosts.libreoffice.installation import OfficeError, find
 from xlfuncs.hosts.libreoffice.office import Office
+from xlfuncs.workbooks.recalculating import collecting
+
+# What tests keep for each other is as large as several of a command's books, and each collection
+# searches through all of it.
+collecting.AT_MOST = 3 * collecting.AT_MOST
+gc.set_threshold(50_000, 20, 20)
 
 
 @pytest.fixture(autouse=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from workbook_template.build import Built, build
+from workbook_template.build import Built, computed, write
 from workbook_template.kit.declared import ALL
 from workbook_template.kit.inputs import Inputs
 
@@ -15,10 +15,16 @@ def made_once(
     path: Path, system: str, inputs: Inputs, *, macros: bool = False, edition: str = ALL
 ) -> Built:
     """As `build`. The file is the caller's own; what is given is for reading only."""
-    asked = system, repr(inputs), macros, edition
-    if asked not in _MADE:
-        built = build(path, system, inputs, macros=macros, edition=edition)
-        _MADE[asked] = path.read_bytes(), built
-    content, built = _MADE[asked]
+    content, built = made(system, inputs, macros=macros, edition=edition)
     path.write_bytes(content)
     return built
+
+
+def made(
+    system: str, inputs: Inputs, *, macros: bool = False, edition: str = ALL
+) -> tuple[bytes, Built]:
+    """As `computed`, for reading only."""
+    asked = system, repr(inputs), macros, edition
+    if asked not in _MADE:
+        _MADE[asked] = computed(write(system, inputs, spills=macros, edition=edition))
+    return _MADE[asked]

@@ -124,7 +124,7 @@ def test_a_sheet_that_no_step_names_comes_after_the_sheet_before_it(
 ) -> None:
     rows = [row for row in data("steps.csv") if row["sheet"] != "Cut list"]
     monkeypatch.setattr(start, "data", lambda _: list(rows))
-    build(path := tmp_path / "farm.xlsx", "us", demo_inputs("us"))
+    made_once(path := tmp_path / "farm.xlsx", "us", demo_inputs("us"))
     named = [cell.value for cell in openpyxl.load_workbook(path)["Start"]["B"]]
     assert named.index("Cut list") == 1 + named.index("Purchase")
 

@@ -215,8 +215,8 @@ def found(content: bytes, canaries: tuple[str, ...] = (*CANARIES, *TYPED)) -> li
         for name in package.namelist():
             part = package.read(name)
             for encoding in ("utf-8", "utf-16-le"):
-                text = name + part.decode(encoding, "ignore")
-                traces += [f"{c} in {name}" for c in canaries if c in text.replace(".", "")]
+                text = (name + part.decode(encoding, "ignore")).replace(".", "")
+                traces += [f"{c} in {name}" for c in canaries if c in text]
     return traces
 
 

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from tests.made_once import made, made_once
 from tests.workbook_template.client_copy.client_workbooks import consultants_inputs, with_formula
-from workbook_template.build import Inputs, computed, write
+from workbook_template.build import Inputs, write
 from workbook_template.client_copy.copying import Wishes, client_copy
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
@@ -31,7 +32,7 @@ def _copied(content: bytes, **wishes: Any) -> Any:
 def test_results_older_than_a_changed_bed_are_refused() -> None:
     inputs = consultants_inputs()
     beds = [{**inputs.tables["Beds"][0], "length": 75.0}, *inputs.tables["Beds"][1:]]
-    values = computed(write("us", inputs))[1].values
+    values = made("us", inputs)[1].values
     stale = write("us", replace(inputs, tables={**inputs.tables, "Beds": beds})).finish(values)
     with pytest.raises(
         WorkbookError, match=r"older than its inputs \(planted_area .*recalculate it"
@@ -43,7 +44,7 @@ def test_a_formula_that_no_longer_gives_what_is_stored_is_refused() -> None:
     book = write("us", consultants_inputs())
     place = book.places["QuotationLines"]
     cell = cell_name(place.first + 1, place.columns["unit_cost"] + 1)
-    content = computed(book)[0]
+    content = made("us", consultants_inputs())[0]
     with pytest.raises(WorkbookError, match=f"Quoting!{cell} holds 50, its formula gives 100.0"):
         _copied(with_formula(content, "Quoting", cell, "20*5", 50.0))
     assert f"Quoting!{cell}" in str(_copied(with_formula(content, "Quoting", cell, "20*5", 100.0)))
@@ -70,7 +71,7 @@ def test_no_proposal_is_made_without_the_price_that_was_asked_for(
 
 def test_one_number_for_two_prices_is_said_and_the_former_file_is_kept(tmp_path: Path) -> None:
     path = tmp_path / "farm.xlsx"
-    path.write_bytes(computed(write("us", consultants_inputs()))[0])
+    made_once(path, "us", consultants_inputs())
 
     def run(*more: str) -> str:
         result = CliRunner().invoke(command, [str(path), *more])
@@ -88,7 +89,7 @@ def test_one_number_for_two_prices_is_said_and_the_former_file_is_kept(tmp_path:
     assert [name.rpartition(".")[2] for name in kept] == ["pdf", "xlsx"]
     revised = consultants_inputs()
     revised = replace(revised, settings={**revised.settings, "revision": 1.0})
-    path.write_bytes(computed(write("us", revised))[0])
+    made_once(path, "us", revised)
     for _ in range(2):  # the second time, what was sent is kept beside
         output = run("--force")
         assert "count Revision on Quoting" not in output
