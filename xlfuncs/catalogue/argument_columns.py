@@ -1,6 +1,7 @@
 """Reading a column of an argument, vectorised; only rows that fail are read one by one."""
 
 import math
+from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -85,13 +86,24 @@ def read_column(arg: Arg, values: Any, system: str) -> tuple[Any, Codes]:
     if values.dtype == np.float64:
         values = np.where(np.isnan(values), None, values)  # for NaN equals nothing
     cells = values.ravel().tolist()
-    keys = [*zip(map(type, cells), cells, strict=True)]
+    if arg.kind == "text" and not arg.choices and {*map(type, cells)} <= {str, type(None)}:
+        base = np.empty(values.size, dtype=object)
+        base[:] = ["" if cell is None else cell.strip() for cell in cells]
+        codes = np.where(base == "", BLANK, OK).astype(np.uint8)
+        return base.reshape(values.shape), codes.reshape(values.shape)
+    keys = by_kind(cells)
     firsts = dict(zip(keys, cells, strict=True))
     read = {key: _value_and_code(arg, value, system) for key, value in firsts.items()}
     base = np.empty(values.size, dtype=_DTYPES[arg.kind])
     base[:] = [read[key][0] for key in keys]
     codes = np.array([read[key][1] for key in keys], dtype=np.uint8)
     return base.reshape(values.shape), codes.reshape(values.shape)
+
+
+def by_kind(cells: Sequence[Any]) -> Sequence[Any]:
+    """What tells cells apart that are not the same: 1, 1.0 and TRUE equal each other."""
+    kinds = [*map(type, cells)]
+    return cells if {*kinds} <= {float, str, type(None)} else [*zip(kinds, cells, strict=True)]
 
 
 def _value_and_code(arg: Arg, value: Any, system: str) -> tuple[Any, int]:

@@ -36,6 +36,26 @@ def test_a_function_gets_numbers_text_blanks_and_errors_as_cell_values() -> None
     assert in_order[2][2] is True
 
 
+def test_a_range_of_typed_cells_alone_is_what_the_engine_would_hand_over() -> None:
+    """One formula among the cells, and the range goes through the engine."""
+    typed = {
+        "A1": "Bed", "B1": "Length", "A2": "bean", "B2": 3, "A3": True, "B3": "3", "B4": -0.5,
+        "A5": datetime(2026, 1, 2), "B6": " ", "A6": 1e300,
+    }  # fmt: skip
+    for computed in ({}, {"C6": "=1+0"}, {"B4": "=-0.5"}):
+        got: list[Any] = []
+        calls = {"E1": "=SEE(A1:C6)", "E2": "=SEE(IF(B2>1,A1:C6))", "E3": "=SEE(LATER)",
+                 "E4": "=INDEX(LATER,2)", "E5": "=SUM(B2:B4)", "E6": "=SEE(A2:A3,1)"}  # fmt: skip
+        names = {"LATER": "Data!$A$1:$C$6"}
+        found = results(typed | {"C6": 1.0} | computed | calls,
+                        {"SEE": lambda a, got=got: got.append(a) or 1.0}, names=names)  # fmt: skip
+        rows = [["Bed", "Length", None], ["bean", 3.0, None], [True, "3", None],
+                [None, -0.5, None], [46024.0, None, None], [1e300, " ", 1.0]]  # fmt: skip
+        assert [a for a in got if len(a) == 1] == [[rows]] * len([a for a in got if len(a) == 1])
+        assert [[["bean"], [True]], 1.0] in got
+        assert found.values["Data"][5, 5] == 2.5
+
+
 @pytest.mark.parametrize("error", list(CellError)[:4])
 def test_an_error_of_a_function_is_a_real_error_for_other_formulas(error: CellError) -> None:
     cells = {"A1": "=FAIL()", "B1": "=ISERROR(A1)", "C1": '=IFERROR(A1,"caught")', "D1": "=SUM(A1)"}

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+from xlfuncs.catalogue.argument_columns import by_kind
 from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank, read_one
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG, GivenTable, Said, column_of
 from xlfuncs.errors import InputError
@@ -37,16 +38,19 @@ def check_headers(table: GivenTable) -> Iterator[Said]:
 def check_cells(table: GivenTable) -> Iterator[Said]:
     """Every input cell against its column: units, limits, blanks, and what looks like a slip."""
     rows = [*table.rows()]
-    known: dict[str, dict[tuple[type, Any], list[tuple[str, str]]]] = {}  # where there is a word
+    known: dict[str, list[list[tuple[str, str]]]] = {}  # of columns where there is a word
     for name in table.places:
         values = [row.cells.get(name) for row in rows]
-        said = {key: [*words_on_cell(table.table[name], key[1], table.system)]
-                for key in {*zip(map(type, values), values, strict=True)}}  # fmt: skip
-        known |= {name: said} if any(said.values()) else {}
-    for row in rows if known else ():
-        for name, said in known.items():
-            value = row.cells.get(name)
-            for kind, words in said[type(value), value]:
+        arg, keys = as_argument(table.table[name]), by_kind(values)
+        free = arg.kind == "text" and not arg.choices  # nothing is said of a text there
+        said = {key: [*words_on_cell(table.table[name], value, table.system)]
+                for key, value in dict(zip(keys, values, strict=True)).items()
+                if not (free and value.__class__ is str and value.strip())}  # fmt: skip
+        if any(said.values()):
+            known[name] = [said.get(key, []) for key in keys]
+    for i, row in enumerate(rows if known else ()):
+        for name, words_of in known.items():
+            for kind, words in words_of[i]:
                 # thin tape is called by its bore
                 if name != "inside_diameter" or kind == WRONG or row.text("kind") != "tape":
                     yield Said(kind, table.table.name, row, name, words)

@@ -126,10 +126,9 @@ def from_range(table: Table, cells: Sequence[Sequence[Any]], system: str) -> Giv
     """A table from a range with its headers in the first row; rows count from 1."""
     headers = ["" if is_blank(cell) else str(cell) for cell in cells[0]]
     empty = GivenTable(table, headers, (), system)
-    rows = (
-        Row(i, {name: cells[i][place] for name, place in empty.places.items()})
-        for i in range(1, len(cells))
-    )
+    columns = [*zip(*cells[1:], strict=True)] or [()] * len(headers)
+    chosen = zip(*(columns[place] for place in empty.places.values()), strict=True)
+    rows = (Row(i, dict(zip(empty.places, own, strict=True))) for i, own in enumerate(chosen, 1))
     filled = [row for row in rows if row.begun]
     return GivenTable(table, headers, filled, system)
 

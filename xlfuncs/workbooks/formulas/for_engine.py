@@ -7,10 +7,11 @@ from collections.abc import Collection
 from typing import NamedTuple
 
 from xlfuncs.workbooks.formulas.ordinary_functions import canonical
-from xlfuncs.workbooks.formulas.origins import Origin, with_rows
+from xlfuncs.workbooks.formulas.origins import Offset, Origin, with_rows
 from xlfuncs.workbooks.formulas.parsing import Node
-from xlfuncs.xlsx.cell_references import Area
-from xlfuncs.xlsx.contents import Contents
+from xlfuncs.workbooks.formulas.typed_cells import TypedCells
+from xlfuncs.xlsx.cell_references import MAX_ROW, Area
+from xlfuncs.xlsx.contents import CellValue, Contents
 
 HELD = "HELD"  # the engine's sheet of whole results, a cell of its first column for each
 NOTHING = f"{HELD}!$B$1"  # a blank cell: the engine passes an argument left out as zero
@@ -23,6 +24,8 @@ COMPARE = "XLFUNCS.COMPARE"  # (number of the formula, operator, left, right)
 WHOLE = "XLFUNCS.WHOLE"  # (number of the formula, function, arguments): see corrections.CAREFUL
 WORDS = "XLFUNCS.WORDS"  # (number of the formula, value): numbers as text
 PICK = "XLFUNCS.PICK"  # (row of HELD, row, column): one cell of an array formula
+
+HANDED = "\3"  # begins a text that stands for a range that is handed over
 
 # These stand in a written formula for its own number and its own row until those are known.
 OWN_NUMBER, OWN_ROW = "\1", "\2"
@@ -39,14 +42,15 @@ class HeldCall(NamedTuple):
 class ForEngine:
     """The engine's side of one workbook; `functions` are the names of the callers' own."""
 
-    def __init__(self, contents: Contents, functions: Collection[str]) -> None:
-        self.contents = contents
+    def __init__(self, contents: Contents, functions: Collection[str], typed: TypedCells) -> None:
+        self.contents, self.typed = contents, typed
         self.functions = {name.upper() for name in functions}
         self.sheets = {s.name: f"S{i}" for i, s in enumerate(contents.sheets, 1)}
         self.held: list[str] = []  # the formulas down the first column of HELD
         self.held_calls: dict[object, HeldCall] = {}  # by sheet and parsed call
         self._held_rows: dict[str, int] = {}
         self._addresses: dict[tuple[type, Area], str] = {}
+        self.handed: dict[str, Area] = {}  # see `argument`
 
     def is_our_call(self, node: Node) -> bool:
         return node["node_type"] == "Function" and canonical(node["name"]) in self.functions
@@ -57,6 +61,33 @@ class ForEngine:
         if key not in self._addresses:
             self._addresses[key] = f"{self.sheets[area.sheet]}!{area.address()}"
         return self._addresses[key]
+
+    def rows_read(self) -> dict[tuple[str, int], tuple[int, int]]:
+        """By column the first and last row that the engine itself may read."""
+        read: dict[tuple[str, int], tuple[int, int]] = {}
+        for kind, area in self._addresses:
+            rows = (1, MAX_ROW) if issubclass(kind, Offset) else (area.first_row, area.last_row)
+            for column in range(area.first_column, area.last_column + 1):
+                first, last = read.get((area.sheet, column), rows)
+                read[area.sheet, column] = min(first, rows[0]), max(last, rows[1])
+        return read
+
+    def argument(self, area: Area) -> str:
+        """A range that one of our functions takes: a text in its place where all of it is typed,
+        which `recalculating` turns into the values."""
+        if type(area) is not Area or area.single:
+            return self.address(area)
+        key = f"{HANDED}{self.sheets[area.sheet]}!{area.address()}"
+        if key not in self.handed:
+            if not self.typed.alone(area):
+                return self.address(area)
+            self.handed[key] = area
+        return f'"{key}"'
+
+    def handed_over(self, text: str) -> list[list[CellValue]] | None:
+        """The values of the range that a text stands for."""
+        area = self.handed.get(text)
+        return None if area is None else self.typed.rows(area)
 
     def hold(self, call: str, name: str = "") -> int:
         """The row of HELD that keeps the whole result of a call; equal calls share one.

@@ -14,6 +14,7 @@ from xlfuncs.workbooks.formulas.for_engine import ForEngine, finish
 from xlfuncs.workbooks.formulas.origins import Origin, placed, with_offsets, with_rows
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference, parse
 from xlfuncs.workbooks.formulas.surroundings import Takes
+from xlfuncs.workbooks.formulas.typed_cells import TypedCells
 from xlfuncs.workbooks.formulas.workbook_names import WorkbookNames
 from xlfuncs.workbooks.formulas.writer import FormulaWriter
 from xlfuncs.xlsx.cell_references import Area
@@ -48,9 +49,9 @@ class Translated:
 class Translator:
     """Rewrites the formulas of one workbook; `functions` are the names of the callers' own."""
 
-    def __init__(self, contents: Contents, functions: Collection[str]) -> None:
+    def __init__(self, contents: Contents, functions: Collection[str], typed: TypedCells) -> None:
         self.names = WorkbookNames(contents)
-        self.engine = ForEngine(contents, functions)
+        self.engine = ForEngine(contents, functions, typed)
         # Written formulas that hold for all cells of a sheet in the given rows.
         self._written: dict[tuple[str, str, bool], tuple[Shared, tuple[int, int]]] = {}
         # The last formula of each column, by what its numbers begin with: as written with offsets,

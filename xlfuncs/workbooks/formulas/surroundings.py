@@ -8,6 +8,7 @@ class Takes(Enum):
 
     CELL = "a single value; a range gives the cell of the formula's own row or column"
     RANGE = "a range as it is"
+    OURS = "a range as it is, of which a function of ours may be given the values"
     INNER = "a single value inside something that takes ranges; programs differ about ranges here"
     PRODUCT = "an array, inside a plain formula"
     ARRAY = "an array, inside an array formula"
@@ -21,7 +22,7 @@ _ARGUMENTS: dict[str, dict[Takes, Takes]] = {
     "X": _SINGLE,
     "W": _SINGLE,
     "C": {t: t if t in (Takes.CELL, Takes.ARRAY) else Takes.INNER for t in Takes},
-    "P": {t: t for t in Takes},
+    "P": {t: Takes.RANGE if t is Takes.OURS else t for t in Takes},
     "R": {t: Takes.ARRAY if t is Takes.ARRAY else Takes.RANGE for t in Takes},
     "S": dict.fromkeys(Takes, Takes.RANGE),
     "A": {t: Takes.ARRAY if t is Takes.ARRAY else Takes.PRODUCT for t in Takes},
@@ -30,7 +31,7 @@ _ARGUMENTS: dict[str, dict[Takes, Takes]] = {
 
 def inside_operator(takes: Takes) -> Takes:
     """What an operator takes on its sides."""
-    return Takes.INNER if takes is Takes.RANGE else takes
+    return Takes.INNER if takes in (Takes.RANGE, Takes.OURS) else takes
 
 
 def inside_call(kind: str, takes: Takes) -> Takes:

@@ -59,7 +59,7 @@ class FormulaWriter:
             return self.unary(node, takes)
         if kind == "Function":
             return self.function(node, takes)
-        if kind == "Array" and (takes is Takes.RANGE or takes in ARRAYS):
+        if kind == "Array" and (takes in (Takes.RANGE, Takes.OURS) or takes in ARRAYS):
             return array(node)
         raise UnreadableReference(f"holds {kind.lower()} where a single value is expected")
 
@@ -98,7 +98,7 @@ class FormulaWriter:
         if isinstance(area, Moving | Growing):
             area = area.seen_from(self.origin.row)
         self.reads.append(area)
-        return self.engine.address(area)
+        return self.engine.argument(area) if takes is Takes.OURS else self.engine.address(area)
 
     def binary(self, node: Node, takes: Takes) -> str:
         operator = node["operator"]
@@ -216,7 +216,7 @@ class FormulaWriter:
         return f"{EACH}{name}({','.join(first + rest)})"
 
     def our_call(self, name: str, arguments: list[Node], takes: Takes) -> str:
-        inside = Takes.ARRAY if takes is Takes.ARRAY else Takes.RANGE
+        inside = Takes.ARRAY if takes is Takes.ARRAY else Takes.OURS
         written = [self.write(argument, inside) or engine.NOTHING for argument in arguments]
         return f"{name}({','.join(written)})"
 

@@ -113,7 +113,12 @@ def _rows(result: Any) -> list[list[Any]]:
 class Callbacks:
     """All functions of one run, registered in one engine workbook."""
 
-    def __init__(self, functions: Mapping[str, WorksheetCallable]) -> None:
+    def __init__(
+        self,
+        functions: Mapping[str, WorksheetCallable],
+        handed: Callable[[str], list[list[CellValue]] | None],
+    ) -> None:
+        self.handed = handed
         self.functions = {name.upper(): function for name, function in functions.items()}
         self.failures: list[str] = []
         self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
@@ -145,13 +150,14 @@ class Callbacks:
 
         def call(*arguments: Any) -> object:
             compute = partial(self._call, name, function, arguments)
-            return self._results.answer((name, *arguments), compute)
+            return self._results.answer((name, *map(self._given, arguments)), compute)
 
         return call
 
     def _call(self, name: str, function: WorksheetCallable, arguments: Sequence[Any]) -> object:
         try:
-            return _result(function([_argument(value) for value in arguments]))
+            given = [(value, self._given(value)) for value in arguments]
+            return _result(function([_argument(v) if g is v else g for v, g in given]))
         except InputError as error:
             return to_engine(error.cell_error)
         except Exception as error:
@@ -159,6 +165,11 @@ class Callbacks:
             if failure not in self.failures:
                 self.failures.append(failure)
             return to_engine(CellError.VALUE)
+
+    def _given(self, value: Any) -> Any:
+        """An argument from the engine, the range itself where it was handed over by its name."""
+        handed = self.handed(value) if isinstance(value, str) else None
+        return value if handed is None else handed
 
     def hold(self, row: float, result: object) -> float:
         self._held[int(row)] = result

@@ -16,7 +16,7 @@ that cannot be computed, and every cell that reads one, is listed and never give
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
@@ -27,10 +27,11 @@ import formualizer
 from xlfuncs.errors import CellError
 from xlfuncs.workbooks.formulas.corrections import looks_like_a_number
 from xlfuncs.workbooks.formulas.for_engine import HELD, PICK
-from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, Position, read_cells
+from xlfuncs.workbooks.formulas.formula_cells import FormulaCell, read_cells
 from xlfuncs.workbooks.formulas.origins import placed
 from xlfuncs.workbooks.formulas.parsing import UnreadableReference
 from xlfuncs.workbooks.formulas.rewriting import Translator
+from xlfuncs.workbooks.formulas.typed_cells import TypedCells
 from xlfuncs.workbooks.recalculating.callbacks import (
     Callbacks,
     EngineTrouble,
@@ -79,9 +80,9 @@ class _Run:
         self.functions = functions
         self.now = now
         self.inputs, self.formulas = read_cells(contents)
-        self.translator = Translator(contents, functions)
+        self.typed = TypedCells(contents, self.inputs, ((f.sheet, f.cell) for f in self.formulas))
+        self.translator = Translator(contents, functions, self.typed)
         self.engine = self.translator.engine
-        self.given: dict[tuple[str, str | None], object] = {}  # of inputs, most of which repeat
         self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
         for formula in self.formulas:
@@ -140,7 +141,7 @@ class _Run:
     def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
         """Fill an engine workbook with the inputs and the formulas that are still wanted."""
         workbook = self._workbook()
-        callbacks = Callbacks(self.functions)
+        callbacks = Callbacks(self.functions, self.engine.handed_over)
         callbacks.register(workbook)
         sheets = self.engine.sheets
         for name in (*sheets.values(), HELD):
@@ -153,14 +154,12 @@ class _Run:
         return workbook, callbacks
 
     def fill(self, workbook: formualizer.Workbook) -> None:
-        """Give the engine the inputs, those that stand below each other at once."""
-        placed = (((sheet, cell.row, cell.column), cell) for sheet, cell in self.inputs)
-        for sheet, column, row, some in _below_each_other(placed):
-            keys = [(cell.kind, cell.text) for cell in some]
-            for key, cell in dict(zip(keys, some, strict=True)).items():
-                if key not in self.given:
-                    self.given[key] = to_engine(self.contents.value(cell))
-            values = [[self.given[key]] for key in keys]
+        """Give the engine the inputs that it reads, those that stand below each other at once."""
+        columns = {place: {row: value for row, value in self.typed.values_in(*place).items()
+                           if first <= row <= last}
+                   for place, (first, last) in self.engine.rows_read().items()}  # fmt: skip
+        for sheet, column, row, some in _below_each_other(columns):
+            values = [[to_engine(value)] for value in some]
             workbook.set_values_batch(self.engine.sheets[sheet], row, column, values)
 
     def _workbook(self) -> formualizer.Workbook:
@@ -183,8 +182,11 @@ class _Run:
         for formula in wanted:
             if formula.fixed_array:
                 self.place_picks(workbook, formula)
-        placed = ((formula.position, formula) for formula in wanted if not formula.fixed_array)
-        waiting = [*_below_each_other(placed)]
+        columns: dict[tuple[str, int], dict[int, FormulaCell]] = defaultdict(dict)
+        for formula in wanted:
+            if not formula.fixed_array:
+                columns[formula.sheet, formula.cell.column][formula.cell.row] = formula
+        waiting = [*_below_each_other(columns)]
         for sheet, column, first, some in waiting:
             texts = [[formula.translated.text] for formula in some if formula.translated]
             try:
@@ -228,7 +230,7 @@ class _Run:
 
     def refuse_converted_text(self) -> None:
         """Leave formulas alone that read as a number what programs convert differently."""
-        odd = {key for key, value in self.given.items() if isinstance(value, str)
+        odd = {key for key, value in self.typed.values.items() if isinstance(value, str)
                and key[0] in ("s", "str", "inlineStr") and looks_like_a_number(value)}  # fmt: skip
         doubtful = {(sheet, cell.row, cell.column) for sheet, cell in (self.inputs if odd else ())
                     if (cell.kind, cell.text) in odd}  # fmt: skip
@@ -269,14 +271,11 @@ class _Run:
 
 
 def _below_each_other(
-    placed: Iterable[tuple[Position, _T]],
+    columns: Mapping[tuple[str, int], Mapping[int, _T]],
 ) -> Iterator[tuple[str, int, int, list[_T]]]:
     """The cells of columns in parts without a gap: sheet, column, first row, and the cells."""
-    columns: dict[tuple[str, int], dict[int, _T]] = defaultdict(dict)
-    for (sheet, row, column), cell in placed:
-        columns[sheet, column][row] = cell
     for place, cells in columns.items():
         rows = sorted(cells)
         ends = [i for i in range(1, len(rows)) if rows[i] - rows[i - 1] > 1]
-        for start, end in pairwise([0, *ends, len(rows)]):
+        for start, end in pairwise([0, *ends, len(rows)] if rows else []):
             yield *place, rows[start], [cells[row] for row in rows[start:end]]
