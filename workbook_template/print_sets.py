@@ -5,6 +5,7 @@ farm, date, revision and page in the footer. They hold values, no formulas.
 """
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
@@ -135,13 +136,16 @@ def _shopping(pages: _Pages) -> None:
     star = {key: " *" for key, row in offers.items() if row["bought"] == AT_INVENTED}
     bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
     by_shop: dict[str, list[dict[str, Any]]] = {}
-    for found in bought:
-        shop = str(offers.get(_offer(found), {}).get("shop") or "")
-        by_shop.setdefault(OWNED if found["price"] in (0, "–") else shop, []).append(found)
+    needed = Counter[str]()  # pieces of each part, told once
+    for r in bought:
+        shop = str(offers.get(_offer(r), {}).get("shop") or "")
+        by_shop.setdefault(OWNED if r["price"] in (0, "–") else shop, []).append(r)
+        if not isinstance(r["length"], float):
+            needed[r["part"]] += r["packs"] * _number(r["pack"], 1) - _number(r["spare"], 0)
     headers: list[Header] = [
-        (BOX, "text"), ("Part", "text"), ("How many", "count"), ("Pieces in each", "number"),
-        ("Length of each", "length"), ("Price of each" + money, "money"),
-        ("Total" + money, "money"),
+        (BOX, "text"), ("Part", "text"), ("Needed", "number"), ("How many", "count"),
+        ("Pieces in each", "number"), ("Length of each", "length"),
+        ("Price of each" + money, "money"), ("Total" + money, "money"),
     ]  # fmt: skip
     missing = str(built.named("purchase_check")).partition(": ")[2]
     for shop, rows in sorted(by_shop.items(), key=lambda of: of[0] == OWNED):
@@ -152,11 +156,11 @@ def _shopping(pages: _Pages) -> None:
         if star.keys() & map(_offer, rows):
             row = pages.words(sheet, row, len(headers), f"* {AT_INVENTED}: a shop's may differ.")
         lines = [
-            (BOX, r["part"] + star.get(_offer(r), ""), r["packs"],
+            (BOX, r["part"] + star.get(_offer(r), ""), needed.pop(r["part"], 0) or "", r["packs"],
              r["pack"] if r["pack"] != 1 else "", r["length"], r["price"], r["total"])
             for r in rows
         ]  # fmt: skip
-        lines.append(("", "Total, tax and delivery included", "", "", "", "",
+        lines.append(("", "Total, tax and delivery included", "", "", "", "", "",
                       sum(r["total"] for r in rows)))  # fmt: skip
         pages.rows(sheet, row, headers, lines)
     measured = feet if pages.system == "us" else float
@@ -218,14 +222,13 @@ def _field(pages: _Pages, picture: bytes) -> None:
         words = f"Minutes of one watering, by bed and month, at {a_week:g} waterings per week;"
         row = pages.words(sheet, row, 14, f"{words} blank: no crop, or rain is enough.")
         headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
-        minutes = [
-            (r["bed"], r["valve"], *(_minutes(r[str(m)]) for m in range(1, 13))) for r in season
-        ]
-        pages.rows(sheet, row, headers, minutes)
+        pages.rows(sheet, row, headers, [
+            (r["bed"], r["valve"], *(_number(r[str(m)]) for m in range(1, 13))) for r in season
+        ])  # fmt: skip
 
 
-def _minutes(value: Any) -> Any:
-    return value if isinstance(value, float) and value > 0 else ""
+def _number(value: Any, otherwise: Any = "") -> Any:
+    return value if isinstance(value, float) and value > 0 else otherwise
 
 
 def _winter(pages: _Pages) -> None:
@@ -237,7 +240,7 @@ def _winter(pages: _Pages) -> None:
         if counted["part"] and counted["winter"] != STAYS:
             sums = found.setdefault((counted["winter"], counted["part"]), [0.0, 0.0])
             for i, name in enumerate(("number", "length")):
-                sums[i] += counted[name] if isinstance(counted[name], float) else 0.0
+                sums[i] += _number(counted[name], 0.0)
     pages.rows(sheet, row, [
         (BOX, "text"), ("Before frost", "text"), ("Part", "text"), ("Number", "count"),
         ("Length", "length"),
@@ -254,9 +257,8 @@ def _plan(pages: _Pages) -> None:
     pages.rows(sheet, row, [("What", "text"), ("Value", "text"), ("Meaning", "text")], lines)
     if said := filed_rows(pages.findings):
         sheet, row = pages.sheet("What is wrong or doubtful", 3, lying=True)
-        pages.rows(
-            sheet, row, [("It is", "text"), ("Where", "text"), ("What Checks says", "text")], said
-        )
+        heads = [("It is", "text"), ("Where", "text"), ("What Checks says", "text")]
+        pages.rows(sheet, row, heads, said)
     for table in TABLES:
         rows = [r for r in built.rows(table.name) if any(r[c.name] for c in table.columns)]
         if table.name in FILED and rows:
@@ -287,8 +289,7 @@ SETS_OF_PAGES: dict[str, str] = {
 def pages_of(
     name: str, built: Built, system: str, paper: str, picture: Callable[[], Path]
 ) -> tuple[bytes, list[str]]:
-    """A set of pages as a workbook of values, and what could not be in it; `picture` gives the map
-    where it is wanted."""
+    """A set of pages as a workbook of values, what could not be in it; `picture` gives the map."""
     pages = _Pages(built, system, paper, name)
     if name == "field":
         _field(pages, picture().read_bytes())

@@ -83,7 +83,7 @@ def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, tmp_path: Pa
     for row in built.block("bought"):
         if row["packs"]:
             assert row["part"].split()[0] in text["shop"]
-    assert "Cut list" in text["shop"]
+    assert "Cut list" in text["shop"] and "Needed" in text["shop"]
     assert all(t in text["field"] for t in ("Timer program", "Set opens", "Season card"))
     assert "comes indoors" in text["winter"] and "Plan and assumptions" in text["file"]
 

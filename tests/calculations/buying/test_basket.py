@@ -114,6 +114,14 @@ def test_what_is_in_store_is_used_before_anything_is_bought():
     bought = {line.part: line for line in lines if line.offer is not None}
     assert (bought["tape"].packs, bought["tape"].left_over) == (1, pytest.approx(60))
     assert (bought["connector"].packs, bought["connector"].spare) == (1, 1)
+    assert bought["connector"].note == "12 needed: 1 pack of 5 + 8 in store"
+
+
+def test_what_is_needed_of_a_part_in_several_packs_is_said_once():
+    """18 valves: ten in a pack at 49.00, eight single at 5.90 each, 96.20."""
+    lines = basket([Need("valve", 18)], [Offer("valve", 1, 0, 5.9), Offer("valve", 10, 0, 49.0)])
+    assert sum(line.total for line in lines) == Decimal("96.20")
+    assert [line.note for line in lines] == ["18 needed: 8 single + 1 pack of 10", ""]
 
 
 def test_what_the_store_covers_needs_no_price():

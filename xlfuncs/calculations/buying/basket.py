@@ -87,7 +87,8 @@ def basket(
     shops, purchases = _cheapest(parts, needs, offers, stock, charged, Clock(time_limit))
     lines: list[BasketLine] = []
     for part, purchase in zip(parts, purchases, strict=True):
-        lines += _lines(part, purchase, offers, old_after)
+        wanted = sum(need.number for need in needs if need.part == part)
+        lines += _lines(part, wanted, purchase, offers, old_after)
     return lines + [_order_line(charged[shop]) for shop in shops]
 
 
@@ -181,11 +182,22 @@ def _age(offer: Offer, old_after: float) -> str:
     return ""
 
 
+def _needed(wanted: int, purchase: Bought, offers: Sequence[Offer]) -> str:
+    """What is needed of a part that comes in several packs, and in which, in words."""
+    sizes = [(offers[row].pack, number) for row, number in purchase.packs]
+    if purchase.by_length or len(sizes) + len(purchase.stock) < 2:
+        return ""
+    packs = [f"{number} single" if size == 1 else f"{number} pack{'s'[: number - 1]} of {size:g}"
+             for size, number in sizes]  # fmt: skip
+    packs += [f"{number} {IN_STORE}" for _, number in purchase.stock]
+    return f"{wanted} needed: {' + '.join(packs)}"
+
+
 def _lines(
-    part: str, purchase: Bought, offers: Sequence[Offer], old_after: float
+    part: str, wanted: int, purchase: Bought, offers: Sequence[Offer], old_after: float
 ) -> Iterator[BasketLine]:
-    """The lines of one part; what is too much stands on its last line."""
-    by_length = purchase.by_length
+    """The lines of one part; what is needed stands on its first, what is too much on its last."""
+    by_length, needed = purchase.by_length, _needed(wanted, purchase, offers)
     for length, number in purchase.stock:
         yield BasketLine(None, part, number, IN_STORE, length=length)
     for place, (row, number) in enumerate(purchase.packs, start=1):
@@ -195,7 +207,8 @@ def _lines(
         delivery = round_money(Decimal(repr(offer.delivery)) * number)
         tax = round_money((net + delivery) * Decimal(repr(offer.tax)))
         extra = max(0.0, purchase.too_much) if place == len(purchase.packs) else 0.0
-        note = "; ".join(words for words in (purchase.note, _age(offer, old_after)) if words)
+        said = (needed if place == 1 else "", purchase.note, _age(offer, old_after))
+        note = "; ".join(words for words in said if words)
         yield BasketLine(
             row, part, number, note, offer.shop, offer.roll_length, net, delivery, tax,
             0.0 if by_length else extra, extra if by_length else 0.0,
