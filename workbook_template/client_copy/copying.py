@@ -20,6 +20,7 @@ from pathlib import Path
 from workbook_template.client_copy.agreeing import disagreeing
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan, InputsBehind
+from workbook_template.client_copy.changes import changes
 from workbook_template.client_copy.former import (
     Facts,
     Former,
@@ -31,6 +32,7 @@ from workbook_template.client_copy.former import (
     refuse_without_price,
     replaced,
 )
+from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
@@ -156,7 +158,7 @@ def client_copy(
             raise WorkbookError(f"not all was computed: {'; '.join(evaluation.failures[:3])}")
         reads = evaluation.reads()
         cells = plan.settle(evaluation, _not_explained(shown, own, reads))
-        facts = Facts.of(shown, contents, evaluation.values)
+        facts = Facts.of(shown, contents, evaluation.values, wishes.former)
         refuse_old_results(reading, facts)
         refuse_without_price(reading, facts)
         refuse_dry_beds(facts)
@@ -164,12 +166,12 @@ def client_copy(
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))
         paid = wishes.settings.with_terms(facts.text("payment"))
-        content = writer.written(protect=wishes.protect, settings=paid)
+        changed = changes(facts, Words(paid.texts, facts.system, facts.text("currency")))
+        content = writer.written(protect=wishes.protect, settings=paid, changed=changed)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
     notes += [f"Left at home, not filled in: {', '.join(at_home)}"] if at_home else []
-    typed = [*shown.typed(), *_included(own)]
-    notes += [f"{AS_TYPED}{words}" for words in typed]
+    notes += [f"{AS_TYPED}{words}" for words in (*shown.typed(), *_included(own))]
     notes.append(f"Left out: {NOT_CARRIED}")
     if not any(isinstance(facts.named(f"option_{o.lower()}_total"), float) for o in OPTIONS):
         notes.append("Note: no option on Quoting has a price, so that the proposal has none")
@@ -177,14 +179,13 @@ def client_copy(
                     reading.formulas.items() if bought.is_all(value)}  # fmt: skip
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
     notes += quoted(reading, facts, sold)
+    notes += [f"{changed[0]}, by the copy made then, taken as sent"] if changed else []
     said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": paid.terms}
     if unsaid := [label for label, value in said.items() if not value]:
         notes.append(f"Blank on Quoting, so not in the proposal: {', '.join(unsaid)}")
     notes += [f"Note: {words}" for words in disagreeing(facts)]
     now, then = Former.of(content), Former.of(wishes.former)
-    concluded, *compared = attacks(
-        sold, wishes.settings.prices, now, now.sent(wishes.former) if now else None
-    )
+    concluded, *compared = attacks(sold, wishes.settings.prices, now, facts.then)
     return ClientCopy(
         content, sheets, left_out, len(cells.plain), cells.frozen, cells.left_blank,
         facts, concluded, wishes.settings, notes, compared, replaced(now, then),

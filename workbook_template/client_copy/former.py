@@ -34,12 +34,22 @@ class Facts(Built):
     system: str
     contents: Written
     shown: Shown
+    then: "Former | None" = None  # what was sent before
 
     @classmethod
-    def of(cls, shown: Shown, contents: Written, values: Values) -> "Facts":
+    def of(cls, shown: Shown, contents: Written, values: Values, sent: Path | None) -> "Facts":
         book = shown.book
         places, names = dict(book.places), dict(book.names)
-        return cls(book.inputs, values, places, names, book.system, contents, shown)
+        cells = values.get("Quotation", {})
+        number = next((cells[row, col] for row, col in cells if col == 2
+                       and contents.typed("Quotation", row, 1) == NUMBER), "")  # fmt: skip
+        return cls(book.inputs, values, places, names, book.system, contents, shown,
+                   Former.sent(str(number or ""), sent))  # fmt: skip
+
+    def shows(self, sheet: str, row: int, column: int) -> CellValue:
+        """What stands in a cell, rows and columns from 1."""
+        computed = self.values.get(sheet, {}).get((row, column))
+        return computed if computed is not None else self.contents.typed(sheet, row, column)
 
     def rows(self, table: str) -> list[dict[str, Any]]:
         """The rows of a table that the client may see: of no sheet or row that was held back."""
@@ -162,6 +172,7 @@ class Former:
     totals: tuple[float, ...] = ()
     rows: dict[str, list[tuple[CellValue, ...]]] = field(default_factory=dict)
     prices: dict[str, list[float]] = field(default_factory=dict)
+    contents: Contents | None = None
 
     @classmethod
     def of(cls, content: Any) -> "Former | None":
@@ -170,7 +181,7 @@ class Former:
             return None
         try:
             contents = Contents(Package.open(content))
-            read = {name: _rows(contents, name) for name, *_ in _TABLES}
+            read = {name: rows_of(contents, name) for name, *_ in _TABLES}
         except (WorkbookError, OSError):
             return None
         named = {str(row[0]): row[1:] for row in read["Quotation"]}
@@ -187,14 +198,15 @@ class Former:
                         prices[name.lower()].append(paid)
         totals = tuple(v for v in named.get("Total", ()) if isinstance(v, float))
         number = next((str(v) for v in named.get(NUMBER, ()) if v), "")
-        return cls(number, totals, rows, prices) if totals else None
+        return cls(number, totals, rows, prices, contents) if totals else None
 
-    def sent(self, path: Path | None) -> "Former | None":
+    @staticmethod
+    def sent(number: str, path: Path | None) -> "Former | None":
         """The last copy of another revision, there or kept beside: one of this number that is
         replaced was made again before it was sent."""
         kept = sorted(path.parent.glob(f"{path.stem}.backup-*{path.suffix}")) if path else []
         found = map(Former.of, (path, *reversed(kept)))
-        return next((then for then in found if then and then.number != self.number), None)
+        return next((then for then in found if then and then.number != number), None)
 
     def differing(
         self, then: "Former", offers: Iterable[Offer], scheme: Scheme
@@ -218,7 +230,10 @@ class Former:
         return new, old
 
 
-def _rows(contents: Contents, name: str) -> list[tuple[CellValue, ...]]:
+def rows_of(contents: Contents, name: str) -> list[tuple[CellValue, ...]]:
+    """The rows of a sheet that have cells, from the first column; none where it is not there."""
+    if name not in {sheet.name for sheet in contents.sheets}:
+        return []
     found: dict[int, dict[int, CellValue]] = defaultdict(dict)
     for cell in contents.scan(contents.sheet(name)).cells:
         found[cell.row][cell.column] = contents.value(cell)

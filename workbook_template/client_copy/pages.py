@@ -28,7 +28,7 @@ class Fact(NamedTuple):
 
 def write_about(
     book: Book, name: str, sheets: Sequence[tuple[str, str]], *, live: bool, document: bool,
-    consultant: Sequence[str] = (), terms: Sequence[str] = (),
+    consultant: Sequence[str] = (), terms: Sequence[str] = (), changed: Sequence[str] = (),
 ) -> None:  # fmt: skip
     """The first page: for whom the copy is and by whom, what is in it, how to use it, the terms."""
     settings = book.inputs.settings
@@ -43,6 +43,11 @@ def write_about(
         page.text(page.row, 1, words, page.styles.words)
         page.row += 1
     page.row += 1
+    for title, *told in [changed] if changed else []:
+        page.section(title)
+        for words in told:
+            page.note(words)
+        page.row += 1
     page.section("In this copy")
     for sheet, words in sheets:
         page.sheet.write_url(page.row, 0, f"internal:{quoted_sheet(sheet)}!A1", page.styles.link,

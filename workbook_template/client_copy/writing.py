@@ -1,5 +1,6 @@
 """Turning the computed book into the client's: its formulas, the two pages, what the file has."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -62,8 +63,8 @@ class CopyWriter:
                 self.notices[name] = self.delivered.condition(inputs, name)
         self.filled = behind.filled
 
-    def written(self, *, protect: bool, settings: Settings) -> bytes:
-        """The bytes of the file; `settings` say whose it is, and on what terms."""
+    def written(self, *, protect: bool, settings: Settings, changed: Sequence[str]) -> bytes:
+        """The bytes of the file; `settings` say whose it is, and on what terms; `changed` what."""
         book = self.book
         live = bool(self.cells.plain)
         shown = [(name, self._words_of(name)) for name in self.order]
@@ -73,7 +74,8 @@ class CopyWriter:
         for sheet in book.workbook.worksheets():
             self._sheet(sheet)
         write_about(book, self.about, shown, live=live, document=QUOTATION in self.order,
-                    consultant=settings.letterhead(), terms=settings.terms)  # fmt: skip
+                    consultant=settings.letterhead(), terms=settings.terms,
+                    changed=changed)  # fmt: skip
         if self.delivered:
             self.delivered.write(book, {area: self._fact(area) for area in self.delivered.listed()})
         self._names()

@@ -15,6 +15,11 @@ import pytest
 from click.testing import CliRunner
 
 from tests.made_once import made
+from tests.workbook_template.client_copy.client_workbooks import (
+    CANARIES,
+    consultants_inputs,
+    found,
+)
 from workbook_template.build import demo_inputs, starting_inputs, write
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
@@ -415,6 +420,50 @@ def test_a_bed_that_is_added_leaves_the_prices_of_parts_and_one_without_pipes_is
     with pytest.raises(WorkbookError, match="what Added would get cannot be computed"):
         client_copy(_with_values(_with_a_bed(inputs, main_pipe="")), worksheet_callables(),
                     Wishes(markup=0.3))  # fmt: skip
+
+
+def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path) -> None:
+    inputs, path = consultants_inputs(), tmp_path / "farm-client.xlsx"
+    line = {"item": "Parts and lines", "quantity": 1.0, "unit": "set", "computed": OF_PARTS}
+    lines = [line, *inputs.tables["QuotationLines"]]
+    inputs = replace(inputs, tables={**inputs.tables, "QuotationLines": lines})
+
+    def made(revision: float, secret: str = "a", **beds: Any) -> tuple[ClientCopy, str]:
+        rows = [row | beds.get(row["bed"], {}) for row in inputs.tables["Beds"]]
+        rows += [beds["D"]] if "D" in beds else []
+        settings = {**inputs.settings, "revision": revision}
+        tables = {**inputs.tables, "Beds": rows}
+        source = _with_values(replace(inputs, settings=settings, tables=tables))
+        scheme = Settings(prices=Scheme(secret=secret))
+        copy = client_copy(source, worksheet_callables(), Wishes(former=path, settings=scheme))
+        about = openpyxl.load_workbook(io.BytesIO(copy.content))["About"]
+        told = "\n".join(str(row[0] or "") for row in about.iter_rows(values_only=True))
+        shown = " ".join(pages(copy.proposal())[0].split())
+        for text in told.partition("Changed since")[2].partition("In this")[0].splitlines():
+            assert " ".join(text.split()) in shown
+        assert found(copy.content) == [] and not any(c in shown for c in CANARIES)
+        return copy, told
+
+    first, told = made(0.0)
+    assert "Changed since" not in told
+    path.write_bytes(first.content)
+    assert "Changed since" not in made(0.0)[1], "it is made again"
+    one = made(1.0, C={"length": 52.0})[1]  # 4 ft more of line, in the same rolls
+    assert (
+        "Changed since revision 0\nC: Length 50 ft, now 52 ft; Planted 100 ft², now 104 ft²" in one
+    )
+    assert re.search(r"\d+ ft, now \d+ ft of drip line\n", one) and ", unchanged" in one
+    assert "the packs bought still suffice" in one
+    other = made(
+        1.0,
+        B={"laterals": 3.0},
+        C={"on": "no"},
+        D={**inputs.tables["Beds"][0], "bed": "D"},
+        secret="b",
+    )[1]
+    assert "C: no longer in the design" in other and "B: Lines 2, now 3" in other
+    assert "D: new. Drip line: tape; Lines: 3; Length: 46 ft" in other
+    assert re.search("Total: .*, now ", other) and "suffice" not in other
 
 
 def test_supplies_are_the_clients_where_one_is_in_use() -> None:

@@ -8,6 +8,7 @@ from typing import Any
 from reportlab.platypus import Flowable, Spacer
 
 from workbook_template.client_copy.agreeing import is_there
+from workbook_template.client_copy.changes import changes
 from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.design import (
     contents,
@@ -155,6 +156,9 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
     }
     found: dict[str, list[Flowable]] = {n: page for n in wanted if (page := made[n]())}
     if "cover" in found:
+        for title, *told in [changed] if (changed := changes(facts, words)) else []:
+            found["cover"] += [*paper.section(Words.escaped(title)),
+                               *paper.bullets(map(Words.escaped, told), 9)]  # fmt: skip
         found["cover"] += contents(paper, words, [TITLES[n] for n in found if n != "cover"])
     pages = list(found.values())
     if not pages:

@@ -1,0 +1,178 @@
+"""What a revision changes, by what it shows and what the copy that was sent before shows: nothing
+else is read, so that nothing is told that the client has not."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from workbook_template.client_copy.former import Facts, rows_of
+from workbook_template.client_copy.proposal.words import Words
+from workbook_template.client_copy.selling import BEFORE_TAX
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.money.quotation import QUOTED
+from xlfuncs.tables.money.quotation import ALL_OPTIONS, OPTIONS
+from xlfuncs.xlsx.contents import Contents
+
+REVISION = ", revision "  # in the quotation's number, as its sheet writes it
+BED = {
+    "valve": 1,
+    "line": 2,
+    "laterals": 3,
+    "length": 4,
+    "area": 5,
+}  # their words among bed_columns
+FIGURES = (("beds_counted", "", "beds"), ("planted_area", "area", "planted"),
+           ("line_length_total", "length", "line_laid"), ("number_of_sets", "", "sets"),
+           ("water_a_week", "volume", "a_week"))  # fmt: skip
+MOST = 24  # that are told one by one
+
+Rows = Callable[[str], list[dict[str, Any]]]
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """What a copy says, each in the words that a client reads, by what it is of."""
+
+    beds: dict[str, dict[str, str]]
+    figures: dict[str, str]
+    prices: dict[str, str]
+    totals: dict[str, str]
+    bought: list[tuple[str, ...]]
+
+    @classmethod
+    def of(
+        cls, rows: Rows, figures: Mapping[str, Any], totals: list[Any], words: Words
+    ) -> "_Shown":
+        heads = words.texts["bed_columns"]
+        beds = {
+            Words.named(row["bed"]): {heads[at]: _told(words, row[name], name)
+                                      for name, at in BED.items() if name in row}
+            for row in rows("Beds") if row.get("bed") and row.get("counted") == "yes"
+        }  # fmt: skip
+        prices = {_item(row, words): words.money(price) for row in rows(QUOTED) if row.get("item")
+                  if isinstance(price := row.get("price") or row.get("added"), float)}  # fmt: skip
+        known = {o: words.money(t) for o, t in zip(OPTIONS, totals, strict=False)
+                 if isinstance(t, float)}  # fmt: skip
+        each = words.texts["total" if len(known) == 1 else "option"]
+        sums = {each.format(option=option): text for option, text in known.items()}
+        bought = [tuple(words.plain(row.get(name)) for name in ("part", "packs", "pack", "length"))
+                  for row in rows(BOUGHT_ROWS) if isinstance(row.get("packs"), float)]  # fmt: skip
+        told = {words.texts[key]: words.quantity(value, of) if of else words.plain(value)
+                for name, of, key in FIGURES
+                if isinstance(value := figures.get(name), float)}  # fmt: skip
+        return cls(beds, told, prices, sums, bought)
+
+
+def changes(facts: Facts, words: Words) -> list[str]:
+    """A title, and what differs from the revision before; nothing where none of this number, in
+    these units, is known."""
+    contents = facts.then.contents if facts.then else None
+    number, _, revision = facts.then.number.rpartition(REVISION) if facts.then else ("", "", "")
+    if contents is None or number != facts.text("quotation_number"):
+        return []
+    setup = rows_of(contents, "Setup")
+    if any(row[0] == "Units" and row[1] not in (None, facts.system) for row in setup):
+        return []
+    then, now = _then(facts, contents, words), _now(facts, words)
+    told = [
+        *_beds(then, now, words),
+        *_figures(then, now, words),
+        *_each(then.prices, now.prices, words),
+    ]
+    on_parts = any(row.get("sold") == BEFORE_TAX for row in facts.inputs.tables["QuotationLines"])
+    same = told and on_parts and then.totals == now.totals and then.bought == now.bought
+    if len(told) > MOST:
+        told = [*told[:MOST], words.texts["more_changes"].format(count=len(told) - MOST)]
+    return [words.texts["changed_since"].format(revision=revision), *told,
+            *_each(then.totals, now.totals, words, same="price_unchanged"),
+            *[words.texts["packs_suffice"]] * bool(same)]  # fmt: skip
+
+
+def _beds(then: _Shown, now: _Shown, words: Words) -> Iterator[str]:
+    texts = words.texts
+    if not then.beds or not now.beds:
+        return
+    for bed in then.beds:
+        if bed not in now.beds:
+            yield texts["bed_gone"].format(bed=bed)
+    for bed, row in now.beds.items():
+        if (before := then.beds.get(bed)) is None:
+            each = "; ".join(f"{head}: {text}" for head, text in row.items() if text)
+            yield texts["bed_new"].format(bed=bed, what=each)
+        elif of := {head: text for head, text in row.items() if before.get(head, text) != text}:
+            yield f"{bed}: " + "; ".join(
+                texts["became"].format(what=head, old=before[head] or "–", new=text or "–")
+                for head, text in of.items()
+            )
+
+
+def _figures(then: _Shown, now: _Shown, words: Words) -> Iterator[str]:
+    for label, text in now.figures.items():
+        if (before := then.figures.get(label)) and before != text:
+            yield words.texts["figure_changed"].format(old=before, new=text, what=label)
+
+
+def _each(
+    then: Mapping[str, str], now: Mapping[str, str], words: Words, *, same: str = ""
+) -> Iterator[str]:
+    """What became of each price; of one that stayed in the words `same`, if any."""
+    for item in dict.fromkeys([*then, *now]):
+        old, new = then.get(item), now.get(item)
+        key = "line_changed" if old and new else "line_new" if new else "line_gone"
+        if key := same if old == new else key:
+            yield words.texts[key].format(item=item, old=old, new=new)
+
+
+def _item(row: Mapping[str, Any], words: Words) -> str:
+    """A line of the quotation, told apart from that of another option."""
+    option = str(row.get("option")).removeprefix("optional, ")
+    of = "" if option == ALL_OPTIONS else f" ({words.texts['option'].format(option=option)})"
+    return f"{row['item']}{of}"
+
+
+def _told(words: Words, value: Any, name: str) -> str:
+    if name in ("length", "area"):
+        return words.quantity(value, name)
+    return Words.named(value) if name == "valve" else words.plain(value)
+
+
+def _now(facts: Facts, words: Words) -> _Shown:
+    sheets = facts.shown.sheets
+
+    def rows(name: str) -> list[dict[str, Any]]:
+        if name == "Beds":
+            return facts.rows(name)
+        return facts.block(name) if facts.places[name].sheet in sheets else []
+
+    figures = {name: facts.named(name) for name, *_ in FIGURES if facts.names[name][0] in sheets}
+    totals = [facts.named(f"option_{option.lower()}_total") for option in OPTIONS]
+    return _Shown.of(rows, figures, totals if "Quotation" in sheets else [], words)
+
+
+def _then(facts: Facts, contents: Contents, words: Words) -> _Shown:
+    """The same of the copy before: tables by their headers, figures by the words left of them."""
+
+    def rows(name: str) -> list[dict[str, Any]]:
+        place = facts.places[name]
+        heads = {facts.shows(place.sheet, place.first, col + 1): column
+                 for column, col in place.columns.items()}  # fmt: skip
+        at: dict[str, int] = {}
+        found = []
+        for row in rows_of(contents, place.sheet):
+            if at:
+                found.append({column: row[i] for column, i in at.items()})
+            elif (
+                len(known := {c: row.index(h) for h, c in heads.items() if h in row})
+                > len(heads) / 2
+            ):
+                at = known
+        return found
+
+    def figure(name: str) -> Any:
+        sheet, row, col = facts.names[name]
+        label = facts.shows(sheet, row + 1, col)
+        return next((found[col] for found in rows_of(contents, sheet)
+                     if col < len(found) and found[col - 1] == label), None)  # fmt: skip
+
+    totals = next((row[2:] for row in rows_of(contents, "Quotation") if row[0] == "Total"), ())
+    return _Shown.of(rows, {name: figure(name) for name, *_ in FIGURES}, list(totals), words)
