@@ -1,15 +1,47 @@
 """What a copy says twice, or of things that are not offered: the consultant settles it."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from workbook_template.client_copy.former import Facts
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.water.valves import VALVES
+from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG
 from xlfuncs.tables.money.parts import PART_LIVES
+from xlfuncs.tables.money.prices import BACKFLOW
 from xlfuncs.tables.money.quotation import QUOTATION_LINES, is_optional
+from xlfuncs.workbooks.our_tables.findings import Finding
 
 LINES = ("drip line", "tape")  # in the names of parts that wear out
+
+
+def unlike_minutes(facts: Facts) -> dict[str, float]:
+    """Beds that get too little or too much by the valve that they share, and how much of it."""
+    if "Valves" not in facts.shown.sheets:
+        return {}
+    return {str(row["bed"]): share for row in facts.block(VALVES)
+            if (row.get("said_by_plan") or row.get("said_of_month"))
+            and isinstance(share := row.get("share"), float)}  # fmt: skip
+
+
+def is_open(facts: Facts) -> bool:
+    """Whether the backflow protection is not described."""
+    needed = (setting.name for setting in BACKFLOW.settings if setting.required)
+    return any(facts.named(name) in (None, "") for name in needed)
+
+
+def left_open(facts: Facts, findings: Sequence[Finding]) -> Iterator[str]:
+    """What of the findings the proposal tells the client, and what it does not."""
+    blank = {setting.header + BLANK for setting in BACKFLOW.settings}
+    if other := sum(f.kind == WRONG and f.words not in blank for f in findings):
+        yield f"Settle before you send: {other} to fill in or wrong, which the client is not told"
+    told = ["backflow protection"] * is_open(facts)
+    told += [f"minutes of {', '.join(beds)}"] if (beds := unlike_minutes(facts)) else []
+    if told:
+        yield f"Open, and the proposal says so: {'; '.join(told)}"
+    if any(f.kind == DOUBTFUL for f in findings):
+        yield "Of other doubtful things it says nothing: settle them, or tell the client"
 
 
 def disagreeing(facts: Facts) -> Iterator[str]:

@@ -21,6 +21,7 @@ from tests.workbook_template.client_copy.client_workbooks import (
     found,
 )
 from workbook_template.build import demo_inputs, starting_inputs, write
+from workbook_template.client_copy.agreeing import left_open, unlike_minutes
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.former import Former
@@ -31,10 +32,13 @@ from workbook_template.client_copy.settings import Settings, read_settings
 from workbook_template.kit.said import said
 from workbook_template.sheets.money.quoting import OF_PARTS, PARTS_BY_THE_LIST
 from xlfuncs.calculations.timer.programs import DAY_NAMES, days_text
+from xlfuncs.catalogue.findings.given import BLANK, WRONG
 from xlfuncs.command_line.commands.client_copy import command
 from xlfuncs.errors import WorkbookError
 from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.cautions import CAUTIONS
+from xlfuncs.tables.money.prices import BACKFLOW
+from xlfuncs.workbooks.our_tables.findings import Finding
 
 pypdf = pytest.importorskip("pypdf")
 SIZES = {"letter": (612, 792), "a4": (595, 842)}  # points; ANSI/ASME Y14.1, ISO 216
@@ -464,6 +468,25 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
     assert "C: no longer in the design" in other and "B: Lines 2, now 3" in other
     assert "D: new. Drip line: tape; Lines: 3; Length: 46 ft" in other
     assert re.search("Total: .*, now ", other) and "suffice" not in other
+
+
+def test_what_is_open_is_told_to_the_client_and_what_is_not_told_to_the_consultant() -> None:
+    """Three lines give what a bed wants in two thirds of the minutes of two, by hand."""
+    inputs = consultants_inputs()
+    beds = [row | {"valve": "1"} for row in inputs.tables["Beds"]]
+    copy = client_copy(_with_values(replace(inputs, tables={**inputs.tables, "Beds": beds})),
+                       worksheet_callables())  # fmt: skip
+    shares = unlike_minutes(copy.facts)
+    assert shares["A"] / shares["B"] == pytest.approx(3 / 2, abs=0.01)  # but for the ends of lines
+    text = " ".join(" ".join(pages(copy.proposal(["design"]))).split())
+    assert "Still open: how the drinking water is kept from flowing back" in text
+    assert f"B gets {shares['B'] * 100:.0f}% of its minutes" in text
+    (preventer, *_) = BACKFLOW.settings
+    found = [Finding(WRONG, "Connections", 29, 2, preventer.header + BLANK)]
+    (said,) = left_open(copy.facts, found)
+    assert said.startswith("Open, and the proposal says so: backflow protection; minutes of ")
+    more = [*found, Finding(WRONG, "Setup", 9, 2, f"Weekly depth{BLANK}")]
+    assert "Settle before you send: 1 to fill in" in " ".join(left_open(copy.facts, more))
 
 
 def test_supplies_are_the_clients_where_one_is_in_use() -> None:

@@ -6,6 +6,7 @@ from typing import Any
 from reportlab.lib.colors import HexColor, white
 from reportlab.platypus import Flowable, Spacer
 
+from workbook_template.client_copy.agreeing import is_open, unlike_minutes
 from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.offer import Offer
 from workbook_template.client_copy.proposal.paper import Paper
@@ -114,6 +115,7 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         told.append(words.fill("measured_on", date=words.date(day)))
     if parts := [str(row["part"]) for row in facts.rows("HeadParts") if row.get("part")]:
         told.append(words.fill("head", parts=", ".join(parts)))
+    told += [words["backflow_open"]] * is_open(facts)
     return [paper.text(" ".join(told), 10)]
 
 
@@ -181,6 +183,11 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         by_station = "set_by_station" if how.startswith(BY_TIMER) else "set_by_hand"
         opened = words["set_by_timer" if how == BY_TIMER else by_station]
         pieces += [Spacer(0, 4), paper.text(opened, 8.5)]
+    if beds := unlike_minutes(facts):
+        each = (words.texts["of_minutes"].format(bed=bed, share=words.rate(round(share, 2)))
+                for bed, share in beds.items())  # fmt: skip
+        unlike = words.fill("unlike_minutes", beds=", ".join(each))
+        pieces += [Spacer(0, 4), paper.text(unlike, 8.5)]
     if 1 <= (month := int(facts.number("timer_month"))) <= 12:
         pieces += [Spacer(0, 4), paper.text(words.fill("for_month", month=words.month(month)), 8.5)]
     return pieces

@@ -51,6 +51,7 @@ def command(
     functions become ordinary ones where that is possible, else values that notice when an input
     behind them is changed. FILE itself is not changed.
     """
+    from workbook_template.client_copy.agreeing import left_open
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.scheme import EXACT, Scheme, secret_of
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
@@ -95,7 +96,8 @@ def command(
     # Of the search of whole designs, which takes long, no client sees anything: as the file has it.
     quick = {name: function for name, function in functions.items() if name != "DESIGNS"}
     findings = check(file, evaluate(file, quick).values)
-    for line in told([f for f in findings if of_proposal(f)], named=False):
+    findings = [f for f in findings if of_proposal(f)]
+    for line in (*told(findings, named=False), *left_open(copy.facts, findings)):
         click.echo(line)
     own_files = [file, *[beside] * beside.is_file(), *kept]
     click.echo(f"Send: {proposal}, {target}\nKeep: {', '.join(map(str, own_files))}")
