@@ -432,7 +432,7 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
     lines = [line, *inputs.tables["QuotationLines"]]
     inputs = replace(inputs, tables={**inputs.tables, "QuotationLines": lines})
 
-    def made(revision: float, secret: str = "a", **beds: Any) -> tuple[ClientCopy, str]:
+    def copied_again(revision: float, secret: str = "a", **beds: Any) -> tuple[ClientCopy, str]:
         rows = [row | beds.get(row["bed"], {}) for row in inputs.tables["Beds"]]
         rows += [beds["D"]] if "D" in beds else []
         settings = {**inputs.settings, "revision": revision}
@@ -448,17 +448,17 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
         assert found(copy.content) == [] and not any(c in shown for c in CANARIES)
         return copy, told
 
-    first, told = made(0.0)
+    first, told = copied_again(0.0)
     assert "Changed since" not in told
     path.write_bytes(first.content)
-    assert "Changed since" not in made(0.0)[1], "it is made again"
-    one = made(1.0, C={"length": 52.0})[1]  # 4 ft more of line, in the same rolls
+    assert "Changed since" not in copied_again(0.0)[1], "it is made again"
+    one = copied_again(1.0, C={"length": 52.0})[1]  # 4 ft more of line, in the same rolls
     assert (
         "Changed since revision 0\nC: Length 50 ft, now 52 ft; Planted 100 ft², now 104 ft²" in one
     )
     assert re.search(r"\d+ ft, now \d+ ft of drip line\n", one) and ", unchanged" in one
     assert "the packs bought still suffice" in one
-    other = made(
+    other = copied_again(
         1.0,
         B={"laterals": 3.0},
         C={"on": "no"},
