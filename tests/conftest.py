@@ -20,10 +20,21 @@ collecting.AT_MOST = 3 * collecting.AT_MOST
 gc.set_threshold(50_000, 20, 20)
 
 
+@pytest.fixture(scope="session")
+def _out_of_the_checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("elsewhere")
+
+
 @pytest.fixture(autouse=True)
-def _in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Reference engines leave files of their own where they run; keep them out of the checkout."""
-    monkeypatch.chdir(tmp_path)
+def _in_a_folder_of_its_own(
+    request: pytest.FixtureRequest, _out_of_the_checkout: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Reference engines leave files of their own where they run; keep them out of the checkout.
+
+    One for each of thousands of tests that ask for none would take longer than most of them.
+    """
+    asked = "tmp_path" in request.fixturenames
+    monkeypatch.chdir(request.getfixturevalue("tmp_path") if asked else _out_of_the_checkout)
 
 
 @pytest.fixture(autouse=True)

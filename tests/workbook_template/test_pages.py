@@ -33,8 +33,8 @@ def farm(request, tmp_path_factory) -> tuple[Path, Built]:
     return path, made_once(path, request.param, demo_inputs(request.param))
 
 
-def _sizes(page: pypdf.PageObject) -> list[float]:
-    """The sizes in points of all text of a page, as it stands on the paper."""
+def _sizes(page: pypdf.PageObject) -> tuple[list[float], str]:
+    """The sizes in points of all text of a page, as it stands on the paper; and the text."""
     found: list[float] = []
 
     def visit(text: str, of_page: list[float], of_text: list[float], _font, size: float) -> None:
@@ -42,18 +42,21 @@ def _sizes(page: pypdf.PageObject) -> list[float]:
             across = (of_text[2] ** 2 + of_text[3] ** 2) ** 0.5
             found.append(size * across * (of_page[2] ** 2 + of_page[3] ** 2) ** 0.5)
 
-    page.extract_text(visitor_text=visit)
-    return found
+    return found, page.extract_text(visitor_text=visit)
 
 
-def _readable(pdf: Path) -> None:
+def _readable(pdf: Path) -> str:
+    """Its text, each page of which is large enough."""
     family, narrow = font_for_calibri()
     if not narrow and not os.environ.get("CI"):
         pytest.skip(f"{family} is wider than the font that pages are laid out for; see doctor")
+    texts = []
     for number, page in enumerate(pypdf.PdfReader(pdf).pages, 1):
-        sizes = _sizes(page)
+        sizes, text = _sizes(page)
+        texts.append(text)
         assert len(sizes) > 8, f"{pdf.name}: page {number} is blank but for its footer"
         assert round(min(sizes), 1) >= SMALLEST, f"{pdf.name}: page {number} {min(sizes):.1f}"
+    return "\n".join(texts)
 
 
 @pytest.mark.libreoffice
@@ -73,9 +76,8 @@ def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, tmp_path: Pa
     text = {}
     for name in print_sets.SETS:
         pdf = tmp_path / f"farm-{name}.pdf"
-        _readable(pdf)
+        text[name] = _readable(pdf)
         reader = pypdf.PdfReader(pdf)
-        text[name] = "\n".join(page.extract_text() for page in reader.pages)
         upright = {tuple(sorted(map(round, page.mediabox[2:]))) for page in reader.pages}
         assert upright == {(612, 792) if paper == "letter" else (595, 842)}
         assert built.named("farm") in text[name] and f"of {len(reader.pages)}" in text[name]

@@ -5,21 +5,30 @@ A few gardens; `tests/trial/designs_trial.py` does thirty, up to 60 beds.
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from tests.made_once import made
 from tests.workbook_template.random_gardens import disagreements, garden_inputs
 from workbook_template.build import build
 from workbook_template.designed import given_of, with_design
+from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.water.timer import SETS
-from xlfuncs.catalogue.whole_designs import whole_designs
+from xlfuncs.catalogue.whole_designs import Designs, whole_designs
+
+
+@cache
+def offered(seed: int, beds: int) -> tuple[Inputs, Designs]:
+    """For reading only."""
+    inputs = garden_inputs(seed, beds)
+    return inputs, whole_designs(given_of(made("us", inputs)[1], "us"), 60.0)
 
 
 @pytest.mark.parametrize(("seed", "beds"), [(903, 5), (905, 7), (906, 8)])
 def test_what_is_offered_is_right_on_every_sheet(seed: int, beds: int, tmp_path: Path) -> None:
-    inputs = garden_inputs(seed, beds)
-    found = whole_designs(given_of(build(tmp_path / "as_it_is.xlsx", "us", inputs), "us"), 60.0)
+    inputs, found = offered(seed, beds)
     passing = [row for row in found.rows if row.kind != "fails"]
     assert passing
     for row in found.rows:
@@ -46,8 +55,7 @@ def test_fewer_days_than_waterings_leave_each_day_more_to_do(tmp_path: Path) -> 
 
 
 def test_a_design_that_is_put_in_and_then_changed_is_called_wrong(tmp_path: Path) -> None:
-    inputs = garden_inputs(905, 7)
-    found = whole_designs(given_of(build(tmp_path / "as_it_is.xlsx", "us", inputs), "us"), 60.0)
+    inputs, found = offered(905, 7)
     designed = with_design(inputs, found.rows[0], "us")
     for bed in designed.tables["Beds"]:
         bed["valve"] = "1"
