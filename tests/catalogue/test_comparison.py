@@ -47,7 +47,7 @@ def years(system: str, **more: Any) -> Any:
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_farms_years_add_up(system: str) -> None:
     table = years(system)
-    assert sorted(set(table["kind"])) == ["filters", "fittings", "labour", "tape", "water"]
+    assert sorted(set(table["kind"])) == ["filters", "fittings", "labor", "tape", "water"]
     # the first bill begins in December 2022, so that year is there too, but is not compared
     assert table.loc[table["year"] < 2024, "change"].isna().all()
     later = table[table["year"] >= 2024]

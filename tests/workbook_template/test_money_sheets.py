@@ -123,9 +123,9 @@ def test_sums_of_a_year_are_those_of_the_ledger(farm: Farm) -> None:
         amounts = of_year["amount"]
         assert water == pytest.approx(of_year["quantity"]["water"])
         assert paid == pytest.approx(amounts["water"])
-        assert labour == pytest.approx(amounts["labour"])
+        assert labour == pytest.approx(amounts["labor"])
         assert total == pytest.approx(amounts.sum())
-        assert materials == pytest.approx(amounts.drop(["water", "labour"]).sum())
+        assert materials == pytest.approx(amounts.drop(["water", "labor"]).sum())
         assert price == pytest.approx(paid / water)
         area = around["Planted area"][around["Year"].index(year)]
         assert per_area == pytest.approx(total / area)

@@ -27,7 +27,7 @@ KINDS_SHOWN = 10
 WIDTH = 13  # columns
 WATER_KINDS = ("water", "sewer")
 EFFECTS = ("price", "area", "weather", "use", "fixed", "credits", "not_split")
-CHART_ROWS = 16  # that the charts of the years cover
+CHART_ROWS = 19  # that the charts of the years cover
 EFFECT_ROWS = 14
 
 
@@ -106,7 +106,7 @@ def _by_year(book: Book, page: Page) -> Place:
         "water_cost": total("amount", WATER_KINDS),
         "price": 'IF({water}=0,"",{water_cost}/{water})',
         "materials": blank("{all}-{water_cost}-N({labour})-N({electricity})"),
-        "labour": blank(total("amount", ("labour",))),
+        "labour": blank(total("amount", ("labor", "labour"))),
         "electricity": blank(total("amount", ("electricity",))),
         "all": total("amount"),
         "all_of_area": f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")',

@@ -52,8 +52,7 @@ def _leaching(book: Book, page: Page) -> None:
     measured = f'IF(COUNT({even})=0,"",AVERAGE({even}))'
     page.result("uniformity_of_catch_tests", measured)
     page.result("efficiency_fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'
-                'IF(efficiency_used<=uniformity_of_catch_tests+0.005,"yes","no: the driest plants'
-                ' get less; choose Efficiency by measured on Setup"))')  # fmt: skip
+                'IF(efficiency_used<=uniformity_of_catch_tests+0.005,"yes","no"))')  # fmt: skip
     page.result("leaching", f'IF(OR(water_salinity="",COUNT({salt})=0),0,{share})')
 
 

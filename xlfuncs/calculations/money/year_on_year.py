@@ -131,7 +131,7 @@ class Surroundings:
     needs: dict[int, float] = field(default_factory=dict)
     need_kinds: frozenset[str] = frozenset()  # whose use follows the need, in lower case
     # that are one thing, whatever the words; of the others each thing has a price of its own
-    alike: frozenset[str] = frozenset(("water", "sewer", "electricity", "labour"))
+    alike: frozenset[str] = frozenset(("water", "sewer", "electricity", "labor", "labour"))
 
 
 def year_on_year(

@@ -13,7 +13,7 @@ KINDS = {
     "tubing": "length",
     "fittings": "count",
     "filters": "count",
-    "labour": "hours",
+    "labor": "hours",
 }
 
 LEDGER = table("Ledger")

@@ -49,7 +49,7 @@ BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
 _COUNT_WORDS = frozenset(("", *words_of("pieces")))
-_KINDS = {word: kind for kind in ("water", "sewer", "electricity", "labour")
+_KINDS = {word: kind for kind in ("water", "sewer", "electricity", "labor")
           for word in words_of(f"kind {kind}")}  # fmt: skip
 
 
