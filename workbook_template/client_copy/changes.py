@@ -1,7 +1,7 @@
 """What a revision changes, by what it shows and what the copy that was sent before shows: nothing
 else is read, so that nothing is told that the client has not."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,19 +14,13 @@ from xlfuncs.tables.money.quotation import ALL_OPTIONS, OPTIONS
 from xlfuncs.xlsx.contents import Contents
 
 REVISION = ", revision "  # in the quotation's number, as its sheet writes it
-BED = {
-    "valve": 1,
-    "line": 2,
-    "laterals": 3,
-    "length": 4,
-    "area": 5,
-}  # their words among bed_columns
+# Columns with what they measure, and where their words stand among bed_columns.
+BED = (("valve", "", 1), ("line", "", 2), ("laterals", "", 3), ("length", "length", 4),
+       ("area", "area", 5))  # fmt: skip
 FIGURES = (("beds_counted", "", "beds"), ("planted_area", "area", "planted"),
            ("line_length_total", "length", "line_laid"), ("number_of_sets", "", "sets"),
            ("water_a_week", "volume", "a_week"))  # fmt: skip
 MOST = 24  # that are told one by one
-
-Rows = Callable[[str], list[dict[str, Any]]]
 
 
 @dataclass(frozen=True)
@@ -41,12 +35,17 @@ class _Shown:
 
     @classmethod
     def of(
-        cls, rows: Rows, figures: Mapping[str, Any], totals: list[Any], words: Words
-    ) -> "_Shown":
+        cls, rows: Callable[[str], list[dict[str, Any]]], figures: Mapping[str, Any],
+        totals: Sequence[Any], words: Words,
+    ) -> "_Shown":  # fmt: skip
         heads = words.texts["bed_columns"]
+
+        def text(value: Any, of: str) -> str:
+            return words.quantity(value, of) if of else Words.named(value)
+
         beds = {
-            Words.named(row["bed"]): {heads[at]: _told(words, row[name], name)
-                                      for name, at in BED.items() if name in row}
+            Words.named(row["bed"]): {heads[at]: text(row[name], of)
+                                      for name, of, at in BED if name in row}
             for row in rows("Beds") if row.get("bed") and row.get("counted") == "yes"
         }  # fmt: skip
         prices = {_item(row, words): words.money(price) for row in rows(QUOTED) if row.get("item")
@@ -57,9 +56,8 @@ class _Shown:
         sums = {each.format(option=option): text for option, text in known.items()}
         bought = [tuple(words.plain(row.get(name)) for name in ("part", "packs", "pack", "length"))
                   for row in rows(BOUGHT_ROWS) if isinstance(row.get("packs"), float)]  # fmt: skip
-        told = {words.texts[key]: words.quantity(value, of) if of else words.plain(value)
-                for name, of, key in FIGURES
-                if isinstance(value := figures.get(name), float)}  # fmt: skip
+        told = {words.texts[key]: text(figures[name], of) for name, of, key in FIGURES
+                if isinstance(figures.get(name), float)}  # fmt: skip
         return cls(beds, told, prices, sums, bought)
 
 
@@ -74,11 +72,10 @@ def changes(facts: Facts, words: Words) -> list[str]:
     if any(row[0] == "Units" and row[1] not in (None, facts.system) for row in setup):
         return []
     then, now = _then(facts, contents, words), _now(facts, words)
-    told = [
-        *_beds(then, now, words),
-        *_figures(then, now, words),
-        *_each(then.prices, now.prices, words),
-    ]
+    figures = {label: text for label, text in now.figures.items() if label in then.figures}
+    before = {label: text for label, text in then.figures.items() if label in figures}
+    told = [*_beds(then, now, words), *_each(before, figures, words, "figure_changed"),
+            *_each(then.prices, now.prices, words)]  # fmt: skip
     on_parts = any(row.get("sold") == BEFORE_TAX for row in facts.inputs.tables["QuotationLines"])
     same = told and on_parts and then.totals == now.totals and then.bought == now.bought
     if len(told) > MOST:
@@ -106,19 +103,14 @@ def _beds(then: _Shown, now: _Shown, words: Words) -> Iterator[str]:
             )
 
 
-def _figures(then: _Shown, now: _Shown, words: Words) -> Iterator[str]:
-    for label, text in now.figures.items():
-        if (before := then.figures.get(label)) and before != text:
-            yield words.texts["figure_changed"].format(old=before, new=text, what=label)
-
-
 def _each(
-    then: Mapping[str, str], now: Mapping[str, str], words: Words, *, same: str = ""
-) -> Iterator[str]:
-    """What became of each price; of one that stayed in the words `same`, if any."""
+    then: Mapping[str, str], now: Mapping[str, str], words: Words, became: str = "line_changed",
+    *, same: str = "",
+) -> Iterator[str]:  # fmt: skip
+    """What became of each; of one that stayed in the words `same`, if any."""
     for item in dict.fromkeys([*then, *now]):
         old, new = then.get(item), now.get(item)
-        key = "line_changed" if old and new else "line_new" if new else "line_gone"
+        key = became if old and new else "line_new" if new else "line_gone"
         if key := same if old == new else key:
             yield words.texts[key].format(item=item, old=old, new=new)
 
@@ -128,12 +120,6 @@ def _item(row: Mapping[str, Any], words: Words) -> str:
     option = str(row.get("option")).removeprefix("optional, ")
     of = "" if option == ALL_OPTIONS else f" ({words.texts['option'].format(option=option)})"
     return f"{row['item']}{of}"
-
-
-def _told(words: Words, value: Any, name: str) -> str:
-    if name in ("length", "area"):
-        return words.quantity(value, name)
-    return Words.named(value) if name == "valve" else words.plain(value)
 
 
 def _now(facts: Facts, words: Words) -> _Shown:
@@ -156,17 +142,10 @@ def _then(facts: Facts, contents: Contents, words: Words) -> _Shown:
         place = facts.places[name]
         heads = {facts.shows(place.sheet, place.first, col + 1): column
                  for column, col in place.columns.items()}  # fmt: skip
-        at: dict[str, int] = {}
-        found = []
-        for row in rows_of(contents, place.sheet):
-            if at:
-                found.append({column: row[i] for column, i in at.items()})
-            elif (
-                len(known := {c: row.index(h) for h, c in heads.items() if h in row})
-                > len(heads) / 2
-            ):
-                at = known
-        return found
+        read = iter(rows_of(contents, place.sheet))
+        first = next((row for row in read if len({*row} & {*heads}) > len(heads) / 2), ())
+        at = {column: first.index(head) for head, column in heads.items() if head in first}
+        return [{column: row[i] for column, i in at.items()} for row in read]
 
     def figure(name: str) -> Any:
         sheet, row, col = facts.names[name]
@@ -175,4 +154,4 @@ def _then(facts: Facts, contents: Contents, words: Words) -> _Shown:
                      if col < len(found) and found[col - 1] == label), None)  # fmt: skip
 
     totals = next((row[2:] for row in rows_of(contents, "Quotation") if row[0] == "Total"), ())
-    return _Shown.of(rows, {name: figure(name) for name, *_ in FIGURES}, list(totals), words)
+    return _Shown.of(rows, {name: figure(name) for name, *_ in FIGURES}, totals, words)

@@ -63,6 +63,8 @@ def command(plan: Path, beds: Path, mapping: Path | None, take_over: bool) -> No
     found_wrong = wrong_at_once(check(made or typed, evaluation.values))
     wrong = [line for line in found_wrong if " Beds!" in line]
     click.echo("\n".join([str(report), *wrong]))
+    if plan.with_name(f"{plan.stem}-client.xlsx").exists():
+        click.echo("A client has a copy: count Revision on Quoting up, then client-copy --force.")
     if not changes.added:
         return
     if hours := reading.inputs.settings.get("labour_hours"):
