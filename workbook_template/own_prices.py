@@ -33,7 +33,8 @@ def with_own_prices(inputs: Inputs) -> tuple[Inputs, list[str]]:
     if not half and kept == rows:  # taken over before
         return inputs, []
     words = f"Prices: {len(own)} of yours, with tax, shop, date and source as beside"
-    words += f" {whole['part']}: {len(half)}; examples of these parts left out"
+    words += f" {whole['part']}: {len(half)}; examples of these parts left out; other packs"
+    words += " may be cheapest now: look at Bought"
     return replace(inputs, tables={**inputs.tables, PRICES.name: kept}), [words]
 
 

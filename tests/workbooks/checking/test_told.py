@@ -31,7 +31,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         Finding("note", "Lines", 1, 1, "5 invented examples are not used"),
     ])  # fmt: skip
     assert lines == [
-        "Invented examples in use, to be typed over:",
+        "Invented, in use, to be typed over:",
         "  Lines 2: tape, tube",
         "To fill in:",
         "  Setup!B17: Volume caught, Static pressure",
@@ -40,7 +40,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         "Doubtful:",
         "  Beds!AK5 and 1 more: Lateral diameter: is nominal",
         "  Prices!D8 and 1 more: the price is old",
-        "Invented examples that may stay, for the plan does not use them: Lines 5",
+        "Invented, not in use, may stay: Lines 5",
         "May wait (weather, crops, upkeep): Plan, Setup",
     ]
 
@@ -49,7 +49,7 @@ def test_examples_of_a_workbook_from_another_are_only_counted() -> None:
     used = [Finding("note", sheet, 1, 1, f"2 invented examples are in use: {names}")
             for sheet, names in (("Lines", "tape, tube"), ("Supply", "tap, timer"))]  # fmt: skip
     used.append(Finding("note", "Lines", 1, 1, "5 invented examples are not used"))
-    wanted = ["Invented examples in use, to be typed over: Lines 2, Supply 2"]
+    wanted = ["Invented, in use, to be typed over: Lines 2, Supply 2"]
     rows = [Finding("doubtful", "Beds", row, 16, f"B{row}: gets {row} min of valve 4")
             for row in (5, 6)]  # fmt: skip
     same = ["Doubtful:", "  Beds!P5 and 1 more: gets 5 min of valve 4"]

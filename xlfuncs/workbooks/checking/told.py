@@ -27,7 +27,7 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
             if f not in blank and (f.kind == WRONG or (f.sheet, f.row) not in rows)]  # fmt: skip
     there = [f for f in rest if EXAMPLES_USED in f.words or EXAMPLES_LEFT in f.words]
     used = [f for f in there if EXAMPLES_USED in f.words]
-    lines = _below("Invented examples in use, to be typed over:", map(_examples, used))
+    lines = _below("Invented, in use, to be typed over:", map(_examples, used))
     if used and not named:
         counts = (f"{f.sheet} {f.words.partition(EXAMPLES_USED)[0]}" for f in used)
         lines = [f"{lines[0]} {', '.join(counts)}"]
@@ -45,7 +45,7 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
     left = (f"{f.sheet} {f.words.removesuffix(EXAMPLES_LEFT)}" for f in rest
             if EXAMPLES_LEFT in f.words)  # fmt: skip
     if named and (words := ", ".join(left)):
-        lines.append(f"Invented examples that may stay, for the plan does not use them: {words}")
+        lines.append(f"Invented, not in use, may stay: {words}")
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
 
