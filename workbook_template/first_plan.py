@@ -43,7 +43,7 @@ _WELL = Asked(
 _TAP = replace(_BY_NAME["tap"], parts=_BY_NAME["tap"].parts[:3], other=_WELL)
 LINE_ASKED = ("values", "line")
 MEASURED = "supply_measured_on"
-TOLD = ("farm", "plan_date", "quotation_date", "soil", MEASURED)  # the client, today, answers
+ASSUMED = ("currency", "weekly_depth", "waterings_a_week", "efficiency", "supply_share")
 
 
 def questions(
@@ -117,12 +117,13 @@ def planned(
         said += kept
         each = "none (flow of the tap not known), so that each opens alone"
         laid["valve"] = f"1 to {valves}" if valves else each
-    tells = {"weekly_depth": start.settings.get("weekly_depth"), **setup}  # of another workbook
-    taken = [f"{s.header} {with_unit(s, tells[s.name], system)}"
-             for s in SETTINGS if tells.get(s.name) and s.name not in TOLD]  # fmt: skip
+    tells = {**start.settings, **setup}  # also of another workbook
+    taken = [f"{s.header} {with_unit(s, value, system)}" for s in SETTINGS if s.name in ASSUMED
+             and (value := tells.get(s.name, s.default_in(system)))]  # fmt: skip
     beds = [f"{BEDS[name].header} {value}" for name, value in laid.items()]
-    words += [f"Assumed on {sheet}: {', '.join(listed)}"
-              for sheet, listed in (("Setup", taken), ("Beds", beds)) if listed]  # fmt: skip
+    both = (("Setup", taken), ("Beds", beds))
+    listed = (f"on {sheet}: {', '.join(of_it)}" for sheet, of_it in both if of_it)
+    words.append(f"Assumed {'; '.join(listed)}")
     return inputs, [*words, *said]
 
 

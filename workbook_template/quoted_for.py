@@ -36,8 +36,7 @@ def terms_of(
         found[HOURS] = float(found[HOURS].replace(",", "."))
     elif usual_hours:
         found[HOURS] = _half(usual_hours)
-        words = f"{found[HOURS]:g} h, as many for each bed as last time"
-        return found, [f"Assumed on Quoting, change it: Labor {words}"]
+        return found, [f"Assumed on Quoting: Labor {found[HOURS]:g} h, by bed as last time"]
     return found, []
 
 

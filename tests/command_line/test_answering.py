@@ -134,7 +134,7 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     )
     assert "'soon' is no number of hours." in done.output
     assert "'peat' is none of sand, " in done.output and "per week 1.2 in" in done.output
-    assert "Assumed on Quoting, change it: Labor 7.5 h, as many for each bed" in done.output
+    assert "Assumed on Quoting: Labor 7.5 h, by bed as last time" in done.output
     # Loam takes in 10 mm/h at least (FAO Training Manual 5); 0.45 gpm/100 ft on 18 in is 7.3 mm/h.
     assert "2  tape 12 in: 0.27 gph every 12 in, suits loam" in done.output
     assert "3  drip line 12 in: 0.5 gph every 12 in, water ponds on loam" in done.output

@@ -143,7 +143,11 @@ def test_beds_without_valves_get_the_fewest_that_the_tap_feeds(tmp_path: Path) -
     call = [str(output), "--for", "grower", "--beds", str(tmp_path / "beds.csv")]
     result = CliRunner().invoke(command, [*call, "--mapping", str(answers)])
     assert result.exit_code == 0, result.output
-    assert "Net depth per week" in result.output and "Plan date" not in result.output
+    assert "Waterings per week 3, Efficiency 0.9; on Beds: " in result.output
+    assert (
+        "to use 0.75, Net depth per week 1 in, " in result.output
+        and "Plan date" not in result.output
+    )
     assert "To fill in" not in result.output and "not known" not in result.output
     book = openpyxl.load_workbook(output, data_only=True)
     head, *rows = ([c.value for c in row] for row in book["Beds"][book["Beds"].tables["Beds"].ref])

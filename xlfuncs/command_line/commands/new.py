@@ -84,7 +84,7 @@ def command(
         click.echo("\n".join([*told(found, named=False, doubts=False), *answers]))
     for line in words:
         click.echo(f"- {line}")
-    click.echo(f"Workbook: {output}. Its sheet Start says what to do, in order.")
+    click.echo(f"Workbook: {output}; begin at its sheet Start.")
 
 
 def _read(
