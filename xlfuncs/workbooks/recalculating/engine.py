@@ -133,9 +133,8 @@ class _Run:
             for formula in self.formulas
             if formula.reason
         ]
-        count = len(self.formulas)
         return Evaluation(
-            self.values, unevaluated, callbacks.failures, count, spills, self.formulas
+            self.values, unevaluated, callbacks.failures, len(self.formulas), spills, self.formulas
         )
 
     def compute(self) -> tuple[formualizer.Workbook, Callbacks]:
@@ -143,8 +142,7 @@ class _Run:
         workbook = self._workbook()
         callbacks = Callbacks(self.functions, self.engine.handed_over)
         callbacks.register(workbook)
-        sheets = self.engine.sheets
-        for name in (*sheets.values(), HELD):
+        for name in (*self.engine.sheets.values(), HELD):
             workbook.add_sheet(name)
         self.fill(workbook)
         self.place(workbook)

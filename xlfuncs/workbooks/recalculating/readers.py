@@ -29,19 +29,19 @@ def mark_readers(formulas: list[FormulaCell]) -> None:
             by_cell[area.sheet, *place].append(area)
     while waiting:
         stale = waiting.popleft()
+        at = f"{stale.sheet}!{cell_name(stale.cell.row, stale.cell.column)}"
         for areas in _met(stale, by_cell, by_sheet):
             for number in sorted({number for area in areas for number in readers[area]}):
                 reader = formulas[number]
                 if not reader.reason:
-                    reader.reason = f"reads {stale.sheet}!{_name(stale)}, which was not evaluated"
+                    reader.reason = f"reads {at}, which was not evaluated"
                     waiting.append(reader)
 
 
 def _met(
-    stale: FormulaCell,
-    by_cell: dict[tuple[str, int, int], list[Area]],
+    stale: FormulaCell, by_cell: dict[tuple[str, int, int], list[Area]],
     by_sheet: dict[str, list[Area]],
-) -> Iterator[Iterable[Area]]:
+) -> Iterator[Iterable[Area]]:  # fmt: skip
     """The areas that hold a cell of it: large ones, then those of each cell."""
     filled = stale.fills
     yield [area for area in by_sheet[stale.sheet] if area.meets(filled)]
@@ -50,7 +50,3 @@ def _met(
     else:
         read = [(stale.sheet, *place) for place in filled.positions()]
     yield from (by_cell.get(place, ()) for place in read)
-
-
-def _name(formula: FormulaCell) -> str:
-    return cell_name(formula.cell.row, formula.cell.column)
