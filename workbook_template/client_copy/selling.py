@@ -92,9 +92,8 @@ def for_client(
     if not settings.get("supply_used"):  # then none of them is the client's
         tables |= {table.name: [] for table in (SUPPLIES, PUMP_CURVES)}
     tables[PRICES.name] = bought.kept(tables[PRICES.name])  # which must not draw prices anew
-    selling = _Selling(
-        scheme, markup, {n: _known(settings, n) for n in ("contingency", "tax_rate")}
-    )
+    selling = _Selling(scheme, markup,
+                       {n: _known(settings, n) for n in ("contingency", "tax_rate")})  # fmt: skip
     for name, column in (("Lines", "line"), ("Pipes", "pipe")):
         selling.kinds |= {str(row.get(column, "")).lower(): name.lower() for row in tables[name]}
     for table in TABLES:

@@ -68,9 +68,8 @@ class CopyWriter:
         book = self.book
         live = bool(self.cells.plain)
         shown = [(name, self._words_of(name)) for name in self.order]
-        book.edition = replace(
-            book.edition, shown=book.edition.shown | {self.about, self.delivered_name}
-        )
+        book.edition = replace(book.edition, shown=book.edition.shown
+                               | {self.about, self.delivered_name})  # fmt: skip
         for sheet in book.workbook.worksheets():
             self._sheet(sheet)
         write_about(book, self.about, shown, live=live, document=QUOTATION in self.order,

@@ -44,9 +44,8 @@ class Offer:
                         if "Quotation" in facts.shown.sheets
                         and all(isinstance(s, float) for s in sums)]  # fmt: skip
         number, revision = facts.text("quotation_number"), facts.named("revision")
-        self.number = number and words.texts["revision"].format(
-            number=number, revision=words.plain(revision or 0)
-        )
+        self.number = number and words.texts["revision"].format(number=number,
+            revision=words.plain(revision or 0))  # fmt: skip
         self.added = any(line.optional for line in self.lines)
         self.rate = words.rate(facts.number("tax_rate")) if facts.number("tax_rate") else ""
 
@@ -151,9 +150,8 @@ def quotation(
     if not offer.options:
         return []
     several = len(offer.options) > 1
-    heads = [
-        words.fill("option", option=o.name) if several else words["total"] for o in offer.options
-    ]
+    heads = [words.fill("option", option=o.name) if several else words["total"]
+             for o in offer.options]  # fmt: skip
     rows = [[*words.all("line_columns"), *heads]]
     for line in (line for line in offer.lines if not line.optional):
         prices = [words.money(line.price) if line.option in (o.name, ALL_OPTIONS) else "–"

@@ -40,9 +40,8 @@ class Paper:
     """Makes the pieces of pages in the consultant's looks, and the file of them."""
 
     def __init__(self, settings: Settings, system: str, words: Iterable[str]) -> None:
-        self.size = {"": LETTER if system == "us" else A4, "letter": LETTER, "a4": A4}[
-            settings.paper
-        ]
+        self.size = {"": LETTER if system == "us" else A4, "letter": LETTER,
+                     "a4": A4}[settings.paper]  # fmt: skip
         self.width, self.height = self.size[0] - 2 * SIDE, self.size[1] - TOP - BOTTOM
         self.colors = {name: HexColor(color) for name, color in settings.colors.items()}
         self.font, self.bold = _fonts(settings, "".join(words))

@@ -22,11 +22,9 @@ Values = Mapping[str, Mapping[tuple[int, int], CellValue]]  # of formulas, by sh
 _Down = tuple[int, int, Sequence[CellValue], str | None, str]  # as put_down has it
 _REF = re.compile(rb"""(\sref\s*=\s*["'])([^"']*)""")
 _COUNT = re.compile(rb"""(\scount\s*=\s*["'])(\d+)""")
-_EMPTY = (
-    '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<worksheet xmlns='
-    '"http://schemas.openxmlformats.org/spreadsheetml/2006/main"><dimension ref="A1"/>'
-    "<cols>{}</cols><sheetData/></worksheet>"
-)
+_EMPTY = ('<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<worksheet xmlns='
+          '"http://schemas.openxmlformats.org/spreadsheetml/2006/main"><dimension ref="A1"/>'
+          "<cols>{}</cols><sheetData/></worksheet>")  # fmt: skip
 
 
 class NewCell(NamedTuple):

@@ -32,11 +32,8 @@ class Served:
 
 def one_a_row() -> list[WorksheetFunction]:
     """The functions that give one result for each row."""
-    return [
-        function
-        for function in functions().values()
-        if function.elementwise and len(function.results) == 1 and not function.variadic
-    ]
+    return [function for function in functions().values() if function.elementwise
+            and len(function.results) == 1 and not function.variadic]  # fmt: skip
 
 
 @lru_cache(maxsize=1)

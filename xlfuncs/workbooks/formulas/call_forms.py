@@ -30,10 +30,8 @@ def written_call(
         pairs = zip(arguments, written, strict=True)
         written = [f"(0+{text})" if _is_value(node, own) else text for node, text in pairs]
     if name in _COUNTS:
-        written = [
-            f"(0+{text})" if text and position in _COUNTS[name] else text
-            for position, text in enumerate(written)
-        ]
+        written = [f"(0+{text})" if text and position in _COUNTS[name] else text
+                   for position, text in enumerate(written)]  # fmt: skip
     if name in _FINANCIAL:
         written = [f"(0+{text})" if text else "" for text in written]
     return f"{name}({','.join(written)})"

@@ -139,10 +139,8 @@ def compared(operator: str, left: Any, right: Any) -> Any:
         return _compared(operator, left, right)
     sides = [side for side in (left, right) if isinstance(side, list)]
     rows, columns = max(map(len, sides)), max(len(side[0]) for side in sides)
-    return [
-        [_compared(operator, _at(left, r, c), _at(right, r, c)) for c in range(columns)]
-        for r in range(rows)
-    ]
+    return [[_compared(operator, _at(left, r, c), _at(right, r, c)) for c in range(columns)]
+            for r in range(rows)]  # fmt: skip
 
 
 def _at(side: Any, row: int, column: int) -> Any:

@@ -57,11 +57,8 @@ def read_cells(
     for sheet in contents.sheets if sheets is None else sheets:
         cells = contents.scan(sheet).cells
         own = [cell for cell in cells if cell.formula_start >= 0]
-        masters = {
-            cell.formula_attributes.get("si"): cell
-            for cell in own
-            if cell.formula and cell.formula_attributes.get("t") == "shared"
-        }
+        masters = {cell.formula_attributes.get("si"): cell for cell in own if cell.formula
+                   and cell.formula_attributes.get("t") == "shared"}  # fmt: skip
         formulas += [_formula(sheet, cell, masters) for cell in own]
         inputs += [(sheet.name, c) for c in cells if c.formula_start < 0 and c.text is not None]
     filled = [formula.array for formula in formulas if formula.array is not None]

@@ -37,12 +37,8 @@ def _rows(table: ExcelTable, sections: set[str], sheet: str, row: int) -> tuple[
         if not inside:
             raise UnreadableReference(f"#This Row of {table.name} from outside its rows")
         return row, row
-    spans = {
-        "#all": (top, bottom),
-        "#data": (data_top, data_bottom),
-        "#headers": (top, data_top - 1),
-        "#totals": (data_bottom + 1, bottom),
-    }
+    spans = {"#all": (top, bottom), "#data": (data_top, data_bottom),
+             "#headers": (top, data_top - 1), "#totals": (data_bottom + 1, bottom)}  # fmt: skip
     if not sections <= spans.keys():
         raise UnreadableReference(f"a mix of parts of {table.name}: {sorted(sections)}")
     chosen = [spans[section] for section in sections or {"#data"}]

@@ -40,12 +40,8 @@ def _find(name: str) -> tuple[Any, Any]:
     except ImportError:
         raise WorkbookError("xlwings is needed to reach an open Excel") from None
     wanted = Path(name).name.lower()
-    found = [
-        (app, book)
-        for app in xlwings.apps
-        for book in app.books
-        if str(book.name).lower() == wanted
-    ]
+    found = [(app, book) for app in xlwings.apps for book in app.books
+             if str(book.name).lower() == wanted]  # fmt: skip
     if not found:
         raise WorkbookError(f"{name} is not open in Excel")
     if len(found) > 1:

@@ -53,11 +53,8 @@ def from_values(contents: Contents, computed: SheetValues) -> Evaluation:
         for place in formula.fills.positions():
             value: CellValue = computed.get(formula.sheet, {}).get(cell_name(*place), "")
             values[formula.sheet][place] = bool(value) if logical and value in (0, 1) else value
-    unevaluated = [
-        Unevaluated(*formula.position, formula.text, formula.reason)
-        for formula in formulas
-        if formula.reason
-    ]
+    unevaluated = [Unevaluated(*formula.position, formula.text, formula.reason)
+                   for formula in formulas if formula.reason]  # fmt: skip
     return Evaluation(values, unevaluated, [], len(formulas))
 
 
