@@ -148,13 +148,13 @@ def _shopping(pages: _Pages) -> None:
         ("Price of each" + money, "money"), ("Total" + money, "money"),
     ]  # fmt: skip
     missing = str(built.named("purchase_check")).partition(": ")[2]
+    own = str(built.named("sets_opened")).partition(". ")[2]  # of valves that nobody lists
     for shop, rows in sorted(by_shop.items(), key=lambda of: of[0] == OWNED):
         title = OWNED if shop == OWNED else f"Shopping list, {shop or 'no shop named'}"
         sheet, row = pages.sheet(title, len(headers))
-        if missing:
-            row = pages.words(sheet, row, len(headers), missing[0].upper() + missing[1:] + ".")
-        if star.keys() & map(_offer, rows):
-            row = pages.words(sheet, row, len(headers), f"* {AT_INVENTED}: a shop's may differ.")
+        stars = f"* {AT_INVENTED}: a shop's may differ" if star.keys() & map(_offer, rows) else ""
+        for words in filter(None, (missing, stars, own)):
+            row = pages.words(sheet, row, len(headers), f"{words[0].upper()}{words[1:]}.")
         lines = [
             (BOX, r["part"] + star.get(_offer(r), ""), needed.pop(r["part"], 0) or "", r["packs"],
              r["pack"] if r["pack"] != 1 else "", r["length"], r["price"], r["total"])

@@ -121,6 +121,7 @@ def test_valves_are_no_more_than_stations_and_pass_what_the_parts_need(tmp_path:
         assert result.exit_code == 0, result.output
         by_hand = "a set opens by hand" in result.output  # one station cannot tell sets apart
         assert by_hand == (stations == 1) == ("by the valve at its st" not in result.output)
+        assert ("(if electric, not on the list)" in result.output) == (stations > 1)
         sheet = openpyxl.load_workbook(output, data_only=True)["Beds"]
         head_row, *rows = ([c.value for c in row] for row in sheet[sheet.tables["Beds"].ref])
         flows: dict[str, float] = {}

@@ -98,8 +98,9 @@ def _opened(book: Book) -> str:
     bought = (f'{by},"valve"', f'{by},"valve by timer"', f'{part},"*electric*"')
     counted = "+".join(f'COUNTIFS({rule},{each},"<>0")' for rule in bought)
     valves = book.name_formula("valves_bought", "Timer", counted)
-    own = f'"{BY_TIMER}"&IF({valves}>0,"",": {SAID.own_station}")'
-    return f'IF(MAX({valves},N(stations)-1)>0,{own},"{SAID.by_bed_valves}")'
+    own = f'IF({valves}>0,"","{SAID.own_station}")'
+    own = book.name_formula("valves_of_ones_own", "Timer", own)
+    return f'IF(MAX({valves},N(stations)-1)>0,"{BY_TIMER}"&{own},"{SAID.by_bed_valves}")'
 
 
 def _while_it_runs(book: Book, page: Page, sets: Place) -> None:
