@@ -52,6 +52,10 @@ def needs_libreoffice(command: str) -> bool:
     return command.startswith("render") and None in programs
 
 
+def written() -> set[str]:
+    return {file for command, file in COMMANDS.items() if file and not needs_libreoffice(command)}
+
+
 def refused(told: dict[str, Any], words: str) -> dict[str, Any]:
     """What is not as it should be where no file can be written."""
     return {command: said for command, said in told.items()
@@ -71,16 +75,23 @@ def test_every_command_is_tried() -> None:
     assert {n for n in names if not any(c == n or c.startswith(f"{n} ") for c in COMMANDS)} == set()
 
 
-def test_without_home_network_and_letters(files: Path, tmp_path: Path) -> None:
-    shutil.copytree(files, tmp_path / "here")
-    told, changed = in_place(tmp_path / "here")
+@pytest.fixture(scope="module")
+def without_home(files: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Any, Any]:
+    here = shutil.copytree(files, tmp_path_factory.mktemp("without") / "here")
+    return here, *in_place(here)
+
+
+def test_without_home_network_and_letters(without_home: tuple[Path, Any, Any]) -> None:
+    _, told, changed = without_home
     assert {c: said for c, said in told.items()
             if said[0] and c not in FINDS and not needs_libreoffice(c)} == {}  # fmt: skip
-    written = {
-        file for command, file in COMMANDS.items() if file and not needs_libreoffice(command)
-    }
-    assert written - set(changed) == set()
-    books = [tmp_path / "here" / file for file in written if file.endswith((".xlsx", ".xlsm"))]
+    assert written() - set(changed) == set()
+
+
+def test_what_they_write_is_valid_open_xml(
+    files: Path, without_home: tuple[Path, Any, Any]
+) -> None:
+    books = [without_home[0] / file for file in written() if file.endswith((".xlsx", ".xlsm"))]
     own = findings(files / "own.xlsx")  # as a library wrote it
     assert {book.name: found for book in books if (found := findings(book) - own)} == {}
 
