@@ -123,7 +123,7 @@ class Callbacks:
         self.failures: list[str] = []
         self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
         self._results = Memory()
-        self._held: dict[int, object] = {}  # results, and calls that nobody has needed yet
+        self._held: dict[int, Any] = {}  # results, and calls that nobody has needed yet
         self._callers = {name: self._caller(name) for name in self.functions}
 
     def register(self, workbook: formualizer.Workbook) -> None:
@@ -188,6 +188,11 @@ class Callbacks:
 
     def item(self, row: float, *place: Any) -> object:
         """INDEX(result, row, column), with a row or column of 0 for all; arrays item by item."""
+        rows = self._held.get(int(row))
+        if rows.__class__ is list and [*map(type, place)] == [float, float]:  # as columns ask
+            down, right = map(int, place)
+            if 0 < down <= len(rows) and 0 < right <= len(rows[0]):
+                return rows[down - 1][right - 1]
         if list in map(type, place):
             return self.items(row, *map(_rows, place))
         result = self.held(row)
