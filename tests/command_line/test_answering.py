@@ -147,7 +147,9 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
               "payment": "On delivery"}  # fmt: skip
     assert {name: given[name] for name in wanted} == wanted
     assert given["farm"] == "Sample family"  # the title of what the client gets
+    before = output.read_bytes()
     again = CliRunner().invoke(new.command, [*call, "--force"], input="\n")
+    assert [kept.read_bytes() for kept in tmp_path.glob("next.backup-*")] == [before]
     assert again.exit_code == 0 and "Quotation: client" not in again.output, again.output
 
 

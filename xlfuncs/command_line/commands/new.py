@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     help="Another workbook of yours: its lines, pipes, parts, prices, crops, soils, and on Quoting"
          " its lines, rates and markup.",
 )  # fmt: skip
-@click.option("--force", is_flag=True, help="Replace OUTPUT if it is there.")
+@click.option("--force", is_flag=True, help="Replace OUTPUT if it is there; a backup is kept.")
 def command(
     output: Path, units: str | None, beds: Path | None, mapping: Path | None, excel: bool,
     person: str | None, other: Path | None, force: bool,
@@ -57,6 +57,7 @@ def command(
     from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import of_proposal, told
+    from xlfuncs.xlsx.saving import save
 
     ending = ".xlsm" if excel else ".xlsx"
     if output.suffix.lower() != ending:
@@ -77,6 +78,8 @@ def command(
         inputs, told_of = planned(reading, given, inputs, lists, (farm, units, person))
         inputs = replace(inputs, settings={**inputs.settings, **terms})
         words += [*told_of, *assumed]
+    if output.exists() and (kept := save(output, output.read_bytes(), backup=True)):
+        words.append(f"The old file: {kept.name}")
     built = build(output, units, inputs, macros=excel, edition=person)
     if beds:  # what is to be done first, then how the list was read
         *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
