@@ -349,3 +349,13 @@ def test_a_credit_note_with_a_sign_is_as_it_was(tmp_path: Path) -> None:
     found = import_ledger(tmp_path / "shop.csv", "us", ListMapping(values={"kind": "material"}))
     assert [entry["amount"] for entry in found.entries] == [80.5, -40.25]
     assert not any("credit notes by" in words for words in found.noted)
+
+
+@pytest.mark.parametrize("total", ["Prezzo totale", "Importo IVA incl.", "Importo IVA compresa"])
+def test_the_number_of_a_line_is_no_sum_of_money(tmp_path: Path, total: str) -> None:
+    result = read(tmp_path, f"Nr. documento;Data;Riga;Descrizione;Q.tà;Prezzo unit.;{total}\n"
+        "D-1;02/03/2024;1;Ala gocciolante;4;20,00;€ 80,00\n"
+        "D-1;02/03/2024;2;Valvola;2;6,20;€ 12,40\n"
+        "D-2;22/03/2024;1;Ala gocciolante;1;20,00;€ 20,00\n")  # fmt: skip
+    assert [(e["reference"], e["amount"]) for e in result.entries] == [
+        ("D-1", 80.00), ("D-1", 12.40), ("D-2", 20.00)]  # fmt: skip

@@ -6,19 +6,20 @@ from dataclasses import replace
 from typing import Any
 
 from xlfuncs.tables.columns import Column, Table
-from xlfuncs.tables.header_words import (
-    either,
-    names_of,
-    parted,
-    plain,
-    says,
-    words_of,
-)
+from xlfuncs.tables.header_words import either, names_of, parted, plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import ends_of, is_day, is_of_days
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.lines import LINES, FileLine, ListFile, is_date, measured, shown
+from xlfuncs.workbooks.lists.lines import (
+    LINES,
+    FileLine,
+    ListFile,
+    counts_up,
+    is_date,
+    measured,
+    shown,
+)
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 # What an export has beside the ledger's columns: amounts before tax, for the ledger keeps what was
@@ -102,6 +103,7 @@ def money_places(head: FileLine, below: Sequence[FileLine]) -> list[int]:
         place for place, text in enumerate(head.cells)
         if isinstance(text, str) and not _NO_SUM.search(plain(text)) and not unit_in(text)
         and not says(text, "how many") and holds(head, text, below[:LINES], is_sum)
+        and not counts_up([shown(line.cell(place)) for line in below[:LINES]])
     ]  # fmt: skip
 
 

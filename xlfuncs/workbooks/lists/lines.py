@@ -4,7 +4,7 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 import numpy as np
@@ -130,3 +130,11 @@ def parts_of(figures: np.ndarray, whole: int) -> tuple[int, ...]:
              for parts in every]  # fmt: skip
     best = max(right, default=0)
     return every[right.index(best)] if best >= 0.8 else ()
+
+
+def counts_up(cells: list[str]) -> bool:
+    """Whether cells number the lines, of each paper anew."""
+    numbers = [*map(int, filter(str.isdecimal, cells))]
+    pairs = [*pairwise(numbers)]
+    return (len(numbers) == len(cells) and numbers[0] == 1 and any(b == 2 for _, b in pairs)
+            and all(b in (1, a + 1) for a, b in pairs))  # fmt: skip
