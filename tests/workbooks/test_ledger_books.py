@@ -303,7 +303,7 @@ def test_the_currency_of_the_first_import_goes_to_setup_and_years_says_why(
     told = run(export, "--into", book, "--kind", "water")
     assert "EUR to Setup" in told
     # half of the last bill is 2025: 100 of 250, so dearer by 0.5 a unit, as much water, 2.50 fixed
-    words = "2025 beside 2024, bills by their days: 220.00 -> 272.50, +52.50 (price +50.00, fixed"
+    words = "days known of both (Year detail): 220.00 -> 272.50, +52.50 (price +50.00, fixed"
     assert f"{words} +2.50)" in told
     assert "; by kind: water +52.50 (sheet Years)" in told
     inputs = read_inputs(Contents(Package.open(book))).inputs

@@ -124,9 +124,12 @@ def year_in_words(contents: Contents) -> str:
     why = f"; {year:.0f} is {why}" if why.startswith("the last whole") else ""
     kinds = [f"{cells[r, first]} {v:+,.2f}" for r in range(head + 1, row)
              if isinstance(v := cells.get((r, column)), float) and v]  # fmt: skip
+    below = cells.get((row + 1, first))  # how the water was split
+    how = f"; {below[:1].lower()}{below[1:]}" if isinstance(below, str) and below else ""
     return (
-        f"{year:.0f} beside {year - 1:.0f}, bills by their days: {before:,.2f} -> {this:,.2f},"
-        f" {change:+,.2f} ({effects}); by kind: {', '.join(kinds)} (sheet {sheet}){why}"
+        f"{year:.0f} beside {year - 1:.0f}, bills by their days, on the days known of both (Year"
+        f" detail): {before:,.2f} -> {this:,.2f}, {change:+,.2f} ({effects}); by kind:"
+        f" {', '.join(kinds)} (sheet {sheet}){how}{why}"
     )
 
 
