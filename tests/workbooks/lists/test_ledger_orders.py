@@ -3,6 +3,7 @@ Sums by hand."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,14 +11,15 @@ import pytest
 
 from xlfuncs.tables.header_words import words_of
 from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
+from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 
 
-def read(folder: Path, text: str, **said: Any) -> LedgerImport:
+def read(folder: Path, text: str, known: Sequence[Entry] = (), **said: Any) -> LedgerImport:
     path = folder / "orders.csv"
     path.write_text(text, encoding="utf-8")
-    return import_ledger(path, "metric", ListMapping(**said))
+    return import_ledger(path, "metric", ListMapping(**said), known)
 
 
 def paid(result: LedgerImport) -> list[tuple[float, float]]:
@@ -359,3 +361,22 @@ def test_the_number_of_a_line_is_no_sum_of_money(tmp_path: Path, total: str) -> 
         "D-2;22/03/2024;1;Ala gocciolante;1;20,00;€ 20,00\n")  # fmt: skip
     assert [(e["reference"], e["amount"]) for e in result.entries] == [
         ("D-1", 80.00), ("D-1", 12.40), ("D-2", 20.00)]  # fmt: skip
+
+
+def test_a_kind_corrected_in_the_ledger_keeps_what_its_article_is_sold_by(tmp_path: Path) -> None:
+    """A roll is no length: the next one is counted as the ledger counts it, and none is lost."""
+    first = "Order,Date,Description,Qty,Unit,Total\nB1,2025-02-21,Dripper line 100 m roll,6,rl,90\n"
+    first += "B1,2025-02-21,Tee,10,pc,10\nB1,2025-02-21,Shipping,1,,10\n"
+    known = read(tmp_path, first).entries
+    known[0]["kind"] = "drip line"
+    more = "B2,2025-11-14,Dripper line 100 m roll,30,rl,1300\nB2,2025-11-14,Tee,2,pc,2\n"
+    later = read(tmp_path, first + more, known)
+    assert [line.reason for line in later.refused if "spread" not in line.reason] == [
+        "is in the ledger already", "is in the ledger already"]  # fmt: skip
+    assert [(e["kind"], e["quantity"], e["unit"], e["amount"]) for e in later.entries] == [
+        ("drip line", 30, "rl", 1300), ("material", 2, "", 2)]  # fmt: skip
+    pallets = read(tmp_path, first + more.replace("30,rl", "3,pallet"), known)
+    assert [(e["quantity"], e["amount"]) for e in pallets.entries] == [(None, 1300), (2, 2)]
+    assert pallets.entries[0]["note"] == "3 pallet"
+    assert any(words.startswith("line 5: 3 pallet is no quantity of drip line")
+               for words in pallets.noted)  # fmt: skip

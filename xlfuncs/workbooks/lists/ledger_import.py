@@ -25,9 +25,9 @@ from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_b
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
 from xlfuncs.workbooks.lists.ledger_kinds import (
     columns_left,
-    kinds_of_items,
     kinds_stated,
     kinds_taken,
+    of_items,
 )
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
@@ -137,9 +137,9 @@ def import_ledger(
 
 def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry]) -> LedgerImport:
     export, above, how = read_export(path, stated)
-    learned = kinds_of_items(existing)
+    learned, units = (of_items(existing, name) for name in ("kind", "unit"))
     export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
-    reader = with_orders_shared(LineReader.of(export, system, stated, learned))
+    reader = with_orders_shared(LineReader.of(export, system, stated, learned, units))
     export = reader.export
     read, refused = _read_lines(reader)
     _ask_for_days(export, read, refused)
@@ -170,7 +170,9 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     old = replaced_orders({netting.order_of(entry) for n, entry in new if n in grown}, existing)
     replaced, missing = replace_bills(new, existing)
     noted = [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]),
-             *dict.fromkeys(netted), *missing]  # fmt: skip
+             *dict.fromkeys(netted), *missing,
+             *(f"line {n}: {reader.uncounted[n]} is no quantity of {entry['kind']}, left out; its"
+               " amount counts" for n, entry in new if n in reader.uncounted)]  # fmt: skip
     lines = {line.number: line for line in export.below}
     refused += [
         Refused(n, reason, lines[n].text, None if n in known else reader.money(lines[n]))

@@ -13,11 +13,11 @@ from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_export import Export
 from xlfuncs.workbooks.lists.ledger_figures import is_sewer, money_left
 from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader, is_kind
+from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
-from xlfuncs.workbooks.lists.orders.columns import likely_kinds
+from xlfuncs.workbooks.lists.orders.columns import is_kind, likely_kinds
 from xlfuncs.workbooks.lists.orders.sharing import Sums
 from xlfuncs.workbooks.lists.orders.spreading import by_order
 
@@ -134,10 +134,10 @@ def _are_papers(export: Export, stated: ListMapping) -> bool:
     return bool(likely_kinds(export)) or first <= words_of("paper")
 
 
-def kinds_of_items(existing: Iterable[Entry]) -> dict[str, str]:
-    """What the ledger says of items that came in before."""
+def of_items(existing: Iterable[Entry], name: str) -> dict[str, str]:
+    """What the ledger says of items that came in before: their kind, or their unit."""
     return {
-        netting.text_of(entry, "item"): netting.text_of(entry, "kind")
+        netting.text_of(entry, "item"): netting.text_of(entry, name)
         for entry in existing
         if entry.get("item") and entry.get("kind")
     }

@@ -36,6 +36,7 @@ from xlfuncs.workbooks.lists.numbers import (
     read_number,
 )
 from xlfuncs.workbooks.lists.orders.columns import (
+    KIND_WORDS,
     UNIT_WORDS,
     is_tax,
     sold_by,
@@ -49,13 +50,6 @@ BILLED = "billed"  # before the day of the bill, in a note
 _DATES = ("date", "bill_date", "period_start")
 _NUMBERS = ("quantity", "amount", "net", "tax")
 _COUNT_WORDS = frozenset(("", *words_of("pieces")))
-_KINDS = {word: kind for kind in ("water", "sewer", "electricity", "labor")
-          for word in words_of(f"kind {kind}")}  # fmt: skip
-
-
-def is_kind(word: str) -> bool:
-    """Whether a word names one of the usual kinds."""
-    return word.lower() in KINDS or plain(word) in _KINDS
 
 
 @dataclass(frozen=True)
@@ -73,6 +67,7 @@ class LineReader:
     currency: str
     findings: list[str]
     learned: Mapping[str, str]  # kinds of the ledger's items
+    units: Mapping[str, str]  # and their units
     beside: Sequence[int] = ()  # columns that are in the amount beside the net one and the tax
     fixed_in: str = ""  # what fixed charges are a part of: the amount before tax (net), or gross
     credits: frozenset[int] = frozenset()  # lines whose figures are taken off
@@ -80,11 +75,13 @@ class LineReader:
     currencies: Mapping[int, str] = field(default_factory=dict)  # that lines name
     taken: dict[str, str] = field(default_factory=dict)  # those that lines took, by item
     odd_units: dict[str, str] = field(default_factory=dict)  # words that may be pieces, by kind
+    uncounted: dict[int, str] = field(default_factory=dict)  # lines whose unit is not of their kind
 
     @classmethod
     def of(
-        cls, export: Export, system: str, stated: ListMapping, learned: Mapping[str, str]
-    ) -> "LineReader":
+        cls, export: Export, system: str, stated: ListMapping,
+        learned: Mapping[str, str], units: Mapping[str, str],
+    ) -> "LineReader":  # fmt: skip
         """Settle date order, decimal mark and currency from all the lines."""
         mark = decimal_mark(stated.decimal, texts(export, _NUMBERS))
         named = currencies_of(export)
@@ -106,7 +103,7 @@ class LineReader:
         return cls(
             export, system, stated, order.value if order else "YMD", mark.value if mark else ".",
             currency.value if currency else "", [s.words for s in (order, mark, currency) if s],
-            learned, beside_net(export), fixed_in, credits, is_back_in_money(export), named,
+            learned, units, beside_net(export), fixed_in, credits, is_back_in_money(export), named,
         )  # fmt: skip
 
     def entry(self, line: FileLine) -> Entry:
@@ -114,7 +111,6 @@ class LineReader:
         self._refuse_odd(line)
         billed = self._date(line, "bill_date")
         date = self._date(line, "date") or billed
-        start = self._date(line, "period_start")
         word, item = self._text(line, "kind"), self._text(line, "item")
         kind = self._kind(word, item)
         quantity, unit = self._quantity(line, kind, item)
@@ -126,7 +122,7 @@ class LineReader:
             raise UnreadableError("has no date")
         return {
             "date": date,
-            "period_start": start,
+            "period_start": self._date(line, "period_start"),
             "kind": kind,
             "item": item,
             "quantity": quantity,
@@ -154,9 +150,10 @@ class LineReader:
     def _note(self, line: FileLine, billed: dt.date | None) -> str:
         """All notes of the line, and the day of the bill, where it is not that of the entry."""
         texts = [shown(line.cell(h.place)).strip() for h in self.export.headers.get("note", ())]
-        ordered = billed and says(self.export.headers["bill_date"][0].text, "order day")
-        day = f"{'ordered' if ordered else BILLED} {billed}" if billed else ""
-        return "; ".join(filter(None, [*texts, day]))
+        if billed:
+            ordered = says(self.export.headers["bill_date"][0].text, "order day")
+            texts.append(f"{'ordered' if ordered else BILLED} {billed}")
+        return "; ".join(filter(None, [*texts, self.uncounted.get(line.number)]))
 
     def _refuse_odd(self, line: FileLine) -> None:
         head = self.export.head
@@ -203,10 +200,9 @@ class LineReader:
     def figure(self, cell: Any) -> Decimal | None:
         if isinstance(cell, str):
             return read_number(cell, self.mark)
-        if isinstance(cell, (bool, dt.date, CellError)):
+        if cell is None or isinstance(cell, (bool, dt.date, CellError)):
             return None
-        cell = cell.value if isinstance(cell, Measured) else cell
-        return None if cell is None else Decimal(repr(cell))
+        return Decimal(repr(cell.value if isinstance(cell, Measured) else cell))
 
     def _ratio(self, line: FileLine, name: str, default: float, of: Decimal | None = None) -> float:
         text = self._text(line, name)
@@ -221,11 +217,11 @@ class LineReader:
     def _kind(self, word: str, item: str) -> str:
         word = word or str(self.stated.values.get("kind", ""))
         known = self.learned.get(item.lower(), "")
-        if not word and not known and says(item, "delivery", "discount"):
-            return "delivery"  # of whatever it is spread over
-        if not word and not known:
+        if not (word or known):
+            if says(item, "delivery", "discount"):
+                return "delivery"  # of whatever it is spread over
             raise UnreadableError("has no kind, and the ledger has no item like it")
-        kind = self._meant(word) or _KINDS.get(plain(word), word.lower())
+        kind = self._meant(word) or KIND_WORDS.get(plain(word), word.lower())
         if known and kind not in KINDS and known != kind:
             kind = self.taken[item] = known
         return "sewer" if kind == "water" and is_sewer(item) else kind
@@ -241,16 +237,17 @@ class LineReader:
         if quantity is None or (dimension != "count" and months):
             return None, ""  # as days of a fixed charge
         unit = unit_of_articles(self._text(line, "unit")) or self.export.unit("quantity")
-        unit = unit or (sold_by(item) if dimension == "count" else unit_of_line(self.export, line))
+        pieces = dimension == "count"
+        unit = unit or (sold_by(item) if pieces else unit_of_line(self.export, line))
         unit = self._meant(unit) or UNIT_WORDS.get(unit.lower(), unit)
-        if dimension == "count":
-            if plain(unit) not in _COUNT_WORDS:
-                if kind not in KINDS:  # a kind of somebody's own, in what the shop sells it by
-                    return float(quantity), unit
-                if any(unit_of(unit, measure) for measure in {*KINDS.values()} - {"count"}):
-                    words = f"{kind} is counted in pieces, the quantity is in {unit!r}"
-                    raise UnreadableError(words)
-                self.odd_units.setdefault(unit, kind)
+        if pieces and plain(unit) in _COUNT_WORDS:
+            return float(quantity), ""
+        goods = pieces or dimension == "length"
+        kept = goods and self.units.get(item.lower()) == unit.lower()  # the ledger counts it so
+        if (kept and not unit_of(unit, dimension)) or (pieces and kind not in KINDS):
+            return float(quantity), unit  # or a kind of somebody's own, as the shop sells it
+        if pieces and not any(unit_of(unit, of) for of in {*KINDS.values()} - {"count"}):
+            self.odd_units.setdefault(unit, kind)
             return float(quantity), ""
         unit = unit or str(self.stated.values.get("unit", ""))
         if not unit:
@@ -260,7 +257,10 @@ class LineReader:
         try:
             scale, _ = conversion(unit, dimension)
         except UnitError:
-            raise UnreadableError(f"{unit!r} is not a unit for {kind}") from None
+            if not goods:
+                raise UnreadableError(f"{unit!r} is not a unit for {kind}") from None
+            self.uncounted[line.number] = f"{quantity} {unit}"  # the money comes in all the same
+            return None, ""
         ours = DIMENSIONS[dimension].unit(self.system)
         if conversion(ours, dimension)[0] == scale:
             return float(quantity), ours

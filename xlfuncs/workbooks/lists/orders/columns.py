@@ -21,6 +21,8 @@ from xlfuncs.workbooks.lists.ledger_headings import (
 from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
 
 UNIT_WORDS = {"mc": "m3", "cbm": "m3", "kubikmeter": "m3", "metri cubi": "m3"}
+KIND_WORDS = {word: kind for kind in ("water", "sewer", "electricity", "labor")
+              for word in words_of(f"kind {kind}")}  # fmt: skip
 _METRES = frozenset(("mtr", "mtrs", "lfm", "lm", "metro", "metros", "metri"))
 
 
@@ -158,6 +160,11 @@ def units_of(export: Any) -> set[str]:
     units = {unit_of_line(export, line) for (item, _), line in lines.items()
              if not says(shown(item), "part fixed")}  # fmt: skip
     return {UNIT_WORDS.get(unit.lower(), unit) for unit in units}
+
+
+def is_kind(word: str) -> bool:
+    """Whether a word names one of the usual kinds."""
+    return word.lower() in KINDS or plain(word) in KIND_WORDS
 
 
 def likely_kinds(export: Any) -> tuple[str, ...]:
