@@ -106,7 +106,7 @@ def _by_year(book: Book, page: Page) -> Place:
         "water_cost": total("amount", WATER_KINDS),
         "price": 'IF({water}=0,"",{water_cost}/{water})',
         "materials": blank("{all}-{water_cost}-N({labour})-N({electricity})"),
-        "labour": blank(total("amount", ("labor", "labour"))),
+        "labour": blank(total("amount", ("labo*r",))),  # labour too
         "electricity": blank(total("amount", ("electricity",))),
         "all": total("amount"),
         "all_of_area": f'IFERROR(IF(N({area})=0,"",{{all}}/{area}),"")',
