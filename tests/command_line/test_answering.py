@@ -221,7 +221,8 @@ def test_who_prepares_it_is_asked_for_where_the_last_workbook_does_not_say() -> 
 @pytest.mark.parametrize(
     ("typed", "read_as"),
     [
-        ("20; 30; 40\n20; 30\n20; 33\n\n", [5, 20, 33]),
+        ("20; 30; 40\n20; 33\n", [5, 20, 33]),
+        ("20; 330\n4 5 9\n20; 33\n", [5, 20, 33]),  # in doubt, the next answer is no such list
         ("12 yd\n", [5, 36, 36]),
         ("leave out\n", [5]),
         ("1\n", [5, 1, 1]),
@@ -244,8 +245,13 @@ def test_values_that_are_missing_are_typed_in_their_order_or_their_rows_left_out
     words = "Distance of b, c is missing in line 3, 4. "
     words += "Type one for each, in that order, with commas; or:"
     assert words in done.output and "-  leave out 3, 4" in done.output
-    for said in ("3 values for 2 rows: they end at c with 30; 40 is left over", "b 20, c 33 ft"):
-        assert (said in done.output) == (";" in typed)
+    asked = (
+        "(330 is far above the rest. Press Enter if these are right, or type all 2 again): 4 5 9"
+    )
+    for said, where in (("3 values for 2 rows: they end at c with 30; 40 is left over", "; 40"),
+                        ("b 20, c 33 ft; to change: Distance on Beds\n", ";"),
+                        (asked, "330"), ("Press Enter if these", "330")):  # fmt: skip
+        assert (said in done.output) == (where in typed)
     kept = tomllib.loads(output.with_suffix(".mapping.toml").read_text("utf-8"))
     assert kept.get("leave_out", []) == ([3, 4] if len(read_as) == 1 else [])
     beds = read_inputs(output).inputs.tables["Beds"]

@@ -137,11 +137,13 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
         answer = begun[0] if len(begun) == 1 else answer  # 3/4 in, for what begins so
         if answer and (words := question.fault(answer)):
             click.echo(words, err=True)
-        elif answer == echoed or not (words := answer and question.echo(answer)):
-            return str(answer)
-        else:
+            continue
+        words, doubt = question.echo(answer) if answer and answer != echoed else ("", "")
+        if words:
             click.echo(words, err=True)
-            default, echoed, shown = answer, answer, "(Enter: right; or type it again)"
+        if not doubt:
+            return str(answer)
+        default, echoed, shown = answer, answer, f"({doubt})"
 
 
 def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:

@@ -16,7 +16,7 @@ from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
-from xlfuncs.workbooks.lists.numbers import several
+from xlfuncs.workbooks.lists.numbers import doubted, several
 from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
 from xlfuncs.workbooks.lists.values import ValueReader, lines_by_width, wetted_widths
 
@@ -249,9 +249,8 @@ def _checked(reading: Reading, column: Column, rows: Sequence[ListRow]) -> dict[
     """What says what is wrong with values typed for the rows, and what repeats them bed by bed."""
 
     def read(typed: str) -> list[Any]:
-        heading = plain(typed) in map(plain, reading.headings)
-        heading = heading or bool(re.fullmatch("[A-Z]{1,3}", typed))  # or its letters
-        left_out = heading or typed.startswith(LEAVE_OUT)
+        heading = plain(typed) in map(plain, reading.headings)  # or its letters
+        left_out = heading or bool(re.fullmatch("[A-Z]{1,3}", typed)) or typed.startswith(LEAVE_OUT)
         return [] if left_out else values_for(reading, column, typed, rows)
 
     def fault(typed: str) -> str:
@@ -261,14 +260,15 @@ def _checked(reading: Reading, column: Column, rows: Sequence[ListRow]) -> dict[
             return f"{typed!r}: {error.message}."
         return ""
 
-    def echo(typed: str) -> str:
+    def echo(typed: str) -> tuple[str, str]:
         values, names = read(typed), _names(reading, rows)
         if len({*values}) < 2 or by_width(reading, column, typed, rows):
-            return ""
+            return "", ""
         pairs = [f"{name} {value:g}" for name, value in zip(names, values, strict=True)]
         if len(pairs) > MOST_SHOWN:
             pairs[3:-3] = [f"... ({len(pairs)} in all) ..."]
-        return f"{', '.join(pairs)} {column.unit(reading.system)}".rstrip()
+        words = f"{', '.join(pairs)} {column.unit(reading.system)}".rstrip()
+        return f"{words}; to change: {column.header} on Beds", doubted(typed, values)
 
     return {"fault": fault, "echo": echo}
 

@@ -18,6 +18,7 @@ from xlfuncs.workbooks.lists.questions import Question
 Located = tuple[int, str]  # line number and text
 
 DECIMAL_MARKS = (".", ",")
+FAR_ABOVE = 3  # times the next, among values of which one may be a slip
 _MONEY_SIGNS = re.compile(
     r"(?<![A-Za-z])(?:R\$?|Rs\.?|kr\.?|zł|Kč)(?=\s*-?\d)"
     r"|(?<=\d)\s*(?:kr\.?|zł|Kč|Rs\.?)$|[€£$¥₹]|(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])|(?<=\d)\s*(?:CR|DR)$"
@@ -187,3 +188,13 @@ def several(typed: str, count: int) -> list[str]:
     there are as many of more than two as make one for each."""
     tight = count > 2 and typed.count(",") == count - 1 and ";" not in typed
     return re.split(r"\s*,\s*" if tight else r"\s*(?:;|,\s)\s*", typed)
+
+
+def doubted(typed: str, values: Sequence[float]) -> str:
+    """What is asked where values typed for rows have several units, or one is far above the rest,
+    by a slip such as 180 for 18."""
+    begun = [re.search(r"[^\W\d_]+|['\"′″]", part) for part in several(typed, len(values))]
+    units, (*_, second, most) = {unit[0] for unit in begun if unit}, sorted(values)
+    why = f"{most:g} is far above the rest. " if most > FAR_ABOVE * second else ""
+    why = "Several units. " if len(units) > 1 else why
+    return f"{why}Press Enter if these are right, or type all {len(values)} again" if why else ""

@@ -22,7 +22,8 @@ class Question:
     Where rows may be left out, `instead` is the column of which values may be given in their place.
     A choice has a number of its own only if no number is an answer (`number`): it is else typed.
     A question that is put for `later` may stay open; `default` is what no answer means, `fault`
-    says what is wrong with an answer, and `echo` how one is taken that a person should look over.
+    says what is wrong with an answer, and `echo` how one is taken that a person should look over,
+    with what makes it doubtful.
     `dated` is the setting that keeps the day of the answer.
     """
 
@@ -37,7 +38,7 @@ class Question:
     number: bool = False
     dated: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
-    echo: Callable[[str], str] = field(default=lambda answer: "", compare=False)
+    echo: Callable[[str], tuple[str, str]] = field(default=lambda _: ("", ""), compare=False)
 
     @property
     def numbered(self) -> bool:
