@@ -70,7 +70,7 @@ def test_several_exports_come_in_once_and_only_what_is_new_later(
     first.write_text("".join(lines[:8]), "utf-8")
     told = run(first, EXPORTS / "water_2025.xlsx", "--into", book, "--kind", "water")
     assert "water_2023.csv: 4 new\n" in told
-    assert "line 18 refused: is a total" in told
+    assert "line 18 is a total, left out" in told
     assert "Written; --undo takes it back (backup: books.backup-" in told
     assert (tmp_path / "water.import.toml").read_text("utf-8").count('kind = "water"') == 1
     # the longer file a year later, and nothing to be said again
@@ -232,6 +232,16 @@ def test_a_file_in_another_currency_than_the_one_before_it_is_refused(tmp_path: 
     told = run(tmp_path / "a.csv", tmp_path / "b.csv", "--into", book, code=1)
     assert "line 2 refused: is in CHF, while the ledger is in EUR" in told
     assert [entry["currency"] for entry in entries_of(book)] == ["EUR"]
+
+
+def test_refused_money_ends_as_failed_and_a_total_does_not(tmp_path: Path) -> None:
+    head, book = "Date,Item,Qty,Total\n2025-03-01,Rake,1,9.50\n", tmp_path / "books.xlsx"
+    rows = tmp_path / "rows.csv"
+    rows.write_text(head + "2025-31-02,Spade,1,20.00\n,,,29.50\n", "utf-8")
+    told = run(rows, "--into", book, code=1)
+    assert "line 4 is a total, left out" in told and "Written" in told
+    (tmp_path / "rows.csv").write_text(head + "Total,,,9.50\n,,,9.50\n", "utf-8")
+    assert "lines 3, 4 left out: each is a total" in run(rows, "--into", book)
 
 
 def test_where_nobody_can_say_yes_nothing_is_written(book: Path, empty: bytes) -> None:

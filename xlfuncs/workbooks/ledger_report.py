@@ -11,7 +11,7 @@ import xlsxwriter
 
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_import import LedgerImport, Refused
+from xlfuncs.workbooks.lists.ledger_import import LEFT_OUT, LedgerImport, Refused
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.ledger_netting import SPREAD
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
@@ -65,7 +65,7 @@ def _sheet(book: Any, name: str, headings: list[str], rows: Iterable[list[Any]],
 def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
     """What a person must know of a file: which lines do not count, and why; `verbose` adds how it
     was read, and each line as it stands."""
-    refused = [x for x in result.refused if not x.reason.startswith((ALREADY, SPREAD))]
+    left = [x for x in result.refused if x.reason.startswith(LEFT_OUT)]
     spread = [x for x in result.refused if x.reason.startswith(SPREAD)]
     return [
         *(result.how if verbose else ()),
@@ -75,8 +75,9 @@ def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
         *(result.noted if result.entries or verbose else ()),
         *(f"line {x.line} {x.reason}; it stays as it is" for x in result.refused
           if x.reason.startswith(f"{ALREADY},")),
-        *((f"line {x.line} refused: {x.reason}: {x.text}" for x in refused) if verbose
-          else _by_reason(refused)),
+        *_by_reason(left),
+        *((f"line {x.line} refused: {x.reason}: {x.text}" for x in result.faulty) if verbose
+          else _by_reason(result.faulty)),
         *(f"line {number} is not counted: {note}" for number, note in result.doubles[:_NAMED]),
         *(f"{len(more)} more are not counted" for more in (result.doubles[_NAMED:],) if more),
         *(f"in the ledger: {words}" for _, words in result.replaced),
@@ -92,7 +93,18 @@ def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
         numbers += f" and {len(lines) - _NAMED} more" if len(lines) > _NAMED else ""
         amounts = [line.amount for line in lines if line.amount is not None]
         money = f" ({sum(amounts):,.2f})" if any(amounts) else ""
-        yield f"line{'s' * (len(lines) > 1)} {numbers} refused: {reason}{money}"
+        if reason.startswith(LEFT_OUT):
+            several = f"lines {numbers} left out: each {reason}{money}"
+            yield several if len(lines) > 1 else f"line {numbers} {reason}, left out{money}"
+        else:
+            yield f"line{'s' * (len(lines) > 1)} {numbers} refused: {reason}{money}"
+
+
+def money_refused(results: Iterable[LedgerImport]) -> str:
+    """What lines that are no entries, for a fault in them, say was paid."""
+    amounts = [line.amount for result in results for line in result.faulty if line.amount]
+    count = f"{len(amounts)} line{'s' * (len(amounts) > 1)}"
+    return f"Not in the ledger: {sum(amounts):,.2f} on {count} refused" if amounts else ""
 
 
 def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:

@@ -46,6 +46,7 @@ from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
 _Read = list[tuple[int, Entry]]
+LEFT_OUT = ("is a total", "repeats the headings", "is a payment", "is cancelled")
 _CANCELLED = either("cancelled")
 _is_cancelled = re.compile(
     rf"(?:(?:order|line|item|bill|invoice) )?{_CANCELLED}(?: (?:by|on|am|le|el|op) .*)?"
@@ -91,6 +92,12 @@ class LedgerImport:
         pairs = zip(self.lines, self.entries, strict=True)
         found = ((line, entry["note"]) for line, entry in pairs if not entry["counted"])
         return list(dict.fromkeys(found))  # once, where a fixed charge is a row of its own
+
+    @property
+    def faulty(self) -> list[Refused]:
+        """Lines that are neither known nor meant to be no entries."""
+        fine = (ALREADY, netting.SPREAD, *LEFT_OUT)
+        return [line for line in self.refused if not line.reason.startswith(fine)]
 
     @property
     def refused_whole(self) -> bool:
@@ -188,14 +195,19 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
 
 
 def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
-    read, refused = [], []
-    for line in reader.export.below:
-        if not line.blank:
-            try:
-                read.append((line.number, reader.entry(line)))
-            except UnreadableError as error:
-                money = None if "total" in str(error) else reader.money(line)
-                refused.append(Refused(line.number, str(error), line.text, money))
+    read: _Read = []
+    refused: list[Refused] = []
+    above = Decimal(0)
+    for line in (line for line in reader.export.below if not line.blank):
+        try:
+            read.append((line.number, entry := reader.entry(line)))
+            above += Decimal(str(entry["amount"]))
+        except UnreadableError as error:
+            money, reason = reader.money(line), str(error)
+            if reason == LEFT_OUT[0] or (reason == "has no date" and money and money == above):
+                money, reason = None, LEFT_OUT[0]  # though no word may say so
+            refused.append(Refused(line.number, reason, line.text, money))
+            above += money or 0
     if reader.odd_units:
         raise UnsettledError.of([
             Question(("words", unit), f"{kind} is counted in pieces: is {unit!r} a word for them?",
@@ -236,7 +248,7 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
         entry = entries.get(line.number)
         if entry is None or entry["amount"] not in back:
             row = there.get(of(entry)) if entry else None
-            still = f": row {row} of the ledger counts it still" if row else ", not counted"
+            still = f": row {row} of the ledger counts it still" if row else ""
             gone.append((line, f"is cancelled{still}"))
     return [Refused(line.number, words, line.text, reader.money(line)) for line, words in gone]
 

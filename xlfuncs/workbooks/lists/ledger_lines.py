@@ -163,7 +163,7 @@ class LineReader:
         if beyond := sum(cell is not None for cell in line.cells[count:]):
             raise UnreadableError(f"has {count + beyond} cells under {count} headings")
         if is_total(shown(line.filled[0])):
-            raise UnreadableError("is a total, not an entry")
+            raise UnreadableError("is a total")
 
     def _cell(self, line: FileLine, name: str) -> Any:
         cell = self.export.cell(line, name)
