@@ -16,7 +16,7 @@ import xlsxwriter
 
 from workbook_template.build import Built
 from workbook_template.kit.fitting import fit
-from workbook_template.kit.paper import NAMED
+from workbook_template.kit.paper import NAMED, feet
 from workbook_template.kit.style import Styles
 from workbook_template.print_findings import filed_rows, first_lines, found_in
 from workbook_template.sheets.money.cut_list import CUTS
@@ -175,12 +175,6 @@ def _shopping(pages: _Pages) -> None:
                 ("Lines", "count"), ("Length of each", cut), ("Then left on roll", cut),
             ], [(BOX, r["roll"], r["roll_length"], r["bed"], r["lines"], measured(r["length"]),
                  measured(r["left"])) for r in cuts])  # fmt: skip
-
-
-def feet(length: float) -> str:
-    """A length in feet as a tape shows it, to the inch."""
-    whole, inches = divmod(round(length * 12), 12)
-    return f"{whole} ft {inches} in"
 
 
 def _offer(row: Mapping[str, Any]) -> tuple[Any, ...]:

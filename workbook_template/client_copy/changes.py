@@ -15,7 +15,7 @@ from xlfuncs.xlsx.contents import Contents
 
 REVISION = ", revision "  # in the quotation's number, as its sheet writes it
 # Columns with what they measure, and where their words stand among bed_columns.
-BED = (("valve", "", 1), ("line", "", 2), ("laterals", "", 3), ("length", "length", 4),
+BED = (("valve", "", 1), ("line", "", 2), ("laterals", "", 3), ("length", "bed_length", 4),
        ("area", "area", 5))  # fmt: skip
 FIGURES = (("beds_counted", "", "beds"), ("planted_area", "area", "planted"),
            ("line_length_total", "length", "line_laid"), ("number_of_sets", "", "sets"),

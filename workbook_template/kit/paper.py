@@ -186,3 +186,9 @@ class Paper:
     def cell(self, row: int, col: int) -> str:
         """An absolute reference to a cell of this page, for formulas elsewhere."""
         return f"'{self.name}'!${xl_col_to_name(col)}${row + 1}"
+
+
+def feet(length: float) -> str:
+    """A length in feet as a tape shows it, to the inch."""
+    whole, inches = divmod(round(length * 12), 12)
+    return f"{whole} ft {inches} in"

@@ -453,9 +453,8 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
     path.write_bytes(first.content)
     assert "Changed since" not in copied_again(0.0)[1], "it is made again"
     one = copied_again(1.0, C={"length": 52.0})[1]  # 4 ft more of line, in the same rolls
-    assert (
-        "Changed since revision 0\nC: Length 50 ft, now 52 ft; Planted 100 ft², now 104 ft²" in one
-    )
+    longer = "C: Length 50 ft 0 in, now 52 ft 0 in; Planted 100 ft², now 104 ft²"
+    assert f"Changed since revision 0\n{longer}" in one
     assert re.search(r"\d+ ft, now \d+ ft of drip line\n", one) and ", unchanged" in one
     assert "the packs bought still suffice" in one
     other = copied_again(
@@ -466,7 +465,7 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
         secret="b",
     )[1]
     assert "C: no longer in the design" in other and "B: Lines 2, now 3" in other
-    assert "D: new. Drip line: tape; Lines: 3; Length: 46 ft" in other
+    assert "D: new. Drip line: tape; Lines: 3; Length: 46 ft 6 in" in other
     assert re.search("Total: .*, now ", other) and "suffice" not in other
 
 
@@ -487,6 +486,17 @@ def test_what_is_open_is_told_to_the_client_and_what_is_not_told_to_the_consulta
     assert said.startswith("Open, and the proposal says so: backflow protection; minutes of ")
     more = [*found, Finding(WRONG, "Setup", 9, 2, f"Weekly depth{BLANK}")]
     assert "Settle before you send: 1 to fill in" in " ".join(left_open(copy.facts, more))
+
+
+def test_beds_can_be_laid_out_and_drippers_told_apart_by_what_is_shown() -> None:
+    """9 ft 6 in is 114 in and 10 ft 6 in 126; halves go up, as Excel's ROUND takes them."""
+    us, metric = (Words(Settings().texts, system, "") for system in ("us", "metric"))
+    assert [us.quantity(x, "bed_length") for x in (9.5, 10.5, 46.67)] == [
+        "9 ft 6 in", "10 ft 6 in", "46 ft 8 in"]  # fmt: skip
+    assert [us.quantity(x, "bed_flow") for x in (0.08, 0.14)] == ["0.08 gpm", "0.14 gpm"]
+    assert [us.quantity(x, "area") for x in (47.499999999999986, 73.5)] == [
+        "48 ft²", "74 ft²"]  # fmt: skip
+    assert metric.quantity(14.25, "bed_length") == "14.25 m"
 
 
 def test_supplies_are_the_clients_where_one_is_in_use() -> None:

@@ -136,8 +136,9 @@ def _beds(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
             few.append(name)
         rows.append([
             name, words.named(row.get("valve")), str(row.get("line") or ""),
-            words.plain(row.get("laterals")), words.quantity(row.get("length"), "length"),
-            words.quantity(row.get("area"), "area"), words.quantity(row.get("flow_used"), "flow"),
+            words.plain(row.get("laterals")), words.quantity(row.get("length"), "bed_length"),
+            words.quantity(row.get("area"), "area"),
+            words.quantity(row.get("flow_used"), "bed_flow"),
             words.rate(round(share, 2)) if isinstance(share, float) else "",
         ])  # fmt: skip
     if len(rows) == 1:
@@ -173,7 +174,7 @@ def _sets(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
             words.of_valve(str(row["set"]), valves), str(row.get("names") or ""),
             words.days(str(row.get("days") or each_week)),
             words.texts["by_hand"] if at_hand else str(row.get("opens") or ""),
-            words.quantity(row.get("flow"), "flow"),
+            words.quantity(row.get("flow"), "bed_flow"),
             words.number(minutes) if isinstance(minutes, float) else "",
         )])  # fmt: skip
     if len(rows) == 1:

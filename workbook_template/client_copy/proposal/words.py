@@ -2,21 +2,24 @@
 
 from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 from xml.sax.saxutils import escape
 
 from workbook_template.client_copy.settings import fixed_texts
+from workbook_template.kit.paper import feet
 from workbook_template.sheets.water.timer import A_WEEK
 from xlfuncs.errors import WorkbookError
 from xlfuncs.units import DIMENSIONS
 
 Day = date
 _FIRST_DAY = datetime(1899, 12, 30)
+BED = "bed_"  # before what is measured: of one bed, as fine as it is laid out and told apart
 _DECIMALS = {
-    "us": {"length": 0, "area": 0, "volume": 0, "flow": 1, "pressure": 0, "depth": 2, "width": 0},
+    "us": {"length": 0, "area": 0, "volume": 0, "flow": 1, "pressure": 0, "depth": 2, "width": 0,
+           "bed_flow": 2},
     "metric": {"length": 1, "area": 1, "volume": 0, "flow": 1, "pressure": 1, "depth": 0,
-               "width": 0},
+               "width": 0, "bed_length": 2, "bed_flow": 2},
 }  # fmt: skip
 
 
@@ -51,8 +54,9 @@ class Words:
         return escape(text)
 
     def number(self, value: float, decimals: int = 0) -> str:
-        """A number with the marks of the language."""
-        text = f"{Decimal(repr(float(value))):,.{decimals}f}"
+        """A number with the marks of the language, its halves rounded up as in the workbook."""
+        places = Decimal(1).scaleb(-decimals)
+        text = f"{Decimal(f'{value:.13g}').quantize(places, ROUND_HALF_UP):,f}"
         marks = {",": self.texts["thousands"], ".": self.texts["decimal"]}
         return "".join(marks.get(letter, letter) for letter in text)
 
@@ -67,12 +71,14 @@ class Words:
         """An amount in cents, a blank for none."""
         return self.number(value, 2) if isinstance(value, int | float) else ""
 
-    def quantity(self, value: Any, dimension: str, *, unit: bool = True) -> str:
+    def quantity(self, value: Any, dimension: str) -> str:
         """A measured number with its unit, no finer than it was measured."""
         if not isinstance(value, int | float):
             return "" if value is None else str(value)
+        if (dimension, self.system) == (BED + "length", "us"):
+            return feet(value)
         text = self.number(value, _DECIMALS[self.system].get(dimension, 0))
-        return f"{text} {DIMENSIONS[dimension].unit(self.system)}" if unit else text
+        return f"{text} {DIMENSIONS[dimension.removeprefix(BED)].unit(self.system)}"
 
     @staticmethod
     def named(value: Any) -> str:
