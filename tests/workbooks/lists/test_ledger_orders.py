@@ -45,6 +45,16 @@ def test_an_order_counts_in_the_year_in_which_it_came(
     assert result.entries[1]["note"].endswith("ed 2024-12-30")
 
 
+@pytest.mark.parametrize("count", ["-1", "1", ""])
+def test_a_voucher_is_spread_whatever_its_quantity(tmp_path: Path, count: str) -> None:
+    rows = "Order,Date,Item,Qty,Category,Total\nB1,2025-02-21,Tape,2,tape rolls,75.00\n"
+    rows += f"B1,2025-02-21,Tee,10,fittings,25.00\nB1,2025-02-21,Voucher,{count},,-20.00\n"
+    lone = f"V2,2025-03-01,Voucher,{count},,-5.00\n"
+    whole = [("tape rolls", 2, 60.00), ("fittings", 10, 20.00), ("discount", None, -5.00)]
+    result = read(tmp_path, rows + lone)
+    assert [(e["kind"], e["quantity"], e["amount"]) for e in result.entries] == whole
+
+
 def test_the_day_that_a_parcel_was_due_is_no_day_of_delivery(tmp_path: Path) -> None:
     result = read(tmp_path, "Order,Order date,Expected delivery,Item,Qty,Total\n"
         "B-2,2024-12-30,2025-01-06,Tape,2,30.00\n")  # fmt: skip

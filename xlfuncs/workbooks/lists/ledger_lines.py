@@ -218,8 +218,8 @@ class LineReader:
         word = word or str(self.stated.values.get("kind", ""))
         known = self.learned.get(item.lower(), "")
         if not (word or known):
-            if says(item, "delivery", "discount"):
-                return "delivery"  # of whatever it is spread over
+            if over := [name for name in ("delivery", "discount") if says(item, name)]:
+                return over[0]  # of whatever it is spread over
             raise UnreadableError("has no kind, and the ledger has no item like it")
         kind = self._meant(word) or KIND_WORDS.get(plain(word), word.lower())
         if known and kind not in KINDS and known != kind:

@@ -271,7 +271,9 @@ def entered_twice(entries: Sequence[tuple[int, Entry]]) -> None:
 
 def is_over_all(entry: Entry) -> bool:
     words = plain(f"{entry['kind']} {entry.get('word', '')} {entry['item']}")
-    return entry["quantity"] in (None, 1) and bool(OVER_ALL.search(words) or is_tax(entry["item"]))
+    return entry["quantity"] in (None, 1, -1) and bool(
+        OVER_ALL.search(words) or is_tax(entry["item"])
+    )
 
 
 def over_lines(charge: Mapping[str, Any], goods: Sequence[Entry]) -> None:
