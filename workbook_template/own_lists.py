@@ -26,9 +26,11 @@ TABLES_KEPT = (
     *(table.name for table in TABLES if table.begins == "all"),
     ORDERS.name, QUOTATION_LINES.name,
 )  # fmt: skip
-# A quantity in these is the same in every garden, or the consultant's own estimate.
+# A quantity in these is the same in every garden, or the consultant's own estimate; a single one
+# of the others is all that there is of it.
 OF_NO_GARDEN = ("h", "hr", "hrs", "hour", "hours", "day", "days", "visit", "visits", "trip",
-                "trips", "job", "lump sum", "permit")  # fmt: skip
+                "trips", "job", "jobs", "lump sum", "lump", "permit", "set", "item")  # fmt: skip
+SINGLE = ("", "each", "ea", "pc", "pcs", "piece")
 PARTS_NAMED = {
     "Lines": ("line", "kind"), "Pipes": ("pipe",), "HeadParts": ("part", "kind"),
     "CountingRules": ("part",), "Prices": ("part",),
@@ -73,7 +75,7 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
     """
     formulas, known = costs_computed(reading), _words_of_parts(tables)
     kept: list[dict[str, Any]] = []
-    parts, stay, computed = [], [], []
+    parts, stay, sized, computed = [], [], [], []
     for i, line in enumerate(tables.get(QUOTATION_LINES.name, ())):
         item, unit = str(line.get("item") or f"line {i + 1}"), str(line.get("unit") or "")
         if PARTS_COST in formulas.get(i, ""):
@@ -83,10 +85,13 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
             parts.append(line)
             continue
         line = dict(line)
-        if is_optional(line) or unit.lower().strip(".") in OF_NO_GARDEN:
-            stay.append(f"{item} ({line.get('quantity', '')} {unit})".replace(".0 ", " "))
+        quantity, counted_in = line.get("quantity", ""), unit.lower().strip(".")
+        single = quantity == 1 and counted_in in SINGLE
+        if is_optional(line) or single or counted_in in OF_NO_GARDEN:
+            stay.append(f"{item} ({quantity} {unit})".replace(".0 ", " "))
         else:
             line.pop("quantity", None)
+            sized.append(f"{item} (was {quantity} {unit})".replace(".0 ", " "))
         if i in formulas:
             line.pop("unit_cost", None)
             computed.append(item)
@@ -100,8 +105,9 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
         told += [f"no longer offered: {gone}"] if gone else []
     if told:
         yield f"Quoting: {'; '.join(told)}"
-    if open_lines := [str(line.get("item")) for line in kept if "quantity" not in line]:
-        yield f"Quoting, to be given a quantity, or cleared: {', '.join(open_lines)}"
+    if sized:
+        words = "sized by the garden, so to be given a quantity, or cleared"
+        yield f"Quoting, {words}: {', '.join(sized)}"
     if computed:
         yield f"Their unit costs were formulas, so type them anew: {', '.join(computed)}"
     if kept:

@@ -77,18 +77,21 @@ def test_lines_of_work_keep_what_is_of_no_garden(former: Path, tmp_path: Path) -
     sheet = book["Quoting"]
     head = next(c for row in sheet.iter_rows() for c in row if c.value == "Item")
     for row, values in ((1, ("Travel", 2, "visits", 60)), (2, ("Trenching", 90, "ft", 1.4)),
-                        (3, ("Drawing", 1, "job", "=2*75"))):  # fmt: skip
+                        (3, ("Drawing", 1, "job", "=2*75")), (4, ("Backflow test", 1, "set", 88.5)),
+                        (5, ("Sign", 1, "pc", 20)), (6, ("Labels", 14, "pc", 2))):  # fmt: skip
         for col, value in enumerate(values):
             sheet.cell(head.row + row, head.column + col, value)
     book.save(tmp_path / "work.xlsx")
     inputs, told = made(tmp_path / "next.xlsx", tmp_path / "work.xlsx", "--for", "consultant")
     lines = inputs.tables["QuotationLines"]
-    assert [(row["item"], row.get("quantity"), "unit_cost" in row) for row in lines[1:4]] == [
+    assert [(row["item"], row.get("quantity"), "unit_cost" in row) for row in lines[1:7]] == [
         ("Travel", 2, True), ("Trenching", None, True),
-        ("Drawing", 1, False),
+        ("Drawing", 1, False), ("Backflow test", 1, True), ("Sign", 1, True),
+        ("Labels", None, True),
     ]  # fmt: skip
-    assert "kept Travel (2 visits), Drawing (1 job)" in told
-    assert "to be given a quantity, or cleared: Trenching" in told
+    assert "kept Travel (2 visits), Drawing (1 job), Backflow test (1 set), Sign (1 pc)" in told
+    words = "sized by the garden, so to be given a quantity, or cleared: "
+    assert f"{words}Trenching (was 90 ft), Labels (was 14 pc)" in told
     assert "type them anew: Drawing" in told
 
 

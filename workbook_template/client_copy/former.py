@@ -131,11 +131,16 @@ def refuse_without_price(reading: Reading, facts: Facts) -> None:
     if "Quotation" not in facts.shown.sheets or not any(row.get("item") for row in lines):
         return
     notes = [note for note in reading.notes if note.startswith("Quoting!")]
-    for row in facts.rows_behind(QUOTATION_LINES.name):
+    table = reading.tables[QUOTATION_LINES.name]
+    first = table.placed.area.first_row + table.placed.header_rows
+    for number, row in enumerate(facts.rows_behind(QUOTATION_LINES.name), first):
         if (said := row.get("check")) not in ("", "ok", None):
-            raise WorkbookError(
-                f"Quoting, line {row.get('item')}: {'; '.join([str(said), *notes])}"
-            )
+            header = str(said).partition(":")[0]
+            column = next(c for c in QUOTATION_LINES.columns if c.header == header)
+            cell = f"Quoting!{cell_name(number, table.places[column.name])}"
+            why = "; ".join([str(said), *(note for note in notes if note.startswith(f"{cell}:"))])
+            words = f"fill in {cell}, or clear the line; then client-copy again"
+            raise WorkbookError(f"Quoting, line {row.get('item')}: {why}; {words}")
     if not any(isinstance(facts.named(f"option_{o.lower()}_total"), float) for o in OPTIONS):
         said = facts.text("quotation_check")
         raise WorkbookError(f"no option on Quoting has a price: {'; '.join([said, *notes])}")

@@ -54,7 +54,7 @@ def test_a_formula_that_no_longer_gives_what_is_stored_is_refused() -> None:
     ("inputs", "words"),
     [
         (_with("QuotationLines", {"item": "Valves", "quantity": 3.0}),
-         "line Valves: Unit cost: missing"),
+         r"line Valves: Unit cost: missing, or not a number; fill in Quoting!E\d+, or clear"),
         (_with("", margin=0.3), "margin: give a markup or a margin, not both"),
         (_with("", markup="", margin=30.0), "margin: 30 is not below 1"),
         (_with("QuotationLines",
