@@ -12,12 +12,14 @@ ONCE = ("tax", "shop", "date", "source")
 
 
 def with_own_prices(inputs: Inputs) -> tuple[Inputs, list[str]]:
-    """Prices of one's own beside which the example's source or date still stands take tax, shop,
-    date and source of the first that has its own; examples of a part with an own price are left
-    out. Also, in words, what was done.
+    """Prices of one's own beside which the example's source or date still stands take, where a cell
+    is blank or the example's, tax, shop, date and source of the first that has its own; examples of
+    a part with an own price are left out. Also, in words, what was done.
     """
     farms = [invented_farm(system, [PRICES], ()).tables[PRICES.name] for system in ("us", "metric")]
     known = {(row["part"], row["price"]) for farm in farms for row in farm}
+    examples = {(row["part"], name, _said(row.get(name)))
+                for farm in farms for row in farm for name in (*ONCE, "delivery")}  # fmt: skip
     dates = {str(row["date"])[:10] for farm in farms for row in farm}
     rows = [dict(row) for row in inputs.tables[PRICES.name] if row.get("part")]
     own = [row for row in rows
@@ -27,15 +29,22 @@ def with_own_prices(inputs: Inputs) -> tuple[Inputs, list[str]]:
     if not whole:
         return inputs, ["Prices: type Tax, Shop, Date and Source beside one of yours"] * bool(half)
     for row in half:
-        row |= {"delivery": None, **{name: whole.get(name) for name in ONCE}}
+        for name in (*ONCE, "delivery"):
+            said = _said(row.get(name))
+            if not said or (row["part"], name, said) in examples:
+                row[name] = whole.get(name) if name in ONCE else None
     parts = {row["part"] for row in own}
     kept = [row for row in rows if row in own or row["part"] not in parts]
     if not half and kept == rows:  # taken over before
         return inputs, []
-    words = f"Prices: {len(own)} of yours, with tax, shop, date and source as beside"
-    words += f" {whole['part']}: {len(half)}; examples of these parts left out; other packs"
-    words += " may be cheapest now: look at Bought"
+    words = f"Prices: {len(own)} of yours; {len(half)} take tax, shop, date and source, where you"
+    words += f" typed none, from beside {whole['part']}; examples of these parts left out; other"
+    words += " packs may be cheapest now: look at Bought"
     return replace(inputs, tables={**inputs.tables, PRICES.name: kept}), [words]
+
+
+def _said(value: Any) -> str:
+    return "" if value is None else str(value)[:10] if hasattr(value, "year") else str(value)
 
 
 def _invented(row: Mapping[str, Any]) -> bool:

@@ -17,20 +17,21 @@ def test_what_is_typed_beside_one_own_price_holds_for_all() -> None:
     tape, filters, plug = (parts.index(p) for p in ("tape 8 in", "screen filter", "plug"))
     said = {"tax": 0.06, "shop": "Feed store", "date": "2026-11-27", "source": "shelf"}
     rows[tape] |= {"price": 12.0, **said}
-    rows[filters] |= {"price": 24.9}  # over the example's, whose source still stands
+    # over the example's, whose source still stands, and bought elsewhere
+    rows[filters] |= {"price": 24.9, "shop": "Web shop", "tax": 0.0}
     rows[plug] |= {"source": "the same there"}  # its price is the example's
     made, words = with_own_prices(replace(farm, tables={**farm.tables, PRICES.name: rows}))
     found = made.tables[PRICES.name]
-    for part, price in (
-        ("tape 8 in", 12.0),
-        ("screen filter", 24.9),
-        ("plug", rows[plug]["price"]),
+    for part, typed in (
+        ("tape 8 in", {"price": 12.0}),
+        ("screen filter", {"price": 24.9, "shop": "Web shop", "tax": 0.0}),
+        ("plug", {"price": rows[plug]["price"], "source": "the same there"}),
     ):
         (own,) = (row for row in found if row["part"] == part)  # the example's other packs are gone
-        assert {name: own[name] for name in ("price", *said)} == {"price": price, **said}
+        assert {name: own[name] for name in ("price", *said)} == {**said, **typed}
     others = [row for row in rows if row["part"] not in ("tape 8 in", "screen filter", "plug")]
     assert [row for row in found if row in others] == others
-    assert "3 of yours" in words[0] and "as beside tape 8 in: 2;" in words[0]
+    assert "3 of yours" in words[0] and "2 take" in words[0] and "beside tape 8 in;" in words[0]
     assert with_own_prices(made) == (made, [])
 
 
