@@ -13,6 +13,7 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner
+from reportlab.platypus import Spacer
 
 from tests.made_once import made
 from tests.workbook_template.client_copy.client_workbooks import (
@@ -25,6 +26,7 @@ from workbook_template.client_copy.agreeing import left_open, unlike_minutes
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.former import Former
+from workbook_template.client_copy.proposal.paper import Paper
 from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.scheme import Scheme
 from workbook_template.client_copy.selling import for_client
@@ -497,6 +499,20 @@ def test_beds_can_be_laid_out_and_drippers_told_apart_by_what_is_shown() -> None
     assert [us.quantity(x, "area") for x in (47.499999999999986, 73.5)] == [
         "48 ft²", "74 ft²"]  # fmt: skip
     assert metric.quantity(14.25, "bed_length") == "14.25 m"
+
+
+def test_no_page_holds_a_last_line_alone_and_no_heading_stands_without_what_it_heads() -> None:
+    paper = Paper(Settings(), "us", [])
+
+    def made_of(*high: float) -> list[str]:
+        """Pages of a list under its heading, below pieces of so much of a page."""
+        listed = [*paper.section("In this list"), *paper.bullets(["one", "two"])]
+        above = [Spacer(0, paper.height * part) for part in high]
+        return pages(paper.file([[*above, *listed]], {"title": "", "author": ""},
+                                lambda *_: [""] * 4, date(2026, 3, 4)))  # fmt: skip
+
+    assert [len(made_of(*high)) for high in ((0.5,), (0.95,), (0.9, 0.5))] == [1, 1, 2]
+    assert "In this list" in made_of(0.9, 0.92)[-1]  # room for it, and not for what it heads
 
 
 def test_supplies_are_the_clients_where_one_is_in_use() -> None:

@@ -17,6 +17,7 @@ from reportlab.pdfbase.ttfonts import TTFError, TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     Image,
@@ -32,6 +33,8 @@ from workbook_template.client_copy.settings import Settings
 from xlfuncs.errors import WorkbookError
 
 SIDE, TOP, BOTTOM = 54.0, 66.0, 54.0  # margins in points
+A_LITTLE = 1.2  # so many pages are made one, for the second would be nearly empty
+BEGUN = 60  # points for a heading and what begins below it; else both go to the next page
 _USUAL = {"regular": "Helvetica", "bold": "Helvetica-Bold"}
 _FREE = {"regular": "DejaVuSans.ttf", "bold": "DejaVuSans-Bold.ttf"}  # with most alphabets
 
@@ -63,8 +66,8 @@ class Paper:
         return [self.text(words, 20, bold=True, color="accent"), Spacer(0, 12)]
 
     def section(self, words: str) -> list[Flowable]:
-        heading = self.text(words, 11.5, bold=True, color="accent", keepWithNext=True)
-        return [Spacer(0, 12), heading, Spacer(0, 4)]
+        heading = self.text(words, 11.5, bold=True, color="accent")
+        return [Spacer(0, 12), CondPageBreak(BEGUN), heading, Spacer(0, 4)]
 
     def bullets(self, texts: Iterable[str], size: float = 9.5) -> list[Flowable]:
         looks: dict[str, Any] = {"leftIndent": 11, "bulletIndent": 1, "spaceAfter": 3}
@@ -97,7 +100,8 @@ class Paper:
                 ("BACKGROUND", (0, 0), (-1, head - 1), self.colors["tint"]),
                 ("LINEBELOW", (0, head - 1), (-1, head - 1), 0.9, self.colors["accent"]),
             ]
-        return Table(cells, [self.width * w / whole for w in widths], repeatRows=head, style=looks)
+        return Table(cells, [self.width * w / whole for w in widths], repeatRows=head, style=looks,
+                     hAlign="LEFT")  # fmt: skip
 
     def filled(
         self, rows: Sequence[Sequence[str]], widths: Sequence[float], *, right: Collection[int],
@@ -123,7 +127,8 @@ class Paper:
                 ("INNERGRID", (0, 0), (-1, -1), 5, white), ("TOPPADDING", (0, 0), (-1, -1), 8),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 9),
             ]  # fmt: skip
-        return Table([list(columns)], [self.width / len(columns)] * len(columns), style=looks)
+        each = self.width / len(columns)
+        return Table([list(columns)], [each] * len(columns), style=looks, hAlign="LEFT")
 
     def picture(self, most: tuple[float, float]) -> Flowable | None:
         """The logo, at most so wide and high."""
@@ -139,6 +144,14 @@ class Paper:
     def on_one_page(self, pieces: list[Flowable]) -> list[Flowable]:
         """Pieces that are made smaller where one page would not hold them."""
         return [KeepInFrame(self.width, self.height - 1, pieces, mode="shrink")]
+
+    def _pulled_back(self, pieces: list[Flowable]) -> list[Flowable]:
+        """Pieces on one page where only a few lines of them would come onto a second."""
+        canvas = Canvas(BytesIO())
+        high = sum(piece.wrapOn(canvas, self.width, self.height)[1] + piece.getSpaceAfter()
+                   for piece in pieces)  # fmt: skip
+        few = self.height < high <= A_LITTLE * self.height
+        return self.on_one_page(pieces) if few else pieces
 
     def file(
         self, pages: Sequence[list[Flowable]], about: dict[str, str], running: Any, day: date
@@ -176,7 +189,7 @@ class Paper:
 
         story: list[Flowable] = []
         for page in pages:
-            story += [*([PageBreak()] if story else []), *page]
+            story += [*([PageBreak()] if story else []), *self._pulled_back(page)]
         document.build(story, canvasmaker=Numbered)
         return made.getvalue()
 
