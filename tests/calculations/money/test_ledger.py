@@ -127,6 +127,13 @@ def test_duplicates_and_second_currencies_are_named() -> None:
     assert refused.value.row == 3
 
 
+def test_a_charge_that_was_taken_back_may_come_again_once() -> None:
+    charge, back = (("2024-10-31", "water", NO, amount, "") for amount in (13.68, -13.68))
+    twice = "ok, but same as an entry before it: entered twice?"
+    assert checks([""] * 4, charge, back, charge, charge) == ["ok", "ok", "ok", twice]
+    assert checks([""] * 3, charge, back, charge) == checks([""] * 3, charge, charge, back)
+
+
 def test_weighted_average_of_a_published_inventory() -> None:
     # Accounting Principles: A Business Perspective (Hermanson, Edwards, Maher), Exhibit 55: 80
     # units for 690 in all, 20 left: 172.50 in store, 517.50 used.

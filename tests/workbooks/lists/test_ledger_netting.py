@@ -79,6 +79,18 @@ def test_an_estimate_gives_way_and_what_nothing_settles_waits(tmp_path: Path) ->
     assert words.startswith("15 days, 2024-04-16 to 2024-04-30, are on line 3 too")
 
 
+def test_a_credit_takes_back_the_fixed_charge_of_the_bill_that_it_cancels(tmp_path: Path) -> None:
+    head = "To,From,m³,Use,Fixed charge,Net,VAT,Total\n"
+    days, rows = "2024-10-31,2024-09-01", ("131,202.03,12.44,214.47,21.45,235.92",
+                                            "-190,-328.46,-12.44,-340.90,-34.09,-374.99",
+                                            "190,328.46,12.44,340.90,34.09,374.99")  # fmt: skip
+    path = tmp_path / "water.csv"
+    path.write_text(head + "".join(f"{days},{row}\n" for row in rows), "utf-8")
+    result = import_ledger(path, "metric", ListMapping(values={"kind": "water"}))
+    notes = {entry["note"] for entry in result.entries if entry["amount"] < 0}
+    assert (notes, len(result.entries)) == ({"takes back line 4"}, 6)
+
+
 def test_missing_days_are_named(tmp_path: Path) -> None:
     result = read(tmp_path, BILLS + "2024-07-31,2024-05-31,5,30.00,A4\n")
     assert "water: 31 days, 2024-05-01 to 2024-05-31, before line 4, are on no bill" in (

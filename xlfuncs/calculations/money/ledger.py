@@ -1,5 +1,6 @@
 """From meter readings, bills and a store of materials to what a year used and cost."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -79,24 +80,29 @@ def checked_entries(
     out = backward | np.array(others, bool) if currency else backward
     first = currency or next((c for c in currencies if c.strip()), "")
     of_bills = _findings_on_bills(dates, kinds, quantities, references, period_starts, meters, ~out)
-    first_seen: dict[tuple[object, ...], int] = {}
+    texts = [map(_folded, words) for words in zip(kinds, references, meters, strict=True)]
+    measured = (None if quantity != quantity else quantity for quantity in quantities.tolist())
+    keys = [*zip(dates.tolist(), measured, amounts.tolist(), map(tuple, texts), strict=True)]
+    back = Counter((day, quantity and -quantity, -amount, words)
+                   for row, (day, quantity, amount, words) in enumerate(keys)
+                   if amount < 0 and not out[row])  # fmt: skip
+    seen: set[tuple[object, ...]] = set()
     said = []
-    columns = zip(dates.tolist(), kinds, quantities.tolist(), amounts.tolist(), references, meters,
-                  strict=True)  # fmt: skip
-    for row, (day, kind, quantity, amount, reference, meter) in enumerate(columns):
+    for row, (_, quantity, amount, _) in enumerate(keys):
         if out[row]:
             other = f"Currency: {currencies[row].strip()}, while the ledger is in {currency}"
             said.append("Previous reading date: is not before Date" if backward[row] else other)
             continue
-        measured = None if quantity != quantity else quantity  # NaN equals nothing, not even itself
-        key = day, measured, amount, *map(_folded, (kind, reference, meter))
         words = []
-        if first_seen.setdefault(key, row) != row:
+        if keys[row] in seen and not back[keys[row]]:
             words.append("same as an entry before it: entered twice?")
+        elif keys[row] in seen:
+            back[keys[row]] -= 1  # what was taken back may come again
+        seen.add(keys[row])
         own = currencies[row].strip()
         if own and _folded(own) != _folded(first):
             words.append(f"in {own.upper()}, while the ledger is in {first.strip().upper()}")
-        if amount < 0 and quantity > 0:
+        if amount < 0 and (quantity or 0) > 0:
             words.append("money back, but the quantity counts as use: negative, or blank?")
         words += of_bills.get(row, ())
         said.append(f"ok, but {'; '.join(words)}" if words else "ok")

@@ -137,7 +137,9 @@ def net_credits(
             continue
         alike = by_amount.get((text_of(entry, "kind"), round(-entry["amount"], 6)), [])
         alike = [c for c in alike if id(c[1]) not in taken and _may_take_back(entry, c[1])]
-        alike = [c for c in alike if order_of(c[1]) == bills.get(line)] or alike
+        bill = bills.get(line, (0, None))
+        of_bill = [c for c in alike if order_of(c[1]) == bill[1]]
+        alike = [c for c in of_bill if c[0] == bill[0]] or of_bill or alike
         own = orders.get(text_of(entry, "reference"), [])
         if back := [c for c in alike if c in own]:
             alike = back
@@ -147,7 +149,7 @@ def net_credits(
         found = _meant(entry, [c for c in alike if c[0]] or alike)  # the file's line goes first
         if len(found) == 1:
             taken.add(id(other := found[0][1]))
-            bills[line] = order_of(other)  # whose fixed charge the line takes back too
+            bills[line] = found[0][0], order_of(other)  # whose fixed charge the line takes back too
             _take_back(entry, other, _named(*found[0]))
             findings.append(f"line {line} {entry['note'].partition(';')[0]}")
         elif entry["date"] is None:
@@ -189,8 +191,7 @@ def _part_taken(credit: Entry, order: Sequence[tuple[int, Entry]]) -> str:
 
 def _may_take_back(credit: Entry, other: Entry) -> bool:
     """Whether nothing says otherwise: the meter, and how much."""
-    theirs = other.get("quantity")
-    quantity = credit["quantity"]
+    theirs, quantity = other.get("quantity"), credit["quantity"]
     same = quantity is None or (theirs is not None and abs(abs(quantity) - theirs) < 1e-6)
     meters = {m for m in (meter_of(credit)[1], meter_of(other)[1]) if m}
     early = credit["date"] is not None and credit["date"] < other["date"]
@@ -209,8 +210,7 @@ def _meant(credit: Entry, alike: list[tuple[int, Entry]]) -> list[tuple[int, Ent
     ):  # fmt: skip
         if chosen:
             return chosen[:1]
-    same = {key_of(entry) for _, entry in alike}
-    return alike[:1] if len(same) == 1 else alike
+    return alike[:1] if len({key_of(entry) for _, entry in alike}) == 1 else alike
 
 
 def _named(line: int, entry: Entry) -> str:
@@ -279,9 +279,7 @@ def is_over_all(entry: Entry) -> bool:
 def over_lines(charge: Mapping[str, Any], goods: Sequence[Entry]) -> None:
     """Puts a charge over all on the lines of its order, in proportion to the amounts."""
     amounts = [e["amount"] for e in goods]
-    for name in ("amount", "tax"):
-        if charge[name] is None:
-            continue
+    for name in (name for name in ("amount", "tax") if charge[name] is not None):
         parts = parts_by(amounts, Decimal(str(charge[name])))
         for other, part in zip(goods, parts, strict=True):
             other[name] = float(Decimal(str(other[name] or 0)) + part)
