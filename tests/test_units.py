@@ -77,6 +77,8 @@ def test_text_with_units(text: str, dimension: str, base: float) -> None:
         ("3 foo", "length", "not known"),
         ("12,5 m", "length", "decimal point"),
         ("5 2", "length", "without its unit"),
+        ("10' 13\"", "length", "has 13 inches beside feet; 12 are a foot"),
+        ("22 ft 12.5 in", "length", "has 12.5 inches beside feet"),
         ("abc", "length", "not a number with a unit"),
         ("1/0 in", "width", "not a number with a unit"),
         ("1 m", "pressure", "does not measure pressure"),

@@ -59,6 +59,7 @@ _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?
 _UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
 _DRAWN = re.compile(r"(?<=['′’])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-9" as on plans
 _SHORTENED = re.compile(r"(?<=[a-z])\.(?=\s|$)", re.I)  # 22 ft. 9 in.
+_INCHES = re.compile(r"(?:ft|feet|foot|['′’])\s*(\d+(?:\.\d*)?)(?![\d./])", re.I)  # beside feet
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)(?::00)?")  # 04:30, as timers show it
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
 
@@ -220,6 +221,8 @@ def parse(text: str, dimension: str, system: str = "us") -> float:
         place = match.end()
     if not pairs:
         raise UnitError(dimension, f"{text!r} is not a number with a unit")
+    if pairs > 1 and (inches := _INCHES.search(clean)) and float(inches[1]) >= 12:
+        raise UnitError(dimension, f"{text!r} has {inches[1]} inches beside feet; 12 are a foot")
     return total
 
 
