@@ -1,5 +1,6 @@
 """Valves for beds that have none: what opens together, within what tap, parts and timer take."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
@@ -155,9 +156,13 @@ def _ending(beds: Sequence[_Bed], end: int, cap: float, least: float) -> Iterato
 
 
 def _by_row(sets: Sequence[Sequence[_Bed]], kept: Mapping[int, str]) -> dict[int, str]:
-    """The number of the set of each bed, by its row: in the order of the list, as sets run."""
+    """The valve of each bed, by its row: numbers in the order of the list, as sets run, called as
+    those that are there: V4 beside V1 to V3."""
     by_first = sorted(sets, key=lambda beds: min(bed.row for bed in beds))
-    free = (number for number in map(str, count(1)) if number not in kept.values())
+    called = {match[1] if (match := re.fullmatch(r"(.*?)\d+", valve)) else None
+              for valve in kept.values()}  # fmt: skip
+    prefix = (called.pop() or "") if len(called) == 1 else ""
+    free = (valve for n in count(1) if (valve := f"{prefix}{n}") not in kept.values())
     return {bed.row: n for n, beds in zip(free, by_first, strict=False) for bed in beds} | {**kept}
 
 

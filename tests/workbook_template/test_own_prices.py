@@ -49,14 +49,15 @@ def test_a_typed_valve_stays_where_others_lack_one_and_a_moved_bed_is_named() ->
     farm = demo_inputs("us")
     rows = [dict(row) for row in farm.tables[BEDS.name]]
     lacking = [row["bed"] for row in rows if row.get("valve")][-2:]
-    typed = [{**row, "valve": None if row["bed"] in lacking else row.get("valve")} for row in rows]
+    typed = [{**row, "valve": None if row["bed"] in lacking or not row.get("valve")
+              else f"V{row['valve']}"} for row in rows]  # fmt: skip
     inputs = replace(farm, tables={**farm.tables, BEDS.name: typed},
                      settings={**farm.settings, "stations": 12.0})  # fmt: skip
     made, _, _ = with_valves(inputs, "us", ALL)
     found = {row["bed"]: row.get("valve") for row in made.tables[BEDS.name]}
     assert all(found[row["bed"]] == row["valve"] for row in typed if row.get("valve"))
     used = {row["valve"] for row in typed}
-    assert all(found[bed] and found[bed] not in used for bed in lacking)
+    assert all(found[bed] not in used and found[bed].startswith("V") for bed in lacking)
     assert moved_beds(typed, made) == []
     (told,) = moved_beds([{**typed[0], "valve": 99.0}, *typed[1:]], made)
     assert told.endswith(f"{typed[0]['bed']} 99 -> {found[typed[0]['bed']]}")
