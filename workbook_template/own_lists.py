@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from workbook_template.kit.declared import ALL, EDITIONS
 from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
-from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.money.prices import ORDERS
 from xlfuncs.tables.money.quotation import QUOTATION_LINES, is_optional
 from xlfuncs.workbooks.our_tables.read_inputs import Inputs, Reading, read_inputs
@@ -21,6 +21,7 @@ SETTINGS_KEPT = (
     "prepared_by", "validity_days", "payment", "labour_rate", "contingency", "markup", "margin",
     "tax_rate", "weekly_depth",
 )  # fmt: skip
+TERMS = ("prepared_by", "validity_days", "payment")  # which the client reads
 PARTS_COST = "cost_of_parts"  # a name in a formula for the cost of the parts, which is kept
 TABLES_KEPT = (
     *(table.name for table in TABLES if table.begins == "all"),
@@ -60,12 +61,22 @@ def own_lists(source: Path) -> OwnLists:
                               if name in reading.inputs.tables}  # fmt: skip
     settings = {name: value for name, value in reading.inputs.settings.items()
                 if name in SETTINGS_KEPT}  # fmt: skip
-    words = list(_quoted_anew(reading, tables, source.name))
+    words = [*_quoted_anew(reading, tables, source.name), *_terms_kept(settings, source.name)]
     hours, beds = (reading.inputs.settings.get("labour_hours"), reading.inputs.tables.get("Beds"))
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
     person = (reading.marks.edition or ALL).partition("+")[0]
     edition = person if person in EDITIONS else ALL
     return OwnLists(Inputs(settings, tables), words, reading.marks.system, edition, each)
+
+
+def _terms_kept(settings: Mapping[str, Any], source: str) -> Iterator[str]:
+    """What a proposal will say that was said to the client before."""
+    terms = {s.header: settings.get(s.name) for s in SETTINGS if s.name in TERMS}
+    terms = {header: f"{term:g} days" if isinstance(term, float) else term
+             for header, term in terms.items() if term and "invented" not in str(term)}  # fmt: skip
+    if len(terms) > 1:  # the days alone are the usual ones
+        listed = ", ".join(f"{header} ({term})" for header, term in terms.items())
+        yield f"From {source}, and so in the proposal: {listed}"
 
 
 def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Iterator[str]:
