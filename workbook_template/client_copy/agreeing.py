@@ -25,10 +25,10 @@ def unlike_minutes(facts: Facts) -> dict[str, float]:
             and isinstance(share := row.get("share"), float)}  # fmt: skip
 
 
-def is_open(facts: Facts) -> bool:
-    """Whether the backflow protection is not described."""
-    needed = (setting.name for setting in BACKFLOW.settings if setting.required)
-    return any(facts.named(name) in (None, "") for name in needed)
+def unsaid_of_backflow(facts: Facts) -> list[str]:
+    """What is blank of the backflow protection."""
+    return [setting.header for setting in BACKFLOW.settings
+            if setting.required and facts.named(setting.name) in (None, "")]  # fmt: skip
 
 
 def left_open(facts: Facts, findings: Sequence[Finding]) -> Iterator[str]:
@@ -36,7 +36,8 @@ def left_open(facts: Facts, findings: Sequence[Finding]) -> Iterator[str]:
     blank = {setting.header + BLANK for setting in BACKFLOW.settings}
     if other := sum(f.kind == WRONG and f.words not in blank for f in findings):
         yield f"Settle before you send: {other} to fill in or wrong, which the client is not told"
-    told = ["backflow protection"] * is_open(facts)
+    blanks = ", ".join(unsaid_of_backflow(facts))
+    told = [f"backflow protection (blank on Connections: {blanks})"] if blanks else []
     told += [f"minutes of {', '.join(beds)}"] if (beds := unlike_minutes(facts)) else []
     if told:
         yield f"Open, and the proposal says so: {'; '.join(told)}"

@@ -485,7 +485,14 @@ def test_what_is_open_is_told_to_the_client_and_what_is_not_told_to_the_consulta
     (preventer, *_) = BACKFLOW.settings
     found = [Finding(WRONG, "Connections", 29, 2, preventer.header + BLANK)]
     (said,) = left_open(copy.facts, found)
-    assert said.startswith("Open, and the proposal says so: backflow protection; minutes of ")
+    blanks = "Preventer, Hours under pressure, Height of the preventer"
+    assert said.startswith("Open, and the proposal says so: backflow protection (blank on "
+                           f"Connections: {blanks}); minutes of ")  # fmt: skip
+    tables = {**inputs.tables, "HeadParts": demo_inputs("us").tables["HeadParts"]}
+    listed = client_copy(_with_values(replace(inputs, tables=tables)), worksheet_callables())
+    text = " ".join(" ".join(pages(listed.proposal(["design"]))).split())
+    assert "The vacuum breaker is proposed, until the local authority agrees" in text
+    assert "Still open" not in text
     more = [*found, Finding(WRONG, "Setup", 9, 2, f"Weekly depth{BLANK}")]
     assert "Settle before you send: 1 to fill in" in " ".join(left_open(copy.facts, more))
 

@@ -6,7 +6,7 @@ from typing import Any
 from reportlab.lib.colors import HexColor, white
 from reportlab.platypus import Flowable, Spacer
 
-from workbook_template.client_copy.agreeing import is_open, unlike_minutes
+from workbook_template.client_copy.agreeing import unlike_minutes, unsaid_of_backflow
 from workbook_template.client_copy.former import Facts
 from workbook_template.client_copy.proposal.offer import Offer
 from workbook_template.client_copy.proposal.paper import Paper
@@ -15,6 +15,7 @@ from workbook_template.client_copy.settings import Settings
 from workbook_template.kit.map_drawing import WORDS_OFF, Box, Line, Mark, Shape, extent, shapes
 from workbook_template.kit.style import INK
 from workbook_template.sheets.water.timer import A_WEEK, BY_TIMER
+from xlfuncs.tables.garden.head_assembly import BACKFLOW_PREVENTER
 from xlfuncs.workbooks.bed_map import BedMap
 
 LINE = 11.0  # height of one in a list of small letters
@@ -113,9 +114,12 @@ def _in_short(paper: Paper, facts: Facts, words: Words) -> list[Flowable]:
         told.append(words.filled("supply", supply=Words.escaped(supply) or words["tap"], **known))
     if day := facts.named("supply_measured_on"):
         told.append(words.fill("measured_on", date=words.date(day)))
-    if parts := [str(row["part"]) for row in facts.rows("HeadParts") if row.get("part")]:
-        told.append(words.fill("head", parts=", ".join(parts)))
-    told += [words["backflow_open"]] * is_open(facts)
+    if head := [row for row in facts.rows("HeadParts") if row.get("part")]:
+        told.append(words.fill("head", parts=", ".join(str(row["part"]) for row in head)))
+    if unsaid_of_backflow(facts):
+        preventers = (row for row in head if row.get("kind") == BACKFLOW_PREVENTER)
+        listed = ", ".join(str(row["part"]) for row in preventers)
+        told.append(words.fill("backflow_proposed" if listed else "backflow_open", part=listed))
     return [paper.text(" ".join(told), 10)]
 
 
