@@ -55,6 +55,17 @@ def test_a_voucher_is_spread_whatever_its_quantity(tmp_path: Path, count: str) -
     assert [(e["kind"], e["quantity"], e["amount"]) for e in result.entries] == whole
 
 
+def test_words_of_an_article_stand_for_a_kind_where_no_column_says_it(tmp_path: Path) -> None:
+    rows = "Order,Date,Item,Qty,Unit,Total\nB1,2025-02-21,Dripper line 16 mm,20,m,75.00\n"
+    rows += "B1,2025-02-21,Tee 16 mm,10,pc,25.00\nB1,2025-02-21,Rake,1,sack,9.00\n"
+    rows += "B1,2025-02-21,Valve for dripper line,2,pc,5.00\n"
+    said = {"dripper line": "drip line", "Tee": "fittings", "sack": "pieces", "Rake": "pieces"}
+    result = read(tmp_path, rows, words=said)
+    assert [(e["kind"], e["quantity"], e["unit"]) for e in result.entries] == [
+        ("drip line", 20, "m"), ("fittings", 10, ""), ("material", 1, ""),
+        ("material", 2, "")]  # fmt: skip
+
+
 def test_the_day_that_a_parcel_was_due_is_no_day_of_delivery(tmp_path: Path) -> None:
     result = read(tmp_path, "Order,Order date,Expected delivery,Item,Qty,Total\n"
         "B-2,2024-12-30,2025-01-06,Tape,2,30.00\n")  # fmt: skip

@@ -39,6 +39,7 @@ from xlfuncs.workbooks.lists.orders.columns import (
     KIND_WORDS,
     UNIT_WORDS,
     is_tax,
+    kind_named,
     sold_by,
     unit_of_articles,
     unit_of_line,
@@ -156,10 +157,9 @@ class LineReader:
         return "; ".join(filter(None, [*texts, self.uncounted.get(line.number)]))
 
     def _refuse_odd(self, line: FileLine) -> None:
-        head = self.export.head
+        head, count = self.export.head, len(self.export.head.cells)
         if line.filled == head.filled:
             raise UnreadableError("repeats the headings")
-        count = len(head.cells)
         if beyond := sum(cell is not None for cell in line.cells[count:]):
             raise UnreadableError(f"has {count + beyond} cells under {count} headings")
         if is_total(shown(line.filled[0])):
@@ -215,7 +215,7 @@ class LineReader:
         return ratio
 
     def _kind(self, word: str, item: str) -> str:
-        word = word or str(self.stated.values.get("kind", ""))
+        word = word or kind_named(item, self.stated.words) or self.stated.values.get("kind", "")
         known = self.learned.get(item.lower(), "")
         if not (word or known):
             if over := [name for name in ("delivery", "discount") if says(item, name)]:

@@ -1,7 +1,7 @@
 """The columns of orders that their headings and cells tell: days, articles, how many."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -102,6 +102,20 @@ _SOLD_BY = re.compile(  # `(per m)`, `, au mètre`, `by the foot`, `(m)`; no `4 
 def sold_by(article: str) -> str:
     """The length that an article is sold by, as its name says it; '' where it says none."""
     return plain(match[1]) if (match := _SOLD_BY.search(article.strip())) else ""
+
+
+def kind_named(article: str, meanings: Mapping[str, str]) -> str:
+    """The kind that stated words of an article stand for, the longest of them; '' where none do,
+    as those of what the article is for: `valve for drip line`."""
+    text, found = plain(article), {"": ""}
+    for word, meaning in meanings.items():
+        places = re.finditer(rf"(?<!\w){re.escape(plain(word))}(?!\w)", text)
+        itself = any(not {*text[: m.start()].split()[-1:]} & words_of("small word") for m in places)
+        if itself and not (
+            is_counted_in(meaning) or any(unit_of(meaning, of) for of in KINDS.values())
+        ):
+            found[word] = meaning.lower()
+    return found[max(found, key=len)]
 
 
 def is_tax(article: str) -> bool:
