@@ -1,13 +1,15 @@
-"""What the consultant's own Purchase buys: the copy keeps to it, whatever prices are."""
+"""What the consultant's own Purchase buys: the copy keeps to the sizes of packs that are in it; of
+how many it buys of each, where there are several, selling prices decide."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import CellValue, Contents
 
-COLUMNS = {"part": "Part", "pack": "Pieces in each", "roll_length": "Length of each"}
+COLUMNS = {"part": "Part", "packs": "Packs or rolls", "pack": "Pieces in each",
+           "roll_length": "Length of each"}  # fmt: skip
 _MOST_COLUMNS = 12  # that are searched for a header
 
 
@@ -15,7 +17,7 @@ _MOST_COLUMNS = 12  # that are searched for a header
 class Bought:
     """Packs and rolls by part, and the cost of all before tax; nothing where it is not known."""
 
-    packs: frozenset[tuple[str, float, float]] = frozenset()
+    packs: Mapping[tuple[str, float, float], float] = field(default_factory=dict)
     parts: tuple[float, ...] = ()  # before tax, and with it: one of them may be a line
 
     def is_all(self, cost: object) -> bool:
@@ -37,15 +39,16 @@ class Bought:
         heads = [cell_value(contents, (sheet, row + 1, col)) for col in range(1, _MOST_COLUMNS)]
         at = {name: col for name, head in COLUMNS.items() for col, text in enumerate(heads, 1)
               if str(text).startswith(head)}  # fmt: skip
-        packs = set()
+        packs: dict[tuple[str, float, float], float] = {}
         while len(at) == len(COLUMNS):
             row += 1
-            part, *sizes = (cell_value(contents, (sheet, row + 1, col)) for col in at.values())
+            part, count, pack, roll = (cell_value(contents, (sheet, row + 1, at[name]))
+                                       for name in COLUMNS)  # fmt: skip
             if not isinstance(part, str) or not part:
                 break
-            packs.add((part.lower(), *map(_size, sizes)))
+            packs[part.lower(), _size(pack), _size(roll)] = _size(count)
         cost, tax = named("cost_of_parts"), named("tax_of_parts")
-        return cls(frozenset(packs), (cost - tax, cost) if cost else ())  # type: ignore[arg-type]
+        return cls(packs, (cost - tax, cost) if cost else ())
 
     def kept(self, rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
         """The offers that are bought; all of a part that is not."""
@@ -59,6 +62,14 @@ class Bought:
             if name(row) not in parts
             or (name(row), *(_size(row.get(n)) for n in ("pack", "roll_length"))) in self.packs
         ]  # fmt: skip
+
+    def otherwise(self, rows: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+        """In words: parts of which the copy buys other packs, by its rows of Purchase."""
+        copy = {(str(row["part"]).lower(), _size(row["pack"]), _size(row["length"])):
+                _size(row["packs"]) for row in rows if row.get("part")}  # fmt: skip
+        other = {of[0] for of, _ in self.packs.items() ^ copy.items()}
+        if listed := ", ".join(sorted(other & {of[0] for of in self.packs})):
+            yield f"Note: at selling prices the copy buys other packs than you do: {listed}"
 
 
 def _size(value: CellValue | Any) -> float:

@@ -45,6 +45,7 @@ from workbook_template.kit.spills import SHEET as RESULTS
 from workbook_template.kit.written import Written
 from workbook_template.renewal.moved import Moved
 from workbook_template.renewal.renewing import written
+from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.quotation import OPTIONS
@@ -178,6 +179,7 @@ def client_copy(
     as_it_should = {f"{sheet}!{cell_name(*at)}: " for (sheet, *at), value in
                     reading.formulas.items() if bought.is_all(value)}  # fmt: skip
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
+    notes += bought.otherwise(facts.block(BOUGHT_ROWS) if "Purchase" in sheets else ())
     notes += quoted(reading, facts, sold)
     notes += [f"{changed[0]}, by the copy made then, taken as sent"] if changed else []
     said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": paid.terms}

@@ -213,7 +213,7 @@ def test_other_packs_of_a_part_leave_the_quotation_as_it_was() -> None:
     """Beds at other distances buy other rolls; the prices of unchanged lines are drawn once."""
     offered = []
     for roll in (250.0, 500.0):
-        bought = Bought(frozenset({("tape 8 in", 0.0, roll)}))
+        bought = Bought({("tape 8 in", 0.0, roll): 1.0})
         sold = for_client(demo_inputs("us"), "us", {}, Scheme(), bought).inputs.tables
         assert [r["roll_length"] for r in sold["Prices"] if r["part"] == "tape 8 in"] == [roll]
         offered.append([row["unit_cost"] for row in sold["QuotationLines"]])
@@ -520,6 +520,14 @@ def test_no_page_holds_a_last_line_alone_and_no_heading_stands_without_what_it_h
 
     assert [len(made_of(*high)) for high in ((0.5,), (0.95,), (0.9, 0.5))] == [1, 1, 2]
     assert "In this list" in made_of(0.9, 0.92)[-1]  # room for it, and not for what it heads
+
+
+def test_parts_of_which_the_copy_buys_other_packs_are_named() -> None:
+    own = Bought({("stake", 10.0, 0.0): 6.0, ("stake", 100.0, 0.0): 1.0, ("tape", 0.0, 500.0): 2.0})
+    tape = {"part": "tape", "packs": 2.0, "pack": "–", "length": 500.0}
+    stakes = {"part": "stake", "packs": 2.0, "pack": 100.0, "length": "–"}
+    (told,) = own.otherwise([tape, stakes, {"part": ""}])
+    assert told.endswith("than you do: stake") and not [*Bought().otherwise([tape])]
 
 
 def test_supplies_are_the_clients_where_one_is_in_use() -> None:
