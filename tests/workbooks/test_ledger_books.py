@@ -89,6 +89,10 @@ def test_what_a_file_was_taken_as_is_kept_for_its_longer_one(book: Path, tmp_pat
              "A1,2024-03-04,Delivery pallet,1,30.00\n", "A2,2025-03-04,Off-take,60,60.00\n",
              "A2,2025-03-04,Delivery pallet,1,30.00\n"]  # fmt: skip
     file = tmp_path / "orders.csv"
+    file.write_text("".join(lines[:3]), "utf-8")
+    dry = run(file, "--into", book, "--dry-run")
+    assert dry.endswith("\nNothing was written.\n")  # no word of answers, for none was given
+    assert "  delivery and discounts: 1 line, 30.00, spread over the other lines\n" in dry
     for count, told in ((3, "1 new\n"), (3, "0 new, 1 known"), (5, "1 new, 1 known")):
         file.write_text("".join(lines[:count]), "utf-8")
         assert f"orders.csv: {told}" in run(file, "--into", book)

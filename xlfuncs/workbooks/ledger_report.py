@@ -13,7 +13,7 @@ from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_import import LEFT_OUT, LedgerImport, Refused
 from xlfuncs.workbooks.lists.ledger_lines import Entry
-from xlfuncs.workbooks.lists.ledger_netting import SPREAD
+from xlfuncs.workbooks.lists.ledger_netting import SAME_USE, SPREAD
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.saving import save
@@ -108,11 +108,12 @@ def money_refused(results: Iterable[LedgerImport]) -> str:
 
 
 def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:
-    """What delivery and discounts come to in the sums."""
-    amounts = [x.amount for x in spread if x.amount is not None]
-    if amounts:
-        total = f"{sum(amounts):,.2f}"
-        yield f"delivery, discounts, charges of one use: {len(amounts)} lines, {total}, spread"
+    """What delivery and discounts come to in the sums, and charges beside a use."""
+    for words, of_use in (("delivery and discounts", False), ("charges for the same use", True)):
+        amounts = [x.amount or 0 for x in spread if (SAME_USE in x.reason) == of_use]
+        if amounts:
+            lines = f"{len(amounts)} line{'s' * (len(amounts) > 1)}"
+            yield f"{words}: {lines}, {sum(amounts):,.2f}, spread over the other lines"
 
 
 def year_in_words(contents: Contents) -> str:

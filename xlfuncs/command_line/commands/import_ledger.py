@@ -196,7 +196,8 @@ def _written(
     if not (dry_run or yes or in_terminal()):
         raise click.UsageError("nothing was written, for nobody is here to say yes: add --yes")
     if dry_run or (not yes and not click.confirm(f"Write it{without}?")):
-        click.echo("Nothing was written; the answers given are kept.")
+        kept = [file.name for file in answers if file.exists() and not dry_run]
+        click.echo(f"Nothing was written{'; answers are in ' * bool(kept)}{', '.join(kept)}.")
         return
     backup, report, year = plan.write()
     words = [str(report)] if verbose or report.unevaluated else []

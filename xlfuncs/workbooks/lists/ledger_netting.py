@@ -20,7 +20,7 @@ from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.orders.columns import is_tax
 
 METERED = ("water", "sewer", "electricity")  # whose bills go by days
-SPREAD = "is spread over"
+SPREAD, SAME_USE = "is spread over", "for the same use"
 READING, FIRST_DAY = "reading", "first day"
 _DAY = dt.timedelta(days=1)
 OVER_ALL = re.compile(either("delivery", "discount"))

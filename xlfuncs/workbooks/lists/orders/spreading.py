@@ -72,7 +72,7 @@ def with_use_once(entries: Sequence[tuple[int, Entry]]) -> dict[int, str]:
         listed = ", ".join(str(line) for line, e in lines if e["item"] not in again)
         for line, e in lines if own else ():
             if e["item"] in again:
-                told[line] = f"{netting.SPREAD} line {listed}, for the same use: {e['item']}"
+                told[line] = f"{netting.SPREAD} line {listed}, {netting.SAME_USE}: {e['item']}"
                 netting.over_lines(e, own)
     return told
 
