@@ -115,6 +115,17 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     assert "Tap: a bucket's" in again.output and "Timer: stations" not in again.output
 
 
+@pytest.mark.parametrize(
+    "typed",
+    ["4 5 9:30", "4 stations, 5:00, 9:30", "4 stations from 5 am to 9:30 a.m.", "4; 5:00-9:30"],
+)
+def test_a_timer_is_read_as_people_say_it(typed: str) -> None:
+    hours = {"stations": 4.0, "allowed_from": "05:00", "allowed_to": "09:30"}
+    assert answered({"timer": typed}, "us") == hours
+    night = answered({"timer": "1 station, 8 pm, 12 am"}, "us")
+    assert list(night.values()) == [1.0, "20:00", "00:00"]
+
+
 def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     path: Path, tmp_path: Path
 ) -> None:

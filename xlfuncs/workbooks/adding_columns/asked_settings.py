@@ -18,7 +18,9 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
 from xlfuncs.workbooks.lists.questions import Question
 
 _NUMBER = re.compile(r"([-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\W\d_][\w/²³]*)?")
-_CLOCK = re.compile(r"\b(\d{1,2}):(\d\d)\b")
+_CLOCK = re.compile(  # 4:30, -9:00 of 5:00-9:00, 5 am
+    r"(?:[-–]\s*)?\b(\d{1,2})(?=:\d|\s*[ap]\.?m\b)(?::(\d\d))?(?:\s*([ap])\.?m\b\.?)?", re.I
+)
 _FROM_TO = re.compile(r"(\d)\s*(?:[-–/]|to\b)\s*(\d[\d.,]*)\s*([^\W\d_][\w/²³]*)")  # 40-60 psi
 NONE = "none"  # an answer that a part is not there
 # What a line bears, in rated pressures, where it states no greatest; common practice, no published
@@ -45,6 +47,11 @@ class Asked:
     default: str = ""
     alone: str = ""
     other: "Asked | None" = None
+
+    @property
+    def counted(self) -> str:
+        """What its first number counts, a word that is no unit."""
+        return self.columns()[0].header.lower()
 
     def columns(self) -> list[Column]:
         columns = {c.name: c for c in (*basis.HEAD.columns, *self.section.columns)}
@@ -117,7 +124,7 @@ def _fault(asked: Asked, system: str, words: str) -> str:
 
 def values_of(asked: Asked, words: str, system: str) -> dict[str, Any]:
     """The numbers of an answer in the units of the system, by column."""
-    words = _CLOCK.sub(lambda time: f"{int(time[1]) + int(time[2]) / 60:g}", words)
+    words = _CLOCK.sub(_hours, words)
     words = _FROM_TO.sub(r"\1 \3 \2 \3", words.rpartition(":")[2])
     found = [f"{number.replace(',', '.')} {unit}".removesuffix("at").strip()
              for number, unit in _NUMBER.findall(words)]  # fmt: skip
@@ -137,13 +144,21 @@ def values_of(asked: Asked, words: str, system: str) -> dict[str, Any]:
     return values
 
 
+def _hours(time: re.Match[str]) -> str:
+    half = {"a": 0, "p": 12}.get(str(time[3]).lower())
+    hour = int(time[1]) if half is None else int(time[1]) % 12 + half
+    return f" {hour + int(time[2] or 0) / 60:g}"
+
+
 def _placed(asked: Asked, found: Sequence[str]) -> tuple[dict[str, str], list[str]]:
     """The numbers of a question's columns, each by its unit or, without one, its place; and those
     that are none of them."""
     placed: dict[str, str] = {}
     spare = []
     for typed in found:
-        unit = typed.partition(" ")[2]
+        number, _, unit = typed.partition(" ")
+        if unit.lower() in (asked.counted, asked.counted.removesuffix("s"), "to"):
+            typed, unit = number, ""  # 4 stations
         free = (column.name for column in asked.columns()
                 if column.name not in placed and (not unit or _measures(unit, column)))  # fmt: skip
         if name := next(free, ""):
