@@ -110,9 +110,13 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     kept = {section: kept[section] for section in ("columns", "values")}
     assert kept["values"]["strip_width"] == "30 in"  # what is no heading holds for all rows
     assert kept["values"]["line"] == ""
-    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n\n\n")
+    off = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="1\n")
+    assert off.exit_code and not output.exists()  # broken off: what was answered is kept
+    again = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input="\n\n")
     assert again.exit_code == 0, again.output  # only what was left open is asked again
     assert "Tap: a bucket's" in again.output and "Timer: stations" not in again.output
+    there = CliRunner().invoke(new.command, [str(output), "--beds", str(path)])
+    assert "and asks only what farm.mapping.toml leaves open" in there.output
 
 
 @pytest.mark.parametrize(

@@ -55,10 +55,9 @@ def answered(
             return read(replace(answers, asking=asking, left_open=later))
         except OpenQuestions as found:
             if asking and any(question.key for question in found.questions):
-                asking = _ask_all(found.questions, raw, later)
                 ours = ours or mapping is not None or not path.exists()
-                if ours and begun is None:
-                    save(path, mapping_text(raw, (), {}).encode("utf-8"))
+                kept_in = path if ours and begun is None else None
+                asking = _ask_all(found.questions, raw, later, kept_in)
                 continue
             if found.mapping and (ours or mapping is None):
                 raise OpenQuestions(
@@ -105,8 +104,11 @@ def _left(path: Path, text: str, *, ours: bool) -> str:
     return f"Answer in {path}, or correct the list; run again with --mapping {path}."
 
 
-def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[str, ...]]) -> bool:
-    """Puts the questions that can be answered here; False where one is left open that must not."""
+def _ask_all(
+    questions: list[Question], raw: dict[str, Any], later: set[tuple[str, ...]], path: Path | None
+) -> bool:
+    """Puts the questions that can be answered here, and keeps each answer in the file at once, for
+    a sitting may be broken off; False where one is left open that must not."""
     answered_all = True
     for question in questions:
         if question.key:
@@ -115,6 +117,8 @@ def _ask_all(questions: list[Question], raw: dict[str, Any], later: set[tuple[st
             elif question.later:
                 later.add(question.key)
             answered_all = answered_all and bool(answer or question.later)
+            if path:
+                save(path, mapping_text(raw, (), {}).encode("utf-8"))
     return answered_all
 
 

@@ -63,7 +63,10 @@ def command(
     if output.suffix.lower() != ending:
         raise click.UsageError(f"{output}: the name must end in {ending}")
     if output.exists() and not force:
-        raise click.UsageError(f"{output} is there already; choose another name, or --force")
+        told_in = output.with_suffix(".mapping.toml")
+        asked = f", and asks only what {told_in.name} leaves open" if told_in.exists() else ""
+        there = f"{output} is there already; --force makes it anew, with a backup{asked}"
+        raise click.UsageError(f"{there}. Or choose another name")
     lists, said, system, edition, hours = own_lists(other) if other else OwnLists()
     units, person, words = units or system, person or edition, list(said)
     if lists and units != system:
