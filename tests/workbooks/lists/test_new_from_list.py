@@ -151,6 +151,10 @@ def test_beds_without_valves_get_the_fewest_that_the_tap_feeds(tmp_path: Path) -
     )
     assert "To fill in" not in result.output and "not known" not in result.output
     book = openpyxl.load_workbook(output, data_only=True)
+    ((sheet, cell),) = book.defined_names["least_share"].destinations
+    least = book[sheet][cell.replace("$", "")].value
+    assert least > 1 and "every bed gets its planned flow; the least, B" in result.output
+    assert f", {100 * least:.0f}%\n" in result.output
     head, *rows = ([c.value for c in row] for row in book["Beds"][book["Beds"].tables["Beds"].ref])
     found = [dict(zip(head, row, strict=True)) for row in rows if row[0]]
     by_valve: dict[str, list[dict[str, float]]] = {}

@@ -79,6 +79,10 @@ def _answers(book: Book) -> tuple[str, ...]:
     driest = book.name_formula(
         "driest_bed", "Pressure", f"INDEX({beds.reference('bed')},MATCH(least_share,{shares},0))"
     )
+    least = 'TEXT(100*least_share,"0")&"%"'
+    enough = f'"every bed gets its planned flow; the least, "&{driest}&", "&{least}'
+    dry = f'{driest}&" gets "&{least}&" of its planned flow"'
+    book.name_formula("flow_in_words", "Pressure", f"IF(ROUND(least_share,2)<1,{dry},{enough})")
     cost = book.name_formula(
         "cost_in_words",
         "Purchase",
@@ -95,9 +99,8 @@ def _answers(book: Book) -> tuple[str, ...]:
         (f'IF(timer_state<>"ok",timer_state,TEXT(MIN({minutes}),"0")&" to "&'
          f'TEXT(MAX({minutes}),"0")&'
          f'" min per set, "&watering_days&" days a week")'),
-        (f'IF(N(least_share)=0,"not known yet",{driest}&" gets "&TEXT(100*least_share,"0")&'
-         '"% of its planned flow"&IF(N(beds_with_too_little)=0,"","; beds with too few minutes of '
-         'their valve: "&beds_with_too_little&" (see Checks)"))'),
+        ('IF(N(least_share)=0,"not known yet",flow_in_words&IF(N(beds_with_too_little)=0,"",'
+         '"; beds with too few minutes of their valve: "&beds_with_too_little&" (see Checks)"))'),
         ('IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
          "entries_to_correct)"),
         ('checks_missing&" to fill in; "&(checks_wrong-checks_missing)&" wrong; "&'
