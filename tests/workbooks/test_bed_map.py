@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from click.testing import CliRunner
 
 from tests.made_once import made_once
 from workbook_template.build import build, demo_inputs
+from workbook_template.kit.map_drawing import Words, shapes
 from xlfuncs.command_line.commands.map import command
 from xlfuncs.workbooks.bed_map import read_bed_map
 
@@ -34,6 +36,22 @@ def test_the_map_agrees_with_the_bed_list(tmp_path: Path, system: str, foot: flo
         assert bed.on == (row["on"] == "yes")
         for low, high in bed.strip_edges:
             assert high - low == pytest.approx(row["strip_width"] / inches)
+
+
+def test_beds_that_would_overlap_lie_across_and_words_wider_than_a_bed_stand_beside_it(
+    tmp_path: Path,
+) -> None:
+    """Two beds of 60 in whose middles are 3 ft apart overlap by 2 ft."""
+    inputs = demo_inputs("us")
+    one = inputs.tables["Beds"][0] | {"bed_top_width": 60.0, "length": 40.0}
+    beds = [one | {"bed": "A", "distance": 20.0}, one | {"bed": "B", "distance": 23.0},
+            one | {"bed": "C", "distance": 40.0, "length": 5.0}]  # fmt: skip
+    build(tmp_path / "farm.xlsx", "us", replace(inputs, tables={**inputs.tables, "Beds": beds}))
+    bed_map = read_bed_map(tmp_path / "farm.xlsx")
+    a, b, c = bed_map.beds
+    assert a.end_x * b.end_x < 0
+    (words,) = (s for s in shapes(bed_map) if isinstance(s, Words) and s.text.startswith("C"))
+    assert abs(words.x) > abs(c.end_x)
 
 
 def test_the_parts_of_the_map_fit_its_lines(tmp_path: Path) -> None:

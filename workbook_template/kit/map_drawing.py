@@ -18,10 +18,8 @@ if TYPE_CHECKING:
 NAME_SIZE, SMALLEST_NAME = 9.0, 4.0  # points; a picture of a large garden is there to zoom in
 LETTER = 0.5  # of its size: how wide a letter is, about
 DRAWN_INCHES = 5.5  # about what a garden that is as high as wide takes of the page
-LEGEND = (
-    "Diamond: where a bed is fed. Dashed outline: bed is off. Pipes are drawn straight; their"
-    " lengths along the way are to scale, bends are not shown."
-)
+LEGEND = ("Diamond: where a bed is fed. Dashed outline: bed is off. Pipes are drawn straight; their"
+          " lengths along the way are to scale, their bends and sides are not known.")  # fmt: skip
 WORDS = {"off": "{bed} (off)", "map_valve": "{bed}  valve {valve}", "map_supply": "supply",
          "map_north": "N"}  # fmt: skip
 WORDS_OFF = (8, -4)  # points from a place to words beside it
@@ -80,7 +78,8 @@ def shapes(
     left, right, low, high = extent(bed_map)
     size = _name_size(bed_map, max(right - left, high - low), inches)
     letter = LETTER * size * max(right - left, high - low) / (inches * 72)
-    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size, letter, words))
+    edges = left, right
+    beds = (shape for bed in bed_map.beds for shape in _bed(bed, size, letter, words, edges))
     supply = Words(0, 0, words["map_supply"], 9)
     shown = [*beds, *_pipes(bed_map), supply, *_scale(bed_map, left, right, low)]
     if bed_map.toward in COMPASS:
@@ -160,7 +159,9 @@ def _name_size(bed_map: "BedMap", across: float, inches: float) -> float:
     return min(NAME_SIZE, max(0.75 * points, SMALLEST_NAME))
 
 
-def _bed(bed: "MapBed", size: float, letter: float, words: Mapping[str, str]) -> Iterator[Shape]:
+def _bed(
+    bed: "MapBed", size: float, letter: float, words: Mapping[str, str], edges: tuple[float, float]
+) -> Iterator[Shape]:
     start, length = min(bed.inlet_x, bed.end_x), abs(bed.end_x - bed.inlet_x)
     yield Box(start, bed.y - bed.width / 2, length, bed.width, "#F4F1E6", INK, not bed.on)
     for low, high in bed.strip_edges:
@@ -176,9 +177,11 @@ def _bed(bed: "MapBed", size: float, letter: float, words: Mapping[str, str]) ->
     yield Mark(middle, bed.y, 3.5, SERIES[1] if bed.on else "#FFFFFF", turned=True)
     text = bed.name if bed.on else words["off"].format(bed=bed.name)
     text = words["map_valve"].format(bed=text, valve=bed.valve) if bed.valve else text
-    half = max(length, letter * len(text)) / 2  # longer words run on, away from the main
-    yield Words(bed.inlet_x + math.copysign(half, bed.end_x - bed.inlet_x), bed.y, text, size,
-                centered=True)  # fmt: skip
+    wide, away = letter * len(text), math.copysign(1, bed.end_x - bed.inlet_x)
+    middle = bed.inlet_x + away * max(length, wide) / 2  # longer words run on, away from the main,
+    if wide > length and edges[0] <= bed.end_x + away * (wide + letter) <= edges[1]:
+        middle = bed.end_x + away * (wide / 2 + letter)  # or stand beside the bed, where is room
+    yield Words(middle, bed.y, text, size, centered=True)
 
 
 def _pipes(bed_map: "BedMap") -> Iterator[Shape]:

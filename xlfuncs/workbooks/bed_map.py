@@ -128,19 +128,24 @@ def _map(beds: table_cells.TableInWorkbook, system: str, title: str) -> BedMap:
 
 def _positions(rows: list[Row], system: str) -> list[tuple[float, ...]]:
     columns = [[row.cells.get(name) for row in rows] for name in ("distance", "length", "branch")]
-    outcome = call(find("BED_POSITIONS"), columns, system)
+    twice = 2 * to_base(1.0, "length", system)
+    half_widths = [_widths(row, system)[2] / twice for row in rows]
+    outcome = call(find("BED_POSITIONS"), [*columns, None, half_widths], system)
     if outcome is None:
         raise WorkbookError("no bed has a distance and a length, so none can be placed")
     return [tuple(float(v) for v in place) for place in zip(*outcome.columns, strict=True)]
 
 
-def _drawn_bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBed:
-    def width(name: str) -> float:
-        return _length(row.cells.get(name), "width", system)
-
+def _widths(row: Row, system: str) -> tuple[int, float, float]:
+    """How many strips, how wide each is and the bed as a whole (m)."""
     strips = int(row.cells.get("strips") or 1)
-    strip = width("strip_width")
-    top = max(width("bed_top_width"), strips * strip)
+    strip, top = (_length(row.cells.get(name), "width", system)
+                  for name in ("strip_width", "bed_top_width"))  # fmt: skip
+    return strips, strip, max(top, strips * strip)
+
+
+def _drawn_bed(row: Row, on: bool, place: Sequence[float], system: str) -> MapBed:
+    strips, strip, top = _widths(row, system)
     laterals = int(row.cells.get("laterals") or 0)
     offsets: list[float] = []
     if laterals:
