@@ -89,6 +89,13 @@ def test_a_credit_takes_back_the_fixed_charge_of_the_bill_that_it_cancels(tmp_pa
     result = import_ledger(path, "metric", ListMapping(values={"kind": "water"}))
     notes = {entry["note"] for entry in result.entries if entry["amount"] < 0}
     assert (notes, len(result.entries)) == ({"takes back line 4"}, 6)
+    known = [{**e, "row": row} for row, e in enumerate(result.entries)]
+    known[0]["item"] = "Garden"
+    path.write_text(path.read_text("utf-8").replace("To,", "Invoice no,To,").replace(
+        "2024-10-31", "A7,2024-10-31"), "utf-8")  # fmt: skip
+    again = import_ledger(path, "metric", ListMapping(values={"kind": "water"}), known)
+    assert next(line.reason for line in again.refused if line.line == 2) == (
+        "is in the ledger already, in row 0 with item Garden (the file: blank)")  # fmt: skip
 
 
 def test_missing_days_are_named(tmp_path: Path) -> None:

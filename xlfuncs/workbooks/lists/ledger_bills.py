@@ -212,20 +212,20 @@ def _corrected(new: Sequence[_Line], left: Sequence[Entry]) -> dict[int, str]:
         return {}
     credits = Counter(-entry["amount"] for _, entry in new if entry["amount"] < 0)
     pairs = []
-    for number, entry in new:
+    for at, (_, entry) in enumerate(new):
         for place in {p for paper in _papers(entry) for p in by_paper.get(paper, ())}:
             same = _in_common(entry, left[place])
             if "amount" not in same and left[place]["amount"] in credits:
                 continue  # the file takes that entry back, and this line is the bill in its place
             if _is_same(entry, left[place], same, cancelled=entry["amount"] in credits):
-                pairs.append((-len(same), number, place))
+                pairs.append((-len(same), at, place))
     reasons: dict[int, str] = {}
     taken: set[int] = set()
-    lines = dict(new)
-    for _, number, place in sorted(pairs):
+    for _, at, place in sorted(pairs):
+        number, entry = new[at]  # a line may be two entries
         if number not in reasons and place not in taken:
             taken.add(place)
-            reasons[number] = _words(lines[number], left[place])
+            reasons[number] = _words(entry, left[place])
     return reasons
 
 
@@ -279,8 +279,10 @@ def _is_same(line: Entry, entry: Entry, same: set[str], *, cancelled: bool) -> b
 def _words(line: Entry, entry: Entry) -> str:
     same = _in_common(line, entry)
     other = [f"{name.replace('_', ' ')} {_shown(entry.get(name))} (the file: "
-             f"{_shown(line.get(name))})" for name in _COMPARED if name not in same]  # fmt: skip
-    return f"{ALREADY}, in row {entry.get('row', '?')} with {', '.join(other)}"
+             f"{_shown(line.get(name))})" for name in _COMPARED if name not in same
+             and (name != "reference" or entry.get(name))]  # fmt: skip
+    in_row = f", in row {entry.get('row', '?')} with {', '.join(other)}" if other else ""
+    return f"{ALREADY}{in_row}"
 
 
 def _shown(value: Any) -> str:
