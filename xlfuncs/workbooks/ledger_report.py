@@ -9,6 +9,7 @@ from typing import Any
 
 import xlsxwriter
 
+from xlfuncs.errors import XlfuncsError
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
 from xlfuncs.workbooks.lists.ledger_import import LEFT_OUT, LedgerImport, Refused
@@ -100,11 +101,11 @@ def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
             yield f"line{'s' * (len(lines) > 1)} {numbers} refused: {reason}{money}"
 
 
-def money_refused(results: Iterable[LedgerImport]) -> str:
-    """What lines that are no entries, for a fault in them, say was paid."""
-    amounts = [line.amount for result in results for line in result.faulty if line.amount]
-    count = f"{len(amounts)} line{'s' * (len(amounts) > 1)}"
-    return f"Not in the ledger: {sum(amounts):,.2f} on {count} refused" if amounts else ""
+def refuse_money_lost(results: Iterable[LedgerImport]) -> None:
+    """Raises XlfuncsError where lines that are no entries, for a fault in them, have an amount."""
+    if amounts := [line.amount for r in results for line in r.faulty if line.amount]:
+        count = f"{len(amounts)} line{'s' * (len(amounts) > 1)}"
+        raise XlfuncsError(f"Not in the ledger: {sum(amounts):,.2f} on {count} refused, see above")
 
 
 def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:

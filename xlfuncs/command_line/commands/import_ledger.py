@@ -133,7 +133,7 @@ def _into(
 ) -> None:  # fmt: skip
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers, planned, system_of, where_headed
-    from xlfuncs.workbooks.ledger_report import money_refused
+    from xlfuncs.workbooks.ledger_report import refuse_money_lost
     from xlfuncs.workbooks.lists.mapping import ListMapping
 
     files = dict(zip(said_of, kept, strict=True))
@@ -177,8 +177,7 @@ def _into(
         raise XlfuncsError(waits + "\n".join(map(_open, left)))
     if plan.unread:
         raise XlfuncsError(f"Nothing came in of {', '.join(plan.unread)}; why is said above.")
-    if lost := money_refused(result for _, result in plan.read):
-        raise XlfuncsError(f"{lost}; why is said above.")
+    refuse_money_lost(result for _, result in plan.read)
 
 
 def _written(
@@ -233,7 +232,7 @@ def _asked(error: UnsettledError, said: "ListMapping") -> "tuple[ListMapping, bo
 def _report(
     export: Path, report: Path, units: str, said: "ListMapping", ledger: Path | None, *, force: bool
 ) -> None:
-    from xlfuncs.workbooks.ledger_report import money_refused, told, write_import
+    from xlfuncs.workbooks.ledger_report import refuse_money_lost, told, write_import
     from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
 
     if report.resolve() in {path.resolve() for path in (export, ledger) if path}:
@@ -245,8 +244,7 @@ def _report(
     for words in told(result, verbose=True):
         click.echo(words)
     click.echo(f"{len(result.entries)} entries, {len(result.faulty)} lines refused: {report}")
-    if lost := money_refused([result]):
-        raise XlfuncsError(f"{lost}; why is said above.")
+    refuse_money_lost([result])
 
 
 def _open(error: UnsettledError) -> str:

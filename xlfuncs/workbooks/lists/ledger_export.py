@@ -11,12 +11,7 @@ from typing import Any
 from xlfuncs.tables.header_words import plain, says
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import headed_list, read_list_file
-from xlfuncs.workbooks.lists.headers import (
-    Found,
-    HeaderReading,
-    Wanted,
-    read_headers,
-)
+from xlfuncs.workbooks.lists.headers import Found, HeaderReading, Wanted, read_headers
 from xlfuncs.workbooks.lists.ledger_figures import by_sums, uses, with_taxes
 from xlfuncs.workbooks.lists.ledger_headings import (
     EXPORTED,

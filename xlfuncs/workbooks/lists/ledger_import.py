@@ -23,12 +23,7 @@ from xlfuncs.tables.periods import is_day
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
-from xlfuncs.workbooks.lists.ledger_kinds import (
-    columns_left,
-    kinds_stated,
-    kinds_taken,
-    of_items,
-)
+from xlfuncs.workbooks.lists.ledger_kinds import columns_left, kinds_stated, kinds_taken, of_items
 from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
