@@ -11,12 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from xlfuncs.calculations.buying.clock import Clock
-from xlfuncs.calculations.buying.cutting_patterns import (
-    NANOMETRES,
-    UNLIMITED,
-    Roll,
-    to_nanometres,
-)
+from xlfuncs.calculations.buying.cutting_patterns import NANOMETRES, UNLIMITED, Roll, to_nanometres
 from xlfuncs.calculations.buying.price_steps import Found, search_steps
 from xlfuncs.calculations.buying.purchase_checks import check_purchase
 from xlfuncs.errors import CellError, InputError

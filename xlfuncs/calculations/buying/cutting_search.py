@@ -194,7 +194,7 @@ class CuttingSearch:
                         value
                         for stretch, value in zip(self.grid.stretches, linear.values, strict=True)
                         if stretch.capacity >= min(self._holds([roll]), self._most)
-                    ),
+                    )
                 )
                 for roll in range(len(self._market.rolls))
             ]

@@ -15,9 +15,7 @@ from xlfuncs.calculations.buying.basket import Order
 from xlfuncs.calculations.buying.part_purchase import Offer, Stock
 from xlfuncs.calculations.buying.parts_count import Rule
 from xlfuncs.calculations.layout import line_layout
-from xlfuncs.calculations.layout.line_layout import (
-    Bed as Section,
-)
+from xlfuncs.calculations.layout.line_layout import Bed as Section
 from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.errors import InputError
 

@@ -131,10 +131,10 @@ def import_ledger(
                 raise UnsettledError.of(asked) from None
             for question in new:
                 stated = with_answer(stated, question, question.choices[0])
-            continue
-        if asked:
-            raise UnsettledError.of(asked)
-        return found
+        else:
+            if asked:
+                raise UnsettledError.of(asked)
+            return found
 
 
 def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry]) -> LedgerImport:

@@ -71,10 +71,7 @@ def evaluate(
 
 class _Run:
     def __init__(
-        self,
-        contents: Contents,
-        functions: Mapping[str, WorksheetCallable],
-        now: datetime,
+        self, contents: Contents, functions: Mapping[str, WorksheetCallable], now: datetime
     ) -> None:
         self.contents = contents
         self.functions = functions

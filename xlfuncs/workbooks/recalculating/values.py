@@ -18,7 +18,7 @@ RECALCULATION_MAY_CHANGE = {
         "and the rich-value mark `vm` of `<c>`; of a formula that spills, the extent `ref`; of a "
         "formula that was not evaluated, the mark `ca` (to be computed at the next calculation). "
         "A cell or row that a spill newly reaches is added"
-    ),
+    )
 }
 
 Values = dict[str, dict[tuple[int, int], CellValue]]
