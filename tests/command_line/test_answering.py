@@ -119,6 +119,15 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     assert "and asks only what farm.mapping.toml leaves open" in there.output
 
 
+def test_an_answer_that_the_mapping_file_would_be_refused_for_is_not_kept(path: Path) -> None:
+    beds, output = path.parent / "beds.csv", path.parent / "farm.xlsx"
+    beds.write_text("Bed;Length (m);Width (m)\nA;1,500;1,000\nB;2,500;1,200\n")
+    typed = "\n3\n1\n"  # the soil later; of a list of two the third
+    done = CliRunner().invoke(new.command, [str(output), "--beds", str(beds)], input=typed)
+    assert """'3': decimal must be "," or ".", is '3'""" in done.output
+    assert load(output.with_suffix(".mapping.toml"))["decimal"] == ","
+
+
 @pytest.mark.parametrize(
     "typed",
     ["4 5 9:30", "4 stations, 5:00, 9:30", "4 stations from 5 am to 9:30 a.m.", "4; 5:00-9:30"],

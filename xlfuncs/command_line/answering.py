@@ -4,12 +4,14 @@ import datetime as dt
 import re
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from copy import deepcopy
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
+from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.header_words import plain
@@ -57,7 +59,7 @@ def answered(
             if asking and any(question.key for question in found.questions):
                 ours = ours or mapping is not None or not path.exists()
                 kept_in = path if ours and begun is None else None
-                asking = _ask_all(found.questions, raw, later, kept_in)
+                asking = _ask_all(found.questions, raw, later, kept_in, table)
                 continue
             if found.mapping and (ours or mapping is None):
                 raise OpenQuestions(
@@ -105,14 +107,27 @@ def _left(path: Path, text: str, *, ours: bool) -> str:
 
 
 def _ask_all(
-    questions: list[Question], raw: dict[str, Any], later: set[tuple[str, ...]], path: Path | None
-) -> bool:
+    questions: list[Question], raw: dict[str, Any], later: set[tuple[str, ...]], path: Path | None,
+    table: Table,
+) -> bool:  # fmt: skip
     """Puts the questions that can be answered here, and keeps each answer in the file at once, for
     a sitting may be broken off; False where one is left open that must not."""
     answered_all = True
+
+    def refused(answer: str) -> str:
+        """What a mapping file would be refused for; else every later run would stop at it."""
+        tried = deepcopy(raw)
+        _keep(tried, question, answer)
+        try:
+            mapping_from(tried, repr(answer), table)
+        except WorkbookError as error:
+            return str(error)
+        return ""
+
     for question in questions:
         if question.key:
-            if answer := ask(question, "(Enter: later)" if question.later else "(needed)"):
+            hint = "(Enter: later)" if question.later else "(needed)"
+            if answer := ask(question, hint, refused):
                 _keep(raw, question, answer)
             elif question.later:
                 later.add(question.key)
@@ -122,7 +137,10 @@ def _ask_all(
     return answered_all
 
 
-def ask(question: Question, hint: str = "(Enter: later)") -> str:
+def ask(
+    question: Question, hint: str = "(Enter: later)",
+    refused: Callable[[str], str] = lambda answer: "",
+) -> str:  # fmt: skip
     click.echo(f"\n{question.words}", err=True)
     for number, choice in enumerate(question.choices, 1):
         sample = "".join(f": {text}" for text in question.samples[number - 1 : number])
@@ -139,7 +157,7 @@ def ask(question: Question, hint: str = "(Enter: later)") -> str:
         ends = tuple(f"{answer}{mark}".casefold() for mark in " :")
         begun = [c for c in question.choices if f"{c} ".casefold().startswith(ends)]
         answer = begun[0] if len(begun) == 1 else answer  # 3/4 in, for what begins so
-        if answer and (words := question.fault(answer)):
+        if answer and (words := question.fault(answer) or refused(answer)):
             click.echo(words, err=True)
             continue
         words, doubt = question.echo(answer) if answer and answer != echoed else ("", "")
