@@ -130,7 +130,13 @@ def test_an_answer_that_the_mapping_file_would_be_refused_for_is_not_kept(path: 
 
 @pytest.mark.parametrize(
     "typed",
-    ["4 5 9:30", "4 stations, 5:00, 9:30", "4 stations from 5 am to 9:30 a.m.", "4; 5:00-9:30"],
+    [
+        "4 5 9:30",
+        "4 stations, 5:00, 9:30",
+        "4 stations from 5 am to 9:30 a.m.",
+        "4; 5:00-9:30",
+        "4 5-9.5",
+    ],
 )
 def test_a_timer_is_read_as_people_say_it(typed: str) -> None:
     hours = {"stations": 4.0, "allowed_from": "05:00", "allowed_to": "09:30"}

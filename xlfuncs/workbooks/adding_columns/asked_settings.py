@@ -22,6 +22,7 @@ _CLOCK = re.compile(  # 4:30, -9:00 of 5:00-9:00, 5 am
     r"(?:[-–]\s*)?\b(\d{1,2})(?=:\d|\s*[ap]\.?m\b)(?::(\d\d))?(?:\s*([ap])\.?m\b\.?)?", re.I
 )
 _FROM_TO = re.compile(r"(\d)\s*(?:[-–/]|to\b)\s*(\d[\d.,]*)\s*([^\W\d_][\w/²³]*)")  # 40-60 psi
+_BETWEEN = re.compile(r"(?<=\d)(?:[-–]|\s+[-–]\s+)(?=\d)")  # 5-9; not 5 -9
 NONE = "none"  # an answer that a part is not there
 # What a line bears, in rated pressures, where it states no greatest; common practice, no published
 # source.
@@ -126,6 +127,7 @@ def values_of(asked: Asked, words: str, system: str) -> dict[str, Any]:
     """The numbers of an answer in the units of the system, by column."""
     words = _CLOCK.sub(_hours, words)
     words = _FROM_TO.sub(r"\1 \3 \2 \3", words.rpartition(":")[2])
+    words = _BETWEEN.sub(" ", words)
     found = [f"{number.replace(',', '.')} {unit}".removesuffix("at").strip()
              for number, unit in _NUMBER.findall(words)]  # fmt: skip
     tried = [(one, *_placed(one, found)) for one in asked.both()]
