@@ -25,13 +25,14 @@ SETTINGS_KNOWN = ("farm", "bucket_seconds", "static_pressure", "latitude", "site
 
 
 def words_on_examples(book: Book, page: Page) -> None:
-    """How many of the prices, parts and lines that a sum rests on are still invented ones."""
+    """How many rows that a sum rests on are still invented ones: not only those of prices."""
     if book.edition.for_client:
         return
     sheets = ("Prices", "Lines", "Supply", "Connections")
     counted = "+".join(f'SUMIF(examples_sheet,"{sheet}",examples_used)' for sheet in sheets)
     number = book.name_formula("examples_bought", "Prices", counted)
-    words = f'{number}&" prices, parts and lines behind these sums are still invented examples"'
+    listed = f"{', '.join(sheets[:-1])} or {sheets[-1]}"
+    words = f'{number}&" rows of {listed} are still invented examples: Start says where"'
     style = page.styles.result("text", strong=True)
     page.sheet.merge_range(page.row, 0, page.row, 4, "", style)
     page.formula(page.row, 0, f'IF({number}=0,"",{words})', "text", style=style)
