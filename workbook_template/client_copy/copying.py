@@ -8,8 +8,7 @@
 The copy is built from the workbook's inputs, with costs as selling prices, for a reader who sees
 fewer sheets: what was never declared as the client's cannot come along. Each of our formulas
 becomes its plain formula where it has one, else its value, which then knows the inputs behind it.
-Every plain formula is computed beside the worksheet function that it stands for; one that does not
-give the same becomes a value too.
+Plain formulas are computed too: one that does not give what its function gives becomes a value.
 """
 
 import re
@@ -283,9 +282,9 @@ def _withhold(book: Book, moved: Moved, wishes: Wishes) -> tuple[list[str], list
     if not shown & set(declared_sheets()):
         names = ", ".join(sheet.name for sheet in contents.sheets)
         raise WorkbookError(f"none of its sheets is one that a client gets (there are: {names})")
-    return [
-        s.name for s in contents.sheets if s.name in unwanted or moved.sheets[s.name] not in shown
-    ], [name for name in declared_sheets() if name in waiting]
+    gone = [s.name for s in contents.sheets
+            if s.name in unwanted or moved.sheets[s.name] not in shown]  # fmt: skip
+    return gone, [name for name in declared_sheets() if name in waiting]
 
 
 def _by_reason(frozen: Mapping[Position, str]) -> list[str]:
