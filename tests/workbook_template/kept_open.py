@@ -6,8 +6,10 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 from xlfuncs.hosts.cells import worksheet_callables
+from xlfuncs.workbooks.formulas.typed_cells import TypedCells
 from xlfuncs.workbooks.recalculating.callbacks import from_engine, to_engine
 from xlfuncs.workbooks.recalculating.engine import _Run
 from xlfuncs.xlsx.contents import Contents
@@ -21,7 +23,9 @@ class KeptOpen(_Run):
 
     def __init__(self, path: Path) -> None:
         self._over: dict[tuple[str, int, int], Any] = {}
-        super().__init__(Contents(Package.open(path)), worksheet_callables(), datetime.now())
+        # Ranges are not handed over as the file has them, for their cells will hold other values.
+        with patch.object(TypedCells, "alone", lambda *_: False):
+            super().__init__(Contents(Package.open(path)), worksheet_callables(), datetime.now())
 
     def type(self, cells: Typed) -> None:
         """Compute the workbook as it was, with these values in their cells."""
