@@ -63,7 +63,8 @@ class Windows:
     def host(self, steps: Steps, config: str = START, **variables: str) -> list[list[str]]:
         """What the host says: one line a step, its parts."""
         told = heard(self.begin_host(steps, config, **variables))
-        if told and told[0][0].startswith("wine: Unhandled page fault"):  # before the host began
+        # Wine itself crashed, before the host began or in the Python that it starts first.
+        if told and "Unhandled page fault" in " ".join(told[0]):
             told = heard(self.begin_host(steps, config, **variables))
         return told
 
