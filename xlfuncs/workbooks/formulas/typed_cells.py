@@ -27,10 +27,10 @@ class TypedCells:
         self.columns: _Columns = defaultdict(dict)
         for sheet, cell in inputs:
             self.columns[sheet, cell.column][cell.row] = cell
-        self._computed: _Columns = defaultdict(dict)
+        self._computed: dict[tuple[str, int], list[int]] = defaultdict(list)  # rows
         self._filled = set()  # sheets where an array formula may reach further than it states
         for sheet, cell in formulas:
-            self._computed[sheet, cell.column][cell.row] = cell
+            self._computed[sheet, cell.column].append(cell.row)
             if cell.formula_attributes.get("t") in ("array", "dataTable"):
                 self._filled.add(sheet)
         # By kind and text, for most of them repeat.

@@ -29,7 +29,7 @@ _KIND_OF = {
     CellError.NULL: "Null",
 }
 _ERROR_OF = {kind: error for error, kind in _KIND_OF.items()}
-_INDEXES = int, float, type(None)
+_INDEXES = {int, float, bool, type(None)}
 _EPOCH = datetime(1899, 12, 30)
 
 
@@ -123,7 +123,7 @@ class Callbacks:
         self.failures: list[str] = []
         self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
         self._results = Memory()
-        self._held: dict[int, Any] = {}  # results, and calls that nobody has needed yet
+        self._held: dict[int, object] = {}  # results, and calls that nobody has needed yet
         self._callers = {name: self._caller(name) for name in self.functions}
 
     def register(self, workbook: formualizer.Workbook) -> None:
@@ -149,15 +149,18 @@ class Callbacks:
         function = self.functions[name]
 
         def call(*arguments: Any) -> object:
-            compute = partial(self._call, name, function, arguments)
-            return self._results.answer((name, *map(self._given, arguments)), compute)
+            given = [*map(self._given, arguments)]
+            compute = partial(self._call, name, function, arguments, given)
+            return self._results.answer((name, *given), compute)
 
         return call
 
-    def _call(self, name: str, function: WorksheetCallable, arguments: Sequence[Any]) -> object:
+    def _call(
+        self, name: str, function: WorksheetCallable, arguments: Sequence[Any], given: Sequence[Any]
+    ) -> object:
         try:
-            given = [(value, self._given(value)) for value in arguments]
-            return _result(function([_argument(v) if g is v else g for v, g in given]))
+            pairs = zip(arguments, given, strict=True)  # what was handed over is as it should be
+            return _result(function([_argument(v) if g is v else g for v, g in pairs]))
         except InputError as error:
             return to_engine(error.cell_error)
         except Exception as error:
@@ -188,22 +191,16 @@ class Callbacks:
 
     def item(self, row: float, *place: Any) -> object:
         """INDEX(result, row, column), with a row or column of 0 for all; arrays item by item."""
-        rows = self._held.get(int(row))
-        if rows.__class__ is list and [*map(type, place)] == [float, float]:  # as columns ask
-            down, right = map(int, place)
-            if 0 < down <= len(rows) and 0 < right <= len(rows[0]):
-                return rows[down - 1][right - 1]
-        if list in map(type, place):
+        kinds = {*map(type, place)}
+        if list in kinds:
             return self.items(row, *map(_rows, place))
         result = self.held(row)
         if isinstance(result, dict):
             return result
+        if not kinds <= _INDEXES:
+            wrong = next(value for value in place if type(value) not in _INDEXES)
+            return wrong if isinstance(wrong, dict) else to_engine(CellError.VALUE)
         rows = _rows(result)
-        for value in place:
-            if isinstance(value, dict):
-                return value
-            if not isinstance(value, _INDEXES):
-                return to_engine(CellError.VALUE)
         numbers = [int(value or 0) for value in place]
         if len(numbers) == 1:  # one index counts along a single row, or down a single column
             if len(rows) > 1 and len(rows[0]) > 1:

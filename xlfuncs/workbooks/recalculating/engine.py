@@ -259,9 +259,7 @@ class _Run:
         sheet, cells = self.engine.sheets[area.sheet], self.values[area.sheet]
         places = ((area.first_row, area.first_column),) if area.single else area.positions()
         for row, column in places:
-            value = workbook.get_value(sheet, row, column)
-            if value.__class__ is not str:
-                value = from_engine(value)
+            value = from_engine(workbook.get_value(sheet, row, column))
             if value is CellError.NAME:
                 raise EngineTrouble("gives #NAME?")
             cells[row, column] = 0.0 if value is None else value

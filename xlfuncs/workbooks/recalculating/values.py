@@ -51,8 +51,6 @@ def _write_values(
     count = 0
     for (row, column), value in evaluation.values[sheet.name].items():
         cell = formulas.get((row, column)) or edits.cells.get((row, column))
-        if cell is not None and cell.kind == "str" and cell.text == value and "_" not in str(value):
-            continue  # as nearly all texts
         if cell is None or not same_value(contents.value(cell), value):
             edits.set_value(row, column, value)
             count += 1
