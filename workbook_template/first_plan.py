@@ -9,6 +9,7 @@ from workbook_template.build import demo_inputs, starting_inputs
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT
 from workbook_template.kit.inputs import Inputs
 from workbook_template.lines_offered import with_advice
+from workbook_template.own_lists import OwnLists
 from workbook_template.print_sets import with_unit
 from workbook_template.proposed_valves import with_valves
 from workbook_template.quoted_for import question as quoted
@@ -29,8 +30,7 @@ from xlfuncs.workbooks.lists.questions import Question
 _TIMER = Asked(
     "timer", Section("timer", TIMER.title, declared=TIMER.title),
     ("stations", "allowed_from", "allowed_to"),
-    "Timer: stations (0: valves opened by hand), hour from which water may run, hour by which it"
-    " must be off, as 6 4:30 9",
+    "Timer: stations (0: valves opened by hand), hours between which water may run, as 6 4:30 9",
     3,
 )  # fmt: skip
 _BY_NAME = {asked.name: asked for asked in ASKED}
@@ -48,19 +48,22 @@ ASSUMED = ("currency", "weekly_depth", "waterings_a_week", "efficiency", "supply
 
 def questions(
     answers: ListMapping, found: BedListReading, person: str, system: str, start: Inputs,
-    hours_a_bed: float,
+    last: OwnLists,
 ) -> Sequence[Question]:  # fmt: skip
     """What the list leaves open, and beside it what is neither answered nor left for later, where
-    somebody is there to answer: the soil first, for the line rests on it."""
+    somebody is there to answer: the soil first, for the line rests on it. What was so in the
+    workbook before is proposed."""
     listed = found.questions
     if not answers.asking or person == BOOKKEEPER:
         return listed
     soils = tuple(str(row["soil"]) for row in start.tables[SOILS.name])
+    before = last.soil if last.soil in soils else ""
     soil = Question(("settings", "soil"), "Soil: which do the beds have?", soils, later=True,
+                    default=before, proposed="as last time" * bool(before),
                     fault=lambda typed: _none_of(typed, soils))  # fmt: skip
     rest = [replace(_TAP.question(system), dated=MEASURED), _TIMER.question(system)]
     beds = len(found.rows)
-    rest += [quoted(start.settings, hours_a_bed * beds, beds)] if person == CONSULTANT else []
+    rest += [quoted(start.settings, last.hours_a_bed * beds, beds)] if person == CONSULTANT else []
     given = answers.settings
 
     def is_open(q: Question) -> bool:
@@ -70,8 +73,9 @@ def questions(
     if soils and is_open(soil) and all(q.key for q in listed):
         return [soil]
     texture = str(given.get("soil") or "")
-    return [*(with_advice(q, start, texture, system) if q.key == LINE_ASKED else q for q in listed),
-            *filter(is_open, rest)]  # fmt: skip
+    advised = (with_advice(q, start, texture, system, last.line) if q.key == LINE_ASKED else q
+               for q in listed)  # fmt: skip
+    return [*advised, *filter(is_open, rest)]
 
 
 def _none_of(typed: str, known: Sequence[str]) -> str:

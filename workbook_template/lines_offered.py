@@ -19,9 +19,9 @@ from xlfuncs.workbooks.lists.questions import Question
 FAULTS = {"dry gaps": "dry gaps in {}", "water ponds": "water ponds on {}"}  # as the advice has it
 
 
-def with_advice(asked: Question, start: Inputs, soil: str, system: str) -> Question:
+def with_advice(asked: Question, start: Inputs, soil: str, system: str, last: str) -> Question:
     """The question for the line with the flow and spacing of each, and what LINE_ADVICE says of it
-    in a soil; Enter takes the one advised, if it suits."""
+    in a soil; Enter takes the `last` one, else the one advised, if it suits."""
     lines = {str(row["line"]): _line(row, system) for row in start.tables[LINES.name]}
     told = {name: f"{display(flow, 'emitter_flow', system, 2)} every"
                   f" {display(apart, 'width', system, 3)}"
@@ -38,7 +38,10 @@ def with_advice(asked: Question, start: Inputs, soil: str, system: str) -> Quest
             told[name] += f", {(fault or 'suits {}').format(soil)}"
             told[name] += ", the least of these" if best and fault else ""
             default = name if best and intake and not fault else default
-    return replace(asked, samples=tuple(told.get(c, "") for c in asked.choices), default=default)
+    suits = f"suits {soil}"
+    proposed = f"{suits}, as last time" if told.get(last, "").endswith(suits) else ""
+    return replace(asked, samples=tuple(told.get(c, "") for c in asked.choices),
+                   default=last if proposed else default, proposed=proposed)  # fmt: skip
 
 
 def _line(row: Mapping[str, Any], system: str) -> tuple[float, float]:

@@ -42,13 +42,15 @@ _ENDS = re.compile(r"[,;:(+&/–]|\b(?:with|and|for|of|to|in|on|at|from)\b")
 
 class OwnLists(NamedTuple):
     """Of another workbook: its lists and ways, what is to be looked at, its system of units and
-    edition, the hours of labor for each of its beds."""
+    edition, the hours of labor for each of its beds, its soil, the line if all have one."""
 
     inputs: Inputs | None = None
     words: Sequence[str] = ()
     system: str = "us"
     edition: str = ALL
     hours_a_bed: float = 0.0
+    soil: str = ""
+    line: str = ""
 
 
 def own_lists(source: Path) -> OwnLists:
@@ -62,11 +64,14 @@ def own_lists(source: Path) -> OwnLists:
     settings = {name: value for name, value in reading.inputs.settings.items()
                 if name in SETTINGS_KEPT}  # fmt: skip
     words = [*_quoted_anew(reading, tables, source.name), *_terms_kept(settings, source.name)]
-    hours, beds = (reading.inputs.settings.get("labour_hours"), reading.inputs.tables.get("Beds"))
+    before, beds = reading.inputs.settings, reading.inputs.tables.get("Beds", ())
+    hours, laid = before.get("labour_hours"), {str(bed.get("line") or "") for bed in beds}
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
     person = (reading.marks.edition or ALL).partition("+")[0]
     edition = person if person in EDITIONS else ALL
-    return OwnLists(Inputs(settings, tables), words, reading.marks.system, edition, each)
+    laid_last = str(before.get("soil") or ""), laid.pop() if len(laid) == 1 else ""
+    lists = Inputs(settings, tables)
+    return OwnLists(lists, words, reading.marks.system, edition, each, *laid_last)
 
 
 def _terms_kept(settings: Mapping[str, Any], source: str) -> Iterator[str]:

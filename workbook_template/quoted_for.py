@@ -21,10 +21,12 @@ def question(settings: Mapping[str, Any], usual_hours: float, beds: int) -> Ques
     """The client, the site, the number, the hours; what is kept, if that is not known."""
     terms = _terms(settings)
     each = f"{usual_hours / beds:.2g} a bed as last time" if usual_hours else ""
-    usual = f" (blank: {_half(usual_hours):g} h for {beds} beds, {each})" if each else ""
+    usual = f" (blank: {each})" if each else ""
     listed = "; ".join(ASKED[term][0] + usual * (term == HOURS) for term in terms)
     example = "; ".join(ASKED[term][1] for term in terms)
-    return Question(KEY, f"Quotation: {listed}; as {example}", later=True, fault=_fault)
+    taken = f"with {_half(usual_hours):g} h" * bool(each)
+    return Question(KEY, f"Quotation: {listed}; as {example}", later=True, proposed=taken,
+                    fault=_fault)  # fmt: skip
 
 
 def terms_of(

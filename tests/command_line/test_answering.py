@@ -101,7 +101,7 @@ def test_new_asks_too(path: Path, tmp_path: Path) -> None:
     output = tmp_path / "farm.xlsx"
     typed = "\n1\n2\n30 in\n\n\n6 4:30 9\n"  # the soil first
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(path)], input=typed)
-    assert "Strip width (width of one planted strip): one value for all" in done.output
+    assert "Strip width (width of one planted strip): one for all" in done.output
     assert "Line: which drip line lies in the bed?" in done.output
     assert "Main pipe" not in done.output  # that which the counting rules buy is laid
     assert "Timer: stations" in done.output  # what is left open stops no other
@@ -160,7 +160,8 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     done = CliRunner().invoke(new.command, call, input=typed + two)
     assert done.exit_code == 0, done.output
     assert (
-        "hours of labor (blank: 7.5 h for 3 beds, 2.5 a bed as last time); as Sample" in done.output
+        "hours of labor (blank: 2.5 a bed as last time); as Sample family; 3 Hill Road; Q-31; 12\n"
+        "(Enter: later, with 7.5 h)" in done.output
     )
     assert "'soon' is no number of hours." in done.output
     assert "'peat' is none of sand, " in done.output and "per week 1.2 in" in done.output
@@ -181,6 +182,30 @@ def test_a_consultant_is_asked_in_one_line_whom_the_quotation_is_for(
     again = CliRunner().invoke(new.command, [*call, "--force"], input="\n")
     assert [kept.read_bytes() for kept in tmp_path.glob("next.backup-*")] == [before]
     assert again.exit_code == 0 and "Quotation: client" not in again.output, again.output
+
+
+def test_what_was_so_last_time_is_proposed_and_the_others_stand_behind_a_question_mark(
+    path: Path,
+) -> None:
+    last, output, beds = (path.with_name(name) for name in ("last.xlsx", "next.xlsx", "beds.csv"))
+    start = starting_inputs("us", [{"bed": "1", "line": "tape 12 in"}])
+    build(last, "us", replace(start, settings={"soil": "loam"}))
+    beds.write_text("Bed,Length (ft),Width (in),Distance (ft)\na,40,48,5\nb,40,60,9\nc,9,30,9\n")
+    call = [str(output), "--for", "consultant", "--beds", str(beds), "--from", str(last)]
+    done = CliRunner().invoke(new.command, call, input="\n?\n\n\n20 32 55\n\n\n")
+    assert done.exit_code == 0, done.output
+    said = done.output.partition("Lines per bed (Enter")[0]
+    assert "Soil (Enter: loam, as last time; ? for others)" in said and "silty clay" not in said
+    line = "Line (Enter: tape 12 in, suits loam, as last time; ? for others)"
+    before, _, listed = said.partition(line)
+    assert "tape 8 in" not in before and "1  tape 8 in" in listed  # once asked for
+    assert "every 18 in, which a line wets of loam" in done.output
+    assert "every 18 in: 3 (48 to 60 in wide), 2 (30)." in done.output
+    assert "\n38 gpm at 55 psi\n" in done.output  # 20 gal in 32 s: the numbers of liters
+    rows = read_inputs(output).inputs.tables["Beds"]
+    assert [(row["line"], row["laterals"]) for row in rows] == [
+        ("tape 12 in", 3), ("tape 12 in", 3), ("tape 12 in", 2)
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -310,8 +335,7 @@ def test_lines_per_bed_by_width_hold_for_every_later_bed(path: Path) -> None:
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(beds)], input=typed)
     assert done.exit_code == 0, done.output
     assert "2, 3, 2, or every 18 in." in done.output
-    words = "every 18 in: 3 lines in beds 48 in wide, 2 in 30 in, 1 in 8 in."
-    assert words in done.output
+    assert "every 18 in: 3 (48 in wide), 2 (30), 1 (8)." in done.output
     assert [row["laterals"] for row in read_inputs(output).inputs.tables["Beds"]] == [3, 2, 1]
     beds.write_text(text + "d,40,60,5,tape 8 in\n")
     kept = mapping_from(load(output.with_suffix(".mapping.toml")), "", BEDS)

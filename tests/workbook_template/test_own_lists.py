@@ -94,7 +94,7 @@ def test_lines_of_work_keep_what_is_of_no_garden(former: Path, tmp_path: Path) -
     ]  # fmt: skip
     assert "kept Travel (2 visits), Drawing (1 job), Backflow test (1 set), Sign (1 pc)" in told
     terms = "Valid for (30 days), Terms of payment (14 days net)"
-    assert f"- From work.xlsx, and so in the proposal: {terms}\n" in told
+    assert f"\nFrom work.xlsx, and so in the proposal: {terms}\n" in told
     words = "sized by the garden, so to be given a quantity, or cleared: "
     assert f"{words}Trenching (was 90 ft), Labels (was 14 pc)" in told
     assert "type them anew: Drawing" in told

@@ -126,8 +126,7 @@ def _ask_all(
 
     for question in questions:
         if question.key:
-            hint = "(Enter: later)" if question.later else "(needed)"
-            if answer := ask(question, hint, refused):
+            if answer := ask(question, refused):
                 _keep(raw, question, answer)
             elif question.later:
                 later.add(question.key)
@@ -137,19 +136,18 @@ def _ask_all(
     return answered_all
 
 
-def ask(
-    question: Question, hint: str = "(Enter: later)",
-    refused: Callable[[str], str] = lambda answer: "",
-) -> str:  # fmt: skip
-    click.echo(f"\n{question.words}", err=True)
+def ask(question: Question, refused: Callable[[str], str] = lambda answer: "") -> str:
+    listed = [question.words]
     for number, choice in enumerate(question.choices, 1):
         sample = "".join(f": {text}" for text in question.samples[number - 1 : number])
-        click.echo(f"  {number if question.numbered else '-'}  {choice}{sample}", err=True)
-    default, echoed = question.default, ""
-    shown = f"(Enter: {default})" if default else hint
+        listed.append(f"  {number if question.numbered else '-'}  {choice}{sample}")
+    click.echo("" if question.folded else "\n".join(["", *listed]), err=True)
+    default, echoed, shown = question.default, "", question.prompt
     while True:
         typed = click.prompt(shown, default, show_default=False, err=True)
         if (answer := typed.strip()) == "?":
+            if question.folded:
+                click.echo("\n".join(listed), err=True)
             click.echo(question.explained, err=True)
             continue
         if question.numbered and answer.isdigit() and 1 <= int(answer) <= len(question.choices):

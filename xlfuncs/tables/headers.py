@@ -84,6 +84,13 @@ def unit_of(text: str, dimension: str) -> str | None:
     return clean
 
 
+def of_another_kind(heading: str, column: Column) -> bool:
+    """Whether the last words of a heading are a unit that measures something else: Area sq ft."""
+    words = re.sub(r"[()\[\],]", " ", heading).split()
+    units = (unit_of(" ".join(words[-n:]), column.dimension) for n in (3, 2, 1) if len(words) >= n)
+    return next((unit is None for unit in units if unit != ""), False)
+
+
 @lru_cache(maxsize=4096)
 def match_header(text: str, table: Table, place: int = 0, worst: int = NEAR) -> tuple[Header, ...]:
     """All columns that a heading may mean, the surest first; none less sure than `worst`."""

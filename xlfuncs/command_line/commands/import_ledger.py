@@ -218,7 +218,8 @@ def _asked(error: UnsettledError, said: "ListMapping") -> "tuple[ListMapping, bo
     click.echo(f"\n{error.path.name if error.path else ''}", nl=False, err=True)
     for question in error.questions:
         one = len(question.choices) == 1
-        put = replace(question, default=question.choices[0]) if one else question
+        default = question.choices[0] if one else question.default
+        put = replace(question, default=default, later=True)
         answer = ask(put) if question.choices else ""
         if not answer:
             if not question.choices:  # a heading that is not there is not kept

@@ -67,16 +67,17 @@ def command(
         asked = f", and asks only what {told_in.name} leaves open" if told_in.exists() else ""
         there = f"{output} is there already; --force makes it anew, with a backup{asked}"
         raise click.UsageError(f"{there}. Or choose another name")
-    lists, said, system, edition, hours = own_lists(other) if other else OwnLists()
-    units, person, words = units or system, person or edition, list(said)
+    last = own_lists(other) if other else OwnLists()
+    lists, system, words = last.inputs, last.system, list(last.words)
+    units, person = units or system, person or last.edition
     if lists and units != system:
         lists = converted(lists, system, units)
     inputs = starting_inputs(units, lists=lists, person=person)
     if beds:
         lines = [str(row["line"]) for row in inputs.tables["Lines"]]
-        open_in = partial(questions, person=person, system=units, start=inputs, hours_a_bed=hours)
+        open_in = partial(questions, person=person, system=units, start=inputs, last=last)
         reading, given = _read(beds, units, mapping, output, lines, open_in)
-        terms, assumed = terms_of(given, inputs.settings, hours * len(reading.rows))
+        terms, assumed = terms_of(given, inputs.settings, last.hours_a_bed * len(reading.rows))
         farm = terms.get("client") or output.stem.replace("-", " ").capitalize()
         inputs, told_of = planned(reading, given, inputs, lists, (farm, units, person))
         inputs = replace(inputs, settings={**inputs.settings, **terms})
@@ -88,9 +89,7 @@ def command(
         *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
         found = [f for f in check(output) if of_proposal(f)]
         click.echo("\n".join([*told(found, named=False, doubts=False), *answers]))
-    for line in words:
-        click.echo(f"- {line}")
-    click.echo(f"Workbook: {output}; begin at its sheet Start.")
+    click.echo("\n".join([*words, f"Workbook: {output}; begin at its sheet Start."]))
 
 
 def _read(

@@ -11,7 +11,8 @@ from typing import Any
 from xlfuncs.catalogue.arguments import as_argument, read_one
 from xlfuncs.errors import InputError, UnitError
 from xlfuncs.tables.columns import Column
-from xlfuncs.units import conversion, from_base
+from xlfuncs.tables.settings import SUPPLY
+from xlfuncs.units import conversion, display, from_base, to_base
 from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.basis import Section
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, is_blank
@@ -68,7 +69,7 @@ class Asked:
         return Question(
             ("settings", self.name), before + "; ".join(words),
             tuple(self.choices.get(system, ())), later=later, default=self.default,
-            fault=partial(_fault, self, system),
+            fault=partial(_fault, self, system), echo=partial(_flow_told, self, system),
         )  # fmt: skip
 
 
@@ -121,6 +122,18 @@ def _fault(asked: Asked, system: str, words: str) -> str:
         example = " or ".join(filter(None, found))
         return f"{words!r}: {error.message}{f'; type it as {example}' if example else ''}."
     return ""
+
+
+def _flow_told(asked: Asked, system: str, words: str) -> tuple[str, str]:
+    """What a bucket's numbers give, for they are easily typed the wrong way round; no doubt."""
+    given = values_of(asked, words, system) if words.lower() != NONE else {}
+    if not (given.get("bucket_volume") and given.get("bucket_seconds")):
+        return "", ""
+    volume = to_base(given["bucket_volume"], "volume", system)
+    told = [display(volume / given["bucket_seconds"], "flow", system, 2)]
+    if pressure := given.get("static_pressure"):
+        told.append(f"{pressure:g} {SUPPLY['static_pressure'].unit(system)}")
+    return " at ".join(told), ""
 
 
 def values_of(asked: Asked, words: str, system: str) -> dict[str, Any]:

@@ -11,18 +11,19 @@ from typing import Any
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.header_words import names_crops, plain
-from xlfuncs.tables.headers import Header, unit_of
+from xlfuncs.tables.headers import Header, of_another_kind
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
+from xlfuncs.workbooks.lists import values as of_cells
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
 from xlfuncs.workbooks.lists.numbers import doubted, several
 from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
-from xlfuncs.workbooks.lists.values import ValueReader, lines_by_width, wetted_widths
+from xlfuncs.workbooks.lists.values import ValueReader, lines_by_width
 
 _FAR = {"us": "10, 14, 18 ft", "metric": "10, 14, 18 m"}
 _EVERY = {"us": "18 in", "metric": "45 cm"}  # of the bed's width a line, as an example
-MOST_SHOWN = 24  # of the values of rows, one by one
+MOST_SHOWN = 12  # of the values of rows, one by one; else the first and last
 NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
 
 
@@ -180,7 +181,7 @@ def ask_missing(reading: Reading, count: int) -> None:
         key = column.name == first
         if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
             meaning = column.help[0].lower() + column.help[1:].rstrip(".")
-            also = f'"{NUMBERED}" to number them' if key else "one value for all beds"
+            also = f'"{NUMBERED}" to number them' if key else "one for all beds"
             if number := is_number(column):
                 far = column.name == "distance"
                 also += f"{' (fed from one place)' * far}, or one for each: "
@@ -188,7 +189,7 @@ def ask_missing(reading: Reading, count: int) -> None:
             if column.name == "laterals":
                 every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
                 soil = str(reading.mapping.settings.get("soil", ""))
-                also += f"{every}. {wetted_widths(reading.system, soil)}"
+                also += f"{every}. {of_cells.wetted_widths(reading.system, soil)}"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
             if names:
                 words = (
@@ -199,8 +200,11 @@ def ask_missing(reading: Reading, count: int) -> None:
                 continue
             of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
             words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
+            checked = _checked(reading, column, rows) if number else {}
+            if column.name == "laterals" and every and not spare:
+                checked |= of_cells.lines_proposed(reading.system, soil, checked["fault"])
             reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
-                        **_checked(reading, column, rows) if number else {})  # fmt: skip
+                        **checked)  # fmt: skip
         elif lines and column.required and not reading.wanted.follows:
             listed = ", ".join(map(str, lines))
             named = [str(row.values.get(first)) for row in rows if first in row.values]
@@ -266,7 +270,7 @@ def _checked(reading: Reading, column: Column, rows: Sequence[ListRow]) -> dict[
             return "", ""
         pairs = [f"{name} {value:g}" for name, value in zip(names, values, strict=True)]
         if len(pairs) > MOST_SHOWN:
-            pairs[3:-3] = [f"... ({len(pairs)} in all) ..."]
+            pairs[1:-1] = [f"{pairs[1]} ... {pairs[-2]}"]
         words = f"{', '.join(pairs)} {column.unit(reading.system)}".rstrip()
         return f"{words}; to change: {column.header} on Beds", doubted(typed, values)
 
@@ -286,15 +290,8 @@ def spare_headings(reading: Reading, column: Column) -> list[str]:
         cells = [cell for row in reading.rows if (cell := row.line.cell(place)) is not None]
         digits = r"\d+" if column.dimension == "count" else r".*\d.*"  # 5' counts nothing
         numbers = sum(bool(re.fullmatch(digits, str(cell).strip())) for cell in cells)
-        other = is_number(column) and _of_another_kind(text, column)
+        other = is_number(column) and of_another_kind(text, column)
         crops = not is_number(column) and names_crops([str(cell) for cell in cells])
         if (2 * numbers >= len(cells)) == is_number(column) and not other and not crops:
             found.append(text)
     return found
-
-
-def _of_another_kind(heading: str, column: Column) -> bool:
-    """Whether the last words of a heading are a unit that measures something else: Area sq ft."""
-    words = re.sub(r"[()\[\],]", " ", heading).split()
-    units = (unit_of(" ".join(words[-n:]), column.dimension) for n in (3, 2, 1) if len(words) >= n)
-    return next((unit is None for unit in units if unit != ""), False)

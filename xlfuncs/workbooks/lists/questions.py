@@ -21,7 +21,8 @@ class Question:
     `columns`, of whatever they were taken for.
     Where rows may be left out, `instead` is the column of which values may be given in their place.
     A choice has a number of its own only if no number is an answer (`number`): it is else typed.
-    A question that is put for `later` may stay open; `default` is what no answer means, `fault`
+    A question that is put for `later` may stay open; `default` is what no answer means. Where
+    `proposed` says why, it stands alone, and the words and choices behind "?". `fault`
     says what is wrong with an answer, and `echo` how one is taken that a person should look over,
     with what makes it doubtful.
     `dated` is the setting that keeps the day of the answer.
@@ -33,12 +34,29 @@ class Question:
     columns: tuple[str, ...] = ()
     later: bool = False
     default: str = ""
+    proposed: str = ""
     samples: tuple[str, ...] = ()  # what stands under the heading that is each choice
     instead: str = ""
     number: bool = False
     dated: str = ""
     fault: Callable[[str], str] = field(default=lambda answer: "", compare=False)
     echo: Callable[[str], tuple[str, str]] = field(default=lambda _: ("", ""), compare=False)
+
+    @property
+    def prompt(self) -> str:
+        """What stands before the answer: what Enter does."""
+        if not (self.default or self.later):
+            return "(needed)"
+        enter = ", ".join(filter(None, (self.default or "later", self.proposed)))
+        if not self.folded:
+            return f"(Enter: {enter})"
+        name = re.split(r":| \(", self.words)[0]
+        return f"{name} (Enter: {enter}; ? for others)"
+
+    @property
+    def folded(self) -> bool:
+        """Whether one answer is proposed, so that the others need not be read."""
+        return bool(self.default and self.proposed)
 
     @property
     def numbered(self) -> bool:

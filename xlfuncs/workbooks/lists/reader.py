@@ -7,7 +7,8 @@ stands in `report`, with the number of the line; what only the owner of the list
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import cycle
+from itertools import cycle, groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -253,7 +254,9 @@ def _fill_values(reading: Reading) -> None:
             row.values[name] = value
         if across := dict.fromkeys(by_width(reading, column, typed, rows)):
             unit = reading.wanted.table["strip_width"].unit(reading.system)
-            (lines, wide), *more = sorted(across, reverse=True)
-            told = [f"{lines} lines in beds {wide:.4g} {unit} wide"]
-            told += [f"{lines} in {wide:.4g} {unit}" for lines, wide in more]
+            told, behind = [], f" {unit} wide"
+            for lines, same in groupby(sorted(across, reverse=True), itemgetter(0)):
+                widths = [f"{wide:.4g}" for _, wide in same][::-1]
+                told.append(f"{lines} ({' to '.join(widths[:: max(1, len(widths) - 1)])}{behind})")
+                behind = ""
             reading.report.append(f"Lines per bed {typed}: {', '.join(told)}.")

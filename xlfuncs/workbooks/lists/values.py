@@ -2,7 +2,7 @@
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -129,10 +129,22 @@ def lines_by_width(
 
 def wetted_widths(system: str, soil: str) -> str:
     """What a line wets of a soil, or of the usual ones, in words."""
-    widths = {row["soil"]: display(float(row["wetted_width"] or 0), "width", system, 2)
-              for row in published_soils()}  # fmt: skip
+    widths = _wetted(system)
     named = (soil,) if soil in widths else ("sand", "loam", "clay")
     return "A line wets " + ", ".join(f"{widths[s]} of {s}" for s in named)
+
+
+def lines_proposed(system: str, soil: str, fault: Callable[[str], str]) -> dict[str, str]:
+    """The lines by what one wets, and why, where the soil and the widths of the beds are known."""
+    every = f"every {_wetted(system).get(soil, '')}"
+    if soil not in _wetted(system) or fault(every):
+        return {}
+    return {"default": every, "proposed": f"which a line wets of {soil}"}
+
+
+def _wetted(system: str) -> dict[str, str]:
+    return {str(row["soil"]): display(float(row["wetted_width"] or 0), "width", system, 2)
+            for row in published_soils()}  # fmt: skip
 
 
 def _in_feet_and_inches(header: Header, number: str) -> str:
