@@ -1,8 +1,9 @@
-"""Every command in one folder: `python every_command.py FOLDER ENCODING`, run in a process of its
-own by the tests of hard places and of Windows' code pages.
+"""Every command in one folder: `python every_command.py FOLDER ENCODING ...`, run in a process of
+its own by the tests of hard places and of Windows' code pages.
 
-Prints JSON: under `told` the exit code and words of each command, under `changed` the files that
-are new, gone or other than before. Whoever asks for the network gets none, and is told on.
+Prints JSON: under `told` the exit code and words of each command, as the terminal of each encoding
+shows them, under `changed` the files that are new, gone or other than before. Whoever asks for the
+network gets none, and is told on.
 """
 
 from __future__ import annotations
@@ -89,13 +90,37 @@ def prepare(folder: Path) -> Path:
     return folder
 
 
-def outcome(command: str, encoding: str) -> tuple[int, str]:
-    """What a person sees of the command whose words go to a terminal of that encoding."""
+class Terminals(io.TextIOWrapper):
+    """One terminal of each encoding; every word goes to all of them."""
+
+    def __init__(self, first: str, *others: str) -> None:
+        super().__init__(io.BytesIO(), encoding=first)
+        self.others = [io.TextIOWrapper(io.BytesIO(), encoding=other) for other in others]
+
+    def write(self, text: str) -> int:
+        for other in self.others:
+            other.write(text)
+        return super().write(text)
+
+    def reconfigure(self, **settings: Any) -> None:
+        for other in self.others:
+            other.reconfigure(**settings)
+        super().reconfigure(**settings)
+
+    def show(self) -> str:
+        shown = []
+        for one in (self, *self.others):
+            one.seek(0)
+            shown.append(one.read())
+        return "\n".join(shown)
+
+
+def outcome(command: str, *encodings: str) -> tuple[int, str]:
+    """What a person sees of the command whose words go to terminals of these encodings."""
     from xlfuncs.command_line.main import main
 
     real = sys.stdout, sys.stderr
-    written = io.BytesIO()
-    sys.stdout = sys.stderr = words = io.TextIOWrapper(written, encoding=encoding)
+    sys.stdout = sys.stderr = words = Terminals(*encodings)
     sys.argv[1:] = shlex.split(command)
     code: Any = 0
     try:
@@ -105,9 +130,8 @@ def outcome(command: str, encoding: str) -> tuple[int, str]:
     except BaseException:
         code = traceback.format_exc()
     finally:
-        words.flush()
         sys.stdout, sys.stderr = real
-    said = written.getvalue().decode(encoding, "replace")
+    said = words.show()
     return (code, said) if isinstance(code, int) else (1, f"{said}{code}")
 
 
@@ -139,11 +163,11 @@ def _contents(folder: Path) -> dict[str, bytes]:
 
 
 def main() -> None:
-    folder, encoding = sys.argv[1:]
+    folder, *encodings = sys.argv[1:]
     os.chdir(folder)
     sys.addaudithook(_no_network)
     before = _contents(Path())
-    told = {command: outcome(command, encoding) for command in COMMANDS}
+    told = {command: outcome(command, *encodings) for command in COMMANDS}
     after = _contents(Path())
     changed = [name for name in before | after if before.get(name) != after.get(name)]
     print(json.dumps({"told": told, "changed": sorted(changed)}))
