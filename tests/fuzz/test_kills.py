@@ -13,6 +13,7 @@ import os
 import random
 import shutil
 import signal
+import sys
 import time
 from pathlib import Path
 from typing import Any
@@ -81,6 +82,7 @@ def test_old_or_new_and_nothing_left_over(
         for how in [*FULL, *waits]:
             child = os.fork()
             if child == 0:  # what it leaves is its parent's too
+                sys.dont_write_bytecode = True  # nor is a module left compiled in part
                 monkeypatch.setattr(shutil, "rmtree", lambda *_, **__: None)
                 if how in FULL:
                     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
