@@ -99,7 +99,7 @@ def _headers_and_columns(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:
 
 
 def _columns_of_range(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:
-    rows = [list(row) if isinstance(row, (list, tuple, np.ndarray)) else [row] for row in value]
+    rows = [row if isinstance(row, (list, tuple, np.ndarray)) else [row] for row in value]
     if arg.settings:
         return _settings(arg, rows)
     headers = ["" if is_blank(cell) else str(cell) for cell in rows[0]]

@@ -40,7 +40,7 @@ def check_cells(table: GivenTable) -> Iterator[Said]:
     rows = [*table.rows()]
     known: dict[str, list[list[tuple[str, str]]]] = {}  # of columns where there is a word
     for name in table.places:
-        values = [row.cells.get(name) for row in rows]
+        values = table.column(name)
         arg, keys = as_argument(table.table[name]), by_kind(values)
         free = arg.kind == "text" and not arg.choices  # nothing is said of a text there
         said = {key: [*words_on_cell(table.table[name], value, table.system)]

@@ -1,11 +1,12 @@
 """Input tables as they were given, and what is said of their cells."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any, NamedTuple
 
+from xlfuncs.catalogue.argument_columns import by_kind
 from xlfuncs.catalogue.arguments import as_argument, is_blank, read_one
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column, Table
@@ -19,8 +20,7 @@ BLANK = " is blank"  # how the words end that a cell is to be filled in: a note 
 _UNIT = re.compile(r"\s*\(([^()]*)\)\s*$")
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(NamedTuple):
     """One filled row: its number, by whatever the caller counts, and its cells by column name."""
 
     number: int
@@ -29,13 +29,13 @@ class Row:
     @property
     def begun(self) -> bool:
         """Whether anything stands there but a note that was left from what was cleared."""
-        return any(not is_blank(v) for name, v in self.cells.items() if name != "note")
+        for name, value in self.cells.items():
+            if name != "note" and not is_blank(value):
+                return True
+        return False
 
     def text(self, name: str) -> str:
-        value = self.cells.get(name)
-        return (
-            "" if is_blank(value) else f"{value:.15g}" if isinstance(value, float) else str(value)
-        )
+        return _text(self.cells.get(name))
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,7 @@ class GivenTable:
     filled: Sequence[Row]
     system: str
     _bases: dict[tuple[str, type, Any], Any] = field(default_factory=dict)  # most cells repeat
+    _columns: dict[str, list[Any]] = field(default_factory=dict)
 
     @cached_property
     def places(self) -> dict[str, int]:
@@ -62,10 +63,7 @@ class GivenTable:
     def waits(self) -> bool:
         """Whether a table that may wait has a column that it needs and that nobody has begun."""
         needed = (c.name for c in self.table.columns if c.required and c.name in self.places)
-        rows = self.filled
-        return self.table.may_wait and any(
-            all(is_blank(row.cells.get(name)) for row in rows) for name in needed
-        )
+        return self.table.may_wait and any(all(map(is_blank, self.column(name))) for name in needed)
 
     def rows(self) -> Iterator[Row]:
         return iter(self.filled)
@@ -84,6 +82,30 @@ class GivenTable:
         if key not in self._bases:
             self._bases[key] = _base(self.table[name], value, self.system)
         return self._bases[key]
+
+
+    def column(self, name: str) -> list[Any]:
+        """The cells of a column as they were given, one for each filled row."""
+        if name not in self._columns:
+            self._columns[name] = [row.cells.get(name) for row in self.filled]
+        return self._columns[name]
+
+    def bases(self, name: str) -> list[Any]:
+        """As `base` of every filled row."""
+        if name not in self.places:
+            return [None] * len(self.filled)
+        return self._of_each(name, lambda value: _base(self.table[name], value, self.system))
+
+    def texts(self, name: str) -> list[str]:
+        """As a row's `text` of every filled row."""
+        return self._of_each(name, _text)
+
+    def _of_each(self, name: str, found: Callable[[Any], Any]) -> list[Any]:
+        """What is found of the cells of a column, looked for once where they are alike."""
+        values = self.column(name)
+        keys = by_kind(values)
+        known = {key: found(value) for key, value in dict(zip(keys, values, strict=True)).items()}
+        return [known[key] for key in keys]
 
 
 class Said(NamedTuple):
@@ -112,6 +134,10 @@ class Given:
     def setting(self, column: Column) -> Any:
         """A setting in base units or its default; None where it cannot be used."""
         return _base(column, self.settings.get(column.name), self.system)
+
+
+def _text(value: Any) -> str:
+    return "" if is_blank(value) else f"{value:.15g}" if isinstance(value, float) else str(value)
 
 
 def _base(column: Column, value: Any, system: str) -> Any:

@@ -1,6 +1,6 @@
 """Numbers that stand out from their neighbours by what people slip by: a decimal point, a unit."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from statistics import median
@@ -56,13 +56,14 @@ def check_slips(given: Given) -> Iterator[Said]:
 
 
 def _numbers(table: GivenTable, column: str) -> list[tuple[Row, float]]:
-    values = ((row, table.base(row, column)) for row in table.rows())
+    values = zip(table.filled, table.bases(column), strict=True)
     return [(row, float(value)) for row, value in values if isinstance(value, float | int)]
 
 
 def _years(table: GivenTable, column: str) -> Iterator[Said]:
     """Dates that are years from every other one."""
-    dated = [(row, day) for row in table.rows() if (day := table.base(row, column)) is not None]
+    days_of = zip(table.filled, table.bases(column), strict=True)
+    dated = [(row, day) for row, day in days_of if day is not None]
     if len(dated) <= _ENOUGH:
         return
     days = np.array([day for _, day in dated], dtype="datetime64[D]").astype(int)
@@ -98,10 +99,12 @@ def _offers(prices: GivenTable) -> Iterator[Said]:
 
 def _entries(ledger: GivenTable) -> Iterator[Said]:
     """Amounts beside those of the same item, and kinds that look like another one misspelt."""
-    kinds = Counter(row.text("kind").casefold() for row in ledger.rows())
-    by_item: dict[str, list[tuple[Row, float]]] = {}
-    for row, amount in _numbers(ledger, "amount"):
-        by_item.setdefault(row.text("item").casefold(), []).append((row, amount))
+    kinds = Counter(map(str.casefold, ledger.texts("kind")))
+    by_item: dict[str, list[tuple[Row, float]]] = defaultdict(list)
+    amounts, items = ledger.bases("amount"), map(str.casefold, ledger.texts("item"))
+    for row, item, amount in zip(ledger.filled, items, amounts, strict=True):
+        if amount is not None:
+            by_item[item].append((row, amount))
     for found in by_item.values():
         yield from _far_off(ledger, "amount", found)
     near: dict[str, list[str]] = {}

@@ -39,6 +39,12 @@ class FormulaCell:
         return self.array is not None and not self.cell.dynamic
 
     @property
+    def alone(self) -> bool:
+        """Whether it gives one value, whatever it computes."""
+        several = self.translated is not None and self.translated.shared.several
+        return self.array is None and not self.cell.dynamic and not several
+
+    @property
     def fills(self) -> Area:
         """The cells that the file says it fills."""
         here = Area(self.sheet, self.cell.row, self.cell.column, self.cell.row, self.cell.column)

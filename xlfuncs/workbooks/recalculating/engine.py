@@ -20,7 +20,7 @@ from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import formualizer
 
@@ -82,6 +82,7 @@ class _Run:
         self.engine = self.translator.engine
         self.values: dict[str, dict[tuple[int, int], CellValue]] = {}
         self.columns: dict[tuple[str, int], int] = {}  # of formulas, counted
+        self.runs: list[tuple[str, int, int, list[FormulaCell]]] = []  # as the engine has them
         for formula in self.formulas:
             self.translate(formula)
 
@@ -117,11 +118,12 @@ class _Run:
         mark_readers(self.formulas)
         spills: dict[str, list[tuple[Cell, Area, Area]]] = {}
         for formula in self.formulas:
-            if formula.extent is None:
-                continue
-            if formula.reason:
-                for place in formula.extent.positions():  # which turned out not to be computable
+            if formula.reason:  # which turned out not to be computable
+                filled = formula.extent.positions() if formula.extent else [formula.position[1:]]
+                for place in filled:
                     self.values[formula.sheet].pop(place, None)
+            elif formula.extent is None:
+                continue
             elif formula.array is not None and formula.cell.dynamic:
                 extents = (formula.cell, formula.array, formula.extent)
                 spills.setdefault(formula.sheet, []).append(extents)
@@ -181,6 +183,7 @@ class _Run:
         for formula in wanted:
             if not formula.fixed_array:
                 columns[formula.sheet, formula.cell.column][formula.cell.row] = formula
+        self.runs = []
         waiting = [*_below_each_other(columns)]
         for sheet, column, first, some in waiting:
             texts = [[formula.translated.text] for formula in some if formula.translated]
@@ -191,6 +194,7 @@ class _Run:
                     waiting += [(sheet, column, first + i, [one]) for i, one in enumerate(some)]
                     continue
                 some[0].reason = "a circular reference" if "#CIRC!" in str(error) else str(error)
+            self.runs.append((sheet, column, first, some))
 
     def place_picks(self, workbook: formualizer.Workbook, formula: FormulaCell) -> None:
         """Have an array formula computed once, each of its cells pick what is its own."""
@@ -205,23 +209,44 @@ class _Run:
         """Read the results; True when a formula spilled that must not, and all has to be redone."""
         again = False
         self.values = {sheet.name: {} for sheet in self.contents.sheets}
-        for formula in self.formulas:
+        for formula, value in self.results(workbook):
+            if callbacks.refused and not formula.reason:
+                formula.reason = callbacks.refused.get(self.number(formula), "")
             if formula.reason:
                 continue
-            if callbacks.refused:
-                formula.reason = callbacks.refused.get(self.number(formula), "")
-                if formula.reason:
-                    continue
-            formula.extent = self.extent(workbook, formula)
-            if formula.extent is None:
-                formula.reason = "gives several values where a plain formula gives one"
-                again = True
-                continue
             try:
-                self.read_area(workbook, formula.extent)
+                if formula.alone:
+                    self.keep(formula.sheet, formula.cell.row, formula.cell.column, value)
+                    continue
+                formula.extent = self.extent(workbook, formula)
+                if formula.extent is None:
+                    formula.reason = "gives several values where a plain formula gives one"
+                    again = True
+                    continue
+                for row, column in formula.extent.positions():
+                    value = workbook.get_value(self.engine.sheets[formula.sheet], row, column)
+                    self.keep(formula.sheet, row, column, value)
             except EngineTrouble as trouble:
                 formula.reason = str(trouble)
         return again
+
+    def results(self, workbook: formualizer.Workbook) -> Iterator[tuple[FormulaCell, Any]]:
+        """Each formula that was placed, with what its own cell holds; read by columns, for a
+        single value of a long list takes longer to ask for than to compute."""
+        for sheet, column, first, some in self.runs:
+            last = first + len(some) - 1
+            name = self.engine.sheets[sheet]
+            area = formualizer.RangeAddress(name, first, column, last, column)
+            values = workbook.sheet(name).get_values(area)
+            yield from zip(some, (value for (value,) in values), strict=True)
+        yield from ((formula, None) for formula in self.formulas
+                    if formula.fixed_array and not formula.reason)  # fmt: skip
+
+    def keep(self, sheet: str, row: int, column: int, value: Any) -> None:
+        value = from_engine(value)
+        if value is CellError.NAME:
+            raise EngineTrouble("gives #NAME?")
+        self.values[sheet][row, column] = 0.0 if value is None else value
 
     def refuse_converted_text(self) -> None:
         """Leave formulas alone that read as a number what programs convert differently."""
@@ -245,8 +270,7 @@ class _Run:
 
     def extent(self, workbook: formualizer.Workbook, formula: FormulaCell) -> Area | None:
         """The cells that a formula fills; None when it fills more than it may."""
-        assert formula.translated is not None
-        if formula.fixed_array or not (formula.cell.dynamic or formula.translated.shared.several):
+        if formula.fixed_array:
             return formula.fills
         sheet, row, column = formula.position
         place = f"{self.engine.sheets[sheet]}!{cell_name(row, column)}"
@@ -254,15 +278,6 @@ class _Run:
         if spill is None or not spill.extent:
             return Area(sheet, row, column, row, column)
         return formula.spilled(spill.extent) if formula.cell.dynamic else None
-
-    def read_area(self, workbook: formualizer.Workbook, area: Area) -> None:
-        sheet, cells = self.engine.sheets[area.sheet], self.values[area.sheet]
-        places = ((area.first_row, area.first_column),) if area.single else area.positions()
-        for row, column in places:
-            value = from_engine(workbook.get_value(sheet, row, column))
-            if value is CellError.NAME:
-                raise EngineTrouble("gives #NAME?")
-            cells[row, column] = 0.0 if value is None else value
 
 
 def _below_each_other(

@@ -91,8 +91,7 @@ def recalculated(contents: Contents, evaluation: Evaluation) -> tuple[bytes | No
     result.errors = [
         f"{quoted_sheet(sheet)}!{cell_name(*place)}: {value}"
         for sheet, values in evaluation.values.items()
-        for place, value in values.items()
-        if isinstance(value, CellError)
+        for place, value in sorted((p, v) for p, v in values.items() if isinstance(v, CellError))
     ]
     if contents.recalculates_on_opening:
         result.notes.append(
