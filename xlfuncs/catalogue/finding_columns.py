@@ -99,7 +99,9 @@ def _headers_and_columns(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:
 
 
 def _columns_of_range(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:
-    rows = [row if isinstance(row, (list, tuple, np.ndarray)) else [row] for row in value]
+    rows: list[Any] = [
+        row if isinstance(row, (list, tuple, np.ndarray)) else [row] for row in value
+    ]
     if arg.settings:
         return _settings(arg, rows)
     headers = ["" if is_blank(cell) else str(cell) for cell in rows[0]]
@@ -109,7 +111,7 @@ def _columns_of_range(arg: Arg, value: Any) -> tuple[list[str], list[Any]]:
     return headers, [tidy(list(column)) for column in zip(*rows[1:], strict=True)] or empty
 
 
-def _settings(arg: Arg, rows: list[list[Any]]) -> tuple[list[str], list[Any]]:
+def _settings(arg: Arg, rows: list[Any]) -> tuple[list[str], list[Any]]:
     """Labels and values of a table that runs down; a unit beside a value joins its label."""
     if len(rows[0]) < 2:
         raise InputError(arg.name, "needs labels and values beside them",

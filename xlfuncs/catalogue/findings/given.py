@@ -29,10 +29,7 @@ class Row(NamedTuple):
     @property
     def begun(self) -> bool:
         """Whether anything stands there but a note that was left from what was cleared."""
-        for name, value in self.cells.items():
-            if name != "note" and not is_blank(value):
-                return True
-        return False
+        return any(not is_blank(v) for name, v in self.cells.items() if name != "note")
 
     def text(self, name: str) -> str:
         return _text(self.cells.get(name))
@@ -82,7 +79,6 @@ class GivenTable:
         if key not in self._bases:
             self._bases[key] = _base(self.table[name], value, self.system)
         return self._bases[key]
-
 
     def column(self, name: str) -> list[Any]:
         """The cells of a column as they were given, one for each filled row."""
