@@ -148,16 +148,19 @@ class Callbacks:
     def _caller(self, name: str) -> Callable[..., object]:
         function = self.functions[name]
 
-        def call(*arguments: Any) -> object:  # a range that was handed over by its name, in short
-            return self._results.answer(
-                (name, *arguments), partial(self._call, name, function, arguments)
-            )
+        def call(*arguments: Any) -> object:
+            given = [*map(self._given, arguments)]
+            compute = partial(self._call, name, function, arguments, given)
+            return self._results.answer((name, *given), compute)
 
         return call
 
-    def _call(self, name: str, function: WorksheetCallable, arguments: Sequence[Any]) -> object:
+    def _call(
+        self, name: str, function: WorksheetCallable, arguments: Sequence[Any], given: Sequence[Any]
+    ) -> object:
         try:
-            return _result(function([*map(self._given, arguments)]))
+            pairs = zip(arguments, given, strict=True)  # what was handed over is as it should be
+            return _result(function([_argument(v) if g is v else g for v, g in pairs]))
         except InputError as error:
             return to_engine(error.cell_error)
         except Exception as error:
@@ -167,9 +170,9 @@ class Callbacks:
             return to_engine(CellError.VALUE)
 
     def _given(self, value: Any) -> Any:
-        """An argument as functions take it; the range itself where it was handed over by name."""
+        """An argument from the engine, the range itself where it was handed over by its name."""
         handed = self.handed(value) if isinstance(value, str) else None
-        return _argument(value) if handed is None else handed
+        return value if handed is None else handed
 
     def hold(self, row: float, result: object) -> float:
         self._held[int(row)] = result
