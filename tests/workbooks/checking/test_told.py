@@ -27,12 +27,13 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         Finding("doubtful", "Beds", 5, 9, "B5: all at one place: 9 beds; fill in the distance"),
         Finding("doubtful", "Prices", 8, 4, "punch: the price is old"),
         Finding("doubtful", "Prices", 11, 4, "stake: the price is old"),
-        Finding("note", "Lines", 1, 1, "2 invented examples are in use: tape, tube"),
-        Finding("note", "Lines", 1, 1, "5 invented examples are not used"),
+        Finding("note", "Lines", 9, 1, "2 invented examples are in use: tape, tube"),
+        Finding("note", "Lines", 1, 1, "5 invented examples are not used: tape, tube"),
+        Finding("note", "Supply", 1, 1, "1 invented examples are not used: barn tap"),
     ])  # fmt: skip
     assert lines == [
         "Invented, in use, to be typed over:",
-        "  Lines 2: tape, tube",
+        "  Lines 2 (at A9): tape, tube",
         "To fill in:",
         "  Setup!B17: Volume caught, Static pressure",
         "  Quoting!C26:C28: Quantity in 3 rows",
@@ -40,7 +41,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         "Doubtful:",
         "  Beds!AK5 and 1 more: Lateral diameter: is nominal",
         "  Prices!D8 and 1 more: the price is old",
-        "Invented, not in use, may stay: Lines 5",
+        "Invented, not in use, may stay: Lines 5, Supply 1 (barn tap)",
         "May wait (weather, crops, upkeep): Plan, Setup",
     ]
 
@@ -48,8 +49,8 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
 def test_examples_of_a_workbook_from_another_are_only_counted() -> None:
     used = [Finding("note", sheet, 1, 1, f"2 invented examples are in use: {names}")
             for sheet, names in (("Lines", "tape, tube"), ("Supply", "tap, timer"))]  # fmt: skip
-    used.append(Finding("note", "Lines", 1, 1, "5 invented examples are not used"))
-    wanted = ["Invented, in use, to be typed over: Lines 2, Supply 2"]
+    used.append(Finding("note", "Lines", 1, 1, "5 invented examples are not used: tape"))
+    wanted = ["Invented, in use, to be typed over: Lines 2 (at A1), Supply 2 (at A1)"]
     rows = [Finding("doubtful", "Beds", row, 16, f"B{row}: gets {row} min of valve 4")
             for row in (5, 6)]  # fmt: skip
     same = ["Doubtful:", "  Beds!P5 and 1 more: gets 5 min of valve 4"]

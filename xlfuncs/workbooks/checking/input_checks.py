@@ -1,6 +1,6 @@
 """Everything that is wrong or doubtful in a workbook's inputs, in words with cell addresses."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
@@ -38,7 +38,7 @@ OF_A_PLAN = ("farm", "plan_date")  # a ledger alone needs neither
 TARGET_BESIDE = 3  # columns from the kind of a finding, words beside it, to its place
 NOT_FOR_ALL = (TIMER, QUOTATION_TERMS)  # left blank as a whole they are no slip
 # What it counts of the invented farm.
-EXAMPLES = tuple(f"examples_{column}" for column in ("sheet", "name", "there", "used"))
+EXAMPLES = tuple(f"examples_{column}" for column in ("sheet", "name", "there", "used", "cell"))
 LIST_NAME = "checks_count"  # the template's list of warnings, on a sheet of its own
 
 
@@ -177,28 +177,26 @@ def _missing(
 
 
 def examples(contents: Contents, values: CellValues) -> Iterator[Finding]:
-    """Sheets on which the workbook counts rows of the invented farm, as it does itself: by name
-    those that the plan uses."""
+    """Sheets on which the workbook counts rows of the invented farm, as it does itself, at the
+    first one that the plan uses, and by name."""
     named = named_areas(contents)
     areas = [named[name] for name in EXAMPLES if name in named]
-    if len(areas) < len(EXAMPLES):
+    if len(areas) < len(EXAMPLES) - 1:  # older ones do not say the cell
         return
-    used: dict[str, dict[str, int]] = {}
-    there: Counter[str] = Counter()
+    found = defaultdict[tuple[str, str], Counter[str]](Counter)
+    first: dict[tuple[str, str], tuple[int, int]] = {}
     for places in zip(*(area.positions() for area in areas), strict=True):
         cells = values[areas[0].sheet]
-        sheet, name, still, count = (cells.get(place) for place in places)
-        in_use = int(count) if isinstance(count, float) else 0
-        there[str(sheet)] += (int(still) if isinstance(still, float) else 0) - in_use
-        if in_use:
-            of = used.setdefault(str(sheet), {})
-            of[str(name)] = of.get(str(name), 0) + in_use
-    for sheet, names in used.items():
-        words = f"{sum(names.values())}{EXAMPLES_USED}{', '.join(names)}"
-        yield Finding(NOTE, sheet, 1, 1, words)
-    for sheet, number in there.items():
-        if number:
-            yield Finding(NOTE, sheet, 1, 1, f"{number}{EXAMPLES_LEFT}")
+        of, name, still, count, *at = map(cells.get, places)
+        there, in_use = (int(v) if isinstance(v, float) else 0 for v in (still, count))
+        found[EXAMPLES_USED, str(of)][str(name)] += in_use
+        found[EXAMPLES_LEFT, str(of)][str(name)] += there - in_use
+        if in_use and at and (cell := parse_area(str(at[0]), str(of))):
+            first.setdefault((EXAMPLES_USED, str(of)), (cell.first_row, cell.first_column))
+    for (words, sheet), names in found.items():
+        if number := sum(names.values()):
+            said = f"{number}{words}{', '.join(+names)}"
+            yield Finding(NOTE, sheet, *first.get((words, sheet), (1, 1)), said)
 
 
 def _input_areas(tables: dict[str, TableInWorkbook]) -> Iterator[Area]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.workbooks.our_tables.findings import EXAMPLES_LEFT, EXAMPLES_USED, Finding
+from xlfuncs.xlsx.cell_references import cell_name
 
 OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument is for
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
@@ -23,13 +24,14 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
     by sheet."""
     blank = [f for f in findings if f.words.endswith(BLANK)]
     rows = {(f.sheet, f.row) for f in blank}
+    used = [f for f in findings if EXAMPLES_USED in f.words]
+    left = [f for f in findings if EXAMPLES_LEFT in f.words]
+    there = [*blank, *used, *left]
     rest = [f for f in findings
-            if f not in blank and (f.kind == WRONG or (f.sheet, f.row) not in rows)]  # fmt: skip
-    there = [f for f in rest if EXAMPLES_USED in f.words or EXAMPLES_LEFT in f.words]
-    used = [f for f in there if EXAMPLES_USED in f.words]
+            if f not in there and (f.kind == WRONG or (f.sheet, f.row) not in rows)]  # fmt: skip
     lines = _below("Invented, in use, to be typed over:", map(_examples, used))
     if used and not named:
-        counts = (f"{f.sheet} {f.words.partition(EXAMPLES_USED)[0]}" for f in used)
+        counts = (_examples(f).partition(":")[0] for f in used)
         lines = [f"{lines[0]} {', '.join(counts)}"]
     standing_in = [f for f in rest if STANDS_IN in f.words]
     needed = (f for f in blank if not waits(f))
@@ -42,9 +44,7 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
             lines.append(f"Doubtful, named by check: {', '.join(f'{s} {n}' for s, n in by_sheet)}")
             continue
         lines += _below(title, _repeated(said, _QUOTED if named else _FIGURES))
-    left = (f"{f.sheet} {f.words.removesuffix(EXAMPLES_LEFT)}" for f in rest
-            if EXAMPLES_LEFT in f.words)  # fmt: skip
-    if named and (words := ", ".join(left)):
+    if named and (words := ", ".join(map(_unused, left))):
         lines.append(f"Invented, not in use, may stay: {words}")
     later = ", ".join(dict.fromkeys(f.sheet for f in blank if waits(f)))
     return [*lines, f"May wait (weather, crops, upkeep): {later}"] if later else lines
@@ -54,7 +54,14 @@ def _examples(finding: Finding) -> str:
     number, _, names = finding.words.partition(EXAMPLES_USED)
     first = names.split(", ")[:FIRST_NAMES]
     more = names.count(", ") + 1 - len(first)
-    return f"{finding.sheet} {number}: {', '.join(first)}{f' and {more} more' if more else ''}"
+    of = f"{finding.sheet} {number} (at {cell_name(finding.row, finding.column)})"
+    return f"{of}: {', '.join(first)}{f' and {more} more' if more else ''}"
+
+
+def _unused(finding: Finding) -> str:
+    """By name if there is one alone, which a sheet of own rows hides."""
+    number, _, names = finding.words.partition(EXAMPLES_LEFT)
+    return f"{finding.sheet} {number}{f' ({names})' if number == '1' else ''}"
 
 
 def wrong_at_once(findings: Sequence[Finding]) -> list[str]:

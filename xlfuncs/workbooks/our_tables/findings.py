@@ -8,7 +8,7 @@ from xlfuncs.xlsx.cell_references import cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents
 
 EXAMPLES_USED = " invented examples are in use: "  # the words of a note: how many, and their names
-EXAMPLES_LEFT = " invented examples are not used"
+EXAMPLES_LEFT = " invented examples are not used: "
 CellValues = Mapping[str, Mapping[tuple[int, int], CellValue]]
 
 
