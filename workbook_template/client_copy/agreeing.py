@@ -18,10 +18,15 @@ LINES = ("drip line", "tape")  # in the names of parts that wear out
 
 def unlike_minutes(facts: Facts) -> dict[str, float]:
     """Beds that get too little or too much by the valve that they share, and how much of it."""
+    return {bed: share for bed, (share, _) in _unlike(facts).items()}
+
+
+def _unlike(facts: Facts) -> dict[str, tuple[float, str]]:
+    """The same, with what Checks says of them."""
     if "Valves" not in facts.shown.sheets:
         return {}
-    return {str(row["bed"]): share for row in facts.block(VALVES)
-            if (row.get("said_by_plan") or row.get("said_of_month"))
+    return {str(row["bed"]): (share, str(said)) for row in facts.block(VALVES)
+            if (said := row.get("said_by_plan") or row.get("said_of_month"))
             and isinstance(share := row.get("share"), float)}  # fmt: skip
 
 
@@ -31,18 +36,26 @@ def unsaid_of_backflow(facts: Facts) -> list[str]:
             if setting.required and facts.named(setting.name) in (None, "")]  # fmt: skip
 
 
+def not_told(facts: Facts, findings: Sequence[Finding]) -> list[Finding]:
+    """The findings of which the proposal tells the client nothing."""
+    said = [words for _, words in _unlike(facts).values()]
+    said += [setting.header + BLANK for setting in BACKFLOW.settings]
+    return [f for f in findings if not any(words in f.words for words in said)]
+
+
 def left_open(facts: Facts, findings: Sequence[Finding]) -> Iterator[str]:
     """What of the findings the proposal tells the client, and what it does not."""
-    blank = {setting.header + BLANK for setting in BACKFLOW.settings}
-    if other := sum(f.kind == WRONG and f.words not in blank for f in findings):
-        yield f"Settle before you send: {other} to fill in or wrong, which the client is not told"
+    others = not_told(facts, findings)
+    if wrong := sum(f.kind == WRONG for f in others):
+        yield f"Settle before you send: {wrong} to fill in or wrong, which the client is not told"
     blanks = ", ".join(unsaid_of_backflow(facts))
     told = [f"backflow protection (blank on Connections: {blanks})"] if blanks else []
-    told += [f"minutes of {', '.join(beds)}"] if (beds := unlike_minutes(facts)) else []
+    beds = [f"{bed} ({share:.0%})" for bed, share in unlike_minutes(facts).items()]
+    told += [f"minutes of {', '.join(beds)}"] if beds else []
     if told:
         yield f"Open, and the proposal says so: {'; '.join(told)}"
-    if any(f.kind == DOUBTFUL for f in findings):
-        yield "Of other doubtful things it says nothing: settle them, or tell the client"
+    if any(f.kind == DOUBTFUL for f in others):
+        yield "Of these doubtful things it says nothing: settle them, or tell the client"
 
 
 def disagreeing(facts: Facts) -> Iterator[str]:

@@ -56,13 +56,12 @@ from xlfuncs.xlsx.cell_references import Area, cell_name
 
 # Numbers and texts in a formula, not those of a cell's name.
 _LITERAL = re.compile(r'"[^"]*"|(?<![\w.$!])\d[\d.]*(?![\w(!])')
-AS_TYPED = "Goes along as typed: "
+AS_TYPED, AT_HOME = "Goes along as typed: ", "Left at home, not filled in: "
 _TYPED = re.compile(AS_TYPED + r"([^!]+)![A-Z]+\d.*")  # of the cells of a table
 # Not named one by one, for nothing of a file goes along but its inputs.
 NOT_CARRIED = (
-    "all that was put beyond cells into headers, footers, lists, prompts, rules for looks, number"
-    " formats, styles, themes, names, titles of charts and properties; those of the copy are the"
-    " template's"
+    "headers, footers, lists, prompts, rules for looks, number formats, styles, themes, names,"
+    " titles of charts and properties of yours; those of the copy are the template's"
 )
 
 
@@ -118,7 +117,8 @@ class ClientCopy:
         sheets = dict.fromkeys(m[1].strip("'") for note in typed if (m := _TYPED.fullmatch(note)))
         own = [n.removeprefix(AS_TYPED) for n in typed if not _TYPED.fullmatch(n)]
         own += [f"names and texts on {', '.join(sheets)}"] if sheets else []
-        notes = [n for n in self.notes if n not in typed and n != f"Left out: {NOT_CARRIED}"]
+        usual = (f"Left out: {NOT_CARRIED}", AT_HOME)
+        notes = [n for n in self.notes if n not in typed and not n.startswith(usual)]
         notes += [f"{AS_TYPED}{'; '.join(own)}"] if own else []
         return "\n".join(self._told(notes))
 
@@ -126,7 +126,7 @@ class ClientCopy:
         blank = [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]
         lines = ["Left blank, for they could not be computed:", *blank] if blank else []
         prices = [f"Prices: {concluded}" for concluded in (self.concluded, *self.compared)]
-        return [*lines, *notes, *prices, *filter(None, [self.replaced])]
+        return [*lines, *filter(None, [self.replaced]), *prices, *notes]
 
 
 def client_copy(
@@ -170,7 +170,7 @@ def client_copy(
         content = writer.written(protect=wishes.protect, settings=paid, changed=changed)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
-    notes += [f"Left at home, not filled in: {', '.join(at_home)}"] if at_home else []
+    notes += [f"{AT_HOME}{', '.join(at_home)}"] if at_home else []
     notes += [f"{AS_TYPED}{words}" for words in (*shown.typed(), *_included(own))]
     notes.append(f"Left out: {NOT_CARRIED}")
     if not any(isinstance(facts.named(f"option_{o.lower()}_total"), float) for o in OPTIONS):

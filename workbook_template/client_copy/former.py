@@ -265,8 +265,7 @@ def quoted(reading: Reading, facts: Facts, sold: Sold) -> Iterator[str]:
             yield f"Option {option}: {told}; {off}"
     if asked := [f"{item} {price:,.2f} for your {own:,.2f}" for item, (price, own)
                  in sold.optional.items() if abs(price - own) >= 0.005]:  # fmt: skip
-        yield (f"Optional, before tax: {'; '.join(asked)}. No labor makes up for the scatter, which"
-               " hides your markup from who knows the cost (--exact: to cents)")  # fmt: skip
+        yield f"Optional, before tax: {'; '.join(asked)} (no labor makes up for it)"
 
 
 def attacks(

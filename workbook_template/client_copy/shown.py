@@ -17,7 +17,7 @@ from workbook_template.renewal.moved import Moved
 from workbook_template.sheets.order import declared_sheets
 from xlfuncs.catalogue.findings.given import GivenTable, Row
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
-from xlfuncs.tables.money.quotation import QUOTATION_TERMS
+from xlfuncs.tables.money.quotation import QUOTATION_LINES, QUOTATION_TERMS
 from xlfuncs.xlsx.cell_references import MAX_COLUMN, MAX_ROW, Area, cell_name
 from xlfuncs.xlsx.contents import Contents, Sheet
 
@@ -67,7 +67,8 @@ class Shown:
         """Where texts stand in the file that somebody typed, for the consultant to read over."""
         for table in TABLES:
             place, rows = self.book.places[table.name], self.book.inputs.tables.get(table.name, ())
-            for column in table.columns if place.sheet in self.sheets else ():
+            there = "Quotation" if table is QUOTATION_LINES else place.sheet  # which repeats it
+            for column in table.columns if there in self.sheets else ():
                 free = column.dimension == "text" and not (column.choices or column.internal)
                 texts = [i for i, row in enumerate(rows) if isinstance(row.get(column.name), str)]
                 if free and texts:

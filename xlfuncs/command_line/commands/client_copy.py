@@ -51,7 +51,7 @@ def command(
     functions become ordinary ones where that is possible, else values that notice when an input
     behind them is changed. FILE itself is not changed.
     """
-    from workbook_template.client_copy.agreeing import left_open
+    from workbook_template.client_copy.agreeing import left_open, not_told
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.scheme import EXACT, Scheme, secret_of
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
@@ -90,16 +90,15 @@ def command(
     click.echo(str(copy) if verbose else copy.brief())
     if secret:
         save(beside, f'[prices]\nsecret = "{secret}"\n'.encode())
-    words = " (new: by its secret, prices that do not change stay in every revision)" * bool(secret)
-    if beside.is_file():
-        click.echo(f"Settings: {beside}{words}")
     # Of the search of whole designs, which takes long, no client sees anything: as the file has it.
     quick = {name: function for name, function in functions.items() if name != "DESIGNS"}
     findings = check(file, evaluate(file, quick).values)
     findings = [f for f in findings if of_proposal(f)]
-    for line in (*told(findings, named=False), *left_open(copy.facts, findings)):
+    for line in (*told(not_told(copy.facts, findings), named=False),
+                 *left_open(copy.facts, findings)):  # fmt: skip
         click.echo(line)
-    own_files = [file, *[beside] * beside.is_file(), *kept]
+    new = " (its secret holds unchanged prices in every revision)" if secret else ""
+    own_files = [file, *[f"{beside}{new}"] * beside.is_file(), *kept]
     click.echo(f"Send: {proposal}, {target}\nKeep: {', '.join(map(str, own_files))}")
     if copy.left_blank:
         raise click.exceptions.Exit(1)
