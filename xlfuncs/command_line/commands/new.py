@@ -19,8 +19,9 @@ if TYPE_CHECKING:
 @click.command(name="new")
 @click.argument("output", type=click.Path(dir_okay=False, path_type=Path))
 @click.option(
-    "--units", type=click.Choice(["us", "metric"]), help="us, unless a workbook --from says else."
-)
+    "--units", type=click.Choice(["us", "metric"]),
+    help="Those of a workbook --from, else of the list's headings, else us.",
+)  # fmt: skip
 @click.option(
     "--beds",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
@@ -57,6 +58,7 @@ def command(
     from workbook_template.sheets.whole.start import answers_of
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import of_proposal, told
+    from xlfuncs.workbooks.lists.bed_list_import import stated_system
     from xlfuncs.xlsx.saving import save
 
     ending = ".xlsm" if excel else ".xlsx"
@@ -69,6 +71,8 @@ def command(
         raise click.UsageError(f"{there}. Or choose another name")
     last = own_lists(other) if other else OwnLists()
     lists, system, words = last.inputs, last.system, list(last.words)
+    if beds and not (units or lists) and (units := stated_system(beds)) != system:
+        click.echo(f"Units: {units}, by the list's headings; else --units {system}", err=True)
     units, person = units or system, person or last.edition
     if lists and units != system:
         lists = converted(lists, system, units)

@@ -59,6 +59,11 @@ def read_bed_list(
     return BedListReading(rows, questions, report, reading.to_answer, beside, left_out)
 
 
+def stated_system(path: Path) -> str:
+    """us or metric, as most units in the headings of a list; us where none is stated."""
+    return read_list(path, BED_LIST, "", None).system or "us"
+
+
 def finish_beds(reading: Reading) -> list[ListRow]:
     """The beds of a reading, one a row, each with a name of its own; asks what is missing."""
     if reading.head is not None and not reading.rows:
