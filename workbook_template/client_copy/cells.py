@@ -6,7 +6,7 @@ functions gave: one that gives something else becomes a value too.
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 from operator import or_
@@ -159,9 +159,11 @@ class InputsBehind:
             for cell in contents.scan(sheet).cells:
                 if cell.text is not None or cell.formula_start >= 0:
                     self._filled[sheet.name, cell.column].append(cell.row)
-        self._areas: dict[Area, tuple[int, tuple[Position, ...]]] = {}
+        self._typed_in: dict[Area, int] = {}
+        self._formulas_in: dict[Area, list[Position]] = {}
         self._bits: dict[Area, int] = {}
         self._order = self._in_order()
+        self._blank = {area for area in self._bits if area.single and not self.filled(area)}
         self._behind = self._gathered({})
 
     def of(self, places: Collection[Position]) -> Inputs:
@@ -172,8 +174,9 @@ class InputsBehind:
         """For each formula cell that is frozen or rests on one that is: the inputs behind those."""
         given = {place: self._behind.get(place, 0) for place in frozen}
         known = self._gathered(given, typed=False)
-        slim = {bits: self._slim(bits) for bits in set(known.values())}
-        return {place: slim[bits] for place, bits in known.items() if bits}
+        cells = {place: bits for place, bits in known.items() if not isinstance(place, Area)}
+        slim = {bits: self._slim(bits) for bits in set(cells.values())}
+        return {place: slim[bits] for place, bits in cells.items() if bits}
 
     def filled(self, area: Area) -> int:
         """How many cells of a part of a column are filled."""
@@ -190,34 +193,31 @@ class InputsBehind:
         def covered(area: Area) -> bool:
             around = ranges.get((area.sheet, area.first_column), ())
             place = area.sheet, area.first_row, area.first_column
-            return any(wide.holds(*place) for wide in around) and not self.filled(area)
+            return any(wide.holds(*place) for wide in around)
 
-        return frozenset(area for area in inputs if not (area.single and covered(area)))
+        return frozenset(area for area in inputs if not (area in self._blank and covered(area)))
 
     def _gathered(
         self, given: Mapping[Position, int], *, typed: bool = True
-    ) -> dict[Position, int]:
-        """Each formula's inputs: those `given`, else those of what it reads, all put together."""
-        known = dict(given)
-        behind: dict[Area, int] = {}  # of all formulas of an area, which come before its readers
+    ) -> dict[Position | Area, int]:
+        """Each formula's inputs: those `given`, else those of the areas it reads, all put together;
+        an area's are what is typed there, and those of its formulas."""
+        known: dict[Position | Area, int] = dict(given.items())
         for place in self._order:
             if place in given:
                 continue
-            bits = 0
-            for area in self.reads[place]:
-                inputs, formulas = self._inside(area)
-                if area not in behind:
-                    behind[area] = reduce(or_, (known.get(f, 0) for f in formulas), 0)
-                bits |= behind[area] | (inputs if typed else 0)
+            bits = self._typed_in[place] if typed and isinstance(place, Area) else 0
+            for one in self._read_by(place):
+                bits |= known.get(one, 0)
             known[place] = bits
         return known
 
-    def _in_order(self) -> list[Position]:
-        """Formula cells, each after those that it reads."""
-        order: list[Position] = []
-        seen: set[Position] = set()
+    def _in_order(self) -> list[Position | Area]:
+        """Formula cells and the areas that they read, each after what it is computed from."""
+        order: list[Position | Area] = []
+        seen: set[Position | Area] = set()
         for start in self.reads:
-            waiting = [(start, False)]
+            waiting: list[tuple[Position | Area, bool]] = [(start, False)]
             while waiting:
                 place, done = waiting.pop()
                 if done:
@@ -225,22 +225,22 @@ class InputsBehind:
                 elif place not in seen:
                     seen.add(place)
                     waiting.append((place, True))
-                    for area in self.reads[place]:
-                        waiting += [(f, False) for f in self._inside(area)[1] if f not in seen]
+                    waiting += [(one, False) for one in self._read_by(place) if one not in seen]
         return order
 
-    def _inside(self, area: Area) -> tuple[int, tuple[Position, ...]]:
-        """The inputs of an area, and its formula cells."""
-        area = Area(*area)
-        if area not in self._areas:
+    def _read_by(self, place: Position | Area) -> Sequence[Position | Area]:
+        """The areas that a formula reads; the formula cells of an area."""
+        if not isinstance(place, Area):
+            return self.reads[place]
+        if place not in self._formulas_in:
             bits, formulas = 0, []
-            for column in range(area.first_column, area.last_column + 1):
-                places = list(self._in_column(area, column))
-                formulas += [place for place in places if place in self.reads]
-                for typed in self._typed(area, column, places):
+            for column in range(place.first_column, place.last_column + 1):
+                places = list(self._in_column(place, column))
+                formulas += [one for one in places if one in self.reads]
+                for typed in self._typed(place, column, places):
                     bits |= 1 << self._bits.setdefault(typed, len(self._bits))
-            self._areas[area] = bits, tuple(formulas)
-        return self._areas[area]
+            self._typed_in[place], self._formulas_in[place] = bits, formulas
+        return self._formulas_in[place]
 
     def _typed(self, area: Area, column: int, places: list[Position]) -> Iterator[Area]:
         """The typed cells of a column of an area; where some are blank, their number too."""
