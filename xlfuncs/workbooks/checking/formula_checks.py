@@ -28,6 +28,7 @@ from xlfuncs.xlsx.cell_references import Area, cell_name, quoted_sheet
 from xlfuncs.xlsx.contents import CellValue, Contents, DefinedName
 
 _MAX_CELLS = 20_000  # of one range that are looked at
+_CALLED = re.compile(r"\b(\w++)\s*+\(")
 
 
 @dataclass(frozen=True)
@@ -60,13 +61,16 @@ class FormulaChecks:
     inputs: Sequence[Area] = field(default_factory=tuple)
 
     def __post_init__(self) -> None:
-        names = [name for name, function in functions().items() if not function.variadic]
+        ours = {name for name, function in functions().items() if not function.variadic}
         self._workbook_names = WorkbookNames(self.contents)
-        self._ours = re.compile(rf"\b({'|'.join(names)})\s*\(", re.IGNORECASE)
         self._clashes: dict[tuple[str, str, Area, str], str] = {}
         self._said: set[tuple[Position, str]] = set()
         self._roots: dict[Position, str] = {}
-        self._formulas = [f for f in read_cells(self.contents)[1] if self._ours.search(f.text)]
+        self._formulas = [
+            formula
+            for formula in read_cells(self.contents)[1]
+            if not ours.isdisjoint(map(str.upper, _CALLED.findall(formula.text)))
+        ]
 
     def findings(self) -> Iterator[Finding]:
         parsed = []
