@@ -248,6 +248,17 @@ def test_refused_money_ends_as_failed_and_a_total_does_not(tmp_path: Path) -> No
     assert "lines 3, 4 left out: each is a total" in run(rows, "--into", book)
 
 
+def test_bills_that_mostly_overlap_are_not_written_unasked(book: Path, tmp_path: Path) -> None:
+    lines = [f"2024-0{month + 1}-06,2024-0{month}-01,10,5" for month in range(1, 5)]
+    (tmp_path / "power.csv").write_text("\n".join(["Invoice date,From,kWh,Amount", *lines]))
+    before = book.read_bytes()
+    call = [tmp_path / "power.csv", "--into", book, "--yes", "--period-from", "first day"]
+    assert "3 of 4 bills are not counted" in run(*call, code=1)
+    assert book.read_bytes() == before
+    run(*call, "--column", "last day=Invoice date")  # which says that it is right
+    assert book.read_bytes() != before
+
+
 def test_where_nobody_can_say_yes_nothing_is_written(book: Path, empty: bytes) -> None:
     call = ["import-ledger", str(EXPORTS / "water_2023.csv"), "--into", str(book)]
     told = CliRunner().invoke(commands, call)

@@ -71,6 +71,11 @@ class Plan:
         return [path.name for path, result in self.read if result.refused_whole]
 
     @property
+    def overlapping(self) -> list[str]:
+        """The files of which most bills overlap."""
+        return [path.name for path, result in self.read if result.overlap]
+
+    @property
     def first(self) -> int:
         """The row that the first new entry goes to."""
         table = self.reading.tables[LEDGER.name]

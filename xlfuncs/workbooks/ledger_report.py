@@ -79,6 +79,7 @@ def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
         *_by_reason(left),
         *((f"line {x.line} refused: {x.reason}: {x.text}" for x in result.faulty) if verbose
           else _by_reason(result.faulty)),
+        *filter(None, [result.overlap]),
         *(f"line {number} is not counted: {note}" for number, note in result.doubles[:_NAMED]),
         *(f"{len(more)} more are not counted" for more in (result.doubles[_NAMED:],) if more),
         *(f"in the ledger: {words}" for _, words in result.replaced),

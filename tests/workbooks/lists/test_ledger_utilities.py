@@ -112,6 +112,41 @@ def test_the_days_of_a_bill_by_the_words_of_their_headings(
         (start, "2024-01-31") for start in ("2023-12-31", "2024-01-01")]  # fmt: skip
 
 
+_BILLED = [("2024-02-06", "2024-01-01", "2024-01-31"), ("2024-03-06", "2024-02-01", "2024-02-29"),
+           ("2024-04-06", "2024-03-01", "2024-03-31"), ("2024-05-06", "2024-04-01", "2024-04-30"),
+           ("2024-06-06", "2024-05-01", "2024-05-31")]  # fmt: skip
+
+
+def bills(heads: str, last: int = 2) -> str:
+    lines = [";".join([*days[:2], days[last], "10", "5"]) for days in _BILLED]
+    return "\n".join([f"Factuurdatum;{heads};Verbruik (kWh);Bedrag", *lines])
+
+
+@pytest.mark.parametrize("heads", [
+    "Periode van;Periode tot en met", "Ingang periode;Facturatieperiode t/m",
+    "Zeitraum ab;Periode bis einschließlich", "Abrechnung vom;Abrechnungszeitraum bis zum",
+    "Période du;Période jusqu'au", "Facturé depuis;Facturé jusqu'au", "Periodo da;Periodo a",
+    "Consumi dal;Consumi fino al", "Periodo del;Hasta fecha", "Período de;Fim do período",
+    "Usage since;Up to and including", "Billed from;Bill period ending",
+    "Fra og med;Til og med", "Kwam;Ging",  # told by periods that follow each other
+])  # fmt: skip
+def test_from_and_through_stand_before_or_behind_a_noun_or_the_periods_tell(
+    tmp_path: Path, heads: str
+) -> None:
+    result = read(tmp_path, bills(heads))
+    assert [str(entry["date"]) for entry in result.entries] == [last for *_, last in _BILLED]
+    assert all(entry["counted"] for entry in result.entries)
+
+
+def test_where_most_bills_overlap_the_likely_cause_is_told_once(tmp_path: Path) -> None:
+    text = bills("Periode van;Ging", last=1)
+    result = read(tmp_path, text, period_from="first day")
+    assert "4 of 5 bills" in result.overlap and "'Factuurdatum'" in result.overlap
+    assert "'Ging'" in result.overlap and not result.doubles
+    stated = read(tmp_path, text, period_from="first day", columns={"date": "Factuurdatum"})
+    assert not stated.overlap and len(stated.doubles) == 4
+
+
 def test_a_day_of_reading_goes_before_the_month_that_names_it(tmp_path: Path) -> None:
     result = read(
         tmp_path,

@@ -189,12 +189,16 @@ def _written(
 
     without = f" without {', '.join(plan.unread)}, of which no line can be read"
     without = without if plan.unread else ""
+    over = f"most bills of {', '.join(plan.overlapping)} overlap" if plan.overlapping else ""
     if not plan.entries and not plan.changed:
         click.echo(f"Nothing is new{without}; nothing was written.")
         return
     if not (dry_run or yes or in_terminal()):
         raise click.UsageError("nothing was written, for nobody is here to say yes: add --yes")
-    if dry_run or (not yes and not click.confirm(f"Write it{without}?")):
+    if over and yes and not dry_run:
+        raise XlfuncsError(f"Nothing was written, for {over}, see above")
+    though = f", though {over}" if over else ""
+    if dry_run or (not yes and not click.confirm(f"Write it{without}{though}?")):
         kept = [file.name for file in answers if file.exists() and not dry_run]
         click.echo(f"Nothing was written{'; answers are in ' * bool(kept)}{', '.join(kept)}.")
         return

@@ -10,6 +10,7 @@ from xlfuncs.tables.header_words import either, names_of, parted, plain, says, w
 from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import ends_of, is_day, is_of_days
+from xlfuncs.workbooks.lists.bills.periods import by_chain
 from xlfuncs.workbooks.lists.headers import HeaderReading
 from xlfuncs.workbooks.lists.lines import (
     LINES,
@@ -31,8 +32,12 @@ _BILL_DATE = Column("bill_date", "Bill date", "date", "Day of the bill, where no
               "date of purchase", "receipt date"))  # fmt: skip
 SAID = {"date": "last day", "period_start": "first day", "bill_date": "day of the paper",
          "reference": "number of the paper"}  # fmt: skip
-_NO_END = frozenset(("datum", "tag", "monat", "jour", "mois", "fecha", "dia", "mes", "dag", "maand",
-                     "data", "mese", "date", "day", "month"))  # fmt: skip
+# Last days that are included, in words behind `to`.
+_INCLUSIVE = r"(?:\W+(?:inc|ink|ein|und|and|zum|el\b)\w*)*\W*$"
+_AT_EDGE = {
+    name: re.compile(rf"{edge}{_INCLUSIVE}|^{edge} {either('period', 'day')}$")
+    for name, edge in (("date", either("to last day")), ("period_start", either("from first day")))
+}
 _FIXED = Column("fixed", "Fixed charge", "money", "Part of the amount that goes with no quantity",
     synonyms=("standing charge", "base charge", "basic charge", "service charge", "meter charge",
               "fixed charges"))  # fmt: skip
@@ -170,14 +175,11 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
 
     A bill's last day goes before the day of its paper, though that is called the date.
     """
-    ends = {
-        name: [
-            text
-            for text in found.unused.values()
-            if is_end(text, name) and holds(head, text, below, is_date)
-        ]
-        for name in ("period_start", "date")
-    }
+    days = {p: text for p, text in found.unused.items() if holds(head, text, below, is_date)}
+    ends = {name: [text for text in days.values() if is_end(text, name)]
+            for name in ("period_start", "date")}  # fmt: skip
+    if not ends["date"]:
+        ends = by_chain(found.headers, below, days, ends)
     meant = {}
     for name, texts in ends.items():
         taken = found.headers.get(name, ())
@@ -196,12 +198,12 @@ def periods(found: HeaderReading, head: FileLine, below: Sequence[FileLine]) -> 
 
 
 def is_end(heading: str, name: str) -> bool:
-    """Whether a heading says the first or the last day of something: from and to as its last word,
-    others anywhere, but of no payment."""
-    own, others = names_of(EXPORTED[name])
-    short = {word for word in own | others if " " not in word and len(word) < 6} - _NO_END
-    by_word = says(heading, SAID[name]) and not says(heading, "due day")
-    return by_word or plain(heading).rpartition(" ")[2] in short
+    """Whether a heading says the first or the last day of something, but of no payment and no
+    paper: from and to at its end, or before its one noun, others anywhere."""
+    text = plain(parted(heading))
+    if says(heading, "due day") or text in set().union(*names_of(EXPORTED["bill_date"])):
+        return False
+    return says(heading, SAID[name]) or bool(_AT_EDGE[name].search(text))
 
 
 # --- a period in one cell, `01.01.2023 - 31.03.2023` or `Jan 2023`, as two columns --------------

@@ -21,6 +21,7 @@ from xlfuncs.tables.header_words import UnreadableError, either, flag_of
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import is_day
 from xlfuncs.workbooks.lists import ledger_netting as netting
+from xlfuncs.workbooks.lists.bills.periods import OVERLAP, overlapping
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
 from xlfuncs.workbooks.lists.ledger_kinds import columns_left, kinds_stated, kinds_taken, of_items
@@ -76,6 +77,7 @@ class LedgerImport:
     above_headings: int
     blank_lines: int
     replaced: list[tuple[Entry, str]]  # entries of the ledger, and by what
+    overlap: str = ""  # of most bills, with its likely cause
 
     @property
     def findings(self) -> list[str]:
@@ -83,9 +85,11 @@ class LedgerImport:
 
     @property
     def doubles(self) -> list[tuple[int, str]]:
-        """Entries that are not counted, entered twice or replaced: line and note."""
+        """Entries that are not counted, entered twice or replaced: line and note; those that
+        `overlap` tells of are not among them."""
         pairs = zip(self.lines, self.entries, strict=True)
-        found = ((line, entry["note"]) for line, entry in pairs if not entry["counted"])
+        found = ((line, entry["note"]) for line, entry in pairs if not entry["counted"]
+                 and not (self.overlap and OVERLAP.match(entry["note"])))  # fmt: skip
         return list(dict.fromkeys(found))  # once, where a fixed charge is a row of its own
 
     @property
@@ -186,6 +190,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
         [*how, *reader.findings, *filter(None, [habit])],
         [*noted, *filter(None, [export.not_used(" ".join(noted))])],
         above, sum(line.blank for line in export.below), [*old, *replaced],
+        "" if "date" in stated.columns else overlapping(new, export),
     )  # fmt: skip
 
 
