@@ -192,6 +192,16 @@ def test_what_keeps_each_row_from_being_used() -> None:
     assert [row[0] for row in rows] == ["left out", "ok", "", "ok"]
 
 
+def test_of_a_table_by_its_name_each_row_says_which_cell_cannot_be_read() -> None:
+    beds = [["Bed", "Length (m)", "Distance (m)"], ["A", 12, "11,4"], ["B", "40 ft", None],
+            [None, None, None], ["C", "15 8", "x"]]  # fmt: skip
+    rows = call_from_cells("ROW_CHECK", ["Beds", beds, "metric"])
+    assert [row[0] for row in rows] == [
+        "Distance: '11,4' has a comma; write a decimal point, no thousands mark", "ok", "",
+        "Length: '15 8' has a number without its unit",
+    ]  # fmt: skip
+
+
 def test_a_column_beside_the_table_says_which_rows_count() -> None:
     counted = [["yes"], ["no"], [None], ["yes"]]
     rows = call_from_cells("SYSTEM_DELIVERY", [BEDS, HEAD, LINES, PIPES, counted])

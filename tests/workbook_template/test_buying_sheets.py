@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
 
 from tests.made_once import made_once
-from workbook_template.build import build, demo_inputs, starting_inputs
+from workbook_template.build import build, computed, demo_inputs, starting_inputs, write
 from workbook_template.designed import given_of
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS, CHARTED, DEAREST_AT
 from xlfuncs.catalogue.whole_designs import whole_designs
@@ -52,6 +54,39 @@ def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: P
     assert not any("tape 8 in: no counting rule" in text for text in words)
     manifolds = [row[0] for row in _under(book["Parts"], "Manifold length", 1, col=16)]
     assert manifolds[:2] == ["30 in", "40 in"]  # two strips of 15 in; the bed top
+
+
+@pytest.mark.parametrize(
+    "column", ["distance", "branch", "branch_start", "bed_top_width", "elevation", "length"]
+)
+def test_a_cell_of_a_bed_that_cannot_be_read_costs_that_bed_and_no_other(column: str) -> None:
+    farm = demo_inputs("metric")
+    beds = farm.tables["Beds"]
+
+    def bought(rows: Sequence[Mapping[str, Any]]) -> tuple[Any, list[Any]]:
+        inputs = replace(farm, tables={**farm.tables, "Beds": rows})
+        built = computed(write("metric", inputs, edition="grower"))[1]
+        listed = [(row["part"], row["packs"], row["total"]) for row in built.block(BOUGHT_ROWS)]
+        flows = [row["flow_used"] for row in built.rows("Beds") if row["counted"] == "yes"]
+        return built.named("purchase_check"), listed, flows
+
+    typed = [dict(beds[0]) | {column: "11,4"}, *beds[1:]]
+    assert bought(typed) == bought(beds[1:])
+
+
+def test_an_offer_that_cannot_be_read_is_named_and_the_others_are_bought() -> None:
+    farm = demo_inputs("us")
+    prices = [dict(row) for row in farm.tables["Prices"]]
+    odd = next(row for row in prices if row["part"] == "tape 8 in")
+    without = [row for row in prices if row is not odd]
+    found = []
+    for rows in (without, [row | {"price": "62,50"} if row is odd else row for row in prices]):
+        inputs = replace(farm, tables={**farm.tables, "Prices": rows})
+        built = computed(write("us", inputs, edition="grower"))[1]
+        listed = [(row["part"], row["packs"], row["total"]) for row in built.block(BOUGHT_ROWS)]
+        found.append((built.named("purchase_check"), listed))
+    assert found[0][1] == found[1][1]
+    assert "an offer of 'tape 8 in' cannot be read and is left out" in found[1][0]
 
 
 def test_a_part_without_a_price_is_named_and_no_cell_shows_an_error(tmp_path: Path) -> None:

@@ -53,8 +53,9 @@ def _computed(book: Book, row: str) -> dict[str, str]:
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
                    "efficiency_used")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
+    read = f'INDEX(ROW_CHECK("{BEDS.name}",{book.span(BEDS)},units),{row},1)'
     readable = (
-        f'IF({{bed}}="","",IF({known_line},"Line: not on the Lines sheet",'
+        'IF({bed}="","",IF({cells_check}<>"ok",{cells_check},'
         f'IF({{area_check}}<>"ok",{_plain("{area_check}")},'
         f'IF({{flow_check}}="ok","ok",{_plain("{flow_check}")}))))'
     )
@@ -66,6 +67,7 @@ def _computed(book: Book, row: str) -> dict[str, str]:
         "emitter_flow": of_line("flow_of_emitter"),
         "strips_across": f'IF({{bed}}="","",IFERROR({_strips_across(book)},""))',
         "across": 'IF({bed_top_width}<>"",{bed_top_width},{strips_across})',
+        "cells_check": f'IF({known_line},"Line: not on the Lines sheet",{read})',
         "area_check": f'IF({{bed}}="","",{checked("BED_AREA", *area)})',
         "flow_check": f'IF({{bed}}="","",IF({{laterals}}&""="0","{NO_LINE}",'
                       f"{checked('BED_FLOW', *flow)}))",
@@ -105,7 +107,7 @@ def _filling(book: Book, if_counted: Callable[[str], str]) -> dict[str, str]:
     manifold = book.lookup("Pipes", "inside_diameter", "pipe", "{manifold_pipe}")
     factor = to_base(1.0, "width", book.system) / to_base(1.0, "length", book.system)
     text = call("LINE_LENGTH", "{across}")
-    as_length = f"IF(ISNUMBER({{across}}),{{across}}*{factor:.12g},{text})"
+    as_length = f"IF(ISNUMBER({{across}}),N({{across}})*{factor:.12g},{text})"
     fill = call(
         "FILL_MINUTES", "{nominal_flow}", "{length}", "{laterals}", "{bore}", "{manifold_length}",
         "{manifold_bore}",

@@ -60,7 +60,8 @@ def _picked_out(book: Book, page: Page, number: int, row: int) -> str:
         return f'IF({line}="","",IF(INDEX(piece_line,{{n}})={line},{of_bed},""))'
 
     def roll(name: str) -> str:
-        others = f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="")'
+        others = (f'OR({line}="",{of_price("part")}<>{line},{of_price("roll_length")}="",'
+                  f'{of_price("counted")}<>"yes")')  # fmt: skip
         return f'IF({others},"",{name})'
 
     def purchased(formula: str) -> str:

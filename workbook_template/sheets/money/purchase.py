@@ -43,9 +43,11 @@ def _needs(book: Book, page: Page) -> Place:
         """The name of a part that has no price and is not there already; '' for the others."""
         if book.edition.for_client:  # who has no prices
             return '""'
-        offers, prices, there = (book.column(*column) for column in (
-            ("Prices", "part"), ("Prices", "price"), (ALREADY_HAVE.name, "part")))  # fmt: skip
-        priced = f'AND(COUNTIF({offers},{name})>0,COUNTIFS({offers},{name},{prices},"")=0)'
+        offers, prices, counted, there = (book.column(*column) for column in (
+            ("Prices", "part"), ("Prices", "price"), ("Prices", "counted"),
+            (ALREADY_HAVE.name, "part")))  # fmt: skip
+        priced = (f'AND(COUNTIFS({offers},{name},{counted},"yes")>0,'
+                  f'COUNTIFS({offers},{name},{prices},"")=0)')  # fmt: skip
         return f'IF(OR({priced},COUNTIF({there},{name})>0),"",{name})'
 
     def need(name: str, wanted: str, length: str, joined: str) -> dict[str, str]:
@@ -81,7 +83,7 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
     needed = needs.with_headers("part", "joined")
     bought = call(
         "PURCHASE_LIST", needed, book.up_to(PRICES, "date"), "plan_date", book.span(ALREADY_HAVE),
-        book.span(ORDERS), old_after="old_after",
+        book.span(ORDERS), old_after="old_after", counted=book.column("Prices", "counted"),
     )  # fmt: skip
     prices = book.column("Prices", "price")
     ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({prices})>0)'
@@ -105,7 +107,8 @@ def _bought(book: Book, page: Page, needs: Place) -> Place:
 
 
 def _left_out(book: Book, sheet: str) -> str:
-    """ok, or which part has no price, and how many rows of needs beside it have none."""
+    """ok, or which offer cannot be read; or which part has no price, and how many rows of needs
+    beside it have none."""
     missing = book.name_formula("rows_unpriced", sheet, "SUMPRODUCT(1*(LEN(needed_unpriced)>0))")
     first = book.name_formula("first_unpriced", sheet,
                               'INDEX(needed_unpriced,MATCH("?*",needed_unpriced,0))')  # fmt: skip
@@ -117,7 +120,13 @@ def _left_out(book: Book, sheet: str) -> str:
         f"""IF({others}>0,", with "&{others}&" more rows of needs","")&"""
         '"; type its price, or the part under Already have there"',
     )  # fmt: skip
-    return f'IF({missing}=0,"ok",{words})'
+    parts, counted = book.column("Prices", "part"), book.column("Prices", "counted")
+    unread = book.name_formula(
+        "unread_words", sheet,
+        f""""PURCHASE_LIST: an offer of '"&INDEX({parts},MATCH("no",{counted},0))&"""
+        """"' cannot be read and is left out: see Checks\"""",
+    )  # fmt: skip
+    return f'IF(COUNTIF({counted},"no")>0,{unread},IF({missing}=0,"ok",{words}))'
 
 
 def quoted(book: Book) -> bool:

@@ -1,11 +1,13 @@
 """What is wrong or doubtful in an input table, cell by cell."""
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 from xlfuncs.catalogue.argument_columns import by_kind
 from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank, read_one
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG, GivenTable, Said, column_of
+from xlfuncs.catalogue.parts_of_a_declaration import Arg
 from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Column
 from xlfuncs.units import from_base
@@ -54,6 +56,26 @@ def check_cells(table: GivenTable) -> Iterator[Said]:
                 # thin tape is called by its bore
                 if name != "inside_diameter" or kind == WRONG or row.text("kind") != "tape":
                     yield Said(kind, table.table.name, row, name, words)
+
+
+def unreadable_rows(table: GivenTable) -> dict[int, str]:
+    """Of each filled row that has one, by its number, the first cell that cannot be read."""
+    found: dict[int, str] = {}
+    for name in table.places:
+        arg = as_argument(table.table[name])
+        words = table.of_each(name, partial(_unreadable, arg, table.system))
+        for row, said in zip(table.filled, words, strict=True):
+            if said:
+                found.setdefault(row.number, said)
+    return found
+
+
+def _unreadable(arg: Arg, system: str, value: Any) -> str:
+    try:
+        read_one(arg, value, system)
+    except InputError as error:
+        return str(error)
+    return ""
 
 
 def words_on_cell(column: Column, value: Any, system: str) -> Iterator[tuple[str, str]]:

@@ -90,13 +90,13 @@ class GivenTable:
         """As `base` of every filled row."""
         if name not in self.places:
             return [None] * len(self.filled)
-        return self._of_each(name, lambda value: _base(self.table[name], value, self.system))
+        return self.of_each(name, lambda value: _base(self.table[name], value, self.system))
 
     def texts(self, name: str) -> list[str]:
         """As a row's `text` of every filled row."""
-        return self._of_each(name, _text)
+        return self.of_each(name, _text)
 
-    def _of_each(self, name: str, found: Callable[[Any], Any]) -> list[Any]:
+    def of_each(self, name: str, found: Callable[[Any], Any]) -> list[Any]:
         """What is found of the cells of a column, looked for once where they are alike."""
         values = self.column(name)
         keys = by_kind(values)

@@ -15,10 +15,14 @@ from xlfuncs.catalogue.calling_elementwise import aligned
 from xlfuncs.catalogue.calling_whole import FINE, words_on_rows
 from xlfuncs.catalogue.declaration import Arg, Result, WorksheetFunction, worksheet_function
 from xlfuncs.catalogue.findings.all_findings import find_all, given_ranges, in_full
+from xlfuncs.catalogue.findings.cells import unreadable_rows
+from xlfuncs.catalogue.findings.given import from_range
 from xlfuncs.catalogue.reading_tables import in_order
 from xlfuncs.catalogue.sources import DEFINITION
 from xlfuncs.catalogue.whole_results import ResultTable
 from xlfuncs.errors import CellError, InputError, UndeclaredError
+from xlfuncs.tables.all_tables import TABLES
+from xlfuncs.tables.columns import Table
 from xlfuncs.units import default_conversion
 
 _CHECKED = (
@@ -65,15 +69,20 @@ def input_check(function: Any, *args: Any) -> Any:
 @worksheet_function(
     "ROW_CHECK",
     help="Says in words what keeps each row of a function's first table from being used: ok where"
-    " nothing does.",
+    " nothing does. Of a table by its name: which cell cannot be read.",
     args=_CHECKED,
     results=(Result("words", "text", "ok, left out, or what is missing or wrong"),),
     source=DEFINITION.at("the function's own declaration"),
-    examples=('ROW_CHECK("SYSTEM_DELIVERY", A1:H9, 12, J1:R4)',),
+    examples=(
+        'ROW_CHECK("SYSTEM_DELIVERY", A1:H9, 12, J1:R4)',
+        'ROW_CHECK("Beds", A1:S20, units)',
+    ),
 )
 def row_check(function: Any, *args: Any) -> Any:
     from xlfuncs.catalogue.registry import find
 
+    if table := next((t for t in TABLES if t.name.casefold() == str(function).casefold()), None):
+        return _readable(table, *args)
     try:
         declared = find(str(function))
     except KeyError as error:
@@ -83,6 +92,20 @@ def row_check(function: Any, *args: Any) -> Any:
         raise InputError("function", f"{declared.name} gives no result a row",
                          cell_error=CellError.VALUE)  # fmt: skip
     return np.array(words_on_rows(declared, values, system), dtype=object)
+
+
+def _readable(table: Table, cells: Any, units: Any = "us") -> Any:
+    """Of each row of a declared table ok, or its first cell that cannot be read; '' for blank."""
+    rows = _rows(cells)
+    if not rows:
+        raise InputError(table.name, "needs the table, headers in its first row",
+                         cell_error=CellError.VALUE)  # fmt: skip
+    given = from_range(table, rows, read_system(units))
+    words = np.full(len(rows) - 1, "", dtype=object)
+    words[[row.number - 1 for row in given.filled]] = FINE
+    for number, said in unreadable_rows(given).items():
+        words[number - 1] = said
+    return words
 
 
 def words_on_one(function: WorksheetFunction, values: list[Any], system: str) -> str:

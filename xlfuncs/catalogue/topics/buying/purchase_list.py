@@ -48,6 +48,8 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
         "[old_after=365]: days, >=1, <=10000: Age from which a price is old (default 365, common"
         " practice)",
         "[time_limit=5 s]: seconds, >0, <=600 s: Longest search for the whole list",
+        "[counted=yes]: flag, selects, of offers: Whether each offer counts; others are not even"
+        " read",
     ),
     source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
     examples=("PURCHASE_LIST(A1:D40, Prices!A1:K60, DATE(2026,2,15))",),
