@@ -10,6 +10,7 @@ from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.selling import BEFORE_TAX
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.money.quotation import QUOTED
+from workbook_template.sheets.water.timer import SETS
 from xlfuncs.tables.money.quotation import ALL_OPTIONS, OPTIONS
 from xlfuncs.xlsx.contents import Contents
 
@@ -31,6 +32,7 @@ class _Shown:
     figures: dict[str, str]
     prices: dict[str, str]
     totals: dict[str, str]
+    minutes: dict[str, str]
     bought: list[tuple[str, ...]]
 
     @classmethod
@@ -58,12 +60,16 @@ class _Shown:
                   for row in rows(BOUGHT_ROWS) if isinstance(row.get("packs"), float)]  # fmt: skip
         told = {words.texts[key]: text(figures[name], of) for name, of, key in FIGURES
                 if isinstance(figures.get(name), float)}  # fmt: skip
-        return cls(beds, told, prices, sums, bought)
+        valves = {Words.named(row.get("valve")) for row in rows("Beds")}
+        minutes = {words.of_valve(str(row["set"]), valves): words.number(row["minutes"])
+                   for row in rows(SETS) if isinstance(row.get("minutes"), float)}  # fmt: skip
+        return cls(beds, told, prices, sums, minutes, bought)
 
 
-def changes(facts: Facts, words: Words) -> list[str]:
+def changes(facts: Facts, texts: Mapping[str, Any]) -> list[str]:
     """A title, and what differs from the revision before; nothing where none of this number, in
     these units, is known."""
+    words = Words(texts, facts.system, facts.text("currency"))
     contents = facts.then.contents if facts.then else None
     number, _, revision = facts.then.number.rpartition(REVISION) if facts.then else ("", "", "")
     if contents is None or number != facts.text("quotation_number"):
@@ -75,7 +81,7 @@ def changes(facts: Facts, words: Words) -> list[str]:
     figures = {label: text for label, text in now.figures.items() if label in then.figures}
     before = {label: text for label, text in then.figures.items() if label in figures}
     told = [*_beds(then, now, words), *_each(before, figures, words, "figure_changed"),
-            *_each(then.prices, now.prices, words)]  # fmt: skip
+            *_minutes(then, now, words), *_each(then.prices, now.prices, words)]  # fmt: skip
     on_parts = any(row.get("sold") == BEFORE_TAX for row in facts.inputs.tables["QuotationLines"])
     same = told and on_parts and then.totals == now.totals and then.bought == now.bought
     if len(told) > MOST:
@@ -101,6 +107,23 @@ def _beds(then: _Shown, now: _Shown, words: Words) -> Iterator[str]:
                 texts["became"].format(what=head, old=before[head] or "–", new=text or "–")
                 for head, text in of.items()
             )
+
+
+def _minutes(then: _Shown, now: _Shown, words: Words) -> Iterator[str]:
+    for of, new in now.minutes.items():
+        if (old := then.minutes.get(of, new)) != new:
+            changed = {"what": words.texts["set_columns"][-1], "old": old, "new": new}
+            yield f"{of}: {words.texts['became'].format(**changed)}"
+
+
+def to_consultant(changed: Sequence[str], texts: Mapping[str, Any]) -> Iterator[str]:
+    """What the report says of the changes, beside the list in the proposal."""
+    if changed:
+        yield f"{changed[0]}, by the copy made then, taken as sent"
+    labor = (texts["labour"], texts["sundries"])
+    if any(line.startswith(labor) for line in changed):
+        yield ("Labor moved too; if your hours did not, it evens out the rounded prices of the"
+               " parts, so that the sum is yours: tell a client who asks")  # fmt: skip
 
 
 def _each(

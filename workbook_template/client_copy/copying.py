@@ -19,7 +19,7 @@ from pathlib import Path
 from workbook_template.client_copy.agreeing import disagreeing
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.cells import CopyPlan, InputsBehind
-from workbook_template.client_copy.changes import changes
+from workbook_template.client_copy.changes import changes, to_consultant
 from workbook_template.client_copy.former import (
     Facts,
     Former,
@@ -31,7 +31,6 @@ from workbook_template.client_copy.former import (
     refuse_without_price,
     replaced,
 )
-from workbook_template.client_copy.proposal.words import Words
 from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
@@ -166,7 +165,7 @@ def client_copy(
         if not wishes.values_only:
             writer.guard(InputsBehind(shown, contents, reads))
         paid = wishes.settings.with_terms(facts.text("payment"))
-        changed = changes(facts, Words(paid.texts, facts.system, facts.text("currency")))
+        changed = changes(facts, paid.texts)
         content = writer.written(protect=wishes.protect, settings=paid, changed=changed)
     sheets = [sheet.get_name() for sheet in book.workbook.worksheets()]
     notes = [f"Left out: {words}" for words in [*notes, *writer.notes]]
@@ -180,7 +179,7 @@ def client_copy(
     notes += [f"Note: {note}" for note in reading.notes if not note.startswith((*as_it_should,))]
     notes += bought.otherwise(facts.block(BOUGHT_ROWS) if "Purchase" in sheets else ())
     notes += quoted(reading, facts, sold)
-    notes += [f"{changed[0]}, by the copy made then, taken as sent"] if changed else []
+    notes += to_consultant(changed, paid.texts)
     said = {"Supply measured on": facts.named("supply_measured_on"), "Terms of payment": paid.terms}
     if unsaid := [label for label, value in said.items() if not value]:
         notes.append(f"Blank on Quoting, so not in the proposal: {', '.join(unsaid)}")

@@ -448,6 +448,7 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
         for text in told.partition("Changed since")[2].partition("In this")[0].splitlines():
             assert " ".join(text.split()) in shown
         assert found(copy.content) == [] and not any(c in shown for c in CANARIES)
+        assert ("Labor moved too" in copy.brief()) == ("Labor and sundries: " in told)
         return copy, told
 
     first, told = copied_again(0.0)
@@ -467,6 +468,7 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
         secret="b",
     )[1]
     assert "C: no longer in the design" in other and "B: Lines 2, now 3" in other
+    assert "\nB: Minutes 35, now 23\n" in other  # of 2 lines, so 2/3 of them of 3
     assert "D: new. Drip line: tape; Lines: 3; Length: 46 ft 6 in" in other
     assert re.search("Total: .*, now ", other) and "suffice" not in other
 

@@ -156,7 +156,7 @@ def proposal(facts: Facts, settings: Settings, chosen: Collection[str] = ()) -> 
     }
     found: dict[str, list[Flowable]] = {n: page for n in wanted if (page := made[n]())}
     if "cover" in found:
-        for title, *told in [changed] if (changed := changes(facts, words)) else []:
+        for title, *told in [changed] if (changed := changes(facts, words.texts)) else []:
             found["cover"] += [*paper.section(Words.escaped(title)),
                                *paper.bullets(map(Words.escaped, told), 9)]  # fmt: skip
         found["cover"] += contents(paper, words, [TITLES[n] for n in found if n != "cover"])
