@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,8 @@ from xlfuncs.workbooks.lists.ledger_import import entries_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.recalculating.with_libreoffice import evaluate_with_libreoffice
+from xlfuncs.workbooks.refused_lines import kept
+from xlfuncs.workbooks.tax_page import tax_page
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.package import Package
 
@@ -246,6 +249,56 @@ def test_refused_money_ends_as_failed_and_a_total_does_not(tmp_path: Path) -> No
     assert "line 4 is a total, left out" in told and "Written" in told
     (tmp_path / "rows.csv").write_text(head + "Total,,,9.50\n,,,9.50\n", "utf-8")
     assert "lines 3, 4 left out: each is a total" in run(rows, "--into", book)
+
+
+def refused_of(book: Path) -> list[tuple[str, str, str, str]]:
+    return [(row["File"], row["Line"], row["Amount"], row["Currency"]) for row in kept(book)]
+
+
+def test_what_an_import_refuses_is_kept_till_it_comes_in_and_stands_on_the_tax_page(
+    book: Path, tmp_path: Path
+) -> None:
+    head = "Invoice,Date,Item,Qty,Total,Currency\nA1,2025-03-01,Rake,1,9.50,USD\n"
+    odd = "A2,2025-31-02,Spade,1,20.00,USD\nA3,2025-04-01,Pump,1,310.00,EUR\n"
+    shop = tmp_path / "shop (1).csv"
+    shop.write_text(head + odd, "utf-8")
+    call = CliRunner().invoke(commands, ["import-ledger", str(shop), "--into", str(book), "--yes",
+                                         "--kind", "tools", "--currency", "USD"])  # fmt: skip
+    assert "20.00 USD and 310.00 EUR on 2 lines refused" in str(call.exception)
+    lines = [(shop.name, "3", "20.00", "USD"), (shop.name, "4", "310.00", "EUR")]
+    assert refused_of(book) == lines
+    page = tax_page(Contents(Package.open(book)), 2025, kept(book))
+    assert [(e["reference"], e["amount"]) for e in page.left_out] == [("A2", 20), ("A3", 310)]
+    assert (
+        "EUR" in page.left_out[1]["reason"] and "line 4 of shop (1).csv" in page.as_csv().decode()
+    )
+    assert page.sums()[0] == Decimal("9.50")
+    checked = CliRunner().invoke(commands, ["check", str(book)]).output
+    assert "not in the ledger: 20.00 USD and 310.00 EUR on 2 lines" in checked
+
+    longer = tmp_path / "shop_2025.csv"  # of the same supplier; one of its lines was corrected
+    longer.write_text(head + odd.replace("2025-31-02", "2025-02-28"), "utf-8")
+    run(longer, "--into", book, code=1)
+    assert refused_of(book) == [(longer.name, "4", "310.00", "EUR")]
+    other = tmp_path / "other.csv"  # another's number 3
+    other.write_text(head.replace("A1", "A3"), "utf-8")
+    run(other, "--into", book)
+    assert refused_of(book) == [(longer.name, "4", "310.00", "EUR")]
+    longer.write_text(head, "utf-8")  # nothing new, and the line is gone
+    run(longer, "--into", book)
+    assert not refused_of(book)
+
+
+def test_undo_takes_the_refused_lines_back_too(book: Path, tmp_path: Path) -> None:
+    rows = tmp_path / "rows.csv"
+    rows.write_text("Date,Item,Qty,Total\n2025-03-01,Rake,1,9.50\n2025-31-02,Fork,1,20.00\n")
+    run(rows, "--into", book, "--kind", "tools", code=1)
+    before = kept(book)
+    rows.write_text("Date,Item,Qty,Total\n2025-03-01,Rake,1,9.50\n2025-03-02,Fork,1,20.00\n")
+    run(rows, "--into", book, "--kind", "tools")
+    assert before and not kept(book)
+    undo(book)
+    assert kept(book) == before
 
 
 def test_bills_that_mostly_overlap_are_not_written_unasked(book: Path, tmp_path: Path) -> None:

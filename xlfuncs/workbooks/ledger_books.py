@@ -10,6 +10,7 @@ only what is new.
 
 import contextlib
 import hashlib
+import json
 import math
 import re
 import tomllib
@@ -23,6 +24,7 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.header_words import date_evidence
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.units import conversion
+from xlfuncs.workbooks import refused_lines
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_report import sums, told, year_in_words
 from xlfuncs.workbooks.lists import mapping  # fmt: skip
@@ -37,7 +39,6 @@ from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_evidence
 from xlfuncs.workbooks.lists.orders.columns import units_of
-from xlfuncs.workbooks.lists.questions import quoted
 from xlfuncs.workbooks.our_tables.read_inputs import Reading, read_inputs
 from xlfuncs.workbooks.our_tables.table_cells import named_cells
 from xlfuncs.workbooks.recalculating.collecting import collection_put_off
@@ -69,11 +70,6 @@ class Plan:
     def unread(self) -> list[str]:
         """The files of which no line can be read."""
         return [path.name for path, result in self.read if result.refused_whole]
-
-    @property
-    def overlapping(self) -> list[str]:
-        """The files of which most bills overlap."""
-        return [path.name for path, result in self.read if result.overlap]
 
     @property
     def first(self) -> int:
@@ -120,11 +116,13 @@ class Plan:
             save(self.book, self.content)
         kept = save(self.book, made or typed, backup=True)
         assert kept is not None
-        digest = hashlib.sha256(made or typed).hexdigest()
         took = ", ".join(f"{len(r.entries)} entries of {path.name}" for path, r in self.read)
-        note = f"# What xlfuncs import-ledger --undo takes back.\nbefore = {quoted(kept.name)}\n"
-        note += f"took = {quoted(took)}\n"
-        save(_note(self.book), f'{note}after = "{digest}"\n'.encode())
+        said = {"before": kept.name, "took": took,
+                "refused": refused_lines.keep_those_of(self.book, self.read),
+                "after": hashlib.sha256(made or typed).hexdigest()}  # fmt: skip
+        lines = [f"{name} = {json.dumps(text, ensure_ascii=False)}" for name, text in said.items()]
+        note = "\n".join(["# What xlfuncs import-ledger --undo takes back.", *lines, ""])
+        save(_note(self.book), note.encode())
         return kept, report, year_in_words(Contents(Package.open(made or typed, self.book.name)))
 
 
@@ -222,6 +220,8 @@ def undo(book: Path) -> str:
             f"{book.name} was saved since the import; it stays. As it was before: {before}"
         )
     save(book, before.read_bytes())
+    if "refused" in known:
+        refused_lines.put_back(book, str(known["refused"]))
     _note(book).unlink()
     took = known.get("took", "the last import")
     return f"Taken back: {took}. {book.name} is as {before} is; answers for the next export stay."
@@ -236,8 +236,8 @@ def _note(book: Path) -> Path:
 
 def settings_file(book: Path, export: Path, supplier: str = "") -> Path:
     """Where a supplier's answers are kept: by its name, or the export's without its numbers."""
-    name = supplier or re.sub(r"[\W\d_]+", " ", export.stem).strip().replace(" ", "-").lower()
-    return book.with_name(f"{name or 'export'}.import.toml")
+    name = supplier or refused_lines.supplier_of(export.name) or "export"
+    return book.with_name(f"{name}.import.toml")
 
 
 def answers_for(kept: Path, stated: mapping.ListMapping) -> mapping.ListMapping:

@@ -11,11 +11,13 @@ import xlsxwriter
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.tables.money.ledger import LEDGER
+from xlfuncs.workbooks.lists.bills.refusals import Refused
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_import import LEFT_OUT, LedgerImport, Refused
+from xlfuncs.workbooks.lists.ledger_import import LEFT_OUT, LedgerImport
 from xlfuncs.workbooks.lists.ledger_lines import Entry
 from xlfuncs.workbooks.lists.ledger_netting import SAME_USE, SPREAD
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
+from xlfuncs.workbooks.refused_lines import in_words, with_those_of
 from xlfuncs.xlsx.contents import Contents
 from xlfuncs.xlsx.saving import save
 
@@ -87,10 +89,10 @@ def told(result: LedgerImport, *, verbose: bool = False) -> list[str]:
 
 
 def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
-    reasons: dict[str, list[Refused]] = {}
+    reasons: dict[tuple[str, str], list[Refused]] = {}  # and currencies, as sums have one
     for line in refused:
-        reasons.setdefault(line.reason, []).append(line)
-    for reason, lines in reasons.items():
+        reasons.setdefault((line.reason, line.said["currency"]), []).append(line)
+    for (reason, _), lines in reasons.items():
         numbers = ", ".join(str(line.line) for line in lines[:_NAMED])
         numbers += f" and {len(lines) - _NAMED} more" if len(lines) > _NAMED else ""
         amounts = [line.amount for line in lines if line.amount is not None]
@@ -102,11 +104,10 @@ def _by_reason(refused: Sequence[Refused]) -> Iterator[str]:
             yield f"line{'s' * (len(lines) > 1)} {numbers} refused: {reason}{money}"
 
 
-def refuse_money_lost(results: Iterable[LedgerImport]) -> None:
+def refuse_money_lost(read: Iterable[tuple[Path, LedgerImport]]) -> None:
     """Raises XlfuncsError where lines that are no entries, for a fault in them, have an amount."""
-    if amounts := [line.amount for r in results for line in r.faulty if line.amount]:
-        count = f"{len(amounts)} line{'s' * (len(amounts) > 1)}"
-        raise XlfuncsError(f"Not in the ledger: {sum(amounts):,.2f} on {count} refused, see above")
+    if words := in_words(with_those_of((), read)):
+        raise XlfuncsError(f"Not in the ledger: {words} refused, see above")
 
 
 def _over_orders(spread: Sequence[Refused]) -> Iterator[str]:

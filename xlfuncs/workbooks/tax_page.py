@@ -7,7 +7,7 @@ import csv
 import datetime as dt
 import io
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -23,6 +23,7 @@ from xlfuncs.workbooks.lists.ledger_import import entries_in
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.our_tables.table_cells import tables_in
+from xlfuncs.workbooks.refused_lines import Row, day_of, may_be_of
 from xlfuncs.xlsx.contents import Contents
 
 HEADS = ("Kind", "Date", "Reference", "Item", "Quantity", "Unit", "Amount", "Tax included",
@@ -143,8 +144,9 @@ class TaxPage:
             yield from ((row, False) for row in rows if row[12] == "no")
 
 
-def tax_page(contents: Contents, year: int) -> TaxPage:
-    """The page of a year, named as on Setup by the one it ends in, from the stored values.
+def tax_page(contents: Contents, year: int, refused: Iterable[Row] = ()) -> TaxPage:
+    """The page of a year, named as on Setup by the one it ends in, from the stored values, and
+    what is kept of lines that imports refused.
 
     Raises WorkbookError where the workbook has no ledger, no values, or nothing in that year.
     """
@@ -186,5 +188,18 @@ def tax_page(contents: Contents, year: int) -> TaxPage:
     days = "calendar year" if first_month == 1 else f"{start} to the day before {end}"
     return TaxPage(
         str(settings.get("farm") or ""), year, days, str(settings.get("currency") or ""),
-        [e for e in found if not e["reason"]], [e for e in found if e["reason"]], by_paper,
+        [e for e in found if not e["reason"]],
+        [*(e for e in found if e["reason"]),
+         *(_refused(row) for row in refused if may_be_of(row, year, first_month))], by_paper,
     )  # fmt: skip
+
+
+def _refused(row: Row) -> dict[str, Any]:
+    """A line that an import refused, as what is left out."""
+    reason = f"refused, {row['Currency']}: {row['Reason']}; line {row['Line']} of {row['File']}"
+    cells = {name: row[name.capitalize()] for name in ("reference", "item")}
+    return cells | {
+        "kind": "", "date": day_of(row), "quantity": None, "unit": "", "tax": None, "back": None,
+        "amount": Decimal(row["Amount"]) if row["Amount"] else None, "net": None,
+        "billed": row["Date of the paper"], "note": "", "reason": reason,
+    }  # fmt: skip

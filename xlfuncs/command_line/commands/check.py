@@ -19,10 +19,14 @@ def command(file: Path, verbose: bool) -> None:
     from xlfuncs.workbooks.checking.input_checks import check
     from xlfuncs.workbooks.checking.told import told
     from xlfuncs.workbooks.our_tables.findings import EXAMPLES_USED
+    from xlfuncs.workbooks.refused_lines import in_words, kept, table_of
 
     findings = check(file)
     for line in [f"{f.kind.capitalize()}: {f}" for f in findings] if verbose else told(findings):
         click.echo(line)
+    if refused := kept(file):
+        where = f"{table_of(file).name} and the tax page list them"
+        click.echo(f"Note: not in the ledger: {in_words(refused) or len(refused)}; {where}")
     if all(f.kind == NOTE and EXAMPLES_USED not in f.words for f in findings):
         click.echo(f"{file.name} is ready: nothing is missing, wrong or doubtful.")
     if any(finding.kind == WRONG for finding in findings):

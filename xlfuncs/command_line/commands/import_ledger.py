@@ -177,7 +177,7 @@ def _into(
         raise XlfuncsError(waits + "\n".join(map(_open, left)))
     if plan.unread:
         raise XlfuncsError(f"Nothing came in of {', '.join(plan.unread)}; why is said above.")
-    refuse_money_lost(result for _, result in plan.read)
+    refuse_money_lost(plan.read)
 
 
 def _written(
@@ -186,12 +186,16 @@ def _written(
     """Writes what is new, once somebody says yes to it; says what Years says then."""
     from xlfuncs.command_line.answering import in_terminal
     from xlfuncs.workbooks.ledger_books import keep_answers
+    from xlfuncs.workbooks.refused_lines import in_words, keep_those_of, kept, table_of
 
     without = f" without {', '.join(plan.unread)}, of which no line can be read"
     without = without if plan.unread else ""
-    over = f"most bills of {', '.join(plan.overlapping)} overlap" if plan.overlapping else ""
+    overlap = ", ".join(path.name for path, result in plan.read if result.overlap)
+    over = f"most bills of {overlap} overlap" if overlap else ""
     if not plan.entries and not plan.changed:
         click.echo(f"Nothing is new{without}; nothing was written.")
+        if plan.book.exists() and not dry_run:
+            keep_those_of(plan.book, plan.read)  # of what is refused
         return
     if not (dry_run or yes or in_terminal()):
         raise click.UsageError("nothing was written, for nobody is here to say yes: add --yes")
@@ -199,11 +203,14 @@ def _written(
         raise XlfuncsError(f"Nothing was written, for {over}, see above")
     though = f", though {over}" if over else ""
     if dry_run or (not yes and not click.confirm(f"Write it{without}{though}?")):
-        kept = [file.name for file in answers if file.exists() and not dry_run]
-        click.echo(f"Nothing was written{'; answers are in ' * bool(kept)}{', '.join(kept)}.")
+        there = [file.name for file in answers if file.exists() and not dry_run]
+        click.echo(f"Nothing was written{'; answers are in ' * bool(there)}{', '.join(there)}.")
         return
     backup, report, year = plan.write()
     words = [str(report)] if verbose or report.unevaluated else []
+    if refused := kept(plan.book):
+        words.append(f"Not in the ledger, on the tax page and in {table_of(plan.book).name}:"
+                     f" {in_words(refused) or len(refused)}")  # fmt: skip
     undo = f"Written; --undo takes it back (backup: {backup.name if backup else 'none'})"
     click.echo("\n".join([*words, *filter(None, [year]), undo]))
     new = [file.name for file, said in answers.items() if keep_answers(file, said)]
@@ -249,7 +256,7 @@ def _report(
     for words in told(result, verbose=True):
         click.echo(words)
     click.echo(f"{len(result.entries)} entries, {len(result.faulty)} lines refused: {report}")
-    refuse_money_lost([result])
+    refuse_money_lost([(export, result)])
 
 
 def _open(error: UnsettledError) -> str:

@@ -67,12 +67,13 @@ def command(
 
 def _tax_page(file: Path, output: Path, year: int) -> None:
     from xlfuncs.hosts.libreoffice.office import Office
+    from xlfuncs.workbooks.refused_lines import kept
     from xlfuncs.workbooks.tax_page import tax_page
     from xlfuncs.xlsx.contents import Contents
     from xlfuncs.xlsx.package import Package
     from xlfuncs.xlsx.saving import save
 
-    page = tax_page(Contents(Package.open(file)), year)
+    page = tax_page(Contents(Package.open(file)), year, kept(file))
     target = output / f"{file.stem}-{year}"
     save(target.with_suffix(".csv"), page.as_csv())
     click.echo(f"Entries: {target.with_suffix('.csv')}")

@@ -22,6 +22,7 @@ from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import is_day
 from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.bills.periods import OVERLAP, overlapping
+from xlfuncs.workbooks.lists.bills.refusals import Refused, mark_of, refused
 from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
 from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
 from xlfuncs.workbooks.lists.ledger_kinds import columns_left, kinds_stated, kinds_taken, of_items
@@ -56,16 +57,6 @@ _is_payment = re.compile(
 
 
 @dataclass(frozen=True)
-class Refused:
-    """A line that is no entry, and why."""
-
-    line: int
-    reason: str
-    text: str
-    amount: Decimal | None = None  # what it says was paid, where that can be read
-
-
-@dataclass(frozen=True)
 class LedgerImport:
     """What came of a file."""
 
@@ -77,6 +68,7 @@ class LedgerImport:
     above_headings: int
     blank_lines: int
     replaced: list[tuple[Entry, str]]  # entries of the ledger, and by what
+    marks: frozenset[str]  # of all lines, by which those are known again that were refused
     overlap: str = ""  # of most bills, with its likely cause
 
     @property
@@ -147,12 +139,12 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     export, stated, kinds = kinds_stated(export, stated, learned, path.stem)
     reader = with_orders_shared(LineReader.of(export, system, stated, learned, units))
     export = reader.export
-    read, refused = _read_lines(reader)
-    _ask_for_days(export, read, refused)
+    read, out_of_it = _read_lines(reader)
+    _ask_for_days(export, read, out_of_it)
     gone = _cancelled(reader, read, existing)
     out = {line.line for line in gone}
     read = [(number, entry) for number, entry in read if number not in out]
-    refused = gone + [line for line in refused if line.line not in out]
+    out_of_it = gone + [line for line in out_of_it if line.line not in out]
     kinds += columns_left(reader, read)
     read = _fixed_apart(read, existing, reader.export)
     heading = export.headers["period_start"][0].text if "period_start" in export.headers else ""
@@ -180,23 +172,24 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
              *(f"line {n}: {reader.uncounted[n]} is no quantity of {entry['kind']}, left out; its"
                " amount counts" for n, entry in new if n in reader.uncounted)]  # fmt: skip
     lines = {line.number: line for line in export.below}
-    refused += [
-        Refused(n, reason, lines[n].text, None if n in known else reader.money(lines[n]))
+    out_of_it += [
+        refused(reader, lines[n], reason, None if n in known else reader.money(lines[n]))
         for n, reason in reasons.items()
     ]
     return LedgerImport(
         [entry for _, entry in new], [number for number, _ in new],
-        sorted(refused, key=lambda line: line.line),
+        sorted(out_of_it, key=lambda line: line.line),
         [*how, *reader.findings, *filter(None, [habit])],
         [*noted, *filter(None, [export.not_used(" ".join(noted))])],
         above, sum(line.blank for line in export.below), [*old, *replaced],
+        frozenset(mark_of(reader, line) for line in export.below if not line.blank),
         "" if "date" in stated.columns else overlapping(new, export),
     )  # fmt: skip
 
 
 def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
     read: _Read = []
-    refused: list[Refused] = []
+    out_of_it: list[Refused] = []
     above = Decimal(0)
     for line in (line for line in reader.export.below if not line.blank):
         try:
@@ -206,7 +199,7 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
             money, reason = reader.money(line), str(error)
             if reason == LEFT_OUT[0] or (reason == "has no date" and money and money == above):
                 money, reason = None, LEFT_OUT[0]  # though no word may say so
-            refused.append(Refused(line.number, reason, line.text, money))
+            out_of_it.append(refused(reader, line, reason, money))
             above += money or 0
     if reader.odd_units:
         raise UnsettledError.of([
@@ -214,7 +207,7 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
                      ("pieces",))
             for unit, kind in reader.odd_units.items()
         ])  # fmt: skip
-    return read, refused
+    return read, out_of_it
 
 
 def _ask_for_days(export: Export, read: _Read, refused: Sequence[Refused]) -> None:
@@ -250,7 +243,7 @@ def _cancelled(reader: LineReader, read: _Read, existing: Sequence[Entry]) -> li
             row = there.get(of(entry)) if entry else None
             still = f": row {row} of the ledger counts it still" if row else ""
             gone.append((line, f"is cancelled{still}"))
-    return [Refused(line.number, words, line.text, reader.money(line)) for line, words in gone]
+    return [refused(reader, line, words, reader.money(line)) for line, words in gone]
 
 
 def _fixed_apart(read: _Read, existing: Iterable[Entry], export: Export) -> _Read:

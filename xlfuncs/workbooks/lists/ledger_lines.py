@@ -162,7 +162,7 @@ class LineReader:
             raise UnreadableError("repeats the headings")
         if beyond := sum(cell is not None for cell in line.cells[count:]):
             raise UnreadableError(f"has {count + beyond} cells under {count} headings")
-        if is_total(shown(line.filled[0])):
+        if is_total(shown(next(iter(line.filled), ""))):
             raise UnreadableError("is a total")
 
     def _cell(self, line: FileLine, name: str) -> Any:
