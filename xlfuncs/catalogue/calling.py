@@ -159,15 +159,15 @@ def call_in_full(function: WorksheetFunction, args: Sequence[Any], system: str) 
         with np.errstate(all="ignore"):
             return _outcome(function, args, system)
     except (ZeroDivisionError, OverflowError):  # zero itself is refused where an argument divides
-        error = InputError("result", "there is no finite result for these inputs")
-    except InputError as refused:
-        error = refused
+        words = "there is no finite result for these inputs"
+        raise InputError("result", words, function=function.name) from None
+    except InputError as error:  # in no name that lives on: its frames hold the whole workbook
+        error.function = function.name
+        raise
     except XlfuncsError:
         raise
     except Exception as mistake:
         raise UndeclaredError(function.name, mistake, args) from mistake
-    error.function = function.name
-    raise error
 
 
 def _outcome(function: WorksheetFunction, args: Sequence[Any], system: str) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import re
 import weakref
@@ -13,8 +14,11 @@ import xlsxwriter
 
 from tests.workbooks.conftest import repacked, workbook
 from xlfuncs.errors import CellError, InputError
+from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.workbooks.recalculating.collecting import AT_MOST, collection_put_off
 from xlfuncs.workbooks.recalculating.engine import evaluate
+from xlfuncs.xlsx.contents import Contents
+from xlfuncs.xlsx.package import Package
 
 
 def results(cells: dict[str, object], functions: dict[str, Any], **others: Any) -> Any:
@@ -124,6 +128,23 @@ def test_a_whole_result_that_an_if_keeps_from_is_not_computed() -> None:
     assert values[1, 2] == "too many"
     assert values[2, 2] == 2
     assert calls == [[]]
+
+
+@pytest.mark.parametrize(
+    "formula", ["=BED_AREA(A1,30)", '=IF(1>0,"",INDEX(BED_AREA(A2:A3,30),2))', "=BED_AREA(48,30)"]
+)
+def test_what_an_evaluation_held_is_free_when_it_ends(formula: str) -> None:
+    """After an error of a cell too, and where a whole result was never asked for."""
+    contents = Contents(Package.open(workbook({"Data": {"A1": "=1/0", "B1": formula}})))
+    held = weakref.ref(contents)
+    gc.collect()
+    gc.disable()  # else it is found in circles
+    try:
+        evaluate(contents, worksheet_callables())
+        del contents
+        assert held() is None
+    finally:
+        gc.enable()
 
 
 def test_index_that_gives_several_values_in_a_plain_formula_is_refused() -> None:

@@ -124,7 +124,6 @@ class Callbacks:
         self.refused: dict[int, str] = {}  # number of a formula -> why it has no value
         self._results = Memory()
         self._held: dict[int, object] = {}  # results, and calls that nobody has needed yet
-        self._callers = {name: self._caller(name) for name in self.functions}
 
     def register(self, workbook: formualizer.Workbook) -> None:
         own: dict[str, Callable[..., object]]
@@ -141,26 +140,19 @@ class Callbacks:
             for_engine.WHOLE: self.whole,
         }
         own |= corrections.replacements()
-        own |= self._callers
+        own |= {name: partial(self.answer, name) for name in self.functions}
         for name, function in own.items():
             workbook.register_function(name, function, allow_override_builtin=True)
 
-    def _caller(self, name: str) -> Callable[..., object]:
-        function = self.functions[name]
+    def answer(self, name: str, *arguments: Any) -> object:
+        """What one of the functions answers to arguments from the engine."""
+        given = [*map(self._given, arguments)]
+        return self._results.answer((name, *given), partial(self._call, name, arguments, given))
 
-        def call(*arguments: Any) -> object:
-            given = [*map(self._given, arguments)]
-            compute = partial(self._call, name, function, arguments, given)
-            return self._results.answer((name, *given), compute)
-
-        return call
-
-    def _call(
-        self, name: str, function: WorksheetCallable, arguments: Sequence[Any], given: Sequence[Any]
-    ) -> object:
+    def _call(self, name: str, arguments: Sequence[Any], given: Sequence[Any]) -> object:
         try:
             pairs = zip(arguments, given, strict=True)  # what was handed over is as it should be
-            return _result(function([_argument(v) if g is v else g for v, g in pairs]))
+            return _result(self.functions[name]([_argument(v) if g is v else g for v, g in pairs]))
         except InputError as error:
             return to_engine(error.cell_error)
         except Exception as error:
@@ -179,14 +171,14 @@ class Callbacks:
         return row
 
     def later(self, row: float, name: str, *arguments: Any) -> float:
-        self._held[int(row)] = partial(self._callers[name], *arguments)
+        self._held[int(row)] = name, *arguments
         return row
 
     def held(self, row: float) -> Any:
         """What a row of HELD keeps, computed by now."""
         result = self._held[int(row)]
-        if isinstance(result, partial):
-            result = self._held[int(row)] = result()
+        if isinstance(result, tuple):  # a call: what the engine gives or gets is no tuple
+            result = self._held[int(row)] = self.answer(*result)
         return result
 
     def item(self, row: float, *place: Any) -> object:
