@@ -223,6 +223,18 @@ def build(
 @collection_put_off()
 def computed(book: Book) -> tuple[bytes, Built]:
     """The finished file with every value, and with the functions in it where answers spill."""
+    built = results(book)
+    content = book.finish(built.values)
+    if book.spills:
+        from xlfuncs.hosts.excel.macro_workbook import with_functions
+
+        content = with_functions(content)
+    return content, built
+
+
+@collection_put_off()
+def results(book: Book) -> Built:
+    """Every value of a book of which no file is wanted."""
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
@@ -236,12 +248,7 @@ def computed(book: Book) -> tuple[bytes, Built]:
         raise WorkbookError(f"{len(gaps)} cells were not computed: {'; '.join(gaps[:3])}")
     for (sheet, *place), value in kept.items():
         evaluation.values[sheet][place[0], place[1]] = "" if value is None else value
-    content = book.finish(evaluation.values)
-    if book.spills:
-        from xlfuncs.hosts.excel.macro_workbook import with_functions
-
-        content = with_functions(content)
-    return content, Built(book.inputs, evaluation.values, book.places, book.names)
+    return Built(book.inputs, evaluation.values, book.places, book.names)
 
 
 def _own_without_value(book: Book, evaluation: "Evaluation") -> dict[tuple[str, int, int], Any]:

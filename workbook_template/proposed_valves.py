@@ -7,7 +7,7 @@ from itertools import count
 from math import ceil
 from typing import Any
 
-from workbook_template.build import Built, computed, write
+from workbook_template.build import Built, results, write
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.garden.supply_pressure import CURVE
 from workbook_template.sheets.water.pressure import LIMITS_ELSEWHERE
@@ -38,7 +38,7 @@ def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int,
 
     Also the number of valves, 0 where the flow of the tap is not known, and what could not be kept.
     """
-    built = computed(write(system, inputs, edition=edition))[1]
+    built = results(write(system, inputs, edition=edition))
     most, fits, least = (
         flow if isinstance(flow := built.named(name), float) else 0.0
         for name in ("design_flow", "head_greatest_flow", "head_least_flow")

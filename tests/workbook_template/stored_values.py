@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
 
-from workbook_template.build import computed, demo_inputs, write
+from workbook_template.build import demo_inputs, results, write
 
 FOLDER = Path(__file__).parent / "values"
 ADDRESSES = {"Checks": {3, *range(8, 40)}}  # columns that say where cells are
@@ -81,7 +81,7 @@ def differences(now: Mapping[str, Line], before: Mapping[str, Line]) -> list[str
 
 def main(asked: str = "") -> None:
     for system in ("us", "metric"):
-        now = lines(computed(write(system, demo_inputs(system)))[1].values)
+        now = lines(results(write(system, demo_inputs(system))).values)
         path = FOLDER / f"{system}.csv"
         for said in differences(now, stored(system) if path.exists() else {}):
             print(f"{system}: {said}")

@@ -15,7 +15,7 @@ from openpyxl import load_workbook
 from openpyxl.formula import Tokenizer
 
 from tests.made_once import made_once
-from workbook_template.build import build, demo_inputs
+from workbook_template.build import demo_inputs, results, write
 from xlfuncs.catalogue.registry import functions
 from xlfuncs.tables.garden.beds import BEDS
 
@@ -39,7 +39,7 @@ def _plain_arguments(formula: str) -> set[str]:
     return found
 
 
-def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -> None:
+def test_a_width_typed_with_its_unit_counts_as_the_number_does() -> None:
     farm = demo_inputs("us")
     flows, wetted = [], []
     # a manifold as wide as the bed: by its one strip, or by its top
@@ -47,7 +47,7 @@ def test_a_width_typed_with_its_unit_counts_as_the_number_does(tmp_path: Path) -
         beds = [dict(row) for row in farm.tables["Beds"]]
         beds[0] |= {"strips": None, "strip_width": width, "bed_top_width": top, "laterals": 1}
         tables = {**farm.tables, "Beds": beds}
-        built = build(tmp_path / "book.xlsx", "us", replace(farm, tables=tables))
+        built = results(write("us", replace(farm, tables=tables)))
         assert built.named("pressure_state") == "ok"
         flows.append(built.rows("Beds")[0]["delivered_flow"])
         wetted += [row["wetted_fraction"] for row in built.rows("BedPlan")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ import openpyxl
 import pytest
 
 from tests.made_once import made_once
-from workbook_template.build import build, computed, demo_inputs, starting_inputs, write
+from workbook_template.build import build, demo_inputs, results, starting_inputs, write
 from workbook_template.designed import given_of
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS, CHARTED, DEAREST_AT
 from xlfuncs.catalogue.whole_designs import whole_designs
@@ -28,14 +29,10 @@ def farm(request, tmp_path_factory):
 
 def _under(sheet, header: str, width: int, *, col: int = 1, found: int = 1) -> list[list[object]]:
     """Rows down to the first blank one, under the n-th header that reads so."""
-    tops = [r for r in range(1, sheet.max_row) if sheet.cell(r, col).value == header]
-    rows = []
-    for r in range(tops[found - 1] + 1, sheet.max_row + 1):
-        row = [sheet.cell(r, c).value for c in range(col, col + width)]
-        if row[0] in (None, ""):
-            break
-        rows.append(row)
-    return rows
+    rows = sheet.iter_rows(min_col=col, max_col=col + width - 1, values_only=True)
+    for _ in range(found):
+        assert any(row[0] == header for row in rows)  # and on from there
+    return [[*row] for row in takewhile(lambda row: row[0] not in (None, ""), rows)]
 
 
 def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: Path) -> None:
@@ -47,7 +44,7 @@ def test_what_no_rule_counts_is_said_and_a_manifold_spans_the_strips(tmp_path: P
     beds[1] |= beds[0] | {"bed": beds[1]["bed"], "bed_top_width": "40 in"}
     inputs = replace(farm, tables={**farm.tables, "Beds": beds})
     build(tmp_path / "farm.xlsx", "us", inputs)
-    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True, read_only=True)
     words = [row[0] for row in _under(book["Checks"], "What", 1, col=4)]
     for said in ("holding line 12 in: no counting rule is for it", "pipe one inch: leads to beds"):
         assert sum(text.startswith(said) for text in words) == 1
@@ -65,7 +62,7 @@ def test_a_cell_of_a_bed_that_cannot_be_read_costs_that_bed_and_no_other(column:
 
     def bought(rows: Sequence[Mapping[str, Any]]) -> tuple[Any, list[Any]]:
         inputs = replace(farm, tables={**farm.tables, "Beds": rows})
-        built = computed(write("metric", inputs, edition="grower"))[1]
+        built = results(write("metric", inputs, edition="grower"))
         listed = [(row["part"], row["packs"], row["total"]) for row in built.block(BOUGHT_ROWS)]
         flows = [row["flow_used"] for row in built.rows("Beds") if row["counted"] == "yes"]
         return built.named("purchase_check"), listed, flows
@@ -82,7 +79,7 @@ def test_an_offer_that_cannot_be_read_is_named_and_the_others_are_bought() -> No
     found = []
     for rows in (without, [row | {"price": "62,50"} if row is odd else row for row in prices]):
         inputs = replace(farm, tables={**farm.tables, "Prices": rows})
-        built = computed(write("us", inputs, edition="grower"))[1]
+        built = results(write("us", inputs, edition="grower"))
         listed = [(row["part"], row["packs"], row["total"]) for row in built.block(BOUGHT_ROWS)]
         found.append((built.named("purchase_check"), listed))
     assert found[0][1] == found[1][1]
@@ -100,7 +97,7 @@ def test_a_part_without_a_price_is_named_and_no_cell_shows_an_error(tmp_path: Pa
     rest = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["total"], float)]
     assert len(rest) > 20  # what has a price is listed, and its sum is no cost of all parts
     assert built.named("cost_of_priced") == pytest.approx(sum(row["total"] for row in rest))
-    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True, read_only=True)
     for name in ("Purchase", "Summary", "Cost"):
         assert [c.coordinate for row in book[name] for c in row if c.data_type == "e"] == []
 
@@ -168,20 +165,18 @@ def test_nothing_costs_nothing_before_there_is_anything_to_buy(tmp_path: Path) -
     for name in ("cost_of_parts", "tax_of_parts", "left_over_value",
                  "parts_cost_per_planted_area", "longest_watering_delivered"):  # fmt: skip
         assert built.named(name) == "", name
-    book = openpyxl.load_workbook(path, data_only=True)
+    book = openpyxl.load_workbook(path, data_only=True, read_only=True)
     assert _under(book["Cut list"], "Roll", 7) == []
     assert _under(book["Designs"], "Kind", 14) == []
     assert [row["minutes"] for row in built.rows("Beds")] == [""]
 
 
 @pytest.mark.parametrize(("preset", "bought"), [(15, "pressure regulator 15 psi"), (10, "")])
-def test_the_regulator_that_is_bought_holds_the_preset(
-    tmp_path: Path, preset: float, bought: str
-) -> None:
+def test_the_regulator_that_is_bought_holds_the_preset(preset: float, bought: str) -> None:
     farm = demo_inputs("us")
     head = [row | ({"preset": preset} if row.get("preset") else {})
             for row in farm.tables["HeadParts"]]  # fmt: skip
     changed = replace(farm, tables=farm.tables | {"HeadParts": head})
-    built = build(tmp_path / "farm.xlsx", "us", changed)
+    built = results(write("us", changed))
     names = [str(row["part"]) for row in built.block(BOUGHT_ROWS)]
     assert [n for n in names if "regulator" in n] == [bought or "pressure regulator"]

@@ -19,7 +19,7 @@ import pytest
 
 import xlfuncs
 from tests.made_once import made_once
-from workbook_template.build import Built, build, demo_inputs, starting_inputs
+from workbook_template.build import Built, demo_inputs, results, starting_inputs, write
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.money import year_detail
 from xlfuncs.tables.money.quotation import OPTIONS
@@ -437,7 +437,7 @@ def _gauge(year: int, last: date, inches: float) -> Iterator[dict[str, Any]]:
             )
 
 
-def test_a_logged_season_is_the_need_of_its_year_and_a_part_is_none(tmp_path: Path) -> None:
+def test_a_logged_season_is_the_need_of_its_year_and_a_part_is_none() -> None:
     """2024 is typed, 2025 comes from the log, of 2026 there is a part: weather is told for 2025."""
     inputs = demo_inputs("us")
     plan = inputs.tables["BedPlan"]
@@ -446,7 +446,7 @@ def test_a_logged_season_is_the_need_of_its_year_and_a_part_is_none(tmp_path: Pa
                                    *_gauge(2026, date(2026, 7, 19), 1.0)]  # fmt: skip
     needs: dict[int, dict[str, Any]] = {2023: {}, 2024: {"need": 14.0}, 2025: {}, 2026: {}}
     inputs.tables["Years"] = [{"year": y, "planted_area": 2380} | n for y, n in needs.items()]
-    built = build(tmp_path / "farm.xlsx", "us", inputs)
+    built = results(write("us", inputs))
     rows = [row for row in built.block(year_detail.COUNTED) if row["year"]]
     assert [row["whole"] for row in rows] == ["no", "no", "yes", "no"]
     assert rows[1]["need"] == 14.0 and rows[2]["need"] == rows[2]["by_log"] > 5

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from tests.made_once import made_once
-from workbook_template.build import Built, build, demo_inputs
+from workbook_template.build import Built, demo_inputs, results, write
 from workbook_template.designed import given_of, with_design
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
@@ -53,7 +53,7 @@ def asked(
     built = made_once(folder / "as_it_is.xlsx", "us", inputs)
     design = whole_designs(given_of(built, "us"), 60.0, front=False).rows[0]
     designed = with_design(inputs, design, "us")
-    return designed, built, design, build(folder / "designed.xlsx", "us", designed)
+    return designed, built, design, results(write("us", designed))
 
 
 def bought(built: Built) -> list[dict[str, Any]]:

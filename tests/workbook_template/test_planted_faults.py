@@ -110,7 +110,7 @@ def _opens_with(sheet: str, said: str, name: str, shown: set[Any]) -> None:
 def _on_paper(name: str, built: Built, system: str) -> set[Any]:
     """All that stands on a set of printed pages."""
     pages = pages_of(name, built, system, "letter", lambda: PICTURE)[0]
-    sheets = load_workbook(BytesIO(pages))
+    sheets = load_workbook(BytesIO(pages), read_only=True)
     return {value for sheet in sheets for row in sheet.iter_rows(values_only=True) for value in row}
 
 

@@ -18,7 +18,7 @@ import pytest
 
 import xlfuncs
 from tests.made_once import made_once
-from workbook_template.build import Built, computed, demo_inputs, starting_inputs, write
+from workbook_template.build import Built, demo_inputs, results, starting_inputs, write
 from workbook_template.kit.inputs import Inputs
 from workbook_template.kit.said import computed_columns
 from workbook_template.sheets.garden.supply_pressure import CURVE
@@ -55,7 +55,7 @@ def test_a_supply_typed_with_units_is_that_of_plain_numbers(
         supplies = [*inputs.tables["Supplies"], {"supply": "well", "kind": "well", **well}]
         tables = {**inputs.tables, "Supplies": supplies, "PumpCurves": rows}
         settings = {**inputs.settings, "supply_used": used}
-        built = computed(write(system, replace(inputs, settings=settings, tables=tables)))[1]
+        built = results(write(system, replace(inputs, settings=settings, tables=tables)))
         assert built.named("supply_state") == built.named("head_state") == "ok"
         delivered = (bed["delivered_flow"] for bed in built.rows("Beds"))
         return {

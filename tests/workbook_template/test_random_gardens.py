@@ -12,7 +12,7 @@ import pytest
 
 from tests.made_once import made
 from tests.workbook_template.random_gardens import disagreements, garden_inputs
-from workbook_template.build import build
+from workbook_template.build import build, results, write
 from workbook_template.designed import given_of, with_design
 from workbook_template.kit.inputs import Inputs
 from workbook_template.sheets.water.timer import SETS
@@ -39,15 +39,15 @@ def test_what_is_offered_is_right_on_every_sheet(seed: int, beds: int, tmp_path:
         assert list(disagreements(row, designed, path)) == []
 
 
-def test_fewer_days_than_waterings_leave_each_day_more_to_do(tmp_path: Path) -> None:
+def test_fewer_days_than_waterings_leave_each_day_more_to_do() -> None:
     """Five waterings on three days: what fits in two hours five times a week may not do so."""
     inputs = garden_inputs(103, 5)
     inputs.settings.update(allowed_days="Mon Wed Fri", waterings_a_week=5.0, weekly_depth=1.3,
                            allowed_from=4.0, allowed_to=6.0)  # fmt: skip
-    found = whole_designs(given_of(build(tmp_path / "as_it_is.xlsx", "us", inputs), "us"), 60.0)
+    found = whole_designs(given_of(results(write("us", inputs)), "us"), 60.0)
     row = found.rows[0]
     assert row.kind != "fails" and sum(row.minutes) <= 120
-    designed = build(tmp_path / "designed.xlsx", "us", with_design(inputs, row, "us"))
+    designed = results(write("us", with_design(inputs, row, "us")))
     assert designed.named("watering_days") == 3
     sets = [timed for timed in designed.block(SETS) if timed["set"]]
     assert {timed["notes"] for timed in sets} == {"–"}

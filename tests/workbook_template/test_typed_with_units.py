@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from workbook_template.build import Built, computed, demo_inputs, write
+from workbook_template.build import Built, demo_inputs, results, write
 from workbook_template.kit.inputs import Inputs
 from xlfuncs.catalogue.findings.cells import words_on_cell
 from xlfuncs.errors import CellError
@@ -48,7 +48,7 @@ def with_units(inputs: Inputs, system: str) -> Inputs:
 
 
 def shown(inputs: Inputs, system: str) -> Built:
-    return computed(write(system, inputs))[1]
+    return results(write(system, inputs))
 
 
 def alike(number: Any, typed: Any) -> bool:

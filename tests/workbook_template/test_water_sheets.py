@@ -9,15 +9,14 @@ import csv
 import math
 from dataclasses import replace
 from datetime import date, timedelta
-from itertools import pairwise
-from pathlib import Path
+from itertools import pairwise, takewhile
 
 import openpyxl
 import pytest
 
 import xlfuncs
 from tests.made_once import made_once
-from workbook_template.build import build, demo_inputs, starting_inputs
+from workbook_template.build import build, demo_inputs, results, starting_inputs, write
 from workbook_template.kit.inputs import example_folder
 from workbook_template.sheets.water.this_week import WEEK
 from workbook_template.sheets.water.timer import SETS
@@ -48,13 +47,14 @@ def new(system, tmp_path_factory):
 
 def block(sheet, name, *, column=1, start=1):
     """Rows under the header row whose cell in `column` reads `name`: {first cell: the others}."""
-    rows = {}
-    at = next(r for r in range(start, sheet.max_row) if sheet.cell(r, column).value == name)
-    for row in sheet.iter_rows(min_row=at + 1, values_only=True):
-        if row[0] in (None, ""):
-            break
-        rows[row[0]] = row[1:]
-    return rows
+    rows = sheet.iter_rows(min_row=start, values_only=True)
+    assert any(row[column - 1] == name for row in rows)  # and on from there
+    return {row[0]: row[1:] for row in takewhile(lambda row: row[0] not in (None, ""), rows)}
+
+
+def read(path):
+    """The sheets that are asked for, which saves most of a second; row by row."""
+    return openpyxl.load_workbook(path, data_only=True, read_only=True)
 
 
 def part(sheet, title, header="Bed"):
@@ -333,7 +333,7 @@ def test_open_beds_do_without_lines_in_a_wet_cool_year_and_covered_ones_never(tm
     path = tmp_path / "wet.xlsx"
     wet = replace(inputs, tables={**inputs.tables, "MonthlyWeather": rows})
     build(path, system, wet)
-    need = openpyxl.load_workbook(path, data_only=True)["Need"]
+    need = read(path)["Need"]
     verdicts = {bed: (cells[0], cells[5]) for bed, cells in block(need, "Bed").items()}
     assert verdicts["South 3"] == ("open", "does without")
     assert verdicts["North 7"] == ("open", "off")
@@ -352,7 +352,7 @@ def test_a_faulty_row_of_the_plan_is_named_and_spoils_no_other(tmp_path):
     checks = [row["check"] for row in result.rows("BedPlan")]
     assert checks[1:3] == ["Crop: not in the list of crops", "To: before From"]
     assert set(checks) - set(checks[1:3]) == {"ok"}
-    season = block(openpyxl.load_workbook(path, data_only=True)["Season"], "Bed")
+    season = block(read(path)["Season"], "Bed")
     assert season["North 2"][7] == "fallow"
     assert season["Tunnel 1"][7] > 0
 
@@ -365,12 +365,12 @@ def test_a_faulty_row_of_the_plan_is_named_and_spoils_no_other(tmp_path):
         ("BedPlan", "Plan is empty: it says what grows where"),
     ],
 )
-def test_this_week_says_what_it_cannot_do_without(blank: str, words: str, tmp_path: Path) -> None:
+def test_this_week_says_what_it_cannot_do_without(blank: str, words: str) -> None:
     farm = demo_inputs("us")
     settings = {name: value for name, value in farm.settings.items() if name != blank}
     tables = {name: [] if name == blank else rows for name, rows in farm.tables.items()}
     garden = replace(farm, settings=settings, tables=tables)
-    built = build(tmp_path / "garden.xlsx", "us", garden, edition="grower")
+    built = results(write("us", garden, edition="grower"))
     assert built.named("this_week_state") == words
     assert not [v for v in built.values["This week"].values() if isinstance(v, CellError)]
 
@@ -431,7 +431,7 @@ def test_a_percentage_turns_the_timers_program_into_the_advice(built):
 
 def test_the_timer_waters_as_often_as_the_month_asks_for(system, tmp_path):
     result = made(tmp_path, system, timer_follows="month", timer_month=7, allowed_days=None)
-    season = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)["Season"]
+    season = read(tmp_path / "farm.xlsx")["Season"]
     asked = next(r for r in season.iter_rows(values_only=True) if r[0] == "Waterings" and r[8])
     setup = made(tmp_path, system, timer_month=7, allowed_days=None, waterings_a_week=3.0)
     assert result.named("watering_days") == asked[1 + 7] != setup.named("watering_days")
@@ -450,7 +450,7 @@ def test_gross_depth_rests_on_a_uniformity_once(system, tmp_path, built, by):
     """Keller and Karmeli: EU = (1 - 1.27 CV) qmin / qmean; the low quarter of the catch tests."""
     before, _ = built
     result = made(tmp_path, system, efficiency_by=by)
-    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    book = read(tmp_path / "farm.xlsx")
     if by == "design":
         cv = max(float(line["cv"]) for line in demo_inputs(system).tables["Lines"])
         even = [row[7] for row in book["Pressure"].iter_rows(values_only=True)
@@ -486,7 +486,7 @@ def test_a_bed_without_a_valve_is_named_and_moves_no_other_set(tmp_path):
         row["set"] for row in made_once(tmp_path / "b.xlsx", "us", farm).block(SETS) if row["set"]
     ]
     assert sets == [*before, beds[0]["bed"]]
-    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    book = read(tmp_path / "farm.xlsx")
     words = [str(row[3].value) for row in book["Checks"].iter_rows(max_col=4)]
     assert f"{beds[0]['bed']}: Valve (other beds have one) is blank" in words
     assert f"{beds[1]['bed']}: Lines per bed: must be at least 1, is 0" in words
@@ -498,7 +498,7 @@ def test_a_bed_that_gets_less_than_half_of_its_minutes_is_wrong(tmp_path):
     beds = [dict(row) for row in farm.tables["Beds"]]
     beds[0] |= {"strip_width": 90, "bed_top_width": 190}  # six times as wide, by the same lines
     build(tmp_path / "farm.xlsx", "us", replace(farm, tables=farm.tables | {"Beds": beds}))
-    book = openpyxl.load_workbook(tmp_path / "farm.xlsx", data_only=True)
+    book = read(tmp_path / "farm.xlsx")
     kinds = {row[1].value for row in book["Checks"].iter_rows(max_col=4)
              if str(row[3].value).startswith(f"{beds[0]['bed']}: gets ")}  # fmt: skip
     assert kinds == {"wrong"}

@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter
 
 from tests.hosts.libreoffice.test_template_in_calc import same
 from tests.made_once import made_once
-from workbook_template.build import Built, build, demo_inputs
+from workbook_template.build import Built, demo_inputs, results, write
 from workbook_template.kit.inputs import Inputs
 from xlfuncs.hosts.libreoffice import oxt
 from xlfuncs.hosts.libreoffice.installation import Installation
@@ -94,7 +94,7 @@ def test_everything_follows(installation: Installation, tmp_path: Path, system: 
         env=installation.environment(), capture_output=True, text=True, check=True, timeout=300,
     ).stdout  # fmt: skip
     told: dict[str, Any] = json.loads(answer)
-    wanted = build(tmp_path / "edited.xlsx", system, after)
+    wanted = results(write(system, after))
     different = {}
     for sheet, cells in wanted.values.items():
         rows = told["values"][sheet]

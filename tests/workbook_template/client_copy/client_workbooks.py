@@ -193,7 +193,8 @@ def with_foreign_parts(content: bytes) -> bytes:
 
 def with_formula(content: bytes, sheet: str, cell: str, formula: str, value: float) -> bytes:
     """The workbook with a formula typed into an input cell, and the value that it shows."""
-    index = openpyxl.load_workbook(io.BytesIO(content)).sheetnames.index(sheet) + 1
+    names = openpyxl.load_workbook(io.BytesIO(content), read_only=True).sheetnames
+    index = names.index(sheet) + 1
     out, wanted = io.BytesIO(), f"xl/worksheets/sheet{index}.xml"
     with zipfile.ZipFile(io.BytesIO(content)) as source, zipfile.ZipFile(out, "w") as target:
         for name in source.namelist():

@@ -70,7 +70,7 @@ def _copy(seed: int, **given: Any) -> tuple[ClientCopy, float, list[dict[str, An
 
 def _seen(copy: ClientCopy) -> list[float]:
     """Prices of single packs, of lines and optional items: from the copy, and from the PDF."""
-    book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)
+    book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True, read_only=True)
     rows = book["Purchase"].iter_rows(values_only=True)
     prices = [row[4] for row in rows if str(row[0]).startswith("part ")]
     quoted = book["Quotation"].iter_rows(values_only=True)
@@ -115,7 +115,7 @@ def attacked(seeds: range, **given: Any) -> tuple[int, int, float, int]:
         assert copy.concluded.prices >= PARTS and len(prices) > PARTS
         found += abs(_guess(prices) - markup) <= 0.01
         told += copy.concluded.near
-        book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True)
+        book = openpyxl.load_workbook(io.BytesIO(copy.content), data_only=True, read_only=True)
         paid = {(row["part"], row["price"]) for row in rows}
         shown = {(row[0], row[4]) for row in book["Purchase"].iter_rows(values_only=True)}
         costs_shown += len(paid & shown)

@@ -442,7 +442,7 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
         source = _with_values(replace(inputs, settings=settings, tables=tables))
         scheme = Settings(prices=Scheme(secret=secret))
         copy = client_copy(source, worksheet_callables(), Wishes(former=path, settings=scheme))
-        about = openpyxl.load_workbook(io.BytesIO(copy.content))["About"]
+        about = _read(copy)["About"]
         told = "\n".join(str(row[0] or "") for row in about.iter_rows(values_only=True))
         shown = " ".join(pages(copy.proposal())[0].split())
         for text in told.partition("Changed since")[2].partition("In this")[0].splitlines():

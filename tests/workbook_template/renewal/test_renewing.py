@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from tests.made_once import made_once
 from tests.workbook_template.renewal.used_workbooks import NEW_BED, used_for_a_year
-from workbook_template.build import build, demo_inputs, starting_inputs
+from workbook_template.build import build, demo_inputs, results, starting_inputs, write
 from workbook_template.renewal.renewing import Remade, converted, remade
 from xlfuncs.command_line.commands import add_sheets, convert, renew
 from xlfuncs.hosts.libreoffice.office import Office
@@ -154,7 +154,7 @@ def test_a_file_without_values_is_not_compared_and_says_what_it_lacks(used: byte
 def test_other_units_give_the_same_garden(old: str, new: str, tmp_path: Path) -> None:
     """Lengths, areas and volumes agree by the factors of NIST Handbook 44, appendix C."""
     first = made_once(tmp_path / "a.xlsx", old, demo_inputs(old))
-    second = build(tmp_path / "b.xlsx", new, converted(demo_inputs(old), old, new))
+    second = results(write(new, converted(demo_inputs(old), old, new)))
     factors = {"planted_area": 0.09290304, "line_length_total": 0.3048, "water_a_week": 3.785411784}
     for name, factor in factors.items():
         there = first.named(name) * (factor if new == "metric" else 1 / factor)
@@ -195,7 +195,7 @@ def test_add_sheets_to_a_growers_workbook(tmp_path: Path) -> None:
     made_once(path, "us", starting_inputs("us"), edition="grower")
     done = CliRunner().invoke(add_sheets.command, ["costs", str(path)])
     assert done.exit_code == 0, done.output
-    assert "Cost" in openpyxl.load_workbook(path).sheetnames
+    assert "Cost" in openpyxl.load_workbook(path, read_only=True).sheetnames
     assert read_inputs(path).marks.edition == "grower+costs"
 
 

@@ -31,9 +31,7 @@ def command(
     Shows the cheapest that passes every check, those that are better in some other way, and cheaper
     ones that fail, with what would mend them.
     """
-    import tempfile
-
-    from workbook_template.build import build, demo_inputs
+    from workbook_template.build import build, demo_inputs, results, write
     from workbook_template.designed import given_of, with_design
     from xlfuncs.catalogue.whole_designs import whole_designs
     from xlfuncs.tables.cautions import IN_SHORT
@@ -45,8 +43,7 @@ def command(
     if workbook is not None:
         reading = read_inputs(workbook)
         inputs, units = reading.inputs, reading.marks.system
-    with tempfile.TemporaryDirectory() as folder:
-        built = build(Path(folder) / "as_it_is.xlsx", units, inputs)
+    built = results(write(units, inputs))
     found = whole_designs(given_of(built, units), seconds)
     if inputs.invented:
         click.echo("The invented farm: no figure of it is real.\n")

@@ -36,7 +36,7 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
     drain, what to store. file: the plan and what it rests on. The workbook is not changed.
     Exit code 1 where anything is wrong, as with check; the pages are made all the same.
     """
-    from workbook_template.build import computed, write
+    from workbook_template.build import results, write
     from workbook_template.kit.map_drawing import draw
     from workbook_template.print_findings import found_in
     from workbook_template.print_sets import SETS_OF_PAGES, pages_of
@@ -48,7 +48,7 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
 
     reading = read_inputs(file)
     system, inputs = reading.marks.system, reading.inputs
-    _, built = computed(write(system, replace(inputs, settings=_all_cut(inputs))))
+    built = results(write(system, replace(inputs, settings=_all_cut(inputs))))
     output.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
 
